@@ -1,0 +1,524 @@
+"""The build: everything the user entered, and nothing that follows from it.
+
+Every record is frozen, in SI units, with the unit in the field's name (``length_m``,
+``capacity_ah``). A field that the engine may choose is ``None`` while it is left to the
+engine ("auto") and holds the user's value once pinned. Titles and descriptions here are the
+one schema that forms, help, tables and the JSON Schema are made from.
+"""
+
+from enum import StrEnum
+from typing import Annotated, Any, Self
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z]+[0-9]+$", max_length=12)]
+Ref = Annotated[str, StringConstraints(pattern=r"^([a-z]+[0-9]+)?$", max_length=12)]
+Name = Annotated[str, StringConstraints(max_length=500)]
+Gauge = Annotated[str, StringConstraints(pattern=r"^(AWG [1-4]/0|AWG [0-9]{1,2}|[0-9.]+ mm2)$")]
+
+
+class UnitHabit(StrEnum):
+    """How lengths and temperatures are shown."""
+
+    INCH = "inch"
+    METRIC = "metric"
+
+
+class WireSizes(StrEnum):
+    """Which series of wire sizes the shop stocks."""
+
+    AWG = "AWG"
+    MM2 = "mm2"
+
+
+class Programme(StrEnum):
+    """What is played: sets the average power as a fraction of rated power."""
+
+    MUSIC = "music"
+    BASS = "bass"
+    TONE = "tone"
+
+
+class JobState(StrEnum):
+    """Where the job stands in the shop."""
+
+    PLANNED = "planned"
+    IN_BAY = "in the bay"
+    DELIVERED = "delivered"
+
+
+class Chemistry(StrEnum):
+    """Battery chemistry."""
+
+    FLOODED = "flooded"
+    AGM = "AGM"
+    LIFEPO4 = "LiFePO4"
+
+
+class AmplifierClass(StrEnum):
+    """Output stage class; sets the default efficiency and how it falls with level."""
+
+    AB = "AB"
+    D = "D"
+    GH = "G/H"
+
+
+class BlockKind(StrEnum):
+    """What a block does."""
+
+    DISTRIBUTION = "distribution"
+    GROUND = "ground"
+    ISOLATOR = "isolator"
+
+
+class Surface(StrEnum):
+    """How a ground point's metal is prepared."""
+
+    BARE = "bare metal"
+    PLATED = "plated stud"
+    PAINTED = "painted"
+    UNKNOWN = "unknown"
+
+
+class Polarity(StrEnum):
+    """Which side of the system a run belongs to."""
+
+    POSITIVE = "positive"
+    GROUND = "ground"
+
+
+class Metal(StrEnum):
+    """Conductor material of a run."""
+
+    COPPER = "copper"
+    TINNED = "tinned copper"
+    CCA = "copper-clad aluminium"
+
+
+class Insulation(StrEnum):
+    """Conductor insulation temperature class, in degrees Celsius."""
+
+    T60 = "60 C"
+    T75 = "75 C"
+    T80 = "80 C"
+    T90 = "90 C"
+    T105 = "105 C"
+    T125 = "125 C"
+
+    @property
+    def celsius(self) -> float:
+        """The class as a number [C]."""
+        return float(self.value.split()[0])
+
+
+class FuseFamily(StrEnum):
+    """Fuse families by the part of ISO 8820 that describes them."""
+
+    BLADE_F = "blade F (mini)"
+    BLADE_C = "blade C (medium)"
+    BLADE_E = "blade E (large)"
+    CARTRIDGE_A = "cartridge A"
+    STRIP_30 = "strip SF 30"
+    STRIP_51 = "strip SF 51"
+
+
+class Termination(StrEnum):
+    """What is on a wire's end."""
+
+    RING = "ring terminal"
+    FERRULE = "ferrule"
+    BARE = "bare"
+
+
+class HoleKind(StrEnum):
+    """What a hole in a custom part is for."""
+
+    PLAIN = "plain"
+    CLEARANCE = "clearance"
+    TAPPED = "tapped"
+
+
+class Record(BaseModel):
+    """A frozen record with a short id that stays the same for its whole life."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    id: Id = Field(title="Id", description="short stable id, unique within the build")
+
+
+class Header(BaseModel):
+    """What concerns the build as a whole."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    title: Name = Field("New build", title="Title", description="what the shop calls this job")
+    customer: Name = Field("", title="Customer", description="who it is for")
+    vehicle: Name = Field("", title="Vehicle", description="what it goes into")
+    notes: Name = Field("", title="Notes", description="anything worth remembering")
+    state: JobState = Field(JobState.PLANNED, title="State", description="where the job stands")
+    units: UnitHabit = Field(UnitHabit.INCH, title="Units", description="inch or metric display")
+    wire_sizes: WireSizes = Field(
+        WireSizes.AWG, title="Wire sizes", description="series that auto gauges are taken from"
+    )
+    programme: Programme = Field(
+        Programme.MUSIC, title="Programme", description="what is played, sets the average power"
+    )
+    drop_limit_v: float = Field(
+        0.5,
+        gt=0,
+        le=6,
+        title="Drop limit",
+        description="largest drop from battery posts to an amplifier and back, at full tone",
+    )
+
+
+class Zone(Record):
+    """A part of the vehicle with one design temperature."""
+
+    name: Name = Field("", title="Zone", description="what the place is called")
+    ambient_c: float = Field(
+        50, ge=-40, le=200, title="Temperature", description="design air temperature"
+    )
+
+
+class Battery(Record):
+    """A battery. The first battery of a build is the starter battery."""
+
+    name: Name = Field("", title="Battery", description="what it is called")
+    chemistry: Chemistry = Field(Chemistry.AGM, title="Chemistry", description="cell chemistry")
+    capacity_ah: float = Field(
+        70, gt=0, le=5000, title="Capacity", description="rated capacity, 20 h rate for lead-acid"
+    )
+    cranking_a: float | None = Field(
+        None, gt=0, le=5000, title="Cranking", description="cold cranking amperes on the label"
+    )
+    resistance_ohm: float | None = Field(
+        None, gt=0, le=1, title="Resistance", description="measured internal resistance"
+    )
+    stud: str = Field(
+        "M8", max_length=8, title="Stud", description="stud or clamp bolt that takes the rings"
+    )
+    zone: Ref = Field("", title="Zone", description="where it sits")
+
+
+class Alternator(Record):
+    """An alternator with its regulator, and what the vehicle itself takes from it."""
+
+    name: Name = Field("", title="Alternator", description="what it is called")
+    rated_a: float = Field(
+        120, ge=0, le=1000, title="Hot output", description="current at cruise, hot"
+    )
+    idle_a: float | None = Field(
+        None, ge=0, le=1000, title="At idle", description="current at engine idle, hot"
+    )
+    regulated_v: float = Field(
+        14.2, gt=11, le=16, title="Regulated", description="voltage the regulator holds"
+    )
+    vehicle_load_a: float = Field(
+        35, ge=0, le=500, title="Vehicle load", description="what the vehicle itself draws"
+    )
+
+
+class Amplifier(Record):
+    """An amplifier: one channel set, and a second one for its bass channel if it has one."""
+
+    name: Name = Field("", title="Amplifier", description="what it is called")
+    channels: int = Field(1, ge=1, le=16, title="Channels", description="channels of the main set")
+    channel_w: float = Field(
+        500, ge=0, le=20000, title="Per channel", description="rated power of each channel"
+    )
+    sub_channels: int = Field(
+        0, ge=0, le=8, title="Bass channels", description="channels of a separate bass set"
+    )
+    sub_channel_w: float = Field(
+        0, ge=0, le=20000, title="Per bass channel", description="rated power of each bass channel"
+    )
+    amplifier_class: AmplifierClass = Field(
+        AmplifierClass.D, title="Class", description="output stage class"
+    )
+    efficiency: float | None = Field(
+        None, gt=0.05, le=0.99, title="Efficiency", description="at rated power, whole unit"
+    )
+    regulated: bool = Field(
+        True,
+        title="Regulated",
+        description="its supply holds rated power as the battery voltage falls",
+    )
+    onboard_fuse_a: float | None = Field(
+        None, gt=0, le=1000, title="On-board fuses", description="sum of the fuses on the unit"
+    )
+    idle_a: float = Field(1.0, ge=0, le=50, title="Idle", description="current with no signal")
+    lowest_v: float = Field(
+        10.0, gt=4, le=14, title="Lowest", description="lowest voltage at which it works"
+    )
+    largest_wire: Gauge = Field(
+        "AWG 4", title="Takes wire", description="largest wire its terminals take"
+    )
+    zone: Ref = Field("", title="Zone", description="where it sits")
+
+
+class Block(Record):
+    """A distribution block, a ground block, or an isolator between two batteries."""
+
+    name: Name = Field("", title="Block", description="what it is called")
+    kind: BlockKind = Field(BlockKind.DISTRIBUTION, title="Kind", description="what it does")
+    places: int = Field(4, ge=1, le=64, title="Places", description="outputs it has")
+    largest_in: Gauge = Field(
+        "AWG 1/0", title="Wire in", description="largest wire its input takes"
+    )
+    largest_out: Gauge = Field(
+        "AWG 4", title="Wire out", description="largest wire its outputs take"
+    )
+    fused: bool = Field(True, title="Fused", description="it has a fuse place at each output")
+    zone: Ref = Field("", title="Zone", description="where it sits")
+
+
+class GroundPoint(Record):
+    """A place where ground wires meet the body."""
+
+    name: Name = Field("", title="Ground point", description="what it is called")
+    surface: Surface = Field(Surface.BARE, title="Surface", description="how the metal is prepared")
+    stud: str = Field("M8", max_length=8, title="Stud", description="stud or bolt size")
+    resistance_ohm: float | None = Field(
+        None,
+        ge=0,
+        le=10,
+        title="Body path",
+        description="measured resistance from here to the battery's ground point",
+    )
+    zone: Ref = Field("", title="Zone", description="where it is")
+
+
+class Run(Record):
+    """A run of wire between two devices, with its fuse and both ends.
+
+    ``near`` is the end at ``source``, ``far`` the end at ``target``. A fuse sits
+    ``fuse_distance_m`` along the wire from the near end.
+    """
+
+    name: Name = Field("", title="Run", description="label on the wire; empty: made from its ends")
+    polarity: Polarity = Field(Polarity.POSITIVE, title="Side", description="positive or ground")
+    source: Ref = Field("", title="From", description="device at the feeding end")
+    target: Ref = Field("", title="To", description="device at the other end")
+    length_m: float | None = Field(
+        None, gt=0, le=100, title="Length", description="measured along the route"
+    )
+    slack_m: float | None = Field(
+        None, ge=0, le=20, title="Slack", description="extra wire for routing and service"
+    )
+    zone: Ref = Field("", title="Zone", description="hottest place it passes")
+    gauge: Gauge | None = Field(None, title="Gauge", description="wire size")
+    metal: Metal = Field(Metal.COPPER, title="Metal", description="conductor material")
+    insulation: Insulation = Field(
+        Insulation.T105, title="Insulation", description="insulation temperature class"
+    )
+    colour: str = Field("", max_length=30, title="Colour", description="empty: by its side")
+    bundle: int = Field(
+        1, ge=1, le=100, title="Bundle", description="loaded conductors lying together, itself too"
+    )
+    fused: bool = Field(False, title="Fused", description="it has a fuse at its near end")
+    fuse_a: float | None = Field(None, gt=0, le=1000, title="Fuse", description="fuse rating")
+    fuse_family: FuseFamily | None = Field(None, title="Family", description="fuse family")
+    fuse_distance_m: float | None = Field(
+        None, ge=0, le=100, title="Fuse at", description="wire from the near end to the fuse"
+    )
+    far_fused: bool = Field(
+        False,
+        title="Far fuse",
+        description="it has a second fuse, of the same rating, at its far end",
+    )
+    far_fuse_distance_m: float | None = Field(
+        None, ge=0, le=100, title="Far fuse at", description="wire from the far end to that fuse"
+    )
+    near_end: Termination | None = Field(None, title="Near end", description="termination there")
+    far_end: Termination | None = Field(None, title="Far end", description="termination there")
+    existing: bool = Field(
+        False, title="Existing", description="already in the vehicle: not bought, not resized"
+    )
+
+
+class Part(Record):
+    """A custom part: panels of one sheet material, joined at bends."""
+
+    name: Name = Field("", title="Part", description="what it is called")
+    material: str = Field("ABS", max_length=60, title="Material", description="sheet material")
+    thickness_m: float = Field(
+        0.00635, gt=0, le=0.1, title="Thickness", description="sheet thickness"
+    )
+    carries: Ref = Field("", title="Carries", description="device that is mounted on it")
+    load_kg: float = Field(0, ge=0, le=500, title="Load", description="mass it carries")
+    quantity: int = Field(1, ge=1, le=200, title="Quantity", description="how many to make")
+    zone: Ref = Field("", title="Zone", description="where it is mounted")
+
+
+class Panel(Record):
+    """One flat panel of a part. The root panel joins nothing; others join a panel at a bend.
+
+    ``length_m`` runs away from the bend, ``width_m`` along it, both measured to the outside
+    faces of the finished part.
+    """
+
+    part: Ref = Field("", title="Part", description="part it belongs to")
+    name: Name = Field("", title="Panel", description="what it is called")
+    joins: Ref = Field("", title="Joins", description="panel it is bent from; empty for the root")
+    length_m: float = Field(0.1, gt=0, le=5, title="Length", description="away from the bend")
+    width_m: float = Field(0.05, gt=0, le=5, title="Width", description="along the bend")
+    bend_deg: float = Field(
+        90, ge=0, lt=180, title="Bend", description="angle it is turned through"
+    )
+    bend_radius_m: float = Field(
+        0.00635, ge=0, le=1, title="Inside radius", description="inside radius of the bend"
+    )
+
+
+class Hole(Record):
+    """A round hole in a panel, placed from the panel's corner."""
+
+    panel: Ref = Field("", title="Panel", description="panel it is in")
+    x_m: float = Field(
+        0.01, ge=-5, le=5, title="Along", description="along the width, from the left"
+    )
+    y_m: float = Field(0.01, ge=-5, le=5, title="Up", description="along the length, from the bend")
+    diameter_m: float = Field(0.005, gt=0, le=1, title="Diameter", description="hole as drilled")
+    kind: HoleKind = Field(HoleKind.PLAIN, title="Kind", description="plain, clearance or tapped")
+    thread: str = Field("", max_length=20, title="Thread", description="screw that goes in, as M5")
+
+
+class Build(BaseModel):
+    """A whole build: a header and tuples of records, in the order the user keeps them."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    header: Header = Header()
+    zones: tuple[Zone, ...] = ()
+    batteries: tuple[Battery, ...] = ()
+    alternators: tuple[Alternator, ...] = ()
+    amplifiers: tuple[Amplifier, ...] = ()
+    blocks: tuple[Block, ...] = ()
+    grounds: tuple[GroundPoint, ...] = ()
+    runs: tuple[Run, ...] = ()
+    parts: tuple[Part, ...] = ()
+    panels: tuple[Panel, ...] = ()
+    holes: tuple[Hole, ...] = ()
+
+    @model_validator(mode="after")
+    def _ids_and_references(self) -> Self:
+        """Ids are unique in the build, and every reference names a record of the right table."""
+        problems = reference_problems(self)
+        if problems:
+            raise ValueError("; ".join(problems[:5]))
+        return self
+
+
+TABLES: dict[str, type[Record]] = {
+    "zones": Zone,
+    "batteries": Battery,
+    "alternators": Alternator,
+    "amplifiers": Amplifier,
+    "blocks": Block,
+    "grounds": GroundPoint,
+    "runs": Run,
+    "parts": Part,
+    "panels": Panel,
+    "holes": Hole,
+}
+"""Record tables of a build, in the order in which they may be read (references point back)."""
+
+ID_PREFIX: dict[str, str] = {
+    "zones": "z",
+    "batteries": "b",
+    "alternators": "g",
+    "amplifiers": "a",
+    "blocks": "d",
+    "grounds": "e",
+    "runs": "r",
+    "parts": "p",
+    "panels": "n",
+    "holes": "h",
+}
+
+DEVICE_TABLES = ("batteries", "alternators", "amplifiers", "blocks", "grounds")
+
+REFERENCES: dict[tuple[str, str], tuple[str, ...]] = {
+    **{
+        (table, "zone"): ("zones",)
+        for table in ("batteries", "amplifiers", "blocks", "grounds", "runs", "parts")
+    },
+    ("runs", "source"): DEVICE_TABLES,
+    ("runs", "target"): DEVICE_TABLES,
+    ("parts", "carries"): DEVICE_TABLES,
+    ("panels", "part"): ("parts",),
+    ("panels", "joins"): ("panels",),
+    ("holes", "panel"): ("panels",),
+}
+"""Which tables each reference field may point into: (table, field) -> tables."""
+
+MOST_RECORDS = 5000
+"""No table of a build may hold more records than this."""
+
+
+def records(build: Build, table: str) -> tuple[Any, ...]:
+    """The records of one table; ``KeyError`` if there is no such table."""
+    if table not in TABLES:
+        raise KeyError(table)
+    found: tuple[Any, ...] = getattr(build, table)
+    return found
+
+
+def find(build: Build, id: str) -> Any | None:
+    """The record with this id, in whatever table, or ``None``."""
+    for table, prefix in ID_PREFIX.items():
+        if id.startswith(prefix):
+            for record in records(build, table):
+                if record.id == id:
+                    return record
+    return None
+
+
+def table_of(id: str) -> str:
+    """The table that an id belongs to, from its prefix; ``KeyError`` if none does."""
+    letters = id.rstrip("0123456789")
+    for table, prefix in ID_PREFIX.items():
+        if letters == prefix:
+            return table
+    raise KeyError(id)
+
+
+def next_id(build: Build, table: str, taken: frozenset[str] = frozenset()) -> str:
+    """The next free id of a table; ``taken`` are ids given out but not yet in the build."""
+    prefix = ID_PREFIX[table]
+    numbers = [int(r.id[len(prefix) :]) for r in records(build, table)]
+    numbers += [int(i[len(prefix) :]) for i in taken if i.startswith(prefix)]
+    return f"{prefix}{max(numbers, default=0) + 1}"
+
+
+def label(build: Build, id: str) -> str:
+    """What to call a record in a sentence: its name, or its id where it has no name."""
+    record = find(build, id)
+    if record is None:
+        return id or "nothing"
+    if isinstance(record, Run):
+        return record.name or f"{label(build, record.source)} to {label(build, record.target)}"
+    return str(getattr(record, "name", "")) or id
+
+
+def reference_problems(build: Build) -> list[str]:
+    """Every broken id or reference of a build, as sentences; empty when all is well."""
+    problems: list[str] = []
+    tables: dict[str, str] = {}
+    for table, prefix in ID_PREFIX.items():
+        rows = records(build, table)
+        if len(rows) > MOST_RECORDS:
+            problems.append(f"{table} holds {len(rows)} records, at most {MOST_RECORDS} are taken")
+        for record in rows:
+            if record.id.rstrip("0123456789") != prefix:
+                problems.append(f"{table}: id {record.id} must be {prefix} and a number")
+            if record.id in tables:
+                problems.append(f"{table}: id {record.id} is there twice")
+            tables[record.id] = table
+    for (table, field), allowed in REFERENCES.items():
+        for record in records(build, table):
+            to = getattr(record, field)
+            if to and tables.get(to) not in allowed:
+                problems.append(f"{table} {record.id}: {field} names {to}, which is not there")
+    return problems
