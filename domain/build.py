@@ -9,11 +9,44 @@ one schema that forms, help, tables and the JSON Schema are made from.
 from enum import StrEnum
 from typing import Annotated, Any, Self
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    model_validator,
+)
+
+
+def visible(text: str) -> str:
+    """User text with every control character turned into a character that can be seen.
+
+    C0 controls and DEL become their Unicode control pictures (an escape becomes U+241B); C1
+    controls, bidirectional overrides, line separators and lone surrogates become U+FFFD. What
+    is stored can then be shown, exported and printed anywhere without acting on anything.
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(_visible(char) for char in text)
+
+
+def _visible(char: str) -> str:
+    code = ord(char)
+    if code < 0x20:
+        return chr(0x2400 + code)
+    if code == 0x7F:
+        return chr(0x2421)
+    hidden = 0x80 <= code < 0xA0 or 0x2028 <= code <= 0x202E or 0x2066 <= code <= 0x2069
+    return "\ufffd" if hidden or 0xD800 <= code <= 0xDFFF else char
+
+
+_Visible = AfterValidator(visible)
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z]+[0-9]+$", max_length=12)]
 Ref = Annotated[str, StringConstraints(pattern=r"^([a-z]+[0-9]+)?$", max_length=12)]
-Name = Annotated[str, StringConstraints(max_length=500)]
+Name = Annotated[str, StringConstraints(max_length=500), _Visible]
+Short = Annotated[str, StringConstraints(max_length=60), _Visible]
 Gauge = Annotated[str, StringConstraints(pattern=r"^(AWG [1-4]/0|AWG [0-9]{1,2}|[0-9.]+ mm2)$")]
 
 
@@ -195,9 +228,7 @@ class Battery(Record):
     resistance_ohm: float | None = Field(
         None, gt=0, le=1, title="Resistance", description="measured internal resistance"
     )
-    stud: str = Field(
-        "M8", max_length=8, title="Stud", description="stud or clamp bolt that takes the rings"
-    )
+    stud: Short = Field("M8", title="Stud", description="stud or clamp bolt that takes the rings")
     zone: Ref = Field("", title="Zone", description="where it sits")
 
 
@@ -278,7 +309,7 @@ class GroundPoint(Record):
 
     name: Name = Field("", title="Ground point", description="what it is called")
     surface: Surface = Field(Surface.BARE, title="Surface", description="how the metal is prepared")
-    stud: str = Field("M8", max_length=8, title="Stud", description="stud or bolt size")
+    stud: Short = Field("M8", title="Stud", description="stud or bolt size")
     resistance_ohm: float | None = Field(
         None,
         ge=0,
@@ -312,7 +343,7 @@ class Run(Record):
     insulation: Insulation = Field(
         Insulation.T105, title="Insulation", description="insulation temperature class"
     )
-    colour: str = Field("", max_length=30, title="Colour", description="empty: by its side")
+    colour: Short = Field("", title="Colour", description="empty: by its side")
     bundle: int = Field(
         1, ge=1, le=100, title="Bundle", description="loaded conductors lying together, itself too"
     )
@@ -341,7 +372,7 @@ class Part(Record):
     """A custom part: panels of one sheet material, joined at bends."""
 
     name: Name = Field("", title="Part", description="what it is called")
-    material: str = Field("ABS", max_length=60, title="Material", description="sheet material")
+    material: Short = Field("ABS", title="Material", description="sheet material")
     thickness_m: float = Field(
         0.00635, gt=0, le=0.1, title="Thickness", description="sheet thickness"
     )
@@ -381,7 +412,7 @@ class Hole(Record):
     y_m: float = Field(0.01, ge=-5, le=5, title="Up", description="along the length, from the bend")
     diameter_m: float = Field(0.005, gt=0, le=1, title="Diameter", description="hole as drilled")
     kind: HoleKind = Field(HoleKind.PLAIN, title="Kind", description="plain, clearance or tapped")
-    thread: str = Field("", max_length=20, title="Thread", description="screw that goes in, as M5")
+    thread: Short = Field("", title="Thread", description="screw that goes in, as M5")
 
 
 class Build(BaseModel):

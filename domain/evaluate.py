@@ -1,0 +1,1 @@
+"""Build -> sheet: the whole computation, pure, reads like a table of contents."""

@@ -1,0 +1,31 @@
+"""Findings: what is wrong with a build, where, why in figures, and what to do."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Level(StrEnum):
+    """How bad it is."""
+
+    STOP = "stop"
+    FIX = "fix"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One finding.
+
+    ``table``, ``id`` and ``field`` name the field that would mend it (``table`` "" where no
+    single field does). ``why`` carries the figures; ``source`` the rule or "common practice".
+    """
+
+    level: Level
+    code: str
+    what: str
+    why: str
+    do: str
+    source: str
+    table: str = ""
+    id: str = ""
+    field: str = ""

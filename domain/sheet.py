@@ -1,0 +1,230 @@
+"""The sheet: every result of one build, as frozen values in SI units.
+
+Nothing in it is computed on access, and nothing in it is ever stored; it is made anew by
+``domain.evaluate.evaluate``. ``None`` stands for a figure that does not exist (a drop on a run
+that leads nowhere), never NaN.
+"""
+
+from dataclasses import dataclass
+
+from domain.findings import Finding, Level
+
+
+@dataclass(frozen=True, slots=True)
+class AmplifierLoad:
+    """What one amplifier draws, and what reaches it.
+
+    ``design_a`` is the current at full tone with the battery posts held at the design voltage;
+    ``programme_a`` the average current of the programme there. ``drop_v`` is the loss from the
+    feeding battery's posts to the amplifier and back at full tone, ``drop_feed_v`` its positive
+    share and ``drop_return_v`` its ground share.
+    """
+
+    id: str
+    name: str
+    rated_w: float
+    efficiency: float
+    design_a: float
+    programme_a: float
+    idle_a: float
+    feed: str
+    drop_v: float | None
+    drop_feed_v: float | None
+    drop_return_v: float | None
+    feed_runs: tuple[str, ...]
+    return_runs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RunResult:
+    """One run as the engine sees it: conductor, fuse, current, drop and temperature.
+
+    ``gauge`` and ``fuse_a`` are the pinned values where the user pinned them (``gauge_auto``,
+    ``fuse_auto`` false), else the engine's choice. ``length_m`` is the measured or assumed route,
+    ``wire_m`` that plus slack: what is cut and what carries the current. ``ampacity_a`` is after
+    zone and bundle correction. ``protected_a`` is the rating of the fuse that guards the wire
+    (its own or one upstream), ``unprotected_m`` the wire between a source and its first fuse.
+    """
+
+    id: str
+    name: str
+    polarity: str
+    source: str
+    target: str
+    depth: int
+    feeds: tuple[str, ...]
+    length_m: float
+    length_auto: bool
+    wire_m: float
+    gauge: str
+    gauge_auto: bool
+    gauge_why: str
+    area_mm2: float
+    metal: str
+    resistance_ohm: float
+    ampacity_a: float
+    ambient_c: float
+    temperature_c: float
+    design_a: float
+    programme_a: float
+    drop_v: float
+    heat_w: float
+    fuse_a: float | None
+    fuse_auto: bool
+    fuse_family: str
+    fuse_least_a: float
+    fuse_distance_m: float | None
+    protected_a: float | None
+    unprotected_m: float | None
+    conductor_kg: float
+    existing: bool
+
+
+@dataclass(frozen=True, slots=True)
+class NetworkState:
+    """The solved network in one state.
+
+    ``id`` is "cruise-programme", "cruise-tone", "idle-programme", "idle-tone", "off-programme"
+    or "off-tone". ``collapsed`` means that the loads ask for more than the wiring and supply
+    can pass: some amplifier lies below its lowest working voltage, and ``blame`` names the run
+    (or battery) with the greatest loss on the way to it. ``node_v`` is each node's voltage
+    against the chassis star; ``current_a`` each run's current, positive from source to target;
+    amplifier and battery currents are positive when drawn and when delivered.
+    ``power_error`` is |source power - load power - heat| over source power.
+    """
+
+    id: str
+    title: str
+    converged: bool
+    collapsed: bool
+    blame: str
+    node_v: dict[str, float]
+    current_a: dict[str, float]
+    amplifier_v: dict[str, float]
+    amplifier_a: dict[str, float]
+    battery_a: dict[str, float]
+    battery_v: dict[str, float]
+    alternator_a: dict[str, float]
+    source_w: float
+    load_w: float
+    heat_w: float
+    power_error: float
+    off: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GroundResult:
+    """One ground point: what returns through it and what it costs."""
+
+    id: str
+    name: str
+    amplifiers: tuple[str, ...]
+    wires: int
+    resistance_ohm: float
+    resistance_auto: bool
+    design_a: float
+    rise_v: float
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """Can alternator and batteries feed it: currents at 14 V level, and time on the battery.
+
+    A positive ``*_balance_a`` is a surplus for charging, a negative one is taken from the
+    battery. ``minutes_to_half_*`` is how long from full to half charge, ``None`` where the
+    battery is not drained. ``play_minutes`` is the same with the engine off.
+    """
+
+    capacity_ah: float
+    vehicle_a: float
+    programme_a: float
+    design_a: float
+    cruise_a: float
+    idle_a: float
+    cruise_balance_a: float
+    idle_balance_a: float
+    minutes_to_half_idle: float | None
+    minutes_to_half_cruise: float | None
+    play_minutes: float | None
+    sag_v: float
+
+
+@dataclass(frozen=True, slots=True)
+class HoleResult:
+    """One hole in the flat pattern [m], from the pattern's lower left corner."""
+
+    id: str
+    x_m: float
+    y_m: float
+    diameter_m: float
+    drill: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartResult:
+    """One custom part: flat pattern size, area and mass of one piece."""
+
+    id: str
+    name: str
+    shape: str
+    material: str
+    thickness_m: float
+    flat_length_m: float
+    flat_width_m: float
+    area_m2: float
+    mass_kg: float
+    bends: int
+    bend_allowance_m: float
+    holes: tuple[HoleResult, ...]
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialLine:
+    """One line of the bill of materials.
+
+    ``quantity`` is what to buy in ``unit`` (``m`` for wire, loom and heat-shrink; ``each``;
+    ``m2`` for sheet), after slack and rounding up to how it is sold; ``needed`` is before
+    rounding. ``asked_by`` are the ids of the records behind the line.
+    """
+
+    group: str
+    item: str
+    size: str
+    quantity: float
+    unit: str
+    needed: float
+    asked_by: tuple[str, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Everything that follows from one build."""
+
+    title: str
+    amplifiers: tuple[AmplifierLoad, ...]
+    runs: tuple[RunResult, ...]
+    states: tuple[NetworkState, ...]
+    grounds: tuple[GroundResult, ...]
+    supply: Supply
+    parts: tuple[PartResult, ...]
+    materials: tuple[MaterialLine, ...]
+    findings: tuple[Finding, ...]
+    cautions: tuple[str, ...]
+
+    def run(self, id: str) -> RunResult | None:
+        """The result of one run."""
+        return next((run for run in self.runs if run.id == id), None)
+
+    def amplifier(self, id: str) -> AmplifierLoad | None:
+        """The result of one amplifier."""
+        return next((amplifier for amplifier in self.amplifiers if amplifier.id == id), None)
+
+    def state(self, id: str) -> NetworkState | None:
+        """One solved state, by its id."""
+        return next((state for state in self.states if state.id == id), None)
+
+    def count(self, level: Level) -> int:
+        """How many findings have this level."""
+        return sum(finding.level is level for finding in self.findings)
