@@ -125,7 +125,7 @@ def add(build: Build, table: str, **values: Scalar) -> Batch:
         return _add_part(build, **values)
     if table not in TABLES:
         raise EditRefused(f"there is no table {table!r}")
-    values = {**_inherited(build, table), **values}
+    values = {**_inherited(build, table, values), **values}
     record = {"id": next_id(build, table), **values}
     return Batch(edits=(AddRecord(table=table, record=record),), label=f"add to {table}")
 
@@ -252,7 +252,8 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
     for user_table, user, field in users(build, id):
         if user in gone:
             continue
-        if feeder and field == "source" and feeder != find(build, user).target:
+        branch = find(build, user)
+        if feeder and isinstance(branch, Run) and field == "source" and feeder != branch.target:
             edits.append(SetField(table=user_table, id=user, field=field, value=feeder))
         elif field in ("zone", "carries"):
             edits.append(SetField(table=user_table, id=user, field=field, value=""))
@@ -320,10 +321,10 @@ def _add_part(build: Build, **values: Scalar) -> Batch:
     )
 
 
-def _inherited(build: Build, table: str) -> dict[str, Scalar]:
+def _inherited(build: Build, table: str, given: dict[str, Scalar]) -> dict[str, Scalar]:
     """Values a new record takes from its surroundings, so that it is whole at once."""
     if table == "panels" and build.parts:
-        part = build.parts[-1].id
+        part = given.get("part", build.parts[-1].id)
         root = next((p.id for p in build.panels if p.part == part and not p.joins), "")
         return {"part": part, "joins": root, "name": "Flange" if root else "Base"}
     if table == "holes" and build.panels:

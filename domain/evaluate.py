@@ -1,1 +1,83 @@
 """Build -> sheet: the whole computation, pure, reads like a table of contents."""
+
+from domain.build import Build
+from domain.checks.everything import all_findings, cautions
+from domain.electrical import system
+from domain.electrical.charging import supply
+from domain.electrical.grounds import ground_results
+from domain.electrical.schedule import amplifier_loads, run_results
+from domain.electrical.sizing import Sized, size
+from domain.electrical.states import TITLES, Wired, solve_state
+from domain.electrical.wiring import wiring
+from domain.fabrication.parts import fabricate
+from domain.materials_list import materials_list
+from domain.sheet import NetworkState, Sheet
+
+
+def evaluate(build: Build) -> Sheet:
+    """Every result of a build. Pure: no clock, no files; the same build gives the same sheet.
+
+    Takes any valid build, however unfinished, and never raises: what cannot be computed is
+    ``None`` in the sheet and a finding beside it.
+    """
+    wired, sized, items, states = settled(build)
+    amplifiers = amplifier_loads(build, wired.wiring, sized)
+    runs = run_results(build, wired.wiring, sized, items)
+    grounds = ground_results(build, wired.wiring, sized)
+    supplied = supply(build, amplifiers, states[-1])
+    parts, part_findings = fabricate(build)
+    found = all_findings(build, wired.wiring, amplifiers, runs, states, grounds, supplied)
+    return Sheet(
+        title=build.header.title,
+        amplifiers=amplifiers,
+        runs=runs,
+        states=states,
+        grounds=grounds,
+        supply=supplied,
+        parts=parts,
+        materials=materials_list(build, runs, parts),
+        findings=tuple(sorted((*found, *part_findings), key=lambda f: f.level.rank)),
+        cautions=cautions(build),
+    )
+
+
+def wire(
+    build: Build, also_a: dict[str, float] | None = None
+) -> tuple[Wired, Sized, dict[str, system.Conductor]]:
+    """The wiring of a build with gauges, fuses and resistances settled, ready to be solved.
+
+    ``also_a`` are currents that runs must carry beside the design state [A].
+    """
+    joined = wiring(build)
+    zones = {zone.id: zone.ambient_c for zone in build.zones}
+    items = {run.id: system.conductor(build, run, zones) for run in build.runs}
+    circuit = system.base_circuit(build, joined)
+    sized = size(build, joined, circuit, items, also_a or {})
+    return Wired(build, joined, circuit, sized.tone_ohm, sized.programme_ohm), sized, items
+
+
+def settled(
+    build: Build,
+) -> tuple[Wired, Sized, dict[str, system.Conductor], tuple[NetworkState, ...]]:
+    """A build wired and solved in every state.
+
+    Runs between batteries and alternators carry nothing in the design state; where the solved
+    states send current through them, the build is sized once more for that.
+    """
+    wired, sized, items = wire(build)
+    states = tuple(solve_state(wired, state) for state in TITLES)
+    also = _carried_between_sources(wired, states)
+    if any(current > sized.design_a[id] * 1.01 + 0.1 for id, current in also.items()):
+        wired, sized, items = wire(build, also)
+        states = tuple(solve_state(wired, state) for state in TITLES)
+    return wired, sized, items, states
+
+
+def _carried_between_sources(wired: Wired, states: tuple[NetworkState, ...]) -> dict[str, float]:
+    """Lasting current of the runs that feed no amplifier: between batteries and alternators [A]."""
+    users = wired.wiring.feeds, wired.wiring.returns
+    return {
+        id: max(abs(s.current_a[id]) for s in states if s.id.endswith("programme"))
+        for id in wired.wiring.ends
+        if not any(side.get(id) for side in users)
+    }

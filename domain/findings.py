@@ -11,6 +11,11 @@ class Level(StrEnum):
     FIX = "fix"
     NOTE = "note"
 
+    @property
+    def rank(self) -> int:
+        """Order of urgency: 0 is the worst."""
+        return list(Level).index(self)
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:

@@ -1,0 +1,36 @@
+"""The demo builds, read from the files beside this one, and a fresh store filled with them."""
+
+from importlib.resources import files
+from pathlib import Path
+
+from domain.build import Build
+
+DEMO_FILES = ("estate_car", "camper_van", "hatchback")
+"""Newest first, as the Builds screen lists them: the first one is opened by the demo."""
+
+
+def demo_builds() -> list[tuple[str, Build]]:
+    """Every demo build with its short name, newest first."""
+    from storage.transfer import import_build
+
+    here = files("demo_db")
+    return [
+        (name, import_build((here / f"{name}.json").read_text(encoding="utf-8")))
+        for name in DEMO_FILES
+    ]
+
+
+def demo_store(path: Path) -> int:
+    """Make a store at ``path`` that holds the demo builds; the key of the first of them.
+
+    ``StoreError`` if it cannot be made.
+    """
+    from domain.evaluate import evaluate
+    from domain.findings import Level
+    from storage.store import Store
+
+    key = 0
+    with Store(path) as store:
+        for _, build in reversed(demo_builds()):
+            key = store.create(build, stops=evaluate(build).count(Level.STOP))
+    return key

@@ -1,0 +1,51 @@
+"""All checks in one list, and the cautions that go with the work."""
+
+from domain.build import Build, Chemistry
+from domain.checks import grounds, protection, supply, wiring
+from domain.checks.context import Context
+from domain.electrical.wiring import Wiring
+from domain.findings import Finding
+from domain.sheet import AmplifierLoad, GroundResult, NetworkState, RunResult, Supply
+
+CHECKS = (wiring.findings, protection.findings, supply.findings, grounds.findings)
+
+
+def all_findings(
+    build: Build,
+    joined: Wiring,
+    amplifiers: tuple[AmplifierLoad, ...],
+    runs: tuple[RunResult, ...],
+    states: tuple[NetworkState, ...],
+    ground_points: tuple[GroundResult, ...],
+    supplied: Supply,
+) -> list[Finding]:
+    """Every electrical finding of a build, in the order of the checks."""
+    context = Context(build, joined, amplifiers, runs, states, ground_points, supplied)
+    return [finding for check in CHECKS for finding in check(context)]
+
+
+def cautions(build: Build) -> tuple[str, ...]:
+    """The cautions that this build calls for. They stand beside the plan, never in its place."""
+    found = [
+        "The vehicle maker's instructions, local code and licensed practice come before this plan.",
+        "Disconnect the battery's negative first and reconnect it last; wait as the vehicle maker "
+        "says before working near airbags or their wiring.",
+        "Never touch, cut or route along orange high-voltage cables of hybrid and electric "
+        "vehicles.",
+        "Look behind every panel before drilling: fuel and brake lines, airbags, harnesses.",
+        "Keep wires clear of moving parts, exhaust and fuel lines; grommet every hole in metal.",
+        "Leave the main fuse out until every joint is made and every run is checked with a meter.",
+    ]
+    if any(b.chemistry is Chemistry.LIFEPO4 for b in build.batteries):
+        found.append(
+            "LiFePO4: charge only within its maker's limits, not below freezing, with its own "
+            "protection in place."
+        )
+    if any(b.chemistry is not Chemistry.LIFEPO4 for b in build.batteries):
+        found.append("Lead-acid batteries give off hydrogen: no sparks, eye protection, fresh air.")
+    if build.parts:
+        found.append(
+            "Hot plastic burns and fumes: heat it outdoors or under extraction. Clamp the sheet "
+            "before saw, router or drill; eyes, ears and lungs protected."
+        )
+    return tuple(found)

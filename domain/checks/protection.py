@@ -1,0 +1,164 @@
+"""Is every wire guarded by a fuse that it can carry, close enough to the battery?"""
+
+from collections.abc import Iterator
+
+from domain.build import FuseFamily, Polarity, Run
+from domain.checks.context import Context, gauge_text, length
+from domain.electrical import fuses
+from domain.electrical.planning import planned
+from domain.findings import Finding, Level
+from domain.sheet import RunResult
+
+RULE = "33 CFR 183.455; the fuse protects the wire"
+
+
+def findings(c: Context) -> Iterator[Finding]:
+    """Findings about fuses: missing, too large for the wire, too small for the load, too far."""
+    for run, r in c.pairs():
+        if run.polarity is Polarity.GROUND:
+            if run.fused or run.far_fused:
+                yield _fused_ground(run, r)
+            continue
+        yield from _guard(c, run, r)
+        if r.fuse_a is not None:
+            yield from _rating(c, run, r, r.fuse_a)
+    yield from _onboard(c)
+
+
+def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
+    if r.unprotected_m is None or run.existing:
+        return
+    if r.protected_a is None:
+        between = run.source.startswith("b") and run.target.startswith("b")
+        yield Finding(
+            Level.STOP,
+            "no-fuse",
+            f"{r.name}: no fuse guards this wire",
+            f"{length(r.unprotected_m, c.build)} of {gauge_text(r.gauge)} hang on a battery "
+            "with nothing that opens on a short",
+            "fuse both ends: either battery can feed a short"
+            if between
+            else "put a fuse at the end that a battery feeds, as close to it as it will go",
+            RULE,
+            "runs",
+            run.id,
+            "far_fused" if run.fused else "fused",
+        )
+        return
+    if r.protected_a > r.ampacity_a * 1.0001:
+        share = r.protected_a / r.ampacity_a if r.ampacity_a else 0.0
+        own = run.fused or run.far_fused
+        yardstick = planned("overcurrent_fraction")
+        yield Finding(
+            Level.STOP,
+            "fuse-over-wire",
+            f"{r.name}: a {r.protected_a:g} A fuse does not protect {gauge_text(r.gauge)}",
+            f"the wire carries {r.ampacity_a:.0f} A here"
+            + (f", the fuse is {share:.0%} of that" if share else "")
+            + f" (33 CFR 183.455 would stop at {yardstick:.0%}); the wire would burn first",
+            "choose a smaller fuse or a thicker wire"
+            if own
+            else "put a fuse where the wire gets thinner, or make it as thick as the fuse upstream "
+            "needs",
+            RULE,
+            "runs",
+            run.id,
+            "fuse_a" if own and run.fuse_a is not None else "gauge",
+        )
+    if r.unprotected_m > planned("unprotected_shop_m"):
+        shop, bare, sheathed, longest = (
+            planned(f"unprotected_{kind}_m") for kind in ("shop", "bare", "sheathed", "battery")
+        )
+        yield Finding(
+            Level.STOP if r.unprotected_m > longest else Level.FIX,
+            "fuse-far",
+            f"{r.name}: {length(r.unprotected_m, c.build)} of wire before its fuse",
+            f"nothing protects that length; practice is {length(shop, c.build)} "
+            f"at most, 33 CFR 183.455 has {length(bare, c.build)} bare and "
+            f"{length(sheathed, c.build)} in a sheath",
+            "move the fuse holder towards the battery",
+            f"common practice; 33 CFR 183.455; ABYC E-11 ({length(longest, c.build)}, from memory)",
+            "runs",
+            run.id,
+            "fuse_distance_m" if run.fused else "far_fuse_distance_m",
+        )
+
+
+def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Finding]:
+    family = FuseFamily(r.fuse_family)
+    series = fuses.ratings(family)
+    if fuse_a < r.fuse_least_a * (1 - 1e-9):
+        largest = r.fuse_auto
+        yield Finding(
+            Level.STOP if largest else Level.FIX,
+            "fuse-small",
+            f"{r.name}: no {family.value} fuse is large enough"
+            if largest
+            else f"{r.name}: its {fuse_a:g} A fuse will open in use",
+            f"it needs {r.fuse_least_a:.0f} A: {r.design_a:.0f} A at full tone, "
+            f"{r.programme_a:.0f} A at programme level"
+            + (f"; the family ends at {series[-1]:g} A" if largest else ""),
+            "split the load over two runs, or choose a family with larger ratings"
+            if largest
+            else "choose a larger fuse and a wire that carries it, or take load off the run",
+            "fuse links run at no more than about 80 % of rating for good, common practice",
+            "runs",
+            run.id,
+            "fuse_family" if largest else "fuse_a",
+        )
+    if fuse_a not in series:
+        yield Finding(
+            Level.FIX,
+            "fuse-series",
+            f"{r.name}: there is no {fuse_a:g} A in {family.value}",
+            "the family comes in " + ", ".join(f"{rating:g}" for rating in series) + " A",
+            "choose a rating of the series or another family",
+            "ISO 8820 series (from memory)",
+            "runs",
+            run.id,
+            "fuse_a",
+        )
+
+
+def _fused_ground(run: Run, r: RunResult) -> Finding:
+    return Finding(
+        Level.FIX,
+        "fused-ground",
+        f"{r.name}: a fuse in a ground run",
+        "when it opens, the gear stays live and looks for another way back, such as its signal "
+        "cables",
+        "take the fuse out of the ground side and protect the positive side",
+        "common practice",
+        "runs",
+        run.id,
+        "fused",
+    )
+
+
+def _onboard(c: Context) -> Iterator[Finding]:
+    for entered, a in zip(c.build.amplifiers, c.amplifiers, strict=True):
+        if entered.onboard_fuse_a is None:
+            yield Finding(
+                Level.NOTE,
+                "onboard-unknown",
+                f"{a.name}: on-board fuses not entered",
+                f"{a.design_a:.0f} A at full tone is taken from its power and efficiency",
+                "add up the fuses on the unit and enter the sum: it never draws more for long",
+                "common practice",
+                "amplifiers",
+                a.id,
+                "onboard_fuse_a",
+            )
+        elif a.design_a >= entered.onboard_fuse_a * 0.9999:
+            yield Finding(
+                Level.NOTE,
+                "onboard-limit",
+                f"{a.name}: its own fuses limit it",
+                f"its rated power would draw more than the {entered.onboard_fuse_a:g} A on the "
+                "unit; the plan counts with those",
+                "check its rated power, efficiency and fuses",
+                "common practice",
+                "amplifiers",
+                a.id,
+                "onboard_fuse_a",
+            )

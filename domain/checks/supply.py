@@ -1,0 +1,131 @@
+"""Can battery and alternator feed it, and does every amplifier get enough voltage?"""
+
+from collections.abc import Iterator
+
+from domain.build import Battery, BlockKind, find
+from domain.checks.context import Context
+from domain.findings import Finding, Level
+from domain.sheet import NetworkState
+
+PRACTICE = "common practice"
+
+
+def findings(c: Context) -> Iterator[Finding]:
+    """Findings about missing sources, collapse, shortfall, and full blocks."""
+    yield from _missing(c)
+    for state in c.states:
+        yield from _state(c, state)
+    yield from _balance(c)
+    yield from _blocks(c)
+
+
+def _missing(c: Context) -> Iterator[Finding]:
+    if not c.build.batteries:
+        yield Finding(
+            Level.STOP,
+            "no-battery",
+            "There is no battery",
+            "nothing feeds the system",
+            "add a battery on the battery screen",
+            PRACTICE,
+        )
+    if not c.build.alternators:
+        yield Finding(
+            Level.NOTE,
+            "no-alternator",
+            "There is no alternator",
+            "the batteries are only ever discharged in this plan",
+            "add the vehicle's alternator on the battery screen",
+            PRACTICE,
+        )
+
+
+def _state(c: Context, state: NetworkState) -> Iterator[Finding]:
+    if not state.converged:
+        yield Finding(
+            Level.STOP,
+            "unsettled",
+            f"No steady state found: {state.title}",
+            "the network swings between two states",
+            "look for a loop of sources with next to no resistance between them",
+            "nodal analysis of the entered network",
+        )
+    if not state.collapsed:
+        return
+    level = Level.STOP if state.id.endswith("programme") else Level.NOTE
+    if state.id == "cruise-tone":
+        level = Level.FIX
+    names = ", ".join(c.name(id) for id in state.off)
+    volts = min(state.amplifier_v[id] for id in state.off)
+    battery = isinstance(find(c.build, state.blame), Battery)
+    yield Finding(
+        level,
+        "collapse",
+        f"The voltage collapses: {state.title}",
+        f"{names} would fall to {volts:.1f} V and switch off; the greatest loss is in "
+        f"{c.name(state.blame)}",
+        "more battery, or less load in this state"
+        if battery
+        else "a thicker or shorter wire there, or less load behind it",
+        "nodal analysis with constant-power loads",
+        "batteries" if battery else "runs",
+        state.blame,
+        "resistance_ohm" if battery else "gauge",
+    )
+
+
+def _balance(c: Context) -> Iterator[Finding]:
+    s = c.supply
+    if not c.build.alternators or not c.build.amplifiers:
+        return
+    table, id = "alternators", c.build.alternators[0].id
+    if s.cruise_balance_a < 0:
+        minutes = s.minutes_to_half_cruise
+        yield Finding(
+            Level.FIX,
+            "short-cruise",
+            f"{-s.cruise_balance_a:.0f} A short even at cruise",
+            f"the alternator gives {s.cruise_a:.0f} A, the vehicle takes {s.vehicle_a:.0f} A and "
+            f"the programme {s.programme_a:.0f} A"
+            + (f"; half the battery is gone in {minutes:.0f} min" if minutes else ""),
+            "a larger alternator, less load, or a calmer programme",
+            "alternator output against vehicle load and programme current",
+            table,
+            id,
+            "rated_a",
+        )
+    elif s.idle_balance_a < 0:
+        minutes = s.minutes_to_half_idle
+        yield Finding(
+            Level.NOTE,
+            "short-idle",
+            f"{-s.idle_balance_a:.0f} A short at idle",
+            f"the alternator gives {s.idle_a:.0f} A at idle, the vehicle takes "
+            f"{s.vehicle_a:.0f} A and the programme {s.programme_a:.0f} A"
+            + (f"; half the battery is gone in {minutes:.0f} min of idling" if minutes else ""),
+            "tell the customer, or plan more idle output or battery",
+            "alternator output against vehicle load and programme current",
+            table,
+            id,
+            "idle_a",
+        )
+
+
+def _blocks(c: Context) -> Iterator[Finding]:
+    for block in c.build.blocks:
+        if block.kind is BlockKind.GROUND:
+            used = sum(run.target == block.id for run in c.build.runs)
+        else:
+            used = sum(run.source == block.id for run in c.build.runs)
+        if block.kind is not BlockKind.ISOLATOR and used > block.places:
+            yield Finding(
+                Level.FIX,
+                "block-full",
+                f"{c.name(block.id)} is full",
+                f"{used} wires for {block.places} places",
+                "a larger block, a second one, or hang a branch elsewhere",
+                PRACTICE,
+                "blocks",
+                block.id,
+                "places",
+            )

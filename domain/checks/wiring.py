@@ -1,0 +1,193 @@
+"""Is everything joined, does each wire carry its current, and does it fit its terminals?"""
+
+from collections.abc import Iterator
+
+from domain.build import Polarity, find
+from domain.checks.context import Context, gauge_text, length
+from domain.electrical import conductors, system
+from domain.electrical.wiring import same_way
+from domain.findings import Finding, Level
+
+PRACTICE = "common practice"
+
+
+def findings(c: Context) -> Iterator[Finding]:
+    """Findings about joints, currents, gauges, drops and terminals."""
+    yield from _unfed(c)
+    yield from _unlaid(c)
+    yield from _loops(c)
+    yield from _wires(c)
+    yield from _drops(c)
+    yield from _unmeasured(c)
+
+
+def _unfed(c: Context) -> Iterator[Finding]:
+    for a in c.amplifiers:
+        if not a.feed:
+            yield Finding(
+                Level.STOP,
+                "no-feed",
+                f"{a.name} has no feed",
+                "no positive run leads from a battery to it",
+                "add a run to it from a block or a battery, or hang an existing one there",
+                PRACTICE,
+                "amplifiers",
+                a.id,
+                "name",
+            )
+        if not c.wiring.ret[a.id].battery:
+            yield Finding(
+                Level.STOP,
+                "no-return",
+                f"{a.name} has no way back to the battery",
+                "no ground run leads from it to a ground point or to the battery's negative post",
+                "add a ground run from it to a ground point, and see that the battery is grounded",
+                PRACTICE,
+                "amplifiers",
+                a.id,
+                "name",
+            )
+
+
+def _unlaid(c: Context) -> Iterator[Finding]:
+    runs = {run.id: run for run in c.build.runs}
+    for id in c.wiring.unlaid:
+        run = runs[id]
+        end = "source" if not find(c.build, run.source) else "target"
+        missing = not (find(c.build, run.source) and find(c.build, run.target))
+        side = "positive" if run.polarity is Polarity.POSITIVE else "ground"
+        yield Finding(
+            Level.STOP,
+            "cut-path",
+            f"{c.name(id)} is not joined",
+            f"its {'from' if end == 'source' else 'to'} end is open"
+            if missing
+            else f"a {side} run cannot join {c.name(run.source)} and {c.name(run.target)}",
+            "name the device at each end; ground runs end on ground points or ground blocks, "
+            "positive runs on the other devices",
+            PRACTICE,
+            "runs",
+            id,
+            end,
+        )
+    for id in c.wiring.loose:
+        yield Finding(
+            Level.STOP,
+            "cut-path",
+            f"{c.name(id)} is dead",
+            "no battery reaches it",
+            "hang it, or what it hangs on, on a battery or block that is fed",
+            PRACTICE,
+            "runs",
+            id,
+            "source",
+        )
+
+
+def _loops(c: Context) -> Iterator[Finding]:
+    runs = {run.id: run for run in c.build.runs}
+    for id in c.wiring.loops:
+        run = runs[id]
+        beside = [r for r in c.build.runs if r.id != id and same_way(r, run)]
+        yield Finding(
+            Level.FIX,
+            "loop",
+            f"{c.name(id)} closes a loop",
+            f"it lies beside {c.name(beside[0].id)}: both feed the same place, so the fuses add up"
+            if beside
+            else "what it leads to is fed another way already",
+            "make both wires the same length and gauge, each with its own fuse and each able to "
+            "carry both fuses together"
+            if beside
+            else "re-hang or remove one of the two ways, unless the ring is meant",
+            PRACTICE,
+            "runs",
+            id,
+            "source",
+        )
+
+
+def _wires(c: Context) -> Iterator[Finding]:
+    for run, r in c.pairs():
+        if r.ambient_c >= run.insulation.celsius:
+            yield Finding(
+                Level.STOP,
+                "insulation-heat",
+                f"{r.name}: the zone is too hot for its insulation",
+                f"{r.ambient_c:.0f} C around {run.insulation.value} insulation leaves nothing "
+                "for the current",
+                "route it through a cooler place or choose a higher insulation class",
+                "33 CFR 183.425 Table 5, ambient correction",
+                "runs",
+                run.id,
+                "insulation",
+            )
+        elif r.design_a > r.ampacity_a * 1.0001 and r.design_a > 0:
+            yield Finding(
+                Level.FIX if run.existing else Level.STOP,
+                "wire-overloaded",
+                f"{r.name}: {gauge_text(r.gauge)} is too thin for its current",
+                f"{r.design_a:.0f} A at full tone against {r.ampacity_a:.0f} A after correction "
+                f"for {r.ambient_c:.0f} C; it would reach {r.temperature_c:.0f} C",
+                "lay a second cable beside it or replace it"
+                if run.existing
+                else "choose a thicker gauge or give it back to auto",
+                "33 CFR 183.425 Table 5 (mm2: ISO 10133 Table A.1)",
+                "runs",
+                run.id,
+                "gauge",
+            )
+        for device, limit in system.terminal_limits(c.build, run).items():
+            if not conductors.fits(r.gauge, limit):
+                yield Finding(
+                    Level.FIX,
+                    "terminal",
+                    f"{r.name}: {gauge_text(r.gauge)} does not fit {c.name(device)}",
+                    f"its terminal takes up to {gauge_text(limit)}",
+                    "use a reducer made for it, a thinner wire with a smaller fuse, or two "
+                    "terminals; check what the terminal takes",
+                    PRACTICE,
+                    "runs",
+                    run.id,
+                    "gauge",
+                )
+
+
+def _drops(c: Context) -> Iterator[Finding]:
+    limit = c.build.header.drop_limit_v
+    runs = {r.id: r for r in c.runs}
+    for a in c.amplifiers:
+        if a.drop_v is None or a.drop_v <= limit * 1.0005:
+            continue
+        shares = sorted((runs[id] for id in a.feed_runs + a.return_runs), key=lambda r: -r.drop_v)
+        worst = shares[0] if shares else None
+        yield Finding(
+            Level.FIX,
+            "drop",
+            f"{a.name}: {a.drop_v:.2f} V lost on the way there and back",
+            f"the limit is {limit:g} V at {a.design_a:.0f} A; feed {a.drop_feed_v or 0:.2f} V, "
+            f"return {a.drop_return_v or 0:.2f} V"
+            + (f", most of it in {worst.name} ({worst.drop_v:.2f} V)" if worst else ""),
+            "shorten the run, choose a thicker gauge, or allow larger wire at its terminals; "
+            "else set a drop limit that the job can live with",
+            "drop limit of the build; AC 43.13-1B Table 11-6 allows 0.5 V at 14 V (from memory)",
+            "runs" if worst else "header",
+            worst.id if worst else "",
+            "gauge" if worst else "drop_limit_v",
+        )
+
+
+def _unmeasured(c: Context) -> Iterator[Finding]:
+    for run, r in c.pairs():
+        if r.length_auto:
+            yield Finding(
+                Level.NOTE,
+                "not-measured",
+                f"{r.name}: length not measured yet",
+                f"{length(r.length_m, c.build)} is assumed",
+                "lay a tape or a string along the route and enter its length",
+                PRACTICE,
+                "runs",
+                run.id,
+                "length_m",
+            )

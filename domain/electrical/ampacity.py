@@ -1,0 +1,116 @@
+"""How much current a wire carries, and how warm it gets.
+
+Base values: 33 CFR 183.425 Table 5 (AWG) and ISO 10133 Table A.1 (metric, from memory), single
+conductors at 30 C. Corrected for the zone by the square-root rule and for bundles by ABYC E-11.
+"""
+
+from functools import lru_cache
+from math import sqrt
+
+from domain.build import Insulation, Metal
+from domain.electrical.conductors import area_mm2, awg_number, metals
+from domain.reference_tables import load
+
+
+@lru_cache(maxsize=1)
+def _awg_rows() -> dict[tuple[float, float], tuple[float, float]]:
+    """(area [mm2], insulation class [C]) -> (current [A], table ambient [C])."""
+    columns = ("awg", "insulation_c", "ambient_c", "current_a")
+    return {
+        (float(awg_number(row["awg"])), float(row["insulation_c"])): (
+            float(row["current_a"]),
+            float(row["ambient_c"]),
+        )
+        for row in load("ampacity_awg", columns)
+    }
+
+
+@lru_cache(maxsize=1)
+def _metric_rows() -> dict[tuple[float, float], tuple[float, float]]:
+    columns = ("area_mm2", "insulation_c", "ambient_c", "current_a")
+    return {
+        (float(row["area_mm2"]), float(row["insulation_c"])): (
+            float(row["current_a"]),
+            float(row["ambient_c"]),
+        )
+        for row in load("ampacity_mm2", columns)
+    }
+
+
+@lru_cache(maxsize=1024)
+def base_ampacity(gauge: str, insulation: Insulation) -> tuple[float, float, float]:
+    """Table current of copper [A], its insulation class [C] and its ambient [C].
+
+    Where the table has no such size or class, the next smaller one counts; zero amperes when
+    the wire is thinner than the table goes.
+    """
+    if gauge.startswith("AWG "):
+        rows = _awg_rows()
+        number = awg_number(gauge[4:])
+        sizes = sorted(n for n in {size for size, _ in rows} if n >= number)
+    else:
+        rows = _metric_rows()
+        area = area_mm2(gauge)
+        sizes = sorted((a for a in {size for size, _ in rows} if a <= area), reverse=True)
+    classes = sorted({c for _, c in rows if c <= insulation.celsius})
+    if not sizes:
+        return 0.0, classes[-1], 30.0
+    current, ambient = rows[sizes[0], classes[-1]]
+    return current, classes[-1], ambient
+
+
+def ambient_factor(insulation_c: float, ambient_c: float, table_ambient_c: float) -> float:
+    """Correction for the air around the wire: sqrt((T_ins - T_amb)/(T_ins - T_table)).
+
+    Zero at and above the insulation class. The factors of 33 CFR 183.425 Table 5 note 1 (from
+    memory) follow it within 0.01 up to 125 C.
+    """
+    if ambient_c >= insulation_c:
+        return 0.0
+    return sqrt((insulation_c - ambient_c) / (insulation_c - table_ambient_c))
+
+
+@lru_cache(maxsize=1)
+def _bundles() -> tuple[tuple[int, float], ...]:
+    rows = load("bundle_factors", ("from_count", "factor"))
+    return tuple((int(row["from_count"]), float(row["factor"])) for row in rows)
+
+
+def bundle_factor(count: int) -> float:
+    """Correction for loaded conductors lying together; ABYC E-11, from memory."""
+    return [factor for least, factor in _bundles() if count >= least][-1]
+
+
+def metal_factor(metal: Metal) -> float:
+    """Ampacity against copper of the same area: sqrt(rho_copper / rho), equal heat per metre."""
+    return sqrt(metals()[Metal.COPPER].resistivity / metals()[metal].resistivity)
+
+
+@lru_cache(maxsize=4096)
+def ampacity_a(
+    gauge: str, metal: Metal, insulation: Insulation, ambient_c: float, bundle: int
+) -> float:
+    """What the wire carries for good in its place [A]: table x zone x bundle x metal."""
+    current, class_c, table_c = base_ampacity(gauge, insulation)
+    factor = ambient_factor(class_c, ambient_c, table_c)
+    return current * factor * bundle_factor(bundle) * metal_factor(metal)
+
+
+def temperature_c(
+    current_a: float,
+    gauge: str,
+    metal: Metal,
+    insulation: Insulation,
+    ambient_c: float,
+    bundle: int,
+) -> float:
+    """Conductor temperature in service [C]: T_amb + (T_ins - T_table) (I / I_table)^2.
+
+    I_table carries the bundle and metal factors. At the corrected ampacity this gives the
+    insulation class. Capped at 500 C, where the figure has long lost its meaning.
+    """
+    table, class_c, table_c = base_ampacity(gauge, insulation)
+    table *= bundle_factor(bundle) * metal_factor(metal)
+    if table <= 0:
+        return 500.0 if current_a else ambient_c
+    return min(500.0, ambient_c + (class_c - table_c) * (current_a / table) ** 2)

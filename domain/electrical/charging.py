@@ -1,0 +1,57 @@
+"""Supply: what alternator and batteries give against what the vehicle and the music take."""
+
+from domain.build import Build, Chemistry
+from domain.electrical import sources
+from domain.electrical.planning import planned
+from domain.electrical.states import vehicle_load_a
+from domain.sheet import AmplifierLoad, NetworkState, Supply
+
+
+def discharge_h(capacity_ah: float, current_a: float, exponent: float, rated_h: float) -> float:
+    """Hours to empty at a steady current: H (C / (I H))^k, Peukert referred to the H-hour rate.
+
+    Valid for positive currents; at the rated current it gives exactly H.
+    """
+    return float(rated_h * (capacity_ah / (current_a * rated_h)) ** exponent)
+
+
+def minutes_to_half(build: Build, current_a: float) -> float | None:
+    """Minutes from full to half charge of all batteries together; ``None`` when not drained."""
+    capacity = sum(b.capacity_ah for b in build.batteries)
+    if current_a <= 0 or not capacity:
+        return None
+    exponent = (
+        sum(b.capacity_ah * planned(f"peukert_{b.chemistry.value}") for b in build.batteries)
+        / capacity
+    )
+    return 60 * 0.5 * discharge_h(capacity, current_a, exponent, planned("rated_hours"))
+
+
+def supply(build: Build, amplifiers: tuple[AmplifierLoad, ...], off_tone: NetworkState) -> Supply:
+    """The supply sheet of a build."""
+    vehicle = vehicle_load_a(build, "cruise")
+    programme = sum(a.programme_a for a in amplifiers)
+    cruise = sum(sources.alternator_limit_a(g, False) for g in build.alternators)
+    idle = sum(sources.alternator_limit_a(g, True) for g in build.alternators)
+    sags = [
+        sources.rest_voltage_v(b.chemistry, planned("state_of_charge")) - off_tone.battery_v[b.id]
+        for b in build.batteries
+    ]
+    return Supply(
+        capacity_ah=sum(b.capacity_ah for b in build.batteries),
+        vehicle_a=vehicle,
+        programme_a=programme,
+        design_a=sum(a.design_a for a in amplifiers),
+        cruise_a=cruise,
+        idle_a=idle,
+        cruise_balance_a=cruise - vehicle - programme,
+        idle_balance_a=idle - vehicle - programme,
+        minutes_to_half_idle=minutes_to_half(build, programme + vehicle - idle),
+        minutes_to_half_cruise=minutes_to_half(build, programme + vehicle - cruise),
+        play_minutes=minutes_to_half(build, programme + vehicle_load_a(build, "off")),
+        sag_v=max(sags, default=0.0),
+    )
+
+
+LEAD = (Chemistry.FLOODED, Chemistry.AGM)
+"""Lead-acid chemistries: half charge is as deep as they should often go (common practice)."""

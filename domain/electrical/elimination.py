@@ -1,0 +1,77 @@
+"""Solving the nodal equations: symmetric elimination along the wiring itself.
+
+A wiring network is a tree or nearly one, so that eliminating its nodes from the twigs inwards
+fills in next to nothing and the work grows with the number of runs. The order and the fill
+depend on the wiring alone and are kept from one solve to the next.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+Pair = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How to eliminate: ``slot`` numbers the node pairs that are or become connected.
+
+    Each step is (node, ((slot, neighbour), ...), ((slot, slot, slot to change), ...)).
+    """
+
+    nodes: int
+    slot: dict[Pair, int]
+    steps: tuple[tuple[int, tuple[Pair, ...], tuple[tuple[int, int, int], ...]], ...]
+
+
+@lru_cache(maxsize=64)
+def plan(nodes: int, pairs: frozenset[Pair]) -> Plan:
+    """The elimination plan for these connected node pairs (low, high); least degree first."""
+    slot = {pair: index for index, pair in enumerate(sorted(pairs))}
+    near: list[set[int]] = [set() for _ in range(nodes)]
+    for a, b in pairs:
+        near[a].add(b)
+        near[b].add(a)
+    left = set(range(nodes))
+    steps = []
+    while left:
+        node = min(left, key=lambda n: (len(near[n]), n))
+        left.remove(node)
+        around = sorted(near[node])
+        updates = []
+        for i, p in enumerate(around):
+            near[p].discard(node)
+            for q in around[i + 1 :]:
+                near[p].add(q)
+                near[q].add(p)
+                target = slot.setdefault((p, q), len(slot))
+                updates.append((slot[_pair(node, p)], slot[_pair(node, q)], target))
+        steps.append((node, tuple((slot[_pair(node, p)], p) for p in around), tuple(updates)))
+    return Plan(nodes, slot, tuple(steps))
+
+
+def _pair(a: int, b: int) -> Pair:
+    return (a, b) if a < b else (b, a)
+
+
+def solve(plan: Plan, diagonal: list[float], off: list[float], right: list[float]) -> list[float]:
+    """Solve the symmetric system; the three lists are used up.
+
+    ``off`` has one value per slot of the plan. A pivot of exactly zero (a network on the very
+    edge of collapse) is nudged, the caller's iteration takes care of the rest.
+    """
+    for node, around, updates in plan.steps:
+        pivot = diagonal[node] or 1e-12
+        diagonal[node] = pivot
+        share = right[node] / pivot
+        for slot, other in around:
+            value = off[slot]
+            diagonal[other] -= value * value / pivot
+            right[other] -= value * share
+        for first, second, target in updates:
+            off[target] -= off[first] * off[second] / pivot
+    for node, around, _ in reversed(plan.steps):
+        value = right[node]
+        for slot, other in around:
+            value -= off[slot] * right[other]
+        right[node] = value / diagonal[node]
+    return right

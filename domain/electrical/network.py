@@ -1,0 +1,228 @@
+"""The DC network: nodal analysis with constant-power loads.
+
+Nodes are device terminals. Runs and ground paths are conductances between nodes; batteries,
+alternators and loads are elements with a law i(v). Newton iteration from the unloaded network
+follows the upper, stable solution of a constant-power load; where it will not settle, the
+network is followed as if every node had a capacitor (pseudo-transient continuation), which
+settles on the state a real network would reach. Below its lowest working voltage a load fades
+out, so that a network which cannot carry its loads still has an answer: it says who is off.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from domain.electrical import elimination
+from domain.electrical.loads import Load, current_a
+
+REFERENCE = -1
+"""Index of the reference node, the star point of the chassis, at 0 V."""
+
+BLEED_SIEMENS = 1e-6
+"""Smallest conductance of a load, so that every node has one definite voltage [S]."""
+
+Law = Callable[[float], tuple[float, float]]
+"""Voltage across an element [V] -> current into its positive node's side [A], slope [S]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """A source or load between two nodes; current counts from ``positive`` to ``negative``."""
+
+    name: str
+    positive: int
+    negative: int
+    law: Law
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """Node names, conductances as (name, node, node), and elements."""
+
+    nodes: tuple[str, ...]
+    branches: tuple[tuple[str, int, int], ...]
+    elements: tuple[Element, ...]
+    tied: tuple[int, ...]
+    plan: elimination.Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Node voltages [V], branch currents from first to second node [A], element currents [A]."""
+
+    volts: list[float]
+    branch_a: list[float]
+    element_a: list[float]
+    element_v: list[float]
+    converged: bool
+    iterations: int
+
+
+def battery_law(rest_v: float, internal_ohm: float, charging_ohm: float) -> Law:
+    """A battery: rest voltage behind one resistance when it gives, another when it takes."""
+
+    def law(v: float) -> tuple[float, float]:
+        slope = 1 / (internal_ohm if v < rest_v else charging_ohm)
+        return (v - rest_v) * slope, slope
+
+    return law
+
+
+def alternator_law(regulated_v: float, droop_ohm: float, limit_a: float) -> Law:
+    """An alternator: its regulated voltage up to the current it can give; it never takes any."""
+
+    def law(v: float) -> tuple[float, float]:
+        given = (regulated_v - v) / droop_ohm
+        if given <= 0:
+            return 0.0, BLEED_SIEMENS
+        if given >= limit_a:
+            return -limit_a, BLEED_SIEMENS
+        return -given, 1 / droop_ohm
+
+    return law
+
+
+def load_law(load: Load) -> Law:
+    """An amplifier: constant power (or V squared), capped, fading out below its lowest voltage."""
+    lowest_v = load.lowest_v
+    at_lowest_a = current_a(load, lowest_v)
+
+    def law(v: float) -> tuple[float, float]:
+        if v < lowest_v:
+            slope = at_lowest_a / lowest_v
+            return slope * v + BLEED_SIEMENS * v, slope + BLEED_SIEMENS
+        amperes = current_a(load, v)
+        if amperes >= load.cap_a:
+            slope = 0.0
+        elif load.regulated:
+            slope = -load.power_w / (v * v)
+        else:
+            slope = load.power_w / load.reference_v**2
+        return amperes + BLEED_SIEMENS * v, slope + BLEED_SIEMENS
+
+    return law
+
+
+def steady_law(amperes: float, lowest_v: float) -> Law:
+    """A load of constant current, fading out below ``lowest_v``."""
+
+    def law(v: float) -> tuple[float, float]:
+        if v < lowest_v:
+            return amperes * v / lowest_v + BLEED_SIEMENS * v, amperes / lowest_v + BLEED_SIEMENS
+        return amperes + BLEED_SIEMENS * v, BLEED_SIEMENS
+
+    return law
+
+
+def held_law(volts: float, ohm: float = 1e-6) -> Law:
+    """A source that holds its voltage, behind next to no resistance."""
+
+    def law(v: float) -> tuple[float, float]:
+        return (v - volts) / ohm, 1 / ohm
+
+    return law
+
+
+def circuit(
+    nodes: Sequence[str],
+    branches: Iterable[tuple[str, int, int]],
+    elements: Iterable[Element],
+) -> Circuit:
+    """Put a circuit together; one node of each part that does not reach the chassis is tied."""
+    branches, elements = tuple(branches), tuple(elements)
+    links = [(a, b) for _, a, b in branches] + [(e.positive, e.negative) for e in elements]
+    pairs = frozenset((min(a, b), max(a, b)) for a, b in links if a != b and min(a, b) >= 0)
+    return Circuit(
+        nodes=tuple(nodes),
+        branches=branches,
+        elements=elements,
+        tied=_floating(len(nodes), links),
+        plan=elimination.plan(len(nodes), pairs),
+    )
+
+
+def _floating(count: int, links: list[tuple[int, int]]) -> tuple[int, ...]:
+    """The first node of every part of the network that the reference node is not part of."""
+    root = list(range(count + 1))
+
+    def find(n: int) -> int:
+        while root[n] != n:
+            root[n] = root[root[n]]
+            n = root[n]
+        return n
+
+    for a, b in links:
+        root[find(a % (count + 1))] = find(b % (count + 1))
+    grounded = find(count)
+    firsts: dict[int, int] = {}
+    for node in range(count):
+        firsts.setdefault(find(node), node)
+    return tuple(node for top, node in firsts.items() if top != grounded)
+
+
+def solve(circuit: Circuit, siemens: Sequence[float], start: Sequence[float]) -> Solution:
+    """Node voltages of a circuit with these branch conductances [S].
+
+    ``start`` are the first voltages to try [V]; start above the expected ones. Never raises for
+    want of a solution: ``converged`` says whether the equations are met.
+    """
+    volts = list(start)
+    hold = 0.0
+    for iteration in range(1, 400):
+        new = _step(circuit, siemens, volts, hold)
+        change = max((abs(n - v) for n, v in zip(new, volts, strict=True)), default=0.0)
+        volts = new
+        if change < 1e-10 and hold < 1e-6:
+            return _solution(circuit, siemens, volts, True, iteration)
+        if iteration == 30:
+            volts, hold = list(start), 1e4
+        elif hold:
+            hold = hold / 2 if change < 1.0 else hold * 1.5
+            if hold < 1e-6:
+                hold = 0.0
+    return _solution(circuit, siemens, volts, False, 400)
+
+
+def _step(
+    circuit: Circuit, siemens: Sequence[float], volts: list[float], hold: float
+) -> list[float]:
+    """One Newton step: every element replaced by its tangent at the voltages so far."""
+    plan = circuit.plan
+    slots = plan.slot
+    diagonal = [hold] * plan.nodes
+    off = [0.0] * len(slots)
+    right = [hold * v for v in volts]
+    for node in circuit.tied:
+        diagonal[node] += 1.0
+    for (_, a, b), g in zip(circuit.branches, siemens, strict=True):
+        if a >= 0:
+            diagonal[a] += g
+        if b >= 0:
+            diagonal[b] += g
+        if a >= 0 and b >= 0 and a != b:
+            off[slots[(a, b) if a < b else (b, a)]] -= g
+    for element in circuit.elements:
+        p, n = element.positive, element.negative
+        v = (volts[p] if p >= 0 else 0.0) - (volts[n] if n >= 0 else 0.0)
+        current, slope = element.law(v)
+        rest = current - slope * v
+        if p >= 0:
+            diagonal[p] += slope
+            right[p] -= rest
+        if n >= 0:
+            diagonal[n] += slope
+            right[n] += rest
+        if p >= 0 and n >= 0 and p != n:
+            off[slots[(p, n) if p < n else (n, p)]] -= slope
+    return elimination.solve(plan, diagonal, off, right)
+
+
+def _solution(
+    circuit: Circuit, siemens: Sequence[float], volts: list[float], converged: bool, count: int
+) -> Solution:
+    full = [*volts, 0.0]
+    branch_a = [
+        (full[a] - full[b]) * g for (_, a, b), g in zip(circuit.branches, siemens, strict=True)
+    ]
+    element_v = [full[e.positive] - full[e.negative] for e in circuit.elements]
+    element_a = [e.law(v)[0] for e, v in zip(circuit.elements, element_v, strict=True)]
+    return Solution(volts, branch_a, element_a, element_v, converged, count)

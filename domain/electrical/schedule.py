@@ -1,0 +1,93 @@
+"""The run schedule and the amplifier list of a sheet, from the sized network."""
+
+from math import inf
+
+from domain.build import Amplifier, Build, Polarity, label
+from domain.electrical import conductors, loads, protection, sizing
+from domain.electrical.planning import planned
+from domain.electrical.sizing import Sized
+from domain.electrical.system import Conductor
+from domain.electrical.wiring import Wiring
+from domain.sheet import AmplifierLoad, RunResult
+
+
+def amplifier_loads(build: Build, wiring: Wiring, sized: Sized) -> tuple[AmplifierLoad, ...]:
+    """One line per amplifier, in the user's order."""
+    return tuple(_amplifier(build, wiring, sized, a) for a in build.amplifiers)
+
+
+def _amplifier(build: Build, wiring: Wiring, sized: Sized, a: Amplifier) -> AmplifierLoad:
+    feed, ret = wiring.feed[a.id], wiring.ret[a.id]
+    wired = bool(feed.battery and ret.battery)
+    volts = planned("design_v")
+    programme = loads.programme_fraction(build.header.programme)
+    down, back = sizing.drops(wiring, sized, a.id) if wired else (None, None)
+    return AmplifierLoad(
+        id=a.id,
+        name=a.name or a.id,
+        rated_w=loads.rated_w(a),
+        efficiency=loads.rated_efficiency(a),
+        design_a=sized.amplifier_design_a[a.id]
+        if wired
+        else loads.current_a(loads.load(a, planned("full_tone_fraction")), volts),
+        programme_a=sized.amplifier_programme_a[a.id]
+        if wired
+        else loads.current_a(loads.load(a, programme), volts),
+        idle_a=a.idle_a,
+        feed=feed.battery,
+        drop_v=None if down is None or back is None else down + back,
+        drop_feed_v=down,
+        drop_return_v=back,
+        feed_runs=feed.runs,
+        return_runs=ret.runs,
+    )
+
+
+def run_results(
+    build: Build, wiring: Wiring, sized: Sized, items: dict[str, Conductor]
+) -> tuple[RunResult, ...]:
+    """One line per run: positive runs in tree order from the battery, then ground runs."""
+    return tuple(_run(build, wiring, sized, items[id], depth) for id, depth in wiring.order)
+
+
+def _run(build: Build, wiring: Wiring, sized: Sized, item: Conductor, depth: int) -> RunResult:
+    run = item.run
+    id, gauge = run.id, sized.gauge[run.id]
+    design = sized.design_a[id]
+    guard = sized.guards.get(id)
+    fused = run.fused or run.far_fused
+    users = wiring.feeds if run.polarity is Polarity.POSITIVE else wiring.returns
+    return RunResult(
+        id=id,
+        name=label(build, id),
+        polarity=run.polarity.value,
+        source=run.source,
+        target=run.target,
+        depth=depth,
+        feeds=users.get(id, ()),
+        length_m=item.length_m,
+        length_auto=run.length_m is None,
+        wire_m=item.wire_m,
+        gauge=gauge,
+        gauge_auto=run.gauge is None,
+        gauge_why=sized.why[id],
+        area_mm2=conductors.area_mm2(gauge),
+        metal=run.metal.value,
+        resistance_ohm=sized.tone_ohm[id],
+        ampacity_a=item.ampacity_a(gauge),
+        ambient_c=item.ambient_c,
+        temperature_c=item.temperature_c(gauge, design),
+        design_a=design,
+        programme_a=sized.programme_a[id],
+        drop_v=design * sized.tone_ohm[id],
+        heat_w=design * design * sized.tone_ohm[id],
+        fuse_a=sized.fuse_a[id] if fused else None,
+        fuse_auto=fused and run.fuse_a is None,
+        fuse_family=sized.family[id].value if fused else "",
+        fuse_least_a=sized.least_a.get(id, 0.0),
+        fuse_distance_m=protection.fuse_distance_m(run) if run.fused else None,
+        protected_a=guard.rating_a if guard and guard.rating_a < inf else None,
+        unprotected_m=guard.unprotected_m if guard else None,
+        conductor_kg=conductors.conductor_kg(gauge, run.metal, item.wire_m),
+        existing=run.existing,
+    )

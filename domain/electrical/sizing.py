@@ -1,0 +1,307 @@
+"""Which gauge and which fuse each run gets.
+
+The posts are held at the design voltage and every amplifier plays at full tone; the network
+gives each run's current. A fuse is the smallest standard rating that carries it; a wire is the
+thinnest that carries the fuse which guards it, fits both terminals, and is no thinner on the
+ground side than on the feed. Where the drop to an amplifier and back is then over the limit,
+the run that gives the most drop back for its copper goes up a size until it is not.
+Pinned values are kept as they are.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from math import inf
+
+from domain.build import Build, FuseFamily, Polarity
+from domain.electrical import conductors, fuses, loads, network, protection, system
+from domain.electrical.planning import planned
+from domain.electrical.system import Conductor
+from domain.electrical.wiring import Wiring
+
+ROUNDS = 12
+"""Gauges only ever go up from round to round; a dozen rounds is far beyond what builds need."""
+
+
+@dataclass(slots=True)
+class Sized:
+    """Gauges, fuses and design currents of every run, while and after they are worked out."""
+
+    gauge: dict[str, str] = field(default_factory=dict)
+    why: dict[str, str] = field(default_factory=dict)
+    fuse_a: dict[str, float] = field(default_factory=dict)
+    family: dict[str, FuseFamily] = field(default_factory=dict)
+    least_a: dict[str, float] = field(default_factory=dict)
+    guards: dict[str, protection.Guard] = field(default_factory=dict)
+    design_a: dict[str, float] = field(default_factory=dict)
+    programme_a: dict[str, float] = field(default_factory=dict)
+    amplifier_design_a: dict[str, float] = field(default_factory=dict)
+    amplifier_programme_a: dict[str, float] = field(default_factory=dict)
+    volts: dict[str, float] = field(default_factory=dict)
+    tone_ohm: dict[str, float] = field(default_factory=dict)
+    programme_ohm: dict[str, float] = field(default_factory=dict)
+
+
+def size(
+    build: Build,
+    wiring: Wiring,
+    circuit: network.Circuit,
+    conductors_of: Mapping[str, Conductor],
+    also_a: Mapping[str, float],
+) -> Sized:
+    """Choose gauges and fuses.
+
+    ``also_a`` are currents that runs must carry beside the design state: what flows between
+    batteries and alternators [A].
+    """
+    held = {b.id: network.held_law(planned("design_v")) for b in build.batteries}
+    programme = loads.programme_fraction(build.header.programme)
+    tone_circuit = system.with_laws(circuit, held | system.amplifier_laws(build, 1.0))
+    programme_circuit = system.with_laws(circuit, held | system.amplifier_laws(build, programme))
+
+    sized = Sized()
+    for id, item in conductors_of.items():
+        sized.gauge[id] = item.fixed or item.allowed[-1]
+        sized.design_a[id] = sized.programme_a[id] = 0.0
+        if item.run.fused or item.run.far_fused:
+            sized.fuse_a[id] = item.run.fuse_a or inf
+    previous: dict[str, int] = {}
+    for number in range(ROUNDS):
+        _solve(build, wiring, sized, conductors_of, tone_circuit, programme_circuit)
+        before = dict(sized.gauge), dict(sized.fuse_a)
+        _choose_fuses(conductors_of, sized, also_a)
+        wire_m = {id: item.wire_m for id, item in conductors_of.items()}
+        sized.guards = protection.guards(build, wiring, wire_m, sized.fuse_a)
+        solved_gauge, solved_fuse = before
+        _choose_gauges(build, wiring, conductors_of, sized, also_a, previous)
+        _meet_drop(build, wiring, conductors_of, sized, solved_gauge, solved_fuse)
+        previous = {
+            id: item.allowed.index(sized.gauge[id])
+            for id, item in conductors_of.items()
+            if not item.fixed
+        }
+        if number >= 2 and before == (sized.gauge, sized.fuse_a):
+            break
+    return sized
+
+
+def _solve(
+    build: Build,
+    wiring: Wiring,
+    sized: Sized,
+    items: Mapping[str, Conductor],
+    tone: network.Circuit,
+    programme: network.Circuit,
+) -> None:
+    """Design currents at full tone and at programme, with wires at their temperature."""
+    start = system.start_volts(wiring, planned("design_v"))
+    for circuit, amperes, amplifier_a, ohms in (
+        (programme, sized.programme_a, sized.amplifier_programme_a, sized.programme_ohm),
+        (tone, sized.design_a, sized.amplifier_design_a, sized.tone_ohm),
+    ):
+        for id, item in items.items():
+            fuse = sized.fuse_a.get(id)
+            ohms[id] = item.resistance_ohm(
+                sized.gauge[id], amperes[id], None if fuse == inf else fuse
+            )
+        solution = network.solve(circuit, system.siemens(build, wiring, ohms, True), start)
+        for (id, _, _), current in zip(circuit.branches, solution.branch_a, strict=True):
+            if id in items:
+                amperes[id] = abs(current)
+        for element, current in zip(circuit.elements, solution.element_a, strict=True):
+            amplifier_a[element.name] = current
+        sized.volts = dict(zip(wiring.nodes, solution.volts, strict=True))
+
+
+def _choose_fuses(
+    items: Mapping[str, Conductor], sized: Sized, also_a: Mapping[str, float]
+) -> None:
+    for id, item in items.items():
+        run = item.run
+        if not (run.fused or run.far_fused):
+            continue
+        other = also_a.get(id, 0.0)
+        least = fuses.least_rating_a(
+            max(sized.design_a[id], other), max(sized.programme_a[id], other)
+        )
+        sized.least_a[id] = least
+        if run.fuse_a is not None:
+            sized.fuse_a[id] = run.fuse_a
+            sized.family[id] = run.fuse_family or fuses.family_of(run.fuse_a)
+            continue
+        found = fuses.smallest(least, run.fuse_family)
+        if found is None:
+            family = run.fuse_family or fuses.AUTO_FAMILIES[-1]
+            found = fuses.ratings(family)[-1], family
+        rating, family = found
+        sized.fuse_a[id] = max(rating, _kept(sized.fuse_a.get(id), run.fuse_family, family, rating))
+        sized.family[id] = run.fuse_family or fuses.family_of(sized.fuse_a[id])
+
+
+def _kept(old: float | None, pinned: FuseFamily | None, family: FuseFamily, rating: float) -> float:
+    """The rating of the round before, so that ratings never swing between two rounds."""
+    if old is None or old == inf or (pinned or family) != (pinned or fuses.family_of(old)):
+        return rating
+    return old
+
+
+def _choose_gauges(
+    build: Build,
+    wiring: Wiring,
+    items: Mapping[str, Conductor],
+    sized: Sized,
+    also_a: Mapping[str, float],
+    previous: Mapping[str, int],
+) -> None:
+    grounds = []
+    for id, item in items.items():
+        if item.fixed:
+            sized.gauge[id], sized.why[id] = item.fixed, "pinned"
+        elif item.run.polarity is Polarity.GROUND:
+            grounds.append(item)
+        else:
+            guard = sized.guards.get(id)
+            if guard and guard.rating_a < inf:
+                needed, why = guard.rating_a, f"carries its {guard.rating_a:g} A fuse"
+            else:
+                needed = max(sized.design_a[id], also_a.get(id, 0.0))
+                why = f"carries {needed:.0f} A"
+            _take(item, sized, needed, 0.0, why, previous)
+    for item in grounds:
+        id = item.run.id
+        needed, area, why = _ground_need(build, wiring, items, sized, item)
+        _take(item, sized, max(needed, also_a.get(id, 0.0)), area, why, previous)
+
+
+def _take(
+    item: Conductor,
+    sized: Sized,
+    needed_a: float,
+    area_mm2: float,
+    why: str,
+    previous: Mapping[str, int],
+) -> None:
+    """The thinnest allowed gauge that carries ``needed_a`` and has at least ``area_mm2``."""
+    id = item.run.id
+    index = len(item.allowed) - 1
+    for i, gauge in enumerate(item.allowed):
+        wide = conductors.area_mm2(gauge) >= area_mm2 * 0.92
+        if wide and item.ampacity_a(gauge) >= needed_a * (1 - 1e-9):
+            index = i
+            break
+    if previous.get(id, -1) > index:
+        index, why = previous[id], sized.why[id]
+    sized.gauge[id], sized.why[id] = item.allowed[index], why
+
+
+def _ground_need(
+    build: Build, wiring: Wiring, items: Mapping[str, Conductor], sized: Sized, item: Conductor
+) -> tuple[float, float, str]:
+    """What a ground run must carry [A], its least area [mm2], and why.
+
+    It returns what its power side can deliver: for one amplifier the same gauge as its branch,
+    for several the sum of their fuses, but never more than the largest fuse upstream of them.
+    A battery's ground matches the battery's thickest power run. Common practice.
+    """
+    id = item.run.id
+    current = sized.design_a[id]
+    battery = next((e for e in (item.run.source, item.run.target) if e.startswith("b")), "")
+    if battery:
+        areas = [
+            conductors.area_mm2(sized.gauge[other])
+            for other, beside in items.items()
+            if beside.run.polarity is Polarity.POSITIVE
+            and battery in (beside.run.source, beside.run.target)
+            and not beside.run.existing
+        ]
+        return current, max(areas, default=0.0), "as thick as the battery's power run"
+    amplifiers = wiring.returns.get(id, ())
+    branches = [wiring.feed[a].runs for a in amplifiers if wiring.feed[a].runs]
+    if len(amplifiers) == 1 and branches:
+        area = conductors.area_mm2(sized.gauge[branches[0][0]])
+        return current, area, "as thick as its power run"
+    ratings = [sized.guards[runs[0]].rating_a for runs in branches if runs[0] in sized.guards]
+    upstream = [
+        sized.guards[run].rating_a for runs in branches for run in runs if run in sized.guards
+    ]
+    needed = min(sum(ratings), max(upstream, default=0.0))
+    if not 0 < needed < inf:
+        return current, 0.0, f"carries {current:.0f} A"
+    return max(needed, current), 0.0, f"returns what {needed:g} A of fuses let through"
+
+
+def _meet_drop(
+    build: Build,
+    wiring: Wiring,
+    items: Mapping[str, Conductor],
+    sized: Sized,
+    solved_gauge: Mapping[str, str],
+    solved_fuse: Mapping[str, float],
+) -> None:
+    """Go up in gauge until every amplifier is inside the drop limit, or nothing is left to give.
+
+    Drops are taken from the solved network and corrected by what the new gauges and fuses
+    change, at the same currents.
+    """
+    limit = build.header.drop_limit_v
+
+    def ohm(id: str, gauge: str, fuse: float | None) -> float:
+        known = None if fuse == inf else fuse
+        return items[id].resistance_ohm(gauge, sized.design_a[id], known)
+
+    saved = {
+        id: (
+            ohm(id, sized.gauge[id], sized.fuse_a.get(id))
+            - ohm(id, solved_gauge[id], solved_fuse.get(id))
+        )
+        * sized.design_a[id]
+        for id in items
+    }
+    paths = {
+        a.id: tuple(id for id in wiring.feed[a.id].runs + wiring.ret[a.id].runs if id in items)
+        for a in build.amplifiers
+        if wiring.feed[a.id].battery and wiring.ret[a.id].battery
+    }
+    solved = {a: sum(drops(wiring, sized, a)) for a in paths}
+    tight = dict.fromkeys(paths, True)
+    while any(tight.values()):
+        worst = max(
+            (a for a in paths if tight[a]),
+            key=lambda a: solved[a] + sum(saved[id] for id in paths[a]),
+        )
+        if solved[worst] + sum(saved[id] for id in paths[worst]) <= limit:
+            return
+        best, gain = "", 0.0
+        for id in paths[worst]:
+            item = items[id]
+            index = -1 if item.fixed else item.allowed.index(sized.gauge[id])
+            if not 0 <= index < len(item.allowed) - 1:
+                continue
+            up = item.allowed[index + 1]
+            fuse = sized.fuse_a.get(id)
+            less = (ohm(id, sized.gauge[id], fuse) - ohm(id, up, fuse)) * sized.design_a[id]
+            area = conductors.area_mm2(up) - conductors.area_mm2(sized.gauge[id])
+            if less / (area * item.wire_m) > gain:
+                best, gain = id, less / (area * item.wire_m)
+        if not best:
+            tight[worst] = False
+            continue
+        item = items[best]
+        fuse = sized.fuse_a.get(best)
+        up = item.allowed[item.allowed.index(sized.gauge[best]) + 1]
+        saved[best] += (ohm(best, up, fuse) - ohm(best, sized.gauge[best], fuse)) * (
+            sized.design_a[best]
+        )
+        sized.gauge[best] = up
+        sized.why[best] = f"keeps the drop inside {limit:g} V"
+
+
+def drops(wiring: Wiring, sized: Sized, amplifier: str) -> tuple[float, float]:
+    """Drop on the feed and on the return of an amplifier at full tone [V].
+
+    From the feeding battery's posts to the amplifier's terminals in the design state.
+    """
+    battery = wiring.feed[amplifier].battery
+    volts = sized.volts
+    feed = volts[f"{battery}_pos"] - volts[f"{amplifier}_pos"]
+    ret = volts[f"{amplifier}_neg"] - volts[f"{battery}_neg"]
+    return feed, ret

@@ -1,0 +1,181 @@
+"""The build as a network: one conductance per run, ground path and isolator, one element per
+battery, alternator, vehicle load and amplifier."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import inf
+
+from domain.build import (
+    Amplifier,
+    Battery,
+    Block,
+    BlockKind,
+    Build,
+    GroundPoint,
+    Polarity,
+    Run,
+    find,
+)
+from domain.electrical import ampacity, conductors, fuses, loads, network, sources
+from domain.electrical.planning import planned
+from domain.electrical.wiring import Wiring
+
+LEAST_OHM = 1e-7
+"""No path has less resistance than this, so that a zero-ohm figure stays solvable [ohm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """A run as a conductor: what does not depend on the gauge that is chosen for it."""
+
+    run: Run
+    length_m: float
+    wire_m: float
+    ambient_c: float
+    allowed: tuple[str, ...]
+    fixed: str | None
+
+    def resistance_ohm(self, gauge: str, current_a: float, fuse_a: float | None) -> float:
+        """Wire at its temperature in service, both joints, and its fuses [ohm]."""
+        run = self.run
+        warm_c = self.temperature_c(gauge, current_a)
+        total = conductors.resistance_ohm(gauge, run.metal, self.wire_m, warm_c)
+        total += 2 * planned("joint_ohm")
+        if fuse_a:
+            total += (run.fused + run.far_fused) * fuses.resistance_ohm(fuse_a)
+        return total
+
+    def temperature_c(self, gauge: str, current_a: float) -> float:
+        """Temperature of the conductor at a lasting current [C]."""
+        run = self.run
+        return ampacity.temperature_c(
+            current_a, gauge, run.metal, run.insulation, self.ambient_c, run.bundle
+        )
+
+    def ampacity_a(self, gauge: str) -> float:
+        """What this gauge carries here for good [A]."""
+        run = self.run
+        return ampacity.ampacity_a(gauge, run.metal, run.insulation, self.ambient_c, run.bundle)
+
+
+def conductor(build: Build, run: Run, zones: Mapping[str, float]) -> Conductor:
+    """A run with its lengths, its place and the gauges it may have."""
+    length = assumed_length_m(run) if run.length_m is None else run.length_m
+    if run.slack_m is not None:
+        slack = run.slack_m
+    elif run.existing:
+        slack = 0.0
+    else:
+        slack = max(length * planned("slack_fraction"), planned("slack_least_m"))
+    sizes = conductors.stock(build.header.wire_sizes)
+    limits = [limit for limit in terminal_limits(build, run).values() if limit]
+    allowed = tuple(g for g in sizes if all(conductors.fits(g, limit) for limit in limits))
+    return Conductor(
+        run=run,
+        length_m=length,
+        wire_m=length + slack,
+        ambient_c=zones.get(run.zone, 50.0),
+        allowed=allowed or sizes[:1],
+        fixed=run.gauge,
+    )
+
+
+def assumed_length_m(run: Run) -> float:
+    """Length taken for a run that has not been measured yet [m]."""
+    if run.polarity is Polarity.GROUND:
+        return planned("assumed_ground_m")
+    if run.source.startswith("b"):
+        return planned("assumed_main_m")
+    return planned("assumed_branch_m")
+
+
+def terminal_limits(build: Build, run: Run) -> dict[str, str]:
+    """Device id -> largest wire that its terminal takes, for the run's two ends."""
+    limits = {}
+    for id, at_source in ((run.source, True), (run.target, False)):
+        device = find(build, id)
+        if isinstance(device, Amplifier):
+            limits[id] = device.largest_wire
+        elif isinstance(device, Block):
+            main_side = at_source if device.kind is BlockKind.GROUND else not at_source
+            limits[id] = device.largest_in if main_side else device.largest_out
+    return limits
+
+
+def body_ohm(point: GroundPoint) -> float:
+    """Resistance from a ground point through the body to the star point [ohm]."""
+    if point.resistance_ohm is not None:
+        return point.resistance_ohm
+    return planned(f"body_ohm_{point.surface.value}")
+
+
+def base_circuit(build: Build, wiring: Wiring) -> network.Circuit:
+    """The circuit of a build with elements that do nothing yet, in a fixed order of branches."""
+    index = {name: i for i, name in enumerate(wiring.nodes)}
+    branches = [(id, index[a], index[b]) for id, (a, b) in wiring.ends.items()]
+    branches += [(point.id, index[point.id], network.REFERENCE) for point in build.grounds]
+    branches += [
+        (block.id, index[f"{block.id}_in"], index[f"{block.id}_out"])
+        for block in build.blocks
+        if block.kind is BlockKind.ISOLATOR
+    ]
+    idle = network.steady_law(0.0, 1.0)
+    elements = [
+        network.Element(device.id, index[f"{device.id}_pos"], index[f"{device.id}_neg"], idle)
+        for device in (*build.batteries, *build.alternators, *build.amplifiers)
+    ]
+    supplied = next(iter((*build.batteries, *build.alternators)), None)
+    if supplied:
+        positive, negative = index[f"{supplied.id}_pos"], index[f"{supplied.id}_neg"]
+        elements.append(network.Element("vehicle", positive, negative, idle))
+    return network.circuit(wiring.nodes, branches, elements)
+
+
+def with_laws(circuit: network.Circuit, laws: Mapping[str, network.Law]) -> network.Circuit:
+    """The circuit with these elements at work, by device id; the others are left out."""
+    elements = tuple(
+        replace(element, law=laws[element.name])
+        for element in circuit.elements
+        if element.name in laws
+    )
+    return replace(circuit, elements=elements)
+
+
+def siemens(
+    build: Build,
+    wiring: Wiring,
+    run_ohm: Mapping[str, float],
+    isolators_closed: bool,
+) -> list[float]:
+    """Branch conductances in the order of ``base_circuit`` [S]."""
+    values = [1 / max(run_ohm[id], LEAST_OHM) for id in wiring.ends]
+    values += [1 / max(body_ohm(point), LEAST_OHM) for point in build.grounds]
+    contact = 1 / planned("isolator_ohm") if isolators_closed else planned("open_contact_siemens")
+    values += [contact for block in build.blocks if block.kind is BlockKind.ISOLATOR]
+    return values
+
+
+def start_volts(wiring: Wiring, volts: float) -> list[float]:
+    """First voltages to try: everything on the positive side at ``volts``, the rest at zero."""
+    return [0.0 if name.endswith("_neg") or name[0] == "e" else volts for name in wiring.nodes]
+
+
+def battery_law(battery: Battery) -> network.Law:
+    """The law of a battery at the planning state of charge."""
+    charge = planned("state_of_charge")
+    return network.battery_law(
+        sources.rest_voltage_v(battery.chemistry, charge),
+        sources.internal_ohm(battery),
+        sources.charging_ohm(battery, charge),
+    )
+
+
+def amplifier_laws(build: Build, fraction: float) -> dict[str, network.Law]:
+    """The laws of all amplifiers at a fraction of rated power."""
+    return {a.id: network.load_law(loads.load(a, fraction)) for a in build.amplifiers}
+
+
+def current_cap_a(build: Build, amplifiers: tuple[str, ...]) -> float:
+    """Most that these amplifiers can draw before their own fuses open [A]."""
+    caps = {a.id: a.onboard_fuse_a or inf for a in build.amplifiers}
+    return sum(caps[id] for id in amplifiers)

@@ -1,0 +1,42 @@
+"""Writing a file so that an earlier one of that name is whole until the new one is."""
+
+import os
+import secrets
+from pathlib import Path
+
+from storage.errors import TransferError
+
+
+def write_beside(path: Path, text: str) -> None:
+    """Write text to a file next to the target, then put it in the target's place.
+
+    An earlier file keeps its permissions, and stays as it was if anything fails. A device or
+    pipe cannot be replaced and is written to directly. Raises ``TransferError``.
+    """
+    try:
+        target = path.resolve()
+        if target.is_dir():
+            raise TransferError(f"{path} is a directory: name a file in it")
+        if target.exists() and not target.is_file():
+            target.write_text(text, encoding="utf-8", newline="")
+        else:
+            _replace(target, text.encode("utf-8"))
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise TransferError(f"{path} cannot be written: {reason}") from error
+
+
+def _replace(target: Path, content: bytes) -> None:
+    beside = target.with_name(f".mainrun-{secrets.token_hex(6)}.part")
+    descriptor = os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666)
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            if target.exists():
+                beside.chmod(target.stat().st_mode & 0o777)
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.replace(target)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise

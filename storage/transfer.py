@@ -1,0 +1,223 @@
+"""One build as a JSON file: export, import, and the JSON Schema that describes the file.
+
+The file is flat: "format" and "version", then the header and the record tables of a build under
+their own names.
+"""
+
+import json
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import Field, ValidationError
+
+from domain.build import MOST_RECORDS, TABLES, Build
+from domain.edits import sentence
+from storage.errors import TransferError
+from storage.files import write_beside
+
+__all__ = ["TransferError", "build_schema", "export_build", "export_file", "import_build"]
+
+FORMAT = "mainrun build"
+VERSION = 1
+LARGEST_BYTES = 20_000_000
+"""No build file is larger: 5,000 records in each table take some 10 MB."""
+
+UNITS = {
+    "m": "m",
+    "w": "W",
+    "a": "A",
+    "v": "V",
+    "ah": "Ah",
+    "ohm": "ohm",
+    "c": "degrees Celsius",
+    "kg": "kg",
+    "deg": "degrees",
+}
+"""The unit that the last part of a field's name stands for, as the schema says it."""
+
+
+class _BuildFile(Build):
+    format: Literal["mainrun build"] = Field(title="Format", description="what this file is")
+    version: Literal[1] = Field(title="Version", description="version of the format")
+
+
+def export_build(build: Build) -> str:
+    """A build as the text of a build file."""
+    content = {"format": FORMAT, "version": VERSION, **build.model_dump(mode="json")}
+    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def export_file(build: Build, path: Path) -> None:
+    """Write a build file; an earlier file of that name is whole until the new one is."""
+    write_beside(path, export_build(build))
+
+
+def import_file(path: Path) -> Build:
+    """Read a build file; raises ``TransferError`` as ``import_build`` does."""
+    try:
+        with path.open("rb") as file:
+            content = file.read(LARGEST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise TransferError(f"{path} cannot be read: {reason}") from error
+    if len(content) > LARGEST_BYTES:
+        raise _too_large()
+    try:
+        return import_build(content.decode("utf-8-sig"))
+    except UnicodeDecodeError as error:
+        raise TransferError(
+            f"this is no build file: byte {error.start} is no UTF-8 text; choose a file that "
+            "Mainrun exported"
+        ) from error
+
+
+def import_build(text: str) -> Build:
+    """The build in the text of a build file.
+
+    Raises ``TransferError`` with a sentence that says where the file is wrong and how; a file is
+    taken whole or not at all.
+    """
+    if len(text) > LARGEST_BYTES:
+        raise _too_large()
+    content = _parsed(text)
+    _check_format(content)
+    for table in TABLES:
+        rows = content.get(table)
+        if isinstance(rows, list) and len(rows) > MOST_RECORDS:
+            raise TransferError(
+                f"{table} holds {len(rows)} records, at most {MOST_RECORDS} are taken: split the "
+                "build"
+            )
+    try:
+        # Strict, so that only what the schema allows is taken ("12" is no length); from JSON,
+        # because strict Python values would want enum members and tuples.
+        file = _BuildFile.model_validate_json(text, strict=True)
+    except ValidationError as error:
+        raise TransferError(f"the build file is refused: {_problems(error, content)}") from error
+    return Build.model_construct(**{name: getattr(file, name) for name in Build.model_fields})
+
+
+def build_schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of a build file, with titles, descriptions and units."""
+    schema = _BuildFile.model_json_schema(mode="validation")
+    schema.pop("description", None)
+    properties = schema["properties"]
+    schema["properties"] = {
+        "format": properties.pop("format"),
+        "version": properties.pop("version"),
+        **properties,
+    }
+    for table, record in TABLES.items():
+        properties[table]["maxItems"] = MOST_RECORDS
+        properties[table]["description"] = (record.__doc__ or "").splitlines()[0]
+    for definition in schema["$defs"].values():
+        for name, field in definition.get("properties", {}).items():
+            _name_unit(name, field)
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **schema,
+        "title": "Mainrun build file",
+        "description": "One audio build in a vehicle: what the user entered, in SI units",
+    }
+
+
+def _name_unit(name: str, field: dict[str, Any]) -> None:
+    _, found, suffix = name.rpartition("_")
+    if found and suffix in UNITS:
+        field["unit"] = UNITS[suffix]
+        field["description"] = f"{field['description']} [{UNITS[suffix]}]"
+
+
+def _too_large() -> TransferError:
+    return TransferError(
+        f"the file is larger than {LARGEST_BYTES // 1_000_000} MB, no build file is: choose a "
+        "file that Mainrun exported"
+    )
+
+
+def _parsed(text: str) -> dict[str, Any]:
+    try:
+        content = json.loads(
+            text, object_pairs_hook=_object, parse_constant=_refuse_constant, parse_float=_number
+        )
+    except json.JSONDecodeError as error:
+        raise TransferError(
+            f"this is no JSON: {error.msg} at line {error.lineno}, column {error.colno}; choose a "
+            "file that Mainrun exported"
+        ) from error
+    except RecursionError as error:
+        raise TransferError(
+            "the file is nested too deeply to be a build file: choose a file that Mainrun exported"
+        ) from error
+    except ValueError as error:  # an integer of more digits than Python will read
+        raise TransferError(
+            "the file holds a number of thousands of digits: give a smaller one"
+        ) from error
+    if not isinstance(content, dict):
+        raise _foreign()
+    return content
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    content = dict(pairs)
+    if len(content) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise TransferError(
+            f"the name {twice!r} stands twice in one object: keep the one that is meant"
+        )
+    return content
+
+
+def _refuse_constant(constant: str) -> None:
+    raise TransferError(f"{constant} is no value that a field can have: give a number or null")
+
+
+def _number(text: str) -> float:
+    value = float(text)
+    if abs(value) == float("inf"):
+        raise TransferError(f"the number {text[:40]} is out of range: give a smaller one")
+    return value
+
+
+def _check_format(content: dict[str, Any]) -> None:
+    if content.get("format") != FORMAT:
+        raise _foreign()
+    version = content.get("version")
+    if isinstance(version, bool) or not isinstance(version, int) or version < 1:
+        raise TransferError(f'the file has no usable version: "version" must be {VERSION}')
+    if version > VERSION:
+        raise TransferError(
+            f"the file was written by a newer Mainrun (version {version}, this one reads up to "
+            f"{VERSION}): update Mainrun to import it"
+        )
+
+
+def _foreign() -> TransferError:
+    return TransferError(
+        f'this is JSON but no Mainrun build file, which says "format": "{FORMAT}": choose a file '
+        "that Mainrun exported"
+    )
+
+
+def _problems(error: ValidationError, content: dict[str, Any]) -> str:
+    places = [(e["loc"], e["type"] == "extra_forbidden") for e in error.errors(include_url=False)]
+    unknown = [loc for loc, is_unknown in places if is_unknown]
+    if unknown:
+        parts = [f"{_record(content, loc)} has no field {loc[-1]!r}" for loc in unknown[:3]]
+        more = f", and {len(unknown) - 3} more" if len(unknown) > 3 else ""
+        return "; ".join(parts) + more + ": remove what Mainrun does not know"
+    text = sentence(error)
+    for loc, _ in places[:3]:
+        if len(loc) > 2:
+            text = text.replace(f"{loc[0]}.{loc[1]}.", f"{_record(content, loc)}: ", 1)
+    return text
+
+
+def _record(content: Any, loc: tuple[int | str, ...]) -> str:
+    """What to call the object that holds an unknown field: "runs r3", "header", "the file"."""
+    if len(loc) == 1:
+        return "the file"
+    if len(loc) == 2:
+        return str(loc[0])
+    return f"{loc[0]} {content[loc[0]][loc[1]].get('id', loc[1])}"

@@ -1,0 +1,91 @@
+"""The demo builds: whole, measured, nobody's, and with the faults they are meant to have."""
+
+import json
+from importlib.resources import files
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from demo_db.load import DEMO_FILES, demo_builds, demo_store
+from domain.build import BlockKind, Build, Chemistry, Surface, UnitHabit
+from domain.evaluate import evaluate
+from domain.findings import Level
+from domain.sheet import Sheet
+from storage.store import Store
+from storage.transfer import build_schema, export_build, import_build
+
+BUILDS = dict(demo_builds())
+NAMES = list(DEMO_FILES)
+
+
+@pytest.fixture(scope="module", params=NAMES)
+def build(request: pytest.FixtureRequest) -> Build:
+    """Each demo build in turn."""
+    return BUILDS[str(request.param)]
+
+
+@pytest.fixture(scope="module")
+def sheet(build: Build) -> Sheet:
+    """Its sheet."""
+    return evaluate(build)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_files_follow_the_published_schema(name: str) -> None:
+    """Checked by a JSON Schema validator (second method), and nothing changes on a round trip."""
+    content = (files("demo_db") / f"{name}.json").read_text(encoding="utf-8")
+    jsonschema.validate(json.loads(content), build_schema())
+    assert import_build(export_build(BUILDS[name])) == BUILDS[name]
+
+
+def test_every_length_was_measured(build: Build) -> None:
+    """A demo that rests on assumed lengths would show nothing."""
+    assert build.runs
+    assert all(run.length_m is not None for run in build.runs)
+    assert build.header.customer.startswith("Demo customer")
+
+
+def test_what_the_three_builds_show() -> None:
+    """An estate car with three amplifiers, a camper with two batteries, a small hatchback."""
+    estate, camper, hatchback = (BUILDS[name] for name in NAMES)
+    assert [(a.channels, a.channel_w) for a in estate.amplifiers] == [(4, 75), (1, 800), (2, 60)]
+    assert estate.header.units is UnitHabit.INCH
+    assert [b.chemistry for b in camper.batteries] == [Chemistry.AGM, Chemistry.LIFEPO4]
+    assert camper.header.units is UnitHabit.METRIC
+    assert BlockKind.ISOLATOR in {block.kind for block in camper.blocks}
+    assert [panel.joins for panel in camper.panels] == ["", "n1"]
+    (five,) = hatchback.amplifiers
+    assert five.channels * five.channel_w + five.sub_channels * five.sub_channel_w == 490
+    assert hatchback.grounds[1].surface is Surface.PAINTED
+
+
+def test_the_sheet_is_whole(build: Build, sheet: Sheet) -> None:
+    """Every amplifier and run is on the sheet, every state is solved, and energy is conserved."""
+    assert [load.id for load in sheet.amplifiers] == [each.id for each in build.amplifiers]
+    assert {run.id for run in sheet.runs} == {run.id for run in build.runs}
+    assert len(sheet.states) == 6
+    assert sheet.materials
+    for state in sheet.states:
+        assert state.converged
+        assert not state.collapsed
+        assert state.off == ()
+        assert state.source_w == pytest.approx(state.load_w + state.heat_w, rel=1e-9)
+
+
+@pytest.mark.parametrize("name", ["estate_car", "camper_van"])
+def test_the_clean_builds_have_no_stops(name: str) -> None:
+    """They are examples of how it is done."""
+    stops = [each for each in evaluate(BUILDS[name]).findings if each.level is Level.STOP]
+    assert stops == []
+
+
+def test_the_demo_store_lists_the_estate_car_first(tmp_path: Path) -> None:
+    """Newest first, with the number of stops beside each title."""
+    key = demo_store(tmp_path / "demo.sqlite")
+    with Store(tmp_path / "demo.sqlite") as store:
+        listed = store.builds()
+        assert [each.title for each in listed] == [BUILDS[name].header.title for name in NAMES]
+        assert listed[0].key == key
+        assert [bool(each.stops) for each in listed] == [False, False, True]
+        assert store.open(key).build == BUILDS["estate_car"]

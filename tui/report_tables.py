@@ -1,0 +1,165 @@
+"""The tables of a plain-text sheet, each as lines; no lines where there is nothing to list."""
+
+from collections.abc import Callable
+from typing import Any
+
+from domain.build import Build, find
+from domain.sheet import RunResult, Sheet
+from tui.plain import Column, table
+
+Show = Callable[[str, float | None], str]
+"""Shows one quantity, given its kind, in the build's units."""
+
+PINNED = "*"
+"""Behind a value that the user pinned and the engine did not choose."""
+
+
+def load(sheet: Sheet, show: Show) -> list[str]:
+    """What each amplifier draws, and what is lost on its way there and back."""
+    columns = (
+        Column("Amplifier", 26),
+        Column("Rated", 10, True),
+        Column("Eff.", 5, True),
+        Column("Full tone", 9, True),
+        Column("Programme", 9, True),
+        Column("Drop", 8, True),
+        Column("feed", 8, True),
+        Column("return", 8, True),
+    )
+    rows = [
+        (
+            load.name or load.id,
+            show("power", load.rated_w),
+            f"{load.efficiency:.0%}",
+            show("current", load.design_a),
+            show("current", load.programme_a),
+            show("voltage", load.drop_v),
+            show("voltage", load.drop_feed_v),
+            show("voltage", load.drop_return_v),
+        )
+        for load in sheet.amplifiers
+    ]
+    return table(columns, rows) if rows else []
+
+
+def schedule(sheet: Sheet, show: Show) -> list[str]:
+    """Every run with its wire, fuse, current, drop and temperature."""
+    columns = (
+        Column("Id", 5),
+        Column("Run", 24),
+        Column("Length", 10, True),
+        Column("Wire", 9, True),
+        Column("Holds", 7, True),
+        Column("Fuse", 7, True),
+        Column("Full tone", 9, True),
+        Column("Drop", 8, True),
+        Column("Warm", 7, True),
+    )
+    rows = [
+        (
+            run.id,
+            run.name,
+            show("length", run.length_m) + ("?" if run.length_auto else ""),
+            run.gauge + ("" if run.gauge_auto else PINNED),
+            show("current", run.ampacity_a),
+            _fuse(run, show),
+            show("current", run.design_a),
+            show("voltage", run.drop_v),
+            show("temperature", run.temperature_c),
+        )
+        for run in sheet.runs
+    ]
+    if not rows:
+        return []
+    return [*table(columns, rows), f"{PINNED} pinned by the user   ? assumed, not measured"]
+
+
+def _fuse(run: RunResult, show: Show) -> str:
+    if run.fuse_a is None:
+        return "-"
+    return show("current", run.fuse_a) + ("" if run.fuse_auto else PINNED)
+
+
+def fuses(sheet: Sheet, show: Show) -> list[str]:
+    """Every fuse, and every run with wire that no fuse guards."""
+    columns = (
+        Column("Id", 5),
+        Column("Run", 24),
+        Column("Fuse", 7, True),
+        Column("Family", 18),
+        Column("At least", 8, True),
+        Column("Holds", 7, True),
+        Column("Fuse at", 10, True),
+        Column("Unguarded", 10, True),
+    )
+    rows = [
+        (
+            run.id,
+            run.name,
+            _fuse(run, show),
+            run.fuse_family or "-",
+            show("current", run.fuse_least_a),
+            show("current", run.ampacity_a),
+            show("length", run.fuse_distance_m),
+            show("length", run.unprotected_m),
+        )
+        for run in sheet.runs
+        if run.fuse_a is not None or run.unprotected_m
+    ]
+    return table(columns, rows) if rows else []
+
+
+def grounds(build: Build, sheet: Sheet, show: Show) -> list[str]:
+    """Every ground point with the body's resistance and what it costs."""
+    columns = (
+        Column("Ground point", 26),
+        Column("Surface", 12),
+        Column("Wires", 5, True),
+        Column("Path", 10, True),
+        Column("Full tone", 9, True),
+        Column("Rise", 9, True),
+    )
+    rows = [
+        (
+            ground.name or ground.id,
+            str(getattr(find(build, ground.id), "surface", "-")),
+            str(ground.wires),
+            show("resistance", ground.resistance_ohm) + ("?" if ground.resistance_auto else ""),
+            show("current", ground.design_a),
+            show("voltage", ground.rise_v),
+        )
+        for ground in sheet.grounds
+    ]
+    return table(columns, rows) if rows else []
+
+
+def materials(sheet: Sheet, show: Show) -> list[str]:
+    """What to buy, by group."""
+    columns = (
+        Column("Group", 14),
+        Column("Item", 34),
+        Column("Size", 16),
+        Column("Buy", 11, True),
+        Column("Note", 17),
+    )
+    rows: list[tuple[str, ...]] = []
+    group = ""
+    for line in sheet.materials:
+        again, group = line.group == group, line.group
+        rows.append(
+            (
+                "" if again else line.group,
+                line.item,
+                line.size,
+                _amount(line.quantity, line.unit, show),
+                line.note,
+            )
+        )
+    return table(columns, rows) if rows else []
+
+
+def _amount(quantity: float, unit: str, show: Show) -> str:
+    kinds: dict[str, Any] = {"m": "length", "m2": "area", "kg": "mass"}
+    if unit in kinds:
+        return show(kinds[unit], quantity)
+    return f"{quantity:g} {unit}"

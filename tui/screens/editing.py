@@ -1,0 +1,285 @@
+"""Editing in the table cell: what each key does to the cell under the cursor.
+
+The typed text lives in the editor until it is confirmed; a value that cannot be taken stays in
+the open editor with a sentence about it, and the old value stays in the build.
+"""
+
+from typing import Any, Protocol
+
+from domain.edits import Edit, EditRefused, apply
+from domain.sheet import Sheet
+from textual.events import Key
+from tui.tables.columns import Column, Fuse
+from tui.widgets.editor import Editor
+from tui.widgets.grid import Grid, resolved
+from tui.workbench import Workbench
+
+PASSED_ON = frozenset(
+    ("f1", "f9", "ctrl+q", "ctrl+p", "shift+up", "shift+down", "shift+pageup", "shift+pagedown")
+)
+"""Keys that leave the open editor as it is."""
+
+
+class Host(Protocol):
+    """What editing needs of its screen."""
+
+    workbench: Workbench
+    grid: Grid
+
+    def say(self, text: str, *, bad: bool = False) -> None:
+        """Show a sentence in the status line."""
+
+    def describe_cell(self) -> None:
+        """Show in the status line what the cell under the cursor is."""
+
+    def show_preview(self, sheet: Sheet | None) -> None:
+        """Show the figures as they would be, or (None) as they are."""
+
+    def commit(self, edit: Edit) -> bool:
+        """Make an edit; false when it was refused, with the reason in the status line."""
+
+    def pick(self, title: str, options: list[tuple[str, Edit]]) -> None:
+        """Let the user choose one of the edits from a list."""
+
+    def remove_row(self) -> None:
+        """Remove the row under the cursor."""
+
+    def copy(self, text: str) -> None:
+        """Put a text on the clipboard."""
+
+
+class CellEditing:
+    """The cell under the cursor and the text that is typed into it."""
+
+    def __init__(self, host: Host, editor: Editor) -> None:
+        self.host = host
+        self.editor = editor
+        self.open = False
+        self._grid: Grid = None  # type: ignore[assignment]
+        self._row = ""
+        self._column: Column = None  # type: ignore[assignment]
+        self._opened = ""
+
+    def cell(self) -> tuple[Column, Any] | None:
+        """Column and record under the cursor; ``None`` in an empty table."""
+        grid = self.host.grid
+        bench = self.host.workbench
+        id = grid.row_id
+        record = next(
+            (r for r in grid.spec.rows(bench.build, bench.sheet, "") if r.id == id), None
+        )
+        if record is None:
+            return None
+        return resolved(grid.spec.columns[grid.cursor_column], bench.build, record)
+
+    def key(self, event: Key) -> bool:
+        """Take a key; false when it means nothing here."""
+        return self._key_while_open(event) if self.open else self._key_on_cell(event)
+
+    def start(self, text: str | None = None) -> None:
+        """Open the cell under the cursor, with this text or with its own."""
+        cell = self.cell()
+        if cell is None:
+            self.host.say("This table is empty: ctrl+n adds a row")
+            return
+        column, record = cell
+        bench = self.host.workbench
+        if not column.editable:
+            self.host.say(f"{column.title.lstrip('·')} is computed: change what it follows from")
+            return
+        self._grid, self._row, self._column = self.host.grid, self.host.grid.row_id, column
+        self._opened = column.opened(bench.build, bench.sheet, record)
+        region = self._grid.cell_region()
+        editor = self.editor
+        editor.styles.width = max(region.width, 10)
+        editor.absolute_offset = region.offset
+        editor.value = self._opened if text is None else text
+        editor.cursor_position = len(editor.value)
+        editor.display = True
+        self.open = True
+        if text is not None:
+            self._preview()
+
+    def drop(self) -> None:
+        """Close the editor; the old value stays."""
+        if self.open:
+            self._close()
+            self.host.show_preview(None)
+            self.host.describe_cell()
+
+    def confirm(self) -> bool:
+        """Commit what was typed; false (and still open) when it cannot be taken."""
+        if not self.open:
+            return True
+        text = self.editor.value
+        if text == self._opened:
+            self.drop()
+            return True
+        try:
+            edit = self._edit(text)
+        except ValueError as error:
+            self.host.say(f"Not taken: {error}", bad=True)
+            return False
+        if apply(self.host.workbench.build, edit)[0] == self.host.workbench.build:
+            self.drop()
+            return True
+        if not self.host.commit(edit):
+            return False
+        self._close()
+        return True
+
+    def typed(self, text: str) -> None:
+        """Take pasted text."""
+        lines = text.splitlines()
+        if len(lines) > 1:
+            self.host.say("Only one line can be pasted into a cell: nothing was taken", bad=True)
+            return
+        if not self.open:
+            self.start("")
+        if self.open and lines:
+            self.editor.insert_text_at_cursor(lines[0])
+            self._preview()
+
+    def move(self, step: int) -> None:
+        """Go to the next (1) or previous (-1) cell that can be edited, over row ends."""
+        grid = self.host.grid
+        row, column = grid.cursor_coordinate
+        columns = grid.spec.columns
+        while True:
+            column += step
+            if not 0 <= column < len(columns):
+                row += step
+                column = 0 if step > 0 else len(columns) - 1
+            if not 0 <= row < grid.row_count:
+                grid.post_message(Grid.Edge(grid, step))
+                return
+            if columns[column].editable:
+                grid.move_cursor(row=row, column=column)
+                return
+
+    def _key_while_open(self, event: Key) -> bool:
+        key = event.key
+        if key in ("escape", "ctrl+z"):
+            self.drop()
+        elif key == "enter":
+            if self.confirm():
+                self.move(1)
+        elif key in ("tab", "shift+tab"):
+            if self.confirm():
+                self.move(1 if key == "tab" else -1)
+        elif key in ("up", "down"):
+            if self.confirm():
+                if key == "down":
+                    self.host.grid.action_cursor_down()
+                else:
+                    self.host.grid.action_cursor_up()
+        elif self.editor.press(key, event.character):
+            self._preview()
+        elif key in PASSED_ON:
+            return False
+        else:
+            return not self.confirm()
+        return True
+
+    def _key_on_cell(self, event: Key) -> bool:
+        key = event.key
+        if key == "enter":
+            self._enter()
+        elif key in ("tab", "shift+tab"):
+            self.move(1 if key == "tab" else -1)
+        elif key == "delete" and self.host.grid.cursor_column == 0 and self._removable():
+            self.host.remove_row()
+        elif key in ("delete", "backspace"):
+            self._give_back()
+        elif key == "space":
+            self._step()
+        elif key == "ctrl+c":
+            self._copy()
+        elif key == "equals_sign" and self._pin():
+            pass
+        elif event.character and event.character.isprintable() and key != "question_mark":
+            self.start(event.character)
+        else:
+            return False
+        return True
+
+    def _enter(self) -> None:
+        cell = self.cell()
+        if cell is None:
+            self.start()
+            return
+        column, record = cell
+        options = column.options(self.host.workbench.build, record)
+        if options:
+            self.host.pick(column.title, options)
+        else:
+            self.start()
+
+    def _removable(self) -> bool:
+        return self.host.grid.spec.table != "header" and bool(self.host.grid.row_id)
+
+    def _give_back(self) -> None:
+        cell = self.cell()
+        if cell is None:
+            return
+        column, record = cell
+        edit = column.given_back(record)
+        if edit is not None:
+            self.host.commit(edit)
+        elif column.editable:
+            self.host.say(f"{column.title} cannot be left to be chosen; type a value instead")
+
+    def _step(self) -> None:
+        cell = self.cell()
+        if cell is None:
+            return
+        column, record = cell
+        edit = column.stepped(self.host.workbench.build, record)
+        if edit is not None:
+            self.host.commit(edit)
+        else:
+            self.start()
+
+    def _pin(self) -> bool:
+        cell = self.cell()
+        if cell is None or not cell[0].editable:
+            return False
+        column, record = cell
+        if not column.optional and not isinstance(column, Fuse):
+            return False
+        bench = self.host.workbench
+        edit = column.pinned(bench.build, bench.sheet, record)
+        if edit is None:
+            self.host.say(f"{column.title} has nothing to pin here")
+        else:
+            self.host.commit(edit)
+        return True
+
+    def _copy(self) -> None:
+        cell = self.cell()
+        if cell is not None:
+            bench = self.host.workbench
+            self.host.copy(cell[0].shown(bench.build, bench.sheet, cell[1]))
+
+    def _edit(self, text: str) -> Edit:
+        bench = self.host.workbench
+        rows = self._grid.spec.rows(bench.build, bench.sheet, "")
+        record = next((r for r in rows if r.id == self._row), None)
+        if record is None:
+            raise EditRefused("this row is gone")
+        column, record = resolved(self._column, bench.build, record)
+        edit = column.typed(bench.build, record, text)
+        apply(bench.build, edit)
+        return edit
+
+    def _preview(self) -> None:
+        try:
+            sheet = self.host.workbench.preview(self._edit(self.editor.value))
+        except ValueError:
+            self.host.show_preview(None)
+        else:
+            self.host.show_preview(sheet)
+
+    def _close(self) -> None:
+        self.open = False
+        self.editor.display = False

@@ -1,0 +1,134 @@
+"""The run schedule and the bill of materials as one CSV table file for a spreadsheet.
+
+Figures are plain numbers with their unit in the column's heading. A text cell that a
+spreadsheet would run as a formula gets a leading apostrophe.
+"""
+
+import csv
+import io
+import re
+
+from domain.build import Build, UnitHabit, label
+from domain.sheet import MaterialLine, RunResult, Sheet
+
+Cell = str | float | None
+
+FOOT_M = 0.3048
+"""Exact by definition (international foot, 1959)."""
+
+_RUNS_A_FORMULA = re.compile(r"^\s*[=+\-@\t\r＝＋－＠]")
+_NUMBER = re.compile(r"^-?\d+(\.\d+)?$")
+
+
+def csv_tables(build: Build, sheet: Sheet) -> str:
+    """Both tables as CSV; the first column names the section, whose first row is its header.
+
+    Lengths are feet or metres and temperatures F or C by the build's habit.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    inch = build.header.units is UnitHabit.INCH
+    rows = [_run_titles(inch), *(_run(build, run, inch) for run in sheet.runs)]
+    writer.writerows(["run schedule", *map(defused, row)] for row in rows)
+    rows = [_MATERIAL_TITLES, *(_material(build, line, inch) for line in sheet.materials)]
+    writer.writerows(["bill of materials", *map(defused, row)] for row in rows)
+    return out.getvalue()
+
+
+def defused(cell: Cell) -> str:
+    """A cell as text that no spreadsheet runs; numbers, also negative ones, stay numbers."""
+    if cell is None:
+        return ""
+    if isinstance(cell, int | float):
+        return f"{cell:.6g}"
+    if _RUNS_A_FORMULA.match(cell) and not _NUMBER.match(cell):
+        return f"'{cell}"
+    return cell
+
+
+def _run_titles(inch: bool) -> list[Cell]:
+    length, degree = ("ft", "F") if inch else ("m", "C")
+    return [
+        "id",
+        "run",
+        "side",
+        "from",
+        "to",
+        f"length {length}",
+        f"wire with slack {length}",
+        "gauge",
+        "gauge set by",
+        "area mm2",
+        "metal",
+        "ampacity A",
+        "fuse A",
+        "fuse set by",
+        "fuse family",
+        f"fuse at {length}",
+        "full tone A",
+        "programme A",
+        "drop V",
+        "heat W",
+        f"temperature {degree}",
+    ]
+
+
+def _run(build: Build, run: RunResult, inch: bool) -> list[Cell]:
+    fused = run.fuse_a is not None
+    return [
+        run.id,
+        run.name,
+        run.polarity,
+        label(build, run.source),
+        label(build, run.target),
+        _length(run.length_m, inch),
+        _length(run.wire_m, inch),
+        run.gauge,
+        _set_by(run.gauge_auto),
+        run.area_mm2,
+        run.metal,
+        run.ampacity_a,
+        run.fuse_a,
+        _set_by(run.fuse_auto) if fused else "",
+        run.fuse_family if fused else "",
+        _length(run.fuse_distance_m, inch),
+        run.design_a,
+        run.programme_a,
+        run.drop_v,
+        run.heat_w,
+        run.temperature_c * 1.8 + 32 if inch else run.temperature_c,
+    ]
+
+
+_MATERIAL_TITLES: list[Cell] = [
+    "group",
+    "item",
+    "size",
+    "buy",
+    "unit",
+    "needed",
+    "asked by",
+    "note",
+]
+
+
+def _material(build: Build, line: MaterialLine, inch: bool) -> list[Cell]:
+    feet = inch and line.unit == "m"
+    return [
+        line.group,
+        line.item,
+        line.size,
+        _length(line.quantity, inch) if feet else line.quantity,
+        "ft" if feet else line.unit,
+        _length(line.needed, inch) if feet else line.needed,
+        "; ".join(label(build, id) for id in line.asked_by),
+        line.note,
+    ]
+
+
+def _length(length_m: float | None, inch: bool) -> float | None:
+    return length_m / FOOT_M if inch and length_m is not None else length_m
+
+
+def _set_by(auto: bool) -> str:
+    return "auto" if auto else "pinned"

@@ -1,0 +1,281 @@
+"""What a table cell shows and what may be done to it: one class per kind of column.
+
+A column turns a record and the sheet into text, and what was typed into an edit. It knows
+neither widgets nor the store, so that every rule of editing can be tested without a terminal.
+
+``~`` before a figure: it was chosen by the engine (auto). A title that begins with ``·``:
+the column is computed and cannot be typed into.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any, get_args
+
+from domain.build import TABLES, Build, Header
+from domain.edits import Batch, Edit, EditRefused, Scalar, SetField
+from domain.sheet import Sheet
+from tui.tables.figures import auto_value
+
+AUTO = "~"
+"""Mark of a figure that the engine chose."""
+
+_AUTO_WORDS = ("", "auto", AUTO)
+_NO_WORDS = ("no", "none", "-")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table. ``field`` is the record's field that it shows and sets."""
+
+    table: str
+    field: str
+    title: str
+    width: int
+    covers: tuple[str, ...] = ()
+    """More fields that are shown and set here; findings about them lead to this cell."""
+
+    @property
+    def id(self) -> str:
+        """The column's name within its table."""
+        return self.field
+
+    @property
+    def editable(self) -> bool:
+        """Whether the user may type here."""
+        return True
+
+    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The cell's text, with ``~`` before what the engine chose."""
+        from domain.fields import show_field
+
+        if getattr(record, self.field) is None:
+            chosen = auto_value(build, sheet, self.table, record, self.field)
+            if chosen is None:
+                return AUTO if self._chosen_later else "-"
+            return AUTO + show_field(
+                build, self.table, record.model_copy(update={self.field: chosen}), self.field
+            )
+        return show_field(build, self.table, record, self.field)
+
+    def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The text that the cell is opened with for editing."""
+        text = self.shown(build, sheet, record)
+        return "" if text == "-" else text.removeprefix(AUTO)
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """The edit that this text asks for; ``ValueError`` with a sentence if it cannot be."""
+        from domain.fields import parse_field
+
+        text = text.strip()
+        if self.optional and text.lower() in _AUTO_WORDS:
+            return self._set(record, None)
+        if self.has_choices:
+            return self._set(record, self._chosen(build, text))
+        return self._set(
+            record, parse_field(build, self.table, self.field, text.removeprefix(AUTO))
+        )
+
+    def pinned(self, build: Build, sheet: Sheet, record: Any) -> Edit | None:
+        """The edit that keeps the engine's figure, if there is one to keep."""
+        if getattr(record, self.field) is not None:
+            return None
+        chosen = auto_value(build, sheet, self.table, record, self.field)
+        return None if chosen is None else self._set(record, chosen)
+
+    def given_back(self, record: Any) -> Edit | None:
+        """The edit that leaves the figure to the engine again, if it may be left."""
+        if not self.optional or getattr(record, self.field) is None:
+            return None
+        return self._set(record, None)
+
+    def stepped(self, build: Build, record: Any) -> Edit | None:
+        """The edit to the next choice; ``None`` where there are no choices."""
+        values = [edit for _, edit in self.options(build, record)]
+        if not values:
+            return None
+        now = self._set(record, getattr(record, self.field))
+        place = values.index(now) if now in values else -1
+        return values[(place + 1) % len(values)]
+
+    def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
+        """The choices as (label, edit), for a list to pick from."""
+        if not self.has_choices:
+            return []
+        from domain.fields import choices
+
+        return [
+            (label, self._set(record, value))
+            for value, label in choices(build, self.table, self.field)
+        ]
+
+    @property
+    def optional(self) -> bool:
+        """Whether the field may be left to the engine, or left out."""
+        record_type = Header if self.table == "header" else TABLES[self.table]
+        return type(None) in get_args(record_type.model_fields[self.field].annotation)
+
+    @property
+    def has_choices(self) -> bool:
+        """Whether the field takes one of a list of values."""
+        return kind(self.table, self.field) in ("choice", "reference", "flag")
+
+    @property
+    def _chosen_later(self) -> bool:
+        return self.has_choices or kind(self.table, self.field) == "gauge"
+
+    def _set(self, record: Any, value: Scalar) -> Edit:
+        id = "" if self.table == "header" else record.id
+        return SetField(table=self.table, id=id, field=self.field, value=value)
+
+
+@dataclass(frozen=True, slots=True)
+class HeaderColumn(Column):
+    """A field of the header, shown as a row of a form."""
+
+    @property
+    def id(self) -> str:
+        """The form has one column for all its values."""
+        return "value"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure(Column):
+    """A computed column: shows a figure of the sheet and takes nothing."""
+
+    figure: Callable[[Build, Sheet, Any], str] = field(default=lambda *_: "")
+
+    @property
+    def editable(self) -> bool:
+        """Nothing can be typed here."""
+        return False
+
+    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The figure."""
+        return self.figure(build, sheet, record)
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """Refused."""
+        raise EditRefused(f"{self.title.lstrip('·')} is computed: change what it follows from")
+
+    def pinned(self, build: Build, sheet: Sheet, record: Any) -> Edit | None:
+        """Nothing to pin."""
+        return None
+
+    def given_back(self, record: Any) -> Edit | None:
+        """Nothing to give back."""
+        return None
+
+    def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
+        """No choices."""
+        return []
+
+
+@dataclass(frozen=True, slots=True)
+class Power(Column):
+    """Rated power of an amplifier as people say it: ``4x75+1x300`` sets four fields."""
+
+    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The power in short."""
+        from domain.amplifier_power import show_power
+
+        return show_power(record)
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """Four fields in one edit."""
+        from domain.amplifier_power import parse_power
+
+        return Batch(
+            edits=tuple(
+                SetField(table=self.table, id=record.id, field=name, value=value)
+                for name, value in parse_power(text).items()
+            ),
+            label=f"set power of {record.name or record.id}",
+        )
+
+    @property
+    def optional(self) -> bool:
+        """Power is always given."""
+        return False
+
+    @property
+    def has_choices(self) -> bool:
+        """Power is typed."""
+        return False
+
+
+@dataclass(frozen=True, slots=True)
+class Fuse(Column):
+    """A run's fuse: ``no``, a rating, or ``auto``; sets whether there is one and its rating."""
+
+    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The rating, or that there is none."""
+        if not record.fused:
+            return "no"
+        return Column.shown(self, build, sheet, record).replace("-", AUTO)
+
+    def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The rating without its mark."""
+        return self.shown(build, sheet, record).removeprefix(AUTO)
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """A fuse or none."""
+        from domain.fields import parse_field
+
+        word = text.strip().lower()
+        if word in _NO_WORDS:
+            return self._fuse(record, False, None)
+        if word in (*_AUTO_WORDS, "yes"):
+            return self._fuse(record, True, None)
+        value = parse_field(build, self.table, self.field, text.strip().removeprefix(AUTO))
+        return self._fuse(record, True, value)
+
+    def pinned(self, build: Build, sheet: Sheet, record: Any) -> Edit | None:
+        """Keeps the rating that was chosen; nothing where there is no fuse."""
+        return Column.pinned(self, build, sheet, record) if record.fused else None
+
+    def stepped(self, build: Build, record: Any) -> Edit | None:
+        """A fuse on, or off."""
+        return self._fuse(record, not record.fused, record.fuse_a)
+
+    def _fuse(self, record: Any, fused: bool, value: Scalar) -> Edit:
+        return Batch(
+            edits=(
+                SetField(table="runs", id=record.id, field="fused", value=fused),
+                SetField(table="runs", id=record.id, field="fuse_a", value=value),
+            ),
+            label=f"set the fuse of {record.name or record.id}",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Hang(Column):
+    """The device that a run hangs on: refused where that would make a loop."""
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """Re-hang on the device of this name."""
+        from domain.actions import rehang
+
+        from domain.fields import parse_field
+
+        source = parse_field(build, self.table, self.field, text)
+        return rehang(build, record.id, str(source or ""))
+
+    def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
+        """Only devices that it can hang on."""
+        from domain.actions import rehang
+
+        found = []
+        for name, edit in Column.options(self, build, record):
+            try:
+                source = edit.value if isinstance(edit, SetField) else ""
+                found.append((name, rehang(build, record.id, str(source or ""))))
+            except EditRefused:
+                continue
+        return found
+
+
+def kind(table: str, name: str) -> str:
+    """What kind of field it is, as ``domain.fields.kind_of`` has it."""
+    from domain.fields import kind_of
+
+    return kind_of(Header if table == "header" else TABLES[table], name)

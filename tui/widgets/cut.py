@@ -1,0 +1,40 @@
+"""Text cut and wrapped by the cells it takes on the terminal, wide characters counted as two."""
+
+from rich.cells import cell_len, chop_cells, set_cell_size
+
+
+def cut(text: str, width: int) -> str:
+    """At most ``width`` cells of a text, with an ellipsis where something was left out."""
+    if len(text) > 4 * width + 4:
+        text = text[: 4 * width + 4]
+    if cell_len(text) <= width:
+        return text
+    return set_cell_size(text, max(width - 1, 0)).rstrip() + "…" if width > 0 else ""
+
+
+def left(text: str, width: int) -> str:
+    """A text cut or padded to exactly ``width`` cells."""
+    text = cut(text, width)
+    return text + " " * (width - cell_len(text))
+
+
+def right(text: str, width: int) -> str:
+    """A text cut or padded on its left to exactly ``width`` cells."""
+    text = cut(text, width)
+    return " " * (width - cell_len(text)) + text
+
+
+def wrap(text: str, width: int) -> list[str]:
+    """A text in lines of at most ``width`` cells, broken between words where possible."""
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        for piece in chop_cells(word, width) if cell_len(word) > width else [word]:
+            if not line:
+                line = piece
+            elif cell_len(line) + 1 + cell_len(piece) <= width:
+                line = f"{line} {piece}"
+            else:
+                lines.append(line)
+                line = piece
+    return [*lines, line] if line else lines

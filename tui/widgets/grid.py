@@ -1,0 +1,167 @@
+"""A table of records with a cell cursor. Draws only the cells that changed.
+
+It has no editing of its own: keys go to ``keys``, a function of the screen, before the table
+acts on them, in the order in which they were typed.
+"""
+
+from collections.abc import Awaitable, Callable, Sequence
+from typing import Any, Self
+
+from rich.text import Text
+from textual.coordinate import Coordinate
+from textual.events import Key, MouseMove, Paste
+from textual.geometry import Region
+from textual.message import Message
+from textual.widgets import DataTable
+
+from tui.tables.columns import AUTO
+from tui.tables.specs import TableSpec
+from tui.widgets.cut import cut
+
+KeyHandler = Callable[[Key], Awaitable[bool]]
+
+
+class Grid(DataTable[Text]):
+    """One table of a view."""
+
+    class Edge(Message):
+        """The cursor wants to leave the table: ``step`` is -1 upwards, 1 downwards."""
+
+        def __init__(self, grid: "Grid", step: int) -> None:
+            super().__init__()
+            self.grid = grid
+            self.step = step
+
+    class Pasted(Message):
+        """Text was pasted while this table has the focus."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
+    def __init__(self, spec: TableSpec, keys: KeyHandler) -> None:
+        super().__init__(id=f"grid-{spec.id}", fixed_columns=1, cell_padding=1, classes="grid")
+        self.spec = spec
+        self._keys = keys
+        self._shown: list[tuple[str, tuple[str, ...]]] = []
+        self._quiet = False
+        for column in spec.columns:
+            self.add_column(Text(column.title), width=column.width, key=column.id)
+
+    def load(self, rows: Sequence[tuple[str, tuple[str, ...]]]) -> None:
+        """Show rows as (id, cell texts). The cursor stays on its record."""
+        old, self._shown = self._shown, list(rows)
+        if [id for id, _ in old] != [id for id, _ in rows]:
+            self._rebuild(old)
+            return
+        for row, ((id, before), (_, after)) in enumerate(zip(old, rows, strict=True)):
+            for place, text in enumerate(after):
+                if before[place] != text:
+                    self._update(row, place, id, text)
+
+    def _rebuild(self, old: Sequence[tuple[str, tuple[str, ...]]]) -> None:
+        row, column = self.cursor_coordinate
+        at = old[row][0] if row < len(old) else ""
+        self.clear()
+        for id, texts in self._shown:
+            self.add_row(*(self._text(i, t) for i, t in enumerate(texts)), key=id)
+        ids = [id for id, _ in self._shown]
+        row = ids.index(at) if at in ids else min(row, len(ids) - 1)
+        if ids:
+            self.move_cursor(row=row, column=column)
+
+    def _update(self, row: int, place: int, id: str, text: str) -> None:
+        self._quiet = True
+        self.update_cell(id, self.spec.columns[place].id, self._text(place, text))
+        self._quiet = False
+        self.refresh_coordinate(Coordinate(row, place))
+
+    def refresh(
+        self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False
+    ) -> Self:
+        """As ever, but a single cell's update does not draw the whole table."""
+        if self._quiet and not regions:
+            return self
+        return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
+
+    def _text(self, place: int, text: str) -> Text:
+        column = self.spec.columns[place]
+        style = "dim" if not column.editable else "italic" if text.startswith(AUTO) else ""
+        return Text(cut(text, column.width), style, no_wrap=True, end="")
+
+    @property
+    def row_id(self) -> str:
+        """Id of the record under the cursor, or empty."""
+        row = self.cursor_row
+        return self._shown[row][0] if 0 <= row < len(self._shown) else ""
+
+    @property
+    def row_ids(self) -> list[str]:
+        """Ids of all rows from top to bottom."""
+        return [id for id, _ in self._shown]
+
+    def go(self, id: str, column: str) -> bool:
+        """Put the cursor on a cell; false when there is no such row or column."""
+        ids, columns = self.row_ids, [c.id for c in self.spec.columns]
+        if id not in ids or column not in columns:
+            return False
+        self.move_cursor(row=ids.index(id), column=columns.index(column))
+        return True
+
+    def cell_region(self) -> Region:
+        """Where the cell under the cursor is on the screen."""
+        row, column = self.cursor_coordinate
+        columns = self.ordered_columns
+        widths = [c.get_render_width(self) for c in columns]
+        x = sum(widths[:column]) - (self.scroll_offset.x if column >= self.fixed_columns else 0)
+        y = self.header_height + row - self.scroll_offset.y
+        return Region(x, y, widths[column], 1).translate(self.content_region.offset)
+
+    async def on_key(self, event: Key) -> None:
+        """The screen has the first word on every key."""
+        if await self._keys(event):
+            event.stop()
+            event.prevent_default()
+
+    def on_paste(self, event: Paste) -> None:
+        """Hand pasted text on."""
+        event.stop()
+        self.post_message(self.Pasted(event.text))
+
+    def on_mouse_move(self, event: MouseMove) -> None:
+        """No hover marks: each would be sent over the line."""
+        event.prevent_default()
+
+    def action_cursor_down(self) -> None:
+        """One row down, or out at the bottom."""
+        if self.cursor_row >= self.row_count - 1:
+            self.post_message(self.Edge(self, 1))
+        else:
+            super().action_cursor_down()
+
+    def action_cursor_up(self) -> None:
+        """One row up, or out at the top."""
+        if self.cursor_row <= 0:
+            self.post_message(self.Edge(self, -1))
+        else:
+            super().action_cursor_up()
+
+
+def cells_of(spec: TableSpec, build: Any, sheet: Any, part: str) -> list[tuple[str, tuple[str, ...]]]:
+    """The rows of a table as (id, cell texts)."""
+    rows = []
+    for record in spec.rows(build, sheet, part):
+        texts = []
+        for column in spec.columns:
+            actual, subject = resolved(column, build, record)
+            texts.append(actual.shown(build, sheet, subject))
+        rows.append((record.id, tuple(texts)))
+    return rows
+
+
+def resolved(column: Any, build: Any, record: Any) -> tuple[Any, Any]:
+    """Column and record that a cell stands for; a form's row brings its own column."""
+    own = getattr(record, "column", None)
+    if own is not None and column.id == own.id:
+        return own, build.header
+    return column, record

@@ -1,0 +1,24 @@
+"""One line of keys that can be clicked: the tab line at the top and the key line at the bottom."""
+
+from collections.abc import Sequence
+
+from tui.widgets.line_view import Line, LineView, Span
+
+
+class KeyLine(LineView):
+    """Keys with their words; a click posts ``Chosen`` with the action's id."""
+
+    DEFAULT_CSS = """
+    KeyLine { height: 1; }
+    """
+
+    def show_keys(self, keys: Sequence[tuple[str, str, str]], current: str = "") -> None:
+        """Show keys as (key, word, action id); the current one stands in brackets."""
+        spans: list[Span] = []
+        for key, word, action in keys:
+            if action == current:
+                spans.append(Span(f"[{key} {word}]", "bold reverse", action))
+            else:
+                spans.append(Span(f" {key} ", "bold", action))
+                spans.append(Span(f"{word} ", "", action))
+        self.show([Line(tuple(spans))])

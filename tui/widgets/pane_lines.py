@@ -1,0 +1,256 @@
+"""The sheet as the lines of the live pane and of the strip. Draws nothing, computes nothing.
+
+The pane begins with a block of fixed height for the finding at hand, so that the figures below
+stay where they are while one types. ``*`` before a line: it changed with the last edit; the
+figure that it had stands in brackets.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from rich.cells import cell_len
+
+from domain.build import Build, label
+from domain.findings import Finding, Level
+from domain.sheet import MaterialLine, NetworkState, RunResult, Sheet
+from tui.tables.figures import amperes, degrees, gauge, minutes, volts
+from tui.widgets.cut import cut, left, right, wrap
+from tui.widgets.line_view import Line, Span, plain_line
+
+BLOCK_LINES = 7
+"""Height of the block for the finding at hand."""
+
+_LEVELS = (Level.STOP, Level.FIX, Level.NOTE)
+_STYLES = {Level.STOP: "bold red", Level.FIX: "bold yellow", Level.NOTE: "bold"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A label with figures that are followed from edit to edit."""
+
+    key: str
+    label: str
+    figures: tuple[str, ...]
+    widths: tuple[int, ...]
+    target: str = ""
+
+
+def sorted_findings(sheet: Sheet) -> list[Finding]:
+    """The findings, stops first, then fixes, then notes, else in the engine's order."""
+    return sorted(sheet.findings, key=lambda f: _LEVELS.index(f.level))
+
+
+def finding_target(place: int) -> str:
+    """What a click on a finding chooses."""
+    return f"finding:{place}"
+
+
+def pane_lines(
+    build: Build, sheet: Sheet, before: Sheet | None, width: int, at_hand: int = 0
+) -> list[Line]:
+    """Every line of the live pane, ``width`` cells wide."""
+    lines = _block(sheet, width, at_hand)
+    old = {row.key: row for row in _figure_rows(build, before)} if before else {}
+    section = ""
+    for row in _figure_rows(build, sheet):
+        title = row.key.split(":")[0]
+        if title != section:
+            section = title
+            lines.append(plain_line(left(_HEADINGS[title], width), "bold reverse"))
+        lines.append(_row_line(row, old.get(row.key), bool(old), width))
+    lines += _findings(sheet, width)
+    return lines
+
+
+_HEADINGS = {
+    "load": "Load",
+    "supply": "Supply",
+    "runs": "Runs        gauge   fuse    drop   temp",
+    "state": "Worst state",
+    "materials": "Materials",
+    "parts": "Custom parts",
+}
+
+
+def _figure_rows(build: Build, sheet: Sheet) -> Iterable[_Row]:
+    yield from _load(sheet)
+    yield from _supply(sheet)
+    yield from (_run(build, run) for run in sheet.runs)
+    yield from _states(build, sheet)
+    yield from (_material(line) for line in sheet.materials)
+
+
+def _load(sheet: Sheet) -> Iterable[_Row]:
+    supply = sheet.supply
+    yield _Row("load:full", "full tone", (amperes(supply.design_a),), (10,))
+    yield _Row("load:programme", "programme", (amperes(supply.programme_a),), (10,))
+    worst = max(
+        (a for a in sheet.amplifiers if a.drop_v is not None),
+        key=lambda a: a.drop_v or 0.0,
+        default=None,
+    )
+    if worst is not None:
+        yield _Row("load:worst", f"worst drop: {worst.name}", (volts(worst.drop_v),), (10,))
+
+
+def _supply(sheet: Sheet) -> Iterable[_Row]:
+    supply = sheet.supply
+    yield _Row("supply:cruise", "cruise, over", (_signed(supply.cruise_balance_a),), (10,))
+    yield _Row("supply:idle", "idle, over", (_signed(supply.idle_balance_a),), (10,))
+    if supply.minutes_to_half_idle is not None:
+        figure = minutes(supply.minutes_to_half_idle)
+        yield _Row("supply:half", "idle, to half charge", (figure,), (10,))
+    yield _Row("supply:play", "engine off, to half", (minutes(supply.play_minutes),), (10,))
+    yield _Row("supply:sag", "sag at the post", (volts(supply.sag_v),), (10,))
+
+
+def _run(build: Build, run: RunResult) -> _Row:
+    fuse = f"{run.fuse_a:g} A" if run.fuse_a is not None else "-"
+    figures = (
+        ("~" if run.gauge_auto else "") + gauge(run.gauge),
+        ("~" if run.fuse_auto and run.fuse_a is not None else "") + fuse,
+        volts(run.drop_v),
+        degrees(run.temperature_c, build.header.units),
+    )
+    name = label(build, run.id)
+    return _Row(f"runs:{run.id}", name, figures, (8, 7, 8, 6), f"run:{run.id}")
+
+
+def _states(build: Build, sheet: Sheet) -> Iterable[_Row]:
+    worst = worst_state(sheet)
+    if worst is None:
+        return
+    yield _Row("state:which", worst.title, ("collapsed" if worst.collapsed else "holds",), (10,))
+    for id, voltage in worst.amplifier_v.items():
+        shown = "off" if id in worst.off else volts(voltage)
+        yield _Row(f"state:{id}", label(build, id), (shown,), (10,), f"amp:{id}")
+    for state in sheet.states:
+        if state.collapsed:
+            blame = label(build, state.blame)
+            yield _Row(f"state:c{state.id}", f"collapsed: {state.title}", (blame,), (14,))
+
+
+def worst_state(sheet: Sheet) -> NetworkState | None:
+    """The state in which some amplifier sees the lowest voltage."""
+    states = [state for state in sheet.states if state.amplifier_v]
+    return min(states, key=lambda s: min(s.amplifier_v.values()), default=None)
+
+
+def _material(line: MaterialLine) -> _Row:
+    name = f"{line.item} {line.size}".strip()
+    key = f"materials:{line.group}:{line.item}:{line.size}"
+    unit = "" if line.unit == "each" else f" {line.unit}"
+    return _Row(key, name, (f"{line.quantity:g}{unit}",), (9,))
+
+
+def _row_line(row: _Row, old: _Row | None, compared: bool, width: int) -> Line:
+    """One line: mark, label, figures; changed figures with what they were before."""
+    changed = compared and (old is None or old.figures != row.figures)
+    mark = "*" if changed else " "
+    if not changed or old is None:
+        cells = [right(f, w) for f, w in zip(row.figures, row.widths, strict=True)]
+        used = sum(row.widths)
+        name = left(row.label, width - 1 - used)
+        return Line((Span(mark + name), Span("".join(cells), "bold" if changed else "")), row.target)
+    shown = list(row.figures)
+    for place, (now, was) in enumerate(zip(row.figures, old.figures, strict=False)):
+        if now == was:
+            continue
+        trial = [*shown[:place], f"{now} ({was.removesuffix(' V')})", *shown[place + 1 :]]
+        if cell_len(" ".join(trial)) <= width - 9:
+            shown = trial
+    text = " ".join(shown)
+    name = left(row.label, max(width - 2 - cell_len(text), 0))
+    return Line((Span(mark + name + " "), Span(cut(text, width - 2), "bold")), row.target)
+
+
+def counts(sheet: Sheet) -> str:
+    """How many findings of each level: "1 stop, 2 fixes, 3 notes"."""
+    plurals = {Level.STOP: "stops", Level.FIX: "fixes", Level.NOTE: "notes"}
+    parts = []
+    for level in _LEVELS:
+        count = sheet.count(level)
+        if count:
+            parts.append(f"{count} {level.value if count == 1 else plurals[level]}")
+    return ", ".join(parts) or "no findings"
+
+
+def _block(sheet: Sheet, width: int, at_hand: int) -> list[Line]:
+    lines = [plain_line(left(f"Findings: {counts(sheet)}", width), "bold reverse")]
+    findings = sorted_findings(sheet)
+    if findings:
+        place = min(at_hand, len(findings) - 1)
+        lines += _finding(findings[place], place, width, most=(2, 2, 2))
+    lines += [plain_line("")] * (BLOCK_LINES - len(lines))
+    return lines[:BLOCK_LINES]
+
+
+def _finding(
+    finding: Finding, place: int, width: int, most: tuple[int, int, int] = (9, 9, 9)
+) -> list[Line]:
+    target = finding_target(place)
+    head = wrap(f"{finding.level.value.upper()} {finding.what}", width)
+    lines = [
+        plain_line(text, _STYLES[finding.level], target) for text in _most(head, most[0], width)
+    ]
+    why = wrap(finding.why, width - 2)
+    lines += [plain_line(f"  {text}", "", target) for text in _most(why, most[1], width - 2)]
+    do = wrap(f"do: {finding.do}", width - 2)
+    lines += [plain_line(f"  {text}", "", target) for text in _most(do, most[2], width - 2)]
+    return lines
+
+
+def _most(lines: Sequence[str], most: int, width: int) -> list[str]:
+    if len(lines) <= most:
+        return list(lines)
+    return [*lines[: most - 1], cut(" ".join(lines[most - 1 :]), width)]
+
+
+def _findings(sheet: Sheet, width: int) -> list[Line]:
+    findings = sorted_findings(sheet)
+    if not findings:
+        return []
+    lines = [plain_line(left("All findings", width), "bold reverse")]
+    for place, finding in enumerate(findings):
+        lines += _finding(finding, place, width)
+    return lines
+
+
+def _signed(value: float) -> str:
+    return f"+{amperes(value)}" if value > 0 else amperes(value)
+
+
+def strip_lines(build: Build, sheet: Sheet, width: int, at_hand: int = 0) -> list[Line]:
+    """Three lines with the worst figures, for a terminal too narrow for the pane."""
+    supply = sheet.supply
+    fused = [r for r in sheet.runs if r.fuse_a is not None and not r.existing]
+    main = max(fused, key=lambda r: r.design_a, default=None)
+    drops = [a for a in sheet.amplifiers if a.drop_v is not None]
+    worst = max(drops, key=lambda a: a.drop_v or 0.0, default=None)
+    first = [counts(sheet)]
+    if main is not None:
+        first.append(f"main {amperes(main.design_a)} on {main.fuse_a:g} A, {gauge(main.gauge)}")
+    if worst is not None:
+        first.append(f"worst drop {volts(worst.drop_v)} {worst.name}")
+    second = [
+        f"idle {_signed(supply.idle_balance_a)}",
+        f"cruise {_signed(supply.cruise_balance_a)}",
+        f"engine off {minutes(supply.play_minutes)}",
+    ]
+    state = worst_state(sheet)
+    if state is not None:
+        low = min(state.amplifier_v.values())
+        second.append(f"lowest {volts(low)}{' collapsed' if state.collapsed else ''}")
+    lines = [
+        plain_line(left(" | ".join(first), width), "bold reverse", "pane"),
+        plain_line(cut(" | ".join(second), width), "", "pane"),
+    ]
+    findings = sorted_findings(sheet)
+    if findings:
+        place = min(at_hand, len(findings) - 1)
+        found = findings[place]
+        text = f"{found.level.value.upper()} {found.what}"
+        lines.append(plain_line(cut(text, width), _STYLES[found.level], finding_target(place)))
+    else:
+        lines.append(plain_line("no findings", "", "pane"))
+    return lines

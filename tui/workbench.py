@@ -1,0 +1,142 @@
+"""The open build: its sheet, its edits, undo and redo, and the store behind it.
+
+Screens talk to the workbench and to nothing else. Every edit is applied, evaluated and
+committed in one go, so there is never anything left to save.
+"""
+
+from typing import TYPE_CHECKING
+
+from domain.build import Build
+from domain.edits import Edit, EditRefused, apply, describe
+from domain.findings import Level
+from domain.sheet import Sheet
+
+if TYPE_CHECKING:
+    from storage.store import Store
+
+
+class Workbench:
+    """One open build. Without a store it keeps everything in memory only."""
+
+    def __init__(self, store: "Store | None", key: int, build: Build, revision: int) -> None:
+        self.store = store
+        self.key = key
+        self.build = build
+        self.revision = revision
+        self.sheet = evaluated(build)
+        self.before = self.sheet
+        """The sheet before the last edit: what changed figures are compared with."""
+        self.told: str = ""
+        """What the user should be told about the last action, or empty."""
+        self._undo: list[tuple[Edit, str]] = []
+        self._redo: list[tuple[Edit, str]] = []
+
+    @property
+    def saved(self) -> str:
+        """How the build is saved, for the header line."""
+        return f"saved rev {self.revision}" if self.store else "not kept in a store"
+
+    def do(self, edit: Edit) -> None:
+        """Apply, evaluate and commit an edit.
+
+        Raises ``EditRefused`` when the edit cannot be made and ``StoreError`` when it cannot be
+        saved; the build is unchanged then. When another session committed in between, its work
+        is loaded first and the edit is made on top of it.
+        """
+        self.told = ""
+        after, inverse = apply(self.build, edit)
+        sheet = evaluated(after)
+        if self.store is not None:
+            from storage.errors import StoreChanged
+
+            try:
+                self._commit(edit, inverse, after, sheet)
+            except StoreChanged:
+                self.reload()
+                after, inverse = apply(self.build, edit)
+                sheet = evaluated(after)
+                self._commit(edit, inverse, after, sheet)
+                self.told = "Another session changed this build: its work is loaded, yours is on it"
+        else:
+            self._undo.append((inverse, describe(edit)))
+            self._redo.clear()
+            self.revision += 1
+        self._now(after, sheet)
+
+    def preview(self, edit: Edit) -> Sheet:
+        """The sheet as it would be after this edit; nothing is committed.
+
+        Raises ``EditRefused`` when the edit cannot be made.
+        """
+        after, _ = apply(self.build, edit)
+        return evaluated(after)
+
+    def undo(self) -> bool:
+        """Take the last change back; false when there is none."""
+        return self._step("undo")
+
+    def redo(self) -> bool:
+        """Make the change again that was taken back; false when there is none."""
+        return self._step("redo")
+
+    def reload(self) -> None:
+        """Read the build again from the store."""
+        if self.store is not None:
+            opened = self.store.open(self.key)
+            self.revision = opened.revision
+            self._now(opened.build, evaluated(opened.build))
+
+    def _step(self, way: str) -> bool:
+        self.told = ""
+        if self.store is None:
+            return self._step_in_memory(way)
+        from storage.errors import StoreChanged
+
+        move = self.store.undo if way == "undo" else self.store.redo
+        try:
+            done = move(self.key, self.revision, self.build)
+        except StoreChanged:
+            self.reload()
+            self.told = f"Another session changed this build: it is loaded, {way} again if you like"
+            return True
+        if done is None:
+            return False
+        self.revision = done.revision
+        self.told = f"{'Undone' if way == 'undo' else 'Done again'}: {done.label}"
+        self._now(done.build, evaluated(done.build))
+        self.store.note_stops(self.key, self.sheet.count(Level.STOP))
+        return True
+
+    def _step_in_memory(self, way: str) -> bool:
+        here, there = (self._undo, self._redo) if way == "undo" else (self._redo, self._undo)
+        if not here:
+            return False
+        edit, text = here.pop()
+        after, inverse = apply(self.build, edit)
+        there.append((inverse, text))
+        self.revision += 1
+        self.told = f"{'Undone' if way == 'undo' else 'Done again'}: {text}"
+        self._now(after, evaluated(after))
+        return True
+
+    def _commit(self, edit: Edit, inverse: Edit, after: Build, sheet: Sheet) -> None:
+        assert self.store is not None
+        stops = sheet.count(Level.STOP)
+        self.revision = self.store.commit(
+            self.key, self.revision, edit, inverse, after, stops=stops
+        )
+
+    def _now(self, build: Build, sheet: Sheet) -> None:
+        self.before = self.sheet
+        self.build = build
+        self.sheet = sheet
+
+
+def evaluated(build: Build) -> Sheet:
+    """The sheet of a build; the engine is loaded at the first call."""
+    from domain.evaluate import evaluate
+
+    return evaluate(build)
+
+
+__all__ = ["EditRefused", "Workbench", "evaluated"]
