@@ -1,6 +1,6 @@
 """Build -> sheet: the whole computation, pure, reads like a table of contents."""
 
-from domain.build import Build
+from domain.build import Build, Run
 from domain.checks.everything import all_findings, cautions
 from domain.electrical import system
 from domain.electrical.charging import supply
@@ -61,16 +61,27 @@ def settled(
 ) -> tuple[Wired, Sized, dict[str, system.Conductor], tuple[NetworkState, ...]]:
     """A build wired and solved in every state.
 
-    Runs between batteries and alternators carry nothing in the design state; where the solved
-    states send current through them, the build is sized once more for that.
+    Runs between batteries and alternators carry nothing in the design state. What the solved
+    states send through them counts as their design current, and where a gauge or fuse is left
+    to the engine the build is sized once more for it.
     """
     wired, sized, items = wire(build)
     states = tuple(solve_state(wired, state) for state in TITLES)
     also = _carried_between_sources(wired, states)
-    if any(current > sized.design_a[id] * 1.01 + 0.1 for id, current in also.items()):
+    if any(also[id] > sized.design_a[id] + 0.1 for id in also if _open(items[id].run)):
         wired, sized, items = wire(build, also)
         states = tuple(solve_state(wired, state) for state in TITLES)
+    for id, current in also.items():
+        sized.design_a[id] = max(sized.design_a[id], current)
+        sized.programme_a[id] = max(sized.programme_a[id], current)
     return wired, sized, items, states
+
+
+def _open(run: Run) -> bool:
+    """Whether the engine still has something to choose for a run."""
+    if run.existing:
+        return False
+    return run.gauge is None or ((run.fused or run.far_fused) and run.fuse_a is None)
 
 
 def _carried_between_sources(wired: Wired, states: tuple[NetworkState, ...]) -> dict[str, float]:

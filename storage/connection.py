@@ -15,15 +15,16 @@ BUSY_S = 2.0
 def open_file(path: Path, share_with_group: bool) -> tuple[sqlite3.Connection, bool]:
     """A connection to the store, made if it is not there, and whether it may only be read."""
     try:
+        path = path.resolve()  # the side files are beside the file, not beside a link to it
         if not path.exists():
             _create(path, share_with_group)
         if path.is_dir():
             raise StoreError(f"{path} is a directory: name a file in it")
         writable = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
-    except OSError as error:
+    except (OSError, RuntimeError, ValueError) as error:  # a loop of links; a null character
+        reason = getattr(error, "strerror", None) or str(error)
         raise StoreError(
-            f"the store {path} cannot be made or reached: {error.strerror}; name another place "
-            "for it"
+            f"the store {path} cannot be made or reached: {reason}; name another place for it"
         ) from error
     try:
         connection = _open_writable(path) if writable else _open_read_only(path)
@@ -94,8 +95,11 @@ def _open_read_only(path: Path) -> sqlite3.Connection:
         except sqlite3.OperationalError as error:
             connection.close()
             wal = path.with_name(path.name + "-wal")
-            cannot_open = error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_CANTOPEN
-            if not cannot_open or (wal.exists() and wal.stat().st_size):
+            no_side_files = error.sqlite_errorcode & 0xFF in (
+                sqlite3.SQLITE_CANTOPEN,
+                sqlite3.SQLITE_READONLY,
+            )
+            if not no_side_files or (wal.exists() and wal.stat().st_size):
                 raise
         except BaseException:
             connection.close()

@@ -8,9 +8,9 @@ import json
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import Field, ValidationError
+from pydantic import BaseModel, Field, ValidationError
 
-from domain.build import MOST_RECORDS, TABLES, Build
+from domain.build import MOST_RECORDS, TABLES, Build, Header
 from domain.edits import sentence
 from storage.errors import TransferError
 from storage.files import write_beside
@@ -107,11 +107,13 @@ def build_schema() -> dict[str, Any]:
         "version": properties.pop("version"),
         **properties,
     }
-    for table, record in TABLES.items():
+    for table, row in TABLES.items():
         properties[table]["maxItems"] = MOST_RECORDS
-        properties[table]["description"] = (record.__doc__ or "").splitlines()[0]
-    for definition in schema["$defs"].values():
-        for name, field in definition.get("properties", {}).items():
+        properties[table]["description"] = (row.__doc__ or "").splitlines()[0]
+    described: tuple[type[BaseModel], ...] = (Header, *TABLES.values())
+    for record in described:
+        for name, field in schema["$defs"][record.__name__]["properties"].items():
+            field["title"] = record.model_fields[name].title  # dropped where a choice is called so
             _name_unit(name, field)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

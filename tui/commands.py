@@ -1,8 +1,8 @@
 """The command line: open the terminal program, or print and move builds without it.
 
 Every error is one line on standard error. Exit codes: 0 done, 1 ``check`` found a stop, 2 bad
-usage or input, 3 trouble with the store, 70 a fault in Mainrun itself. What a command needs is
-imported when it runs, so that help and plain sheets start fast.
+usage or input, 3 trouble with the store or the disk, 70 a fault in Mainrun itself. What a
+command needs is imported when it runs, so that help and plain sheets start fast.
 """
 
 import os
@@ -100,7 +100,7 @@ def demo(context: typer.Context) -> None:
 
     with TemporaryDirectory(prefix="mainrun-demo-") as folder:
         path = Path(folder) / "demo.db"
-        raise typer.Exit(run(path, demo_store(path), context.obj.mouse))
+        raise typer.Exit(run(path, demo_store(path), mouse=context.obj.mouse))
 
 
 @app.command()
@@ -266,7 +266,7 @@ def _open_program(options: Options, wanted: str | None) -> None:
         open_store(options, create=True).close()
     from tui.app import run
 
-    raise typer.Exit(run(path, key, options.mouse))
+    raise typer.Exit(run(path, key, mouse=options.mouse))
 
 
 def _write(content: str) -> None:
@@ -276,13 +276,13 @@ def _write(content: str) -> None:
 
 
 def _at_terminal() -> bool:
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
 
 
 def _piped_build() -> "Build":
     from storage.transfer import LARGEST_BYTES, import_build
 
-    content = sys.stdin.buffer.read(LARGEST_BYTES + 1)
+    content = sys.stdin.buffer.read(LARGEST_BYTES + 1) if sys.stdin else b""
     try:
         return import_build(content.decode("utf-8-sig"))
     except UnicodeDecodeError:

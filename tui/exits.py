@@ -1,5 +1,6 @@
 """How a command ends: one line on standard error, an exit code, and never a traceback."""
 
+import contextlib
 import os
 import sys
 from collections.abc import Callable
@@ -21,9 +22,7 @@ class Refused(Exception):
 
 def outcome(command: Callable[[], int | None]) -> int:
     """Run a command and give its exit code, with whatever went wrong said in one line."""
-    for stream in (sys.stdout, sys.stderr):
-        # A name that the terminal's encoding cannot show is no reason to fail.
-        stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    _prepare_streams()
     try:
         code = command() or 0
         sys.stdout.flush()
@@ -35,24 +34,38 @@ def outcome(command: Callable[[], int | None]) -> int:
         if isinstance(leaving.__context__, BrokenPipeError):
             return _closed_pipe()
         raise
-    except typer.TyperException as error:
-        return _say(_with_hint(error.format_message()), USAGE)
     except Exception as error:
         return _failed(error)
     return code
 
 
+def _prepare_streams() -> None:
+    """A closed stream takes what is written to it, and no name fails on a poor encoding."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
+        getattr(sys, name).reconfigure(errors="backslashreplace")
+
+
 def _failed(error: Exception) -> int:
     from storage.errors import StoreError, TransferError
 
+    if isinstance(error, typer.TyperException):
+        return _say(_with_hint(error.format_message()), USAGE)
     if isinstance(error, StoreError):
         return _say(str(error), STORE_TROUBLE)
     if isinstance(error, Refused | TransferError):
         return _say(str(error), USAGE)
+    if isinstance(error, OSError):
+        _drop_output()
+        place = f"{error.filename}: " if error.filename else ""
+        return _say(
+            f"{place}{error.strerror or error}: check the disk and try again", STORE_TROUBLE
+        )
     kept = _keep_trace()
     return _say(
-        f"a fault in Mainrun ({type(error).__name__}: {str(error)[:200]}); the store is as it "
-        f"was, please report this{kept}",
+        f"a fault in Mainrun ({type(error).__name__}: {str(error)[:200]}); what was saved is "
+        f"safe, please report this{kept}",
         FAULT,
     )
 
@@ -89,6 +102,12 @@ def _keep_trace() -> str:
 
 
 def _closed_pipe() -> int:
-    """Whoever read our output has gone: stop quietly, also at the flush on the way out."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    """Whoever read our output has gone: stop quietly."""
+    _drop_output()
     return CLOSED_PIPE
+
+
+def _drop_output() -> None:
+    """Let go of output that cannot be written, so that the flush on the way out is quiet too."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -17,7 +17,7 @@ GAP = "  "
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of a table: its title, its widest width in cells, and which way it leans."""
+    """One column of a table: its title, the cells it may always take, and which way it leans."""
 
     title: str
     most: int
@@ -52,17 +52,29 @@ def _words(text: str, width: int) -> Iterable[str]:
 
 
 def table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[str]:
-    """A header line and one line a row, each column as wide as it needs and at most its most."""
-    cells = [[fit(cell, c.most) for c, cell in zip(columns, row, strict=True)] for row in rows]
+    """A header line and the rows, each column as wide as its text while the page has room.
+
+    Where it has not, the columns that go most beyond their ``most`` are narrowed, down to it:
+    their cells are cut, those of the last column wrapped.
+    """
     titles = [column.title for column in columns]
-    widths = [max(map(cell_len, column)) for column in zip(titles, *cells, strict=True)]
-    return [
-        GAP.join(
-            _pad(cell, width, column.right)
-            for cell, width, column in zip(row, widths, columns, strict=True)
-        ).rstrip()
-        for row in (titles, *cells)
-    ]
+    widths = [max(map(cell_len, cells)) for cells in zip(titles, *rows, strict=True)]
+    spare = WIDTH - len(GAP) * (len(columns) - 1) - sum(widths)
+    beyond = {i: widths[i] - column.most for i, column in enumerate(columns)}
+    for i in sorted(beyond, key=beyond.__getitem__, reverse=True):
+        cut = max(0, min(beyond[i], -spare))
+        widths[i] -= cut
+        spare += cut
+    lines = []
+    for row in (titles, *rows):
+        first, *more = wrap(row[-1], width=widths[-1]) if widths[-1] else [""]
+        cells = [
+            _pad(fit(cell, width), width, column.right)
+            for cell, width, column in zip((*row[:-1], first), widths, columns, strict=True)
+        ]
+        indent = " " * (sum(widths[:-1]) + len(GAP) * (len(columns) - 1))
+        lines += [GAP.join(cells).rstrip(), *(indent + line for line in more)]
+    return lines
 
 
 def _pad(text: str, width: int, right: bool) -> str:

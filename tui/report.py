@@ -165,14 +165,15 @@ def _parts(sheet: Sheet, show: Show) -> list[str]:
         size = " x ".join(
             show("small_length", side) for side in (part.flat_length_m, part.flat_width_m)
         )
+        bends = "1 bend" if part.bends == 1 else f"{part.bends} bends"
         lines += wrap(
             f"{part.quantity} x {part.name or part.id}: {part.shape}, {part.material} "
-            f"{show('small_length', part.thickness_m)}, flat {size}, {part.bends} bends, "
+            f"{show('small_length', part.thickness_m)}, flat {size}, {bends}, "
             f"{show('mass', part.mass_kg)} each"
         )
         for hole in part.holes:
             place = ", ".join(show("small_length", at) for at in (hole.x_m, hole.y_m))
             bore = show("small_length", hole.diameter_m)
-            drill = f", {hole.drill}" if hole.drill else ""
+            drill = f", drill {hole.drill}" if hole.drill not in ("", bore) else ""
             lines += wrap(f"hole {bore} at {place}{drill}", "    ")
     return lines

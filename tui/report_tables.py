@@ -13,6 +13,8 @@ Show = Callable[[str, float | None], str]
 PINNED = "*"
 """Behind a value that the user pinned and the engine did not choose."""
 
+DITTO = '"'
+
 
 def load(sheet: Sheet, show: Show) -> list[str]:
     """What each amplifier draws, and what is lost on its way there and back."""
@@ -104,7 +106,7 @@ def fuses(sheet: Sheet, show: Show) -> list[str]:
             show("length", run.unprotected_m),
         )
         for run in sheet.runs
-        if run.fuse_a is not None or run.unprotected_m
+        if run.fuse_a is not None or (run.unprotected_m and not run.existing)
     ]
     return table(columns, rows) if rows else []
 
@@ -134,27 +136,23 @@ def grounds(build: Build, sheet: Sheet, show: Show) -> list[str]:
 
 
 def materials(sheet: Sheet, show: Show) -> list[str]:
-    """What to buy, by group."""
+    """What to buy, by group; a note that the line above has too is a ditto mark."""
     columns = (
-        Column("Group", 14),
-        Column("Item", 34),
-        Column("Size", 16),
-        Column("Buy", 11, True),
-        Column("Note", 17),
+        Column("Item", 36),
+        Column("Size", 24),
+        Column("Buy", 10, True),
+        Column("Note", 24),
     )
     rows: list[tuple[str, ...]] = []
-    group = ""
+    group = note = ""
     for line in sheet.materials:
-        again, group = line.group == group, line.group
-        rows.append(
-            (
-                "" if again else line.group,
-                line.item,
-                line.size,
-                _amount(line.quantity, line.unit, show),
-                line.note,
-            )
-        )
+        if line.group != group:
+            rows.append((line.group, "", "", ""))
+            note = ""
+        repeated = bool(note) and line.note == note
+        group, note = line.group, line.note
+        amount = _amount(line.quantity, line.unit, show)
+        rows.append((f"  {line.item}", line.size, amount, DITTO if repeated else note))
     return table(columns, rows) if rows else []
 
 

@@ -87,13 +87,20 @@ def metal_factor(metal: Metal) -> float:
 
 
 @lru_cache(maxsize=4096)
+def _in_place(
+    gauge: str, metal: Metal, insulation: Insulation, bundle: int
+) -> tuple[float, float, float]:
+    """Table current with the bundle and metal factors [A], class [C] and table ambient [C]."""
+    current, class_c, table_c = base_ampacity(gauge, insulation)
+    return current * bundle_factor(bundle) * metal_factor(metal), class_c, table_c
+
+
 def ampacity_a(
     gauge: str, metal: Metal, insulation: Insulation, ambient_c: float, bundle: int
 ) -> float:
-    """What the wire carries for good in its place [A]: table x zone x bundle x metal."""
-    current, class_c, table_c = base_ampacity(gauge, insulation)
-    factor = ambient_factor(class_c, ambient_c, table_c)
-    return current * factor * bundle_factor(bundle) * metal_factor(metal)
+    """What the wire carries for good in its place [A]: table x bundle x metal x zone."""
+    current, class_c, table_c = _in_place(gauge, metal, insulation, bundle)
+    return current * ambient_factor(class_c, ambient_c, table_c)
 
 
 def temperature_c(
@@ -109,8 +116,7 @@ def temperature_c(
     I_table carries the bundle and metal factors. At the corrected ampacity this gives the
     insulation class. Capped at 500 C, where the figure has long lost its meaning.
     """
-    table, class_c, table_c = base_ampacity(gauge, insulation)
-    table *= bundle_factor(bundle) * metal_factor(metal)
+    table, class_c, table_c = _in_place(gauge, metal, insulation, bundle)
     if table <= 0:
         return 500.0 if current_a else ambient_c
     return min(500.0, ambient_c + (class_c - table_c) * (current_a / table) ** 2)

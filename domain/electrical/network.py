@@ -17,6 +17,17 @@ from domain.electrical.loads import Load, current_a
 REFERENCE = -1
 """Index of the reference node, the star point of the chassis, at 0 V."""
 
+SETTLED_V = 1e-9
+"""An iteration that moves no node by more than this has settled; the step after it is exact
+to rounding, Newton's iteration doubling its digits [V]."""
+
+NEAR_V = 0.5
+"""A step that moves no node by more than this is near enough for Newton's full tangent [V]."""
+
+PLAIN_STEPS = 30
+MOST_STEPS = 400
+"""Newton steps before the network is followed in time instead, and steps in all."""
+
 BLEED_SIEMENS = 1e-6
 """Smallest conductance of a load, so that every node has one definite voltage [S]."""
 
@@ -26,12 +37,17 @@ Law = Callable[[float], tuple[float, float]]
 
 @dataclass(frozen=True, slots=True)
 class Element:
-    """A source or load between two nodes; current counts from ``positive`` to ``negative``."""
+    """A source or load between two nodes; current counts from ``positive`` to ``negative``.
+
+    ``knees`` are the voltages at which its law bends, rising; an iteration passes no more than
+    one of them at a time, so that a short piece between two knees is never jumped over.
+    """
 
     name: str
     positive: int
     negative: int
     law: Law
+    knees: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,35 +178,69 @@ def _floating(count: int, links: list[tuple[int, int]]) -> tuple[int, ...]:
 def solve(circuit: Circuit, siemens: Sequence[float], start: Sequence[float]) -> Solution:
     """Node voltages of a circuit with these branch conductances [S].
 
-    ``start`` are the first voltages to try [V]; start above the expected ones. Never raises for
+    ``start`` are the first voltages to try [V]; the highest of them is taken to be above
+    every voltage that can occur. Never raises for
     want of a solution: ``converged`` says whether the equations are met.
     """
+    diagonal, off = _linear_part(circuit, siemens)
     volts = list(start)
+    at = _across(circuit, volts)
+    ceiling = max(start, default=0.0) + 0.5
     hold = 0.0
-    for iteration in range(1, 400):
-        new = _step(circuit, siemens, volts, hold)
-        change = max((abs(n - v) for n, v in zip(new, volts, strict=True)), default=0.0)
+    near = False
+    for iteration in range(1, MOST_STEPS):
+        new = _step(circuit, diagonal, off, volts, at, hold, near)
+        change = 0.0
+        for old_v, new_v in zip(volts, new, strict=True):
+            change = max(change, abs(new_v - old_v))
         volts = new
-        if change < 1e-10 and hold < 1e-6:
+        near = change < NEAR_V
+        at, held_back = _limited(circuit, at, _across(circuit, volts), ceiling)
+        if change < SETTLED_V and not hold and not held_back:
             return _solution(circuit, siemens, volts, True, iteration)
-        if iteration == 30:
+        if iteration == PLAIN_STEPS:
             volts, hold = list(start), 1e4
+            at = _across(circuit, volts)
         elif hold:
             hold = hold / 2 if change < 1.0 else hold * 1.5
             if hold < 1e-6:
                 hold = 0.0
-    return _solution(circuit, siemens, volts, False, 400)
+    return _solution(circuit, siemens, volts, False, MOST_STEPS)
 
 
-def _step(
-    circuit: Circuit, siemens: Sequence[float], volts: list[float], hold: float
-) -> list[float]:
-    """One Newton step: every element replaced by its tangent at the voltages so far."""
-    plan = circuit.plan
-    slots = plan.slot
-    diagonal = [hold] * plan.nodes
+def _across(circuit: Circuit, volts: list[float]) -> list[float]:
+    full = [*volts, 0.0]
+    return [full[e.positive] - full[e.negative] for e in circuit.elements]
+
+
+def _limited(
+    circuit: Circuit, old: list[float], new: list[float], ceiling: float
+) -> tuple[list[float], bool]:
+    """Where to lay the next tangents, and whether that is not yet where the step ended.
+
+    At the new voltages, but past one knee at most, and never above what the sources can give.
+    """
+    held_back = False
+    for i, element in enumerate(circuit.elements):
+        if new[i] > ceiling:
+            new[i] = ceiling
+            held_back = True
+        knees = element.knees
+        if knees:
+            was = sum(old[i] > knee for knee in knees)
+            now = sum(new[i] > knee for knee in knees)
+            if abs(now - was) > 1:
+                piece = was + 1 if now > was else was - 1
+                new[i] = (knees[piece - 1] + knees[piece]) / 2
+                held_back = True
+    return new, held_back
+
+
+def _linear_part(circuit: Circuit, siemens: Sequence[float]) -> tuple[list[float], list[float]]:
+    """The conductances of all branches, which no iteration changes."""
+    slots = circuit.plan.slot
+    diagonal = [0.0] * circuit.plan.nodes
     off = [0.0] * len(slots)
-    right = [hold * v for v in volts]
     for node in circuit.tied:
         diagonal[node] += 1.0
     for (_, a, b), g in zip(circuit.branches, siemens, strict=True):
@@ -200,10 +250,37 @@ def _step(
             diagonal[b] += g
         if a >= 0 and b >= 0 and a != b:
             off[slots[(a, b) if a < b else (b, a)]] -= g
-    for element in circuit.elements:
+    return diagonal, off
+
+
+def _step(
+    circuit: Circuit,
+    linear_diagonal: list[float],
+    linear_off: list[float],
+    volts: list[float],
+    at: list[float],
+    hold: float,
+    near: bool,
+) -> list[float]:
+    """One step: every element replaced by its tangent at ``at``.
+
+    Far from the answer the falling current of a constant-power load is taken as constant
+    instead: its negative slope would lead the step astray where nothing else is stiff.
+    """
+    plan = circuit.plan
+    slots = plan.slot
+    off = linear_off.copy()
+    if hold:
+        diagonal = [g + hold for g in linear_diagonal]
+        right = [hold * v for v in volts]
+    else:
+        diagonal = linear_diagonal.copy()
+        right = [0.0] * plan.nodes
+    for element, v in zip(circuit.elements, at, strict=True):
         p, n = element.positive, element.negative
-        v = (volts[p] if p >= 0 else 0.0) - (volts[n] if n >= 0 else 0.0)
         current, slope = element.law(v)
+        if slope < 0 and not near:
+            slope = 0.0
         rest = current - slope * v
         if p >= 0:
             diagonal[p] += slope

@@ -55,8 +55,10 @@ def size(
     """
     held = {b.id: network.held_law(planned("design_v")) for b in build.batteries}
     programme = loads.programme_fraction(build.header.programme)
-    tone_circuit = system.with_laws(circuit, held | system.amplifier_laws(build, 1.0))
-    programme_circuit = system.with_laws(circuit, held | system.amplifier_laws(build, programme))
+    tone_circuit = system.with_laws(circuit, held | system.amplifier_laws(build, 1.0), {})
+    programme_circuit = system.with_laws(
+        circuit, held | system.amplifier_laws(build, programme), {}
+    )
 
     sized = Sized()
     for id, item in conductors_of.items():
@@ -243,56 +245,53 @@ def _meet_drop(
     change, at the same currents.
     """
     limit = build.header.drop_limit_v
+    total: dict[str, float] = {}
+    paths: dict[str, tuple[str, ...]] = {}
+    users: dict[str, list[str]] = {}
+    for amplifier in (a.id for a in build.amplifiers):
+        feed, ret = wiring.feed[amplifier], wiring.ret[amplifier]
+        if feed.battery and ret.battery:
+            paths[amplifier] = feed.runs + ret.runs
+            total[amplifier] = sum(drops(wiring, sized, amplifier))
+            for id in paths[amplifier]:
+                users.setdefault(id, []).append(amplifier)
 
-    def ohm(id: str, gauge: str, fuse: float | None) -> float:
+    def run_drop(id: str, gauge: str, fuse: float | None) -> float:
+        amperes = sized.design_a[id]
         known = None if fuse == inf else fuse
-        return items[id].resistance_ohm(gauge, sized.design_a[id], known)
+        return items[id].resistance_ohm(gauge, amperes, known) * amperes
 
-    saved = {
-        id: (
-            ohm(id, sized.gauge[id], sized.fuse_a.get(id))
-            - ohm(id, solved_gauge[id], solved_fuse.get(id))
-        )
-        * sized.design_a[id]
-        for id in items
-    }
-    paths = {
-        a.id: tuple(id for id in wiring.feed[a.id].runs + wiring.ret[a.id].runs if id in items)
-        for a in build.amplifiers
-        if wiring.feed[a.id].battery and wiring.ret[a.id].battery
-    }
-    solved = {a: sum(drops(wiring, sized, a)) for a in paths}
-    tight = dict.fromkeys(paths, True)
-    while any(tight.values()):
-        worst = max(
-            (a for a in paths if tight[a]),
-            key=lambda a: solved[a] + sum(saved[id] for id in paths[a]),
-        )
-        if solved[worst] + sum(saved[id] for id in paths[worst]) <= limit:
+    for id, amplifiers in users.items():
+        gauge, fuse = sized.gauge[id], sized.fuse_a.get(id)
+        if (gauge, fuse) != (solved_gauge[id], solved_fuse.get(id)):
+            change = run_drop(id, gauge, fuse) - run_drop(id, solved_gauge[id], solved_fuse.get(id))
+            for a in amplifiers:
+                total[a] += change
+
+    def gain(id: str) -> tuple[float, float, str, str]:
+        """Drop saved per copper added by one size up, the drop saved, the run and its gauge."""
+        item, gauge, fuse = items[id], sized.gauge[id], sized.fuse_a.get(id)
+        index = -1 if item.fixed else item.allowed.index(gauge)
+        if not 0 <= index < len(item.allowed) - 1:
+            return 0.0, 0.0, id, gauge
+        up = item.allowed[index + 1]
+        saved = run_drop(id, gauge, fuse) - run_drop(id, up, fuse)
+        more = (conductors.area_mm2(up) - conductors.area_mm2(gauge)) * item.wire_m
+        return saved / more, saved, id, up
+
+    while total:
+        worst = max(total, key=lambda a: total[a])
+        if total[worst] <= limit:
             return
-        best, gain = "", 0.0
-        for id in paths[worst]:
-            item = items[id]
-            index = -1 if item.fixed else item.allowed.index(sized.gauge[id])
-            if not 0 <= index < len(item.allowed) - 1:
-                continue
-            up = item.allowed[index + 1]
-            fuse = sized.fuse_a.get(id)
-            less = (ohm(id, sized.gauge[id], fuse) - ohm(id, up, fuse)) * sized.design_a[id]
-            area = conductors.area_mm2(up) - conductors.area_mm2(sized.gauge[id])
-            if less / (area * item.wire_m) > gain:
-                best, gain = id, less / (area * item.wire_m)
-        if not best:
-            tight[worst] = False
+        per_copper, saved, id, up = max(gain(id) for id in paths[worst])
+        if per_copper <= 0:
+            del total[worst]
             continue
-        item = items[best]
-        fuse = sized.fuse_a.get(best)
-        up = item.allowed[item.allowed.index(sized.gauge[best]) + 1]
-        saved[best] += (ohm(best, up, fuse) - ohm(best, sized.gauge[best], fuse)) * (
-            sized.design_a[best]
-        )
-        sized.gauge[best] = up
-        sized.why[best] = f"keeps the drop inside {limit:g} V"
+        sized.gauge[id] = up
+        sized.why[id] = f"keeps the drop inside {limit:g} V"
+        for a in users[id]:
+            if a in total:
+                total[a] -= saved
 
 
 def drops(wiring: Wiring, sized: Sized, amplifier: str) -> tuple[float, float]:

@@ -60,6 +60,16 @@ def laws(build: Build, state: str) -> dict[str, network.Law]:
     return found | system.amplifier_laws(build, fraction)
 
 
+def knees(build: Build, state: str) -> dict[str, tuple[float, ...]]:
+    """Where the laws of the alternators bend: fully loaded below, idle above [V]."""
+    idle = state.startswith("idle")
+    droop = planned("alternator_droop_ohm")
+    return {
+        a.id: (a.regulated_v - droop * sources.alternator_limit_a(a, idle), a.regulated_v)
+        for a in build.alternators
+    }
+
+
 def vehicle_load_a(build: Build, engine: str) -> float:
     """What the vehicle itself draws [A]; with the engine off a small share stays on."""
     total = sum(alternator.vehicle_load_a for alternator in build.alternators)
@@ -70,7 +80,7 @@ def state_circuit(wired: Wired, state: str) -> tuple[network.Circuit, list[float
     """The circuit of a state and its branch conductances [S]."""
     ohms = wired.tone_ohm if state.endswith("tone") else wired.programme_ohm
     closed = not state.startswith("off")
-    circuit = system.with_laws(wired.circuit, laws(wired.build, state))
+    circuit = system.with_laws(wired.circuit, laws(wired.build, state), knees(wired.build, state))
     return circuit, system.siemens(wired.build, wired.wiring, ohms, closed)
 
 

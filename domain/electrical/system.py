@@ -131,12 +131,16 @@ def base_circuit(build: Build, wiring: Wiring) -> network.Circuit:
     return network.circuit(wiring.nodes, branches, elements)
 
 
-def with_laws(circuit: network.Circuit, laws: Mapping[str, network.Law]) -> network.Circuit:
+def with_laws(
+    circuit: network.Circuit,
+    laws: Mapping[str, network.Law],
+    knees: Mapping[str, tuple[float, ...]],
+) -> network.Circuit:
     """The circuit with these elements at work, by device id; the others are left out."""
     elements = tuple(
-        replace(element, law=laws[element.name])
-        for element in circuit.elements
-        if element.name in laws
+        network.Element(e.name, e.positive, e.negative, laws[e.name], knees.get(e.name, ()))
+        for e in circuit.elements
+        if e.name in laws
     )
     return replace(circuit, elements=elements)
 

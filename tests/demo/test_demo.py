@@ -8,7 +8,9 @@ import jsonschema
 import pytest
 
 from demo_db.load import DEMO_FILES, demo_builds, demo_store
+from domain.actions import applied
 from domain.build import BlockKind, Build, Chemistry, Surface, UnitHabit
+from domain.edits import SetField
 from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.sheet import Sheet
@@ -74,10 +76,30 @@ def test_the_sheet_is_whole(build: Build, sheet: Sheet) -> None:
 
 
 @pytest.mark.parametrize("name", ["estate_car", "camper_van"])
-def test_the_clean_builds_have_no_stops(name: str) -> None:
+def test_the_clean_builds_have_nothing_to_mend(name: str) -> None:
     """They are examples of how it is done."""
-    stops = [each for each in evaluate(BUILDS[name]).findings if each.level is Level.STOP]
-    assert stops == []
+    assert [each for each in evaluate(BUILDS[name]).findings if each.level is not Level.NOTE] == []
+
+
+def test_the_three_faults_of_the_hatchback_are_found() -> None:
+    """As they were put in: 200 A over AWG 8, a main fuse 1.2 m away, a ground on paint."""
+    found = {(each.code, each.id) for each in evaluate(BUILDS["hatchback"]).findings}
+    assert found >= {("fuse-over-wire", "r4"), ("fuse-far", "r4"), ("ground-paint", "e2")}
+
+
+def test_mending_the_three_faults_clears_them() -> None:
+    """What the findings say to do is enough: the same car, wired as it should be."""
+    hatchback = BUILDS["hatchback"]
+    mended = applied(
+        hatchback,
+        SetField(table="runs", id="r4", field="gauge", value=None),
+        SetField(table="runs", id="r4", field="fuse_a", value=None),
+        SetField(table="runs", id="r4", field="fuse_distance_m", value=0.25),
+        SetField(table="runs", id="r5", field="gauge", value=None),
+        SetField(table="grounds", id="e2", field="surface", value="bare metal"),
+        SetField(table="grounds", id="e2", field="resistance_ohm", value=0.0005),
+    )
+    assert [e for e in evaluate(mended).findings if e.level is not Level.NOTE] == []
 
 
 def test_the_demo_store_lists_the_estate_car_first(tmp_path: Path) -> None:

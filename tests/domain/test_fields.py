@@ -121,8 +121,7 @@ def test_limits_as_shown_are_taken_and_beyond_them_refused(
         if bound in ("ge", "le"):
             taken = parse_field(build, table, field, shown)
             assert taken == pytest.approx(parse_quantity(known.kind, shown, units))
-        beyond = limit * (1.5 if bound in ("le", "lt") else 0.5) or -1.0
-        beyond = limit * 1.5 if limit < 0 else beyond
+        beyond = limit * 1.5 if bound in ("le", "lt") else limit - max(1.0, abs(limit))
         with pytest.raises(UnitError, match="must be"):
             parse_field(build, table, field, format_quantity(known.kind, beyond, units))
 

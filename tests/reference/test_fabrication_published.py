@@ -256,3 +256,17 @@ def test_cable_diameters_follow_the_copper() -> None:
     assert outside_diameter_mm(150) > 19.5
     assert 1.4 < outside_diameter_mm(0.5) < 2.1
     assert outside_diameter_mm(0) == 0
+
+
+def test_every_source_key_is_explained() -> None:
+    folder = resources.files("domain.reference")
+    listed = folder.joinpath("SOURCES.md").read_text("utf-8")
+    names = [entry.name for entry in folder.iterdir() if entry.name.endswith(".csv")]
+    assert "threads.csv" in names
+    keys = {
+        (name, key)
+        for name in names
+        for row in rows(name.removesuffix(".csv"))
+        for key in row["source"].split("+")
+    }
+    assert not {(name, key) for name, key in keys if key not in listed}

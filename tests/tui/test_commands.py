@@ -451,6 +451,30 @@ def test_a_pipe_that_is_closed_before_we_write() -> None:
     assert ended.stderr == b""
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full here")
+@pytest.mark.parametrize(
+    ("redirected", "code", "said"),
+    [
+        (">/dev/full", STORE_TROUBLE, "No space left"),
+        (">&-", 0, ""),
+        ("<&-", 0, ""),
+        ("2>&-", 0, ""),
+    ],
+)
+def test_output_that_cannot_be_written(redirected: str, code: int, said: str) -> None:
+    """A full disk is one line and an exit code; closed streams are nobody's business."""
+    ended = subprocess.run(
+        ["bash", "-c", f"'{sys.executable}' -m tui.commands demo {redirected}"],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+    assert ended.returncode == code
+    assert said in ended.stderr
+    assert ended.stderr.count("\n") == bool(said)
+
+
 def test_the_program_needs_a_terminal(store: Path, mainrun: Command) -> None:
     """Without one, the line says which commands do without."""
     for arguments in ([], ["open"], ["open", "estate"]):

@@ -88,13 +88,13 @@ def _holes(build: Build, sheet: Sheet, part: str) -> list[Any]:
 HEADER_FIELDS = tuple(Header.model_fields)
 
 _RUN_COLUMNS: tuple[Column, ...] = (
-    Limb("runs", "name", "Limb", 22),
-    Column("runs", "length_m", "Length", 9),
-    Column("runs", "gauge", "Gauge", 7),
-    Fuse("runs", "fuse_a", "Fuse", 7, ("fused",)),
-    Figure("runs", "·drop", "·Drop", 7, figure=figures.run_drop),
-    Figure("runs", "·a", "·A tone", 7, figure=figures.run_current),
+    Limb("runs", "name", "Limb", 20),
+    Column("runs", "length_m", "Length", 11),
+    Column("runs", "gauge", "Gauge", 6),
+    Fuse("runs", "fuse_a", "Fuse", 6, ("fused",)),
+    Figure("runs", "·drop", "·Drop", 6, figure=figures.run_drop),
     Figure("runs", "·temp", "·Temp", 6, figure=figures.run_temperature),
+    Figure("runs", "·a", "·A tone", 7, figure=figures.run_current),
     Column("runs", "slack_m", "Slack", 8),
     Column("runs", "fuse_family", "Fuse family", 16),
     Column("runs", "fuse_distance_m", "Fuse at", 8),
@@ -127,7 +127,7 @@ SPECS: tuple[TableSpec, ...] = (
         "Amplifiers",
         (
             Column("amplifiers", "name", "Amplifier", 18),
-            Power("amplifiers", "power", "Power W", 14,
+            Power("amplifiers", "power", "Power W", 12,
                   ("channels", "channel_w", "sub_channels", "sub_channel_w")),
             Figure("amplifiers", "·full", "·Full tone", 10, figure=figures.amp_full),
             Figure("amplifiers", "·prog", "·Programme", 10, figure=figures.amp_programme),

@@ -40,11 +40,11 @@ class Grid(DataTable[Text]):
             self.text = text
 
     def __init__(self, spec: TableSpec, keys: KeyHandler) -> None:
+        self._quiet = False
         super().__init__(id=f"grid-{spec.id}", fixed_columns=1, cell_padding=1, classes="grid")
         self.spec = spec
         self._keys = keys
         self._shown: list[tuple[str, tuple[str, ...]]] = []
-        self._quiet = False
         for column in spec.columns:
             self.add_column(Text(column.title), width=column.width, key=column.id)
 

@@ -17,6 +17,13 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 
+LINES_AT_ONCE = 100
+"""Step in which the scroll range grows."""
+
+LEAST_GAP = 12
+"""Unchanged cells worth skipping: placing the cursor anew costs about as many bytes."""
+
+
 @dataclass(frozen=True, slots=True)
 class Span:
     """A clickable or styled part of a line."""
@@ -48,7 +55,7 @@ class LineView(ScrollView, can_focus=False):
     """Shows lines; posts ``Chosen`` when a line or span with a target is clicked."""
 
     DEFAULT_CSS = """
-    LineView { height: auto; scrollbar-size: 0 0; }
+    LineView { height: 1; scrollbar-size: 0 0; overflow: hidden hidden; }
     """
 
     class Chosen(Message):
@@ -71,29 +78,26 @@ class LineView(ScrollView, can_focus=False):
     def show(self, lines: Sequence[Line]) -> None:
         """Show these lines; only what differs is drawn."""
         old, self.lines = self.lines, tuple(lines)
-        grown = len(old) != len(self.lines)
-        if grown:
-            self.virtual_size = Size(self.size.width, len(self.lines))
-            if self.styles.height is not None and self.styles.height.is_auto:
-                self.refresh(layout=True)
+        self._set_virtual_size()
         dirty = []
         top = self.scroll_offset.y
         for y in range(top, top + self.size.height):
             before = old[y] if y < len(old) else None
             after = self.lines[y] if y < len(self.lines) else None
             if before != after:
-                start, end = changed_cells(before, after)
-                dirty.append(Region(start, y - top, max(end - start, 1), 1))
+                dirty += [Region(x, y - top, end - x, 1) for x, end in changed_cells(before, after)]
         if dirty:
             self.refresh(*dirty)
 
-    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        """As many rows as there are lines."""
-        return max(1, len(self.lines))
-
     def on_resize(self) -> None:
         """Keep the scroll range in step with the lines."""
-        self.virtual_size = Size(self.size.width, len(self.lines))
+        self._set_virtual_size()
+
+    def _set_virtual_size(self) -> None:
+        """Grow in steps: every new size means a new layout, and the whole view sent again."""
+        height = -(-len(self.lines) // LINES_AT_ONCE) * LINES_AT_ONCE
+        if (self.size.width, height) != self.virtual_size:
+            self.virtual_size = Size(self.size.width, height)
 
     def render_line(self, y: int) -> Strip:
         """One row of the view."""
@@ -126,26 +130,31 @@ class LineView(ScrollView, can_focus=False):
             self.post_message(self.Chosen(self, target))
 
 
-def changed_cells(before: Line | None, after: Line | None) -> tuple[int, int]:
-    """Where two lines differ, as first and last cell (exclusive)."""
-    if before is None or after is None:
-        return 0, max((cell_len(line.plain) for line in (before, after) if line), default=0)
+def changed_cells(before: Line | None, after: Line | None) -> list[tuple[int, int]]:
+    """Where two lines differ: first and last cell (exclusive) of each stretch."""
     first, second = _cells(before), _cells(after)
     length = max(len(first), len(second))
-    blank = (" ", "")
-    first += [blank] * (length - len(first))
-    second += [blank] * (length - len(second))
-    different = [i for i in range(length) if first[i] != second[i]]
-    if not different:
-        return 0, 0
-    # A wide character covers two cells: take one more on both sides.
-    return max(0, different[0] - 1), different[-1] + 2
+    first += [_BLANK] * (length - len(first))
+    second += [_BLANK] * (length - len(second))
+    found: list[tuple[int, int]] = []
+    for place in range(length):
+        if first[place] == second[place]:
+            continue
+        if found and place - found[-1][1] < LEAST_GAP:
+            found[-1] = (found[-1][0], place + 1)
+        else:
+            found.append((place, place + 1))
+    return found
 
 
-def _cells(line: Line) -> list[tuple[str, str]]:
-    cells: list[tuple[str, str]] = []
-    for span in line.spans:
-        for char in span.text:
-            width = cell_len(char)
-            cells += [(char, span.style)] * width
-    return cells
+_BLANK = (" ", "")
+
+
+def _cells(line: Line | None) -> list[tuple[str, str]]:
+    """Every cell of a line; a wide character fills two, so that they change together."""
+    return [
+        (char, span.style)
+        for span in (line.spans if line else ())
+        for char in span.text
+        for _ in range(cell_len(char))
+    ]

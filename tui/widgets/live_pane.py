@@ -10,7 +10,7 @@ class LivePane(LineView):
     """Shows a sheet; clicking a finding, run or amplifier posts ``Chosen`` with its target."""
 
     DEFAULT_CSS = """
-    LivePane { height: 1fr; overflow-y: scroll; }
+    LivePane { height: 1fr; overflow: hidden auto; }
     """
 
     def __init__(self, *, id: str | None = None) -> None:

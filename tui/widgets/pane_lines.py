@@ -10,9 +10,10 @@ from dataclasses import dataclass
 
 from rich.cells import cell_len
 
-from domain.build import Build, label
+from domain.build import Build, Polarity, find, label
 from domain.findings import Finding, Level
 from domain.sheet import MaterialLine, NetworkState, RunResult, Sheet
+from domain.unit_format import format_quantity
 from tui.tables.figures import amperes, degrees, gauge, minutes, volts
 from tui.widgets.cut import cut, left, right, wrap
 from tui.widgets.line_view import Line, Span, plain_line
@@ -77,7 +78,7 @@ def _figure_rows(build: Build, sheet: Sheet) -> Iterable[_Row]:
     yield from _supply(sheet)
     yield from (_run(build, run) for run in sheet.runs)
     yield from _states(build, sheet)
-    yield from (_material(line) for line in sheet.materials)
+    yield from (_material(build, line) for line in sheet.materials)
 
 
 def _load(sheet: Sheet) -> Iterable[_Row]:
@@ -112,8 +113,17 @@ def _run(build: Build, run: RunResult) -> _Row:
         volts(run.drop_v),
         degrees(run.temperature_c, build.header.units),
     )
-    name = label(build, run.id)
+    name = _run_label(build, run)
     return _Row(f"runs:{run.id}", name, figures, (8, 7, 8, 6), f"run:{run.id}")
+
+
+def _run_label(build: Build, run: RunResult) -> str:
+    record = find(build, run.id)
+    if record is not None and record.name:
+        return str(record.name)
+    if run.polarity == Polarity.GROUND:
+        return f"{label(build, run.source)} ground"
+    return label(build, run.target)
 
 
 def _states(build: Build, sheet: Sheet) -> Iterable[_Row]:
@@ -136,11 +146,15 @@ def worst_state(sheet: Sheet) -> NetworkState | None:
     return min(states, key=lambda s: min(s.amplifier_v.values()), default=None)
 
 
-def _material(line: MaterialLine) -> _Row:
+def _material(build: Build, line: MaterialLine) -> _Row:
+    kind = {"m": "length", "m2": "area"}.get(line.unit)
+    if kind is not None:
+        amount = format_quantity(kind, line.quantity, build.header.units)
+    else:
+        amount = f"{line.quantity:g}{'' if line.unit == 'each' else f' {line.unit}'}"
     name = f"{line.item} {line.size}".strip()
     key = f"materials:{line.group}:{line.item}:{line.size}"
-    unit = "" if line.unit == "each" else f" {line.unit}"
-    return _Row(key, name, (f"{line.quantity:g}{unit}",), (9,))
+    return _Row(key, name, (amount,), (11,))
 
 
 def _row_line(row: _Row, old: _Row | None, compared: bool, width: int) -> Line:
@@ -151,7 +165,8 @@ def _row_line(row: _Row, old: _Row | None, compared: bool, width: int) -> Line:
         cells = [right(f, w) for f, w in zip(row.figures, row.widths, strict=True)]
         used = sum(row.widths)
         name = left(row.label, width - 1 - used)
-        return Line((Span(mark + name), Span("".join(cells), "bold" if changed else "")), row.target)
+        figures = "".join(cells)
+        return Line((Span(mark), Span(name), Span(figures, "bold" if changed else "")), row.target)
     shown = list(row.figures)
     for place, (now, was) in enumerate(zip(row.figures, old.figures, strict=False)):
         if now == was:
@@ -161,7 +176,7 @@ def _row_line(row: _Row, old: _Row | None, compared: bool, width: int) -> Line:
             shown = trial
     text = " ".join(shown)
     name = left(row.label, max(width - 2 - cell_len(text), 0))
-    return Line((Span(mark + name + " "), Span(cut(text, width - 2), "bold")), row.target)
+    return Line((Span(mark), Span(name + " "), Span(cut(text, width - 2), "bold")), row.target)
 
 
 def counts(sheet: Sheet) -> str:

@@ -1,0 +1,58 @@
+"""Opening and reading must not wait for the machinery that writes (seen in a fresh process)."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+from domain.actions import start_build
+from storage.store import Store
+from tests.storage.builds import new_store
+
+READING = """
+import sys
+from pathlib import Path
+from storage.places import store_path
+from storage.store import Store
+from storage.transfer import export_build
+with Store(store_path(sys.argv[1])) as store:
+    opened = store.open(store.builds()[0].key)
+    print(opened.build.header.title, len(store.history(opened.key)))
+    export_build(opened.build)
+    slow = {"sqlmodel", "sqlalchemy", "numpy", "pint", "textual", "rich", "jsonschema"}
+    print(sorted(slow & sys.modules.keys()))
+    store.warm()
+    print("sqlmodel" in sys.modules)
+"""
+
+
+def test_reading_imports_nothing_slow(tmp_path: Path) -> None:
+    path, _ = new_store(tmp_path, start_build("Quick"))
+    fresh = subprocess.run(
+        [sys.executable, "-c", READING, str(path)],
+        cwd=Path(__file__).parents[2],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    assert fresh.stdout.splitlines() == ["Quick 1", "[]", "True"]
+
+
+def test_an_empty_store_is_made_without_it(tmp_path: Path) -> None:
+    fresh = subprocess.run(
+        [
+            sys.executable,
+            "-c",
+            "import sys; from pathlib import Path; from storage.store import Store\n"
+            "with Store(Path(sys.argv[1])) as s: print(s.builds(), 'sqlalchemy' in sys.modules)",
+            str(tmp_path / "new.sqlite"),
+        ],
+        cwd=Path(__file__).parents[2],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    assert fresh.stdout == "[] False\n"
+    with Store(tmp_path / "new.sqlite") as store:
+        assert store.builds() == []

@@ -1,0 +1,143 @@
+"""Build files: what goes out comes in again (conservation), and what is refused."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from hypothesis import given, settings
+from pydantic import BaseModel
+
+from domain.actions import start_build
+from domain.build import TABLES, Header
+from storage.transfer import (
+    UNITS,
+    TransferError,
+    build_schema,
+    export_build,
+    export_file,
+    import_build,
+    import_file,
+)
+from tests.storage.builds import Change, changes, large_build, random_build
+
+DEMOS = Path(__file__).parents[2] / "demo_db"
+HEAD = '"format": "mainrun build", "version": 1'
+
+
+def _file(**tables: Any) -> str:
+    return json.dumps({"format": "mainrun build", "version": 1, **tables})
+
+
+@settings(max_examples=60, deadline=None)
+@given(changes())
+def test_what_is_exported_is_imported_and_obeys_the_schema(described: list[Change]) -> None:
+    build = random_build(described)
+    text = export_build(build)
+    assert import_build(text) == build
+    jsonschema.Draft202012Validator(build_schema()).validate(json.loads(text))
+
+
+def test_a_file_is_written_and_read(tmp_path: Path) -> None:
+    path = tmp_path / "build.json"
+    export_file(large_build(), path)
+    assert import_file(path) == large_build()
+    path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes())  # as some editors save it
+    assert import_file(path) == large_build()
+
+
+@pytest.mark.parametrize("path", sorted(DEMOS.glob("*.json")), ids=lambda path: path.stem)
+def test_the_demo_builds_obey_the_schema(path: Path) -> None:
+    jsonschema.Draft202012Validator(build_schema()).validate(json.loads(path.read_text("utf-8")))
+    build = import_file(path)
+    assert build.amplifiers
+    assert import_build(export_build(build)) == build
+
+
+def test_a_short_file_takes_the_defaults() -> None:
+    build = import_build(_file(zones=[{"id": "z1", "name": "Boot"}]))
+    assert build.zones[0].ambient_c == 50
+    assert build.header.title == "New build"
+
+
+def test_the_schema_says_what_a_field_is_and_its_unit() -> None:
+    schema = build_schema()
+    jsonschema.Draft202012Validator.check_schema(schema)
+    assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+    assert schema["title"] == "Mainrun build file"
+    assert set(schema["properties"]) == {"format", "version", "header", *TABLES}
+    length = schema["$defs"]["Run"]["properties"]["length_m"]
+    assert (length["title"], length["unit"]) == ("Length", "m")
+    described: tuple[type[BaseModel], ...] = (Header, *TABLES.values())
+    for record in described:
+        for name, field in schema["$defs"][record.__name__]["properties"].items():
+            assert field["title"], name
+            assert field["description"], name
+            if name.rpartition("_")[2] in UNITS and "_" in name:
+                assert field["unit"], name
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("", r"no JSON: Expecting value at line 1, column 1"),
+        ('{\n  "format": nope}', r"no JSON: Expecting value at line 2, column 13"),
+        (f"{{{HEAD}, }}", r"no JSON: .* at line 1"),
+        ("[1, 2]", r"no Mainrun build file"),
+        ('{"format": "other", "version": 1}', r"no Mainrun build file"),
+        ('{"format": "mainrun build"}', r"no usable version"),
+        ('{"format": "mainrun build", "version": true}', r"no usable version"),
+        ('{"format": "mainrun build", "version": 2}', r"newer Mainrun \(version 2.*update"),
+        (_file(extra=1), r"the file has no field 'extra'"),
+        (_file(header={"price": 1}), r"header has no field 'price'"),
+        (_file(runs=[{"id": "r7", "lenght_m": 1}]), r"runs r7 has no field 'lenght_m'"),
+        (f'{{{HEAD}, "runs": [{{"id": "r1", "length_m": NaN}}]}}', r"NaN is no value"),
+        (f'{{{HEAD}, "runs": [{{"id": "r1", "length_m": -Infinity}}]}}', r"-Infinity is no value"),
+        (f'{{{HEAD}, "runs": [{{"id": "r1", "length_m": 1e999}}]}}', r"1e999 is out of range"),
+        (f'{{{HEAD}, "runs": {"9" * 5000}}}', r"number of thousands of digits"),
+        (_file(runs=[{"id": "r1", "length_m": -1}]), r"runs r1: length_m: .*greater than 0"),
+        (_file(runs=[{"id": "r1", "length_m": "12"}]), r"runs r1: length_m: .*valid number"),
+        (_file(runs=[{"id": "r1", "fused": 1}]), r"runs r1: fused: .*valid boolean"),
+        (_file(runs=[{"id": "r1", "metal": "gold"}]), r"runs r1: metal: .*'copper'"),
+        (_file(runs=[{"id": "r1", "target": "a9"}]), r"runs r1: target names a9, which is not"),
+        (_file(runs=[{"id": "r1"}, {"id": "r1"}]), r"id r1 is there twice"),
+        (_file(runs=[{"length_m": 1}]), r"runs 0: id: field required"),
+        (_file(runs={"r1": {}}), r"runs: .*valid (array|tuple)"),
+        (_file(runs=[3]), r"runs.0: .*object"),
+        (_file(runs=[{"id": f"r{n}"} for n in range(10_000)]), r"runs holds 10000 .*most 5000"),
+        (f'{{{HEAD}, "runs": [], "runs": []}}', r"'runs' stands twice"),
+        (f'{{{HEAD}, "header": {{"title": "a", "title": "b"}}}}', r"'title' stands twice"),
+        ("[" * 100_000, r"nested too deeply"),
+        (f'{{{HEAD}, "runs": {"[" * 400}{"]" * 400}}}', r"recursion limit|nested"),
+        (f'{{{HEAD}, "header": {{"title": "\\ud800"}}}}', r"refused: Invalid JSON"),
+        (" " * 20_000_001, r"larger than 20 MB"),
+    ],
+)
+def test_a_file_that_is_refused(text: str, sentence: str) -> None:
+    with pytest.raises(TransferError, match=sentence) as refused:
+        import_build(text)
+    assert "\n" not in str(refused.value)
+    assert len(str(refused.value)) < 400
+
+
+def test_a_file_that_cannot_be_read(tmp_path: Path) -> None:
+    with pytest.raises(TransferError, match="cannot be read: No such file"):
+        import_file(tmp_path / "missing.json")
+    with pytest.raises(TransferError, match="cannot be read: Is a directory"):
+        import_file(tmp_path)
+    (tmp_path / "latin.json").write_bytes(b'{"format": "\xe9"}')
+    with pytest.raises(TransferError, match="byte 12 is no UTF-8"):
+        import_file(tmp_path / "latin.json")
+    with (tmp_path / "huge.json").open("wb") as file:
+        file.truncate(20_000_001)
+    with pytest.raises(TransferError, match="larger than 20 MB"):
+        import_file(tmp_path / "huge.json")
+
+
+def test_the_largest_build_goes_out_and_in() -> None:
+    build = start_build()
+    zone = build.zones[0].model_dump(mode="json")
+    zones = [{**zone, "id": f"z{n}"} for n in range(1, 5001)]
+    text = json.dumps({**json.loads(export_build(build)), "zones": zones})
+    assert len(import_build(text).zones) == 5000

@@ -1,0 +1,81 @@
+"""The terminal program: opens the store, shows the builds, ends cleanly whatever happens."""
+
+import asyncio
+import signal
+from collections.abc import Iterable
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from textual.app import App, SystemCommand
+from textual.screen import Screen
+
+from tui.bindings import actions_of
+from tui.screens.builds import BuildsScreen
+
+if TYPE_CHECKING:
+    from storage.store import Store
+
+
+class MainrunApp(App[int]):
+    """Mainrun over one store. Raises ``StoreError`` when the store cannot be opened."""
+
+    CSS_PATH = "app.tcss"
+    TITLE = "Mainrun"
+    COMMAND_PALETTE_BINDING = "ctrl+p"
+    ENABLE_COMMAND_PALETTE = True
+    ALLOW_SELECT = False
+
+    def __init__(self, store_path: Path, build_key: int | None = None) -> None:
+        from storage.store import Store
+
+        self.store: Store = Store(store_path)
+        self._build_key = build_key
+        # The terminal's own 16 colours: right on dark and light ones and with NO_COLOR, and half
+        # the bytes of 24-bit colours. It must be known before the app's own __init__.
+        super().__init__(ansi_color=True)
+        self.theme = "ansi-dark"
+        self.animation_level = "none"
+
+    def on_mount(self) -> None:
+        """Show the builds; end on hang-up and termination as on quit: all is saved already."""
+        loop = asyncio.get_running_loop()
+        for each in (signal.SIGHUP, signal.SIGTERM):
+            with suppress(NotImplementedError, RuntimeError, ValueError):
+                loop.add_signal_handler(each, self.exit, 0)
+        self.builds = BuildsScreen(self.store)
+        self.push_screen(self.builds)
+        if self._build_key is not None:
+            self.call_after_refresh(self.builds.open_build, self._build_key)
+        self.call_after_refresh(self._warm)
+
+    def _warm(self) -> None:
+        """Load what the first edit needs while the user reads the first screen."""
+        self.run_worker(self._load, thread=True, exit_on_error=False)
+
+    def _load(self) -> None:
+        from domain import evaluate, fields
+
+        _ = evaluate, fields
+        self.store.warm()
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """The command palette: every action of the screen, from the one list of actions."""
+        where = "builds" if isinstance(screen, BuildsScreen) else "build"
+        for action in actions_of(where):
+            if not action.id or action.id == "palette":
+                continue
+            if action.id == "quit":
+                yield SystemCommand(action.title, action.help, self.exit)
+            else:
+                yield SystemCommand(action.title, action.help, getattr(screen, f"action_{action.id}"))
+
+
+def run(store_path: Path | str, build_key: int | None = None, *, mouse: bool = True) -> int:
+    """Run the program until the user leaves; the exit code. ``StoreError`` if it cannot start."""
+    app = MainrunApp(Path(store_path), build_key)
+    try:
+        app.run(mouse=mouse)
+    finally:
+        app.store.close()
+    return app.return_code or 0

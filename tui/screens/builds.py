@@ -1,0 +1,250 @@
+"""Home: the shop's builds, newest first; typing filters them."""
+
+from typing import TYPE_CHECKING
+
+from domain.actions import start_build
+from storage.errors import StoreError
+from textual import on
+from textual.app import ComposeResult
+from textual.events import Key
+from textual.screen import Screen
+
+from tui.bindings import actions_of, bindings_of, help_rows, key_line
+from tui.screens.dialogs import Help
+from tui.widgets.cut import cut, left
+from tui.widgets.editor import Editor
+from tui.widgets.key_line import KeyLine
+from tui.widgets.line_view import Line, LineView, Span, plain_line
+
+if TYPE_CHECKING:
+    from storage.reader import BuildSummary
+    from storage.store import Store
+
+_COLUMNS = (("Title", 30), ("Customer", 18), ("Vehicle", 20), ("State", 11), ("Stops", 6))
+
+
+class BuildList(LineView, can_focus=True):
+    """The list itself; the marked line has ``>`` before it."""
+
+    DEFAULT_CSS = """
+    BuildList { height: 1fr; }
+    """
+
+
+class BuildsScreen(Screen[None]):
+    """Choose a build, or start one."""
+
+    CSS_PATH = "builds.tcss"
+    BINDINGS = bindings_of("builds")
+
+    def __init__(self, store: "Store") -> None:
+        super().__init__()
+        self.store = store
+        self.all: list[BuildSummary] = []
+        self.shown: list[BuildSummary] = []
+        self.marked = 0
+        self.with_archived = False
+
+    def compose(self) -> ComposeResult:
+        """Heading, filter, list, status and key line."""
+        yield LineView([plain_line(" Builds")], id="title")
+        yield Editor(id="filter")
+        yield LineView(id="columns")
+        yield BuildList(id="list")
+        yield LineView(id="status")
+        yield KeyLine(id="keys")
+
+    def on_mount(self) -> None:
+        """Show the builds of the store."""
+        self.query_one("#keys", KeyLine).show_keys(key_line("builds"))
+        self.set_focus(self.query_one(BuildList))
+        self.read()
+
+    def on_screen_resume(self) -> None:
+        """Back from a build: it may have changed."""
+        if self.is_mounted:
+            self.read()
+
+    def on_resize(self) -> None:
+        """Lines are cut for the new width."""
+        self.show_list()
+
+    def read(self) -> None:
+        """Read the list from the store and show it."""
+        try:
+            self.all = self.store.builds(archived=self.with_archived)
+        except StoreError as error:
+            self.say(str(error), bad=True)
+        self.show_list()
+
+    def show_list(self) -> None:
+        """The builds that fit the filter, with the marked one in view."""
+        wanted = self.query_one(Editor).value.casefold().split()
+        self.shown = [
+            build
+            for build in self.all
+            if all(
+                word in f"{build.title} {build.customer} {build.vehicle} {build.state}".casefold()
+                for word in wanted
+            )
+        ]
+        self.marked = max(0, min(self.marked, len(self.shown) - 1))
+        width = max(self.size.width, 40)
+        lines = [self._line(place, build, width) for place, build in enumerate(self.shown)]
+        if not lines:
+            empty = "No build fits this filter" if self.all else "No builds yet: ctrl+n starts one"
+            more = "" if self.all else ", and the command Load the demo builds (ctrl+p) shows some"
+            lines = [plain_line(cut(f"  {empty}{more}", width))]
+        view = self.query_one(BuildList)
+        view.show(lines)
+        top, height = view.scroll_offset.y, view.size.height
+        if height and not top <= self.marked < top + height:
+            view.scroll_to(y=max(0, self.marked - height // 2), animate=False)
+        names = "".join(left(name, w) + " " for name, w in _columns(width))
+        self.query_one("#columns", LineView).show([plain_line("  " + names)])
+
+    def _line(self, place: int, build: "BuildSummary", width: int) -> Line:
+        stops = "-" if build.stops is None else str(build.stops)
+        cells = (build.title, build.customer, build.vehicle, str(build.state), stops,
+                 build.changed[:16].replace("T", " "))
+        text = "".join(
+            left(cell, w) + " "
+            for cell, (name, w) in zip(cells, _all_columns(width), strict=True)
+            if w
+        )
+        if build.archived:
+            text += "archived"
+        marked = place == self.marked
+        style = "bold reverse" if marked else ""
+        return Line((Span(("> " if marked else "  ") + text, style),), f"build:{place}")
+
+    def say(self, text: str, *, bad: bool = False) -> None:
+        """One sentence in the status line."""
+        line = cut(f" {'! ' if bad else ''}{text}", max(self.size.width, 20))
+        self.query_one("#status", LineView).show([plain_line(line)])
+
+    def on_key(self, event: Key) -> None:
+        """Letters filter, arrows mark."""
+        moves = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10}
+        editor = self.query_one(Editor)
+        if event.key in moves:
+            self.marked = max(0, min(self.marked + moves[event.key], len(self.shown) - 1))
+        elif event.key == "escape":
+            editor.value = ""
+        elif event.key == "question_mark" or not editor.press(event.key, event.character):
+            return
+        event.stop()
+        event.prevent_default()
+        self.show_list()
+
+    def build_at_hand(self) -> "BuildSummary | None":
+        """The marked build."""
+        return self.shown[self.marked] if self.shown else None
+
+    async def open_build(self, key: int) -> None:
+        """Open a build on the work screens."""
+        from tui.screens.build import BuildScreen
+        from tui.workbench import Workbench
+
+        try:
+            opened = self.store.open(key)
+        except StoreError as error:
+            self.say(str(error), bad=True)
+            return
+        bench = Workbench(self.store, opened.key, opened.build, opened.revision)
+        await self.app.push_screen(BuildScreen(bench))
+
+    async def action_open(self) -> None:
+        """Open the marked build."""
+        build = self.build_at_hand()
+        if build is not None:
+            await self.open_build(build.key)
+
+    async def action_new(self) -> None:
+        """Start a build."""
+        try:
+            key = self.store.create(start_build())
+        except StoreError as error:
+            self.say(str(error), bad=True)
+            return
+        await self.open_build(key)
+
+    def action_duplicate(self) -> None:
+        """Copy the marked build."""
+        build = self.build_at_hand()
+        if build is None:
+            return
+        try:
+            self.store.duplicate(build.key, f"{build.title} copy"[:500])
+        except StoreError as error:
+            self.say(str(error), bad=True)
+            return
+        self.read()
+        self.say(f"Copied {build.title}")
+
+    def action_archive(self) -> None:
+        """Put the marked build away, or bring it back."""
+        build = self.build_at_hand()
+        if build is None:
+            return
+        try:
+            self.store.archive(build.key, not build.archived)
+        except StoreError as error:
+            self.say(str(error), bad=True)
+            return
+        self.read()
+        self.say(
+            f"{build.title} is back" if build.archived
+            else f"Archived {build.title}: ctrl+t shows archived builds, ctrl+a brings it back"
+        )
+
+    def action_archived(self) -> None:
+        """Show archived builds too, or not."""
+        self.with_archived = not self.with_archived
+        self.read()
+        self.say("Archived builds are shown" if self.with_archived else "Archived builds are hidden")
+
+    def action_demo(self) -> None:
+        """Add the demo builds."""
+        from domain.findings import Level
+        from tui.workbench import evaluated
+
+        try:
+            from demo_db.load import demo_builds
+
+            for _, build in demo_builds():
+                self.store.create(build, stops=evaluated(build).count(Level.STOP))
+        except StoreError as error:
+            self.say(str(error), bad=True)
+        self.read()
+
+    def action_help(self) -> None:
+        """The keys of this screen."""
+        about = "Typing filters the builds; arrows mark one; enter opens it. All is saved at once."
+        self.app.push_screen(Help("Help", about, [("Keys", help_rows(actions_of("builds")))]))
+
+    def action_palette(self) -> None:
+        """Every command by name."""
+        self.app.action_command_palette()
+
+    @on(LineView.Chosen)
+    async def _chosen(self, event: LineView.Chosen) -> None:
+        kind, _, rest = event.target.partition(":")
+        if kind != "build":
+            await self.run_action(f"screen.{event.target}")
+            return
+        if self.marked == int(rest):
+            await self.action_open()
+        self.marked = int(rest)
+        self.show_list()
+
+
+def _all_columns(width: int) -> list[tuple[str, int]]:
+    """Columns for this width; a narrow terminal does without customer and date."""
+    if width < 110:
+        return [("Title", 28), ("", 0), ("Vehicle", 18), ("State", 10), ("Stops", 5), ("Changed", 10)]
+    return [*_COLUMNS, ("Changed", 16)]
+
+
+def _columns(width: int) -> list[tuple[str, int]]:
+    return [(name, w) for name, w in _all_columns(width) if w]
