@@ -198,6 +198,8 @@ def remove(build: Build, table: str, id: str) -> Batch:
     Runs of a removed device go with it, but the branches of a block are hung on the block's own
     feed; a removed zone is cleared where it was named; a part takes its panels and holes along.
     """
+    if table not in TABLES or find(build, id) is None:
+        raise EditRefused(f"{table} has no record {id!r}")
     edits: list[Edit] = []
     _remove_into(build, table, id, edits, set())
     return Batch(edits=tuple(edits), label=f"remove {label(build, id)}")

@@ -2,7 +2,7 @@
 
 from domain.build import Build, Run
 from domain.checks.everything import all_findings, cautions
-from domain.electrical import system
+from domain.electrical import sources, system
 from domain.electrical.charging import supply
 from domain.electrical.grounds import ground_results
 from domain.electrical.schedule import amplifier_loads, run_results
@@ -46,7 +46,7 @@ def wire(
 ) -> tuple[Wired, Sized, dict[str, system.Conductor]]:
     """The wiring of a build with gauges, fuses and resistances settled, ready to be solved.
 
-    ``also_a`` are currents that runs must carry beside the design state [A].
+    ``also_a`` are currents that runs must carry on top of the design state [A].
     """
     joined = wiring(build)
     zones = {zone.id: zone.ambient_c for zone in build.zones}
@@ -61,20 +61,41 @@ def settled(
 ) -> tuple[Wired, Sized, dict[str, system.Conductor], tuple[NetworkState, ...]]:
     """A build wired and solved in every state.
 
-    Runs between batteries and alternators carry nothing in the design state. What the solved
-    states send through them counts as their design current, and where a gauge or fuse is left
-    to the engine the build is sized once more for it.
+    Runs between batteries and alternators carry nothing in the design state: they are sized for
+    charging. What the solved states send through them counts as their design current, and where
+    that is more and a gauge or fuse is left to the engine, the build is sized once more for it.
     """
-    wired, sized, items = wire(build)
+    also = _charging(build)
+    wired, sized, items = wire(build, also)
     states = tuple(solve_state(wired, state) for state in TITLES)
-    also = _carried_between_sources(wired, states)
-    if any(also[id] > sized.design_a[id] + 0.1 for id in also if _open(items[id].run)):
-        wired, sized, items = wire(build, also)
+    carried = _carried_between_sources(wired, states)
+    more = {
+        id: current
+        for id, current in carried.items()
+        if current > also.get(id, 0.0) + 0.1 and _open(items[id].run)
+    }
+    if more:
+        wired, sized, items = wire(build, also | more)
         states = tuple(solve_state(wired, state) for state in TITLES)
-    for id, current in also.items():
+        carried = _carried_between_sources(wired, states)
+    for id, current in carried.items():
         sized.design_a[id] = max(sized.design_a[id], current)
         sized.programme_a[id] = max(sized.programme_a[id], current)
     return wired, sized, items, states
+
+
+def _charging(build: Build) -> dict[str, float]:
+    """Charge current that the runs to each further battery must carry [A].
+
+    What that battery takes half empty, but no more than all alternators give.
+    """
+    given = sum(alternator.rated_a for alternator in build.alternators)
+    batteries = {battery.id: battery for battery in build.batteries}
+    also: dict[str, float] = {}
+    for id, runs in wiring(build).links.items():
+        for run in runs:
+            also[run] = also.get(run, 0.0) + min(sources.bulk_charge_a(batteries[id]), given)
+    return also
 
 
 def _open(run: Run) -> bool:

@@ -19,7 +19,7 @@ from domain.electrical.system import Conductor
 from domain.electrical.wiring import Wiring
 
 ROUNDS = 12
-"""Gauges only ever go up from round to round; a dozen rounds is far beyond what builds need."""
+"""From the third round on nothing goes down again; a dozen is far beyond what builds need."""
 
 
 @dataclass(slots=True)
@@ -50,7 +50,7 @@ def size(
 ) -> Sized:
     """Choose gauges and fuses.
 
-    ``also_a`` are currents that runs must carry beside the design state: what flows between
+    ``also_a`` are currents that runs must carry on top of the design state: what flows between
     batteries and alternators [A].
     """
     held = {b.id: network.held_law(planned("design_v")) for b in build.batteries}
@@ -70,17 +70,21 @@ def size(
     for number in range(ROUNDS):
         _solve(build, wiring, sized, conductors_of, tone_circuit, programme_circuit)
         before = dict(sized.gauge), dict(sized.fuse_a)
-        _choose_fuses(conductors_of, sized, also_a)
+        _choose_fuses(conductors_of, sized, also_a, keep=number > 1)
         wire_m = {id: item.wire_m for id, item in conductors_of.items()}
         sized.guards = protection.guards(build, wiring, wire_m, sized.fuse_a)
         solved_gauge, solved_fuse = before
         _choose_gauges(build, wiring, conductors_of, sized, also_a, previous)
         _meet_drop(build, wiring, conductors_of, sized, solved_gauge, solved_fuse)
-        previous = {
-            id: item.allowed.index(sized.gauge[id])
-            for id, item in conductors_of.items()
-            if not item.fixed
-        }
+        previous = (
+            {}
+            if number < 1
+            else {
+                id: item.allowed.index(sized.gauge[id])
+                for id, item in conductors_of.items()
+                if not item.fixed
+            }
+        )
         if number >= 2 and before == (sized.gauge, sized.fuse_a):
             break
     return sized
@@ -115,16 +119,15 @@ def _solve(
 
 
 def _choose_fuses(
-    items: Mapping[str, Conductor], sized: Sized, also_a: Mapping[str, float]
+    items: Mapping[str, Conductor], sized: Sized, also_a: Mapping[str, float], keep: bool
 ) -> None:
+    """Ratings from the currents; with ``keep`` none falls below that of the round before."""
     for id, item in items.items():
         run = item.run
         if not (run.fused or run.far_fused):
             continue
         other = also_a.get(id, 0.0)
-        least = fuses.least_rating_a(
-            max(sized.design_a[id], other), max(sized.programme_a[id], other)
-        )
+        least = fuses.least_rating_a(sized.design_a[id] + other, sized.programme_a[id] + other)
         sized.least_a[id] = least
         if run.fuse_a is not None:
             sized.fuse_a[id] = run.fuse_a
@@ -135,15 +138,9 @@ def _choose_fuses(
             family = run.fuse_family or fuses.AUTO_FAMILIES[-1]
             found = fuses.ratings(family)[-1], family
         rating, family = found
-        sized.fuse_a[id] = max(rating, _kept(sized.fuse_a.get(id), run.fuse_family, family, rating))
-        sized.family[id] = run.fuse_family or fuses.family_of(sized.fuse_a[id])
-
-
-def _kept(old: float | None, pinned: FuseFamily | None, family: FuseFamily, rating: float) -> float:
-    """The rating of the round before, so that ratings never swing between two rounds."""
-    if old is None or old == inf or (pinned or family) != (pinned or fuses.family_of(old)):
-        return rating
-    return old
+        if keep and sized.fuse_a[id] > rating:
+            continue
+        sized.fuse_a[id], sized.family[id] = rating, family
 
 
 def _choose_gauges(
@@ -165,7 +162,7 @@ def _choose_gauges(
             if guard and guard.rating_a < inf:
                 needed, why = guard.rating_a, f"carries its {guard.rating_a:g} A fuse"
             else:
-                needed = max(sized.design_a[id], also_a.get(id, 0.0))
+                needed = sized.design_a[id] + also_a.get(id, 0.0)
                 why = f"carries {needed:.0f} A"
             _take(item, sized, needed, 0.0, why, previous)
     for item in grounds:

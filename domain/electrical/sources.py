@@ -37,6 +37,11 @@ def internal_ohm(battery: Battery) -> float:
     return planned(f"resistance_ah_{battery.chemistry.value}") / battery.capacity_ah
 
 
+def bulk_charge_a(battery: Battery) -> float:
+    """What a half-empty battery takes at the absorption voltage [A]."""
+    return planned(f"charge_c_rate_{battery.chemistry.value}") * battery.capacity_ah
+
+
 def charging_ohm(battery: Battery, charge: float) -> float:
     """Resistance that a battery shows to charging [ohm].
 
@@ -45,7 +50,7 @@ def charging_ohm(battery: Battery, charge: float) -> float:
     internal resistance.
     """
     missing = max(1 - charge, 0.02) / 0.5
-    accepted = planned(f"charge_c_rate_{battery.chemistry.value}") * battery.capacity_ah * missing
+    accepted = bulk_charge_a(battery) * missing
     rise = max(planned("charge_v") - rest_voltage_v(battery.chemistry, charge), 0.1)
     return max(rise / accepted, internal_ohm(battery))
 

@@ -26,7 +26,8 @@ class Path:
 class Wiring:
     """The laid runs of a build and what follows from how they are joined.
 
-    ``ends`` gives each laid run's two node names, source first. ``order`` lists every run in
+    ``ends`` gives each laid run's two node names, source first. ``links`` gives the runs that
+    join each further battery to the starter battery. ``order`` lists every run in
     tree order from the batteries with its depth; ground runs follow. ``loops`` are runs that
     join what is already joined, ``loose`` runs that no battery reaches, ``unlaid`` runs with an
     end that is missing or does not suit their side.
@@ -38,6 +39,7 @@ class Wiring:
     ret: dict[str, Path]
     feeds: dict[str, tuple[str, ...]]
     returns: dict[str, tuple[str, ...]]
+    links: dict[str, tuple[str, ...]]
     order: tuple[tuple[str, int], ...]
     loops: tuple[str, ...]
     loose: tuple[str, ...]
@@ -108,6 +110,7 @@ def _wiring(
     ]
 
     up = _search([f"{b}_pos" for b in batteries], positive, ends, isolators)
+    starter = _search([f"{b}_pos" for b in batteries[:1]], positive, ends, isolators)
     down = _search([f"{b}_neg" for b in batteries], ground, ends, [])
     earth = _search(list(grounds), ground, ends, [])
     feed = {a: _path(up, f"{a}_pos") for a in amplifiers}
@@ -129,6 +132,7 @@ def _wiring(
         ret=ret,
         feeds=_users(feed, ends),
         returns=_users(ret, ends),
+        links={b: _path(starter, f"{b}_pos").runs for b in batteries[1:]},
         order=tuple(order + grounded_order),
         loops=tuple(loops),
         loose=tuple(loose),

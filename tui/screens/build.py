@@ -145,7 +145,9 @@ class BuildScreen(Screen[None]):
             self.query_one("#strip", LineView).show(
                 strip_lines(bench.build, sheet, width, self.at_hand)
             )
-        self.query_one(LivePane).show_sheet(bench.build, sheet, before, self.at_hand)
+        self.query_one(LivePane).show_sheet(
+            bench.build, sheet, before, self.at_hand, typing=preview is not None
+        )
 
     def show_preview(self, sheet: Sheet | None) -> None:
         """The figures while a value is being typed."""

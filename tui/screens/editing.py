@@ -59,6 +59,8 @@ class CellEditing:
         self._row = ""
         self._column: Column = None  # type: ignore[assignment]
         self._opened = ""
+        self._place = ""
+        self._previewed = ""
 
     def cell(self) -> tuple[Column, Any] | None:
         """Column and record under the cursor; ``None`` in an empty table."""
@@ -89,14 +91,11 @@ class CellEditing:
             return
         self._grid, self._row, self._column = self.host.grid, self.host.grid.row_id, column
         self._opened = column.opened(bench.build, bench.sheet, record)
-        region = self._grid.cell_region()
-        editor = self.editor
-        editor.styles.width = max(region.width, 10)
-        editor.absolute_offset = region.offset
-        editor.value = self._opened if text is None else text
-        editor.cursor_position = len(editor.value)
-        editor.display = True
+        self._place = self._grid.spec.columns[self._grid.cursor_column].id
+        self.editor.value = self._opened if text is None else text
+        self.editor.cursor_position = len(self.editor.value)
         self.open = True
+        self._draw()
         if text is not None:
             self._preview()
 
@@ -138,6 +137,7 @@ class CellEditing:
             self.start("")
         if self.open and lines:
             self.editor.insert_text_at_cursor(lines[0])
+            self._draw()
             self._preview()
 
     def move(self, step: int) -> None:
@@ -174,7 +174,9 @@ class CellEditing:
                 else:
                     self.host.grid.action_cursor_up()
         elif self.editor.press(key, event.character):
-            self._preview()
+            self._draw()
+            if self.editor.value != self._previewed:
+                self._preview()
         elif key in PASSED_ON:
             return False
         else:
@@ -272,14 +274,21 @@ class CellEditing:
         apply(bench.build, edit)
         return edit
 
+    def _draw(self) -> None:
+        self._grid.draw_edit(
+            self._row, self._place, self.editor.value, self.editor.cursor_position
+        )
+
     def _preview(self) -> None:
+        """Figures for what is typed so far; half-typed values leave the last ones standing."""
+        self._previewed = self.editor.value
         try:
-            sheet = self.host.workbench.preview(self._edit(self.editor.value))
+            sheet = self.host.workbench.preview(self._edit(self._previewed))
         except ValueError:
-            self.host.show_preview(None)
-        else:
-            self.host.show_preview(sheet)
+            return
+        self.host.show_preview(sheet)
 
     def _close(self) -> None:
         self.open = False
-        self.editor.display = False
+        self._previewed = ""
+        self._grid.draw_edit(self._row, self._place, "", -1)

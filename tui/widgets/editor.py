@@ -1,7 +1,8 @@
-"""The text field that lies over a table cell while it is edited.
+"""The text that is typed into a cell or a filter, with its cursor.
 
-It never takes the focus: the table keeps it and passes the keys on. Moving the focus would
-draw the whole table again, twice for each edit.
+It never takes the focus: the table keeps it and passes the keys on, and the table draws the
+text in its cell. Moving the focus, or laying a field over the table, would send the whole
+screen again at each edit.
 """
 
 from collections.abc import Callable
@@ -32,7 +33,7 @@ class Editor(Input, can_focus=False):
     """A compact input without focus of its own."""
 
     DEFAULT_CSS = """
-    Editor { display: none; overlay: screen; constrain: inside; width: 12; height: 1; }
+    Editor { display: none; height: 1; }
     """
 
     def __init__(self, *, id: str | None = None) -> None:

@@ -7,6 +7,7 @@ acts on them, in the order in which they were typed.
 from collections.abc import Awaitable, Callable, Sequence
 from typing import Any, Self
 
+from rich.cells import cell_len, set_cell_size
 from rich.text import Text
 from textual.coordinate import Coordinate
 from textual.events import Key, MouseMove, Paste
@@ -73,6 +74,21 @@ class Grid(DataTable[Text]):
     def _update(self, row: int, place: int, id: str, text: str) -> None:
         self._quiet = True
         self.update_cell(id, self.spec.columns[place].id, self._text(place, text))
+        self._quiet = False
+        self.refresh_coordinate(Coordinate(row, place))
+
+    def draw_edit(self, row_id: str, column_id: str, text: str, cursor: int) -> None:
+        """Draw the text that is being typed in its cell, with its cursor (-1: as it was)."""
+        ids, columns = self.row_ids, [c.id for c in self.spec.columns]
+        if row_id not in ids:
+            return
+        row, place = ids.index(row_id), columns.index(column_id)
+        if cursor < 0:
+            shown = self._text(place, self._shown[row][1][place])
+        else:
+            shown = _with_cursor(text, cursor, self.spec.columns[place].width)
+        self._quiet = True
+        self.update_cell(row_id, column_id, shown)
         self._quiet = False
         self.refresh_coordinate(Coordinate(row, place))
 
@@ -145,6 +161,20 @@ class Grid(DataTable[Text]):
             self.post_message(self.Edge(self, -1))
         else:
             super().action_cursor_up()
+
+
+def _with_cursor(text: str, cursor: int, width: int) -> Text:
+    """The stretch of a text around its cursor that fits; the cursor is underlined."""
+    start = cursor
+    room = width - 2
+    while start > 0 and room > 0:
+        start -= 1
+        room -= cell_len(text[start])
+    shown = text[start:cursor] + (text[cursor:] or " ")
+    drawn = Text(set_cell_size(shown, width), "bold", no_wrap=True, end="")
+    drawn.stylize("not reverse", 0, width)
+    drawn.stylize("reverse bold", cursor - start, cursor - start + 1)
+    return drawn
 
 
 def cells_of(spec: TableSpec, build: Any, sheet: Any, part: str) -> list[tuple[str, tuple[str, ...]]]:

@@ -17,11 +17,13 @@ class LivePane(LineView):
         super().__init__(id=id)
         self._shown: tuple[Build, Sheet, Sheet | None, int] | None = None
 
-    def show_sheet(self, build: Build, sheet: Sheet, before: Sheet | None, at_hand: int) -> None:
+    def show_sheet(
+        self, build: Build, sheet: Sheet, before: Sheet | None, at_hand: int, typing: bool = False
+    ) -> None:
         """Show a sheet, and with ``before`` what changed; ``at_hand`` is the finding on top."""
         self._shown = (build, sheet, before, at_hand)
         if self.size.width:
-            self.show(pane_lines(build, sheet, before, self.size.width, at_hand))
+            self.show(pane_lines(build, sheet, before, self.size.width, at_hand, typing))
 
     def on_resize(self) -> None:
         """Lay the lines out for the new width."""

@@ -47,9 +47,18 @@ def finding_target(place: int) -> str:
 
 
 def pane_lines(
-    build: Build, sheet: Sheet, before: Sheet | None, width: int, at_hand: int = 0
+    build: Build,
+    sheet: Sheet,
+    before: Sheet | None,
+    width: int,
+    at_hand: int = 0,
+    typing: bool = False,
 ) -> list[Line]:
-    """Every line of the live pane, ``width`` cells wide."""
+    """Every line of the live pane, ``width`` cells wide.
+
+    While ``typing``, changed lines are marked but stay in their columns, so that only figures
+    are sent at each key.
+    """
     lines = _block(sheet, width, at_hand)
     old = {row.key: row for row in _figure_rows(build, before)} if before else {}
     section = ""
@@ -58,7 +67,7 @@ def pane_lines(
         if title != section:
             section = title
             lines.append(plain_line(left(_HEADINGS[title], width), "bold reverse"))
-        lines.append(_row_line(row, old.get(row.key), bool(old), width))
+        lines.append(_row_line(row, old.get(row.key), bool(old), width, typing))
     lines += _findings(sheet, width)
     return lines
 
@@ -157,16 +166,14 @@ def _material(build: Build, line: MaterialLine) -> _Row:
     return _Row(key, name, (amount,), (11,))
 
 
-def _row_line(row: _Row, old: _Row | None, compared: bool, width: int) -> Line:
+def _row_line(row: _Row, old: _Row | None, compared: bool, width: int, typing: bool) -> Line:
     """One line: mark, label, figures; changed figures with what they were before."""
     changed = compared and (old is None or old.figures != row.figures)
     mark = "*" if changed else " "
-    if not changed or old is None:
-        cells = [right(f, w) for f, w in zip(row.figures, row.widths, strict=True)]
-        used = sum(row.widths)
-        name = left(row.label, width - 1 - used)
-        figures = "".join(cells)
-        return Line((Span(mark), Span(name), Span(figures, "bold" if changed else "")), row.target)
+    if not changed or old is None or typing:
+        cells = [Span(right(f, w)) for f, w in zip(row.figures, row.widths, strict=True)]
+        name = left(row.label, width - 1 - sum(row.widths))
+        return Line((Span(mark), Span(name), *cells), row.target)
     shown = list(row.figures)
     for place, (now, was) in enumerate(zip(row.figures, old.figures, strict=False)):
         if now == was:
@@ -176,7 +183,7 @@ def _row_line(row: _Row, old: _Row | None, compared: bool, width: int) -> Line:
             shown = trial
     text = " ".join(shown)
     name = left(row.label, max(width - 2 - cell_len(text), 0))
-    return Line((Span(mark), Span(name + " "), Span(cut(text, width - 2), "bold")), row.target)
+    return Line((Span(mark), Span(name + " "), Span(cut(text, width - 2))), row.target)
 
 
 def counts(sheet: Sheet) -> str:
