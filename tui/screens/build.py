@@ -94,10 +94,13 @@ class BuildScreen(Screen[None]):
 
     def _view(self, view: str) -> VerticalScroll:
         parts: list[LineView | Grid] = []
+        bench = self.workbench
         for spec in specs_of(view):
             caption = LineView([plain_line(spec.caption)])
             caption.add_class("caption", *([] if parts else ["-first"]))
-            parts += [caption, Grid(spec, self.handle_key)]
+            grid = Grid(spec, self.handle_key)
+            grid.load(cells_of(spec, bench.build, bench.sheet, ""))
+            parts += [caption, grid]
         return VerticalScroll(*parts, classes="view", can_focus=False)
 
     def grids(self) -> list[Grid]:

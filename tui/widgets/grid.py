@@ -17,7 +17,7 @@ from textual.widgets import DataTable
 
 from tui.tables.columns import AUTO
 from tui.tables.specs import TableSpec
-from tui.widgets.cut import cut
+from tui.widgets.cut import left
 
 KeyHandler = Callable[[Key], Awaitable[bool]]
 
@@ -42,12 +42,13 @@ class Grid(DataTable[Text]):
 
     def __init__(self, spec: TableSpec, keys: KeyHandler) -> None:
         self._quiet = False
-        super().__init__(id=f"grid-{spec.id}", fixed_columns=1, cell_padding=1, classes="grid")
+        super().__init__(id=f"grid-{spec.id}", fixed_columns=1, cell_padding=0, classes="grid")
         self.spec = spec
         self._keys = keys
         self._shown: list[tuple[str, tuple[str, ...]]] = []
         for column in spec.columns:
-            self.add_column(Text(column.title), width=column.width, key=column.id)
+            title = Text(_padded(column.title, column.width), end="")
+            self.add_column(title, width=column.width + 2, key=column.id)
 
     def load(self, rows: Sequence[tuple[str, tuple[str, ...]]]) -> None:
         """Show rows as (id, cell texts). The cursor stays on its record."""
@@ -103,7 +104,7 @@ class Grid(DataTable[Text]):
     def _text(self, place: int, text: str) -> Text:
         column = self.spec.columns[place]
         style = "dim" if not column.editable else "italic" if text.startswith(AUTO) else ""
-        return Text(cut(text, column.width), style, no_wrap=True, end="")
+        return Text(_padded(text, column.width), style, no_wrap=True, end="")
 
     @property
     def row_id(self) -> str:
@@ -163,17 +164,22 @@ class Grid(DataTable[Text]):
             super().action_cursor_up()
 
 
+def _padded(text: str, width: int) -> str:
+    """A cell's text with a space on both sides, in one piece: each piece costs its own style."""
+    return f" {left(text, width)} "
+
+
 def _with_cursor(text: str, cursor: int, width: int) -> Text:
-    """The stretch of a text around its cursor that fits; the cursor is underlined."""
+    """The stretch of a text around its cursor that fits, with its cursor."""
     start = cursor
-    room = width - 2
+    room = width - 1
     while start > 0 and room > 0:
         start -= 1
         room -= cell_len(text[start])
     shown = text[start:cursor] + (text[cursor:] or " ")
-    drawn = Text(set_cell_size(shown, width), "bold", no_wrap=True, end="")
-    drawn.stylize("not reverse", 0, width)
-    drawn.stylize("reverse bold", cursor - start, cursor - start + 1)
+    place = cursor - start + 1
+    drawn = Text(f" {set_cell_size(shown, width)} ", "bold not reverse", no_wrap=True, end="")
+    drawn.stylize("reverse", place, place + 1)
     return drawn
 
 

@@ -6,7 +6,7 @@ figure that it had stands in brackets.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rich.cells import cell_len
 
@@ -56,19 +56,23 @@ def pane_lines(
 ) -> list[Line]:
     """Every line of the live pane, ``width`` cells wide.
 
-    While ``typing``, changed lines are marked but stay in their columns, so that only figures
-    are sent at each key.
+    While ``typing``, the lines stay those of the sheet ``before``: figures and the number of
+    findings change in their places, so that little is sent at each key. New lines come, and old
+    figures stand in brackets, once the value is confirmed.
     """
-    lines = _block(sheet, width, at_hand)
+    settled = before if typing and before is not None else sheet
+    lines = _block(sheet, settled, width, at_hand)
     old = {row.key: row for row in _figure_rows(build, before)} if before else {}
+    new = {row.key: row for row in _figure_rows(build, sheet)}
     section = ""
-    for row in _figure_rows(build, sheet):
+    for row in (old if settled is not sheet else new).values():
         title = row.key.split(":")[0]
         if title != section:
             section = title
             lines.append(plain_line(left(_HEADINGS[title], width), "bold reverse"))
-        lines.append(_row_line(row, old.get(row.key), bool(old), width, typing))
-    lines += _findings(sheet, width)
+        now = new.get(row.key) or replace(row, figures=("-",) * len(row.figures))
+        lines.append(_row_line(now, old.get(row.key), bool(old), width, typing))
+    lines += _findings(settled, width)
     return lines
 
 
@@ -197,9 +201,9 @@ def counts(sheet: Sheet) -> str:
     return ", ".join(parts) or "no findings"
 
 
-def _block(sheet: Sheet, width: int, at_hand: int) -> list[Line]:
+def _block(sheet: Sheet, settled: Sheet, width: int, at_hand: int) -> list[Line]:
     lines = [plain_line(left(f"Findings: {counts(sheet)}", width), "bold reverse")]
-    findings = sorted_findings(sheet)
+    findings = sorted_findings(settled)
     if findings:
         place = min(at_hand, len(findings) - 1)
         lines += _finding(findings[place], place, width, most=(2, 2, 2))
