@@ -14,7 +14,7 @@ from tui.bindings import actions_of
 from tui.screens.builds import BuildsScreen
 
 if TYPE_CHECKING:
-    from storage.store import Store
+    pass
 
 
 class MainrunApp(App[int]):
@@ -68,7 +68,9 @@ class MainrunApp(App[int]):
             if action.id == "quit":
                 yield SystemCommand(action.title, action.help, self.exit)
             else:
-                yield SystemCommand(action.title, action.help, getattr(screen, f"action_{action.id}"))
+                yield SystemCommand(
+                    action.title, action.help, getattr(screen, f"action_{action.id}")
+                )
 
 
 def run(store_path: Path | str, build_key: int | None = None, *, mouse: bool = True) -> int:

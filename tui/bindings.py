@@ -7,7 +7,7 @@ from these entries, so that none of them can say something else than the others.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +199,7 @@ def actions_of(where: str) -> list[Action]:
     return [a for a in ACTIONS if a.where == where or (a.where == "both" and where != "cell")]
 
 
-def bindings_of(where: str) -> list[Binding]:
+def bindings_of(where: str) -> list[BindingType]:
     """Textual bindings of one screen."""
     return [
         Binding(
@@ -236,9 +236,6 @@ def key_line(where: str) -> list[tuple[str, str, str]]:
 def help_rows(actions: Iterable[Action]) -> list[tuple[str, str]]:
     """Rows of the help page: keys, and what they do."""
     return [
-        (
-            " ".join(shown_key(key) for key in action.keys) or "palette",
-            f"{action.title}: {action.help}",
-        )
+        (" ".join(shown_key(key) for key in action.keys) or "by name", action.help)
         for action in actions
     ]

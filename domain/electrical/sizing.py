@@ -3,9 +3,8 @@
 The posts are held at the design voltage and every amplifier plays at full tone; the network
 gives each run's current. A fuse is the smallest standard rating that carries it; a wire is the
 thinnest that carries the fuse which guards it, fits both terminals, and is no thinner on the
-ground side than on the feed. Where the drop to an amplifier and back is then over the limit,
-the run that gives the most drop back for its copper goes up a size until it is not.
-Pinned values are kept as they are.
+ground side than on the feed. From there the gauges go up with the least copper that keeps
+every amplifier inside the drop limit (``drop_budget``). Pinned values are kept as they are.
 """
 
 from collections.abc import Mapping
@@ -13,13 +12,15 @@ from dataclasses import dataclass, field
 from math import inf
 
 from domain.build import Build, FuseFamily, Polarity
-from domain.electrical import conductors, fuses, loads, network, protection, system
+from domain.electrical import conductors, drop_budget, fuses, loads, network, protection, system
 from domain.electrical.planning import planned
 from domain.electrical.system import Conductor
 from domain.electrical.wiring import Wiring
 
-ROUNDS = 12
-"""From the third round on nothing goes down again; a dozen is far beyond what builds need."""
+FREE_ROUNDS = 4
+ROUNDS = 16
+"""Three rounds settle nearly every build. After the free ones nothing goes down again, so that
+two answers that call for each other cannot swing for ever."""
 
 
 @dataclass(slots=True)
@@ -39,6 +40,8 @@ class Sized:
     volts: dict[str, float] = field(default_factory=dict)
     tone_ohm: dict[str, float] = field(default_factory=dict)
     programme_ohm: dict[str, float] = field(default_factory=dict)
+    over_v: dict[str, float] = field(default_factory=dict)
+    exact: bool = True
 
 
 def size(
@@ -70,7 +73,7 @@ def size(
     for number in range(ROUNDS):
         _solve(build, wiring, sized, conductors_of, tone_circuit, programme_circuit)
         before = dict(sized.gauge), dict(sized.fuse_a)
-        _choose_fuses(conductors_of, sized, also_a, keep=number > 1)
+        _choose_fuses(conductors_of, sized, also_a, keep=number > FREE_ROUNDS)
         wire_m = {id: item.wire_m for id, item in conductors_of.items()}
         sized.guards = protection.guards(build, wiring, wire_m, sized.fuse_a)
         solved_gauge, solved_fuse = before
@@ -78,14 +81,14 @@ def size(
         _meet_drop(build, wiring, conductors_of, sized, solved_gauge, solved_fuse)
         previous = (
             {}
-            if number < 1
+            if number < FREE_ROUNDS
             else {
                 id: item.allowed.index(sized.gauge[id])
                 for id, item in conductors_of.items()
                 if not item.fixed
             }
         )
-        if number >= 2 and before == (sized.gauge, sized.fuse_a):
+        if number >= 1 and before == (sized.gauge, sized.fuse_a):
             break
     return sized
 
@@ -236,59 +239,20 @@ def _meet_drop(
     solved_gauge: Mapping[str, str],
     solved_fuse: Mapping[str, float],
 ) -> None:
-    """Go up in gauge until every amplifier is inside the drop limit, or nothing is left to give.
-
-    Drops are taken from the solved network and corrected by what the new gauges and fuses
-    change, at the same currents.
-    """
-    limit = build.header.drop_limit_v
-    total: dict[str, float] = {}
-    paths: dict[str, tuple[str, ...]] = {}
-    users: dict[str, list[str]] = {}
-    for amplifier in (a.id for a in build.amplifiers):
-        feed, ret = wiring.feed[amplifier], wiring.ret[amplifier]
-        if feed.battery and ret.battery:
-            paths[amplifier] = feed.runs + ret.runs
-            total[amplifier] = sum(drops(wiring, sized, amplifier))
-            for id in paths[amplifier]:
-                users.setdefault(id, []).append(amplifier)
-
-    def run_drop(id: str, gauge: str, fuse: float | None) -> float:
-        amperes = sized.design_a[id]
-        known = None if fuse == inf else fuse
-        return items[id].resistance_ohm(gauge, amperes, known) * amperes
-
-    for id, amplifiers in users.items():
-        gauge, fuse = sized.gauge[id], sized.fuse_a.get(id)
-        if (gauge, fuse) != (solved_gauge[id], solved_fuse.get(id)):
-            change = run_drop(id, gauge, fuse) - run_drop(id, solved_gauge[id], solved_fuse.get(id))
-            for a in amplifiers:
-                total[a] += change
-
-    def gain(id: str) -> tuple[float, float, str, str]:
-        """Drop saved per copper added by one size up, the drop saved, the run and its gauge."""
-        item, gauge, fuse = items[id], sized.gauge[id], sized.fuse_a.get(id)
-        index = -1 if item.fixed else item.allowed.index(gauge)
-        if not 0 <= index < len(item.allowed) - 1:
-            return 0.0, 0.0, id, gauge
-        up = item.allowed[index + 1]
-        saved = run_drop(id, gauge, fuse) - run_drop(id, up, fuse)
-        more = (conductors.area_mm2(up) - conductors.area_mm2(gauge)) * item.wire_m
-        return saved / more, saved, id, up
-
-    while total:
-        worst = max(total, key=lambda a: total[a])
-        if total[worst] <= limit:
-            return
-        per_copper, saved, id, up = max(gain(id) for id in paths[worst])
-        if per_copper <= 0:
-            del total[worst]
-            continue
-        sized.gauge[id] = up
-        sized.why[id] = f"keeps the drop inside {limit:g} V"
-        for a in users[id]:
-            if a in total:
-                total[a] -= saved
+    """Go up in gauge with the least copper until every amplifier is inside the drop limit."""
+    drop_v = {
+        a.id: sum(drops(wiring, sized, a.id))
+        for a in build.amplifiers
+        if wiring.feed[a.id].battery and wiring.ret[a.id].battery
+    }
+    solved = drop_budget.Solved(sized.design_a, solved_gauge, solved_fuse, drop_v)
+    gauge, sized.over_v, sized.exact = drop_budget.thicken(
+        build, wiring, items, solved, sized.gauge, sized.fuse_a
+    )
+    for id, chosen in gauge.items():
+        if chosen != sized.gauge[id]:
+            sized.gauge[id] = chosen
+            sized.why[id] = f"keeps the drop inside {build.header.drop_limit_v:g} V"
 
 
 def drops(wiring: Wiring, sized: Sized, amplifier: str) -> tuple[float, float]:

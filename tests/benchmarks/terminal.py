@@ -24,6 +24,14 @@ _CONTROL = re.compile(
 )
 
 
+_waited_s = 0.0
+
+
+def clock() -> float:
+    """A clock that stands still while we only wait to be sure that a program is quiet [s]."""
+    return time.perf_counter() - _waited_s
+
+
 class TerminalError(AssertionError):
     """The program ended or kept silent when it should have shown something."""
 
@@ -59,6 +67,7 @@ class Terminal:
         dropped = {"NO_COLOR", "COLUMNS", "LINES", "COLORTERM", "MAINRUN_STORE"}
         clean = {k: v for k, v in os.environ.items() if k not in dropped and "TEXTUAL" not in k}
         self._seen = b""
+        self.closed = False
         self.started_s = time.perf_counter()
         try:
             self.process = subprocess.Popen(
@@ -133,13 +142,17 @@ class Terminal:
         return _CONTROL.sub(b"", self._seen).decode(errors="replace")[-4000:]
 
     def close(self) -> None:
-        """End the program."""
+        """End the program; once is enough, more does no harm."""
+        if self.closed:
+            return
+        self.closed = True
         if self.process.poll() is None:
             self.process.kill()
         self.process.wait()
         os.close(self._master)
 
     def _listen(self, start: float, quiet_s: float, patience_s: float) -> Answer:
+        global _waited_s  # noqa: PLW0603 - one clock for all terminals of a benchmark
         got = b""
         first = last = 0.0
         while chunk := self._take(quiet_s if got else patience_s):
@@ -148,6 +161,7 @@ class Terminal:
             got += chunk
             if last > patience_s:
                 raise TerminalError(f"the program is never quiet for {quiet_s} s")
+        _waited_s += time.perf_counter() - start - last
         text = _CONTROL.sub(b"", got).decode(errors="replace")
         return Answer(len(got), first, last, text)
 

@@ -2,13 +2,13 @@
 
 from typing import TYPE_CHECKING
 
-from domain.actions import start_build
-from storage.errors import StoreError
 from textual import on
 from textual.app import ComposeResult
 from textual.events import Key
 from textual.screen import Screen
 
+from domain.actions import start_build
+from storage.errors import StoreError
 from tui.bindings import actions_of, bindings_of, help_rows, key_line
 from tui.screens.dialogs import Help
 from tui.widgets.cut import cut, left
@@ -47,7 +47,7 @@ class BuildsScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Heading, filter, list, status and key line."""
-        yield LineView([plain_line(" Builds")], id="title")
+        yield LineView([plain_line(" Builds", "bold")], id="title")
         yield Editor(id="filter")
         yield LineView(id="columns")
         yield BuildList(id="list")
@@ -101,12 +101,18 @@ class BuildsScreen(Screen[None]):
         if height and not top <= self.marked < top + height:
             view.scroll_to(y=max(0, self.marked - height // 2), animate=False)
         names = "".join(left(name, w) + " " for name, w in _columns(width))
-        self.query_one("#columns", LineView).show([plain_line("  " + names)])
+        self.query_one("#columns", LineView).show([plain_line("  " + names, "bold underline")])
 
     def _line(self, place: int, build: "BuildSummary", width: int) -> Line:
         stops = "-" if build.stops is None else str(build.stops)
-        cells = (build.title, build.customer, build.vehicle, str(build.state), stops,
-                 build.changed[:16].replace("T", " "))
+        cells = (
+            build.title,
+            build.customer,
+            build.vehicle,
+            str(build.state),
+            stops,
+            build.changed[: 10 if width < 110 else 16].replace("T", " "),
+        )
         text = "".join(
             left(cell, w) + " "
             for cell, (name, w) in zip(cells, _all_columns(width), strict=True)
@@ -194,7 +200,8 @@ class BuildsScreen(Screen[None]):
             return
         self.read()
         self.say(
-            f"{build.title} is back" if build.archived
+            f"{build.title} is back"
+            if build.archived
             else f"Archived {build.title}: ctrl+t shows archived builds, ctrl+a brings it back"
         )
 
@@ -202,7 +209,9 @@ class BuildsScreen(Screen[None]):
         """Show archived builds too, or not."""
         self.with_archived = not self.with_archived
         self.read()
-        self.say("Archived builds are shown" if self.with_archived else "Archived builds are hidden")
+        self.say(
+            "Archived builds are shown" if self.with_archived else "Archived builds are hidden"
+        )
 
     def action_demo(self) -> None:
         """Add the demo builds."""
@@ -221,7 +230,7 @@ class BuildsScreen(Screen[None]):
     def action_help(self) -> None:
         """The keys of this screen."""
         about = "Typing filters the builds; arrows mark one; enter opens it. All is saved at once."
-        self.app.push_screen(Help("Help", about, [("Keys", help_rows(actions_of("builds")))]))
+        self.app.push_screen(Help([about], [("Keys", help_rows(actions_of("builds")))]))
 
     def action_palette(self) -> None:
         """Every command by name."""
@@ -242,7 +251,14 @@ class BuildsScreen(Screen[None]):
 def _all_columns(width: int) -> list[tuple[str, int]]:
     """Columns for this width; a narrow terminal does without customer and date."""
     if width < 110:
-        return [("Title", 28), ("", 0), ("Vehicle", 18), ("State", 10), ("Stops", 5), ("Changed", 10)]
+        return [
+            ("Title", 28),
+            ("", 0),
+            ("Vehicle", 18),
+            ("State", 10),
+            ("Stops", 5),
+            ("Changed", 10),
+        ]
     return [*_COLUMNS, ("Changed", 16)]
 
 

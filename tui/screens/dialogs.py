@@ -1,23 +1,31 @@
 """Small modal screens: a list to pick from, and the help page."""
 
 from collections.abc import Sequence
+from typing import ClassVar
 
 from rich.text import Text
 from textual.app import ComposeResult
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
+from textual.events import Key
 from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from tui.widgets.cut import cut
+from tui.widgets.cut import cut, left, wrap
+
+Section = tuple[str, Sequence[tuple[str, str]]]
+"""A heading with its rows of (keys, what they do)."""
+
+KEYS_WIDTH = 21
+"""Cells for the keys on the help page."""
 
 
 class Pick(ModalScreen[int | None]):
     """Choose one of a list with arrows, its first letters, or a click; escape leaves all as is."""
 
     CSS_PATH = "dialogs.tcss"
-    BINDINGS = [Binding("escape", "leave", "Leave it", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave it", show=False)]
 
     def __init__(self, title: str, names: Sequence[str], marked: int = 0) -> None:
         super().__init__()
@@ -38,9 +46,9 @@ class Pick(ModalScreen[int | None]):
         options.highlighted = self._marked if self._names else None
         options.focus()
 
-    def on_key(self, event: object) -> None:
+    def on_key(self, event: Key) -> None:
         """Letters go to the first name that begins with them."""
-        character = getattr(event, "character", None)
+        character = event.character
         if not character or not character.isprintable():
             return
         for typed in (self._typed + character, character):
@@ -60,33 +68,38 @@ class Pick(ModalScreen[int | None]):
 
 
 class Help(ModalScreen[None]):
-    """The keys of a screen and what the field under the cursor takes. Any key closes it."""
+    """The keys of a screen and what the field under the cursor takes."""
 
     CSS_PATH = "dialogs.tcss"
-    BINDINGS = [
+    BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,enter,f1,question_mark,q", "leave", "Close", show=False),
     ]
 
-    def __init__(self, title: str, about: str, sections: Sequence[tuple[str, Sequence[tuple[str, str]]]]) -> None:
+    def __init__(self, about: Sequence[str], sections: Sequence[Section]) -> None:
         super().__init__()
-        self._title = title
         self._about = about
         self._sections = sections
 
     def compose(self) -> ComposeResult:
         """One page of plain text."""
-        text = Text()
-        if self._about:
-            text.append(self._about + "\n\n")
+        with Vertical(id="page"):
+            yield Static(Text("Help: arrows scroll, escape closes"), id="heading")
+            with VerticalScroll():
+                yield Static(self._page(max(self.app.size.width - 10, 40)))
+
+    def _page(self, width: int) -> Text:
+        text = Text(no_wrap=True)
+        for paragraph in self._about:
+            text.append("\n".join([*wrap(paragraph, width), "", ""]))
         for heading, rows in self._sections:
             text.append(heading + "\n", "bold")
             for keys, what in rows:
-                text.append(f"  {keys:<22}{what}\n")
+                first, *rest = wrap(what, width - KEYS_WIDTH) or [""]
+                text.append(f"  {left(keys, KEYS_WIDTH - 3)} {first}\n")
+                for line in rest:
+                    text.append(" " * KEYS_WIDTH + line + "\n")
             text.append("\n")
-        with Vertical(id="page"):
-            yield Static(Text(f"{self._title}   (escape closes)"), id="heading")
-            with VerticalScroll():
-                yield Static(text)
+        return text
 
     def on_mount(self) -> None:
         """Arrows scroll the page."""

@@ -6,9 +6,10 @@ the open editor with a sentence about it, and the old value stays in the build.
 
 from typing import Any, Protocol
 
+from textual.events import Key
+
 from domain.edits import Edit, EditRefused, apply
 from domain.sheet import Sheet
-from textual.events import Key
 from tui.tables.columns import Column, Fuse
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid, resolved
@@ -41,7 +42,7 @@ class Host(Protocol):
     def pick(self, title: str, options: list[tuple[str, Edit]]) -> None:
         """Let the user choose one of the edits from a list."""
 
-    def remove_row(self) -> None:
+    def action_remove(self) -> None:
         """Remove the row under the cursor."""
 
     def copy(self, text: str) -> None:
@@ -67,9 +68,7 @@ class CellEditing:
         grid = self.host.grid
         bench = self.host.workbench
         id = grid.row_id
-        record = next(
-            (r for r in grid.spec.rows(bench.build, bench.sheet, "") if r.id == id), None
-        )
+        record = next((r for r in grid.spec.rows(bench.build, bench.sheet, "") if r.id == id), None)
         if record is None:
             return None
         return resolved(grid.spec.columns[grid.cursor_column], bench.build, record)
@@ -190,7 +189,7 @@ class CellEditing:
         elif key in ("tab", "shift+tab"):
             self.move(1 if key == "tab" else -1)
         elif key == "delete" and self.host.grid.cursor_column == 0 and self._removable():
-            self.host.remove_row()
+            self.host.action_remove()
         elif key in ("delete", "backspace"):
             self._give_back()
         elif key == "space":
@@ -270,14 +269,12 @@ class CellEditing:
         if record is None:
             raise EditRefused("this row is gone")
         column, record = resolved(self._column, bench.build, record)
-        edit = column.typed(bench.build, record, text)
+        edit: Edit = column.typed(bench.build, record, text)
         apply(bench.build, edit)
         return edit
 
     def _draw(self) -> None:
-        self._grid.draw_edit(
-            self._row, self._place, self.editor.value, self.editor.cursor_position
-        )
+        self._grid.draw_edit(self._row, self._place, self.editor.value, self.editor.cursor_position)
 
     def _preview(self) -> None:
         """Figures for what is typed so far; half-typed values leave the last ones standing."""

@@ -67,13 +67,9 @@ class Column:
         from domain.fields import parse_field
 
         text = text.strip()
-        if self.optional and text.lower() in _AUTO_WORDS:
-            return self._set(record, None)
-        if self.has_choices:
-            return self._set(record, self._chosen(build, text))
-        return self._set(
-            record, parse_field(build, self.table, self.field, text.removeprefix(AUTO))
-        )
+        if self.optional:
+            text = text.removeprefix(AUTO)
+        return self._set(record, parse_field(build, self.table, self.field, text))
 
     def pinned(self, build: Build, sheet: Sheet, record: Any) -> Edit | None:
         """The edit that keeps the engine's figure, if there is one to keep."""
@@ -254,7 +250,6 @@ class Hang(Column):
     def typed(self, build: Build, record: Any, text: str) -> Edit:
         """Re-hang on the device of this name."""
         from domain.actions import rehang
-
         from domain.fields import parse_field
 
         source = parse_field(build, self.table, self.field, text)

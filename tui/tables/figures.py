@@ -13,14 +13,15 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
         run = sheet.run(record.id)
         if run is None:
             return None
-        return {
+        chosen: dict[str, Scalar] = {
             "length_m": run.length_m,
             "slack_m": max(run.wire_m - run.length_m, 0.0),
             "gauge": run.gauge,
             "fuse_a": run.fuse_a,
             "fuse_family": run.fuse_family or None,
             "fuse_distance_m": run.fuse_distance_m,
-        }.get(field)
+        }
+        return chosen.get(field)
     if table == "amplifiers" and field == "efficiency":
         load = sheet.amplifier(record.id)
         return load.efficiency if load else None

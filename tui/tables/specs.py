@@ -89,12 +89,12 @@ HEADER_FIELDS = tuple(Header.model_fields)
 
 _RUN_COLUMNS: tuple[Column, ...] = (
     Limb("runs", "name", "Limb", 20),
-    Column("runs", "length_m", "Length", 11),
+    Column("runs", "length_m", "Length", 12),
     Column("runs", "gauge", "Gauge", 6),
     Fuse("runs", "fuse_a", "Fuse", 6, ("fused",)),
     Figure("runs", "·drop", "·Drop", 6, figure=figures.run_drop),
     Figure("runs", "·temp", "·Temp", 6, figure=figures.run_temperature),
-    Figure("runs", "·a", "·A tone", 7, figure=figures.run_current),
+    Figure("runs", "·a", "·Tone", 6, figure=figures.run_current),
     Column("runs", "slack_m", "Slack", 8),
     Column("runs", "fuse_family", "Fuse family", 16),
     Column("runs", "fuse_distance_m", "Fuse at", 8),
@@ -127,8 +127,13 @@ SPECS: tuple[TableSpec, ...] = (
         "Amplifiers",
         (
             Column("amplifiers", "name", "Amplifier", 18),
-            Power("amplifiers", "power", "Power W", 12,
-                  ("channels", "channel_w", "sub_channels", "sub_channel_w")),
+            Power(
+                "amplifiers",
+                "power",
+                "Power W",
+                12,
+                ("channels", "channel_w", "sub_channels", "sub_channel_w"),
+            ),
             Figure("amplifiers", "·full", "·Full tone", 10, figure=figures.amp_full),
             Figure("amplifiers", "·prog", "·Programme", 10, figure=figures.amp_programme),
             Figure("amplifiers", "·drop", "·Drop", 7, figure=figures.amp_drop),

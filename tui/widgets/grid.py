@@ -183,7 +183,9 @@ def _with_cursor(text: str, cursor: int, width: int) -> Text:
     return drawn
 
 
-def cells_of(spec: TableSpec, build: Any, sheet: Any, part: str) -> list[tuple[str, tuple[str, ...]]]:
+def cells_of(
+    spec: TableSpec, build: Any, sheet: Any, part: str
+) -> list[tuple[str, tuple[str, ...]]]:
     """The rows of a table as (id, cell texts)."""
     rows = []
     for record in spec.rows(build, sheet, part):

@@ -15,10 +15,13 @@ class KeyLine(LineView):
     def show_keys(self, keys: Sequence[tuple[str, str, str]], current: str = "") -> None:
         """Show keys as (key, word, action id); the current one stands in brackets."""
         spans: list[Span] = []
+        before = ""
         for key, word, action in keys:
-            if action == current:
-                spans.append(Span(f"[{key} {word}]", "bold reverse", action))
-            else:
-                spans.append(Span(f" {key} ", "bold", action))
-                spans.append(Span(f"{word} ", "", action))
+            here = action == current
+            spans.append(Span("[" if here else "]" if before == current and before else " "))
+            style = " reverse" if here else ""
+            spans.append(Span(key, "bold" + style, action))
+            spans.append(Span(f" {word}", style.strip(), action))
+            before = action
+        spans.append(Span("]" if before == current and before else " "))
         self.show([Line(tuple(spans))])

@@ -16,7 +16,6 @@ from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-
 LINES_AT_ONCE = 100
 """Step in which the scroll range grows."""
 
@@ -103,14 +102,14 @@ class LineView(ScrollView, can_focus=False):
         """One row of the view."""
         width = self.size.width
         row = y + self.scroll_offset.y
-        style = self.rich_style
         if row >= len(self.lines):
-            return Strip.blank(width, style)
+            return Strip.blank(width)
         text = Text(no_wrap=True, end="")
         for span in self.lines[row].spans:
             text.append(span.text, span.style or None)
         strip = Strip(text.render(self.app.console))
-        return strip.adjust_cell_length(width).apply_style(style)
+        # The terminal's own colours, without a word about them on every line.
+        return strip.adjust_cell_length(width)
 
     def on_click(self, event: Click) -> None:
         """Tell what was clicked."""

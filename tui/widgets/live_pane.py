@@ -1,8 +1,10 @@
 """The live pane: the sheet beside every view, following every edit."""
 
+from collections.abc import Callable
+
 from domain.build import Build
 from domain.sheet import Sheet
-from tui.widgets.line_view import LineView
+from tui.widgets.line_view import Line, LineView
 from tui.widgets.pane_lines import pane_lines
 
 
@@ -15,19 +17,23 @@ class LivePane(LineView):
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
-        self._shown: tuple[Build, Sheet, Sheet | None, int] | None = None
+        self._lay_out: Callable[[int], list[Line]] | None = None
 
     def show_sheet(
-        self, build: Build, sheet: Sheet, before: Sheet | None, at_hand: int, typing: bool = False
+        self,
+        build: Build,
+        sheet: Sheet,
+        at_hand: int,
+        before: Sheet | None,
+        settled: Sheet | None = None,
     ) -> None:
-        """Show a sheet, and with ``before`` what changed; ``at_hand`` is the finding on top."""
-        self._shown = (build, sheet, before, at_hand)
+        """Show a sheet; see ``pane_lines`` for what each of the others does."""
+        self._lay_out = lambda width: pane_lines(build, sheet, width, at_hand, before, settled)
         if self.size.width:
-            self.show(pane_lines(build, sheet, before, self.size.width, at_hand, typing))
+            self.show(self._lay_out(self.size.width))
 
     def on_resize(self) -> None:
         """Lay the lines out for the new width."""
-        if self._shown is not None:
-            build, sheet, before, at_hand = self._shown
-            self.show(pane_lines(build, sheet, before, self.size.width, at_hand))
+        if self._lay_out is not None:
+            self.show(self._lay_out(self.size.width))
         super().on_resize()

@@ -6,7 +6,7 @@ figure that it had stands in brackets.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from rich.cells import cell_len
 
@@ -49,37 +49,58 @@ def finding_target(place: int) -> str:
 def pane_lines(
     build: Build,
     sheet: Sheet,
-    before: Sheet | None,
     width: int,
     at_hand: int = 0,
-    typing: bool = False,
+    before: Sheet | None = None,
+    settled: Sheet | None = None,
 ) -> list[Line]:
     """Every line of the live pane, ``width`` cells wide.
 
-    While ``typing``, the lines stay those of the sheet ``before``: figures and the number of
-    findings change in their places, so that little is sent at each key. New lines come, and old
-    figures stand in brackets, once the value is confirmed.
+    ``before`` is the sheet before the last edit. While a value is being typed, ``settled`` is
+    the sheet of the last edit: lines and labels stay those of it, and only figures and the
+    number of findings follow ``sheet``, each in its place, so that little is sent at each key.
     """
-    settled = before if typing and before is not None else sheet
+    settled = settled or sheet
     lines = _block(sheet, settled, width, at_hand)
-    old = {row.key: row for row in _figure_rows(build, before)} if before else {}
-    new = {row.key: row for row in _figure_rows(build, sheet)}
+    old = {row.key: row for row in _figure_rows(build, before)} if before else None
+    now = {row.key: row for row in _figure_rows(build, sheet)} if sheet is not settled else None
     section = ""
-    for row in (old if settled is not sheet else new).values():
+    for row in _figure_rows(build, settled):
         title = row.key.split(":")[0]
         if title != section:
             section = title
             lines.append(plain_line(left(_HEADINGS[title], width), "bold reverse"))
-        now = new.get(row.key) or replace(row, figures=("-",) * len(row.figures))
-        lines.append(_row_line(now, old.get(row.key), bool(old), width, typing))
+        shown = row.figures
+        if now is not None:
+            shown = now[row.key].figures if row.key in now else ("-",) * len(shown)
+        lines.append(_row_line(row, shown, old, width))
     lines += _findings(settled, width)
     return lines
+
+
+def _row_line(row: _Row, shown: tuple[str, ...], old: dict[str, _Row] | None, width: int) -> Line:
+    """Mark, figures, label, and behind it what changed figures were before.
+
+    The figures stand first because a line is sent from its beginning to its last change.
+    """
+    was = old.get(row.key) if old is not None else row
+    mark, gone = " ", ""
+    if was is None:
+        mark = "*"
+    elif was.figures != row.figures:
+        mark = "*"
+        before = (a for a, b in zip(was.figures, row.figures, strict=False) if a != b)
+        gone = f" (was {', '.join(before)})"
+    figures = "".join(right(f, w) for f, w in zip(shown, row.widths, strict=True))
+    room = width - 3 - sum(row.widths)
+    name = cut(row.label, max(room - cell_len(gone), min(room, 10)))
+    return Line((Span(mark + figures), Span("  " + cut(name + gone, room))), row.target)
 
 
 _HEADINGS = {
     "load": "Load",
     "supply": "Supply",
-    "runs": "Runs        gauge   fuse    drop   temp",
+    "runs": "  drop   temp gauge   fuse  Runs",
     "state": "Worst state",
     "materials": "Materials",
     "parts": "Custom parts",
@@ -104,30 +125,30 @@ def _load(sheet: Sheet) -> Iterable[_Row]:
         default=None,
     )
     if worst is not None:
-        yield _Row("load:worst", f"worst drop: {worst.name}", (volts(worst.drop_v),), (10,))
+        yield _Row("load:worst", f"worst drop, {worst.name}", (volts(worst.drop_v),), (10,))
 
 
 def _supply(sheet: Sheet) -> Iterable[_Row]:
     supply = sheet.supply
-    yield _Row("supply:cruise", "cruise, over", (_signed(supply.cruise_balance_a),), (10,))
-    yield _Row("supply:idle", "idle, over", (_signed(supply.idle_balance_a),), (10,))
+    yield _Row("supply:cruise", "over at cruise", (_signed(supply.cruise_balance_a),), (10,))
+    yield _Row("supply:idle", "over at idle", (_signed(supply.idle_balance_a),), (10,))
     if supply.minutes_to_half_idle is not None:
         figure = minutes(supply.minutes_to_half_idle)
-        yield _Row("supply:half", "idle, to half charge", (figure,), (10,))
-    yield _Row("supply:play", "engine off, to half", (minutes(supply.play_minutes),), (10,))
+        yield _Row("supply:half", "to half charge at idle", (figure,), (10,))
+    yield _Row("supply:play", "to half, engine off", (minutes(supply.play_minutes),), (10,))
     yield _Row("supply:sag", "sag at the post", (volts(supply.sag_v),), (10,))
 
 
 def _run(build: Build, run: RunResult) -> _Row:
     fuse = f"{run.fuse_a:g} A" if run.fuse_a is not None else "-"
     figures = (
-        ("~" if run.gauge_auto else "") + gauge(run.gauge),
-        ("~" if run.fuse_auto and run.fuse_a is not None else "") + fuse,
         volts(run.drop_v),
         degrees(run.temperature_c, build.header.units),
+        ("~" if run.gauge_auto else "") + gauge(run.gauge),
+        ("~" if run.fuse_auto and run.fuse_a is not None else "") + fuse,
     )
     name = _run_label(build, run)
-    return _Row(f"runs:{run.id}", name, figures, (8, 7, 8, 6), f"run:{run.id}")
+    return _Row(f"runs:{run.id}", name, figures, (6, 7, 6, 7), f"run:{run.id}")
 
 
 def _run_label(build: Build, run: RunResult) -> str:
@@ -168,26 +189,6 @@ def _material(build: Build, line: MaterialLine) -> _Row:
     name = f"{line.item} {line.size}".strip()
     key = f"materials:{line.group}:{line.item}:{line.size}"
     return _Row(key, name, (amount,), (11,))
-
-
-def _row_line(row: _Row, old: _Row | None, compared: bool, width: int, typing: bool) -> Line:
-    """One line: mark, label, figures; changed figures with what they were before."""
-    changed = compared and (old is None or old.figures != row.figures)
-    mark = "*" if changed else " "
-    if not changed or old is None or typing:
-        cells = [Span(right(f, w)) for f, w in zip(row.figures, row.widths, strict=True)]
-        name = left(row.label, width - 1 - sum(row.widths))
-        return Line((Span(mark), Span(name), *cells), row.target)
-    shown = list(row.figures)
-    for place, (now, was) in enumerate(zip(row.figures, old.figures, strict=False)):
-        if now == was:
-            continue
-        trial = [*shown[:place], f"{now} ({was.removesuffix(' V')})", *shown[place + 1 :]]
-        if cell_len(" ".join(trial)) <= width - 9:
-            shown = trial
-    text = " ".join(shown)
-    name = left(row.label, max(width - 2 - cell_len(text), 0))
-    return Line((Span(mark), Span(name + " "), Span(cut(text, width - 2))), row.target)
 
 
 def counts(sheet: Sheet) -> str:

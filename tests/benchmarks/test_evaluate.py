@@ -1,0 +1,52 @@
+"""What one evaluation costs at three sizes of build; a different build each time, as in use."""
+
+from collections.abc import Callable
+from itertools import count
+from statistics import median
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from domain.build import Build
+from domain.evaluate import evaluate
+from tests.benchmarks.builds import sixty_four, three, twelve, with_main_length
+from tests.benchmarks.conftest import Note
+
+_MEDIANS_MS: dict[int, float] = {}
+
+
+@pytest.mark.benchmark(group="evaluate")
+@pytest.mark.parametrize(
+    ("amplifiers", "make", "rounds"), [(3, three, 200), (12, twelve, 100), (64, sixty_four, 30)]
+)
+def test_evaluate(
+    benchmark: BenchmarkFixture,
+    note: Note,
+    amplifiers: int,
+    make: Callable[[], Build],
+    rounds: int,
+) -> None:
+    build = make()
+    turns = count()
+
+    def edited() -> tuple[tuple[Build], dict[str, object]]:
+        return (with_main_length(build, 3.0 + 0.01 * next(turns)),), {}
+
+    warm = 0 if benchmark.disabled else 3
+    sheet = benchmark.pedantic(evaluate, setup=edited, rounds=rounds, warmup_rounds=warm)
+    # Count: every amplifier and every run that was put in is in the sheet, and has figures.
+    assert len(sheet.amplifiers) == len(build.amplifiers) == amplifiers
+    assert len(sheet.runs) == len(build.runs) >= 2 * amplifiers
+    assert all(state.converged and not state.collapsed for state in sheet.states)
+    if benchmark.disabled:
+        return
+    _MEDIANS_MS[amplifiers] = ours = median(benchmark.stats.stats.data) * 1e3
+    smallest = _MEDIANS_MS.get(3, ours)
+    benchmark.extra_info["ratio to 3 amplifiers"] = ours / smallest
+    runs = f"{len(build.runs)} runs"
+    note(
+        f"evaluate, {amplifiers} amplifiers, {runs}",
+        f"{ours:.2f} ms",
+        f"3 amplifiers: {smallest:.2f} ms",
+        f"{ours / smallest:.2f}",
+    )

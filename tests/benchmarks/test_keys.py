@@ -1,0 +1,139 @@
+"""From a key press to a settled live pane, and the bytes it takes, against an echoing input.
+
+Lengths are typed into the distribution view at 120x40: every typed character changes the
+figures of the live pane, every committed edit is saved.
+"""
+
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from itertools import count
+from pathlib import Path
+from statistics import median
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from domain.build import Build
+from tests.benchmarks.builds import three, twelve
+from tests.benchmarks.conftest import Note
+from tests.benchmarks.programs import ECHO, FIRST_SCREEN, lengths_m, mainrun, store_with
+from tests.benchmarks.terminal import Answer, Terminal, clock
+
+F4, RIGHT, DOWN, ENTER = b"\x1bOS", b"\x1b[C", b"\x1b[B", b"\r"
+
+
+class Pair:
+    """Mainrun on a length and the echoing input, side by side, a key to each in turn."""
+
+    def __init__(self, stack: ExitStack, folder: Path, build: Build) -> None:
+        self.store, self.key = store_with(folder, build)
+        self.ours = stack.enter_context(mainrun(self.store, self.key))
+        self.other = stack.enter_context(Terminal(ECHO))
+        self.ours.until(*FIRST_SCREEN)
+        self.other.until("Run 30", "ready")
+        for terminal in (self.ours, self.other):
+            terminal.settle()
+        # To the length of the main run, the second row.
+        for key in (F4, RIGHT, DOWN):
+            self.ours.press(key)
+        self.answers: list[Answer] = []
+        self.echoes: list[Answer] = []
+
+    def echo(self) -> None:
+        """Press a key in the echoing input."""
+        self.echoes.append(self.other.press(b"5"))
+
+    def press(self, key: bytes) -> None:
+        """Press a key in Mainrun."""
+        self.answers.append(self.ours.press(key))
+
+
+def figures() -> Iterator[str]:
+    """Lengths as they are typed, each another than the one before."""
+    for number in count():
+        yield f"{31 + 7 * (number % 9)}in"
+
+
+@pytest.mark.benchmark(group="key press to settled", timer=clock)
+@pytest.mark.parametrize("make", [three, twelve])
+def test_typed_character(
+    benchmark: BenchmarkFixture, note: Note, tmp_path: Path, make: Callable[[], Build]
+) -> None:
+    lengths = figures()
+    left: list[str] = []
+
+    with ExitStack() as stack:
+        pair = Pair(stack, tmp_path, make())
+
+        def next_key() -> tuple[tuple[bytes], dict[str, object]]:
+            if not left:
+                if pair.answers:
+                    pair.ours.press(ENTER)
+                left.extend(next(lengths))
+            pair.echo()
+            return (left.pop(0).encode(),), {}
+
+        rounds = 1 if benchmark.disabled else 32
+        benchmark.pedantic(pair.press, setup=next_key, rounds=rounds)
+        rest = pair.ours.rest(2.0)
+    # What was typed is shown, and nothing at all is written while nobody types.
+    assert "3" in pair.answers[0].text
+    assert rest == 0
+    if not benchmark.disabled:
+        report(benchmark, note, f"typed character, {make.__name__}", pair)
+        note(f"at rest for 2 s, {make.__name__}", f"{rest} bytes", "", "")
+
+
+@pytest.mark.benchmark(group="key press to settled", timer=clock)
+@pytest.mark.parametrize("make", [three, twelve])
+def test_committed_edit(
+    benchmark: BenchmarkFixture, note: Note, tmp_path: Path, make: Callable[[], Build]
+) -> None:
+    lengths = figures()
+
+    with ExitStack() as stack:
+        pair = Pair(stack, tmp_path, make())
+        before = lengths_m(pair.store, pair.key)
+
+        def typed() -> tuple[tuple[bytes], dict[str, object]]:
+            for character in next(lengths):
+                pair.ours.press(character.encode())
+            pair.echo()
+            return (ENTER,), {}
+
+        rounds = 1 if benchmark.disabled else 12
+        benchmark.pedantic(pair.press, setup=typed, rounds=rounds)
+        after = lengths_m(pair.store, pair.key)
+    # An inch is 0.0254 m by definition: the first length typed went to the main run, and is saved.
+    changed = {run: after[run] for run in after if after[run] != before[run]}
+    assert changed["r4"] == pytest.approx((31 if benchmark.disabled else changed["r4"] / 0.0254) * 0.0254)
+    if not benchmark.disabled:
+        report(benchmark, note, f"committed edit, {make.__name__}", pair)
+
+
+def report(benchmark: BenchmarkFixture, note: Note, what: str, pair: Pair) -> None:
+    """Three lines: until settled, until the first bytes, and bytes (median and most)."""
+    for title, name in (("settled", "settled_s"), ("first bytes", "first_s")):
+        ours, other = (
+            median(getattr(answer, name) for answer in answers)
+            for answers in (pair.answers, pair.echoes)
+        )
+        benchmark.extra_info[f"{title}, ratio to an echoed input"] = ours / other
+        note(
+            f"{what}, {title}",
+            f"{ours * 1e3:.1f} ms",
+            f"echoed input: {other * 1e3:.1f} ms",
+            f"{ours / other:.2f}",
+        )
+    ours, other = (
+        median(answer.bytes for answer in answers) for answers in (pair.answers, pair.echoes)
+    )
+    most = max(answer.bytes for answer in pair.answers)
+    benchmark.extra_info["bytes, median"] = ours
+    benchmark.extra_info["bytes, most"] = most
+    note(
+        f"{what}, bytes (most)",
+        f"{ours:.0f} ({most})",
+        f"echoed input: {other:.0f}",
+        f"{ours / other:.2f}",
+    )

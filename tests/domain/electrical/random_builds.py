@@ -1,0 +1,147 @@
+"""Random builds, made the way a person makes them: by actions and edits from a new build."""
+
+from random import Random
+
+from hypothesis import strategies as st
+
+from domain import actions
+from domain.build import TABLES, Build, records
+from domain.edits import Edit, EditRefused, SetField, apply
+
+SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
+    "header": {
+        "wire_sizes": ("AWG", "mm2"),
+        "programme": ("music", "bass", "tone"),
+        "drop_limit_v": (0.3, 0.7, 2.0, 6.0),
+    },
+    "zones": {"ambient_c": (-20.0, 30.0, 50.0, 60.0, 85.0)},
+    "batteries": {
+        "chemistry": ("flooded", "AGM", "LiFePO4"),
+        "capacity_ah": (18.0, 70.0, 200.0),
+        "cranking_a": (None, 300.0, 900.0),
+        "resistance_ohm": (None, 0.002, 0.03),
+    },
+    "alternators": {
+        "rated_a": (0.0, 60.0, 120.0, 240.0),
+        "idle_a": (None, 30.0),
+        "regulated_v": (13.6, 14.2, 14.8),
+        "vehicle_load_a": (0.0, 35.0, 60.0),
+    },
+    "amplifiers": {
+        "channels": (1, 2, 4),
+        "channel_w": (0.0, 50.0, 150.0, 500.0, 1500.0),
+        "amplifier_class": ("AB", "D", "G/H"),
+        "efficiency": (None, 0.5, 0.9),
+        "regulated": (True, False),
+        "onboard_fuse_a": (None, 25.0, 80.0),
+        "lowest_v": (9.0, 10.0, 11.5),
+        "idle_a": (0.0, 1.0),
+        "largest_wire": ("AWG 8", "AWG 4", "AWG 1/0", "16 mm2"),
+    },
+    "blocks": {"places": (2, 4, 8), "largest_out": ("AWG 8", "AWG 4", "AWG 1/0")},
+    "grounds": {
+        "surface": ("bare metal", "plated stud", "painted", "unknown"),
+        "resistance_ohm": (None, 0.0, 0.0004, 0.01),
+    },
+    "runs": {
+        "length_m": (None, 0.3, 1.0, 4.5, 8.0),
+        "gauge": (None, None, "AWG 8", "AWG 4", "AWG 1/0", "25 mm2", "AWG 20"),
+        "metal": ("copper", "tinned copper", "copper-clad aluminium"),
+        "insulation": ("60 C", "80 C", "105 C"),
+        "bundle": (1, 3),
+        "fused": (True, False),
+        "far_fused": (False, True),
+        "fuse_a": (None, None, 30.0, 100.0, 200.0),
+        "fuse_family": (None, "strip SF 51", "blade C (medium)"),
+        "fuse_distance_m": (None, 0.0, 0.4572, 2.0),
+        "existing": (False, True),
+    },
+}
+"""Values that a bay sees, by table and field."""
+
+EXTREME: dict[str, dict[str, tuple[object, ...]]] = {
+    "header": {"drop_limit_v": (1e-9, 6.0)},
+    "zones": {"ambient_c": (-40.0, 200.0)},
+    "batteries": {"capacity_ah": (0.5, 5000.0), "resistance_ohm": (1e-6, 1.0)},
+    "alternators": {"rated_a": (0.0, 1000.0), "regulated_v": (11.01, 16.0)},
+    "amplifiers": {
+        "channels": (16,),
+        "channel_w": (1e-6, 20000.0),
+        "idle_a": (0.0, 50.0),
+        "efficiency": (0.0501, 0.99),
+        "lowest_v": (4.01, 14.0),
+        "largest_wire": ("AWG 24", "AWG 4/0", "0.5 mm2", "120 mm2"),
+    },
+    "grounds": {"resistance_ohm": (0.0, 10.0)},
+    "runs": {
+        "length_m": (1e-6, 100.0),
+        "slack_m": (0.0, 20.0),
+        "gauge": ("AWG 24", "AWG 4/0", "0.5 mm2", "120 mm2"),
+        "bundle": (1, 100),
+        "fuse_a": (0.01, 1000.0),
+        "fuse_distance_m": (0.0, 100.0),
+        "far_fuse_distance_m": (0.0, 100.0),
+    },
+}
+"""The ends of what a field takes."""
+
+DEVICES = ("batteries", "alternators", "amplifiers", "blocks", "grounds")
+
+
+def random_build(random: Random, steps: int, extreme: bool = False) -> Build:
+    """A build after this many random actions; refused ones count too."""
+    build = actions.start_build()
+    for _ in range(steps):
+        try:
+            build, _ = apply(build, _random_edit(build, random, extreme))
+        except EditRefused:
+            continue
+    return build
+
+
+def _random_edit(build: Build, random: Random, extreme: bool) -> Edit:
+    what = random.random()
+    if what < 0.25:
+        return actions.add(build, "amplifiers")
+    if what < 0.4:
+        table = random.choice(["batteries", "blocks", "grounds", "zones", "alternators"])
+        kind = {"kind": random.choice(["distribution", "ground", "isolator"])}
+        return actions.add(build, table, **(kind if table == "blocks" else {}))
+    ids = [record.id for table in DEVICES for record in records(build, table)]
+    if what < 0.5 and ids:
+        return actions.add_run(build, random.choice(ids), random.choice(ids))
+    if what < 0.55 and build.runs and ids:
+        return actions.rehang(build, random.choice(build.runs).id, random.choice(ids))
+    if what < 0.6:
+        table = random.choice(list(TABLES))
+        rows = records(build, table)
+        if rows and random.random() < (1.0 if extreme else 0.4):
+            return actions.remove(build, table, random.choice(rows).id)
+    if what < 0.63 and build.runs and extreme:
+        field = random.choice(["source", "target"])
+        value = random.choice(["", *ids])
+        return SetField(table="runs", id=random.choice(build.runs).id, field=field, value=value)
+    return _random_value(build, random, extreme)
+
+
+def _random_value(build: Build, random: Random, extreme: bool) -> Edit:
+    values = EXTREME if extreme and random.random() < 0.3 else SENSIBLE
+    table = random.choice(list(values))
+    field = random.choice(list(values[table]))
+    value = random.choice(values[table][field])
+    assert value is None or isinstance(value, str | int | float)
+    if table == "header":
+        return SetField(table=table, field=field, value=value)
+    rows = records(build, table)
+    if not rows:
+        raise EditRefused("there is nothing to change")
+    return SetField(table=table, id=random.choice(rows).id, field=field, value=value)
+
+
+def builds(extreme: bool = False, most: int = 30) -> st.SearchStrategy[Build]:
+    """Hypothesis strategy of random builds."""
+    return st.builds(
+        lambda seed, steps: random_build(Random(seed), steps, extreme),
+        st.integers(0, 2**32),
+        st.integers(0, most),
+    )

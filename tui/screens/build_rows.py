@@ -1,0 +1,130 @@
+"""What is done to whole rows of the table with the cursor: add, remove, copy, move, re-hang."""
+
+from domain import actions
+from domain.build import Build, Run, find, label, records
+from domain.edits import Edit, EditRefused, MoveRecord
+from tui.screens.build_frame import BuildFrame
+from tui.tables.specs import TableSpec
+
+
+class RowActions(BuildFrame):
+    """Row actions of the build screen."""
+
+    def action_add(self) -> None:
+        """Add a row to the table with the cursor."""
+        spec = self.grid.spec
+        if spec.table == "header":
+            self.say("This form has no rows to add")
+            return
+        try:
+            edit = _addition(self.workbench.build, spec, self.grid.row_id, self._part())
+        except EditRefused as error:
+            self.say(f"Not added: {error}", bad=True)
+            return
+        self._commit_row(edit, spec.first or spec.columns[0].id)
+
+    def action_duplicate(self) -> None:
+        """Add a copy of the row with the cursor."""
+        id, spec = self.grid.row_id, self.grid.spec
+        if not id or spec.table == "header":
+            self.say("There is no row to duplicate here")
+            return
+        try:
+            edit = actions.duplicate(self.workbench.build, spec.table, id)
+        except EditRefused as error:
+            self.say(f"Not duplicated: {error}", bad=True)
+            return
+        self._commit_row(edit, spec.columns[0].id)
+
+    def _commit_row(self, edit: Edit, column: str) -> None:
+        """Commit an edit that adds a row, and put the cursor on it."""
+        table = self.grid.spec.table
+        had = {record.id for record in records(self.workbench.build, table)}
+        if not self.commit(edit):
+            return
+        shown = self.grid.row_ids
+        new = next((id for id in shown if id not in had), "")
+        if new:
+            self.grid.go(new, column)
+            self.describe_cell()
+
+    def _part(self) -> str:
+        return next((g.row_id for g in self.grids() if g.spec.id == "parts"), "")
+
+    def action_remove(self) -> None:
+        """Remove the row under the cursor and what makes no sense without it."""
+        id, table = self.grid.row_id, self.grid.spec.table
+        if not id or table == "header":
+            self.say("There is no row to remove here")
+            return
+        name = label(self.workbench.build, id)
+        try:
+            edit = actions.remove(self.workbench.build, table, id)
+        except EditRefused as error:
+            self.say(f"Not removed: {error}", bad=True)
+            return
+        if self.commit(edit):
+            self.say(f"Removed {name}: ctrl+z brings it back")
+
+    def action_move_up(self) -> None:
+        """One place up."""
+        self._move_row(-1)
+
+    def action_move_down(self) -> None:
+        """One place down."""
+        self._move_row(1)
+
+    def _move_row(self, step: int) -> None:
+        id, table = self.grid.row_id, self.grid.spec.table
+        if table in ("header", "runs"):
+            rows = "Runs stand in the order of the tree: ctrl+r re-hangs one"
+            self.say(rows if table == "runs" else "The rows of this form stay where they are")
+            return
+        shown = self.grid.row_ids
+        if id not in shown or not 0 <= shown.index(id) + step < len(shown):
+            self.say("This row is already at the end")
+            return
+        ids = [record.id for record in records(self.workbench.build, table)]
+        beside = shown[shown.index(id) + step]
+        self.commit(MoveRecord(table=table, id=id, index=ids.index(beside)))
+
+    def action_rehang(self) -> None:
+        """Choose the device that this run hangs on."""
+        spec = self.grid.spec
+        run = find(self.workbench.build, self.grid.row_id) if self.grid.row_id else None
+        column = spec.column_for("source")
+        if not isinstance(run, Run) or column is None:
+            self.say("Only a run can be re-hung: go to Distribution (F4) or Grounds (F5)")
+            return
+        title = f"Hang {label(self.workbench.build, run.id)} on"
+        self.pick(title, column.options(self.workbench.build, run))
+
+
+def _addition(build: Build, spec: TableSpec, here: str, part: str) -> Edit:
+    """The edit that adds a row beside the one with the cursor."""
+    record = find(build, here) if here else None
+    if spec.table == "runs":
+        return _new_run(build, spec, record)
+    if spec.table == "panels" and part:
+        return actions.add(build, "panels", part=part)
+    if spec.table == "panels":
+        raise EditRefused("a panel belongs to a part: add a part first")
+    if spec.table == "holes":
+        if not build.panels:
+            raise EditRefused("a hole is in a panel: add a part first")
+        panel = record.panel if record is not None else _panel_of(build, part)
+        return actions.add(build, "holes", panel=panel)
+    return actions.add(build, spec.table)
+
+
+def _new_run(build: Build, spec: TableSpec, record: object) -> Edit:
+    if isinstance(record, Run):
+        return actions.add_run(build, record.source, record.target)
+    ends = build.grounds if spec.id == "ground_runs" else build.blocks
+    if not build.batteries or not ends:
+        raise EditRefused("a run goes between two devices: add a battery and a block or ground")
+    return actions.add_run(build, build.batteries[0].id, ends[0].id)
+
+
+def _panel_of(build: Build, part: str) -> str:
+    return next((p.id for p in build.panels if p.part == part), build.panels[-1].id)
