@@ -44,6 +44,9 @@ Driving air away from the exhaust; hot soak reaches 80 to 110 C but with the mus
 183.425 Table 5 rates engine spaces at 50 C. Common practice, from memory.
 """
 
+DRIVE = (("Warm up", "idle", 5), ("Drive", "cruise", 30), ("Park and play", "off", 20))
+"""Drive profile of a new build: name, engine, minutes. An example to edit."""
+
 MAIN_FUSE_DISTANCE_M = 0.3
 """Wire from battery post to main fuse in a new build: well inside the shop figure of 18 in."""
 
@@ -110,6 +113,10 @@ def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> 
                     "fuse_distance_m": MAIN_FUSE_DISTANCE_M,
                     "zone": "z1",
                 },
+            ],
+            "legs": [
+                {"id": f"l{i}", "name": name, "engine": engine, "duration_s": minutes * 60}
+                for i, (name, engine, minutes) in enumerate(DRIVE, 1)
             ],
         }
     )

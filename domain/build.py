@@ -171,6 +171,60 @@ class HoleKind(StrEnum):
     TAPPED = "tapped"
 
 
+class Engine(StrEnum):
+    """What the engine does during a leg of a drive."""
+
+    IDLE = "idle"
+    CRUISE = "cruise"
+    OFF = "off"
+
+
+class Playing(StrEnum):
+    """How loud it plays during a leg of a drive."""
+
+    SILENT = "silent"
+    PROGRAMME = "programme"
+    TONE = "full tone"
+
+
+class Reach(StrEnum):
+    """How well a mounting spot can be reached for service."""
+
+    OPEN = "open"
+    TOOLS = "with tools"
+    HIDDEN = "hidden"
+
+
+class Hazard(StrEnum):
+    """What rules a mounting spot out."""
+
+    NONE = "none"
+    MOVING = "moving parts"
+    EXHAUST = "exhaust heat"
+    AIRBAG = "airbag parts behind"
+    FUEL = "fuel or brake lines behind"
+    WATER = "standing water"
+
+
+class Meter(StrEnum):
+    """What a meter reading was taken across."""
+
+    TERMINALS = "across its terminals"
+    ALONG = "along the run"
+    TO_BATTERY = "from it to the battery's negative post"
+
+
+class NetworkMode(StrEnum):
+    """The state of engine and music in which a reading was taken."""
+
+    CRUISE_PROGRAMME = "cruise-programme"
+    CRUISE_TONE = "cruise-tone"
+    IDLE_PROGRAMME = "idle-programme"
+    IDLE_TONE = "idle-tone"
+    OFF_PROGRAMME = "off-programme"
+    OFF_TONE = "off-tone"
+
+
 class Record(BaseModel):
     """A frozen record with a short id that stays the same for its whole life."""
 
@@ -242,6 +296,22 @@ class Alternator(Record):
     )
     idle_a: float | None = Field(
         None, ge=0, le=1000, title="At idle", description="current at engine idle, hot"
+    )
+    idle_rpm: int = Field(
+        750, ge=300, le=3000, title="Idle speed", description="engine speed at idle, per minute"
+    )
+    cruise_rpm: int = Field(
+        2200,
+        ge=500,
+        le=8000,
+        title="Cruise speed",
+        description="engine speed at cruise, per minute",
+    )
+    pulley_ratio: float = Field(
+        2.5, ge=1, le=5, title="Pulley ratio", description="alternator speed over engine speed"
+    )
+    hot: bool = Field(
+        True, title="Hot rating", description="the output is stated hot, not as on the plate"
     )
     regulated_v: float = Field(
         14.2, gt=11, le=16, title="Regulated", description="voltage the regulator holds"
@@ -318,6 +388,9 @@ class GroundPoint(Record):
         title="Body path",
         description="measured resistance from here to the battery's ground point",
     )
+    signal: bool = Field(
+        False, title="Signal ground", description="the signal source is grounded here"
+    )
     zone: Ref = Field("", title="Zone", description="where it is")
 
 
@@ -345,6 +418,12 @@ class Run(Record):
         Insulation.T105, title="Insulation", description="insulation temperature class"
     )
     colour: Short = Field("", title="Colour", description="empty: by its side")
+    strands: int | None = Field(
+        None, ge=1, le=20000, title="Strands", description="counted in the wire at hand"
+    )
+    strand_m: float | None = Field(
+        None, gt=0, le=0.0127, title="Strand", description="diameter of one strand, measured"
+    )
     bundle: int = Field(
         1, ge=1, le=100, title="Bundle", description="loaded conductors lying together, itself too"
     )
@@ -416,6 +495,65 @@ class Hole(Record):
     thread: Short = Field("", title="Thread", description="screw that goes in, as M5")
 
 
+class CurvePoint(Record):
+    """A point of a fuse's opening window, copied from the sheet of the fuse in hand."""
+
+    family: FuseFamily = Field(FuseFamily.STRIP_51, title="Family", description="fuse family")
+    rating_a: float | None = Field(
+        None, gt=0, le=1000, title="Rating", description="rating it holds for; auto: all of them"
+    )
+    current_ratio: float = Field(
+        2.0, gt=1, le=1000, title="Times rating", description="current over rated current"
+    )
+    fastest_s: float | None = Field(
+        None, gt=0, le=864000, title="Fastest", description="shortest time to open; auto: not stated"
+    )
+    slowest_s: float | None = Field(
+        None, gt=0, le=864000, title="Slowest", description="longest time to open; auto: need not open"
+    )
+
+
+class Leg(Record):
+    """One leg of the drive profile."""
+
+    name: Name = Field("", title="Leg", description="what happens")
+    engine: Engine = Field(Engine.CRUISE, title="Engine", description="idle, cruise or off")
+    playing: Playing = Field(Playing.PROGRAMME, title="Playing", description="how loud it plays")
+    duration_s: float = Field(600, gt=0, le=864000, title="For", description="how long it lasts")
+
+
+class Spot(Record):
+    """A candidate place for the fuse of a run."""
+
+    name: Name = Field("", title="Spot", description="where it would sit")
+    run: Ref = Field("", title="Run", description="run whose fuse would sit there")
+    feed_m: float = Field(
+        0.3, ge=0, le=50, title="From the post", description="wire from the feeding end to here"
+    )
+    onward_m: float | None = Field(
+        None, ge=0, le=100, title="Onward", description="wire from here to the run's far end"
+    )
+    zone: Ref = Field("", title="Zone", description="where it is")
+    reach: Reach = Field(Reach.OPEN, title="Reach", description="how well it can be serviced")
+    hazard: Hazard = Field(Hazard.NONE, title="Rules it out", description="what forbids this place")
+    blocks: bool = Field(
+        False, title="In the way", description="it blocks access to something below"
+    )
+
+
+class Reading(Record):
+    """A meter reading taken on the car."""
+
+    at: Ref = Field("", title="At", description="device or run it was taken at")
+    meter: Meter = Field(Meter.TERMINALS, title="Across", description="what the probes were on")
+    mode: NetworkMode = Field(
+        NetworkMode.OFF_PROGRAMME, title="State", description="engine and music at that moment"
+    )
+    value_v: float | None = Field(
+        None, ge=-30, le=30, title="Reading", description="what the meter showed"
+    )
+
+
 class Build(BaseModel):
     """A whole build: a header and tuples of records, in the order the user keeps them."""
 
@@ -432,6 +570,10 @@ class Build(BaseModel):
     parts: tuple[Part, ...] = ()
     panels: tuple[Panel, ...] = ()
     holes: tuple[Hole, ...] = ()
+    curves: tuple[CurvePoint, ...] = ()
+    legs: tuple[Leg, ...] = ()
+    spots: tuple[Spot, ...] = ()
+    readings: tuple[Reading, ...] = ()
 
     @model_validator(mode="after")
     def _ids_and_references(self) -> Self:
@@ -453,6 +595,10 @@ TABLES: dict[str, type[Record]] = {
     "parts": Part,
     "panels": Panel,
     "holes": Hole,
+    "curves": CurvePoint,
+    "legs": Leg,
+    "spots": Spot,
+    "readings": Reading,
 }
 """Record tables of a build, in the order in which they may be read (references point back)."""
 
@@ -467,6 +613,10 @@ ID_PREFIX: dict[str, str] = {
     "parts": "p",
     "panels": "n",
     "holes": "h",
+    "curves": "c",
+    "legs": "l",
+    "spots": "s",
+    "readings": "m",
 }
 
 DEVICE_TABLES = ("batteries", "alternators", "amplifiers", "blocks", "grounds")
@@ -482,6 +632,9 @@ REFERENCES: dict[tuple[str, str], tuple[str, ...]] = {
     ("panels", "part"): ("parts",),
     ("panels", "joins"): ("panels",),
     ("holes", "panel"): ("panels",),
+    ("spots", "run"): ("runs",),
+    ("spots", "zone"): ("zones",),
+    ("readings", "at"): (*DEVICE_TABLES, "runs"),
 }
 """Which tables each reference field may point into: (table, field) -> tables."""
 

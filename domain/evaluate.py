@@ -4,10 +4,12 @@ from domain.build import Build, Run
 from domain.checks.everything import all_findings, cautions
 from domain.electrical import sources, system
 from domain.electrical.charging import supply
+from domain.electrical.designs import designs
 from domain.electrical.grounds import ground_results
 from domain.electrical.schedule import amplifier_loads, run_results
 from domain.electrical.sizing import Sized, size
 from domain.electrical.states import TITLES, Wired, solve_state
+from domain.electrical.study import studies
 from domain.electrical.wiring import wiring
 from domain.fabrication.parts import fabricate
 from domain.materials_list import materials_list
@@ -23,6 +25,7 @@ def evaluate(build: Build) -> Sheet:
     wired, sized, items, states = settled(build)
     amplifiers = amplifier_loads(build, wired.wiring, sized)
     runs = run_results(build, wired.wiring, sized, items)
+    studied = studies(build, wired.wiring, wired.circuit, sized, items)
     grounds = ground_results(build, wired.wiring, sized)
     supplied = supply(build, amplifiers, states[-1])
     parts, part_findings = fabricate(build)
@@ -31,6 +34,8 @@ def evaluate(build: Build) -> Sheet:
         title=build.header.title,
         amplifiers=amplifiers,
         runs=runs,
+        designs=designs(build, wired.wiring, wired.circuit, sized, items),
+        studies=studied,
         states=states,
         grounds=grounds,
         supply=supplied,

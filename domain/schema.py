@@ -23,6 +23,8 @@ _SUFFIXES = {
     "c": "temperature",
     "kg": "mass",
     "deg": "angle",
+    "s": "duration",
+    "ratio": "ratio",
 }
 _FRACTIONS = ("efficiency",)
 _FABRICATED: tuple[type[BaseModel], ...] = (Part, Panel, Hole)
@@ -123,13 +125,13 @@ def _kind(record_type: type[BaseModel], field: str, hint: Any, options: object) 
         return "reference"
     if hint is bool:
         return "flag"
-    if hint is int:
+    if int in (hint, *get_args(hint)):
         return "count"
     if field in _FRACTIONS:
         return "fraction"
     if float in (hint, *get_args(hint)):
         kind = _SUFFIXES[field.rpartition("_")[2]]
-        small = kind == "length" and record_type in _FABRICATED
+        small = kind == "length" and (record_type in _FABRICATED or field == "strand_m")
         return "small_length" if small else kind
     return "text"
 

@@ -81,6 +81,55 @@ class RunResult:
 
 
 @dataclass(frozen=True, slots=True)
+class FuseStudy:
+    """Does a fuse open before the wire that it guards is hurt?
+
+    ``fault_near_a`` is a dead short right behind the fuse, ``fault_far_a`` one at the far end of
+    what it guards, both from the batteries alone. ``must_open_a`` is the smallest current at
+    which it must open, ``opens_far_s`` its slowest time at the far fault and ``stands_far_s``
+    what the weakest guarded wire (``weakest``) stands there. ``margin`` is the least of stand
+    over open between those currents, at ``margin_at_a``; ``None`` where the wire is never hurt.
+    ``opens``: the far fault opens it at all; ``protects``: at every current it opens first;
+    ``breaks``: the near fault is within its breaking capacity. ``selective``: it is open before
+    the fuse upstream begins to melt, ``None`` where there is none.
+    """
+
+    id: str
+    rating_a: float
+    family: str
+    curve: str
+    guarded: tuple[str, ...]
+    weakest: str
+    fault_near_a: float
+    fault_far_a: float
+    must_open_a: float
+    opens_far_s: float | None
+    stands_far_s: float | None
+    margin: float | None
+    margin_at_a: float
+    breaking_a: float
+    opens: bool
+    protects: bool
+    breaks: bool
+    upstream: str
+    selective: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """A set of gauges beside the chosen one: what it costs and what it drops at full tone.
+
+    ``fits`` is false where a size does not go into its terminals or is not stocked.
+    """
+
+    title: str
+    copper_kg: float
+    worst_drop_v: float
+    gauges: dict[str, str]
+    fits: bool
+
+
+@dataclass(frozen=True, slots=True)
 class NetworkState:
     """The solved network in one state.
 
@@ -205,6 +254,8 @@ class Sheet:
     title: str
     amplifiers: tuple[AmplifierLoad, ...]
     runs: tuple[RunResult, ...]
+    designs: tuple[Design, ...]
+    studies: tuple[FuseStudy, ...]
     states: tuple[NetworkState, ...]
     grounds: tuple[GroundResult, ...]
     supply: Supply
@@ -220,6 +271,10 @@ class Sheet:
     def amplifier(self, id: str) -> AmplifierLoad | None:
         """The result of one amplifier."""
         return next((amplifier for amplifier in self.amplifiers if amplifier.id == id), None)
+
+    def study(self, id: str) -> FuseStudy | None:
+        """The protection study of the fuse in one run."""
+        return next((study for study in self.studies if study.id == id), None)
 
     def state(self, id: str) -> NetworkState | None:
         """One solved state, by its id."""

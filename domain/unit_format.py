@@ -81,6 +81,16 @@ def _area(value: float, inch: bool) -> str:
     return f"{trimmed(value / SQUARE_FOOT.factor, 2)} sq ft"
 
 
+def _duration(value: float, inch: bool) -> str:
+    if round(value, 2) < 60:
+        return f"{trimmed(value, 2)} s"
+    minutes = round(value / 60, 1)
+    if minutes < 60:
+        return f"{trimmed(minutes, 1)} min"
+    hours, rest = divmod(round(value / 60), 60)
+    return f"{hours} h" if not rest else f"{hours} h {rest} min"
+
+
 _FORMATS: dict[str, Callable[[float, bool], str]] = {
     "length": _length,
     "small_length": _small_length,
@@ -96,5 +106,7 @@ _FORMATS: dict[str, Callable[[float, bool], str]] = {
     "angle": lambda value, inch: f"{trimmed(value, 1)} deg",
     "area": _area,
     "fraction": lambda value, inch: f"{trimmed(value * 100, 1)}%",
+    "duration": _duration,
+    "ratio": lambda value, inch: trimmed(value, 3),
     "count": lambda value, inch: trimmed(value, 0),
 }

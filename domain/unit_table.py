@@ -46,6 +46,8 @@ CM = Unit("centimetre", 0.01)
 SQUARE_INCH = Unit("inch ** 2", 0.00064516)
 SQUARE_FOOT = Unit("foot ** 2", 0.09290304)
 POUND = Unit("pound", 0.45359237)
+MINUTE = Unit("minute", 60.0)
+HOUR = Unit("hour", 3600.0)
 KG = Unit("kilogram", 1.0)
 OUNCE = Unit("ounce", 0.028349523125)
 _WHOLE = Unit("dimensionless", 1.0)
@@ -171,6 +173,18 @@ KINDS: dict[str, Kind] = {
         ("", ""),
         ("85% or 0.85",) * 2,
     ),
+    "duration": Kind(
+        "a time",
+        "second",
+        _words(
+            (Unit("second", 1.0), "s sec secs second seconds"),
+            (MINUTE, "min mins minute minutes"),
+            (HOUR, "h hr hrs hour hours"),
+        ),
+        ("min", "min"),
+        ("10 min, 1 h 30 min or 45 s",) * 2,
+    ),
+    "ratio": Kind("a number", "dimensionless", {"": _WHOLE}, ("", ""), ("2.5",) * 2),
     "count": Kind(
         "a count", "dimensionless", {"": _WHOLE}, ("", ""), ("4",) * 2, thousands=True
     ),
@@ -178,6 +192,7 @@ KINDS: dict[str, Kind] = {
 """Every kind of quantity that Mainrun reads and shows."""
 
 PAIRS = {
+    HOUR: (MINUTE, 60.0),
     FOOT: (INCH, 12.0),
     METRE: (CM, 100.0),
     POUND: (OUNCE, 16.0),

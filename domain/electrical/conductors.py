@@ -59,6 +59,11 @@ def area_mm2(gauge: str) -> float:
     return float(gauge.removesuffix(" mm2"))
 
 
+def strands_mm2(strands: int, strand_m: float) -> float:
+    """Copper area [mm2] of so many strands of this diameter: N pi d^2 / 4."""
+    return strands * pi / 4 * (strand_m * 1000) ** 2
+
+
 @lru_cache(maxsize=2)
 def stock(sizes: WireSizes) -> tuple[str, ...]:
     """Gauges of a series that auto choices are taken from, thin to thick."""

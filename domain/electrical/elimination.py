@@ -56,19 +56,36 @@ def _pair(a: int, b: int) -> Pair:
 def solve(plan: Plan, diagonal: list[float], off: list[float], right: list[float]) -> list[float]:
     """Solve the symmetric system; the three lists are used up.
 
-    ``off`` has one value per slot of the plan. A pivot of exactly zero (a network on the very
-    edge of collapse) is nudged, the caller's iteration takes care of the rest.
+    ``off`` has one value per slot of the plan.
+    """
+    factor(plan, diagonal, off)
+    return substitute(plan, diagonal, off, right)
+
+
+def factor(plan: Plan, diagonal: list[float], off: list[float]) -> None:
+    """Eliminate in place; afterwards ``substitute`` takes any number of right-hand sides.
+
+    A pivot of exactly zero (a network on the very edge of collapse) is nudged, the caller's
+    iteration takes care of the rest.
     """
     for node, around, updates in plan.steps:
         pivot = diagonal[node] or 1e-12
         diagonal[node] = pivot
-        share = right[node] / pivot
         for slot, other in around:
             value = off[slot]
             diagonal[other] -= value * value / pivot
-            right[other] -= value * share
         for first, second, target in updates:
             off[target] -= off[first] * off[second] / pivot
+
+
+def substitute(
+    plan: Plan, diagonal: list[float], off: list[float], right: list[float]
+) -> list[float]:
+    """Solve for one right-hand side, in place, with what ``factor`` left."""
+    for node, around, _ in plan.steps:
+        share = right[node] / diagonal[node]
+        for slot, other in around:
+            right[other] -= off[slot] * share
     for node, around, _ in reversed(plan.steps):
         value = right[node]
         for slot, other in around:

@@ -182,7 +182,7 @@ def solve(circuit: Circuit, siemens: Sequence[float], start: Sequence[float]) ->
     every voltage that can occur. Never raises for
     want of a solution: ``converged`` says whether the equations are met.
     """
-    diagonal, off = _linear_part(circuit, siemens)
+    diagonal, off = linear_part(circuit, siemens)
     volts = list(start)
     at = _across(circuit, volts)
     ceiling = max(start, default=0.0) + 0.5
@@ -236,7 +236,7 @@ def _limited(
     return new, held_back
 
 
-def _linear_part(circuit: Circuit, siemens: Sequence[float]) -> tuple[list[float], list[float]]:
+def linear_part(circuit: Circuit, siemens: Sequence[float]) -> tuple[list[float], list[float]]:
     """The conductances of all branches, which no iteration changes."""
     slots = circuit.plan.slot
     diagonal = [0.0] * circuit.plan.nodes

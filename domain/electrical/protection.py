@@ -20,11 +20,21 @@ class Guard:
     """How a run is guarded against all batteries that reach it.
 
     ``rating_a`` is the largest fuse that stands between some battery and this run's wire
-    (infinite where none does), ``unprotected_m`` the wire ahead of the first fuse [m].
+    (infinite where none does), ``by`` the run whose fuse that is and ``ahead`` the run of the
+    next fuse nearer to the battery ("" where there is none), ``unprotected_m`` the wire ahead
+    of the first fuse [m].
     """
 
     rating_a: float
+    by: str
+    ahead: str
     unprotected_m: float
+
+
+_Fuse = tuple[float, str]
+"""The smallest fuse passed so far: its rating [A] and the run it is in."""
+
+_NONE: _Fuse = (inf, "")
 
 
 def fuse_distance_m(run: Run, far: bool = False) -> float:
@@ -65,46 +75,48 @@ def _walk(
     fuse_a: Mapping[str, float],
     result: dict[str, Guard],
 ) -> None:
-    best = {start: inf}
-    queue = deque([(start, inf)])
-    walked: set[tuple[str, bool]] = set()
+    seen = {start}
+    queue = deque([(start, _NONE)])
+    walked: set[str] = set()
     while queue:
-        node, rating = queue.popleft()
+        node, fuse = queue.popleft()
         through = passes.get(node)
-        if through and through not in best:
-            best[through] = rating
-            queue.append((through, rating))
+        if through and through not in seen:
+            seen.add(through)
+            queue.append((through, fuse))
         for run, other, from_near in at.get(node, []):
-            if (run.id, from_near) in walked or (run.id, not from_near) in walked:
+            if run.id in walked:
                 continue
-            walked.add((run.id, from_near))
-            body, unprotected, beyond = _pass(run, from_near, rating, wire_m, fuse_a)
+            walked.add(run.id)
+            (rating, by), unprotected, beyond = _pass(run, from_near, fuse, wire_m, fuse_a)
+            ahead = fuse[1] if by != fuse[1] else ""
             old = result.get(run.id)
-            result[run.id] = Guard(
-                max(body, old.rating_a if old else 0.0),
-                max(unprotected, old.unprotected_m if old else 0.0),
-            )
-            if other not in best:
-                best[other] = beyond
+            if old:
+                unprotected = max(unprotected, old.unprotected_m)
+                if old.rating_a > rating:
+                    rating, by, ahead = old.rating_a, old.by, old.ahead
+            result[run.id] = Guard(rating, by, ahead, unprotected)
+            if other not in seen:
+                seen.add(other)
                 queue.append((other, beyond))
 
 
 def _pass(
     run: Run,
     from_near: bool,
-    rating: float,
+    fuse: _Fuse,
     wire_m: Mapping[str, float],
     fuse_a: Mapping[str, float],
-) -> tuple[float, float, float]:
+) -> tuple[_Fuse, float, _Fuse]:
     """What guards this run's wire, how much of it nothing guards, and what guards beyond it."""
-    own = fuse_a.get(run.id, inf)
+    own = (fuse_a.get(run.id, inf), run.id)
     here = run.fused if from_near else run.far_fused
     there = run.far_fused if from_near else run.fused
-    beyond = min(rating, own) if here or there else rating
+    beyond = min(fuse, own) if here or there else fuse
     if here:
         ahead = min(fuse_distance_m(run, far=not from_near), wire_m[run.id])
-        return min(rating, own), ahead if rating == inf else 0.0, beyond
-    if rating < inf:
-        return rating, 0.0, beyond
+        return min(fuse, own), ahead if fuse == _NONE else 0.0, beyond
+    if fuse != _NONE:
+        return fuse, 0.0, beyond
     behind = min(fuse_distance_m(run, far=from_near), wire_m[run.id]) if there else 0.0
-    return inf, wire_m[run.id] - behind, beyond
+    return _NONE, wire_m[run.id] - behind, beyond

@@ -12,7 +12,17 @@ from dataclasses import dataclass, field
 from math import inf
 
 from domain.build import Build, FuseFamily, Polarity
-from domain.electrical import conductors, drop_budget, fuses, loads, network, protection, system
+from domain.electrical import (
+    conductors,
+    coordination,
+    drop_budget,
+    fuses,
+    loads,
+    network,
+    opening,
+    protection,
+    system,
+)
 from domain.electrical.planning import planned
 from domain.electrical.system import Conductor
 from domain.electrical.wiring import Wiring
@@ -162,12 +172,15 @@ def _choose_gauges(
             grounds.append(item)
         else:
             guard = sized.guards.get(id)
+            window = None
             if guard and guard.rating_a < inf:
                 needed, why = guard.rating_a, f"carries its {guard.rating_a:g} A fuse"
+                family = sized.family[guard.by]
+                window, _ = coordination.window_of(build, family, guard.rating_a)
             else:
                 needed = sized.design_a[id] + also_a.get(id, 0.0)
                 why = f"carries {needed:.0f} A"
-            _take(item, sized, needed, 0.0, why, previous)
+            _take(item, sized, needed, 0.0, why, previous, window)
     for item in grounds:
         id = item.run.id
         needed, area, why = _ground_need(build, wiring, items, sized, item)
@@ -181,13 +194,19 @@ def _take(
     area_mm2: float,
     why: str,
     previous: Mapping[str, int],
+    window: opening.Window | None = None,
 ) -> None:
-    """The thinnest allowed gauge that carries ``needed_a`` and has at least ``area_mm2``."""
+    """The thinnest allowed gauge that carries ``needed_a`` and has at least ``area_mm2``.
+
+    With a fuse's ``window`` it must also outlast a fuse of ``needed_a`` at every current.
+    """
     id = item.run.id
     index = len(item.allowed) - 1
     for i, gauge in enumerate(item.allowed):
         wide = conductors.area_mm2(gauge) >= area_mm2 * 0.92
         if wide and item.ampacity_a(gauge) >= needed_a * (1 - 1e-9):
+            if window and not coordination.holds(window, needed_a, coordination.wire(item, gauge)):
+                continue
             index = i
             break
     if previous.get(id, -1) > index:

@@ -3,7 +3,7 @@ battery, alternator, vehicle load and amplifier."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from math import inf
+from math import inf, sqrt
 
 from domain.build import (
     Amplifier,
@@ -34,12 +34,19 @@ class Conductor:
     ambient_c: float
     allowed: tuple[str, ...]
     fixed: str | None
+    measured_mm2: float | None
+
+    def area_mm2(self, gauge: str) -> float:
+        """Conductor area [mm2]: from the strands counted in the wire at hand, else by gauge."""
+        return self.measured_mm2 or conductors.area_mm2(gauge)
 
     def resistance_ohm(self, gauge: str, current_a: float, fuse_a: float | None) -> float:
         """Wire at its temperature in service, both joints, and its fuses [ohm]."""
         run = self.run
         warm_c = self.temperature_c(gauge, current_a)
         total = conductors.resistance_ohm(gauge, run.metal, self.wire_m, warm_c)
+        if self.measured_mm2:
+            total *= conductors.area_mm2(gauge) / self.measured_mm2
         total += 2 * planned("joint_ohm")
         if fuse_a:
             total += (run.fused + run.far_fused) * fuses.resistance_ohm(fuse_a)
@@ -49,13 +56,25 @@ class Conductor:
         """Temperature of the conductor at a lasting current [C]."""
         run = self.run
         return ampacity.temperature_c(
-            current_a, gauge, run.metal, run.insulation, self.ambient_c, run.bundle
+            current_a / self._carries(gauge),
+            gauge,
+            run.metal,
+            run.insulation,
+            self.ambient_c,
+            run.bundle,
         )
 
     def ampacity_a(self, gauge: str) -> float:
         """What this gauge carries here for good [A]."""
         run = self.run
-        return ampacity.ampacity_a(gauge, run.metal, run.insulation, self.ambient_c, run.bundle)
+        listed = ampacity.ampacity_a(gauge, run.metal, run.insulation, self.ambient_c, run.bundle)
+        return listed * self._carries(gauge)
+
+    def _carries(self, gauge: str) -> float:
+        """Share of the gauge's ampacity that the measured strands leave: equal heat per metre."""
+        if not self.measured_mm2:
+            return 1.0
+        return sqrt(self.measured_mm2 / conductors.area_mm2(gauge))
 
 
 def conductor(build: Build, run: Run, zones: Mapping[str, float]) -> Conductor:
@@ -77,6 +96,9 @@ def conductor(build: Build, run: Run, zones: Mapping[str, float]) -> Conductor:
         ambient_c=zones.get(run.zone, 50.0),
         allowed=allowed or sizes[:1],
         fixed=run.gauge,
+        measured_mm2=conductors.strands_mm2(run.strands, run.strand_m)
+        if run.strands and run.strand_m
+        else None,
     )
 
 

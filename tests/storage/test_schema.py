@@ -111,7 +111,8 @@ def test_a_migration_runs_once_on_an_older_store(
             with Store(path) as store:
                 assert len(store.builds()) == 1
         with closing(sqlite3.connect(path)) as file:
-            assert file.execute("SELECT count(*) FROM migration").fetchone()[0] == 2
+            ran = file.execute("SELECT count(*) FROM migration").fetchone()[0]
+        assert ran == len(schema.MIGRATIONS)
     with pytest.raises(StoreError, match="newer Mainrun"):
         Store(path)
 

@@ -1,0 +1,61 @@
+"""Bolted faults: the Thevenin source that the batteries make at any node."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from domain.build import Build
+from domain.electrical import elimination, network, sources
+from domain.electrical.planning import planned
+
+
+@dataclass(frozen=True, slots=True)
+class Thevenin:
+    """Open voltage to the body [V] and inner resistance [ohm] at a node."""
+
+    volts: float
+    ohm: float
+
+    def fault_a(self, more_ohm: float = 0.0) -> float:
+        """Current into a dead short to the body behind ``more_ohm`` of wire and fuse [A]."""
+        return self.volts / max(self.ohm + more_ohm, 1e-9)
+
+
+def thevenin(
+    build: Build,
+    circuit: network.Circuit,
+    siemens: Sequence[float],
+    wanted: Sequence[str],
+) -> Mapping[str, Thevenin]:
+    """The source at each wanted node: batteries behind their resistance, no loads.
+
+    An alternator adds no more than its rated current and is left out: what is wanted is the
+    least current that must still open a fuse. ``siemens`` are the circuit's branch conductances.
+    """
+    plan = circuit.plan
+    diagonal, off = network.linear_part(circuit, siemens)
+    right = [0.0] * plan.nodes
+    laws = {
+        b.id: (
+            sources.rest_voltage_v(b.chemistry, planned("state_of_charge")),
+            1 / sources.internal_ohm(b),
+        )
+        for b in build.batteries
+    }
+    for element in circuit.elements:
+        volts, slope = laws.get(element.name, (0.0, network.BLEED_SIEMENS))
+        p, n = element.positive, element.negative
+        diagonal[p] += slope
+        diagonal[n] += slope
+        off[plan.slot[(p, n) if p < n else (n, p)]] -= slope
+        right[p] += volts * slope
+        right[n] -= volts * slope
+    elimination.factor(plan, diagonal, off)
+    open_volts = elimination.substitute(plan, diagonal, off, right)
+    index = {name: i for i, name in enumerate(circuit.nodes)}
+    found = {}
+    for name in wanted:
+        unit = [0.0] * plan.nodes
+        unit[index[name]] = 1.0
+        ohm = elimination.substitute(plan, diagonal, off, unit)[index[name]]
+        found[name] = Thevenin(open_volts[index[name]], ohm)
+    return found
