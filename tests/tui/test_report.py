@@ -118,6 +118,8 @@ def make_sheet(build: Build) -> Sheet:
                 existing=False,
             ),
         ),
+        designs=(),
+        studies=(),
         states=(
             NetworkState(
                 id="off-tone",
@@ -288,6 +290,8 @@ def test_an_empty_build_says_none_in_every_section() -> None:
         full,
         amplifiers=(),
         runs=(),
+        designs=(),
+        studies=(),
         states=(),
         grounds=(),
         parts=(),

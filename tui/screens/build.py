@@ -196,7 +196,8 @@ class BuildScreen(RowActions):
         if event.data_table is not self.grid or self.editing.open:
             return
         self.show_cursor()
-        self.describe_cell()
+        if self.said_at != self.cell_at_hand():
+            self.describe_cell()
         if self.grid.spec.id == "parts" and self.one_part:
             self.show_grids()
 

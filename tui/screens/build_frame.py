@@ -1,7 +1,5 @@
 """What the build screen shows: header, tabs, views with their tables, pane, strip, status."""
 
-from typing import ClassVar
-
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
 from textual.events import Key
@@ -16,7 +14,7 @@ from tui.bindings import VIEWS, shown_key
 from tui.screens.dialogs import Pick
 from tui.screens.editing import CellEditing
 from tui.tables.specs import specs_of
-from tui.widgets.cut import cut, left
+from tui.widgets.cut import cut, right
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid, cells_of
 from tui.widgets.key_line import KeyLine
@@ -31,17 +29,18 @@ _TABS = [
 ]
 
 
+SAVED_WIDTH = 26
+"""Cells for the saved state, a line of its own so that the title is not sent with it."""
+
+
 class BuildFrame(Screen[None]):
     """The frame of an open build. It shows the workbench; what keys do is added on top of it."""
 
     CSS_PATH = "build.tcss"
-    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [
-        (0, "-narrow"),
-        (100, "-wide"),
-    ]
 
     def __init__(self, workbench: Workbench) -> None:
         super().__init__()
+        self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
         self.workbench = workbench
         self.view = ""
         """Id of the present view."""
@@ -51,6 +50,8 @@ class BuildFrame(Screen[None]):
         """The cell under the cursor and what is typed into it."""
         self.at_hand = 0
         """Place of the finding that stands on top of the pane."""
+        self.said_at = ("", "", 0)
+        """Where the cursor was when the status line was last written."""
         self.one_part = False
         """Whether panels and holes of one part only are shown."""
         self.visited: dict[str, Grid] = {}
@@ -58,7 +59,9 @@ class BuildFrame(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Header, tabs, views with the pane, strip, status and key line."""
-        yield LineView(id="title")
+        with Horizontal(id="top"):
+            yield LineView(id="title")
+            yield LineView(id="saved")
         yield KeyLine(id="tabs")
         with Horizontal(id="work"):
             yield ContentSwitcher(id="views")
@@ -85,16 +88,18 @@ class BuildFrame(Screen[None]):
         if not self.editing.confirm():
             return
         switcher = self.query_one(ContentSwitcher)
-        if self.view != view:
-            if not switcher.query(f"#{view}"):
-                await switcher.add_content(self._view(view), id=view)
-            switcher.current = view
-            self.view = view
-            self.query_one("#tabs", KeyLine).show_keys(_TABS, f"view_{view}")
-            self.grid = self.visited.get(view) or self.grids()[0]
-            self.show_grids()
-        self.remove_class("full")
-        self.focus_grid(self.grid)
+        # One picture at the end, not one for every step on the way.
+        with self.app.batch_update():
+            if self.view != view:
+                if not switcher.query(f"#{view}"):
+                    await switcher.add_content(self._view(view), id=view)
+                switcher.current = view
+                self.view = view
+                self.query_one("#tabs", KeyLine).show_keys(_TABS, f"view_{view}")
+                self.grid = self.visited.get(view) or self.grids()[0]
+                self.show_grids()
+            self.remove_class("full")
+            self.focus_grid(self.grid)
         self.call_after_refresh(self.show_cursor)
 
     def _view(self, view: str) -> VerticalScroll:
@@ -128,11 +133,11 @@ class BuildFrame(Screen[None]):
     def show_header(self) -> None:
         """Title, vehicle and how it is saved."""
         header = self.workbench.build.header
-        width = max(self.size.width, 20)
-        saved = self.workbench.saved
         name = header.title + (f" · {header.vehicle}" if header.vehicle else "")
-        line = left(f" {name}", width - len(saved) - 2) + f" {saved} "
-        self.query_one("#title", LineView).show([plain_line(line, "bold")])
+        room = max(self.size.width - SAVED_WIDTH, 20)
+        self.query_one("#title", LineView).show([plain_line(cut(f" {name}", room), "bold")])
+        saved = plain_line(right(f"{self.workbench.saved} ", SAVED_WIDTH))
+        self.query_one("#saved", LineView).show([saved])
 
     def show_grids(self) -> None:
         """Fill the tables of the present view."""
@@ -169,9 +174,14 @@ class BuildFrame(Screen[None]):
             view.scroll_relative(y=-under, animate=False)
 
     def say(self, text: str, *, bad: bool = False) -> None:
-        """One sentence in the status line."""
+        """One sentence in the status line. It stays until the cursor moves."""
+        self.said_at = self.cell_at_hand()
         line = cut(f" {'! ' if bad else ''}{text}", max(self.size.width, 20))
         self.query_one("#status", LineView).show([plain_line(line, "bold" if bad else "")])
+
+    def cell_at_hand(self) -> tuple[str, str, int]:
+        """Table, row and column of the cursor."""
+        return self.grid.spec.id, self.grid.row_id, self.grid.cursor_column
 
     def describe_cell(self) -> None:
         """What the cell under the cursor is and takes."""

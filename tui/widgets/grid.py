@@ -9,7 +9,6 @@ from typing import Any, Self
 
 from rich.cells import cell_len, set_cell_size
 from rich.text import Text
-from textual.coordinate import Coordinate
 from textual.events import Key, MouseMove, Paste
 from textual.geometry import Region
 from textual.message import Message
@@ -57,9 +56,11 @@ class Grid(DataTable[Text]):
             self._rebuild(old)
             return
         for row, ((id, before), (_, after)) in enumerate(zip(old, rows, strict=True)):
-            for place, text in enumerate(after):
-                if before[place] != text:
-                    self._update(row, place, id, text)
+            changed = [i for i, text in enumerate(after) if before[i] != text]
+            for place in changed:
+                self._put(id, place, self._text(place, after[place]))
+            if changed:
+                self._draw(row, changed[-1])
 
     def _rebuild(self, old: Sequence[tuple[str, tuple[str, ...]]]) -> None:
         row, column = self.cursor_coordinate
@@ -72,11 +73,23 @@ class Grid(DataTable[Text]):
         if ids:
             self.move_cursor(row=row, column=column)
 
-    def _update(self, row: int, place: int, id: str, text: str) -> None:
+    def _put(self, id: str, place: int, text: Text) -> None:
+        """Set a cell without drawing the whole table again."""
         self._quiet = True
-        self.update_cell(id, self.spec.columns[place].id, self._text(place, text))
+        self.update_cell(id, self.spec.columns[place].id, text)
         self._quiet = False
-        self.refresh_coordinate(Coordinate(row, place))
+
+    def _draw(self, row: int, last: int) -> None:
+        """Draw a row up to a column, once for all its changed cells."""
+        self.refresh(self._cells_region(row, 0, last))
+
+    def _cells_region(self, row: int, first: int, last: int) -> Region:
+        """Cells of a row, within the table as it is scrolled."""
+        widths = [column.get_render_width(self) for column in self.ordered_columns]
+        x = sum(widths[:first]) - (self.scroll_offset.x if first >= self.fixed_columns else 0)
+        end = sum(widths[: last + 1]) - (self.scroll_offset.x if last >= self.fixed_columns else 0)
+        y = self.header_height + row - self.scroll_offset.y
+        return Region(x, y, max(end - x, 0), 1)
 
     def draw_edit(self, row_id: str, column_id: str, text: str, cursor: int) -> None:
         """Draw the text that is being typed in its cell, with its cursor (-1: as it was)."""
@@ -88,10 +101,8 @@ class Grid(DataTable[Text]):
             shown = self._text(place, self._shown[row][1][place])
         else:
             shown = _with_cursor(text, cursor, self.spec.columns[place].width)
-        self._quiet = True
-        self.update_cell(row_id, column_id, shown)
-        self._quiet = False
-        self.refresh_coordinate(Coordinate(row, place))
+        self._put(row_id, place, shown)
+        self._draw(row, place)
 
     def refresh(
         self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False
@@ -128,11 +139,7 @@ class Grid(DataTable[Text]):
     def cell_region(self) -> Region:
         """Where the cell under the cursor is on the screen."""
         row, column = self.cursor_coordinate
-        columns = self.ordered_columns
-        widths = [c.get_render_width(self) for c in columns]
-        x = sum(widths[:column]) - (self.scroll_offset.x if column >= self.fixed_columns else 0)
-        y = self.header_height + row - self.scroll_offset.y
-        return Region(x, y, widths[column], 1).translate(self.content_region.offset)
+        return self._cells_region(row, column, column).translate(self.content_region.offset)
 
     async def on_key(self, event: Key) -> None:
         """The screen has the first word on every key."""

@@ -19,9 +19,6 @@ from textual.strip import Strip
 LINES_AT_ONCE = 100
 """Step in which the scroll range grows."""
 
-LEAST_GAP = 12
-"""Unchanged cells worth skipping: placing the cursor anew costs about as many bytes."""
-
 
 @dataclass(frozen=True, slots=True)
 class Span:
@@ -84,7 +81,7 @@ class LineView(ScrollView, can_focus=False):
             before = old[y] if y < len(old) else None
             after = self.lines[y] if y < len(self.lines) else None
             if before != after:
-                dirty += [Region(x, y - top, end - x, 1) for x, end in changed_cells(before, after)]
+                dirty.append(Region(0, y - top, last_changed(before, after), 1))
         if dirty:
             self.refresh(*dirty)
 
@@ -129,21 +126,16 @@ class LineView(ScrollView, can_focus=False):
             self.post_message(self.Chosen(self, target))
 
 
-def changed_cells(before: Line | None, after: Line | None) -> list[tuple[int, int]]:
-    """Where two lines differ: first and last cell (exclusive) of each stretch."""
+def last_changed(before: Line | None, after: Line | None) -> int:
+    """How many cells of a line must be drawn: up to the last one that differs.
+
+    A part of a line is sent from the widget's left edge, wherever the change begins.
+    """
     first, second = _cells(before), _cells(after)
     length = max(len(first), len(second))
     first += [_BLANK] * (length - len(first))
     second += [_BLANK] * (length - len(second))
-    found: list[tuple[int, int]] = []
-    for place in range(length):
-        if first[place] == second[place]:
-            continue
-        if found and place - found[-1][1] < LEAST_GAP:
-            found[-1] = (found[-1][0], place + 1)
-        else:
-            found.append((place, place + 1))
-    return found
+    return max((i + 1 for i in range(length) if first[i] != second[i]), default=0)
 
 
 _BLANK = (" ", "")

@@ -34,6 +34,8 @@ class _Row:
     figures: tuple[str, ...]
     widths: tuple[int, ...]
     target: str = ""
+    telling: tuple[int, ...] = (0,)
+    """Which figure's old value to tell, the most telling first."""
 
 
 def sorted_findings(sheet: Sheet) -> list[Finding]:
@@ -89,11 +91,11 @@ def _row_line(row: _Row, shown: tuple[str, ...], old: dict[str, _Row] | None, wi
         mark = "*"
     elif was.figures != row.figures:
         mark = "*"
-        before = (a for a, b in zip(was.figures, row.figures, strict=False) if a != b)
-        gone = f" (was {', '.join(before)})"
+        changed = [i for i in row.telling if was.figures[i] != row.figures[i]]
+        gone = f" (was {was.figures[changed[0]]})" if changed else ""
     figures = "".join(right(f, w) for f, w in zip(shown, row.widths, strict=True))
     room = width - 3 - sum(row.widths)
-    name = cut(row.label, max(room - cell_len(gone), min(room, 10)))
+    name = cut(row.label, max(room - cell_len(gone), min(room, 6)))
     return Line((Span(mark + figures), Span("  " + cut(name + gone, room))), row.target)
 
 
@@ -132,9 +134,8 @@ def _supply(sheet: Sheet) -> Iterable[_Row]:
     supply = sheet.supply
     yield _Row("supply:cruise", "over at cruise", (_signed(supply.cruise_balance_a),), (10,))
     yield _Row("supply:idle", "over at idle", (_signed(supply.idle_balance_a),), (10,))
-    if supply.minutes_to_half_idle is not None:
-        figure = minutes(supply.minutes_to_half_idle)
-        yield _Row("supply:half", "to half charge at idle", (figure,), (10,))
+    half = minutes(supply.minutes_to_half_idle)
+    yield _Row("supply:half", "to half charge at idle", (half,), (10,))
     yield _Row("supply:play", "to half, engine off", (minutes(supply.play_minutes),), (10,))
     yield _Row("supply:sag", "sag at the post", (volts(supply.sag_v),), (10,))
 
@@ -148,7 +149,7 @@ def _run(build: Build, run: RunResult) -> _Row:
         ("~" if run.fuse_auto and run.fuse_a is not None else "") + fuse,
     )
     name = _run_label(build, run)
-    return _Row(f"runs:{run.id}", name, figures, (6, 7, 6, 7), f"run:{run.id}")
+    return _Row(f"runs:{run.id}", name, figures, (6, 7, 6, 7), f"run:{run.id}", (2, 3, 0, 1))
 
 
 def _run_label(build: Build, run: RunResult) -> str:

@@ -1,0 +1,129 @@
+"""Every electrical finding: a build that shows it, and the small build that does not."""
+
+import pytest
+
+from domain import actions
+from domain.build import Build
+from domain.edits import RemoveRecord
+from domain.evaluate import evaluate
+from domain.findings import Level
+from tests.domain.electrical.small import Change, changed, found, small_build
+
+MORE = ("amplifiers", "a1", "channel_w", 5000.0)
+UNLIMITED = ("amplifiers", "a1", "onboard_fuse_a", None)
+
+SHOWN_BY: list[tuple[str, str, Level, tuple[Change, ...]]] = [
+    ("no-feed", "a1", Level.STOP, (("runs", "r5", "target", ""),)),
+    ("no-return", "a1", Level.STOP, (("runs", "r6", "target", ""),)),
+    ("cut-path", "r5", Level.STOP, (("runs", "r5", "source", ""),)),
+    ("cut-path", "r6", Level.STOP, (("runs", "r6", "polarity", "positive"),)),
+    ("cut-path", "r5", Level.STOP, (("runs", "r4", "target", ""),)),
+    ("insulation-heat", "r5", Level.STOP, (("zones", "z3", "ambient_c", 105.0),)),
+    ("wire-overloaded", "r5", Level.STOP, (("runs", "r5", "gauge", "AWG 16"),)),
+    ("terminal", "r5", Level.FIX, (("runs", "r5", "gauge", "AWG 1/0"),)),
+    ("drop", "r4", Level.FIX, (("runs", "r4", "gauge", "AWG 10"),)),
+    ("not-measured", "r5", Level.NOTE, (("runs", "r5", "length_m", None),)),
+    ("no-fuse", "r4", Level.STOP, (("runs", "r4", "fused", False),)),
+    ("fuse-over-wire", "r5", Level.STOP, (("runs", "r5", "gauge", "AWG 14"),)),
+    ("fuse-far", "r4", Level.FIX, (("runs", "r4", "fuse_distance_m", 1.0),)),
+    ("fuse-small", "r5", Level.FIX, (("runs", "r5", "fuse_a", 10.0),)),
+    (
+        "fuse-small",
+        "r5",
+        Level.STOP,
+        (MORE, UNLIMITED, ("runs", "r5", "fuse_family", "cartridge A")),
+    ),
+    ("fuse-series", "r5", Level.FIX, (("runs", "r5", "fuse_a", 77.0),)),
+    ("fused-ground", "r6", Level.FIX, (("runs", "r6", "fused", True),)),
+    ("onboard-unknown", "a1", Level.NOTE, (UNLIMITED,)),
+    ("onboard-limit", "a1", Level.NOTE, (("amplifiers", "a1", "onboard_fuse_a", 20.0),)),
+    (
+        "collapse",
+        "r5",
+        Level.NOTE,
+        (("runs", "r5", "length_m", 60.0), ("runs", "r5", "gauge", "AWG 16")),
+    ),
+    ("short-cruise", "g1", Level.FIX, (("alternators", "g1", "rated_a", 30.0),)),
+    ("short-idle", "g1", Level.NOTE, (("alternators", "g1", "idle_a", 20.0),)),
+    ("block-full", "d1", Level.FIX, ()),
+    ("ground-paint", "e2", Level.FIX, (("grounds", "e2", "surface", "painted"),)),
+    ("ground-resistance", "e2", Level.FIX, (("grounds", "e2", "resistance_ohm", 0.003),)),
+    (
+        "ground-thin",
+        "r6",
+        Level.FIX,
+        (("runs", "r5", "gauge", "AWG 4"), ("runs", "r6", "gauge", "AWG 10")),
+    ),
+    ("ground-long", "r6", Level.NOTE, (("runs", "r6", "length_m", 0.6),)),
+]
+"""Code, id that it names, level, and the change of the small build that brings it about."""
+
+
+def test_the_small_build_has_nothing_to_mend() -> None:
+    sheet = evaluate(small_build())
+    assert not [f for f in sheet.findings if f.level is not Level.NOTE]
+    assert not {f.code for f in sheet.findings} & {code for code, *_ in SHOWN_BY}
+
+
+@pytest.mark.parametrize(
+    ("code", "id", "level", "changes"), SHOWN_BY, ids=[f"{c}-{i}-{v}" for c, i, v, _ in SHOWN_BY]
+)
+def test_finding(code: str, id: str, level: Level, changes: tuple[Change, ...]) -> None:
+    build = changed(small_build(), *changes)
+    if code == "block-full":
+        for _ in range(4):
+            build = actions.applied(build, actions.add(build, "amplifiers"))
+    shown = [f for f in found(build, code) if f.id == id]
+    assert [f.level for f in shown][:1] == [level]
+    for finding in shown:
+        assert finding.what
+        assert finding.why
+        assert finding.do
+        assert finding.source
+        # what it names is there to be mended
+        assert any(r.id == finding.id for r in getattr(build, finding.table))
+        record = next(r for r in getattr(build, finding.table) if r.id == finding.id)
+        assert finding.field in type(record).model_fields
+
+
+def test_no_battery_and_no_alternator() -> None:
+    build = small_build()
+    bare = actions.applied(build, actions.remove(build, "batteries", "b1"))
+    assert [f.level for f in found(bare, "no-battery")] == [Level.STOP]
+    assert not found(build, "no-battery")
+    bare = actions.applied(build, actions.remove(build, "alternators", "g1"))
+    assert [f.level for f in found(bare, "no-alternator")] == [Level.NOTE]
+    assert not found(build, "no-alternator")
+
+
+def test_a_loop_and_a_wire_beside_another() -> None:
+    build = small_build()
+    assert not found(build, "loop")
+    beside = actions.applied(build, actions.add_run(build, "b1", "d1", fused=True))
+    assert len(found(beside, "loop")) == 1
+    assert "beside" in found(beside, "loop")[0].why
+
+
+def test_existing_wires_are_judged_more_mildly() -> None:
+    # what lies in the vehicle already is not the plan's to stop
+    hot = (("runs", "r5", "gauge", "AWG 16"), ("runs", "r5", "existing", True))
+    assert [f.level for f in found(changed(small_build(), *hot), "wire-overloaded")] == [Level.FIX]
+
+
+def test_ring_limit_is_per_point() -> None:
+    build = small_build()
+    for _ in range(4):
+        build = actions.applied(build, actions.add(build, "amplifiers"))
+    assert [f.id for f in found(build, "ground-crowded")] == ["e2"]
+    build = actions.applied(build, actions.add(build, "grounds", name="Second"))
+    moved = changed(build, ("runs", build.runs[-1].id, "target", "e3"))
+    assert not found(moved, "ground-crowded")
+
+
+@pytest.mark.parametrize("run", ["r2", "r3"])
+def test_a_battery_without_its_ground_is_not_called_a_swinging_network(run: str) -> None:
+    # by definition: with nothing to drive a current round, everything simply stands still
+    build: Build = actions.start_build()
+    assert not found(build, "unsettled")
+    cut = actions.applied(build, RemoveRecord(table="runs", id=run))
+    assert not found(cut, "unsettled")

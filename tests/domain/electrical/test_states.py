@@ -1,0 +1,79 @@
+"""The states of the network, and the network written as a netlist."""
+
+import pytest
+
+from domain import actions
+from domain.electrical import states
+from domain.electrical.netlist import netlist
+from domain.evaluate import evaluate
+from tests.domain.electrical.small import changed, small_build
+
+
+def test_states_of_the_small_build() -> None:
+    # conservation, and the order that the supply forces: cruise above idle above engine off
+    sheet = evaluate(small_build())
+    assert [state.id for state in sheet.states] == list(states.TITLES)
+    volts = {state.id: state.amplifier_v["a1"] for state in sheet.states}
+    assert volts["cruise-programme"] > volts["off-programme"] > volts["off-tone"]
+    for state in sheet.states:
+        assert state.converged
+        assert not state.collapsed
+        assert state.power_error < 1e-9
+        drawn = sum(state.amplifier_a.values()) + states.vehicle_load_a(
+            small_build(), state.id.split("-")[0]
+        )
+        given = sum(state.battery_a.values()) + sum(state.alternator_a.values())
+        assert given == pytest.approx(drawn, abs=1e-3)
+        assert all(amperes <= 120 + 1e-9 for amperes in state.alternator_a.values())
+
+
+def test_an_alternator_at_its_limit_gives_no_more() -> None:
+    build = changed(small_build(), ("alternators", "g1", "rated_a", 40.0))
+    state = evaluate(build).state("cruise-tone")
+    assert state is not None
+    assert state.alternator_a["g1"] == pytest.approx(40, abs=1e-3)
+    assert state.battery_a["b1"] > 0
+
+
+def test_a_regulated_amplifier_draws_its_power() -> None:
+    # by hand: 500 W at 0.8 and 1 A idle
+    state = evaluate(small_build()).state("off-tone")
+    assert state is not None
+    volts = state.amplifier_v["a1"]
+    assert state.amplifier_a["a1"] == pytest.approx(625 / volts + 1, abs=1e-4)
+
+
+def test_an_isolator_opens_with_the_engine_off() -> None:
+    build = small_build()
+    build = actions.applied(build, actions.add(build, "blocks", kind="isolator"))
+    build = actions.applied(build, actions.add(build, "batteries"))
+    link = next(run.id for run in build.runs if run.far_fused)
+    build = changed(build, ("runs", link, "target", "d2"))
+    build = actions.applied(build, actions.add_run(build, "d2", "b2", length_m=0.5))
+    sheet = evaluate(build)
+    on, off = sheet.state("cruise-programme"), sheet.state("off-programme")
+    assert on is not None
+    assert off is not None
+    assert abs(on.current_a[link]) > 0.1
+    assert abs(off.current_a[link]) < 1e-6
+
+
+def test_collapse_names_the_greatest_loss() -> None:
+    build = changed(
+        small_build(), ("runs", "r5", "length_m", 60.0), ("runs", "r5", "gauge", "AWG 16")
+    )
+    state = evaluate(build).state("off-tone")
+    assert state is not None
+    assert (state.collapsed, state.blame, state.off) == (True, "r5", ("a1",))
+
+
+def test_netlist_names_every_node_and_refuses_an_unknown_state() -> None:
+    text = netlist(small_build(), "cruise-tone", behavioural=True)
+    state = evaluate(small_build()).state("cruise-tone")
+    assert state is not None
+    for name in state.node_v:
+        assert f" {name} " in text
+    assert "Ba1 a1_pos a1_neg I=" in text
+    assert text.endswith(".end\n")
+    with pytest.raises(ValueError, match=r"there is no state 'flying'; the states are cruise"):
+        netlist(small_build(), "flying")

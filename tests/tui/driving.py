@@ -1,0 +1,101 @@
+"""Helpers that drive the terminal program as a user does, and read its screen."""
+
+from collections.abc import AsyncIterator, Iterable
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+from domain.build import Build
+from storage.store import Store
+from textual.pilot import Pilot
+from tui.app import MainrunApp
+from tui.screens.build import BuildScreen
+from tui.widgets.line_view import LineView
+
+WIDE = (120, 40)
+NARROW = (80, 24)
+SIZES = [WIDE, NARROW]
+
+
+@asynccontextmanager
+async def running(
+    path: Path, size: tuple[int, int] = WIDE, key: int | None = None
+) -> AsyncIterator[Pilot[int]]:
+    """The program over a store, on its first screen or in a build."""
+    app = MainrunApp(path, key)
+    try:
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            yield pilot
+    finally:
+        app.store.close()
+
+
+def stored(path: Path, build: Build) -> int:
+    """Put a build into the store; its key."""
+    with Store(path) as store:
+        return store.create(build)
+
+
+def reopened(path: Path, key: int = 1) -> Build:
+    """The build as the store has it."""
+    with Store(path) as store:
+        return store.open(key).build
+
+
+async def press(pilot: Pilot[int], *keys: str) -> None:
+    """Press keys; a longer word that names no key is typed letter by letter."""
+    for key in keys:
+        await pilot.press(*([key] if is_key(key) else list(key)))
+    await pilot.pause()
+
+
+def is_key(text: str) -> bool:
+    """Whether a text names one key."""
+    named = (
+        "enter",
+        "escape",
+        "space",
+        "tab",
+        "up",
+        "down",
+        "left",
+        "right",
+        "home",
+        "end",
+        "delete",
+        "backspace",
+        "pageup",
+        "pagedown",
+        "question_mark",
+        "equals_sign",
+    )
+    return (
+        len(text) == 1
+        or text in named
+        or "+" in text[1:]
+        and " " not in text
+        or (text[0] == "f" and text[1:].isdigit())
+    )
+
+
+def strokes(keys: Iterable[str]) -> int:
+    """How many key presses these are."""
+    return sum(1 if is_key(key) else len(key) for key in keys)
+
+
+def screen_text(pilot: Pilot[int]) -> str:
+    """What is on the screen, line by line."""
+    strips = pilot.app.screen._compositor.render_strips()
+    return "\n".join(strip.text.rstrip() for strip in strips)
+
+
+def status(pilot: Pilot[int]) -> str:
+    """The status line."""
+    return pilot.app.screen.query_one("#status", LineView).lines[0].plain.strip()
+
+
+def build_screen(pilot: Pilot[int]) -> BuildScreen:
+    """The open build's screen."""
+    screen = pilot.app.screen
+    assert isinstance(screen, BuildScreen)
+    return screen

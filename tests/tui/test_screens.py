@@ -1,0 +1,245 @@
+"""The screens: home, views, findings, help, palette, strip and pane, at both sizes."""
+
+import asyncio
+import os
+import signal
+from pathlib import Path
+
+import pytest
+from domain.actions import add, applied, start_build
+from domain.build import Build
+from domain.edits import SetField
+from storage.errors import StoreError
+from storage.store import Store
+from tests.tui.driving import (
+    NARROW,
+    SIZES,
+    WIDE,
+    build_screen,
+    press,
+    reopened,
+    running,
+    screen_text,
+    status,
+    stored,
+)
+from tui.app import MainrunApp
+from tui.bindings import ACTIONS, VIEWS, actions_of
+from tui.screens.build import BuildScreen
+from tui.screens.builds import BuildsScreen
+from tui.tables.figures import amperes
+from tui.widgets.pane_lines import pane_lines, sorted_findings
+from tui.workbench import Workbench
+
+FORBIDDEN = {"ctrl+h", "ctrl+i", "ctrl+m", "ctrl+s", "ctrl+j", "ctrl+o", "ctrl+enter"}
+"""Keys that do not arrive in many terminals, or that multiplexers keep for themselves."""
+
+
+def faulty() -> Build:
+    """A big amplifier on wire that is far too thin."""
+    build = start_build("Faulty")
+    build = applied(build, add(build, "amplifiers", name="Big", channel_w=2000.0))
+    branch = next(run for run in build.runs if run.target == "a1")
+    return applied(build, SetField(table="runs", id=branch.id, field="gauge", value="AWG 10"))
+
+
+def test_no_action_uses_a_key_that_does_not_arrive() -> None:
+    keys = {key for action in ACTIONS for key in action.keys}
+    assert not keys & FORBIDDEN
+    for where in ("builds", "build"):
+        used = [key for action in actions_of(where) for key in action.keys]
+        assert len(used) == len(set(used))
+
+
+@pytest.mark.parametrize("screen", [BuildsScreen, BuildScreen])
+def test_every_action_has_its_handler(screen: type) -> None:
+    where = "builds" if screen is BuildsScreen else "build"
+    for action in actions_of(where):
+        if action.id != "quit":
+            assert callable(getattr(screen, f"action_{action.id}")), action.id
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_home_lists_filters_and_opens(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    for title in ("Estate", "Camper", "Hatchback"):
+        stored(path, start_build(title))
+    async with running(path, size) as pilot:
+        shown = screen_text(pilot)
+        assert all(title in shown for title in ("Estate", "Camper", "Hatchback"))
+        await press(pilot, *"camp")
+        shown = screen_text(pilot)
+        assert "Camper" in shown
+        assert "Estate" not in shown
+        await press(pilot, "enter")
+        assert build_screen(pilot).workbench.build.header.title == "Camper"
+        await press(pilot, "f7")
+        assert isinstance(pilot.app.screen, BuildsScreen)
+
+
+async def test_home_duplicates_archives_and_loads_the_demo(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    stored(path, start_build("Only"))
+    async with running(path) as pilot:
+        home = pilot.app.screen
+        assert isinstance(home, BuildsScreen)
+        await press(pilot, "ctrl+d")
+        assert "Only copy" in screen_text(pilot)
+        await press(pilot, "ctrl+a")
+        assert len(home.shown) == 1
+        await press(pilot, "ctrl+t")
+        assert "archived" in screen_text(pilot)
+        home.action_demo()
+        await pilot.pause()
+        assert len(home.all) == 5
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_views_and_their_keys_are_always_there(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, size, key) as pilot:
+        for view, title, button in VIEWS:
+            await press(pilot, button)
+            assert build_screen(pilot).view == view
+            top = screen_text(pilot).split("\n")[1]
+            assert f"[{button.upper()} {title}]" in top
+            assert "F7 Builds" in top
+            assert max(len(line) for line in screen_text(pilot).split("\n")) <= size[0]
+
+
+async def test_tabs_can_be_clicked(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, key=key) as pilot:
+        await pilot.click("#tabs", offset=(screen_text(pilot).split("\n")[1].index("F5"), 0))
+        await pilot.pause()
+        assert build_screen(pilot).view == "grounds"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_finding_leads_to_its_field(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, size, key) as pilot:
+        screen = build_screen(pilot)
+        findings = sorted_findings(screen.workbench.sheet)
+        assert findings
+        for finding in findings[:4]:
+            await press(pilot, "f8")
+            assert finding.what[:20] in status(pilot)
+            if not finding.table:
+                continue
+            assert screen.grid.spec.table == finding.table
+            if finding.id:
+                assert screen.grid.row_id == finding.id
+            cell = screen.editing.cell()
+            assert cell is not None
+            column, _ = cell
+            assert finding.field in (column.field, *column.covers)
+        await press(pilot, "ctrl+g")
+        assert screen.at_hand == min(4, len(findings)) % len(findings)
+
+
+async def test_strip_at_80_columns_opens_in_full(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, NARROW, key) as pilot:
+        sheet = build_screen(pilot).workbench.sheet
+        shown = screen_text(pilot)
+        assert amperes(sheet.supply.idle_balance_a) in shown
+        assert sorted_findings(sheet)[0].what[:30] in shown
+        assert "Worst state" not in shown
+        await press(pilot, "f9")
+        assert "Supply" in screen_text(pilot)
+        await press(pilot, "f9")
+        assert "Supply" not in screen_text(pilot)
+
+
+async def test_changed_figures_show_what_they_were(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, WIDE, key) as pilot:
+        screen = build_screen(pilot)
+        was = screen.workbench.sheet.supply.design_a
+        await press(pilot, "right", "1x500", "enter")
+        now = screen.workbench.sheet.supply.design_a
+        assert f"{now:.0f} A  full tone (was {was:.0f} A)" in screen_text(pilot)
+        # Until the next edit: one that changes no figure takes the marks away.
+        await press(pilot, "home", "N", "enter")
+        assert "(was" not in screen_text(pilot)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_help_names_every_key_and_the_field(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, size, key) as pilot:
+        await press(pilot, "f4", "question_mark")
+        shown = screen_text(pilot)
+        assert "Length" in shown
+        assert "chosen for you" in shown
+        await press(pilot, "escape")
+        assert build_screen(pilot).view == "distribution"
+
+
+async def test_palette_has_every_command(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        named = {command.title for command in pilot.app.get_system_commands(screen)}
+        assert named == {a.title for a in actions_of("build")} - {"Commands"}
+        await press(pilot, "ctrl+p")
+        await press(pilot, *"grounds")
+        await pilot.app.workers.wait_for_complete()
+        await press(pilot, "down", "enter")
+        assert build_screen(pilot).view == "grounds"
+
+
+async def test_another_session_s_work_is_kept(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, start_build())
+    with Store(path) as store, Store(path) as other:
+        opened = store.open(key)
+        bench = Workbench(store, key, opened.build, opened.revision)
+        theirs = other.open(key)
+        elsewhere = Workbench(other, key, theirs.build, theirs.revision)
+        elsewhere.do(add(elsewhere.build, "amplifiers", name="Theirs"))
+        bench.do(SetField(table="header", field="title", value="Mine"))
+        assert "Another session" in bench.told
+    build = reopened(path, key)
+    assert build.header.title == "Mine"
+    assert [a.name for a in build.amplifiers] == ["Theirs"]
+
+
+def test_a_store_that_is_none_is_refused_before_the_screen(tmp_path: Path) -> None:
+    path = tmp_path / "notes.txt"
+    path.write_text("these are notes, not a database, and they stay as they are" * 20)
+    with pytest.raises(StoreError):
+        MainrunApp(path)
+
+
+@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM])
+async def test_a_lost_terminal_ends_it_with_all_saved(tmp_path: Path, number: int) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, start_build())
+    async with running(path, key=key) as pilot:
+        await press(pilot, "ctrl+n", "4x75", "enter", *"half")
+        os.kill(os.getpid(), number)
+        await asyncio.sleep(0)
+        await pilot.pause()
+        assert not pilot.app.is_running or pilot.app.return_code == 0
+    assert reopened(path, key).amplifiers[0].channel_w == 75
+
+
+@pytest.mark.parametrize("width", [30, 45, 80])
+def test_pane_lines_fit_their_width(width: int) -> None:
+    from rich.cells import cell_len
+
+    build = faulty()
+    for name in ("🔊" * 40, "word " * 60, "x" * 500):
+        build = applied(build, SetField(table="amplifiers", id="a1", field="name", value=name))
+        bench = Workbench(None, 0, build, 0)
+        for line in pane_lines(build, bench.sheet, width, 0, bench.sheet):
+            assert cell_len(line.plain) <= width
