@@ -506,10 +506,18 @@ class CurvePoint(Record):
         2.0, gt=1, le=1000, title="Times rating", description="current over rated current"
     )
     fastest_s: float | None = Field(
-        None, gt=0, le=864000, title="Fastest", description="shortest time to open; auto: not stated"
+        None,
+        gt=0,
+        le=864000,
+        title="Fastest",
+        description="shortest time to open, if stated",
     )
     slowest_s: float | None = Field(
-        None, gt=0, le=864000, title="Slowest", description="longest time to open; auto: need not open"
+        None,
+        gt=0,
+        le=864000,
+        title="Slowest",
+        description="longest time to open, if it must",
     )
 
 

@@ -7,7 +7,7 @@ ground run is chosen together with its branch, so that it is never the thinner o
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from math import inf
+from math import inf, log
 
 from domain.build import Build, Polarity
 from domain.electrical import conductors
@@ -102,9 +102,15 @@ def _options(
             0
             if item.fixed
             else round(conductors.conductor_kg(gauge, run.metal, item.wire_m) * 1e6),
+            0 if item.fixed or run.polarity is Polarity.GROUND else _rank(gauge),
         )
         for gauge in gauges
     ]
+
+
+def _rank(gauge: str) -> int:
+    """Order of sizes by area; within 8 % they are the same size."""
+    return round(log(conductors.area_mm2(gauge)) / log(1 / SAME_SIZE) / 2) + 100
 
 
 def _pairs(
@@ -127,18 +133,16 @@ def _pair_options(
     branch: Sequence[Option], ground: Sequence[Option]
 ) -> list[tuple[Option, int, int]]:
     """Branch and ground together, the ground no thinner (the thickest where none is as thick)."""
-    found = []
+    kept: list[tuple[Option, int, int]] = []
     for i, b in enumerate(branch):
         area = conductors.area_mm2(b.gauge) * SAME_SIZE
         wide = [j for j, g in enumerate(ground) if conductors.area_mm2(g.gauge) >= area]
+        best: int | None = None
         for j in wide or [len(ground) - 1]:
-            both = Option(b.gauge, b.drop + ground[j].drop, b.cost + ground[j].cost)
-            found.append((both, i, j))
-    found.sort(key=lambda each: (each[0].drop, each[0].cost))
-    kept: list[tuple[Option, int, int]] = []
-    for each in found:
-        if not kept or each[0].cost < kept[-1][0].cost:
-            kept.append(each)
+            if best is None or ground[j].drop < best:
+                best = ground[j].drop
+                both = Option(b.gauge, b.drop + best, b.cost + ground[j].cost, b.rank)
+                kept.append((both, i, j))
     return kept
 
 

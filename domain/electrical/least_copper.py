@@ -4,7 +4,8 @@ Each run has a few sizes to choose from, each with a drop and a cost; each ampli
 that the drops on its way there and back must not exceed. Where the sets of amplifiers behind
 the runs are nested (a tree, positive side and ground return together), the cheapest choice is
 found exactly: from the twigs inwards, every set keeps only those combinations that are not both
-dearer and hungrier than another. Elsewhere a local search improves a passing choice.
+dearer and hungrier than another, for each thickness that what is ahead of it allows. Elsewhere
+a local search improves a passing choice.
 
 Drops are whole steps of ``STEP_V``, rounded up, so that "exact" has one meaning.
 """
@@ -12,6 +13,7 @@ Drops are whole steps of ``STEP_V``, rounded up, so that "exact" has one meaning
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
+from typing import Any
 
 STEP_V = 1e-3
 """Grid of the drop budget [V]."""
@@ -19,11 +21,16 @@ STEP_V = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One size that a run may have: its drop in steps and its cost in milligrams (or cents)."""
+    """One size that a run may have: its drop in steps and its cost in milligrams (or cents).
+
+    ``rank`` orders the sizes of runs that feed one another: a run is never thicker than one it
+    is fed through. Zero leaves a size out of that comparison.
+    """
 
     gauge: str
     drop: int
     cost: int
+    rank: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +80,13 @@ def choose(problem: Problem) -> Choice:
         index = _search(problem, budget)
         return Choice(index, _cost(problem, index), False, over)
     index = dict.fromkeys(problem.options, 0)
+    tree = _Tree(problem, budget, groups, nested)
     for top in nested[frozenset()]:
-        front = _front(top, nested, groups, problem, budget)
-        best = min((e for e in front if e.room >= 0), key=lambda e: e.cost)
+        front = tree.front(top, NO_CAP)
+        best = min((e for e in front if e[0] >= 0), key=lambda e: e[1], default=None)
+        if best is None:
+            index = _search(problem, budget)
+            return Choice(index, _cost(problem, index), False, over)
         _write(best, index)
     for run, options in problem.options.items():
         if not any(run in runs for runs in groups.values()):
@@ -83,15 +94,12 @@ def choose(problem: Problem) -> Choice:
     return Choice(index, _cost(problem, index), True, over)
 
 
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    """A combination for a set of amplifiers: the drop ahead of it that it still has room for."""
+_Entry = tuple[int, int, str, int, tuple[Any, ...]]
+"""A combination for a set of amplifiers: the drop ahead of it that it still has room for, its
+cost, the run chosen last and the index of its size, and the combinations it stands on."""
 
-    room: int
-    cost: int
-    taken: tuple[tuple[str, int], ...]
-    inner: tuple["_Entry", ...]
-
+NO_CAP = 10**9
+"""Rank above every size: nothing ahead limits how thick a run may be."""
 
 _Set = frozenset[str]
 
@@ -125,54 +133,79 @@ def _nest(sets: list[_Set]) -> dict[_Set, list[_Set]] | None:
     return inside
 
 
-def _front(
-    each: _Set,
-    nested: Mapping[_Set, Sequence[_Set]],
-    groups: Mapping[_Set, Sequence[str]],
-    problem: Problem,
-    budget: Mapping[str, int],
-) -> list[_Entry]:
-    """The combinations worth keeping for a set, most room first."""
-    inner = [_front(child, nested, groups, problem, budget) for child in nested[each]]
-    front = _beside(inner) if inner else [_Entry(min(budget[a] for a in each), 0, (), ())]
-    for run in groups[each]:
-        front = _behind(run, problem.options[run], front)
-    return front
+class _Tree:
+    """The nested sets with the runs ahead of each, and the fronts worked out so far."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        budget: Mapping[str, int],
+        groups: Mapping[_Set, Sequence[str]],
+        nested: Mapping[_Set, Sequence[_Set]],
+    ) -> None:
+        self._options = problem.options
+        self._budget = budget
+        # Runs that feed come before their returns, so that their size caps what is behind them.
+        ranked = {run: bool(o[0].rank) for run, o in problem.options.items()}
+        self._runs = {
+            each: sorted(runs, key=lambda r: not ranked[r]) for each, runs in groups.items()
+        }
+        self._nested = nested
+        self._known: dict[tuple[_Set, int, int], list[_Entry]] = {}
+
+    def front(self, each: _Set, cap: int, at: int = 0) -> list[_Entry]:
+        """The combinations worth keeping for a set, most room first.
+
+        ``cap`` is the rank of the thinnest run ahead, ``at`` how many of the set's own runs are
+        already ahead too.
+        """
+        known = self._known.get((each, cap, at))
+        if known is None:
+            known = self._known[each, cap, at] = self._front(each, cap, at)
+        return known
+
+    def _front(self, each: _Set, cap: int, at: int) -> list[_Entry]:
+        runs = self._runs[each]
+        if at == len(runs):
+            inner = [self.front(child, cap) for child in self._nested[each]]
+            if inner:
+                return _beside(inner)
+            return [(min(self._budget[a] for a in each), 0, "", 0, ())]
+        run = runs[at]
+        found: list[_Entry] = []
+        for i, option in enumerate(self._options[run]):
+            if option.rank > cap:
+                continue
+            drop, cost = option.drop, option.cost
+            behind = self.front(each, option.rank or cap, at + 1)
+            found += [(e[0] - drop, e[1] + cost, run, i, (e,)) for e in behind]
+        return _kept(found)
 
 
 def _beside(fronts: list[list[_Entry]]) -> list[_Entry]:
     """Several sets fed from the same point: for each room, the cheapest of each that has it."""
     if len(fronts) == 1:
         return fronts[0]
-    found = []
+    if not all(fronts):
+        return []
+    found: list[_Entry] = []
     at = [0] * len(fronts)
-    lowest = min(front[0].room for front in fronts)
-    for room in sorted({e.room for front in fronts for e in front if e.room <= lowest})[::-1]:
+    lowest = min(front[0][0] for front in fronts)
+    for room in sorted({e[0] for front in fronts for e in front if e[0] <= lowest})[::-1]:
         for i, front in enumerate(fronts):
-            while at[i] + 1 < len(front) and front[at[i] + 1].room >= room:
+            while at[i] + 1 < len(front) and front[at[i] + 1][0] >= room:
                 at[i] += 1
         taken = tuple(front[at[i]] for i, front in enumerate(fronts))
-        found.append(_Entry(room, sum(e.cost for e in taken), (), taken))
+        found.append((room, sum(e[1] for e in taken), "", 0, taken))
     return _kept(found)
-
-
-def _behind(run: str, options: Sequence[Option], front: list[_Entry]) -> list[_Entry]:
-    """A run ahead of a set: every size of it with every combination, the poor ones dropped."""
-    return _kept(
-        [
-            _Entry(e.room - o.drop, e.cost + o.cost, ((run, i),), (e,))
-            for i, o in enumerate(options)
-            for e in front
-        ]
-    )
 
 
 def _kept(entries: list[_Entry]) -> list[_Entry]:
     """Only the entries that no other beats in both room and cost; most room first."""
-    entries.sort(key=lambda e: (-e.room, e.cost))
+    entries.sort(key=lambda e: (-e[0], e[1]))
     kept: list[_Entry] = []
     for entry in entries:
-        if not kept or entry.cost < kept[-1].cost:
+        if not kept or entry[1] < kept[-1][1]:
             kept.append(entry)
     return kept
 
@@ -180,9 +213,10 @@ def _kept(entries: list[_Entry]) -> list[_Entry]:
 def _write(entry: _Entry, index: dict[str, int]) -> None:
     stack = [entry]
     while stack:
-        each = stack.pop()
-        index.update(each.taken)
-        stack.extend(each.inner)
+        _, _, run, i, inner = stack.pop()
+        if run:
+            index[run] = i
+        stack.extend(inner)
 
 
 def _cost(problem: Problem, index: Mapping[str, int]) -> int:

@@ -21,7 +21,6 @@ def _kinds(share: float) -> tuple[dict[str, Scalar], ...]:
     )
 
 
-
 def three() -> Build:
     """Three amplifiers on the one block of a new build, every length measured."""
     build = start_build("Three amplifiers")

@@ -4,6 +4,9 @@ Lengths of the main run and of the run below it are typed in turn into the distr
 120x40: every digit changes the figures of the live pane, every committed edit is saved.
 """
 
+# The fixture of pytest-benchmark is not fully typed.
+# mypy: disable-error-code="no-untyped-call"
+
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from itertools import count

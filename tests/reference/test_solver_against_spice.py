@@ -164,7 +164,7 @@ def test_random_builds_by_ngspice(tmp_path: Path) -> None:
             if not names:
                 continue
             shown = " ".join(f"v({name})" for name in names)
-            control = f".options reltol=1e-9 vntol=1e-9 abstol=1e-12\n.control\nop\n"
+            control = ".options reltol=1e-9 vntol=1e-9 abstol=1e-12\n.control\nop\n"
             control += f"set numdgt=12\nprint {shown}\n.endc\n.end\n"
             deck = tmp_path / "deck.cir"
             deck.write_text(text.replace(".op\n.end\n", control), encoding="utf-8")

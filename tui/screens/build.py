@@ -3,7 +3,7 @@
 import inspect
 
 from textual import on
-from textual.events import Key
+from textual.events import Key, Paste
 from textual.widgets import DataTable
 
 from domain.build import find
@@ -44,15 +44,22 @@ class BuildScreen(RowActions):
         await self.show_view("amplifiers")
         self.show_all()
 
-    async def handle_key(self, event: Key) -> bool:
-        """Every key that a table gets comes here first, in the order typed."""
-        if self.editing.key(event):
-            return True
+    async def on_key(self, event: Key) -> None:
+        """Every key, in the order typed: first the cell takes it, then the actions."""
         action = self._actions.get(event.key)
-        if action is None or action in ("help", "palette", "quit"):
-            return False
-        await self.run(action)
-        return True
+        if self.editing.key(event):
+            action = None
+        elif action is None or action in ("palette", "quit"):
+            return
+        event.stop()
+        event.prevent_default()
+        if action is not None:
+            await self.run(action)
+
+    def on_paste(self, event: Paste) -> None:
+        """Pasted text goes into the cell."""
+        event.stop()
+        self.editing.typed(event.text)
 
     async def run(self, action: str) -> None:
         """Start an action by its id."""
@@ -202,38 +209,30 @@ class BuildScreen(RowActions):
             self.show_grids()
 
     @on(DataTable.CellSelected)
-    def _cell_clicked(self, event: DataTable.CellSelected) -> None:
-        if isinstance(event.data_table, Grid) and self.editing.confirm():
-            self.focus_grid(event.data_table)
+    def _cell_clicked_again(self, event: DataTable.CellSelected) -> None:
+        if event.data_table is self.grid and not self.editing.open:
             self.editing.start()
 
-    @on(Grid.Edge)
-    def _left_table(self, event: Grid.Edge) -> None:
-        grids = self.grids()
-        if event.grid not in grids:
+    @on(Grid.Clicked)
+    def _clicked(self, event: Grid.Clicked) -> None:
+        if self.editing.confirm():
+            self.focus_grid(event.grid)
             return
-        place = grids.index(event.grid) + event.step
+        event.grid.show_cursor = event.grid is self.grid
+        self.editing.back_to_cell()
+
+    def leave_table(self, step: int) -> None:
+        """Go on to the next (1) or previous (-1) table of the view."""
+        grids = self.grids()
+        place = grids.index(self.grid) + step
         if 0 <= place < len(grids):
             grid = grids[place]
             if grid.row_count:
-                row = 0 if event.step > 0 else grid.row_count - 1
-                grid.move_cursor(row=row, column=grid.cursor_column)
+                row = 0 if step > 0 else grid.row_count - 1
+                grid.move_cursor(row=row, column=min(grid.cursor_column, 1))
             self.focus_grid(grid)
-        elif event.step > 0:
+        elif step > 0:
             self.say("This is the last row: ctrl+n adds one")
-
-    @on(Grid.Pasted)
-    def _pasted(self, event: Grid.Pasted) -> None:
-        self.editing.typed(event.text)
-
-    def on_descendant_focus(self) -> None:
-        """A click may have moved the focus to another table."""
-        focused = self.focused
-        if isinstance(focused, Grid) and focused is not self.grid:
-            if self.editing.confirm():
-                self.focus_grid(focused)
-            else:
-                self.set_focus(self.grid, scroll_visible=False)
 
     @on(LineView.Chosen)
     async def _chosen(self, event: LineView.Chosen) -> None:

@@ -2,7 +2,6 @@
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
-from textual.events import Key
 from textual.screen import Screen
 from textual.widgets import ContentSwitcher, Rule
 
@@ -37,6 +36,7 @@ class BuildFrame(Screen[None]):
     """The frame of an open build. It shows the workbench; what keys do is added on top of it."""
 
     CSS_PATH = "build.tcss"
+    AUTO_FOCUS = ""
 
     def __init__(self, workbench: Workbench) -> None:
         super().__init__()
@@ -72,10 +72,6 @@ class BuildFrame(Screen[None]):
         yield KeyLine(id="keys")
         yield Editor(id="editor")
 
-    async def handle_key(self, event: Key) -> bool:
-        """Every key that a table gets comes here first, in the order typed."""
-        raise NotImplementedError
-
     def on_resize(self) -> None:
         """Lines are cut for the new width."""
         self.show_header()
@@ -108,7 +104,7 @@ class BuildFrame(Screen[None]):
         for spec in specs_of(view):
             caption = LineView([plain_line(spec.caption, "bold")])
             caption.add_class("caption", *([] if parts else ["-first"]))
-            grid = Grid(spec, self.handle_key)
+            grid = Grid(spec)
             grid.load(cells_of(spec, bench.build, bench.sheet, ""))
             parts += [caption, grid]
         return VerticalScroll(*parts, classes="view", can_focus=False)
@@ -119,8 +115,9 @@ class BuildFrame(Screen[None]):
 
     def focus_grid(self, grid: Grid) -> None:
         """Keys now go to this table."""
+        for other in self.grids():
+            other.show_cursor = other is grid
         self.grid = self.visited[self.view] = grid
-        self.set_focus(grid, scroll_visible=False)
         self.show_cursor()
         self.describe_cell()
 

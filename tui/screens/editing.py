@@ -4,6 +4,7 @@ The typed text lives in the editor until it is confirmed; a value that cannot be
 the open editor with a sentence about it, and the old value stays in the build.
 """
 
+from collections.abc import Callable
 from typing import Any, Protocol
 
 from textual.events import Key
@@ -19,6 +20,21 @@ PASSED_ON = frozenset(
     ("f1", "f9", "ctrl+q", "ctrl+p", "shift+up", "shift+down", "shift+pageup", "shift+pagedown")
 )
 """Keys that leave the open editor as it is."""
+
+
+MOVES: dict[str, Callable[[Grid], None]] = {
+    "up": Grid.action_cursor_up,
+    "down": Grid.action_cursor_down,
+    "left": Grid.action_cursor_left,
+    "right": Grid.action_cursor_right,
+    "home": Grid.action_scroll_home,
+    "end": Grid.action_scroll_end,
+    "ctrl+home": Grid.action_scroll_top,
+    "ctrl+end": Grid.action_scroll_bottom,
+    "pageup": Grid.action_page_up,
+    "pagedown": Grid.action_page_down,
+}
+"""Keys that move the cursor."""
 
 
 class Host(Protocol):
@@ -44,6 +60,9 @@ class Host(Protocol):
 
     def action_remove(self) -> None:
         """Remove the row under the cursor."""
+
+    def leave_table(self, step: int) -> None:
+        """Go on to the next (1) or previous (-1) table."""
 
     def copy(self, text: str) -> None:
         """Put a text on the clipboard."""
@@ -139,6 +158,10 @@ class CellEditing:
             self._draw()
             self._preview()
 
+    def back_to_cell(self) -> None:
+        """Put the cursor back on the cell that is open."""
+        self._grid.go(self._row, self._place)
+
     def move(self, step: int) -> None:
         """Go to the next (1) or previous (-1) cell that can be edited, over row ends."""
         grid = self.host.grid
@@ -150,7 +173,7 @@ class CellEditing:
                 row += step
                 column = 0 if step > 0 else len(columns) - 1
             if not 0 <= row < grid.row_count:
-                grid.post_message(Grid.Edge(grid, step))
+                self.host.leave_table(step)
                 return
             if columns[column].editable:
                 grid.move_cursor(row=row, column=column)
@@ -168,10 +191,7 @@ class CellEditing:
                 self.move(1 if key == "tab" else -1)
         elif key in ("up", "down"):
             if self.confirm():
-                if key == "down":
-                    self.host.grid.action_cursor_down()
-                else:
-                    self.host.grid.action_cursor_up()
+                self._go(key)
         elif self.editor.press(key, event.character):
             self._draw()
             if self.editor.value != self._previewed:
@@ -184,7 +204,9 @@ class CellEditing:
 
     def _key_on_cell(self, event: Key) -> bool:
         key = event.key
-        if key == "enter":
+        if key in MOVES:
+            self._go(key)
+        elif key == "enter":
             self._enter()
         elif key in ("tab", "shift+tab"):
             self.move(1 if key == "tab" else -1)
@@ -203,6 +225,15 @@ class CellEditing:
         else:
             return False
         return True
+
+    def _go(self, key: str) -> None:
+        """Move the cursor, over the table's edge too."""
+        grid = self.host.grid
+        step = {"up": -1, "down": 1}.get(key, 0)
+        if step and not 0 <= grid.cursor_row + step < grid.row_count:
+            self.host.leave_table(step)
+        else:
+            MOVES[key](grid)
 
     def _enter(self) -> None:
         cell = self.cell()

@@ -1,15 +1,15 @@
 """A table of records with a cell cursor. Draws only the cells that changed.
 
-It has no editing of its own: keys go to ``keys``, a function of the screen, before the table
-acts on them, in the order in which they were typed.
+It never has the focus: the screen takes all keys, in the order typed, and only one table
+shows its cursor. A change of focus would send the whole screen again.
 """
 
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Sequence
 from typing import Any, Self
 
 from rich.cells import cell_len, set_cell_size
 from rich.text import Text
-from textual.events import Key, MouseMove, Paste
+from textual.events import MouseMove
 from textual.geometry import Region
 from textual.message import Message
 from textual.widgets import DataTable
@@ -18,19 +18,21 @@ from tui.tables.columns import AUTO
 from tui.tables.specs import TableSpec
 from tui.widgets.cut import left
 
-KeyHandler = Callable[[Key], Awaitable[bool]]
 
-
-class Grid(DataTable[Text]):
+class Grid(DataTable[Text], can_focus=False):
     """One table of a view."""
 
-    class Edge(Message):
-        """The cursor wants to leave the table: ``step`` is -1 upwards, 1 downwards."""
+    class Clicked(Message):
+        """A cell of this table was clicked; the cursor is already there."""
 
-        def __init__(self, grid: "Grid", step: int) -> None:
+        def __init__(self, grid: "Grid") -> None:
             super().__init__()
             self.grid = grid
-            self.step = step
+
+    def __init__(self, grid: "Grid", step: int) -> None:
+        super().__init__()
+        self.grid = grid
+        self.step = step
 
     class Pasted(Message):
         """Text was pasted while this table has the focus."""
@@ -39,11 +41,12 @@ class Grid(DataTable[Text]):
             super().__init__()
             self.text = text
 
-    def __init__(self, spec: TableSpec, keys: KeyHandler) -> None:
+    def __init__(self, spec: TableSpec) -> None:
         self._quiet = False
-        super().__init__(id=f"grid-{spec.id}", fixed_columns=1, cell_padding=0, classes="grid")
+        super().__init__(
+            id=f"grid-{spec.id}", fixed_columns=1, cell_padding=0, show_cursor=False, classes="grid"
+        )
         self.spec = spec
-        self._keys = keys
         self._shown: list[tuple[str, tuple[str, ...]]] = []
         for column in spec.columns:
             title = Text(_padded(column.title, column.width), end="")
@@ -141,34 +144,14 @@ class Grid(DataTable[Text]):
         row, column = self.cursor_coordinate
         return self._cells_region(row, column, column).translate(self.content_region.offset)
 
-    async def on_key(self, event: Key) -> None:
-        """The screen has the first word on every key."""
-        if await self._keys(event):
-            event.stop()
-            event.prevent_default()
-
-    def on_paste(self, event: Paste) -> None:
-        """Hand pasted text on."""
-        event.stop()
-        self.post_message(self.Pasted(event.text))
+    def on_click(self) -> None:
+        """A click puts the cursor here, also from another table."""
+        self.show_cursor = True
+        self.post_message(self.Clicked(self))
 
     def on_mouse_move(self, event: MouseMove) -> None:
         """No hover marks: each would be sent over the line."""
         event.prevent_default()
-
-    def action_cursor_down(self) -> None:
-        """One row down, or out at the bottom."""
-        if self.cursor_row >= self.row_count - 1:
-            self.post_message(self.Edge(self, 1))
-        else:
-            super().action_cursor_down()
-
-    def action_cursor_up(self) -> None:
-        """One row up, or out at the top."""
-        if self.cursor_row <= 0:
-            self.post_message(self.Edge(self, -1))
-        else:
-            super().action_cursor_up()
 
 
 def _padded(text: str, width: int) -> str:
