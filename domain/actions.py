@@ -13,6 +13,7 @@ from domain.build import (
     Header,
     Polarity,
     Run,
+    Spot,
     UnitHabit,
     WireSizes,
     find,
@@ -225,6 +226,22 @@ def rehang(build: Build, run: str, source: str) -> Edit:
             "nearer to the battery"
         )
     return SetField(table="runs", id=run, field="source", value=source)
+
+
+def choose_spot(build: Build, spot: str) -> Batch:
+    """Put a run's fuse at a mounting spot: its distance, and the run's length where measured."""
+    record = find(build, spot)
+    if not isinstance(record, Spot) or not record.run:
+        raise EditRefused("name the run whose fuse would sit at this spot first")
+    run = record.run
+    edits: list[Edit] = [
+        SetField(table="runs", id=run, field="fused", value=True),
+        SetField(table="runs", id=run, field="fuse_distance_m", value=record.feed_m),
+    ]
+    if record.onward_m is not None:
+        length = record.feed_m + record.onward_m
+        edits.append(SetField(table="runs", id=run, field="length_m", value=length))
+    return Batch(edits=tuple(edits), label=f"fuse of {label(build, run)} at {label(build, spot)}")
 
 
 def downstream(build: Build, device: str, polarity: Polarity) -> set[str]:

@@ -8,6 +8,7 @@ from domain.electrical.designs import designs
 from domain.electrical.grounds import ground_results
 from domain.electrical.schedule import amplifier_loads, run_results
 from domain.electrical.sizing import Sized, size
+from domain.electrical.spots import spot_results
 from domain.electrical.states import TITLES, Wired, solve_state
 from domain.electrical.study import studies
 from domain.electrical.wiring import wiring
@@ -38,6 +39,7 @@ def evaluate(build: Build) -> Sheet:
         studies=studied,
         states=states,
         grounds=grounds,
+        spots=spot_results(build, runs),
         supply=supplied,
         parts=parts,
         materials=materials_list(build, runs, parts),

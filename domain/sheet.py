@@ -17,7 +17,9 @@ class AmplifierLoad:
     ``design_a`` is the current at full tone with the battery posts held at the design voltage;
     ``programme_a`` the average current of the programme there. ``drop_v`` is the loss from the
     feeding battery's posts to the amplifier and back at full tone, ``drop_feed_v`` its positive
-    share and ``drop_return_v`` its ground share.
+    share and ``drop_return_v`` its ground share. ``ground_offset_v`` is how far its negative
+    terminal lies above the signal source's ground then (above the body's star point where no
+    ground point is marked as the signal's).
     """
 
     id: str
@@ -31,6 +33,7 @@ class AmplifierLoad:
     drop_v: float | None
     drop_feed_v: float | None
     drop_return_v: float | None
+    ground_offset_v: float | None
     feed_runs: tuple[str, ...]
     return_runs: tuple[str, ...]
 
@@ -199,6 +202,58 @@ class Supply:
 
 
 @dataclass(frozen=True, slots=True)
+class SpotResult:
+    """One candidate place for a run's fuse, ranked among those of the same run (1 is best).
+
+    ``unprotected_m`` is the wire ahead of the fuse there, ``heat_margin_c`` what a moulded
+    holder has left; ``why`` says in words what decides.
+    """
+
+    id: str
+    name: str
+    run: str
+    rank: int
+    ruled_out: bool
+    unprotected_m: float
+    wire_m: float
+    heat_margin_c: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrivePoint:
+    """One moment of the drive profile: post voltage of the starter battery and what flows.
+
+    ``charge`` is each battery's state of charge (0 to 1), ``lowest_v`` the lowest voltage at an
+    amplifier, ``off`` the amplifiers that have switched off.
+    """
+
+    time_s: float
+    leg: str
+    post_v: float
+    lowest_v: float | None
+    charge: dict[str, float]
+    alternator_a: float
+    battery_a: float
+    load_a: float
+    off: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DriveResult:
+    """The drive profile, simulated: points in time and the balance of charge over all of it.
+
+    Charge into the batteries less charge out of them is what they have stored more at the end.
+    """
+
+    step_s: float
+    points: tuple[DrivePoint, ...]
+    charged_ah: dict[str, float]
+    discharged_ah: dict[str, float]
+    stored_ah: dict[str, float]
+
+
+@dataclass(frozen=True, slots=True)
 class HoleResult:
     """One hole in the flat pattern [m], from the pattern's lower left corner."""
 
@@ -258,6 +313,7 @@ class Sheet:
     studies: tuple[FuseStudy, ...]
     states: tuple[NetworkState, ...]
     grounds: tuple[GroundResult, ...]
+    spots: tuple[SpotResult, ...]
     supply: Supply
     parts: tuple[PartResult, ...]
     materials: tuple[MaterialLine, ...]

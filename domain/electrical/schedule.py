@@ -38,9 +38,16 @@ def _amplifier(build: Build, wiring: Wiring, sized: Sized, a: Amplifier) -> Ampl
         drop_v=None if down is None or back is None else down + back,
         drop_feed_v=down,
         drop_return_v=back,
+        ground_offset_v=sized.volts[f"{a.id}_neg"] - _signal_v(build, sized) if wired else None,
         feed_runs=feed.runs,
         return_runs=ret.runs,
     )
+
+
+def _signal_v(build: Build, sized: Sized) -> float:
+    """Voltage of the signal source's ground at full tone [V]; the star point where none is."""
+    marked = next((point.id for point in build.grounds if point.signal), "")
+    return sized.volts.get(marked, 0.0)
 
 
 def run_results(

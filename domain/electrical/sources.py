@@ -55,10 +55,37 @@ def charging_ohm(battery: Battery, charge: float) -> float:
     return max(rise / accepted, internal_ohm(battery))
 
 
+@lru_cache(maxsize=1)
+def _output_curve() -> tuple[tuple[float, float], ...]:
+    rows = load("alternator_output", ("speed_per_min", "fraction"))
+    return tuple(sorted((float(r["speed_per_min"]), float(r["fraction"])) for r in rows))
+
+
+def output_fraction(speed_per_min: float) -> float:
+    """Output over rated output at an alternator speed, straight between table points.
+
+    Rated output is stated at 6000 per minute (ISO 8854, from memory); below the first point it
+    falls to nothing at standstill.
+    """
+    points = ((0.0, 0.0), *_output_curve())
+    for (s0, f0), (s1, f1) in pairwise(points):
+        if speed_per_min <= s1:
+            return f0 + (f1 - f0) * (speed_per_min - s0) / (s1 - s0)
+    return points[-1][1]
+
+
 def alternator_limit_a(alternator: Alternator, idle: bool) -> float:
-    """Most that an alternator gives hot [A], at engine idle or at cruise."""
-    if not idle:
-        return alternator.rated_a
-    if alternator.idle_a is not None:
+    """Most that an alternator gives hot [A], at engine idle or at cruise.
+
+    A hot rating is what it gives at cruise; a plate rating holds warm at 6000 per minute and is
+    brought to heat and speed. Idle follows the output curve unless it is entered.
+    """
+    at_idle = output_fraction(alternator.idle_rpm * alternator.pulley_ratio)
+    at_cruise = output_fraction(alternator.cruise_rpm * alternator.pulley_ratio)
+    if idle and alternator.idle_a is not None:
         return alternator.idle_a
-    return alternator.rated_a * planned("alternator_idle_fraction")
+    if alternator.hot:
+        share = min(at_idle / at_cruise, 1.0) if at_cruise else 0.0
+        return alternator.rated_a * (share if idle else 1.0)
+    plate = alternator.rated_a * planned("alternator_hot_fraction")
+    return plate * (at_idle if idle else at_cruise)

@@ -70,6 +70,15 @@ def knees(build: Build, state: str) -> dict[str, tuple[float, ...]]:
     }
 
 
+def highest_v(build: Build) -> float:
+    """Above every voltage that the build's sources can hold [V]."""
+    return max(
+        [a.regulated_v for a in build.alternators]
+        + [sources.rest_voltage_v(b.chemistry, 1.0) for b in build.batteries]
+        + [planned("design_v")]
+    )
+
+
 def vehicle_load_a(build: Build, engine: str) -> float:
     """What the vehicle itself draws [A]; with the engine off a small share stays on."""
     total = sum(alternator.vehicle_load_a for alternator in build.alternators)
@@ -88,12 +97,7 @@ def solve_state(wired: Wired, state: str) -> NetworkState:
     """One state of the network."""
     build = wired.build
     circuit, siemens = state_circuit(wired, state)
-    highest = max(
-        [a.regulated_v for a in build.alternators]
-        + [sources.rest_voltage_v(b.chemistry, 1.0) for b in build.batteries]
-        + [planned("design_v")]
-    )
-    solution = network.solve(circuit, siemens, system.start_volts(wired.wiring, highest))
+    solution = network.solve(circuit, siemens, system.start_volts(wired.wiring, highest_v(build)))
     volts = dict(zip(wired.wiring.nodes, solution.volts, strict=True))
     branch_a = {
         name: current

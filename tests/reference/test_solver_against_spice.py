@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import neospice
 import pytest
@@ -56,7 +57,7 @@ def tied_nodes(text: str) -> set[str]:
     return found
 
 
-def simulated(text: str) -> "neospice.DCResult | None":
+def simulated(text: str) -> Any:
     """The operating point by neospice, or ``None`` where it finds none."""
     try:
         with hushed():
@@ -126,7 +127,7 @@ def states_of(seed: int) -> tuple[list[tuple[str, NetworkState]], list[tuple[str
     )
 
 
-def disagreement(text: str, state: NetworkState, read: "neospice.DCResult") -> float:
+def disagreement(text: str, state: NetworkState, read: Any) -> float:
     """Largest difference between a simulated and a solved node voltage [V]."""
     tied = tied_nodes(text)
     return max(

@@ -135,7 +135,7 @@ async def test_the_pane_follows_while_typing_and_nothing_is_saved(tmp_path: Path
         shown = screen_text(pilot)
         typed = screen.workbench.preview(screen.editing._edit("2x900")).supply.design_a
         assert typed > full
-        assert f"{typed:.0f} A  full tone" in shown
+        assert f"{typed:.0f} A full tone" in shown
         assert screen.workbench.revision == 0
     assert reopened(path, key) == three_amplifiers()
 

@@ -144,7 +144,9 @@ class BuildScreen(RowActions):
 
     def action_pane_down(self) -> None:
         """Scroll the pane."""
-        self.query_one(LivePane).scroll_relative(y=5, animate=False)
+        pane = self.query_one(LivePane)
+        last = max(0, len(pane.lines) - pane.size.height)
+        pane.scroll_to(y=min(pane.scroll_offset.y + 5, last), animate=False)
 
     def action_pane_up(self) -> None:
         """Scroll the pane."""

@@ -102,7 +102,7 @@ class BuildFrame(Screen[None]):
         parts: list[LineView | Grid] = []
         bench = self.workbench
         for spec in specs_of(view):
-            caption = LineView([plain_line(spec.caption, "bold")])
+            caption = LineView(id=f"caption-{spec.id}")
             caption.add_class("caption", *([] if parts else ["-first"]))
             grid = Grid(spec)
             grid.load(cells_of(spec, bench.build, bench.sheet, ""))
@@ -116,7 +116,10 @@ class BuildFrame(Screen[None]):
     def focus_grid(self, grid: Grid) -> None:
         """Keys now go to this table."""
         for other in self.grids():
-            other.show_cursor = other is grid
+            here = other is grid
+            other.show_cursor = here
+            caption = self.query_one(f"#caption-{other.spec.id}", LineView)
+            caption.show([plain_line(f"{'>' if here else ' '}{other.spec.caption}", "bold")])
         self.grid = self.visited[self.view] = grid
         self.show_cursor()
         self.describe_cell()
@@ -189,7 +192,7 @@ class BuildFrame(Screen[None]):
 
         cell = self.editing.cell()
         if cell is None:
-            return "ctrl+n adds a row"
+            return f"{self.grid.spec.caption}: none yet, ctrl+n adds one"
         column, _ = cell
         if not column.editable:
             return f"{column.title.lstrip('·')}: computed"

@@ -221,7 +221,7 @@ class BuildsScreen(Screen[None]):
         try:
             from demo_db.load import demo_builds
 
-            for _, build in demo_builds():
+            for _, build in reversed(demo_builds()):
                 self.store.create(build, stops=evaluated(build).count(Level.STOP))
         except StoreError as error:
             self.say(str(error), bad=True)

@@ -1,10 +1,10 @@
 """Which tables each view of a build shows, with which columns, in which order of rows."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from domain.build import Build, Header, Polarity, label, records
+from domain.build import TABLES, Build, Header, Polarity, label, records
 from domain.sheet import Sheet
 from tui.tables import figures
 from tui.tables.columns import Column, Figure, Fuse, Hang, HeaderColumn, Power
@@ -119,7 +119,25 @@ _GROUND_RUN_COLUMNS = tuple(
     if c.field not in ("fuse_family", "fuse_distance_m", "far_fused", "far_fuse_distance_m")
 )
 
-SPECS: tuple[TableSpec, ...] = (
+_NOT_SHOWN = {"runs": ("id", "polarity", "fused")}
+"""Fields without a column of their own; ids never."""
+
+
+def _whole(spec: TableSpec) -> TableSpec:
+    """The table with a column for every field of its record, so that none is out of reach."""
+    if spec.table == "header":
+        return spec
+    shown = {field for column in spec.columns for field in (column.field, *column.covers)}
+    left_out = _NOT_SHOWN.get(spec.table, ("id",))
+    more = tuple(
+        Column(spec.table, name, str(field.title), max(10, len(str(field.title))))
+        for name, field in TABLES[spec.table].model_fields.items()
+        if name not in shown and name not in left_out
+    )
+    return replace(spec, columns=(*spec.columns, *more))
+
+
+_SPECS: tuple[TableSpec, ...] = (
     TableSpec(
         "amplifiers",
         "amplifiers",
@@ -313,6 +331,8 @@ SPECS: tuple[TableSpec, ...] = (
         _holes,
     ),
 )
+
+SPECS: tuple[TableSpec, ...] = tuple(_whole(spec) for spec in _SPECS)
 """Every table of the five views, in the order in which they stand."""
 
 

@@ -29,18 +29,6 @@ class Grid(DataTable[Text], can_focus=False):
             super().__init__()
             self.grid = grid
 
-    def __init__(self, grid: "Grid", step: int) -> None:
-        super().__init__()
-        self.grid = grid
-        self.step = step
-
-    class Pasted(Message):
-        """Text was pasted while this table has the focus."""
-
-        def __init__(self, text: str) -> None:
-            super().__init__()
-            self.text = text
-
     def __init__(self, spec: TableSpec) -> None:
         self._quiet = False
         super().__init__(

@@ -16,7 +16,7 @@ from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-LINES_AT_ONCE = 100
+LINES_AT_ONCE = 1000
 """Step in which the scroll range grows."""
 
 

@@ -71,7 +71,7 @@ def pane_lines(
         title = row.key.split(":")[0]
         if title != section:
             section = title
-            lines.append(plain_line(left(_HEADINGS[title], width), "bold reverse"))
+            lines.append(plain_line(cut(f" {_HEADINGS[title]} ", width), "bold reverse"))
         shown = row.figures
         if now is not None:
             shown = now[row.key].figures if row.key in now else ("-",) * len(shown)
@@ -94,15 +94,15 @@ def _row_line(row: _Row, shown: tuple[str, ...], old: dict[str, _Row] | None, wi
         changed = [i for i in row.telling if was.figures[i] != row.figures[i]]
         gone = f" (was {was.figures[changed[0]]})" if changed else ""
     figures = "".join(right(f, w) for f, w in zip(shown, row.widths, strict=True))
-    room = width - 3 - sum(row.widths)
+    room = width - 2 - sum(row.widths)
     name = cut(row.label, max(room - cell_len(gone), min(room, 6)))
-    return Line((Span(mark + figures), Span("  " + cut(name + gone, room))), row.target)
+    return Line((Span(mark + figures), Span(" " + cut(name + gone, room))), row.target)
 
 
 _HEADINGS = {
     "load": "Load",
     "supply": "Supply",
-    "runs": "  drop   temp gauge   fuse  Runs",
+    "runs": " drop   temp gauge   fuse Runs",
     "state": "Worst state",
     "materials": "Materials",
     "parts": "Custom parts",
@@ -189,7 +189,7 @@ def _material(build: Build, line: MaterialLine) -> _Row:
         amount = f"{line.quantity:g}{'' if line.unit == 'each' else f' {line.unit}'}"
     name = f"{line.item} {line.size}".strip()
     key = f"materials:{line.group}:{line.item}:{line.size}"
-    return _Row(key, name, (amount,), (11,))
+    return _Row(key, name, (amount,), (11,), telling=())
 
 
 def counts(sheet: Sheet) -> str:
@@ -204,7 +204,7 @@ def counts(sheet: Sheet) -> str:
 
 
 def _block(sheet: Sheet, settled: Sheet, width: int, at_hand: int) -> list[Line]:
-    lines = [plain_line(left(f"Findings: {counts(sheet)}", width), "bold reverse")]
+    lines = [plain_line(cut(f" Findings: {counts(sheet)} ", width), "bold reverse")]
     findings = sorted_findings(settled)
     if findings:
         place = min(at_hand, len(findings) - 1)
@@ -238,7 +238,7 @@ def _findings(sheet: Sheet, width: int) -> list[Line]:
     findings = sorted_findings(sheet)
     if not findings:
         return []
-    lines = [plain_line(left("All findings", width), "bold reverse")]
+    lines = [plain_line(" All findings ", "bold reverse")]
     for place, finding in enumerate(findings):
         lines += _finding(finding, place, width)
     return lines

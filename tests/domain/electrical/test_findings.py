@@ -40,7 +40,7 @@ SHOWN_BY: list[tuple[str, str, Level, tuple[Change, ...]]] = [
     (
         "collapse",
         "r5",
-        Level.NOTE,
+        Level.STOP,
         (("runs", "r5", "length_m", 60.0), ("runs", "r5", "gauge", "AWG 16")),
     ),
     ("short-cruise", "g1", Level.FIX, (("alternators", "g1", "rated_a", 30.0),)),

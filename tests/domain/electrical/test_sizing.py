@@ -4,20 +4,21 @@ import json
 from collections.abc import Iterator
 from dataclasses import asdict
 from math import isfinite
+from random import Random
 from typing import Any
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from domain.build import Build
+from domain.build import Build, FuseFamily
 from domain.edits import EditRefused
 from domain.electrical import fuses, system
 from domain.evaluate import evaluate, settled
-from tests.domain.electrical.random_builds import builds
+from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import Change, changed, small_build
 
-ordinary = settings(max_examples=150, deadline=None, derandomize=True)
+ordinary = settings(max_examples=100, deadline=None, derandomize=True)
 
 
 def conductors_of(build: Build) -> dict[str, system.Conductor]:
@@ -47,7 +48,7 @@ def test_an_auto_fuse_carries_its_load_or_says_why_not(build: Build) -> None:
         if run.fuse_a is not None and run.fuse_auto:
             assert run.fuse_a >= run.fuse_least_a * (1 - 1e-9) or (run.id, "fuse-small") in faults
             assert any(run.fuse_a in fuses.ratings(f) for f in fuses.AUTO_FAMILIES) or (
-                run.fuse_a in fuses.ratings(fuses.FuseFamily(run.fuse_family))
+                run.fuse_a in fuses.ratings(FuseFamily(run.fuse_family))
             )
 
 
@@ -68,6 +69,7 @@ def test_pinned_values_are_kept(build: Build) -> None:
 @ordinary
 def test_a_drop_over_the_limit_leaves_nothing_to_give(build: Build) -> None:
     sheet, items = evaluate(build), conductors_of(build)
+    assume(not any(f.code == "loop" for f in sheet.findings))
     told = [f.what for f in sheet.findings if f.code == "drop"]
     for amplifier in sheet.amplifiers:
         if amplifier.drop_v is None or amplifier.drop_v <= build.header.drop_limit_v * 1.0005:
@@ -79,22 +81,35 @@ def test_a_drop_over_the_limit_leaves_nothing_to_give(build: Build) -> None:
             assert not run.gauge_auto or run.gauge == items[id].allowed[-1]
 
 
-@pytest.mark.parametrize("limit_v", [0.4, 0.7, 6.0])
-def test_more_power_never_thins_a_wire(limit_v: float) -> None:
-    # by the rules of sizing: more current, larger fuse, thicker wire; one amplifier at a time,
-    # because among several a thicker main run can spare a branch its size
+def powered(watts: float, limit_v: float) -> Build:
+    """The small build with this power and drop limit."""
+    return changed(
+        small_build(),
+        ("header", "", "drop_limit_v", limit_v),
+        ("amplifiers", "a1", "channel_w", watts),
+        ("amplifiers", "a1", "onboard_fuse_a", None),
+    )
+
+
+def test_more_power_never_thins_a_wire() -> None:
+    # by the rules of sizing: more current, larger fuse, thicker wire
     before: dict[str, float] = {}
-    for watts in (20, 50, 100, 150, 250, 400, 600, 800, 1000, 1300):
-        build = changed(
-            small_build(),
-            ("header", "", "drop_limit_v", limit_v),
-            ("amplifiers", "a1", "channel_w", float(watts)),
-            ("amplifiers", "a1", "onboard_fuse_a", None),
-        )
-        now = {run.id: run.area_mm2 for run in evaluate(build).runs}
+    for watts in (20.0, 50.0, 100.0, 150.0, 250.0, 400.0, 600.0, 800.0, 1000.0, 1300.0):
+        now = {run.id: run.area_mm2 for run in evaluate(powered(watts, 6.0)).runs}
         for id, area in before.items():
             assert now[id] >= area, (watts, id)
         before = now
+
+
+@pytest.mark.parametrize("limit_v", [0.4, 0.7])
+def test_twice_the_power_takes_more_copper(limit_v: float) -> None:
+    # by the rules of sizing: which wire is thickened for the drop may change, the sum only grows
+    before = 0.0
+    for watts in (25.0, 50.0, 100.0, 200.0, 400.0, 800.0):
+        runs = evaluate(powered(watts, limit_v)).runs
+        copper = sum(run.conductor_kg for run in runs if run.gauge_auto)
+        assert copper >= before, watts
+        before = copper
 
 
 @given(builds(most=15), st.floats(1.1, 3))
@@ -108,6 +123,7 @@ def test_more_load_never_thins_a_wire_where_drop_is_no_matter(build: Build, time
     more = changed(plain, ("amplifiers", amplifier.id, "channel_w", amplifier.channel_w * times))
     first, second = evaluate(plain), evaluate(more)
     assume(not any(s.collapsed or not s.converged for s in first.states + second.states))
+    assume(not any(f.code == "loop" for f in first.findings))
     feed = first.amplifiers[0].feed_runs
     assume(not any("drop" in run.gauge_why for run in first.runs))
     for id in feed:
@@ -135,10 +151,16 @@ def check_figures(build: Build) -> None:
     json.dumps(sheet, allow_nan=False)
 
 
-@given(builds(extreme=True, most=50))
-@settings(max_examples=300, deadline=None, derandomize=True)
+@given(builds(extreme=True, most=40))
+@settings(max_examples=200, deadline=None, derandomize=True)
 def test_any_build_has_a_sheet_of_finite_figures(build: Build) -> None:
     check_figures(build)
+
+
+@pytest.mark.parametrize(("seed", "steps", "extreme"), [(53772, 24, True), (55, 24, False)])
+def test_a_fuse_that_does_not_guard_its_own_wire(seed: int, steps: int, extreme: bool) -> None:
+    # found by the property above: the branch's own wire hangs on a smaller fuse elsewhere
+    check_figures(random_build(Random(seed), steps, extreme))
 
 
 def test_an_empty_build_has_a_sheet() -> None:

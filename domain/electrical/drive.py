@@ -1,0 +1,139 @@
+"""The drive profile: the network solved step by step while the batteries charge and drain."""
+
+from collections.abc import Callable
+from math import ceil
+
+from domain.build import Battery, Build, Engine, Leg, Playing
+from domain.electrical import network, sources, states, system
+from domain.electrical.planning import planned
+from domain.electrical.states import Wired
+from domain.sheet import DrivePoint, DriveResult
+
+STEP_S = 10.0
+MOST_STEPS = 3600
+"""A profile is cut into steps of ten seconds, longer ones where that would be more than this."""
+
+
+class Cancelled(Exception):
+    """The simulation was stopped by whoever watched its progress."""
+
+
+def step_s(legs: tuple[Leg, ...]) -> float:
+    """Length of a step for these legs [s]."""
+    total = sum(leg.duration_s for leg in legs)
+    return max(STEP_S, total / MOST_STEPS)
+
+
+def simulate(
+    wired: Wired,
+    progress: Callable[[float], bool] | None = None,
+    charge: dict[str, float] | None = None,
+) -> DriveResult:
+    """Simulate the build's legs one after the other.
+
+    ``charge`` is each battery's state of charge at the start (0 to 1; else the planning value).
+    ``progress`` is called with the share done, 0 to 1; when it returns false, ``Cancelled`` is
+    raised. Each step holds its currents; charge is what flows through the battery (coulombs),
+    so that charge in less charge out is exactly what is stored. An empty battery gives no more,
+    a full one takes no more.
+    """
+    build = wired.build
+    whole = step_s(build.legs)
+    stored = {b.id: (charge or {}).get(b.id, planned("state_of_charge")) for b in build.batteries}
+    start = dict(stored)
+    came = dict.fromkeys(stored, 0.0)
+    went = dict.fromkeys(stored, 0.0)
+    total = sum(leg.duration_s for leg in build.legs)
+    points: list[DrivePoint] = []
+    start_volts = system.start_volts(wired.wiring, states.highest_v(build))
+    time = 0.0
+    for leg in build.legs:
+        circuit, siemens = _circuit(wired, leg)
+        knees = _knees(build, leg)
+        count = ceil(leg.duration_s / whole - 1e-9)
+        step = leg.duration_s / count
+        for _ in range(count):
+            if progress and not progress(time / total):
+                raise Cancelled
+            batteries = {b.id: _battery_law(b, stored[b.id]) for b in build.batteries}
+            laws = _laws(build, leg) | batteries
+            now = system.with_laws(circuit, laws, knees)
+            solution = network.solve(now, siemens, start_volts)
+            points.append(_point(build, now, solution, time, leg, stored))
+            for element, current in zip(now.elements, solution.element_a, strict=True):
+                if element.name in stored:
+                    ah = current * step / 3600
+                    stored[element.name] += ah / _capacity(build, element.name)
+                    came[element.name] += max(ah, 0.0)
+                    went[element.name] += max(-ah, 0.0)
+            time += step
+    if progress:
+        progress(1.0)
+    return DriveResult(
+        step_s=whole,
+        points=tuple(points),
+        charged_ah=came,
+        discharged_ah=went,
+        stored_ah={b.id: (stored[b.id] - start[b.id]) * b.capacity_ah for b in build.batteries},
+    )
+
+
+def _capacity(build: Build, id: str) -> float:
+    return next(b.capacity_ah for b in build.batteries if b.id == id)
+
+
+def _battery_law(battery: Battery, charge: float) -> network.Law:
+    rest = sources.rest_voltage_v(battery.chemistry, min(max(charge, 0.0), 1.0))
+    gives = sources.internal_ohm(battery) if charge > 0 else 1 / network.BLEED_SIEMENS
+    takes = sources.charging_ohm(battery, charge) if charge < 1 else 1 / network.BLEED_SIEMENS
+    return network.battery_law(rest, gives, takes)
+
+
+def _state(leg: Leg) -> str:
+    """The state whose resistances a leg uses."""
+    level = "tone" if leg.playing is Playing.TONE else "programme"
+    return f"{leg.engine.value}-{level}"
+
+
+def _laws(build: Build, leg: Leg) -> dict[str, network.Law]:
+    found = states.laws(build, _state(leg))
+    if leg.playing is Playing.SILENT:
+        found |= {a.id: network.steady_law(a.idle_a, a.lowest_v) for a in build.amplifiers}
+    return found
+
+
+def _knees(build: Build, leg: Leg) -> dict[str, tuple[float, ...]]:
+    return {} if leg.engine is Engine.OFF else states.knees(build, _state(leg))
+
+
+def _circuit(wired: Wired, leg: Leg) -> tuple[network.Circuit, list[float]]:
+    ohms = wired.tone_ohm if leg.playing is Playing.TONE else wired.programme_ohm
+    closed = leg.engine is not Engine.OFF
+    return wired.circuit, system.siemens(wired.build, wired.wiring, ohms, closed)
+
+
+def _point(
+    build: Build,
+    circuit: network.Circuit,
+    solution: network.Solution,
+    time: float,
+    leg: Leg,
+    stored: dict[str, float],
+) -> DrivePoint:
+    across = {
+        e.name: (v, i)
+        for e, v, i in zip(circuit.elements, solution.element_v, solution.element_a, strict=True)
+    }
+    volts = {a.id: across[a.id][0] for a in build.amplifiers}
+    first = build.batteries[0].id if build.batteries else ""
+    return DrivePoint(
+        time_s=time,
+        leg=leg.id,
+        post_v=across[first][0] if first else 0.0,
+        lowest_v=min(volts.values(), default=None),
+        charge=dict(stored),
+        alternator_a=sum(-across[g.id][1] for g in build.alternators if g.id in across),
+        battery_a=sum(-across[b.id][1] for b in build.batteries),
+        load_a=sum(across[a.id][1] for a in build.amplifiers),
+        off=tuple(a.id for a in build.amplifiers if volts[a.id] < a.lowest_v - 1e-9),
+    )

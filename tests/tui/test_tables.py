@@ -1,0 +1,61 @@
+"""The tables' schema: every field can be reached, shown and typed again; trees are drawn right."""
+
+import pytest
+from domain.actions import add, applied, start_build
+from domain.build import TABLES, Build, Header
+from domain.edits import apply
+from domain.evaluate import evaluate
+from tui.tables.specs import SPECS, TableSpec, place_of
+from tui.tables.tree import limbs
+from tui.widgets.grid import cells_of, resolved
+
+
+def one_of_each() -> Build:
+    build = start_build()
+    for table in ("amplifiers", "parts", "panels", "holes"):
+        build = applied(build, add(build, table))
+    return build
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.id)
+def test_every_field_has_a_cell(spec: TableSpec) -> None:
+    record_type = Header if spec.table == "header" else TABLES[spec.table]
+    build = one_of_each()
+    for field in record_type.model_fields:
+        if field in ("id", "polarity"):
+            continue
+        if spec.table == "header":
+            row = next(r for r in spec.rows(build, evaluate(build), "") if r.id == field)
+            assert row.column.field == field
+        else:
+            assert spec.column_for(field) is not None, field
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.id)
+def test_what_a_cell_opens_with_can_be_confirmed(spec: TableSpec) -> None:
+    # Shown text typed again must be taken: a cell opened and confirmed never complains.
+    build = one_of_each()
+    sheet = evaluate(build)
+    for record in spec.rows(build, sheet, ""):
+        for column in spec.columns:
+            actual, subject = resolved(column, build, record)
+            if actual.editable and not actual.options(build, subject):
+                apply(build, actual.typed(build, subject, actual.opened(build, sheet, subject)))
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.id)
+def test_every_finding_place_is_a_cell(spec: TableSpec) -> None:
+    build = one_of_each()
+    rows = cells_of(spec, build, evaluate(build), "")
+    for id, _ in rows:
+        for column in spec.columns:
+            if not column.field.startswith("·"):
+                field = id if spec.table == "header" else column.field
+                found = place_of(build, spec.table, id, field)
+                assert found is not None
+                assert found[0] is spec
+
+
+def test_limbs_stay_open_while_siblings_follow() -> None:
+    # Drawn by hand.
+    assert limbs([0, 0, 1, 2, 2, 1, 0]) == ["", "", "├─", "│ ├─", "│ └─", "└─", ""]
