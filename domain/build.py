@@ -47,7 +47,10 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z]+[0-9]+$", max_length=12)]
 Ref = Annotated[str, StringConstraints(pattern=r"^([a-z]+[0-9]+)?$", max_length=12)]
 Name = Annotated[str, StringConstraints(max_length=500), _Visible]
 Short = Annotated[str, StringConstraints(max_length=60), _Visible]
-Gauge = Annotated[str, StringConstraints(pattern=r"^(AWG [1-4]/0|AWG [0-9]{1,2}|[0-9.]+ mm2)$")]
+_AWG = r"AWG ([1-4]/0|[1-9]|1[0-9]|2[0-4])"
+_SECTION = r"(0\.[1-9][0-9]?|[1-9][0-9]{0,2}(\.[0-9]{1,2})?) mm2"
+Gauge = Annotated[str, StringConstraints(pattern=f"^({_AWG}|{_SECTION})$")]
+"""A wire size: AWG 4/0 to 24, or a section of 0.1 to 999.99 mm2."""
 
 
 class UnitHabit(StrEnum):
@@ -275,13 +278,13 @@ class Battery(Record):
     name: Name = Field("", title="Battery", description="what it is called")
     chemistry: Chemistry = Field(Chemistry.AGM, title="Chemistry", description="cell chemistry")
     capacity_ah: float = Field(
-        70, gt=0, le=5000, title="Capacity", description="rated capacity, 20 h rate for lead-acid"
+        70, ge=0.1, le=5000, title="Capacity", description="rated capacity, 20 h rate for lead-acid"
     )
     cranking_a: float | None = Field(
-        None, gt=0, le=5000, title="Cranking", description="cold cranking amperes on the label"
+        None, ge=1, le=5000, title="Cranking", description="cold cranking amperes on the label"
     )
     resistance_ohm: float | None = Field(
-        None, gt=0, le=1, title="Resistance", description="measured internal resistance"
+        None, ge=1e-5, le=1, title="Resistance", description="measured internal resistance"
     )
     stud: Short = Field("M8", title="Stud", description="stud or clamp bolt that takes the rings")
     zone: Ref = Field("", title="Zone", description="where it sits")
@@ -347,7 +350,7 @@ class Amplifier(Record):
         description="its supply holds rated power as the battery voltage falls",
     )
     onboard_fuse_a: float | None = Field(
-        None, gt=0, le=1000, title="On-board fuses", description="sum of the fuses on the unit"
+        None, ge=0.1, le=1000, title="On-board fuses", description="sum of the fuses on the unit"
     )
     idle_a: float = Field(1.0, ge=0, le=50, title="Idle", description="current with no signal")
     lowest_v: float = Field(
@@ -422,13 +425,17 @@ class Run(Record):
         None, ge=1, le=20000, title="Strands", description="counted in the wire at hand"
     )
     strand_m: float | None = Field(
-        None, gt=0, le=0.0127, title="Strand", description="diameter of one strand, measured"
+        None,
+        ge=0.0000508,
+        le=0.0127,
+        title="Strand",
+        description="diameter of one strand, measured",
     )
     bundle: int = Field(
         1, ge=1, le=100, title="Bundle", description="loaded conductors lying together, itself too"
     )
     fused: bool = Field(False, title="Fused", description="it has a fuse at its near end")
-    fuse_a: float | None = Field(None, gt=0, le=1000, title="Fuse", description="fuse rating")
+    fuse_a: float | None = Field(None, ge=0.1, le=1000, title="Fuse", description="fuse rating")
     fuse_family: FuseFamily | None = Field(None, title="Family", description="fuse family")
     fuse_distance_m: float | None = Field(
         None, ge=0, le=100, title="Fuse at", description="wire from the near end to the fuse"
@@ -500,7 +507,7 @@ class CurvePoint(Record):
 
     family: FuseFamily = Field(FuseFamily.STRIP_51, title="Family", description="fuse family")
     rating_a: float | None = Field(
-        None, gt=0, le=1000, title="Rating", description="rating it holds for; auto: all of them"
+        None, ge=0.1, le=1000, title="Rating", description="rating it holds for; auto: all of them"
     )
     current_ratio: float = Field(
         2.0, gt=1, le=1000, title="Times rating", description="current over rated current"
@@ -527,7 +534,7 @@ class Leg(Record):
     name: Name = Field("", title="Leg", description="what happens")
     engine: Engine = Field(Engine.CRUISE, title="Engine", description="idle, cruise or off")
     playing: Playing = Field(Playing.PROGRAMME, title="Playing", description="how loud it plays")
-    duration_s: float = Field(600, gt=0, le=864000, title="For", description="how long it lasts")
+    duration_s: float = Field(600, ge=0.1, le=864000, title="For", description="how long it lasts")
 
 
 class Spot(Record):

@@ -2,7 +2,7 @@
 
 from domain.build import Build, Run
 from domain.checks.everything import all_findings, cautions
-from domain.electrical import sources, system
+from domain.electrical import fuses, sources, system
 from domain.electrical.charging import supply
 from domain.electrical.designs import designs
 from domain.electrical.grounds import ground_results
@@ -88,17 +88,26 @@ def settled(
     for id, current in carried.items():
         sized.design_a[id] = max(sized.design_a[id], current)
         sized.programme_a[id] = max(sized.programme_a[id], current)
+        if id in sized.least_a:
+            needed = fuses.least_rating_a(sized.design_a[id], sized.programme_a[id])
+            sized.least_a[id] = max(sized.least_a[id], needed)
     return wired, sized, items, states
 
 
 def _charging(build: Build) -> dict[str, float]:
-    """Charge current that the runs to each further battery must carry [A].
+    """Charge current that runs between sources must carry [A].
 
-    What that battery takes half empty, but no more than all alternators give.
+    At an alternator its output; on the way to each further battery what that battery takes half
+    empty, but no more than all alternators give.
     """
     given = sum(alternator.rated_a for alternator in build.alternators)
     batteries = {battery.id: battery for battery in build.batteries}
-    also: dict[str, float] = {}
+    outputs = {alternator.id: alternator.rated_a for alternator in build.alternators}
+    also = {
+        run.id: outputs.get(run.source, 0.0) + outputs.get(run.target, 0.0)
+        for run in build.runs
+        if run.source in outputs or run.target in outputs
+    }
     for id, runs in wiring(build).links.items():
         for run in runs:
             also[run] = also.get(run, 0.0) + min(sources.bulk_charge_a(batteries[id]), given)
@@ -107,9 +116,8 @@ def _charging(build: Build) -> dict[str, float]:
 
 def _open(run: Run) -> bool:
     """Whether the engine still has something to choose for a run."""
-    if run.existing:
-        return False
-    return run.gauge is None or ((run.fused or run.far_fused) and run.fuse_a is None)
+    gauge = run.gauge is None and not run.existing
+    return gauge or ((run.fused or run.far_fused) and run.fuse_a is None)
 
 
 def _carried_between_sources(wired: Wired, states: tuple[NetworkState, ...]) -> dict[str, float]:

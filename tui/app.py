@@ -11,7 +11,6 @@ from textual.app import App, SystemCommand
 from textual.screen import Screen
 
 from tui.bindings import actions_of
-from tui.screens.builds import BuildsScreen
 
 if TYPE_CHECKING:
     pass
@@ -43,11 +42,30 @@ class MainrunApp(App[int]):
         for each in (signal.SIGHUP, signal.SIGTERM):
             with suppress(NotImplementedError, RuntimeError, ValueError):
                 loop.add_signal_handler(each, self.exit, 0)
-        self.builds = BuildsScreen(self.store)
-        self.push_screen(self.builds)
-        if self._build_key is not None:
-            self.call_after_refresh(self.builds.open_build, self._build_key)
+        if self._build_key is None or not self._open(self._build_key):
+            self.show_builds()
         self.call_after_refresh(self._warm)
+
+    def show_builds(self, _: None = None) -> None:
+        """Show the list of builds."""
+        from tui.screens.builds import BuildsScreen
+
+        self.push_screen(BuildsScreen(self.store))
+
+    def _open(self, key: int) -> bool:
+        """Start in a build, with the list of builds behind it; false when it is not there."""
+        from storage.errors import StoreError
+        from tui.screens.build import BuildScreen
+        from tui.workbench import Workbench
+
+        try:
+            opened = self.store.open(key)
+        except StoreError as error:
+            self.notify(str(error), markup=False, severity="error")
+            return False
+        bench = Workbench(self.store, opened.key, opened.build, opened.revision)
+        self.push_screen(BuildScreen(bench), self.show_builds)
+        return True
 
     def _warm(self) -> None:
         """Load what the first edit needs while the user reads the first screen."""
@@ -61,7 +79,7 @@ class MainrunApp(App[int]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The command palette: every action of the screen, from the one list of actions."""
-        where = "builds" if isinstance(screen, BuildsScreen) else "build"
+        where = "build" if hasattr(screen, "workbench") else "builds"
         for action in actions_of(where):
             if not action.id or action.id == "palette":
                 continue

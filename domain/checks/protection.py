@@ -18,8 +18,8 @@ def findings(c: Context) -> Iterator[Finding]:
         if run.polarity is Polarity.GROUND:
             if run.fused or run.far_fused:
                 yield _fused_ground(run, r)
-            continue
-        yield from _guard(c, run, r)
+        else:
+            yield from _guard(c, run, r)
         if r.fuse_a is not None:
             yield from _rating(c, run, r, r.fuse_a)
     yield from _onboard(c)

@@ -34,7 +34,7 @@ def netlist(build: Build, state: str, behavioural: bool = False) -> str:
         lines.append(f"R{name} {node(a)} {node(b)} {1 / g:.12g}")
     for index in circuit.tied:
         lines.append(f"Rtie{index} {node(index)} 0 1")
-    sources_of = _sources(build, state, result.battery_v, result.alternator_a)
+    sources_of = _sources(build, state, result.node_v, result.battery_v, result.alternator_a)
     amplifiers = {a.id: a for a in build.amplifiers}
     fraction = 1.0 if state.endswith("tone") else loads.programme_fraction(build.header.programme)
     for element in circuit.elements:
@@ -62,7 +62,11 @@ def _volts(node_v: dict[str, float], node: str) -> float:
 
 
 def _sources(
-    build: Build, state: str, battery_v: dict[str, float], alternator_a: dict[str, float]
+    build: Build,
+    state: str,
+    node_v: dict[str, float],
+    battery_v: dict[str, float],
+    alternator_a: dict[str, float],
 ) -> dict[str, list[str]]:
     """The lines of each battery and alternator, with {plus} and {minus} for its nodes."""
     charge = planned("state_of_charge")
@@ -87,6 +91,14 @@ def _sources(
                 f"R{alternator.id} {alternator.id}_emf {{plus}} "
                 f"{planned('alternator_droop_ohm'):.12g}",
             ]
-        else:
+        elif (
+            _volts(node_v, f"{alternator.id}_pos") - _volts(node_v, f"{alternator.id}_neg")
+            <= alternator.regulated_v
+        ):
             found[alternator.id] = [f"I{alternator.id} {{minus}} {{plus}} {given:.12g}"]
+        else:
+            found[alternator.id] = [
+                f"V{alternator.id} {alternator.id}_emf {{minus}} {alternator.regulated_v:.12g}",
+                f"R{alternator.id} {alternator.id}_emf {{plus}} {1 / network.IDLE_SIEMENS:.12g}",
+            ]
     return found

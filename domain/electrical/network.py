@@ -10,6 +10,7 @@ out, so that a network which cannot carry its loads still has an answer: it says
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from math import isfinite
 
 from domain.electrical import elimination
 from domain.electrical.loads import Load, current_a
@@ -30,6 +31,9 @@ MOST_STEPS = 400
 
 BLEED_SIEMENS = 1e-6
 """Smallest conductance of a load, so that every node has one definite voltage [S]."""
+
+IDLE_SIEMENS = 1e-3
+"""What an alternator that gives nothing takes through its regulator [S]."""
 
 Law = Callable[[float], tuple[float, float]]
 """Voltage across an element [V] -> current into its positive node's side [A], slope [S]."""
@@ -84,12 +88,15 @@ def battery_law(rest_v: float, internal_ohm: float, charging_ohm: float) -> Law:
 
 
 def alternator_law(regulated_v: float, droop_ohm: float, limit_a: float) -> Law:
-    """An alternator: its regulated voltage up to the current it can give; it never takes any."""
+    """An alternator: its regulated voltage up to the current it can give.
+
+    It takes no more than a trace that keeps a loose one at its own voltage.
+    """
 
     def law(v: float) -> tuple[float, float]:
         given = (regulated_v - v) / droop_ohm
         if given <= 0:
-            return 0.0, BLEED_SIEMENS
+            return (v - regulated_v) * IDLE_SIEMENS, IDLE_SIEMENS
         if given >= limit_a:
             return -limit_a, BLEED_SIEMENS
         return -given, 1 / droop_ohm
@@ -179,23 +186,25 @@ def solve(circuit: Circuit, siemens: Sequence[float], start: Sequence[float]) ->
     """Node voltages of a circuit with these branch conductances [S].
 
     ``start`` are the first voltages to try [V]; the highest of them is taken to be above
-    every voltage that can occur. Never raises for
+    any element's voltage but for half as much again. Never raises for
     want of a solution: ``converged`` says whether the equations are met.
     """
     diagonal, off = linear_part(circuit, siemens)
     volts = list(start)
     at = _across(circuit, volts)
-    ceiling = max(start, default=0.0) + 0.5
+    ceiling = 1.5 * max(start, default=0.0)
     hold = 0.0
     near = False
     for iteration in range(1, MOST_STEPS):
         new = _step(circuit, diagonal, off, volts, at, hold, near)
         change = 0.0
         for old_v, new_v in zip(volts, new, strict=True):
-            change = max(change, abs(new_v - old_v))
+            change = max(abs(new_v - old_v), change)
         volts = new
         near = change < NEAR_V
         at, held_back = _limited(circuit, at, _across(circuit, volts), ceiling)
+        if not isfinite(change):
+            break
         if change < SETTLED_V and not hold and not held_back:
             return _solution(circuit, siemens, volts, True, iteration)
         if iteration == PLAIN_STEPS:

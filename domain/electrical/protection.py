@@ -1,8 +1,9 @@
 """Which fuse guards which wire, seen from every battery that can feed it.
 
 A fuse guards wire, not gear: from each battery post the wiring is walked outwards, and each
-run is guarded by the smallest fuse that lies between it and that battery. A run between two
-batteries is fed from both ends and must be guarded from both.
+run is guarded by the smallest fuse that lies between it and that battery. Where several ways
+lead to a place, the one with the largest fuse counts; a run that can be fed from both ends must
+be guarded from both. That fuses side by side add up is said by the check of loops.
 """
 
 from collections import deque
@@ -75,30 +76,26 @@ def _walk(
     fuse_a: Mapping[str, float],
     result: dict[str, Guard],
 ) -> None:
-    seen = {start}
-    queue = deque([(start, _NONE)])
-    walked: set[str] = set()
+    best: dict[str, _Fuse] = {start: _NONE}
+    queue = deque([start])
     while queue:
-        node, fuse = queue.popleft()
-        through = passes.get(node)
-        if through and through not in seen:
-            seen.add(through)
-            queue.append((through, fuse))
+        node = queue.popleft()
+        fuse = best[node]
+        reached = [(passes[node], fuse)] if node in passes else []
         for run, other, from_near in at.get(node, []):
-            if run.id in walked:
-                continue
-            walked.add(run.id)
             (rating, by), unprotected, beyond = _pass(run, from_near, fuse, wire_m, fuse_a)
             ahead = fuse[1] if by != fuse[1] else ""
             old = result.get(run.id)
             if old:
                 unprotected = max(unprotected, old.unprotected_m)
-                if old.rating_a > rating:
+                if old.rating_a >= rating:
                     rating, by, ahead = old.rating_a, old.by, old.ahead
             result[run.id] = Guard(rating, by, ahead, unprotected)
-            if other not in seen:
-                seen.add(other)
-                queue.append((other, beyond))
+            reached.append((other, beyond))
+        for other, beyond in reached:
+            if other not in best or beyond[0] > best[other][0]:
+                best[other] = beyond
+                queue.append(other)
 
 
 def _pass(

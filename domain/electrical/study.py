@@ -52,7 +52,7 @@ def _study(
     fault_far = min(min(sources[a].fault_a(), sources[b].fault_a()) for a, b in ends)
     wires = {run: coordination.wire(items[run], sized.gauge[run]) for run in guarded}
     must = opening.must_open_ratio(points)
-    worst_ratio, worst_a, weakest = inf, must * rating, id
+    worst_ratio, worst_a, weakest = inf, must * rating, id if id in wires else guarded[0]
     for current in coordination.currents(points, rating, max(fault_far, must * rating), fault_near):
         opens = opening.slowest_s(points, current / rating)
         for run, each in wires.items():

@@ -120,7 +120,9 @@ def _wiring(
         straight, through_body = _path(down, f"{a}_neg"), _path(earth, f"{a}_neg")
         home = feed[a].battery
         if through_body.battery and home and battery_return[home].battery:
-            ret[a] = Path(home, through_body.runs + battery_return[home].runs)
+            there_and_back = through_body.runs + battery_return[home].runs
+            once = tuple(run for run in there_and_back if there_and_back.count(run) == 1)
+            ret[a] = Path(home, once)
         elif straight.battery:
             ret[a] = Path(straight.battery, straight.runs)
         else:

@@ -4,9 +4,10 @@ from collections.abc import AsyncIterator, Iterable
 from contextlib import asynccontextmanager
 from pathlib import Path
 
+from textual.pilot import Pilot
+
 from domain.build import Build
 from storage.store import Store
-from textual.pilot import Pilot
 from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
 from tui.widgets.line_view import LineView
@@ -72,8 +73,7 @@ def is_key(text: str) -> bool:
     return (
         len(text) == 1
         or text in named
-        or "+" in text[1:]
-        and " " not in text
+        or ("+" in text[1:] and " " not in text)
         or (text[0] == "f" and text[1:].isdigit())
     )
 

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+
 from domain.actions import add, applied, start_build
 from domain.build import Build
 from tests.tui.driving import (

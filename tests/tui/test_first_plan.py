@@ -3,8 +3,9 @@
 from pathlib import Path
 
 import pytest
+
 from domain.evaluate import evaluate
-from tests.tui.driving import SIZES, reopened, running, screen_text, strokes, press
+from tests.tui.driving import SIZES, press, reopened, running, screen_text, strokes
 
 FIRST_PLAN = (
     "ctrl+n",                       # a new build, open on its amplifiers

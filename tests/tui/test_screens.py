@@ -3,9 +3,12 @@
 import asyncio
 import os
 import signal
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
+
 from domain.actions import add, applied, start_build
 from domain.build import Build
 from domain.edits import SetField
@@ -243,3 +246,56 @@ def test_pane_lines_fit_their_width(width: int) -> None:
         bench = Workbench(None, 0, build, 0)
         for line in pane_lines(build, bench.sheet, width, 0, bench.sheet):
             assert cell_len(line.plain) <= width
+
+
+HEAVY = ("sqlmodel", "sqlalchemy", "pint", "numpy", "scipy")
+FIRST_SCREEN = """
+import asyncio, sys
+from pathlib import Path
+from tui.app import MainrunApp
+
+MainrunApp._warm = lambda self: None
+
+async def main() -> None:
+    app = MainrunApp(Path(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else None)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+    app.store.close()
+
+asyncio.run(main())
+print(",".join(sorted({name.split(".")[0] for name in sys.modules})))
+"""
+
+
+@pytest.mark.parametrize("in_build", [False, True])
+def test_the_first_screen_imports_nothing_heavy(tmp_path: Path, in_build: bool) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    arguments = [str(path), *([str(key)] if in_build else [])]
+    done = subprocess.run(
+        [sys.executable, "-c", FIRST_SCREEN, *arguments],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+    loaded = done.stdout.strip().split(",")
+    assert "textual" in loaded
+    assert not set(HEAVY) & set(loaded)
+
+
+async def test_nothing_is_sent_at_rest(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, key=key) as pilot:
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        # No timer of any widget is left running: nothing blinks, ticks or polls.
+        running_timers = [
+            timer
+            for widget in pilot.app.screen.walk_children(with_self=True)
+            for timer in widget._timers
+            if timer._active.is_set() and timer.name != "UpdateTimer"
+        ]
+        assert not [t for t in running_timers if not t.name.startswith("UpdateTimer")]

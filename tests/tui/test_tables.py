@@ -1,6 +1,7 @@
 """The tables' schema: every field can be reached, shown and typed again; trees are drawn right."""
 
 import pytest
+
 from domain.actions import add, applied, start_build
 from domain.build import TABLES, Build, Header
 from domain.edits import apply

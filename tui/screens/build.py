@@ -231,7 +231,9 @@ class BuildScreen(RowActions):
             grid = grids[place]
             if grid.row_count:
                 row = 0 if step > 0 else grid.row_count - 1
-                grid.move_cursor(row=row, column=min(grid.cursor_column, 1))
+                columns = grid.spec.columns
+                first = next(i for i, column in enumerate(columns) if column.editable)
+                grid.move_cursor(row=row, column=max(grid.cursor_column, first))
             self.focus_grid(grid)
         elif step > 0:
             self.say("This is the last row: ctrl+n adds one")

@@ -119,7 +119,10 @@ class BuildFrame(Screen[None]):
             here = other is grid
             other.show_cursor = here
             caption = self.query_one(f"#caption-{other.spec.id}", LineView)
-            caption.show([plain_line(f"{'>' if here else ' '}{other.spec.caption}", "bold")])
+            text = f"{'>' if here else ' '}{other.spec.caption}"
+            if other.columns_width > self.query_one(ContentSwitcher).size.width > 0:
+                text += "  (more columns to the right)"
+            caption.show([plain_line(text, "bold")])
         self.grid = self.visited[self.view] = grid
         self.show_cursor()
         self.describe_cell()

@@ -109,6 +109,11 @@ class Grid(DataTable[Text], can_focus=False):
         return Text(_padded(text, column.width), style, no_wrap=True, end="")
 
     @property
+    def columns_width(self) -> int:
+        """Cells that all columns take together."""
+        return sum(column.width + 2 for column in self.spec.columns)
+
+    @property
     def row_id(self) -> str:
         """Id of the record under the cursor, or empty."""
         row = self.cursor_row
