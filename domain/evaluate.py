@@ -1,6 +1,7 @@
 """Build -> sheet: the whole computation, pure, reads like a table of contents."""
 
 from domain.build import Build, Run
+from domain.checks.context import Context
 from domain.checks.everything import all_findings, cautions
 from domain.electrical import fuses, sources, system
 from domain.electrical.charging import supply
@@ -30,7 +31,9 @@ def evaluate(build: Build) -> Sheet:
     grounds = ground_results(build, wired.wiring, sized)
     supplied = supply(build, amplifiers, states[-1])
     parts, part_findings = fabricate(build)
-    found = all_findings(build, wired.wiring, amplifiers, runs, states, grounds, supplied)
+    found = all_findings(
+        Context(build, wired.wiring, amplifiers, runs, states, grounds, supplied, studied)
+    )
     return Sheet(
         title=build.header.title,
         amplifiers=amplifiers,

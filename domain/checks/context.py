@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from domain.build import Build, Run, label
 from domain.electrical.wiring import Wiring
-from domain.sheet import AmplifierLoad, GroundResult, NetworkState, RunResult, Supply
+from domain.sheet import AmplifierLoad, FuseStudy, GroundResult, NetworkState, RunResult, Supply
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +18,7 @@ class Context:
     states: tuple[NetworkState, ...]
     grounds: tuple[GroundResult, ...]
     supply: Supply
+    studies: tuple[FuseStudy, ...]
 
     def pairs(self) -> list[tuple[Run, RunResult]]:
         """Each run as entered beside its result, in the sheet's order."""

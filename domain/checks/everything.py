@@ -1,26 +1,21 @@
 """All checks in one list, and the cautions that go with the work."""
 
 from domain.build import Build, Chemistry
-from domain.checks import grounds, protection, supply, wiring
+from domain.checks import grounds, protection, study, supply, wiring
 from domain.checks.context import Context
-from domain.electrical.wiring import Wiring
 from domain.findings import Finding
-from domain.sheet import AmplifierLoad, GroundResult, NetworkState, RunResult, Supply
 
-CHECKS = (wiring.findings, protection.findings, supply.findings, grounds.findings)
+CHECKS = (
+    wiring.findings,
+    protection.findings,
+    study.findings,
+    supply.findings,
+    grounds.findings,
+)
 
 
-def all_findings(
-    build: Build,
-    joined: Wiring,
-    amplifiers: tuple[AmplifierLoad, ...],
-    runs: tuple[RunResult, ...],
-    states: tuple[NetworkState, ...],
-    ground_points: tuple[GroundResult, ...],
-    supplied: Supply,
-) -> list[Finding]:
+def all_findings(context: Context) -> list[Finding]:
     """Every electrical finding of a build, in the order of the checks."""
-    context = Context(build, joined, amplifiers, runs, states, ground_points, supplied)
     return [finding for check in CHECKS for finding in check(context)]
 
 

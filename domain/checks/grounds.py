@@ -52,7 +52,27 @@ def findings(c: Context) -> Iterator[Finding]:
                 g.id,
                 "stud",
             )
+    yield from _offsets(c)
     yield from _runs(c)
+
+
+def _offsets(c: Context) -> Iterator[Finding]:
+    marked = next((point for point in c.build.grounds if point.signal), None)
+    most = planned("ground_offset_v")
+    for a in c.amplifiers:
+        if marked and a.ground_offset_v is not None and abs(a.ground_offset_v) > most:
+            yield Finding(
+                Level.NOTE,
+                "ground-offset",
+                f"{a.name}: its ground lies {a.ground_offset_v:.2f} V off the signal's",
+                f"at full tone, against {c.name(marked.id)}; above {most:g} V the signal cables' "
+                "shields carry the difference as noise",
+                "ground both at one place, shorten the ground run, or use balanced inputs",
+                PRACTICE,
+                "grounds",
+                marked.id,
+                "signal",
+            )
 
 
 def _runs(c: Context) -> Iterator[Finding]:

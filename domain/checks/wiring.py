@@ -109,6 +109,21 @@ def _loops(c: Context) -> Iterator[Finding]:
 
 def _wires(c: Context) -> Iterator[Finding]:
     for run, r in c.pairs():
+        if run.strands and run.strand_m:
+            counted = conductors.strands_mm2(run.strands, run.strand_m)
+            if counted < r.area_mm2 * 0.9:
+                yield Finding(
+                    Level.FIX,
+                    "wire-undersized",
+                    f"{r.name}: the wire at hand is thinner than {gauge_text(r.gauge)}",
+                    f"{run.strands} strands of {run.strand_m * 1000:.2f} mm are {counted:.1f} mm2 "
+                    f"of metal, the gauge has {r.area_mm2:.1f} mm2; the plan counts with the metal",
+                    "use wire of full section, or treat it as the gauge that it is",
+                    "AWG: ASTM B258; mm2: nominal section",
+                    "runs",
+                    run.id,
+                    "strands",
+                )
         if r.ambient_c >= run.insulation.celsius:
             yield Finding(
                 Level.STOP,

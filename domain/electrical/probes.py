@@ -72,6 +72,10 @@ class Places:
             return f"nothing joins {label(self.build, at)} to where the other probe goes"
         return found
 
+    def on_body(self, where: Probes) -> bool:
+        """Whether what is read has a way to the body, against which its voltages then count."""
+        return self._part[where.red] == self._part[STAR]
+
     def home(self, at: str) -> str:
         """The battery that feeds a device, or what goes through it; else the first; "" if none."""
         joined = self.wiring
@@ -110,13 +114,20 @@ class Places:
             "negative post"
         )
 
+    def against(self, at: str) -> str:
+        """The battery whose negative post a reading to the battery goes to; "" if none.
+
+        A battery's own negative post is read against that of the starter battery.
+        """
+        if at.startswith("b"):
+            return self.build.batteries[0].id
+        return self.home(at)
+
     def _to_battery(self, device: object) -> Probes | str:
         assert isinstance(device, Battery | Alternator | Amplifier | Block | GroundPoint)
-        home = self.home(device.id)
+        home = self.against(device.id)
         if not home:
             return "there is no battery to read against"
-        if home == device.id:
-            home = self.build.batteries[0].id
         post = f"{home}_neg"
         if isinstance(device, Battery | Alternator | Amplifier):
             if device.id == home:

@@ -38,11 +38,15 @@ MODES = (
 
 @dataclass(frozen=True, slots=True)
 class PredictedReading:
-    """What the meter should show at one point in one state, give or take ``tolerance_v`` [V]."""
+    """What the meter should show at one point in one state, give or take ``tolerance_v`` [V].
+
+    ``against`` is the battery whose negative post a reading to the battery goes to, else "".
+    """
 
     at: str
     meter: Meter
     mode: NetworkMode
+    against: str
     predicted_v: float
     tolerance_v: float
     order: int
@@ -81,8 +85,16 @@ def predicted(build: Build, sheet: Sheet) -> tuple[PredictedReading, ...]:
         if isinstance(where, Probes):
             walk.append((at, meter, where))
     number = count(1)
+    against = {at: places.against(at) for at, meter, _ in walk if meter is Meter.TO_BATTERY}
     return tuple(
-        PredictedReading(at, meter, mode, *_expected(places, state, at, where), next(number))
+        PredictedReading(
+            at,
+            meter,
+            mode,
+            against[at] if meter is Meter.TO_BATTERY else "",
+            *_expected(places, state, at, where),
+            next(number),
+        )
         for mode in MODES
         if (state := sheet.state(mode.value)) and not _unusable(build, state)
         for at, meter, where in walk
@@ -105,8 +117,11 @@ def full_check_list(build: Build, sheet: Sheet) -> tuple[str, ...]:
             mode = each.mode
             state = sheet.state(mode.value)
             lines.append(f"{state.title.capitalize() if state else mode.value}:")
+        how = each.meter.value
+        if each.against:
+            how = f"from it to the negative post of {label(build, each.against)}"
         lines.append(
-            f"{each.order:>4}  {label(build, each.at)}, {each.meter.value}: "
+            f"{each.order:>4}  {label(build, each.at)}, {how}: "
             f"{each.predicted_v:.2f} V, give or take {each.tolerance_v:.2f} V"
         )
     return tuple(lines)
@@ -199,9 +214,7 @@ def _tells(build: Build, state: NetworkState, at: str, meter: Meter) -> bool:
     return not (state.id.startswith("off") and (isolator or at.startswith("g")))
 
 
-def _expected(
-    places: Places, state: NetworkState, at: str, where: Probes
-) -> tuple[float, float]:
+def _expected(places: Places, state: NetworkState, at: str, where: Probes) -> tuple[float, float]:
     """Prediction and tolerance [V].
 
     Tolerance: the meter (0.5 % and two digits of 10 mV, common practice) and a share of what is
@@ -215,6 +228,9 @@ def _expected(
     if where.kind is Kind.SUPPLY:
         tolerance += planned("reading_source_v")
         lost = _lost_v(places, state, places.home(at), volts)
+    elif where.kind is Kind.RISE and places.on_body(where):
+        # Down to the body and up again: the two may cancel, what they may be off does not.
+        lost = abs(state.node_v[where.red]) + abs(state.node_v[where.black])
     level = state.id.partition("-")[2]
     return volts, tolerance + planned(f"reading_spread_{level}") * lost
 

@@ -134,7 +134,7 @@ def _wiring(
         ret=ret,
         feeds=_users(feed, ends),
         returns=_users(ret, ends),
-        links={b: _path(starter, f"{b}_pos").runs for b in batteries[1:]},
+        links={b: _path(starter, f"{b}_pos").runs + battery_return[b].runs for b in batteries[1:]},
         order=tuple(order + grounded_order),
         loops=tuple(loops),
         loose=tuple(loose),

@@ -291,11 +291,23 @@ async def test_nothing_is_sent_at_rest(tmp_path: Path) -> None:
     async with running(path, key=key) as pilot:
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
-        # No timer of any widget is left running: nothing blinks, ticks or polls.
-        running_timers = [
-            timer
+        # Nothing blinks, ticks or polls: no widget has a timer that is running.
+        going = [
+            (widget, timer.name)
             for widget in pilot.app.screen.walk_children(with_self=True)
             for timer in widget._timers
-            if timer._active.is_set() and timer.name != "UpdateTimer"
+            if timer._active.is_set()
         ]
-        assert not [t for t in running_timers if not t.name.startswith("UpdateTimer")]
+        assert going == []
+
+
+async def test_opened_straight_into_a_build_home_is_behind_it(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, key=key) as pilot:
+        assert build_screen(pilot).workbench.key == key
+        await press(pilot, "f7")
+        assert isinstance(pilot.app.screen, BuildsScreen)
+        assert "Faulty" in screen_text(pilot)
+    async with running(path, key=99) as pilot:
+        assert isinstance(pilot.app.screen, BuildsScreen)
