@@ -52,17 +52,18 @@ def evaluate(build: Build) -> Sheet:
 
 
 def wire(
-    build: Build, also_a: dict[str, float] | None = None
+    build: Build, also_a: dict[str, float] | None = None, near: Sized | None = None
 ) -> tuple[Wired, Sized, dict[str, system.Conductor]]:
     """The wiring of a build with gauges, fuses and resistances settled, ready to be solved.
 
-    ``also_a`` are currents that runs must carry on top of the design state [A].
+    ``also_a`` are currents that runs must carry on top of the design state [A], ``near`` an
+    earlier answer to start from.
     """
     joined = wiring(build)
     zones = {zone.id: zone.ambient_c for zone in build.zones}
     items = {run.id: system.conductor(build, run, zones) for run in build.runs}
     circuit = system.base_circuit(build, joined)
-    sized = size(build, joined, circuit, items, also_a or {})
+    sized = size(build, joined, circuit, items, also_a or {}, near)
     return Wired(build, joined, circuit, sized.tone_ohm, sized.programme_ohm), sized, items
 
 
@@ -85,7 +86,7 @@ def settled(
         if current > also.get(id, 0.0) + 0.1 and _open(items[id].run)
     }
     if more:
-        wired, sized, items = wire(build, also | more)
+        wired, sized, items = wire(build, also | more, sized)
         states = tuple(solve_state(wired, state) for state in TITLES)
         carried = _carried_between_sources(wired, states)
     for id, current in carried.items():

@@ -186,4 +186,4 @@ def _contradiction(build: Build, judged: Sequence[JudgedReading]) -> str:
 
 
 def _milliohm(ohm: float) -> str:
-    return f"{ohm * 1000:.2g} milliohm" if ohm < 0.1 else f"{ohm:.2g} ohm"
+    return f"{ohm * 1000:.1f} milliohm" if ohm < 0.1 else f"{ohm:.2g} ohm"

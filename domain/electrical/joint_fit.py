@@ -211,15 +211,11 @@ class _State:
         elimination.factor(circuit.plan, diagonal, off)
         self._diagonal, self._off = diagonal, off
         volts = [*self._solution.volts, 0.0]
-        self._turn = [
-            (
-                -1.0
-                if each.where.shown(volts[red] - volts[black]) != volts[red] - volts[black]
-                else 1.0
-            )
-            / each.tolerance_v
-            for each, (red, black) in zip(self._typed, self._ends, strict=True)
-        ]
+        self._turn = []
+        for each, (red, black) in zip(self._typed, self._ends, strict=True):
+            signed = volts[red] - volts[black]
+            turned = each.where.shown(signed) != signed
+            self._turn.append((-1.0 if turned else 1.0) / each.tolerance_v)
 
 
 def _with_worse_battery(

@@ -12,6 +12,7 @@ Drops are whole steps of ``STEP_V``, rounded up, so that "exact" has one meaning
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil
 from typing import Any
 
@@ -68,6 +69,23 @@ def steps_down(volts: float) -> int:
 
 def choose(problem: Problem) -> Choice:
     """The cheapest choice; where nothing passes, the cheapest that is least over."""
+    return _choose(
+        tuple((run, tuple(options)) for run, options in problem.options.items()),
+        tuple((a, tuple(path)) for a, path in problem.paths.items()),
+        tuple(problem.budget.items()),
+    )
+
+
+@lru_cache(maxsize=64)
+def _choose(
+    run_options: tuple[tuple[str, tuple[Option, ...]], ...],
+    paths: tuple[tuple[str, tuple[str, ...]], ...],
+    budgets: tuple[tuple[str, int], ...],
+) -> Choice:
+    problem = Problem(dict(run_options), dict(paths), dict(budgets))
+    cheapest = _cheapest(problem)
+    if cheapest is not None:
+        return Choice(cheapest, _cost(problem, cheapest), True, {})
     least = {
         a: sum(min(o.drop for o in problem.options[run]) for run in path)
         for a, path in problem.paths.items()
@@ -92,6 +110,22 @@ def choose(problem: Problem) -> Choice:
         if not any(run in runs for runs in groups.values()):
             index[run] = min(range(len(options)), key=lambda i: options[i].cost)
     return Choice(index, _cost(problem, index), True, over)
+
+
+def _cheapest(problem: Problem) -> dict[str, int] | None:
+    """The cheapest size of every run, if that already keeps every budget and every rank."""
+    index = {
+        run: min(range(len(options)), key=lambda i: options[i].cost)
+        for run, options in problem.options.items()
+    }
+    for amplifier, path in problem.paths.items():
+        taken = [problem.options[run][index[run]] for run in path]
+        if sum(option.drop for option in taken) > problem.budget[amplifier]:
+            return None
+        ranks = [option.rank for option in taken if option.rank]
+        if ranks != sorted(ranks):
+            return None  # paths run from the amplifier inwards: towards thicker runs
+    return index
 
 
 _Entry = tuple[int, int, str, int, tuple[Any, ...]]

@@ -60,11 +60,12 @@ def size(
     circuit: network.Circuit,
     conductors_of: Mapping[str, Conductor],
     also_a: Mapping[str, float],
+    near: Sized | None = None,
 ) -> Sized:
     """Choose gauges and fuses.
 
     ``also_a`` are currents that runs must carry on top of the design state: what flows between
-    batteries and alternators [A].
+    batteries and alternators [A]. ``near`` is the answer to a like question, to start from.
     """
     held = {b.id: network.held_law(planned("design_v")) for b in build.batteries}
     programme = loads.programme_fraction(build.header.programme)
@@ -75,13 +76,16 @@ def size(
 
     sized = Sized()
     for id, item in conductors_of.items():
-        sized.gauge[id] = item.fixed or item.allowed[-1]
-        sized.design_a[id] = sized.programme_a[id] = 0.0
+        sized.gauge[id] = near.gauge[id] if near else item.fixed or item.allowed[-1]
+        sized.design_a[id] = near.design_a[id] if near else 0.0
+        sized.programme_a[id] = near.programme_a[id] if near else 0.0
         if item.run.fused or item.run.far_fused:
-            sized.fuse_a[id] = item.run.fuse_a or inf
+            sized.fuse_a[id] = near.fuse_a[id] if near else item.run.fuse_a or inf
     previous: dict[str, int] = {}
     for number in range(ROUNDS):
-        _solve(build, wiring, sized, conductors_of, tone_circuit, programme_circuit)
+        if number == 0:
+            _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
+        _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
         before = dict(sized.gauge), dict(sized.fuse_a)
         _choose_fuses(conductors_of, sized, also_a, keep=number > FREE_ROUNDS)
         wire_m = {id: item.wire_m for id, item in conductors_of.items()}
@@ -98,37 +102,69 @@ def size(
                 if not item.fixed
             }
         )
-        if number >= 1 and before == (sized.gauge, sized.fuse_a):
+        if (near or number >= 1) and before == (sized.gauge, sized.fuse_a):
             break
+    _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
     return sized
 
 
-def _solve(
+def _solve_tone(
     build: Build,
     wiring: Wiring,
     sized: Sized,
     items: Mapping[str, Conductor],
-    tone: network.Circuit,
-    programme: network.Circuit,
+    circuit: network.Circuit,
 ) -> None:
-    """Design currents at full tone and at programme, with wires at their temperature."""
+    """Design currents and voltages at full tone, with wires at their temperature."""
+    sized.tone_ohm = _resistances(sized, items, sized.design_a)
+    solution = _solution(build, wiring, circuit, sized.tone_ohm)
+    _read(circuit, solution, items, sized.design_a, sized.amplifier_design_a)
+    sized.volts = dict(zip(wiring.nodes, solution.volts, strict=True))
+
+
+def _solve_programme(
+    build: Build,
+    wiring: Wiring,
+    sized: Sized,
+    items: Mapping[str, Conductor],
+    circuit: network.Circuit,
+) -> None:
+    """The same at programme level: it bears on the fuses and is taken at the start and the end."""
+    sized.programme_ohm = _resistances(sized, items, sized.programme_a)
+    solution = _solution(build, wiring, circuit, sized.programme_ohm)
+    _read(circuit, solution, items, sized.programme_a, sized.amplifier_programme_a)
+
+
+def _resistances(
+    sized: Sized, items: Mapping[str, Conductor], amperes: Mapping[str, float]
+) -> dict[str, float]:
+    found = {}
+    for id, item in items.items():
+        fuse = sized.fuse_a.get(id)
+        known = None if fuse == inf else fuse
+        found[id] = item.resistance_ohm(sized.gauge[id], amperes[id], known)
+    return found
+
+
+def _solution(
+    build: Build, wiring: Wiring, circuit: network.Circuit, ohms: Mapping[str, float]
+) -> network.Solution:
     start = system.start_volts(wiring, planned("design_v"))
-    for circuit, amperes, amplifier_a, ohms in (
-        (programme, sized.programme_a, sized.amplifier_programme_a, sized.programme_ohm),
-        (tone, sized.design_a, sized.amplifier_design_a, sized.tone_ohm),
-    ):
-        for id, item in items.items():
-            fuse = sized.fuse_a.get(id)
-            ohms[id] = item.resistance_ohm(
-                sized.gauge[id], amperes[id], None if fuse == inf else fuse
-            )
-        solution = network.solve(circuit, system.siemens(build, wiring, ohms, True), start)
-        for (id, _, _), current in zip(circuit.branches, solution.branch_a, strict=True):
-            if id in items:
-                amperes[id] = abs(current)
-        for element, current in zip(circuit.elements, solution.element_a, strict=True):
-            amplifier_a[element.name] = current
-        sized.volts = dict(zip(wiring.nodes, solution.volts, strict=True))
+    return network.solve(circuit, system.siemens(build, wiring, ohms, True), start)
+
+
+def _read(
+    circuit: network.Circuit,
+    solution: network.Solution,
+    items: Mapping[str, Conductor],
+    amperes: dict[str, float],
+    amplifier_a: dict[str, float],
+) -> None:
+    for (id, _, _), current in zip(circuit.branches, solution.branch_a, strict=True):
+        if id in items:
+            amperes[id] = abs(current)
+    for element, current in zip(circuit.elements, solution.element_a, strict=True):
+        amplifier_a[element.name] = current
 
 
 def _choose_fuses(

@@ -1,6 +1,5 @@
 """The screens: home, views, findings, help, palette, strip and pane, at both sizes."""
 
-import asyncio
 import os
 import signal
 import subprocess
@@ -229,10 +228,12 @@ async def test_a_lost_terminal_ends_it_with_all_saved(tmp_path: Path, number: in
     key = stored(path, start_build())
     async with running(path, key=key) as pilot:
         await press(pilot, "ctrl+n", "4x75", "enter", *"half")
+        assert pilot.app.return_value is None
         os.kill(os.getpid(), number)
-        await asyncio.sleep(0)
+        # The signal arrives through the event loop; the app has left when its loop has ended.
+        await pilot.app.workers.wait_for_complete()
         await pilot.pause()
-        assert not pilot.app.is_running or pilot.app.return_code == 0
+        assert pilot.app.return_value == 0
     assert reopened(path, key).amplifiers[0].channel_w == 75
 
 
