@@ -97,18 +97,19 @@ def node_volts(
         if not any(point.id in (a, b) for _, a, b, _ in wires if "body" not in (a, b)):
             fixed[index[point.id], index[point.id]] += 1e-9
     engine, level = mode.split("-")
-    volts = np.array([13.0 if n.endswith("_pos") or n[0] == "d" else 0.0 for n in names] + [0.0])
+    volts = np.array([12.0 if n.endswith("_pos") or n[0] == "d" else 0.0 for n in names] + [0.0])
     for turn in range(200):
         matrix, out = fixed.copy(), fixed @ volts
         for device in devices:
             p, n = index[f"{device.id}_pos"], index[f"{device.id}_neg"]
             amperes, slope = _law(build, device.id, engine, level, volts[p] - volts[n])
-            _stamp(matrix, p, n, slope)
+            # At first the loads are currents that lag one turn behind, then the full tangent.
+            _stamp(matrix, p, n, max(slope, 0.0) if turn < 10 else slope)
             out[p] += amperes
             out[n] -= amperes
         step = np.linalg.solve(matrix[:size, :size], -out[:size])
         largest = float(np.abs(step).max())
-        volts[:size] += step * min(1.0, (1.0 if turn < 50 else 0.2) / max(largest, 1e-12))
+        volts[:size] += step * min(1.0, (1.0 if turn < 15 else 0.05) / max(largest, 1e-12))
         if largest < 1e-9:
             return dict(zip([*names, "body"], volts.tolist(), strict=True))
     return None

@@ -78,6 +78,7 @@ def make_sheet(build: Build) -> Sheet:
                 drop_v=0.31,
                 drop_feed_v=0.21,
                 drop_return_v=0.1,
+                ground_offset_v=0.11,
                 feed_runs=("r1",),
                 return_runs=(),
             ),
@@ -141,6 +142,7 @@ def make_sheet(build: Build) -> Sheet:
                 off=("a1",),
             ),
         ),
+        spots=(),
         grounds=(
             GroundResult(
                 id="e1",
@@ -293,6 +295,7 @@ def test_an_empty_build_says_none_in_every_section() -> None:
         designs=(),
         studies=(),
         states=(),
+        spots=(),
         grounds=(),
         parts=(),
         materials=(),

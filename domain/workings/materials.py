@@ -1,0 +1,71 @@
+"""Workings of the bill of materials: who needs how much, and how it is sold."""
+
+from math import ceil
+
+from domain.build import table_of
+from domain.materials_list import SHEET_STEP_M2, SOLD_BY_M, materials_list, round_up
+from domain.sheet import MaterialLine
+from domain.workings.cited import PRACTICE, cite
+from domain.workings.context import Context
+from domain.workings.makers import Makers
+from domain.workings.working import Input, Working
+
+_BY_SUPPORTS = ("Clamps",)
+
+
+def line_id(line: MaterialLine) -> str:
+    """What names a line: group, item, size and unit."""
+    return " / ".join((line.group, line.item, line.size, line.unit))
+
+
+def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
+    """How much of a line each record asks for: the list of that record alone."""
+    build, sheet = c.build, c.sheet
+    bare = build.model_copy(update={"blocks": (), "grounds": ()})
+    shares = {}
+    for id in line.asked_by:
+        table = table_of(id)
+        if table == "runs":
+            alone = materials_list(build, tuple(r for r in sheet.runs if r.id == id), ())
+        elif table == "parts":
+            alone = materials_list(bare, (), tuple(p for p in sheet.parts if p.id == id))
+        else:
+            only = {table: tuple(r for r in getattr(build, table) if r.id == id)}
+            runs = sheet.runs if table == "grounds" else ()
+            own = bare.model_copy(update=only)
+            alone = materials_list(own, runs, ())
+        shares[id] = sum(other.needed for other in alone if line_id(other) == line_id(line))
+    return shares
+
+
+def needed(c: Context, line: MaterialLine, _: str) -> Working:
+    """What the records behind a line need together."""
+    shares = _shares(c, line)
+    inputs = tuple(Input(id, "it needs", share, line.unit) for id, share in shares.items())
+    formula, value = "sum of what each needs", sum(shares.values())
+    if line.note.startswith("one tube for all"):
+        formula, value = "one for all of them", max(shares.values())
+    source = cite("ABYC-E11" if line.group in _BY_SUPPORTS else "", PRACTICE)
+    steps = (line.note,) if line.note else ()
+    return Working(f"Needed: {line.item}", formula, inputs, steps, value, line.unit, source)
+
+
+def quantity(c: Context, line: MaterialLine, _: str) -> Working:
+    """What to buy."""
+    wanted = Input("n", "needed", float(needed(c, line, "").value or 0), line.unit)
+    need = float(wanted.value)
+    inputs = [wanted]
+    if line.unit in ("m", "m2"):
+        step = SOLD_BY_M[c.build.header.units] if line.unit == "m" else SHEET_STEP_M2
+        inputs.append(Input("s", "sold by", step, line.unit))
+        formula, value = "ceil(n / s) s", round_up(need, step)
+    else:
+        formula, value = "ceil(n)", float(ceil(need))
+    if line.group == "Fuses":
+        formula += " + ceil(n / 2) spares"
+        value += ceil(need / 2)
+    title = f"To buy: {line.item}"
+    return Working(title, formula, tuple(inputs), (), value, line.unit, PRACTICE)
+
+
+WORKINGS: Makers = {"material_line": {"needed": needed, "quantity": quantity}}

@@ -1,0 +1,197 @@
+"""Workings of the supply."""
+
+from domain.build import Build
+from domain.electrical import charging, sources
+from domain.electrical.planning import planned
+from domain.electrical.states import vehicle_load_a
+from domain.sheet import Supply
+from domain.workings.cited import ENTERED, LAWS, cite, plan, plan_source, row_source
+from domain.workings.context import Context
+from domain.workings.makers import Makers
+from domain.workings.working import Input, Working
+
+
+def capacity_ah(c: Context, r: Supply, _: str) -> Working:
+    """Capacity of all batteries."""
+    inputs = tuple(Input(f"C {b.id}", "capacity", b.capacity_ah, "Ah") for b in c.build.batteries)
+    value = sum(b.capacity_ah for b in c.build.batteries)
+    return Working("Battery capacity", "C = sum of all", inputs, (), value, "Ah", ENTERED)
+
+
+def vehicle_a(c: Context, r: Supply, _: str) -> Working:
+    """What the vehicle draws."""
+    inputs = tuple(
+        Input(f"I {g.id}", "vehicle load on it", g.vehicle_load_a, "A") for g in c.build.alternators
+    )
+    value = vehicle_load_a(c.build, "cruise")
+    return Working("Vehicle's own load", "I = sum of all", inputs, (), value, "A", ENTERED)
+
+
+def _sum_of_amplifiers(c: Context, field: str, title: str) -> Working:
+    each = {a.id: float(getattr(a, field)) for a in c.sheet.amplifiers}
+    inputs = tuple(Input(f"I {id}", "its current", amperes, "A") for id, amperes in each.items())
+    return Working(title, "I = sum of all", inputs, (), sum(each.values()), "A", LAWS)
+
+
+def programme_a(c: Context, r: Supply, _: str) -> Working:
+    """Programme current of all amplifiers."""
+    return _sum_of_amplifiers(c, "programme_a", "Amplifiers at programme level")
+
+
+def design_a(c: Context, r: Supply, _: str) -> Working:
+    """Full-tone current of all amplifiers."""
+    return _sum_of_amplifiers(c, "design_a", "Amplifiers at full tone")
+
+
+def _given(build: Build, idle: bool) -> tuple[tuple[Input, ...], float, str]:
+    limits = {g.id: sources.alternator_limit_a(g, idle) for g in build.alternators}
+    inputs = tuple(Input(f"I {id}", "most it gives", limit, "A") for id, limit in limits.items())
+    guessed = idle and any(g.idle_a is None for g in build.alternators)
+    source = cite(ENTERED, plan_source("alternator_idle_fraction") if guessed else "")
+    return inputs, sum(limits.values()), source
+
+
+def _alternator(c: Context, idle: bool) -> Working:
+    inputs, value, source = _given(c.build, idle)
+    steps = ()
+    if idle and "TYPICAL" in source:
+        steps = (f"not entered: {planned('alternator_idle_fraction'):.0%} of the hot output",)
+    title = f"Alternators at {'idle' if idle else 'cruise'}"
+    return Working(title, "I = sum of all", inputs, steps, value, "A", source)
+
+
+def cruise_a(c: Context, r: Supply, _: str) -> Working:
+    """Alternators at cruise."""
+    return _alternator(c, False)
+
+
+def idle_a(c: Context, r: Supply, _: str) -> Working:
+    """Alternators at idle."""
+    return _alternator(c, True)
+
+
+def _flows(c: Context, idle: bool) -> tuple[Input, Input, Input]:
+    return (
+        Input("I_a", "alternators", _given(c.build, idle)[1], "A"),
+        Input("I_v", "vehicle", vehicle_load_a(c.build, "cruise"), "A"),
+        Input("I_p", "amplifiers, programme", sum(a.programme_a for a in c.sheet.amplifiers), "A"),
+    )
+
+
+def _balance(c: Context, idle: bool) -> Working:
+    inputs = _flows(c, idle)
+    given, vehicle, music = (float(i.value) for i in inputs)
+    return Working(
+        f"Balance at {'idle' if idle else 'cruise'}",
+        "I = I_a - I_v - I_p",
+        inputs,
+        ("more than 0 charges the battery, less is taken from it",),
+        given - vehicle - music,
+        "A",
+        LAWS,
+    )
+
+
+def cruise_balance_a(c: Context, r: Supply, _: str) -> Working:
+    """Surplus at cruise."""
+    return _balance(c, False)
+
+
+def idle_balance_a(c: Context, r: Supply, _: str) -> Working:
+    """Surplus at idle."""
+    return _balance(c, True)
+
+
+def _minutes(c: Context, title: str, amperes: float, flows: tuple[Input, ...]) -> Working:
+    kinds = sorted({b.chemistry.value for b in c.build.batteries})
+    names = [f"peukert_{kind}" for kind in kinds]
+    capacity = sum(b.capacity_ah for b in c.build.batteries)
+    inputs = [
+        *flows,
+        Input("I", "taken from the batteries", amperes, "A"),
+        Input("C", "capacity of all", capacity, "Ah"),
+        *(plan(f"k {kind}", name) for kind, name in zip(kinds, names, strict=True)),
+        plan("H", "rated_hours"),
+    ]
+    steps = ["k weighted by capacity"] if len(kinds) > 1 else []
+    value = charging.minutes_to_half(c.build, amperes)
+    if value is None:
+        steps.append("they are not drained" if capacity else "there is no battery")
+    return Working(
+        title,
+        "t = 60/2 H (C / (I H))^k (Peukert)",
+        tuple(inputs),
+        tuple(steps),
+        value,
+        "min",
+        plan_source(*names, "rated_hours"),
+    )
+
+
+def minutes_idle(c: Context, r: Supply, _: str) -> Working:
+    """Minutes to half charge at idle."""
+    flows = _flows(c, True)
+    given, vehicle, music = (float(i.value) for i in flows)
+    return _minutes(c, "To half charge at idle", music + vehicle - given, flows)
+
+
+def minutes_cruise(c: Context, r: Supply, _: str) -> Working:
+    """Minutes to half charge at cruise."""
+    flows = _flows(c, False)
+    given, vehicle, music = (float(i.value) for i in flows)
+    return _minutes(c, "To half charge at cruise", music + vehicle - given, flows)
+
+
+def play_minutes(c: Context, r: Supply, _: str) -> Working:
+    """Minutes to half charge with the engine off."""
+    vehicle = vehicle_load_a(c.build, "off")
+    music = sum(a.programme_a for a in c.sheet.amplifiers)
+    flows = (
+        Input("I_v", "vehicle with the engine off", vehicle, "A"),
+        Input("I_p", "amplifiers, programme", music, "A"),
+    )
+    return _minutes(c, "Playing with the engine off, to half charge", music + vehicle, flows)
+
+
+def sag_v(c: Context, r: Supply, _: str) -> Working:
+    """How far the posts sag."""
+    state = c.sheet.states[-1]
+    charge = planned("state_of_charge")
+    sags: dict[str, float] = {}
+    inputs = []
+    for b in c.build.batteries:
+        rest = sources.rest_voltage_v(b.chemistry, charge)
+        inputs.append(Input(f"V_0 {b.id}", f"rest voltage at {charge:.0%} charge", rest, "V"))
+        inputs.append(Input(f"V {b.id}", state.title, state.battery_v[b.id], "V"))
+        sags[b.id] = rest - state.battery_v[b.id]
+    return Working(
+        "Sag at the posts, engine off, full tone",
+        "U = V_0 - V of the battery that sags most",
+        tuple(inputs),
+        (),
+        max(sags.values(), default=0.0),
+        "V",
+        cite(
+            LAWS,
+            plan_source("state_of_charge"),
+            *(row_source("battery_rest_voltage", chemistry=b.chemistry) for b in c.build.batteries),
+        ),
+    )
+
+
+WORKINGS: Makers = {
+    "supply": {
+        "capacity_ah": capacity_ah,
+        "vehicle_a": vehicle_a,
+        "programme_a": programme_a,
+        "design_a": design_a,
+        "cruise_a": cruise_a,
+        "idle_a": idle_a,
+        "cruise_balance_a": cruise_balance_a,
+        "idle_balance_a": idle_balance_a,
+        "minutes_to_half_idle": minutes_idle,
+        "minutes_to_half_cruise": minutes_cruise,
+        "play_minutes": play_minutes,
+        "sag_v": sag_v,
+    }
+}
