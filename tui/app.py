@@ -1,19 +1,16 @@
 """The terminal program: opens the store, shows the builds, ends cleanly whatever happens."""
 
 import asyncio
+import gc
 import signal
 from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
 from tui.bindings import actions_of
-
-if TYPE_CHECKING:
-    pass
 
 
 class MainrunApp(App[int]):
@@ -76,6 +73,9 @@ class MainrunApp(App[int]):
 
         _ = evaluate, fields
         self.store.warm()
+        # All of this stays until the end: the collector need never look at it again.
+        gc.freeze()
+        gc.enable()
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The command palette: every action of the screen, from the one list of actions."""

@@ -2,9 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
-from domain.build import BlockKind, Build, Run, find, label
+from domain.build import BlockKind, Build, Meter, NetworkMode, Run, find, label
 from domain.electrical.joint_fit import Fit, Readings, Typed
 from domain.electrical.probes import Places, Probes
 from domain.electrical.readings import JudgedReading
@@ -13,8 +12,13 @@ from domain.electrical.states import Wired
 MOST_SUSPECTS = 8
 """So many of the likeliest joints are solved in full and named."""
 
-ALIKE = 0.05
-"""Suspects whose remaining differences are this near in units of tolerance are not told apart."""
+WORTH = 0.5
+"""A joint is named only if it takes this much off the sum of squares, in units of tolerance:
+half of what one reading at the edge of its tolerance counts."""
+
+ALIKE = 0.25
+"""Suspects are not told apart where their sums of squares are this near: one reading off by
+half its tolerance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +56,8 @@ def suspects(wired: Wired, readings: Iterable[JudgedReading]) -> tuple[Suspect, 
     )
     fits = [taken.fit(id, ohm) for _, id, ohm in looked[:MOST_SUSPECTS]]
     fits = sorted(
-        (fit for fit in fits if fit.rms < taken.before.rms),
-        key=lambda fit: (round(fit.rms, 3), fit.extra_ohm),
+        (fit for fit in fits if taken.before.square - fit.square >= WORTH),
+        key=lambda fit: (round(fit.square, 3), fit.extra_ohm),
     )
     return tuple(_suspect(wired.build, fit, fits, taken.before.rms) for fit in fits)
 
@@ -113,7 +117,7 @@ def _joints(wired: Wired) -> list[str]:
 
 def _suspect(build: Build, fit: Fit, fits: Sequence[Fit], before: float) -> Suspect:
     alike = tuple(
-        other.id for other in fits if other.id != fit.id and abs(other.rms - fit.rms) < ALIKE
+        other.id for other in fits if other.id != fit.id and abs(other.square - fit.square) < ALIKE
     )
     where, mend = _where(build, fit.id)
     if alike:
@@ -173,14 +177,14 @@ def _where(build: Build, id: str) -> tuple[str, str]:
 
 def _contradiction(build: Build, judged: Sequence[JudgedReading]) -> str:
     """Two readings of one thing that cannot both be right, as a sentence; "" if there are none."""
-    for one, other in combinations(judged, 2):
-        if (one.at, one.meter, one.mode) != (other.at, other.meter, other.mode):
-            continue
+    first: dict[tuple[str, Meter, NetworkMode], JudgedReading] = {}
+    for other in judged:
+        one = first.setdefault((other.at, other.meter, other.mode), other)
         apart = abs((one.difference_v or 0.0) - (other.difference_v or 0.0))
         if apart > 2 * (one.tolerance_v or 0.0):
             return (
-                f"{label(build, one.at)}, {one.meter.value}, was read twice in one state as "
-                f"{one.value_v:.2f} V and {other.value_v:.2f} V: take it again."
+                f"{label(build, one.at)}, {one.meter.value}, was read twice in one state, as "
+                f"{one.value_v:.2f} V and as {other.value_v:.2f} V: take it again."
             )
     return ""
 

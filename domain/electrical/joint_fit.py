@@ -37,12 +37,13 @@ class Typed:
 class Fit:
     """A joint with the extra resistance that suits it best.
 
-    ``rms`` is the root of the mean square of what remains between readings and network, in units
-    of tolerance, ``worst`` the largest of them.
+    What remains between readings and network, in units of tolerance: the sum of squares, the
+    root of their mean and the largest.
     """
 
     id: str
     extra_ohm: float
+    square: float
     rms: float
     worst: float
 
@@ -69,7 +70,7 @@ class Readings:
             gain = sum(part.gain(ohm) for part in parts)
             if gain > best_gain:
                 best_ohm, best_gain = ohm, gain
-        left = self.before.rms**2 * self._count - best_gain
+        left = self.before.square - best_gain
         return best_ohm, sqrt(max(left, 0.0) / self._count)
 
     def fit(self, id: str, first_ohm: float) -> Fit:
@@ -80,9 +81,14 @@ class Readings:
         for _ in range(MOST_STEPS):
             new = [state.missing_with(id, ohm) for state in self._states]
             tried = self._fit(id, ohm, new)
+            if tried.rms == inf:
+                ohm /= 2
+                continue
             if tried.rms < best.rms:
                 best = tried
             ohm_change = ohm - old_ohm
+            if not ohm_change:
+                break
             slopes = [
                 (after - before) / ohm_change
                 for a, b in zip(new, old, strict=True)
@@ -102,7 +108,7 @@ class Readings:
     def _fit(self, id: str, ohm: float, missing: Sequence[Sequence[float]]) -> Fit:
         flat = [abs(value) for values in missing for value in values]
         square = sum(value * value for value in flat)
-        return Fit(id, ohm, sqrt(square / self._count), max(flat, default=0.0))
+        return Fit(id, ohm, square, sqrt(square / self._count), max(flat, default=0.0))
 
 
 @dataclass(frozen=True, slots=True)

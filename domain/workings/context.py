@@ -32,12 +32,14 @@ class Sizing:
     """The last round of sizing as it was, before charging currents were laid over it.
 
     ``also_a`` are the currents between sources that runs had to carry beside the design state
-    [A]; ``taken`` gives each run's gauge and current at which its full-tone resistance was taken.
+    [A]; ``taken`` gives each run's gauge and current at which its full-tone resistance was taken;
+    ``start_a`` are the currents at programme level with which the fuses were chosen [A].
     """
 
     sized: Sized
     also_a: dict[str, float]
     taken: dict[str, tuple[str, float]]
+    start_a: dict[str, float]
 
 
 class Context:
@@ -65,22 +67,37 @@ class Context:
         """Sizing once more, noting what the resistances were taken at."""
         build = self.build
         also = _charging(build)
-        wired, _, _ = wire(build, also)
+        wired, first, _ = wire(build, also)
         carried = _carried_between_sources(
             wired, tuple(states.solve_state(wired, s) for s in states.TITLES)
         )
-        also |= {
+        more = {
             id: current
             for id, current in carried.items()
             if current > also.get(id, 0.0) + 0.1 and _open(self.runs[id])
         }
+        near = first if more else None
+        also |= more
         items = {
             id: _Noting(*(getattr(item, name) for name in Conductor.__slots__))
             for id, item in self.items.items()
         }
-        sized = size(build, self.wiring, self.wired.circuit, items, also)
+        sized = size(build, self.wiring, self.wired.circuit, items, also, near)
         taken = {id: item.noted[sized.tone_ohm[id]] for id, item in items.items()}
-        return Sizing(sized, also, taken)
+        return Sizing(sized, also, taken, self._start_a(near))
+
+    def _start_a(self, near: Sized | None) -> dict[str, float]:
+        """Currents at programme level with the gauges that sizing starts from [A]."""
+        ohms = {}
+        for id, item in self.items.items():
+            gauge = near.gauge[id] if near else item.fixed or item.allowed[-1]
+            amperes = near.programme_a[id] if near else 0.0
+            fuse = item.run.fuse_a if item.run.fused or item.run.far_fused else None
+            known = near.fuse_a.get(id) if near else fuse
+            ohms[id] = item.resistance_ohm(gauge, amperes, known)
+        fraction = loads.programme_fraction(self.build.header.programme)
+        solved = self.held(ohms, fraction)
+        return {id: abs(solved.branch_a(id)) for id in self.items}
 
     def design(self, level: str) -> Solved:
         """The design state, posts held, at "tone" or "programme"."""

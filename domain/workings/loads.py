@@ -187,6 +187,30 @@ def drop_return_v(c: Context, r: AmplifierLoad, _: str) -> Working:
     return _drop(c, r, "Drop on the return, full tone", "U = V amp- - V post-", False, True)
 
 
+def ground_offset_v(c: Context, r: AmplifierLoad, _: str) -> Working:
+    """How far the amplifier's ground lies off the signal's."""
+    title, source = "Ground offset against the signal source, full tone", cite(LAWS, PRACTICE)
+    if r.ground_offset_v is None:
+        steps = ("not joined to a battery on both sides",)
+        return Working(title, "none", (), steps, None, "V", source)
+    marked = next((point for point in c.build.grounds if point.signal), None)
+    here = c.sized.volts[f"{r.id}_neg"]
+    signal = c.sized.volts[marked.id] if marked else 0.0
+    said = (marked.name or marked.id) if marked else "star point of the body: no ground is marked"
+    return Working(
+        title,
+        "U = V amp- - V_s",
+        (
+            Input("V amp-", "its negative terminal against the star point", here, "V"),
+            Input("V_s", said, signal, "V"),
+        ),
+        (c.design("tone").balance(f"{r.id}_neg"),),
+        here - signal,
+        "V",
+        source,
+    )
+
+
 WORKINGS: Makers = {
     "amplifier_load": {
         "rated_w": rated,
@@ -196,5 +220,6 @@ WORKINGS: Makers = {
         "drop_v": drop_v,
         "drop_feed_v": drop_feed_v,
         "drop_return_v": drop_return_v,
+        "ground_offset_v": ground_offset_v,
     }
 }

@@ -8,6 +8,7 @@ from domain.workings import loads as amplifiers
 from domain.workings.cited import ENTERED, LAWS, cite, plan, plan_source, row_source
 from domain.workings.context import Context
 from domain.workings.makers import Makers
+from domain.workings.supply import limit_source, limit_step
 from domain.workings.working import Input, Working
 
 _NOT_MET = "the network did not settle in this state: the balance is not met"
@@ -131,23 +132,19 @@ def alternator_a(c: Context, s: NetworkState, id: str) -> Working:
         return Working(title, "I = 0", (), ("the engine is off",), 0.0, "A", LAWS)
     idle = s.id.startswith("idle")
     _, volts = _across(s, id)
-    guessed = idle and alternator.idle_a is None
     return Working(
         title,
-        "I = (V_r - V) / R_d, at least 0 and at most I_max",
+        "I = (V_r - V) / R_d, at most I_max; above V_r a trace through the regulator",
         (
             Input("V_r", "regulated voltage", alternator.regulated_v, "V"),
             Input("V", "voltage at its terminals", volts, "V"),
             plan("R_d", "alternator_droop_ohm"),
             Input("I_max", "most it gives hot", sources.alternator_limit_a(alternator, idle), "A"),
         ),
-        _steps(s, c.state(s.id).balance(f"{id}_pos")),
+        _steps(s, limit_step(alternator, idle), c.state(s.id).balance(f"{id}_pos")),
         0.0 - states.laws(c.build, s.id)[id](volts)[0],
         "A",
-        cite(
-            plan_source("alternator_droop_ohm", *["alternator_idle_fraction"] * guessed),
-            ENTERED,
-        ),
+        cite(plan_source("alternator_droop_ohm"), limit_source(alternator, idle)),
     )
 
 

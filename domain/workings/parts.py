@@ -99,7 +99,7 @@ def flat_length_m(c: Context, r: PartResult, _: str) -> Working:
 
 def flat_width_m(c: Context, r: PartResult, _: str) -> Working:
     """Width of the flat pattern."""
-    _, _, pattern = _part(c, r.id)
+    pattern = _part(c, r.id)[2]
     title = "Width of the flat pattern"
     if pattern is None:
         return _none(title, "m")
@@ -135,7 +135,7 @@ def bend_allowance_m(c: Context, r: PartResult, _: str) -> Working:
 
 def bends(c: Context, r: PartResult, _: str) -> Working:
     """How many bends."""
-    _, _, pattern = _part(c, r.id)
+    pattern = _part(c, r.id)[2]
     if pattern is None:
         return _none("Bends", "-")
     turned = [flat.panel for flat in pattern.panels if flat.panel.joins]

@@ -80,7 +80,8 @@ class Solved:
     def balanced_v(self, name: str) -> float:
         """The voltage at which nothing is left over at a node [V]: sum of J over sum of G."""
         flows = self.leaving(name)
-        return sum(f.norton_a for f in flows) / sum(f.siemens for f in flows)
+        together = sum(f.siemens for f in flows)
+        return sum(f.norton_a for f in flows) / together if together else 0.0
 
     def balance(self, name: str) -> str:
         """Kirchhoff's balance at a node as a sentence."""

@@ -1,6 +1,6 @@
 """Workings of the supply."""
 
-from domain.build import Build
+from domain.build import Alternator, Build
 from domain.electrical import charging, sources
 from domain.electrical.planning import planned
 from domain.electrical.states import vehicle_load_a
@@ -43,19 +43,46 @@ def design_a(c: Context, r: Supply, _: str) -> Working:
     return _sum_of_amplifiers(c, "design_a", "Amplifiers at full tone")
 
 
+def limit_source(alternator: Alternator, idle: bool) -> str:
+    """Where the most that an alternator gives is from."""
+    if idle and alternator.idle_a is not None:
+        return ENTERED
+    curve = row_source("alternator_output") if idle or not alternator.hot else ""
+    hot = "" if alternator.hot else plan_source("alternator_hot_fraction")
+    return cite(ENTERED, curve, hot)
+
+
+def limit_step(alternator: Alternator, idle: bool) -> str:
+    """How the most that an alternator gives follows, in words."""
+    name, rated = alternator.name or alternator.id, alternator.rated_a
+    if idle and alternator.idle_a is not None:
+        return f"{name}: as entered for idle"
+    if not idle and alternator.hot:
+        return f"{name}: as entered, hot at cruise"
+    slow, fast = (
+        rpm * alternator.pulley_ratio for rpm in (alternator.idle_rpm, alternator.cruise_rpm)
+    )
+    at_idle, at_cruise = sources.output_fraction(slow), sources.output_fraction(fast)
+    if alternator.hot:
+        return (
+            f"{name}: {rated:g} A x {at_idle:.3f} at {slow:.0f} per minute / {at_cruise:.3f} "
+            f"at {fast:.0f}"
+        )
+    share, speed = (at_idle, slow) if idle else (at_cruise, fast)
+    hot = planned("alternator_hot_fraction")
+    return f"{name}: {rated:g} A on the plate x {hot:g} hot x {share:.3f} at {speed:.0f} per minute"
+
+
 def _given(build: Build, idle: bool) -> tuple[tuple[Input, ...], float, str]:
     limits = {g.id: sources.alternator_limit_a(g, idle) for g in build.alternators}
     inputs = tuple(Input(f"I {id}", "most it gives", limit, "A") for id, limit in limits.items())
-    guessed = idle and any(g.idle_a is None for g in build.alternators)
-    source = cite(ENTERED, plan_source("alternator_idle_fraction") if guessed else "")
+    source = cite(ENTERED, *(limit_source(g, idle) for g in build.alternators))
     return inputs, sum(limits.values()), source
 
 
 def _alternator(c: Context, idle: bool) -> Working:
     inputs, value, source = _given(c.build, idle)
-    steps = ()
-    if idle and "TYPICAL" in source:
-        steps = (f"not entered: {planned('alternator_idle_fraction'):.0%} of the hot output",)
+    steps = tuple(limit_step(g, idle) for g in c.build.alternators)
     title = f"Alternators at {'idle' if idle else 'cruise'}"
     return Working(title, "I = sum of all", inputs, steps, value, "A", source)
 

@@ -23,7 +23,7 @@ def store_with(folder: Path, build: Build) -> tuple[Path, int]:
 
 def mainrun(store: Path, key: int) -> Terminal:
     """Mainrun as a user starts it on a build."""
-    start = "from tui.commands import main; main()"
+    start = "from tui.start import main; main()"
     return Terminal([sys.executable, "-c", start, "--store", str(store), "open", str(key)])
 
 

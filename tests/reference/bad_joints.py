@@ -17,7 +17,7 @@ from domain.edits import Scalar, SetField
 from domain.electrical import loads, sources
 from domain.electrical.planning import planned
 
-Rows = list[tuple[str, str, float]]
+Matrix = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 
 
 @dataclass(frozen=True)
@@ -74,16 +74,17 @@ def random_car(random: Random) -> Build:
 def random_fault(random: Random, build: Build) -> Fault:
     """A bad joint of 0.5 to 20 milliohm at a run's end, in its fuse, or at a ground point."""
     places = [*(run.id for run in build.runs), *(point.id for point in build.grounds)]
-    return Fault(random.choice(places), 10 ** random.uniform(np.log10(0.0005), np.log10(0.02)))
+    return Fault(random.choice(places), 0.0005 * 40 ** random.random())
 
 
 def node_volts(
     build: Build, run_ohm: Mapping[str, float], mode: str, fault: Fault | None
 ) -> dict[str, float] | None:
     """Node voltages against the body in a state [V]; ``None`` where Newton does not settle."""
-    wires = _wires(build, run_ohm)
-    extra = fault.ohm if fault else 0.0
-    wires = [(id, a, b, ohm + (extra if fault and fault.id == id else 0)) for id, a, b, ohm in wires]
+    wires = [
+        (id, a, b, ohm + fault.ohm if fault and fault.id == id else ohm)
+        for id, a, b, ohm in _wires(build, run_ohm)
+    ]
     devices = [*build.batteries, *build.alternators, *build.amplifiers]
     names = [f"{d.id}_{pole}" for d in devices for pole in ("pos", "neg")]
     names += [block.id for block in build.blocks] + [point.id for point in build.grounds]
@@ -93,9 +94,6 @@ def node_volts(
     index["body"] = size
     for _, a, b, ohm in wires:
         _stamp(fixed, index[a], index[b], 1 / ohm)
-    for point in build.grounds:
-        if not any(point.id in (a, b) for _, a, b, _ in wires if "body" not in (a, b)):
-            fixed[index[point.id], index[point.id]] += 1e-9
     engine, level = mode.split("-")
     volts = np.array([12.0 if n.endswith("_pos") or n[0] == "d" else 0.0 for n in names] + [0.0])
     for turn in range(200):
@@ -150,7 +148,7 @@ def _wires(build: Build, run_ohm: Mapping[str, float]) -> list[tuple[str, str, s
     return wires
 
 
-def _stamp(matrix: "np.ndarray[tuple[int, int], np.dtype[np.float64]]", a: int, b: int, g: float) -> None:
+def _stamp(matrix: Matrix, a: int, b: int, g: float) -> None:
     for row, column, sign in ((a, a, 1), (b, b, 1), (a, b, -1), (b, a, -1)):
         matrix[row, column] += sign * g
 
@@ -166,9 +164,7 @@ def _law(build: Build, id: str, engine: str, level: str, v: float) -> tuple[floa
             charge = planned("state_of_charge")
             rest = sources.rest_voltage_v(battery.chemistry, charge)
             ohm = (
-                sources.internal_ohm(battery)
-                if v < rest
-                else sources.charging_ohm(battery, charge)
+                sources.internal_ohm(battery) if v < rest else sources.charging_ohm(battery, charge)
             )
             return (v - rest) / ohm + vehicle[0], 1 / ohm
     for alternator in build.alternators:
@@ -192,3 +188,12 @@ def _law(build: Build, id: str, engine: str, level: str, v: float) -> tuple[floa
     if v >= low:
         return v / ohm + amplifier.idle_a, 1 / ohm
     return (low / ohm + amplifier.idle_a) * v / low, (low / ohm + amplifier.idle_a) / low
+
+
+def with_other_loads(random: Random, build: Build, spread: float) -> Build:
+    """The car with every amplifier drawing up to this share more or less than planned."""
+    amplifiers = tuple(
+        a.model_copy(update={"channel_w": a.channel_w * (1 + spread * random.uniform(-1, 1))})
+        for a in build.amplifiers
+    )
+    return build.model_copy(update={"amplifiers": amplifiers})
