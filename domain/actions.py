@@ -281,7 +281,7 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
         branch = find(build, user)
         if feeder and isinstance(branch, Run) and field == "source" and feeder != branch.target:
             edits.append(SetField(table=user_table, id=user, field=field, value=feeder))
-        elif field in ("zone", "carries"):
+        elif field in ("zone", "carries", "device"):
             edits.append(SetField(table=user_table, id=user, field=field, value=""))
         else:
             _remove_into(build, user_table, user, edits, gone)
@@ -355,6 +355,10 @@ def _inherited(build: Build, table: str, given: dict[str, Scalar]) -> dict[str, 
         return {"part": part, "joins": root, "name": "Flange" if root else "Base"}
     if table == "holes" and build.panels:
         return {"panel": build.panels[-1].id}
+    if table == "studs" and build.footprints:
+        return {"footprint": build.footprints[-1].id}
+    if table == "mounts" and build.footprints and build.panels:
+        return {"footprint": build.footprints[-1].id, "panel": build.panels[-1].id}
     if table == "runs":
         return {"zone": _first(build, "zones")}
     number = next_id(build, table).lstrip("abcdefghijklmnopqrstuvwxyz")

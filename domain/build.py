@@ -228,6 +228,32 @@ class NetworkMode(StrEnum):
     OFF_TONE = "off-tone"
 
 
+class HoleShape(StrEnum):
+    """Outline of a hole or cut-out."""
+
+    ROUND = "round"
+    SLOT = "slot"
+    RECTANGLE = "rectangle"
+
+
+class PanelEdge(StrEnum):
+    """Edge of the parent panel that a panel is bent from."""
+
+    FAR = "far"
+    NEAR = "near"
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class Place(StrEnum):
+    """Where a part shakes, by the vibration profiles of ISO 16750-3."""
+
+    BODY = "body"
+    TRUCK_BODY = "truck body"
+    ENGINE = "engine"
+    UNSPRUNG = "unsprung"
+
+
 class Record(BaseModel):
     """A frozen record with a short id that stays the same for its whole life."""
 
@@ -466,6 +492,32 @@ class Part(Record):
     carries: Ref = Field("", title="Carries", description="device that is mounted on it")
     load_kg: float = Field(0, ge=0, le=500, title="Load", description="mass it carries")
     quantity: int = Field(1, ge=1, le=200, title="Quantity", description="how many to make")
+    corner_m: float = Field(
+        0, ge=0, le=0.5, title="Corner radius", description="radius of the outline's corners"
+    )
+    cutter_m: float | None = Field(
+        None, ge=0.0005, le=0.1, title="Cutter", description="diameter of the router bit, if routed"
+    )
+    edge_m: float = Field(
+        0, ge=0, le=0.0508, title="Edge round-over", description="radius where wires pass"
+    )
+    place: Place = Field(Place.BODY, title="Shakes with", description="what it is mounted on")
+    shock_ratio: float = Field(
+        5, ge=0, le=100, title="Times gravity", description="static load it must stand, in g"
+    )
+    box_length_m: float | None = Field(
+        None, gt=0, le=10.16, title="Space along", description="measured space for the folded part"
+    )
+    box_width_m: float | None = Field(
+        None,
+        ge=0.001,
+        le=10,
+        title="Space across",
+        description="measured space for the folded part",
+    )
+    box_height_m: float | None = Field(
+        None, gt=0, le=10.16, title="Space up", description="measured space for the folded part"
+    )
     zone: Ref = Field("", title="Zone", description="where it is mounted")
 
 
@@ -479,6 +531,15 @@ class Panel(Record):
     part: Ref = Field("", title="Part", description="part it belongs to")
     name: Name = Field("", title="Panel", description="what it is called")
     joins: Ref = Field("", title="Joins", description="panel it is bent from; empty for the root")
+    edge: PanelEdge = Field(
+        PanelEdge.FAR, title="At edge", description="edge of that panel: far is away from its bend"
+    )
+    up: bool = Field(
+        True, title="Bent up", description="towards the marked face, else away from it"
+    )
+    offset_m: float = Field(
+        0, ge=-5, le=5, title="Offset", description="along that edge, from its middle"
+    )
     length_m: float = Field(0.1, gt=0, le=5, title="Length", description="away from the bend")
     width_m: float = Field(0.05, gt=0, le=5, title="Width", description="along the bend")
     bend_deg: float = Field(
@@ -487,19 +548,75 @@ class Panel(Record):
     bend_radius_m: float = Field(
         0.00635, ge=0, le=1, title="Inside radius", description="inside radius of the bend"
     )
+    score_m: float | None = Field(
+        None, gt=0, le=0.0508, title="Score", description="depth of a score along the bend line"
+    )
 
 
 class Hole(Record):
-    """A round hole in a panel, placed from the panel's corner."""
+    """A hole or cut-out in a panel, placed by its centre from the panel's corner."""
 
     panel: Ref = Field("", title="Panel", description="panel it is in")
     x_m: float = Field(
         0.01, ge=-5, le=5, title="Along", description="along the width, from the left"
     )
     y_m: float = Field(0.01, ge=-5, le=5, title="Up", description="along the length, from the bend")
-    diameter_m: float = Field(0.005, gt=0, le=1, title="Diameter", description="hole as drilled")
+    shape: HoleShape = Field(HoleShape.ROUND, title="Shape", description="outline of the hole")
+    diameter_m: float = Field(
+        0.005, gt=0, le=1, title="Diameter", description="as drilled; width of a slot or rectangle"
+    )
+    across_m: float | None = Field(
+        None, gt=0, le=2, title="Overall", description="overall length of a slot or rectangle"
+    )
+    turn_deg: float = Field(
+        0,
+        ge=-180,
+        le=180,
+        title="Turned",
+        description="of a slot or rectangle, from along the width",
+    )
     kind: HoleKind = Field(HoleKind.PLAIN, title="Kind", description="plain, clearance or tapped")
     thread: Short = Field("", title="Thread", description="screw that goes in, as M5")
+
+
+class Footprint(Record):
+    """The feet of a device: measured once, placed on any panel."""
+
+    name: Name = Field("", title="Footprint", description="what it is called")
+    device: Ref = Field(
+        "", title="Device", description="device it belongs to, if it is in the plan"
+    )
+    mass_kg: float = Field(0, ge=0, le=500, title="Mass", description="mass of the device")
+    length_m: float = Field(0.1, gt=0, le=5, title="Along", description="outline of the device")
+    width_m: float = Field(0.1, gt=0, le=5, title="Across", description="outline of the device")
+    height_m: float = Field(0.05, gt=0, le=5, title="Up", description="height of the device")
+    foot_m: float = Field(
+        0.003, ge=0, le=0.2, title="Foot", description="thickness of its foot under a screw head"
+    )
+
+
+class Stud(Record):
+    """One fixing point of a footprint, from the footprint's lower left corner."""
+
+    footprint: Ref = Field("", title="Footprint", description="footprint it belongs to")
+    x_m: float = Field(0.01, ge=-5, le=5, title="Along", description="from the left")
+    y_m: float = Field(0.01, ge=-5, le=5, title="Up", description="from the lower edge")
+    kind: HoleKind = Field(HoleKind.CLEARANCE, title="Kind", description="clearance or tapped")
+    thread: Short = Field("M5", title="Thread", description="screw that goes in, as M5 or #10-24")
+    screw_m: float | None = Field(
+        None, gt=0, le=0.508, title="Screw", description="length of the screw under its head"
+    )
+
+
+class Mount(Record):
+    """A footprint placed on a panel, by its centre."""
+
+    footprint: Ref = Field("", title="Footprint", description="footprint that is placed")
+    panel: Ref = Field("", title="Panel", description="panel that carries it")
+    x_m: float = Field(0.05, ge=-5, le=5, title="Along", description="centre, along the width")
+    y_m: float = Field(0.05, ge=-5, le=5, title="Up", description="centre, along the length")
+    turn_deg: float = Field(0, ge=-180, le=180, title="Turned", description="counter-clockwise")
+    mirrored: bool = Field(False, title="Mirrored", description="seen from the other face")
 
 
 class CurvePoint(Record):
@@ -585,6 +702,9 @@ class Build(BaseModel):
     parts: tuple[Part, ...] = ()
     panels: tuple[Panel, ...] = ()
     holes: tuple[Hole, ...] = ()
+    footprints: tuple[Footprint, ...] = ()
+    studs: tuple[Stud, ...] = ()
+    mounts: tuple[Mount, ...] = ()
     curves: tuple[CurvePoint, ...] = ()
     legs: tuple[Leg, ...] = ()
     spots: tuple[Spot, ...] = ()
@@ -610,6 +730,9 @@ TABLES: dict[str, type[Record]] = {
     "parts": Part,
     "panels": Panel,
     "holes": Hole,
+    "footprints": Footprint,
+    "studs": Stud,
+    "mounts": Mount,
     "curves": CurvePoint,
     "legs": Leg,
     "spots": Spot,
@@ -628,6 +751,9 @@ ID_PREFIX: dict[str, str] = {
     "parts": "p",
     "panels": "n",
     "holes": "h",
+    "footprints": "f",
+    "studs": "u",
+    "mounts": "o",
     "curves": "c",
     "legs": "l",
     "spots": "s",
@@ -647,6 +773,10 @@ REFERENCES: dict[tuple[str, str], tuple[str, ...]] = {
     ("panels", "part"): ("parts",),
     ("panels", "joins"): ("panels",),
     ("holes", "panel"): ("panels",),
+    ("footprints", "device"): DEVICE_TABLES,
+    ("studs", "footprint"): ("footprints",),
+    ("mounts", "footprint"): ("footprints",),
+    ("mounts", "panel"): ("panels",),
     ("spots", "run"): ("runs",),
     ("spots", "zone"): ("zones",),
     ("readings", "at"): (*DEVICE_TABLES, "runs"),

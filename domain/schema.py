@@ -9,7 +9,19 @@ from typing import Annotated, Any, get_args, get_type_hints
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
-from domain.build import TABLES, Gauge, Header, Hole, Panel, Part, Ref, UnitHabit
+from domain.build import (
+    TABLES,
+    Footprint,
+    Gauge,
+    Header,
+    Hole,
+    Mount,
+    Panel,
+    Part,
+    Ref,
+    Stud,
+    UnitHabit,
+)
 from domain.edits import Scalar, sentence
 from domain.units import UnitError, format_quantity
 
@@ -27,7 +39,7 @@ _SUFFIXES = {
     "ratio": "ratio",
 }
 _FRACTIONS = ("efficiency",)
-_FABRICATED: tuple[type[BaseModel], ...] = (Part, Panel, Hole)
+_FABRICATED: tuple[type[BaseModel], ...] = (Part, Panel, Hole, Footprint, Stud, Mount)
 """Their lengths are given in millimetres or decimal inches, as on a drawing."""
 
 

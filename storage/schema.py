@@ -11,12 +11,12 @@ from pathlib import Path
 from types import ModuleType
 
 from storage.errors import StoreError
-from storage.migrations import m0001_start, m0002_study
+from storage.migrations import m0001_start, m0002_study, m0003_parts
 
 APPLICATION_ID = 0x4D61696E
 """The letters "Main"."""
 
-MIGRATIONS: tuple[ModuleType, ...] = (m0001_start, m0002_study)
+MIGRATIONS: tuple[ModuleType, ...] = (m0001_start, m0002_study, m0003_parts)
 
 
 def now() -> str:
