@@ -510,8 +510,8 @@ class Part(Record):
     )
     box_width_m: float | None = Field(
         None,
-        ge=0.001,
-        le=10,
+        gt=0,
+        le=10.16,
         title="Space across",
         description="measured space for the folded part",
     )
