@@ -88,7 +88,7 @@ def verdict(build: Build, readings: Sequence[JudgedReading], found: Sequence[Sus
         )
     also = ""
     if best.alike:
-        also = f", as would {' or '.join(label(build, id) for id in best.alike)}"
+        also = f", as would {' or '.join(label(build, id) for id in best.alike[:3])}"
     return f"{outside} {_milliohm(best.extra_ohm)} too much at {best.where} would explain it{also}."
 
 

@@ -29,7 +29,7 @@ def studies(
         if guard.by:
             guarded.setdefault(guard.by, []).append(id)
     fused = [id for id, _ in wiring.order if id in sized.fuse_a and id in guarded]
-    nodes = {node for id in fused for run in guarded[id] for node in wiring.ends[run]}
+    nodes = {node for id in fused for run in (id, *guarded[id]) for node in wiring.ends[run]}
     siemens = system.siemens(build, wiring, sized.tone_ohm, True)
     sources = faults.thevenin(build, circuit, siemens, sorted(nodes))
     return tuple(_study(build, wiring, sized, items, id, guarded[id], sources) for id in fused)

@@ -211,12 +211,12 @@ def margin(c: Context, r: FuseStudy, _: str) -> Working:
         return Working("Margin of wire over fuse", "t_w / t_f", (), steps, None, "-", source)
     opens, slowest = _opens_inputs(c, r, at)
     inputs, formula, wire = _stands(c, r.weakest, at)
-    steps = (formula, f"t_w = {withstand_s(wire, at):.5g} s, t_f = {slowest:.5g} s")
+    said = (formula, f"t_w = {withstand_s(wire, at):.5g} s, t_f = {slowest:.5g} s")
     return Working(
         "Margin of wire over fuse",
         "t_w / t_f at the current where it is least",
         (*opens, *inputs),
-        steps,
+        said,
         withstand_s(wire, at) / slowest,
         "-",
         cite(_window(c, r)[1], _stand_source(wire)),
@@ -225,7 +225,7 @@ def margin(c: Context, r: FuseStudy, _: str) -> Working:
 
 def margin_at_a(c: Context, r: FuseStudy, _: str) -> Working:
     """Where the margin is least."""
-    _, at = _worst(c, r)
+    at = _worst(c, r)[1]
     points, source = _window(c, r)
     low = opening.must_open_ratio(points) * c.sized.fuse_a[r.id]
     return Working(

@@ -50,10 +50,11 @@ def rating(c: Context, id: str) -> Working:
     if run.fuse_a is not None:
         given = Input("I_n", "rating entered", run.fuse_a, "A")
         return Working("Fuse rating", "as entered", (given,), (), run.fuse_a, "A", ENTERED)
-    least, family, taken = c.sized.least_a[id], c.sized.family[id], c.sized.fuse_a[id]
+    family, taken = c.sized.family[id], c.sized.fuse_a[id]
+    least = c.sizing.sized.least_a[id]
     found = fuses.smallest(least, run.fuse_family)
     inputs = [
-        Input("I_f", "least rating that carries the load", least, "A"),
+        Input("I_f", "least rating for the load when it was chosen", least, "A"),
         Input("family", "chosen" if run.fuse_family else "first that fits", family.value),
     ]
     listed = ", ".join(f"{rating:g}" for rating in fuses.ratings(family))
@@ -66,6 +67,8 @@ def rating(c: Context, id: str) -> Working:
     if taken > value:
         inputs.append(Input("I_k", "rating kept from an earlier round of sizing", taken, "A"))
         value = taken
+    if c.sized.least_a[id] > value and found is not None:
+        steps.append(f"in the solved states it wants {c.sized.least_a[id]:.4g} A: see the findings")
     return Working(
         "Fuse rating",
         "smallest standard rating of at least I_f",

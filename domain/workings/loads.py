@@ -62,8 +62,11 @@ _FALLS = {
 }
 
 
-def load_inputs(a: Amplifier, fraction: float, volts: float) -> tuple[Input, ...]:
-    """What the current of an amplifier follows from, at a level and a terminal voltage."""
+def load_inputs(a: Amplifier, fraction: float, volts: float, solved: bool) -> tuple[Input, ...]:
+    """What the current of an amplifier follows from, at a level and a terminal voltage.
+
+    ``solved``: in the network, where a trace keeps every node at one definite voltage.
+    """
     inputs = [
         Input("P", "rated output power", loads.rated_w(a), "W"),
         Input("x", "share of it that is played", fraction),
@@ -76,13 +79,17 @@ def load_inputs(a: Amplifier, fraction: float, volts: float) -> tuple[Input, ...
         inputs.append(plan("V_ref", "design_v"))
     if a.onboard_fuse_a:
         inputs.append(Input("I_cap", "its own fuses", a.onboard_fuse_a, "A"))
+    if solved:
+        inputs.append(Input("G", "trace that the solver adds", network.BLEED_SIEMENS, "S"))
     return tuple(inputs)
 
 
-def load_formula(a: Amplifier) -> str:
-    """The law of an amplifier in words."""
-    law = "I = x P / (eta_x V) + I_0" if a.regulated else "I = x P V / (eta_x V_ref^2) + I_0"
-    return f"{law}, at most I_cap" if a.onboard_fuse_a else law
+def load_formula(a: Amplifier, solved: bool) -> str:
+    """The law of an amplifier in words; ``solved`` as in ``load_inputs``."""
+    law = "x P / (eta_x V) + I_0" if a.regulated else "x P V / (eta_x V_ref^2) + I_0"
+    if a.onboard_fuse_a:
+        law = f"min({law}, I_cap)"
+    return f"I = {law} + G V" if solved else f"I = {law}"
 
 
 def load_steps(a: Amplifier, volts: float) -> tuple[str, ...]:
@@ -115,7 +122,7 @@ def _drawn(c: Context, r: AmplifierLoad, level: str) -> Working:
         at = c.design(level).volts
         volts = at[f"{a.id}_pos"] - at[f"{a.id}_neg"]
         value = network.load_law(asked)(volts)[0]
-        steps = (
+        steps: tuple[str, ...] = (
             f"V solved with the battery posts held at {planned('design_v'):g} V",
             c.design(level).balance(f"{a.id}_pos"),
         )
@@ -125,8 +132,8 @@ def _drawn(c: Context, r: AmplifierLoad, level: str) -> Working:
         steps = ("not joined to a battery on both sides: taken at the design voltage",)
     return Working(
         "Current at full tone" if tone else "Current at programme level",
-        load_formula(a),
-        load_inputs(a, fraction, volts),
+        load_formula(a, bool(wired)),
+        load_inputs(a, fraction, volts, bool(wired)),
         load_steps(a, volts) + steps,
         value,
         "A",
@@ -166,9 +173,9 @@ def _drop(c: Context, r: AmplifierLoad, title: str, formula: str, feed: bool, re
         return Working(title, formula, (), steps, None, "V", source)
     down, back = sizing.drops(c.wiring, c.sized, r.id)
     runs = (r.feed_runs if feed else ()) + (r.return_runs if ret else ())
-    steps = (_run_drops(c, runs), "what is left lies in the body and in isolators")
+    said = (_run_drops(c, runs), "what is left lies in the body and in isolators")
     value = down * feed + back * ret
-    return Working(title, formula, _drop_inputs(c, r, feed, ret), steps, value, "V", source)
+    return Working(title, formula, _drop_inputs(c, r, feed, ret), said, value, "V", source)
 
 
 def drop_v(c: Context, r: AmplifierLoad, _: str) -> Working:

@@ -119,7 +119,7 @@ def bend_allowance_m(c: Context, r: PartResult, _: str) -> Working:
         Input("t", "thickness", part.thickness_m, "m"),
         Input("K", "neutral line over thickness", _k(sheet)),
     ]
-    for bend, _ in _bends(pattern):
+    for bend, _width in _bends(pattern):
         inputs.append(Input(f"angle {bend.id}", "turned through", bend.bend_deg, "deg"))
         inputs.append(Input(f"r {bend.id}", "inside radius", bend.bend_radius_m, "m"))
     return Working(

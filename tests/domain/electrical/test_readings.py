@@ -269,7 +269,7 @@ def test_nothing_typed_raises(seed: int, steps: int) -> None:
     assert all(row.message or row.ok for row in rows)
     found = suspects(settled(build)[0], rows)
     assert all(suspect.extra_ohm > 0 for suspect in found)
-    assert [s.remaining for s in found] == pytest.approx(
-        sorted(s.remaining for s in found), abs=2e-3
-    )
+    squares = [suspect.remaining**2 for suspect in found]
+    assert squares == pytest.approx(sorted(squares), abs=2e-3)
+    assert all(suspect.remaining < suspect.before for suspect in found)
     verdict(build, rows, found)

@@ -1,0 +1,262 @@
+"""What the chosen gauges keep, that none could be thinner, and the designs beside them."""
+
+from math import inf
+from random import Random
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+
+from domain import actions
+from domain.build import Build, Polarity
+from domain.electrical import conductors, coordination, drop_budget
+from domain.electrical.sizing import Sized, drops
+from domain.electrical.system import Conductor
+from domain.electrical.wiring import Wiring
+from domain.evaluate import evaluate, settled, wire
+from domain.sheet import Design
+from tests.domain.electrical.random_builds import builds, random_build
+from tests.domain.electrical.small import changed, small_build
+
+ordinary = settings(max_examples=100, deadline=None, derandomize=True)
+
+SAME = 0.92
+"""Areas within 8 % of each other count as one size: common practice."""
+
+
+def pinned(build: Build, gauges: dict[str, str], fuses_a: dict[str, float]) -> Build:
+    """The build with these gauges and fuses entered by hand."""
+    runs = tuple(
+        run.model_copy(
+            update={"gauge": gauges.get(run.id, run.gauge), "fuse_a": fuses_a.get(run.id)}
+        )
+        for run in build.runs
+    )
+    return build.model_copy(update={"runs": runs})
+
+
+def drops_v(build: Build, wiring: Wiring, sized: Sized) -> dict[str, float]:
+    """Drop of every amplifier that is fed and returned [V]."""
+    return {
+        a.id: sum(drops(wiring, sized, a.id))
+        for a in build.amplifiers
+        if wiring.feed[a.id].battery and wiring.ret[a.id].battery
+    }
+
+
+@given(builds())
+@ordinary
+def test_the_gauges_keep_the_limit_or_say_who_is_over(build: Build) -> None:
+    # by the rule of sizing, read off the solved network and not off the sum of the grid
+    wired, sized, _, _ = settled(build)
+    for a, volts in drops_v(build, wired.wiring, sized).items():
+        if not sized.over_v:
+            assert volts <= build.header.drop_limit_v + 1e-6, a
+
+
+def must_carry_a(build: Build, wiring: Wiring, sized: Sized, item: Conductor) -> float:
+    """What a run has to carry by the rules of sizing, worked out anew [A]."""
+    run = item.run
+    if run.polarity is Polarity.POSITIVE:
+        guard = sized.guards.get(run.id)
+        return guard.rating_a if guard and guard.rating_a < inf else sized.design_a[run.id]
+    if any(end.startswith("b") for end in (run.source, run.target)):
+        return sized.design_a[run.id]
+    ways = [wiring.feed[a].runs for a in wiring.returns.get(run.id, ()) if wiring.feed[a].runs]
+    if len(wiring.returns.get(run.id, ())) == 1:
+        return sized.design_a[run.id]
+    branch = [sized.guards[way[0]].rating_a for way in ways if way[0] in sized.guards]
+    ahead = [sized.guards[id].rating_a for way in ways for id in way if id in sized.guards]
+    fuses_a = min(sum(branch), max(ahead, default=0.0))
+    return max(sized.design_a[run.id], fuses_a if 0 < fuses_a < inf else 0.0)
+
+
+def must_match_mm2(build: Build, wiring: Wiring, sized: Sized, item: Conductor) -> float:
+    """Area that a ground run may not fall below: its power side's [mm2]."""
+    run = item.run
+    if run.polarity is Polarity.POSITIVE:
+        return 0.0
+    battery = next((e for e in (run.source, run.target) if e.startswith("b")), "")
+    if battery:
+        beside = [
+            conductors.area_mm2(sized.gauge[other.id])
+            for other in build.runs
+            if other.polarity is Polarity.POSITIVE
+            and battery in (other.source, other.target)
+            and not other.existing
+        ]
+        return max(beside, default=0.0)
+    amplifiers = wiring.returns.get(run.id, ())
+    feed = wiring.feed[amplifiers[0]].runs if len(amplifiers) == 1 else ()
+    return conductors.area_mm2(sized.gauge[feed[0]]) if feed else 0.0
+
+
+def why_not_thinner(build: Build, wiring: Wiring, sized: Sized, item: Conductor) -> str:
+    """What breaks when one run goes down one size; empty when nothing does."""
+    id = item.run.id
+    thinner = item.allowed[item.allowed.index(sized.gauge[id]) - 1]
+    if item.ampacity_a(thinner) < must_carry_a(build, wiring, sized, item) * (1 - 1e-9):
+        return "ampacity"
+    if conductors.area_mm2(thinner) < SAME * must_match_mm2(build, wiring, sized, item):
+        return "ground"
+    guard = sized.guards.get(id)
+    if item.run.polarity is Polarity.POSITIVE and guard and guard.rating_a < inf:
+        window, _ = coordination.window_of(build, sized.family[guard.by], guard.rating_a)
+        if not coordination.holds(window, guard.rating_a, coordination.wire(item, thinner)):
+            return "withstand"
+    for a in wiring.feeds.get(id, ()):
+        way = wiring.feed[a].runs
+        for behind in way[: way.index(id)] if id in way else ():
+            if conductors.area_mm2(sized.gauge[behind]) * SAME > conductors.area_mm2(thinner):
+                return "branch"
+    fuses_a = {each: a for each, a in sized.fuse_a.items() if a < inf}
+    test = pinned(build, {**sized.gauge, id: thinner}, fuses_a)
+    joined, solved, _ = wire(test)
+    for a, volts in drops_v(test, joined.wiring, solved).items():
+        # every run's drop is rounded up to a whole step: that much may be left over
+        way = wiring.feed[a].runs + wiring.ret[a].runs
+        if volts + len(way) * 1e-3 > build.header.drop_limit_v:
+            return "drop"
+    return ""
+
+
+def could_be_thinner(build: Build) -> list[tuple[str, str]]:
+    """Auto runs on an amplifier's way that nothing keeps from going down one size."""
+    wired, sized, items, _ = settled(build)
+    wiring = wired.wiring
+    links = {run for way in wiring.links.values() for run in way}
+    found = []
+    for id, item in items.items():
+        used = wiring.feeds.get(id) or wiring.returns.get(id)
+        charging = id in links or "g" in item.run.source + item.run.target
+        if item.fixed or not used or charging or sized.gauge[id] == item.allowed[0]:
+            continue
+        if not why_not_thinner(build, wiring, sized, item):
+            found.append((id, sized.gauge[id]))
+    return found
+
+
+@pytest.mark.xfail(strict=True, reason="of runs in line the inner is capped by the outer")
+def test_no_run_could_be_one_size_thinner(monkeypatch: pytest.MonkeyPatch) -> None:
+    # local minimum, judged by rules written anew and by the network solved anew
+    rounds = 0
+    thicken = drop_budget.thicken
+
+    def counted(*given: Any) -> Any:
+        nonlocal rounds
+        rounds += 1
+        return thicken(*given)
+
+    monkeypatch.setattr(drop_budget, "thicken", counted)
+    swung = 0
+    for seed in range(200):
+        build = random_build(Random(seed), 5 + seed % 20)
+        rounds = 0
+        settled(build)
+        if rounds > 6:  # three rounds for each of the two sizings of a build
+            swung += 1
+        else:
+            assert could_be_thinner(build) == [], seed
+    assert swung <= 20
+
+
+@pytest.mark.xfail(
+    strict=True,
+    reason="two answers that call for each other are merged run by run, thicker than either",
+)
+@pytest.mark.parametrize("seed", [(100, 5), (18, 16)])
+def test_answers_that_swing_end_no_thicker_than_needed(seed: tuple[int, int]) -> None:
+    # the same, on builds whose constant-power currents make two answers call for each other
+    assert could_be_thinner(random_build(Random(seed[0]), seed[1])) == []
+
+
+def test_a_main_run_may_be_thicker_than_its_only_branch() -> None:
+    # by the rule that a branch is never thicker than what feeds it: the other way round is free.
+    # 8 m of main run want more copper than 0.8 m of branch
+    build = changed(
+        small_build(), ("runs", "r4", "length_m", 8.0), ("header", "", "drop_limit_v", 0.5)
+    )
+    _, sized, _, _ = settled(build)
+    main, branch = (conductors.area_mm2(sized.gauge[id]) for id in ("r4", "r5"))
+    assert main > branch
+    assert not sized.over_v
+
+
+@pytest.mark.xfail(strict=True, reason="of runs in line the inner is capped by the outer")
+def test_a_tree_is_solved_exactly() -> None:
+    # by the rule that only what is not a tree is searched
+    build = changed(
+        small_build(), ("runs", "r4", "length_m", 8.0), ("header", "", "drop_limit_v", 0.5)
+    )
+    _, sized, _, _ = settled(build)
+    assert sized.exact
+
+
+def design(build: Build, title: str) -> Design:
+    return next(d for d in evaluate(build).designs if d.title.startswith(title))
+
+
+@given(builds())
+@ordinary
+def test_the_chosen_design_is_what_the_schedule_says(build: Build) -> None:
+    # second method: mass and drop from the run and amplifier tables of the same sheet; the wires
+    # of the designs are as warm as the settled currents make them, which is worth 0.1 %
+    sheet = evaluate(build)
+    if not sheet.designs:
+        return
+    chosen, up, same = sheet.designs
+    assert chosen.copper_kg == pytest.approx(
+        sum(run.conductor_kg for run in sheet.runs if not run.existing)
+    )
+    drops_told = [a.drop_v for a in sheet.amplifiers if a.drop_v is not None]
+    assert chosen.worst_drop_v == pytest.approx(max([0.0, *drops_told]), rel=1e-3)
+    stock = conductors.stock(build.header.wire_sizes)
+    assert len(set(same.gauges.values())) == 1
+    for id, gauge in chosen.gauges.items():
+        at = stock.index(gauge)
+        assert up.gauges[id] == stock[min(at + 1, len(stock) - 1)]
+        assert stock.index(same.gauges[id]) >= at
+    assert min(up.copper_kg, same.copper_kg) >= chosen.copper_kg
+    free = {run.id for run in build.runs if run.gauge is None and not run.existing}
+    assert set(chosen.gauges) == set(up.gauges) == set(same.gauges) == free
+
+
+@pytest.mark.parametrize("title", ["least copper", "one size up", "all "])
+def test_a_design_drops_what_it_drops_when_pinned(title: str) -> None:
+    # second method: the same gauges and fuses entered by hand, and the whole sheet made anew;
+    # wire temperatures are taken at the chosen design's currents, which is worth 0.1 %
+    build = small_build()
+    for _ in range(2):
+        build = actions.applied(build, actions.add(build, "amplifiers", channel_w=400.0))
+    beside = design(build, title)
+    _, sized, _, _ = settled(build)
+    by_hand = evaluate(pinned(build, beside.gauges, dict(sized.fuse_a)))
+    worst = max(a.drop_v for a in by_hand.amplifiers if a.drop_v is not None)
+    assert beside.worst_drop_v == pytest.approx(worst, rel=1e-3)
+    mass = sum(run.conductor_kg for run in by_hand.runs if not run.existing)
+    assert beside.copper_kg == pytest.approx(mass)
+
+
+def test_one_size_up_costs_copper_and_drops_less() -> None:
+    # by Ohm's law: more area, less resistance
+    build = small_build()
+    chosen, up = design(build, "least copper"), design(build, "one size up")
+    assert up.copper_kg > chosen.copper_kg
+    assert up.worst_drop_v < chosen.worst_drop_v
+
+
+def test_a_design_that_does_not_fit_its_terminals_says_so() -> None:
+    # by definition: the amplifier takes AWG 4, the block 1/0 in and AWG 4 out
+    build = changed(small_build(), ("runs", "r4", "length_m", 8.0))
+    chosen, same = design(build, "least copper"), design(build, "all ")
+    assert chosen.fits
+    thickest = max(chosen.gauges.values(), key=conductors.area_mm2)
+    assert same.fits is (conductors.area_mm2(thickest) <= conductors.area_mm2("AWG 4") * 1.0001)
+
+
+def test_nothing_to_choose_has_no_designs() -> None:
+    # by definition: with every gauge pinned there is no other design
+    build = small_build()
+    gauges = {run.id: run.gauge or "AWG 4" for run in build.runs}
+    assert evaluate(pinned(build, gauges, {})).designs == ()
+    assert evaluate(Build()).designs == ()
