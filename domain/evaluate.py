@@ -1,6 +1,6 @@
 """Build -> sheet: the whole computation, pure, reads like a table of contents."""
 
-from domain.build import Build, Run
+from domain.build import Build
 from domain.checks.context import Context
 from domain.checks.everything import all_findings, cautions
 from domain.electrical import fuses, sources, system
@@ -83,7 +83,7 @@ def settled(
     more = {
         id: current
         for id, current in carried.items()
-        if current > also.get(id, 0.0) + 0.1 and _open(items[id].run)
+        if current > also.get(id, 0.0) and _too_small(sized, items[id], current)
     }
     if more:
         wired, sized, items = wire(build, also | more, sized)
@@ -93,8 +93,9 @@ def settled(
         sized.design_a[id] = max(sized.design_a[id], current)
         sized.programme_a[id] = max(sized.programme_a[id], current)
         if id in sized.least_a:
-            needed = fuses.least_rating_a(sized.design_a[id], sized.programme_a[id])
-            sized.least_a[id] = max(sized.least_a[id], needed)
+            sized.full_a[id] = max(sized.full_a[id], current)
+            sized.lasting_a[id] = max(sized.lasting_a[id], current)
+            sized.least_a[id] = fuses.least_rating_a(sized.full_a[id], sized.lasting_a[id])
     return wired, sized, items, states
 
 
@@ -118,10 +119,15 @@ def _charging(build: Build) -> dict[str, float]:
     return also
 
 
-def _open(run: Run) -> bool:
-    """Whether the engine still has something to choose for a run."""
-    gauge = run.gauge is None and not run.existing
-    return gauge or ((run.fused or run.far_fused) and run.fuse_a is None)
+def _too_small(sized: Sized, item: system.Conductor, current_a: float) -> bool:
+    """Whether a fuse or gauge that the engine chose does not carry this lasting current."""
+    run = item.run
+    if (run.fused or run.far_fused) and run.fuse_a is None:
+        needed = fuses.least_rating_a(current_a, current_a)
+        if sized.fuse_a[run.id] < needed * (1 - 1e-9):
+            return True
+    free = run.gauge is None and not run.existing
+    return free and item.ampacity_a(sized.gauge[run.id]) < current_a * (1 - 1e-9)
 
 
 def _carried_between_sources(wired: Wired, states: tuple[NetworkState, ...]) -> dict[str, float]:

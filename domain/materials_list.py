@@ -33,6 +33,8 @@ from domain.cable_hardware import (
 from domain.fabrication.holes import thread_key
 from domain.fabrication.materials import material, stock_sheet
 from domain.sheet import MaterialLine, PartResult, RunResult
+from domain.unit_format import format_quantity
+from domain.unit_table import INCH
 
 GROUPS = (
     "Wire",
@@ -123,7 +125,7 @@ def materials_list(
         _block(needs, block)
     _ground_hardware(needs, build, runs)
     _fasteners(needs, build, parts)
-    _sheet(needs, parts)
+    _sheet(needs, build, parts)
     ranked = sorted(
         needs.lines.items(), key=lambda item: (GROUPS.index(item[0][0]), item[0][1], -item[1].order)
     )
@@ -173,11 +175,11 @@ def _run(
         run.id,
         unit="m",
         order=order,
-        note=f"with {ENDS_ALLOWANCE_M:g} m for the ends of each run",
+        note=f"with {_short(ENDS_ALLOWANCE_M, build)} for the ends of each run",
     )
     od_mm = outside_diameter_mm(result.area_mm2)
     for device_id, pinned in ((run.source, run.near_end), (run.target, run.far_end)):
-        _end(needs, by_id.get(device_id), pinned, run, result, od_mm)
+        _end(needs, build, by_id.get(device_id), pinned, run, result, od_mm)
     _fuses(needs, by_id, run, result)
     if od_mm:
         _protection(needs, build, by_id, run, result, od_mm)
@@ -185,6 +187,7 @@ def _run(
 
 def _end(
     needs: _Collector,
+    build: Build,
     device: Record | None,
     pinned: Termination | None,
     run: Run,
@@ -214,12 +217,12 @@ def _end(
         needs.add(
             "Heat-shrink",
             "Heat-shrink 3:1 with adhesive",
-            size or f"for {od_mm:.1f} mm cable",
+            size or _for_cable(od_mm, build),
             SHRINK_PIECE_M,
             run.id,
             unit="m",
             order=od_mm,
-            note=f"{SHRINK_PIECE_M * 1000:.0f} mm over each end"
+            note=f"{_short(SHRINK_PIECE_M, build)} over each end"
             if size
             else "no tube in the table goes over it",
         )
@@ -283,7 +286,7 @@ def _protection(
     over_mm = od_mm
     if run.polarity is Polarity.POSITIVE or _engine_bay(by_id.get(run.zone)):
         tube = loom(od_mm)
-        size = tube[0] if tube else f"for {od_mm:.1f} mm cable"
+        size = tube[0] if tube else _for_cable(od_mm, build)
         note = "bore filled to 75 % at most" if tube else "no loom in the table is large enough"
         needs.add(
             "Loom", "Split loom", size, result.wire_m, run.id, unit="m", order=od_mm, note=note
@@ -291,7 +294,7 @@ def _protection(
         over_mm = tube[1] if tube else od_mm
     zones = [getattr(by_id.get(end), "zone", "") for end in (run.source, run.target)]
     if all(zones) and zones[0] != zones[1]:
-        size = grommet(od_mm, units) or f"for {od_mm:.1f} mm cable"
+        size = grommet(od_mm, units) or _for_cable(od_mm, build)
         needs.add("Grommets", "Rubber grommet", size, 1, run.id, order=od_mm)
     clamps = ceil(result.wire_m / SUPPORT_SPACING_M - 1e-9)
     if over_mm >= CLAMP_FROM_MM:
@@ -356,7 +359,7 @@ def _fasteners(needs: _Collector, build: Build, parts: tuple[PartResult, ...]) -
                 needs.add("Fasteners", item, size, part.quantity, part.id, note=note)
 
 
-def _sheet(needs: _Collector, parts: tuple[PartResult, ...]) -> None:
+def _sheet(needs: _Collector, build: Build, parts: tuple[PartResult, ...]) -> None:
     """The rectangles that the flat patterns are cut from, by material and thickness."""
     for part in parts:
         needed = part.flat_length_m * part.flat_width_m * part.quantity
@@ -364,7 +367,7 @@ def _sheet(needs: _Collector, parts: tuple[PartResult, ...]) -> None:
             continue
         sheet = material(part.material)
         stock = stock_sheet(sheet, part.thickness_m) if sheet else None
-        size = stock or f"{part.thickness_m * 1000:.4g} mm"
+        size = stock or format_quantity("small_length", part.thickness_m, build.header.units)
         needs.add(
             "Sheet",
             f"{part.material} sheet",
@@ -377,6 +380,17 @@ def _sheet(needs: _Collector, parts: tuple[PartResult, ...]) -> None:
             if stock
             else "no stock thickness in the table",
         )
+
+
+def _short(length_m: float, build: Build) -> str:
+    """An allowance in the build's units; inches to the nearest eighth, as a tape shows them."""
+    if build.header.units is UnitHabit.INCH:
+        return f"{round(length_m / INCH.factor * 8) / 8:g} in"
+    return format_quantity("length", length_m, build.header.units)
+
+
+def _for_cable(od_mm: float, build: Build) -> str:
+    return f"for {format_quantity('small_length', od_mm / 1000, build.header.units)} cable"
 
 
 def _by_id(build: Build) -> dict[str, Record]:

@@ -91,7 +91,8 @@ class FuseStudy:
     what it guards, both from the batteries alone. ``must_open_a`` is the smallest current at
     which it must open, ``opens_far_s`` its slowest time at the far fault and ``stands_far_s``
     what the weakest guarded wire (``weakest``) stands there. ``margin`` is the least of stand
-    over open between those currents, at ``margin_at_a``; ``None`` where the wire is never hurt.
+    over open between those currents, at ``margin_at_a``; ``None`` where the wire is never hurt
+    or the fuse never has to open.
     ``opens``: the far fault opens it at all; ``protects``: at every current it opens first;
     ``breaks``: the near fault is within its breaking capacity. ``selective``: it is open before
     the fuse upstream begins to melt, ``None`` where there is none.
@@ -105,11 +106,11 @@ class FuseStudy:
     weakest: str
     fault_near_a: float
     fault_far_a: float
-    must_open_a: float
+    must_open_a: float | None
     opens_far_s: float | None
     stands_far_s: float | None
     margin: float | None
-    margin_at_a: float
+    margin_at_a: float | None
     breaking_a: float
     opens: bool
     protects: bool

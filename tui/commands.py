@@ -15,6 +15,8 @@ import typer
 
 from tui.choosing import Options, chosen, evaluated, key_of, missing, open_store
 from tui.exits import STOPS_FOUND, Refused, outcome
+from tui.printing import BuildArgument, draws, write_out
+from tui.study_commands import compare, drive, readings, workings
 
 if TYPE_CHECKING:
     from domain.build import Build
@@ -37,9 +39,6 @@ class SheetFormat(StrEnum):
     CSV = "csv"
 
 
-BuildArgument = Annotated[
-    str, typer.Argument(metavar="BUILD", help="Key number, or a part of the title.")
-]
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace the file if it is there.")]
 
 
@@ -89,10 +88,13 @@ def demo(context: typer.Context) -> None:
 
     if not _at_terminal():
         from domain.evaluate import evaluate
+        from domain.whole import whole
         from tui.report import text
 
         for number, (_, build) in enumerate(demo_builds()):
-            print("\n\n" * bool(number) + text(build, evaluate(build)), end="")
+            print(
+                "\n\n" * bool(number) + text(build, whole(build, evaluate(build)), draws()), end=""
+            )
         return
     from tempfile import TemporaryDirectory
 
@@ -143,15 +145,16 @@ def sheet(
     ] = SheetFormat.TEXT,
 ) -> None:
     """Print everything that follows from a build."""
+    from domain.whole import whole
     from tui import report
 
     found, results = evaluated(context.obj, build)
     if format is SheetFormat.JSON:
-        print(report.json_text(results), end="")
+        print(report.json_text(whole(found, results)), end="")
     elif format is SheetFormat.CSV:
-        _write(report.csv_tables(found, results))
+        write_out(report.csv_tables(found, results))
     else:
-        print(report.text(found, results), end="")
+        print(report.text(found, whole(found, results), draws()), end="")
 
 
 @app.command()
@@ -180,7 +183,7 @@ def export_file(
 
     content = export_build(chosen(context.obj, build))
     if file == "-":
-        _write(content)
+        write_out(content)
         return
     if os.path.isfile(file) and not force:
         raise Refused(f"{file} is already there: choose another name, or add --force")
@@ -213,6 +216,19 @@ def import_one(
 
 
 @app.command()
+def recover(context: typer.Context, build: BuildArgument) -> None:
+    """Make a damaged build anew, as a new one, from the journal of its edits."""
+    from domain.evaluate import evaluate
+    from domain.findings import Level
+
+    with open_store(context.obj) as store:
+        key = store.recover(key_of(store, build))
+        made = store.open(key).build
+        store.note_stops(key, evaluate(made).count(Level.STOP))
+    print(f"recovered as {key}: {made.header.title}")
+
+
+@app.command()
 def schema(
     sheet: Annotated[
         bool, typer.Option("--sheet", help="Of the sheet as JSON, not of a build file.")
@@ -224,9 +240,9 @@ def schema(
     if sheet:
         from pydantic import TypeAdapter
 
-        from domain.sheet import Sheet
+        from domain.whole import WholeSheet
 
-        described = TypeAdapter(Sheet).json_schema(mode="serialization")
+        described = TypeAdapter(WholeSheet).json_schema(mode="serialization")
     else:
         from storage.transfer import build_schema
 
@@ -246,7 +262,11 @@ def netlist(
 
     if state not in TITLES:
         raise Refused(f"there is no state {state!r}: take one of {', '.join(TITLES)}")
-    _write(network(chosen(context.obj, build), state))
+    write_out(network(chosen(context.obj, build), state))
+
+
+for each in (compare, workings, drive, readings):
+    app.command()(each)
 
 
 def _open_program(options: Options, wanted: str | None) -> None:
@@ -267,12 +287,6 @@ def _open_program(options: Options, wanted: str | None) -> None:
     from tui.app import run
 
     raise typer.Exit(run(path, key, mouse=options.mouse))
-
-
-def _write(content: str) -> None:
-    """Print what another program will read: UTF-8 whatever the terminal's encoding is."""
-    sys.stdout.flush()
-    sys.stdout.buffer.write(content.rstrip("\n").encode() + b"\n")
 
 
 def _at_terminal() -> bool:

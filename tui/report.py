@@ -11,26 +11,44 @@ from domain.build import Build, label
 from domain.findings import Finding, Level
 from domain.sheet import NetworkState, Sheet
 from domain.units import format_quantity
+from domain.whole import WholeSheet, thinned
 from tui.plain import WIDTH, Column, table, wrap
-from tui.report_tables import Show, fuses, grounds, load, materials, schedule
+from tui.report_drive import drive
+from tui.report_readings import readings
+from tui.report_study import designs, protection, spots
+from tui.report_tables import Show, fuses, grounds, load, materials, offsets, schedule
 from tui.spreadsheet import csv_tables
 
-__all__ = ["csv_tables", "finding_lines", "json_text", "text"]
+__all__ = ["csv_tables", "finding_lines", "json_text", "shower", "text"]
 
 
-def text(build: Build, sheet: Sheet) -> str:
-    """The whole sheet as plain text, lines of at most 100 columns, ending in a newline."""
+def shower(build: Build) -> Show:
+    """What shows a quantity of some kind in a build's units, "-" where there is none."""
 
     def show(kind: str, value: float | None) -> str:
         return "-" if value is None else format_quantity(kind, value, build.header.units)
 
+    return show
+
+
+def text(build: Build, whole: WholeSheet, picture: bool = False) -> str:
+    """The whole sheet as plain text, lines of at most 100 columns, ending in a newline.
+
+    ``picture``: draw the drive profile too, in braille dots.
+    """
+    sheet, show = whole.sheet, shower(build)
     sections = (
         ("Load", load(sheet, show)),
         ("Run schedule", schedule(sheet, show)),
         ("Fuses", fuses(sheet, show)),
+        ("Protection", protection(build, sheet, show)),
+        ("Designs", designs(sheet, show)),
         ("Supply", _supply(sheet, show)),
+        ("Drive", drive(build, whole.drive, show, picture)),
         ("States", _states(build, sheet, show)),
-        ("Grounds", grounds(build, sheet, show)),
+        ("Grounds", [*grounds(build, sheet, show), *offsets(build, sheet, show)]),
+        ("Spots", spots(build, sheet, show)),
+        ("Readings", readings(build, sheet, whole.readings, show)),
         ("Custom parts", _parts(sheet, show)),
         ("Bill of materials", materials(sheet, show)),
         ("Findings", [line for each in sheet.findings for line in finding_lines(build, each)]),
@@ -42,9 +60,9 @@ def text(build: Build, sheet: Sheet) -> str:
     return "\n".join(lines) + "\n"
 
 
-def json_text(sheet: Sheet) -> str:
-    """Every figure of the sheet as JSON in SI units; ``ValueError`` if one were not finite."""
-    return json.dumps(asdict(sheet), indent=2, allow_nan=False) + "\n"
+def json_text(whole: WholeSheet) -> str:
+    """Every figure as JSON in SI units, the drive profile thinned; ``ValueError`` for a NaN."""
+    return json.dumps(asdict(thinned(whole)), indent=2, allow_nan=False) + "\n"
 
 
 def finding_lines(build: Build, finding: Finding) -> list[str]:

@@ -3,9 +3,9 @@
 from collections.abc import Callable
 from typing import Any
 
-from domain.build import Build, find
+from domain.build import Build, find, label
 from domain.sheet import RunResult, Sheet
-from tui.plain import Column, table
+from tui.plain import Column, table, wrap
 
 Show = Callable[[str, float | None], str]
 """Shows one quantity, given its kind, in the build's units."""
@@ -115,7 +115,7 @@ def grounds(build: Build, sheet: Sheet, show: Show) -> list[str]:
     """Every ground point with the body's resistance and what it costs."""
     columns = (
         Column("Ground point", 26),
-        Column("Surface", 12),
+        Column("Surface", 20),
         Column("Wires", 5, True),
         Column("Path", 10, True),
         Column("Full tone", 9, True),
@@ -124,7 +124,7 @@ def grounds(build: Build, sheet: Sheet, show: Show) -> list[str]:
     rows = [
         (
             ground.name or ground.id,
-            str(getattr(find(build, ground.id), "surface", "-")),
+            _surface(build, ground.id),
             str(ground.wires),
             show("resistance", ground.resistance_ohm) + ("?" if ground.resistance_auto else ""),
             show("current", ground.design_a),
@@ -133,6 +133,48 @@ def grounds(build: Build, sheet: Sheet, show: Show) -> list[str]:
         for ground in sheet.grounds
     ]
     return table(columns, rows) if rows else []
+
+
+def _surface(build: Build, id: str) -> str:
+    point = find(build, id)
+    surface = str(getattr(point, "surface", "-"))
+    return f"{surface}, signal" if getattr(point, "signal", False) else surface
+
+
+def offsets(build: Build, sheet: Sheet, show: Show) -> list[str]:
+    """How far each amplifier's ground lies above the signal's, and the way back from it."""
+    columns = (Column("Amplifier", 26), Column("Offset", 9, True), Column("Way back", 40))
+    rows = [
+        (
+            load.name or load.id,
+            show("voltage", load.ground_offset_v),
+            ", ".join(_way_back(build, load.id, load.return_runs)) or "none",
+        )
+        for load in sheet.amplifiers
+    ]
+    if not rows:
+        return []
+    marked = ", ".join(label(build, point.id) for point in build.grounds if point.signal)
+    against = f"the signal's ground, {marked}" if marked else "the body: no ground is the signal's"
+    return [*wrap(f"Offset at full tone, against {against}:"), *table(columns, rows)]
+
+
+def _way_back(build: Build, amplifier: str, runs: tuple[str, ...]) -> list[str]:
+    """Every run and device on the way from an amplifier's ground terminal, the body between."""
+    names: list[str] = []
+    here = amplifier
+    for run in (find(build, id) for id in runs):
+        if run is None:
+            continue
+        ends = [run.source, run.target]
+        if here not in ends:
+            grounds = [point.id for point in build.grounds if point.id in ends]
+            here = grounds[0] if grounds else ends[0]
+            names += ["body", label(build, here)]
+        ends.remove(here)
+        here = ends[0]
+        names += [label(build, run.id), label(build, here)]
+    return names
 
 
 def materials(sheet: Sheet, show: Show) -> list[str]:

@@ -1,4 +1,4 @@
-"""The run schedule and the bill of materials as one CSV table file for a spreadsheet.
+"""The run schedule and the bill of materials as one CSV file for a spreadsheet; the drive too.
 
 Figures are plain numbers with their unit in the column's heading. A text cell that a
 spreadsheet would run as a formula gets a leading apostrophe.
@@ -9,7 +9,7 @@ import io
 import re
 
 from domain.build import Build, UnitHabit, label
-from domain.sheet import MaterialLine, RunResult, Sheet
+from domain.sheet import DriveResult, MaterialLine, RunResult, Sheet
 
 Cell = str | float | None
 
@@ -32,6 +32,21 @@ def csv_tables(build: Build, sheet: Sheet) -> str:
     writer.writerows(["run schedule", *map(defused, row)] for row in rows)
     rows = [_MATERIAL_TITLES, *(_material(build, line, inch) for line in sheet.materials)]
     writer.writerows(["bill of materials", *map(defused, row)] for row in rows)
+    return out.getvalue()
+
+
+def drive_table(build: Build, result: DriveResult) -> str:
+    """Every step of a drive profile as CSV, one header row; charge is 0 to 1."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    batteries = [battery.id for battery in build.batteries]
+    titles = ["time s", "leg", "post V", "lowest V", *(f"charge {id}" for id in batteries)]
+    writer.writerow([*titles, "alternator A", "battery A", "loads A", "off"])
+    for point in result.points:
+        cells: list[Cell] = [point.time_s, label(build, point.leg), point.post_v, point.lowest_v]
+        cells += [point.charge[id] for id in batteries]
+        cells += [point.alternator_a, point.battery_a, point.load_a]
+        writer.writerow(map(defused, [*cells, "; ".join(label(build, id) for id in point.off)]))
     return out.getvalue()
 
 

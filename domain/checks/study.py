@@ -22,8 +22,12 @@ def findings(c: Context) -> Iterator[Finding]:
                 Level.STOP,
                 "fuse-never-opens",
                 f"{c.name(s.id)}: a short at the far end would not open its fuse",
-                f"the batteries can push only {s.fault_far_a:.0f} A through the wiring, the fuse "
-                f"must open from {s.must_open_a:.0f} A",
+                f"the batteries can push only {s.fault_far_a:.0f} A through the wiring, "
+                + (
+                    f"the fuse must open from {s.must_open_a:.0f} A"
+                    if s.must_open_a is not None
+                    else "and nothing entered for the fuse says when it must open"
+                ),
                 "a smaller fuse, a shorter or thicker wire, or a second fuse further out",
             )
         elif not s.protects:
@@ -34,7 +38,7 @@ def findings(c: Context) -> Iterator[Finding]:
                 Level.FIX,
                 "fuse-slow",
                 f"{c.name(s.id)}: its fuse may open after {gauge_text(weakest.gauge)} is hurt",
-                f"at {s.margin_at_a:.0f} A the slowest fuse takes "
+                f"at {s.margin_at_a or 0:.0f} A the slowest fuse takes "
                 f"{1 / s.margin if s.margin else 0:.1f} times what {weakest.name} stands",
                 "a smaller fuse, a thicker wire, or the printed curve of the fuse in hand",
             )

@@ -5,7 +5,7 @@ conductors at 30 C. Corrected for the zone by the square-root rule and for bundl
 """
 
 from functools import lru_cache
-from math import sqrt
+from math import inf, sqrt
 
 from domain.build import Insulation, Metal
 from domain.electrical.conductors import area_mm2, awg_number, metals
@@ -116,7 +116,21 @@ def temperature_c(
     I_table carries the bundle and metal factors. At the corrected ampacity this gives the
     insulation class. Capped at 500 C, where the figure has long lost its meaning.
     """
+    if not current_a:
+        return ambient_c
+    rise = rise_per_a2(gauge, metal, insulation, bundle) * current_a * current_a
+    return min(MOST_C, ambient_c + rise)
+
+
+MOST_C = 500.0
+"""Temperatures are capped here, where the formula has long lost its meaning [C]."""
+
+
+@lru_cache(maxsize=4096)
+def rise_per_a2(gauge: str, metal: Metal, insulation: Insulation, bundle: int) -> float:
+    """Temperature rise of the conductor per square of its current [K/A2]; see ``temperature_c``.
+
+    Infinite where the tables have no such thin wire.
+    """
     table, class_c, table_c = _in_place(gauge, metal, insulation, bundle)
-    if table <= 0:
-        return 500.0 if current_a else ambient_c
-    return min(500.0, ambient_c + (class_c - table_c) * (current_a / table) ** 2)
+    return (class_c - table_c) / (table * table) if table > 0 else inf

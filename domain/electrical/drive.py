@@ -1,7 +1,7 @@
 """The drive profile: the network solved step by step while the batteries charge and drain."""
 
 from collections.abc import Callable
-from math import ceil
+from math import ceil, inf
 
 from domain.build import Battery, Build, Engine, Leg, Playing
 from domain.electrical import network, sources, states, system
@@ -12,6 +12,10 @@ from domain.sheet import DrivePoint, DriveResult
 STEP_S = 10.0
 MOST_STEPS = 3600
 """A profile is cut into steps of ten seconds, longer ones where that would be more than this."""
+
+
+MOST_PARTS = 8
+"""A step is cut where a battery becomes full or empty, into no more parts than this."""
 
 
 class Cancelled(Exception):
@@ -43,6 +47,7 @@ def simulate(
     start = dict(stored)
     came = dict.fromkeys(stored, 0.0)
     went = dict.fromkeys(stored, 0.0)
+    capacity = {b.id: b.capacity_ah for b in build.batteries}
     total = sum(leg.duration_s for leg in build.legs)
     points: list[DrivePoint] = []
     start_volts = system.start_volts(wired.wiring, states.highest_v(build))
@@ -55,17 +60,31 @@ def simulate(
         for _ in range(count):
             if progress and not progress(time / total):
                 raise Cancelled
-            batteries = {b.id: _battery_law(b, stored[b.id]) for b in build.batteries}
-            laws = _laws(build, leg) | batteries
-            now = system.with_laws(circuit, laws, knees)
-            solution = network.solve(now, siemens, start_volts)
-            points.append(_point(build, now, solution, time, leg, stored))
-            for element, current in zip(now.elements, solution.element_a, strict=True):
-                if element.name in stored:
-                    ah = current * step / 3600
-                    stored[element.name] += ah / _capacity(build, element.name)
-                    came[element.name] += max(ah, 0.0)
-                    went[element.name] += max(-ah, 0.0)
+            left = step
+            for part in range(MOST_PARTS):
+                laws = _laws(build, leg) | {
+                    b.id: _battery_law(b, stored[b.id]) for b in build.batteries
+                }
+                now = system.with_laws(circuit, laws, knees)
+                solution = network.solve(now, siemens, start_volts)
+                if part == 0:
+                    points.append(_point(build, now, solution, time, leg, stored))
+                rates = {
+                    element.name: current / 3600 / capacity[element.name]
+                    for element, current in zip(now.elements, solution.element_a, strict=True)
+                    if element.name in stored
+                }
+                held = min([left, *(_until_full_or_empty(stored[b], r) for b, r in rates.items())])
+                if part == MOST_PARTS - 1:
+                    held = left
+                for id, rate in rates.items():
+                    moved = rate * held
+                    stored[id] = _landed(stored[id] + moved)
+                    came[id] += max(moved, 0.0) * capacity[id]
+                    went[id] += max(-moved, 0.0) * capacity[id]
+                left -= held
+                if left <= 0:
+                    break
             time += step
     if progress:
         progress(1.0)
@@ -78,8 +97,20 @@ def simulate(
     )
 
 
-def _capacity(build: Build, id: str) -> float:
-    return next(b.capacity_ah for b in build.batteries if b.id == id)
+def _until_full_or_empty(charge: float, rate: float) -> float:
+    """Seconds until a battery is full or empty at this rate of charge [1/s]; infinite if never."""
+    if rate > 0 and charge < 1:
+        return (1 - charge) / rate
+    if rate < 0 and charge > 0:
+        return charge / -rate
+    return inf
+
+
+def _landed(charge: float) -> float:
+    """A state of charge that a step was cut to end at, without its rounding error."""
+    if abs(charge) < 1e-12:
+        return 0.0
+    return 1.0 if abs(charge - 1) < 1e-12 else charge
 
 
 def _battery_law(battery: Battery, charge: float) -> network.Law:

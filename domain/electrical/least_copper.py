@@ -13,7 +13,7 @@ Drops are whole steps of ``STEP_V``, rounded up, so that "exact" has one meaning
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from math import ceil
+from math import ceil, floor
 from typing import Any
 
 STEP_V = 1e-3
@@ -63,8 +63,8 @@ def steps_up(volts: float) -> int:
 
 
 def steps_down(volts: float) -> int:
-    """A budget as whole steps, rounded down."""
-    return int(volts // STEP_V) if volts >= 0 else -ceil(-volts / STEP_V)
+    """A budget as whole steps, rounded down (a hair of rounding error aside)."""
+    return floor(volts / STEP_V + 1e-9)
 
 
 def choose(problem: Problem) -> Choice:
@@ -179,10 +179,12 @@ class _Tree:
     ) -> None:
         self._options = problem.options
         self._budget = budget
-        # Runs that feed come before their returns, so that their size caps what is behind them.
-        ranked = {run: bool(o[0].rank) for run, o in problem.options.items()}
+        # Runs that feed come first, from the battery outwards (paths start at the amplifier), so
+        # that their size caps what is behind them.
+        far = {run: at for path in problem.paths.values() for at, run in enumerate(path)}
         self._runs = {
-            each: sorted(runs, key=lambda r: not ranked[r]) for each, runs in groups.items()
+            each: sorted(runs, key=lambda run: (not problem.options[run][0].rank, -far[run]))
+            for each, runs in groups.items()
         }
         self._nested = nested
         self._known: dict[tuple[_Set, int, int], list[_Entry]] = {}

@@ -49,8 +49,28 @@ def table_window(family: FuseFamily) -> Window:
 
 
 def window(points: Iterable[Point]) -> Window:
-    """Points in rising order of current; a later time never lies below an earlier current's."""
-    return tuple(sorted(points, key=lambda p: p.ratio))
+    """Points in rising order of current, contradictions read the safe way.
+
+    Of two points at one current the wider window counts. What takes long at a large current
+    takes no less at a smaller one, and what is quick at a small current is no slower at a
+    larger one.
+    """
+    merged: dict[float, Point] = {}
+    for p in points:
+        old = merged.get(p.ratio, p)
+        fast = [t for t in (p.fastest_s, old.fastest_s) if t > 0]
+        merged[p.ratio] = Point(p.ratio, min(fast, default=0.0), max(p.slowest_s, old.slowest_s))
+    ordered = [merged[ratio] for ratio in sorted(merged)]
+    slowest = 0.0
+    for i in reversed(range(len(ordered))):
+        slowest = max(slowest, ordered[i].slowest_s)
+        ordered[i] = Point(ordered[i].ratio, ordered[i].fastest_s, slowest)
+    fastest = inf
+    for i, p in enumerate(ordered):
+        if p.fastest_s > 0:
+            fastest = min(fastest, p.fastest_s)
+            ordered[i] = Point(p.ratio, fastest, p.slowest_s)
+    return tuple(ordered)
 
 
 def slowest_s(points: Window, ratio: float) -> float:
@@ -77,6 +97,11 @@ def _between(points: list[tuple[float, float]], ratio: float) -> float:
     (r0, t0), (r1, t1) = points[at - 1], points[at]
     share = log(ratio / r0) / log(r1 / r0)
     return exp(log(t0) + share * (log(t1) - log(t0)))
+
+
+def knows_fast_side(points: Window) -> bool:
+    """Whether anything is known of how soon the fuse may open."""
+    return any(p.fastest_s > 0 for p in points)
 
 
 def must_open_ratio(points: Window) -> float:

@@ -109,10 +109,11 @@ def _pass(
     own = (fuse_a.get(run.id, inf), run.id)
     here = run.fused if from_near else run.far_fused
     there = run.far_fused if from_near else run.fused
-    beyond = min(fuse, own) if here or there else fuse
+    smaller = own if own[0] <= fuse[0] else fuse
+    beyond = smaller if here or there else fuse
     if here:
         ahead = min(fuse_distance_m(run, far=not from_near), wire_m[run.id])
-        return min(fuse, own), ahead if fuse == _NONE else 0.0, beyond
+        return smaller, ahead if fuse == _NONE else 0.0, beyond
     if fuse != _NONE:
         return fuse, 0.0, beyond
     behind = min(fuse_distance_m(run, far=from_near), wire_m[run.id]) if there else 0.0

@@ -35,7 +35,13 @@ two answers that call for each other cannot swing for ever."""
 
 @dataclass(slots=True)
 class Sized:
-    """Gauges, fuses and design currents of every run, while and after they are worked out."""
+    """Gauges, fuses and design currents of every run, while and after they are worked out.
+
+    ``also_a`` is what a run carries beside the design state; ``full_a`` and ``lasting_a`` are
+    the full-tone and lasting currents that its fuse must carry; ``tone_at_a`` and
+    ``programme_at_a`` the currents at which its resistances were taken. ``over_v`` says by how
+    much amplifiers stay over the drop limit at best [V].
+    """
 
     gauge: dict[str, str] = field(default_factory=dict)
     why: dict[str, str] = field(default_factory=dict)
@@ -50,6 +56,11 @@ class Sized:
     volts: dict[str, float] = field(default_factory=dict)
     tone_ohm: dict[str, float] = field(default_factory=dict)
     programme_ohm: dict[str, float] = field(default_factory=dict)
+    also_a: dict[str, float] = field(default_factory=dict)
+    full_a: dict[str, float] = field(default_factory=dict)
+    lasting_a: dict[str, float] = field(default_factory=dict)
+    tone_at_a: dict[str, float] = field(default_factory=dict)
+    programme_at_a: dict[str, float] = field(default_factory=dict)
     over_v: dict[str, float] = field(default_factory=dict)
     exact: bool = True
 
@@ -74,7 +85,7 @@ def size(
         circuit, held | system.amplifier_laws(build, programme), {}
     )
 
-    sized = Sized()
+    sized = Sized(also_a=dict(also_a))
     for id, item in conductors_of.items():
         sized.gauge[id] = near.gauge[id] if near else item.fixed or item.allowed[-1]
         sized.design_a[id] = near.design_a[id] if near else 0.0
@@ -87,7 +98,7 @@ def size(
             _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
         _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
         before = dict(sized.gauge), dict(sized.fuse_a)
-        _choose_fuses(conductors_of, sized, also_a, keep=number > FREE_ROUNDS)
+        _choose_fuses(conductors_of, sized, keep=number > FREE_ROUNDS)
         wire_m = {id: item.wire_m for id, item in conductors_of.items()}
         sized.guards = protection.guards(build, wiring, wire_m, sized.fuse_a)
         solved_gauge, solved_fuse = before
@@ -104,8 +115,63 @@ def size(
         )
         if (near or number >= 1) and before == (sized.gauge, sized.fuse_a):
             break
+    _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
     _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
+    note_least(conductors_of, sized)
+    _smaller_fuses(build, wiring, conductors_of, sized, tone_circuit)
     return sized
+
+
+def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
+    """Note the least rating of every fuse for the currents as they stand."""
+    for id, item in items.items():
+        if item.run.fused or item.run.far_fused:
+            also = sized.also_a.get(id, 0.0)
+            sized.full_a[id] = sized.design_a[id] + also
+            sized.lasting_a[id] = sized.programme_a[id] + also
+            sized.least_a[id] = fuses.least_rating_a(sized.full_a[id], sized.lasting_a[id])
+
+
+def _smaller_fuses(
+    build: Build,
+    wiring: Wiring,
+    items: Mapping[str, Conductor],
+    sized: Sized,
+    circuit: network.Circuit,
+) -> None:
+    """Take the next smaller fuse where it does in the wire that was chosen.
+
+    A smaller fuse may have called for a thinner wire and that for the larger fuse again; with
+    the wire settled, the smaller one is tried once more, all at a time.
+    """
+    smaller = {}
+    for id, rating in sized.fuse_a.items():
+        run = items[id].run
+        found = fuses.smallest(sized.least_a[id], run.fuse_family)
+        if run.fuse_a is None and found and found[0] < rating:
+            smaller[id] = found
+    if not smaller:
+        return
+    saved = sized.fuse_a, sized.family, sized.design_a, sized.amplifier_design_a
+    sized.fuse_a = {**sized.fuse_a, **{id: rating for id, (rating, _) in smaller.items()}}
+    sized.family = {**sized.family, **{id: family for id, (_, family) in smaller.items()}}
+    sized.design_a, sized.amplifier_design_a = dict(sized.design_a), {}
+    over = dict(sized.over_v)
+    _solve_tone(build, wiring, sized, items, circuit)
+    note_least(items, sized)
+    limit = build.header.drop_limit_v
+    fits = all(sized.least_a[id] <= sized.fuse_a[id] * (1 + 1e-9) for id in smaller)
+    inside = all(
+        sum(drops(wiring, sized, a)) <= limit or a in over
+        for a in sized.amplifier_design_a
+        if a.startswith("a") and wiring.feed[a].battery and wiring.ret[a].battery
+    )
+    if not (fits and inside):
+        sized.fuse_a, sized.family, sized.design_a, sized.amplifier_design_a = saved
+        _solve_tone(build, wiring, sized, items, circuit)
+        note_least(items, sized)
+    wire_m = {id: item.wire_m for id, item in items.items()}
+    sized.guards = protection.guards(build, wiring, wire_m, sized.fuse_a)
 
 
 def _solve_tone(
@@ -116,6 +182,7 @@ def _solve_tone(
     circuit: network.Circuit,
 ) -> None:
     """Design currents and voltages at full tone, with wires at their temperature."""
+    sized.tone_at_a = dict(sized.design_a)
     sized.tone_ohm = _resistances(sized, items, sized.design_a)
     solution = _solution(build, wiring, circuit, sized.tone_ohm)
     _read(circuit, solution, items, sized.design_a, sized.amplifier_design_a)
@@ -130,6 +197,7 @@ def _solve_programme(
     circuit: network.Circuit,
 ) -> None:
     """The same at programme level: it bears on the fuses and is taken at the start and the end."""
+    sized.programme_at_a = dict(sized.programme_a)
     sized.programme_ohm = _resistances(sized, items, sized.programme_a)
     solution = _solution(build, wiring, circuit, sized.programme_ohm)
     _read(circuit, solution, items, sized.programme_a, sized.amplifier_programme_a)
@@ -167,17 +235,14 @@ def _read(
         amplifier_a[element.name] = current
 
 
-def _choose_fuses(
-    items: Mapping[str, Conductor], sized: Sized, also_a: Mapping[str, float], keep: bool
-) -> None:
+def _choose_fuses(items: Mapping[str, Conductor], sized: Sized, keep: bool) -> None:
     """Ratings from the currents; with ``keep`` none falls below that of the round before."""
+    note_least(items, sized)
     for id, item in items.items():
         run = item.run
         if not (run.fused or run.far_fused):
             continue
-        other = also_a.get(id, 0.0)
-        least = fuses.least_rating_a(sized.design_a[id] + other, sized.programme_a[id] + other)
-        sized.least_a[id] = least
+        least = sized.least_a[id]
         if run.fuse_a is not None:
             sized.fuse_a[id] = run.fuse_a
             sized.family[id] = run.fuse_family or fuses.family_of(run.fuse_a)

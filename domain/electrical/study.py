@@ -69,11 +69,11 @@ def _study(
         weakest=weakest,
         fault_near_a=fault_near,
         fault_far_a=fault_far,
-        must_open_a=must * rating,
+        must_open_a=_finite(must * rating),
         opens_far_s=_finite(opening.slowest_s(points, fault_far / rating)),
         stands_far_s=_finite(withstand_s(wires[weakest], fault_far)),
         margin=_finite(worst_ratio),
-        margin_at_a=worst_a,
+        margin_at_a=_finite(worst_a),
         breaking_a=fuses.breaking_a(family),
         opens=fault_far >= must * rating,
         protects=worst_ratio >= 1.0 and fault_far >= must * rating,
@@ -95,6 +95,8 @@ def _selective(
     if not upstream:
         return None
     ahead, _ = coordination.window_of(build, sized.family[upstream], sized.fuse_a[upstream])
+    if not opening.knows_fast_side(ahead):
+        return None
     opens = opening.slowest_s(points, fault_a / rating)
     begins = opening.fastest_s(ahead, fault_a / sized.fuse_a[upstream])
     return opens < begins

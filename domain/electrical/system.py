@@ -55,13 +55,10 @@ class Conductor:
     def temperature_c(self, gauge: str, current_a: float) -> float:
         """Temperature of the conductor at a lasting current [C]."""
         run = self.run
+        if self.measured_mm2:
+            current_a /= self._carries(gauge)
         return ampacity.temperature_c(
-            current_a / self._carries(gauge),
-            gauge,
-            run.metal,
-            run.insulation,
-            self.ambient_c,
-            run.bundle,
+            current_a, gauge, run.metal, run.insulation, self.ambient_c, run.bundle
         )
 
     def ampacity_a(self, gauge: str) -> float:

@@ -1,45 +1,15 @@
 """What workings look at: the build, its sheet, and the settled network behind the sheet."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 
 from domain.build import Build, Run
 from domain.electrical import faults, loads, network, states, system
 from domain.electrical.planning import planned
-from domain.electrical.sizing import Sized, size
-from domain.electrical.system import Conductor
 from domain.electrical.wiring import Wiring
-from domain.evaluate import _carried_between_sources, _charging, _open, settled, wire
+from domain.evaluate import settled
 from domain.sheet import Sheet
 from domain.workings.solved import Solved
-
-
-@dataclass(frozen=True, slots=True)
-class _Noting(Conductor):
-    """A conductor that notes at which gauge and current a resistance was taken."""
-
-    noted: dict[float, tuple[str, float]] = field(default_factory=dict, compare=False)
-
-    def resistance_ohm(self, gauge: str, current_a: float, fuse_a: float | None) -> float:
-        ohm = Conductor.resistance_ohm(self, gauge, current_a, fuse_a)
-        self.noted.setdefault(ohm, (gauge, current_a))
-        return ohm
-
-
-@dataclass(frozen=True, slots=True)
-class Sizing:
-    """The last round of sizing as it was, before charging currents were laid over it.
-
-    ``also_a`` are the currents between sources that runs had to carry beside the design state
-    [A]; ``taken`` gives each run's gauge and current at which its full-tone resistance was taken;
-    ``start_a`` are the currents at programme level with which the fuses were chosen [A].
-    """
-
-    sized: Sized
-    also_a: dict[str, float]
-    taken: dict[str, tuple[str, float]]
-    start_a: dict[str, float]
 
 
 class Context:
@@ -61,43 +31,6 @@ class Context:
     def runs(self) -> dict[str, Run]:
         """The build's runs by id."""
         return {run.id: run for run in self.build.runs}
-
-    @cached_property
-    def sizing(self) -> Sizing:
-        """Sizing once more, noting what the resistances were taken at."""
-        build = self.build
-        also = _charging(build)
-        wired, first, _ = wire(build, also)
-        carried = _carried_between_sources(
-            wired, tuple(states.solve_state(wired, s) for s in states.TITLES)
-        )
-        more = {
-            id: current
-            for id, current in carried.items()
-            if current > also.get(id, 0.0) + 0.1 and _open(self.runs[id])
-        }
-        near = first if more else None
-        also |= more
-        items = {
-            id: _Noting(*(getattr(item, name) for name in Conductor.__slots__))
-            for id, item in self.items.items()
-        }
-        sized = size(build, self.wiring, self.wired.circuit, items, also, near)
-        taken = {id: item.noted[sized.tone_ohm[id]] for id, item in items.items()}
-        return Sizing(sized, also, taken, self._start_a(near))
-
-    def _start_a(self, near: Sized | None) -> dict[str, float]:
-        """Currents at programme level with the gauges that sizing starts from [A]."""
-        ohms = {}
-        for id, item in self.items.items():
-            gauge = near.gauge[id] if near else item.fixed or item.allowed[-1]
-            amperes = near.programme_a[id] if near else 0.0
-            fuse = item.run.fuse_a if item.run.fused or item.run.far_fused else None
-            known = near.fuse_a.get(id) if near else fuse
-            ohms[id] = item.resistance_ohm(gauge, amperes, known)
-        fraction = loads.programme_fraction(self.build.header.programme)
-        solved = self.held(ohms, fraction)
-        return {id: abs(solved.branch_a(id)) for id in self.items}
 
     def design(self, level: str) -> Solved:
         """The design state, posts held, at "tone" or "programme"."""

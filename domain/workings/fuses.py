@@ -18,27 +18,17 @@ def least_a(c: Context, r: RunResult, _: str) -> Working:
     if r.fuse_a is None:
         steps = ("there is no fuse in this run",)
         return Working("Least fuse rating", "none", (), steps, 0.0, "A", PRACTICE)
-    sizing = c.sizing
-    other = sizing.also_a.get(r.id, 0.0)
-    tone, programme = sizing.sized.design_a[r.id], sizing.start_a[r.id]
-    inputs = [
-        Input("I_t", "current at full tone", tone, "A"),
-        Input("I_p", "current at programme level when fuses were chosen", programme, "A"),
-        Input("I_c", "charging current between sources", other, "A"),
-        plan("s", "fuse_continuous_fraction"),
-    ]
-    formula = "I_f = max(I_t + I_c, (I_p + I_c) / s)"
-    value = fuses.least_rating_a(tone + other, programme + other)
-    if not (c.wiring.feeds.get(r.id) or c.wiring.returns.get(r.id)) and r.id in c.wiring.ends:
-        inputs.append(Input("I_s", "carried between sources for good", r.programme_a, "A"))
-        formula = "I_f = max(I_t + I_c, (I_p + I_c) / s, I_s / s)"
-        value = max(value, fuses.least_rating_a(r.design_a, r.programme_a))
+    full, lasting = c.sized.full_a[r.id], c.sized.lasting_a[r.id]
     return Working(
         "Least fuse rating",
-        formula,
-        tuple(inputs),
+        "I_f = max(I_t, I_p / s)",
+        (
+            Input("I_t", "current at full tone, with what flows between sources", full, "A"),
+            Input("I_p", "lasting current, with what flows between sources", lasting, "A"),
+            plan("s", "fuse_continuous_fraction"),
+        ),
         (),
-        value,
+        fuses.least_rating_a(full, lasting),
         "A",
         plan_source("fuse_continuous_fraction"),
     )
@@ -51,7 +41,7 @@ def rating(c: Context, id: str) -> Working:
         given = Input("I_n", "rating entered", run.fuse_a, "A")
         return Working("Fuse rating", "as entered", (given,), (), run.fuse_a, "A", ENTERED)
     family, taken = c.sized.family[id], c.sized.fuse_a[id]
-    least = c.sizing.sized.least_a[id]
+    least = c.sized.least_a[id]
     found = fuses.smallest(least, run.fuse_family)
     inputs = [
         Input("I_f", "least rating for the load when it was chosen", least, "A"),
@@ -66,17 +56,28 @@ def rating(c: Context, id: str) -> Working:
         value = found[0]
     if taken > value:
         inputs.append(Input("I_k", "rating kept from an earlier round of sizing", taken, "A"))
+        steps.append(_with_smaller(c, id, value))
         value = taken
-    if c.sized.least_a[id] > value and found is not None:
-        steps.append(f"in the solved states it wants {c.sized.least_a[id]:.4g} A: see the findings")
+    formula = "smallest standard rating of at least I_f"
     return Working(
         "Fuse rating",
-        "smallest standard rating of at least I_f",
+        f"the larger of I_k and the {formula}" if len(inputs) > 2 else formula,
         tuple(inputs),
         tuple(steps),
         value,
         "A",
         row_source("fuse_ratings", family=family.value),
+    )
+
+
+def _with_smaller(c: Context, id: str, rating_a: float) -> str:
+    """What the run would carry behind a smaller fuse, whose resistance is larger."""
+    ohms = dict(c.sized.tone_ohm)
+    ohms[id] = c.items[id].resistance_ohm(c.sized.gauge[id], c.sized.design_a[id], rating_a)
+    amperes = abs(c.held(ohms, 1.0).branch_a(id))
+    return (
+        f"gauge and fuse bear on each other: behind {rating_a:g} A in this gauge it would carry "
+        f"{amperes:.5g} A, so the sizing went to and fro and kept the larger"
     )
 
 

@@ -93,7 +93,7 @@ def _per_metre_source(gauge: str, metal: Metal) -> str:
 def resistance_ohm(c: Context, r: RunResult, _: str) -> Working:
     """Resistance of wire, joints and fuses, warm."""
     item, run = c.items[r.id], c.runs[r.id]
-    gauge, current = c.sizing.taken[r.id]
+    gauge, current = r.gauge, c.sized.tone_at_a[r.id]
     rating = r.fuse_a
     warm = item.temperature_c(gauge, current)
     inputs = [
@@ -121,7 +121,7 @@ def resistance_ohm(c: Context, r: RunResult, _: str) -> Working:
         steps.append(f"R_f = {planned('fuse_drop_v'):g} V / {rating:g} A")
     if abs(current - r.design_a) > 0.005 * r.design_a:
         steps.append(
-            f"taken at {current:.4g} A, from the round of sizing before the last; "
+            f"taken at {current:.4g} A, as in the design state; "
             f"it carries {r.design_a:.4g} A at most"
         )
     return Working(

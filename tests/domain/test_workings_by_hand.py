@@ -175,5 +175,8 @@ def test_fuse_is_the_next_standard_rating(name: str) -> None:
             for row in load("fuse_ratings", ("family", "rated_a", "breaking_a"))
             if row["family"] == family
         ]
-        assert w.value == min((r for r in ratings if r >= i["I_f"] - 1e-6), default=max(ratings))
-        assert "I_k" not in i
+        least = min((r for r in ratings if r >= i["I_f"] - 1e-6), default=max(ratings))
+        assert w.value == max(least, i.get("I_k", 0.0))
+        if "I_k" in i:
+            # Only a rating next to the least one can be what sizing went to and fro between.
+            assert i["I_k"] == ratings[ratings.index(least) + 1]

@@ -182,8 +182,8 @@ def test_the_lasting_current_is_stood_for_ever(wire: Wire) -> None:
 
 
 def test_thermal_withstand_by_stepping_the_heat() -> None:
-    # second method: the same heat balance in steps of a hundredth of the time constant's
-    # thousandth: dT/dt = (I/I_z)^2 (class - ambient)/tau - (T - ambient)/tau
+    # second method: the same heat balance in steps of 1e-5 of the time constant:
+    # dT/dt = (I/I_z)^2 (class - ambient)/tau - (T - ambient)/tau
     wire = real_wire("AWG 4", Metal.COPPER, Insulation.T105, 50)
     amperes = 1.3 * lasting_a(wire)
     k = adiabatic_k(Metal.COPPER, 105, 160)

@@ -59,6 +59,19 @@ def minutes(value: float | None) -> str:
     return f"{hours:.1f} h" if hours < 48 else f"{hours / 24:.1f} d"
 
 
+def seconds(value: float | None) -> str:
+    """A time [s] in short: "1 ms", "0.25 s", "12 s", "5 min", "2.5 h"."""
+    if value is None:
+        return "never"
+    if value < 0.0995:
+        return f"{value * 1000:.3g} ms"
+    if value < 60:
+        return f"{value:.3g} s"
+    if value < 3600:
+        return f"{value / 60:.3g} min"
+    return f"{value / 3600:.3g} h"
+
+
 def gauge(value: str) -> str:
     """A gauge in short: "1/0", "35 mm2"."""
     return value.removeprefix("AWG ")
@@ -137,11 +150,14 @@ def part_area(build: Build, sheet: Sheet, record: Any) -> str:
 def part_mass(build: Build, sheet: Sheet, record: Any) -> str:
     """Mass of one piece of a part."""
     part = next((p for p in sheet.parts if p.id == record.id), None)
-    if part is None:
-        return "-"
+    return "-" if part is None else mass(build, part.mass_kg)
+
+
+def mass(build: Build, value: float) -> str:
+    """A mass [kg] in the build's habit."""
     if build.header.units is UnitHabit.METRIC:
-        return f"{part.mass_kg:.2f} kg"
-    return f"{part.mass_kg / 0.45359237:.2f} lb"
+        return f"{value:.2f} kg"
+    return f"{value / 0.45359237:.2f} lb"
 
 
 def _small(value: float, build: Build) -> str:

@@ -1,34 +1,18 @@
 """Which tables each view of a build shows, with which columns, in which order of rows."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from domain.build import TABLES, Build, Header, Polarity, label, records
+from domain.build import TABLES, Build, Header, Polarity, label
 from domain.sheet import Sheet
 from tui.tables import figures
 from tui.tables.columns import Column, Figure, Fuse, Hang, HeaderColumn, Power
+from tui.tables.proving import READINGS
+from tui.tables.spec import Rows, TableSpec
+from tui.tables.spec import columns_of as _columns
+from tui.tables.spec import every_record as _all
+from tui.tables.studied import CURVES, DESIGNS, LEGS, RETURNS, SPOTS
 from tui.tables.tree import tree_order
-
-Rows = Callable[[Build, Sheet, str], list[Any]]
-
-
-@dataclass(frozen=True, slots=True)
-class TableSpec:
-    """One table on a view. ``rows`` takes build, sheet and the part that is looked at."""
-
-    id: str
-    view: str
-    table: str
-    caption: str
-    columns: tuple[Column, ...]
-    rows: Rows
-    first: str = ""
-    """Column where the cursor goes in a new row; empty: the first."""
-
-    def column_for(self, field: str) -> Column | None:
-        """The column that shows this field."""
-        return next((c for c in self.columns if c.field == field or field in c.covers), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,14 +21,6 @@ class HeaderRow:
 
     id: str
     column: Column
-
-
-def _columns(table: str, *wanted: tuple[str, str, int]) -> tuple[Column, ...]:
-    return tuple(Column(table, name, title, width) for name, title, width in wanted)
-
-
-def _all(table: str) -> Rows:
-    return lambda build, sheet, part: list(records(build, table))
 
 
 def _runs(polarity: Polarity) -> Rows:
@@ -125,7 +101,7 @@ _NOT_SHOWN = {"runs": ("id", "polarity", "fused")}
 
 def _whole(spec: TableSpec) -> TableSpec:
     """The table with a column for every field of its record, so that none is out of reach."""
-    if spec.table == "header":
+    if spec.table in ("header", ""):
         return spec
     shown = {field for column in spec.columns for field in (column.field, *column.covers)}
     left_out = _NOT_SHOWN.get(spec.table, ("id",))
@@ -199,6 +175,7 @@ _SPECS: tuple[TableSpec, ...] = (
         ),
         _all("alternators"),
     ),
+    LEGS,
     TableSpec(
         "zones",
         "battery",
@@ -247,6 +224,9 @@ _SPECS: tuple[TableSpec, ...] = (
         ),
         _all("blocks"),
     ),
+    DESIGNS,
+    SPOTS,
+    CURVES,
     TableSpec(
         "grounds",
         "grounds",
@@ -259,6 +239,7 @@ _SPECS: tuple[TableSpec, ...] = (
                 ("surface", "Surface", 12),
                 ("stud", "Stud", 5),
                 ("resistance_ohm", "Body path", 10),
+                ("signal", "Signal", 6),
                 ("zone", "Zone", 14),
             ),
             Figure("grounds", "·a", "·A tone", 8, figure=figures.ground_current),
@@ -275,6 +256,7 @@ _SPECS: tuple[TableSpec, ...] = (
         _runs(Polarity.GROUND),
         first="length_m",
     ),
+    RETURNS,
     TableSpec(
         "parts",
         "parts",
@@ -330,10 +312,11 @@ _SPECS: tuple[TableSpec, ...] = (
         ),
         _holes,
     ),
+    READINGS,
 )
 
 SPECS: tuple[TableSpec, ...] = tuple(_whole(spec) for spec in _SPECS)
-"""Every table of the five views, in the order in which they stand."""
+"""Every table of the views, in the order in which they stand."""
 
 
 def specs_of(view: str) -> list[TableSpec]:

@@ -200,7 +200,7 @@ def design(build: Build, title: str) -> Design:
 @ordinary
 def test_the_chosen_design_is_what_the_schedule_says(build: Build) -> None:
     # second method: mass and drop from the run and amplifier tables of the same sheet; the wires
-    # of the designs are as warm as the settled currents make them, which is worth 0.1 %
+    # of the designs are one round of the iteration warmer, which is worth less than 1 %
     sheet = evaluate(build)
     if not sheet.designs:
         return
@@ -209,7 +209,7 @@ def test_the_chosen_design_is_what_the_schedule_says(build: Build) -> None:
         sum(run.conductor_kg for run in sheet.runs if not run.existing)
     )
     drops_told = [a.drop_v for a in sheet.amplifiers if a.drop_v is not None]
-    assert chosen.worst_drop_v == pytest.approx(max([0.0, *drops_told]), rel=1e-3)
+    assert chosen.worst_drop_v == pytest.approx(max([0.0, *drops_told]), rel=1e-2)
     stock = conductors.stock(build.header.wire_sizes)
     assert len(set(same.gauges.values())) == 1
     for id, gauge in chosen.gauges.items():

@@ -1,0 +1,124 @@
+"""The commands that look closer: two builds compared, one figure worked out, the drive, readings.
+
+They end as those of ``tui.commands`` do; what they need is imported when they run.
+"""
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+from tui.choosing import chosen, evaluated
+from tui.exits import Refused
+from tui.printing import BuildArgument, draws, write_out
+
+
+class DriveFormat(StrEnum):
+    """How a drive profile is printed."""
+
+    TEXT = "text"
+    CSV = "csv"
+    JSON = "json"
+
+
+def compare(
+    context: typer.Context,
+    build: Annotated[str, typer.Argument(metavar="A", help="One build.")],
+    other: Annotated[str, typer.Argument(metavar="B", help="The build beside it.")],
+) -> None:
+    """Print two builds side by side: copper, drop, wire, fuses, findings."""
+    from tui.report_compare import comparison
+
+    print(comparison(evaluated(context.obj, build), evaluated(context.obj, other)), end="")
+
+
+def workings(
+    context: typer.Context,
+    build: BuildArgument,
+    figure_id: Annotated[
+        str,
+        typer.Argument(metavar="FIGURE_ID", help="As r4, a1, cruise-tone, supply or m1."),
+    ],
+    field: Annotated[
+        str | None, typer.Argument(metavar="[FIELD]", help="As drop_v; none lists what there is.")
+    ] = None,
+) -> None:
+    """Print how a figure came about: formula, inputs, steps, value, source."""
+    from tui.report_workings import fields_of, working_of
+
+    found, results = evaluated(context.obj, build)
+    lines = (
+        fields_of(found, results, figure_id)
+        if field is None
+        else working_of(found, results, figure_id, field)
+    )
+    print("\n".join(lines))
+
+
+def drive(
+    context: typer.Context,
+    build: BuildArgument,
+    format: Annotated[
+        DriveFormat, typer.Option(metavar="text|csv|json", help="How to print it.")
+    ] = DriveFormat.TEXT,
+) -> None:
+    """Print the drive profile; csv and json hold every step of it."""
+    from domain.whole import driven
+    from tui import report_drive
+
+    found = chosen(context.obj, build)
+    if not found.legs:
+        raise Refused(
+            f"{found.header.title!r} has no drive profile: add legs to it (idle, drive, park), "
+            "then try again"
+        )
+    with _progress() as progress:
+        result = driven(found, progress)
+    assert result is not None
+    if format is DriveFormat.CSV:
+        from tui.spreadsheet import drive_table
+
+        write_out(drive_table(found, result))
+    elif format is DriveFormat.JSON:
+        import json
+        from dataclasses import asdict
+
+        print(json.dumps(asdict(result), indent=2, allow_nan=False))
+    else:
+        from tui.plain import wrap
+        from tui.report import shower
+
+        lines = wrap(found.header.title or "Untitled build")
+        print("\n".join([*lines, *report_drive.drive(found, result, shower(found), draws())]))
+
+
+def readings(context: typer.Context, build: BuildArgument) -> None:
+    """Print what a meter should show where, and judge the readings that were typed."""
+    from domain.whole import read
+    from tui.report import shower
+    from tui.report_readings import check_list
+
+    found, results = evaluated(context.obj, build)
+    print("\n".join(check_list(found, results, read(found, results), shower(found))))
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[float], bool] | None]:
+    """A line on standard error that shows how far it is, and goes away; none off a terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as shown:
+        task = shown.add_task("drive profile", total=1.0)
+
+        def update(done: float) -> bool:
+            shown.update(task, completed=done)
+            return True
+
+        yield update
