@@ -228,6 +228,14 @@ class NetworkMode(StrEnum):
     OFF_TONE = "off-tone"
 
 
+class Finish(StrEnum):
+    """How far the visible work is taken."""
+
+    PLAIN = "plain"
+    CLEAN = "clean"
+    SHOW = "show"
+
+
 class HoleShape(StrEnum):
     """Outline of a hole or cut-out."""
 
@@ -287,6 +295,19 @@ class Header(BaseModel):
         description="largest drop from battery posts to an amplifier and back, at full tone",
     )
     """Default 5 % of 14 V, the NEC's informational note for feeder and branch together."""
+    finish: Finish = Field(
+        Finish.CLEAN, title="Finish", description="how far the visible work is taken"
+    )
+    labour_price: float = Field(
+        0, ge=0, le=100000, title="Labour", description="price of an hour of work"
+    )
+    markup_ratio: float = Field(
+        1, ge=0.1, le=20, title="Mark-up", description="selling price over price, of materials"
+    )
+    tax_percent: float = Field(
+        0, ge=0, le=100, title="Tax", description="added to labour and materials"
+    )
+    currency: Short = Field("", title="Currency", description="written before every price")
 
 
 class Zone(Record):

@@ -383,9 +383,9 @@ def _sheet(needs: _Collector, build: Build, parts: tuple[PartResult, ...]) -> No
 
 
 def _short(length_m: float, build: Build) -> str:
-    """An allowance in the build's units; inches to the nearest eighth, as a tape shows them."""
+    """An allowance in the build's units; inches to the nearest quarter, as read off a tape."""
     if build.header.units is UnitHabit.INCH:
-        return f"{round(length_m / INCH.factor * 8) / 8:g} in"
+        return f"{round(length_m / INCH.factor * 4) / 4:g} in"
     return format_quantity("length", length_m, build.header.units)
 
 

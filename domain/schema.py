@@ -37,6 +37,8 @@ _SUFFIXES = {
     "deg": "angle",
     "s": "duration",
     "ratio": "ratio",
+    "price": "price",
+    "percent": "percent",
 }
 _FRACTIONS = ("efficiency",)
 _FABRICATED: tuple[type[BaseModel], ...] = (Part, Panel, Hole, Footprint, Stud, Mount)

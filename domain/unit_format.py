@@ -108,5 +108,7 @@ _FORMATS: dict[str, Callable[[float, bool], str]] = {
     "fraction": lambda value, inch: f"{trimmed(value * 100, 1)}%",
     "duration": _duration,
     "ratio": lambda value, inch: trimmed(value, 3),
+    "price": lambda value, inch: f"{value + 0.0:.2f}".replace("-0.00", "0.00"),
+    "percent": lambda value, inch: f"{trimmed(value, 3)}%",
     "count": lambda value, inch: trimmed(value, 0),
 }

@@ -184,6 +184,16 @@ KINDS: dict[str, Kind] = {
         ("min", "min"),
         ("10 min, 1 h 30 min or 45 s",) * 2,
     ),
+    "price": Kind(
+        "a price", "dimensionless", {"": _WHOLE}, ("", ""), ("12.50",) * 2, thousands=True
+    ),
+    "percent": Kind(
+        "a percentage",
+        "dimensionless",
+        _words((_WHOLE, "% percent")) | {"": _WHOLE},
+        ("", ""),
+        ("8.5 or 8.5%",) * 2,
+    ),
     "ratio": Kind("a number", "dimensionless", {"": _WHOLE}, ("", ""), ("2.5",) * 2),
     "count": Kind(
         "a count", "dimensionless", {"": _WHOLE}, ("", ""), ("4",) * 2, thousands=True

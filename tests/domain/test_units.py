@@ -251,6 +251,8 @@ def test_shows_in_both_habits(kind: str, value: float | None, in_inch: str, in_m
 
 
 ROUNDING = {
+    "price": (0.005, 0.0),
+    "percent": (0.0005, 1e-9),
     "duration": (30.0, 0.0),
     "ratio": (0.0005, 1e-9),
     # Half a unit in the last place shown, absolute and relative, in base units.
