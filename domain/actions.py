@@ -238,6 +238,12 @@ def choose_spot(build: Build, spot: str) -> Batch:
         SetField(table="runs", id=run, field="fused", value=True),
         SetField(table="runs", id=run, field="fuse_distance_m", value=record.feed_m),
     ]
+    length = next((r.length_m for r in build.runs if r.id == run), None)
+    if record.onward_m is None and length is not None and record.feed_m > length:
+        raise EditRefused(
+            f"{label(build, spot)} lies beyond the end of {label(build, run)}: enter the wire from "
+            "there onward too"
+        )
     if record.onward_m is not None:
         length = record.feed_m + record.onward_m
         edits.append(SetField(table="runs", id=run, field="length_m", value=length))

@@ -38,9 +38,12 @@ def outside_diameter_mm(area_mm2: float) -> float:
     return bare + rows[-1][1] - rows[-1][0]
 
 
-def heat_shrink(od_mm: float) -> str | None:
-    """The smallest 3:1 tube that goes over the cable and grips it; ``None`` if none does."""
-    for size, expanded, recovered in _shrink():
+def heat_shrink(od_mm: float, ratio: int = 3) -> str | None:
+    """The smallest tube that goes over the cable and grips it; ``None`` if none does.
+
+    ``ratio`` is expanded over recovered bore: 3 with adhesive, or 2.
+    """
+    for size, expanded, recovered in _shrink("heat_shrink" if ratio == 3 else "heat_shrink_2to1"):
         if recovered < od_mm < SHRINK_FIT * expanded:
             return size
     return None
@@ -98,8 +101,8 @@ def _cables() -> list[tuple[float, float]]:
 
 
 @cache
-def _shrink() -> list[tuple[str, float, float]]:
-    rows = load("heat_shrink", ("size", "expanded_mm", "recovered_mm"))
+def _shrink(table: str) -> list[tuple[str, float, float]]:
+    rows = load(table, ("size", "expanded_mm", "recovered_mm"))
     found = [(row["size"], float(row["expanded_mm"]), float(row["recovered_mm"])) for row in rows]
     return sorted(found, key=lambda tube: tube[1])
 

@@ -8,7 +8,8 @@ from domain.electrical.charging import supply
 from domain.electrical.designs import designs
 from domain.electrical.grounds import ground_results
 from domain.electrical.schedule import amplifier_loads, run_results
-from domain.electrical.sizing import Sized, size
+from domain.electrical.sized import Sized
+from domain.electrical.sizing import size
 from domain.electrical.spots import spot_results
 from domain.electrical.states import TITLES, Wired, solve_state
 from domain.electrical.study import studies

@@ -256,18 +256,30 @@ class DriveResult:
 
 @dataclass(frozen=True, slots=True)
 class HoleResult:
-    """One hole in the flat pattern [m], from the pattern's lower left corner."""
+    """One hole in the flat pattern [m], from the pattern's lower left corner.
+
+    ``id`` is the hole's, or mount and stud as "o1.u2" where a footprint asks for it.
+    ``diameter_m`` is what is cut, the width of a slot or rectangle.
+    """
 
     id: str
     x_m: float
     y_m: float
     diameter_m: float
     drill: str
+    panel: str = ""
+    kind: str = "plain"
+    thread: str = ""
+    shape: str = "round"
 
 
 @dataclass(frozen=True, slots=True)
 class PartResult:
-    """One custom part: flat pattern size, area and mass of one piece."""
+    """One custom part: flat pattern size, area and mass of one piece.
+
+    ``envelope_m`` is the box round the folded part, along its root panel's width, along its
+    length, and up [m].
+    """
 
     id: str
     name: str
@@ -282,6 +294,7 @@ class PartResult:
     bend_allowance_m: float
     holes: tuple[HoleResult, ...]
     quantity: int
+    envelope_m: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -116,5 +116,5 @@ def _record(key: int, table: str, record: type[_R], values: dict[str, Any]) -> _
 def _damaged(key: int, what: str) -> StoreError:
     return StoreError(
         f"build {key} is damaged in {what}; nothing was changed, and its journal still holds "
-        "every edit: recover it from there"
+        f"every edit: 'mainrun recover {key}' makes a new build from it"
     )

@@ -11,12 +11,24 @@ from pathlib import Path
 from types import ModuleType
 
 from storage.errors import StoreError
-from storage.migrations import m0001_start, m0002_study, m0003_parts, m0004_quote
+from storage.migrations import (
+    m0001_start,
+    m0002_study,
+    m0003_parts,
+    m0004_quote,
+    m0005_catalogue,
+)
 
 APPLICATION_ID = 0x4D61696E
 """The letters "Main"."""
 
-MIGRATIONS: tuple[ModuleType, ...] = (m0001_start, m0002_study, m0003_parts, m0004_quote)
+MIGRATIONS: tuple[ModuleType, ...] = (
+    m0001_start,
+    m0002_study,
+    m0003_parts,
+    m0004_quote,
+    m0005_catalogue,
+)
 
 
 def now() -> str:

@@ -77,24 +77,24 @@ class Store:
 
     def builds(self, archived: bool = False) -> list[BuildSummary]:
         """The builds, newest change first; archived ones too when asked."""
-        with self._reading():
+        with self.reading():
             return reader.summaries(self._connection, archived)
 
     def open(self, key: int) -> OpenBuild:
         """Read a build."""
-        with self._reading():
+        with self.reading():
             self._held = reader.read_build(self._connection, key)
             return self._held
 
     def history(self, key: int, limit: int = 50) -> list[JournalLine]:
         """The last lines of a build's journal, newest first."""
-        with self._reading():
+        with self.reading():
             reader.revision_of(self._connection, key)
             return journal.history(self._connection, key, limit)
 
     def create(self, build: Build, stops: int | None = None) -> int:
         """Add a build; its key."""
-        with self._writing() as writing:
+        with self.writing() as writing:
             from storage import writer
 
             return writer.insert_build(writing, build, stops)
@@ -113,7 +113,7 @@ class Store:
         ``after`` is the build at ``revision`` with ``edit`` applied. Returns the new revision;
         raises ``StoreChanged`` if another session changed the build in between.
         """
-        with self._writing() as writing:
+        with self.writing() as writing:
             before = self._before(writing, key, revision)
             self._save(writing, key, revision, before, after, "do", edit, inverse, stops=stops)
         return self._hold(key, after, revision + 1)
@@ -128,7 +128,7 @@ class Store:
 
     def duplicate(self, key: int, title: str) -> int:
         """Add a copy of a build under another title, with a journal of its own; its key."""
-        with self._reading():
+        with self.reading():
             build = reader.read_build(self._connection, key).build
         try:
             build, _ = apply(build, SetField(table="header", field="title", value=title))
@@ -138,23 +138,61 @@ class Store:
 
     def recover(self, key: int) -> int:
         """Add the build that the journal of a damaged one tells of; its key."""
-        with self._reading():
+        with self.reading():
             build = journal.replay(self._connection, key)
         return self.create(build)
 
     def archive(self, key: int, archived: bool) -> None:
         """Put a build out of the way, or bring it back."""
-        with self._writing() as writing:
+        with self.writing() as writing:
             from storage import writer
 
             writer.mark(writing, key, archived=archived)
 
     def note_stops(self, key: int, stops: int | None) -> None:
         """Note how many findings forbid a build, for the list (after an undo, say)."""
-        with self._writing() as writing:
+        with self.writing() as writing:
             from storage import writer
 
             writer.mark(writing, key, stops=stops)
+
+    @contextmanager
+    def reading(self) -> Iterator[sqlite3.Connection]:
+        """One read transaction: everything read in it is of one moment.
+
+        For the rooms of the store that read with SQL of their own; the connection is not theirs
+        to keep, and one transaction is not begun within another.
+        """
+        with self._lock:
+            try:
+                self._connection.execute("BEGIN")
+                try:
+                    yield self._connection
+                finally:
+                    if self._connection.in_transaction:
+                        self._connection.execute("COMMIT")
+            except sqlite3.Error as error:
+                raise plain_error(error, self.path) from error
+
+    @contextmanager
+    def writing(self) -> Iterator["Connection"]:
+        """One write transaction: all of it is saved, or nothing, as where the block raises.
+
+        ``StoreError`` where the store may only be read. Imports SQLModel (0.4 s) the first time.
+        """
+        if self.read_only:
+            raise StoreError(
+                f"the store {self.path} may only be read, nothing was saved: ask its owner for "
+                "the right to write to it, or export the build and import it into another store"
+            )
+        from storage import writer
+
+        with self._lock:
+            try:
+                with writer.transaction(self._engine()) as writing:
+                    yield writing
+            except sqlite3.Error as error:
+                raise plain_error(error, self.path) from error
 
     def _turn(
         self,
@@ -164,7 +202,7 @@ class Store:
         kind: str,
         find: Callable[[sqlite3.Connection, int], Step | None],
     ) -> Undone | None:
-        with self._writing() as writing:
+        with self.writing() as writing:
             before = self._before(writing, key, revision)
             step = find(self._connection, key)
             if step is None:
@@ -226,34 +264,3 @@ class Store:
         if self._made_engine is None:
             self._made_engine = writer.engine_over(self._connection)
         return self._made_engine
-
-    @contextmanager
-    def _reading(self) -> Iterator[None]:
-        """One read transaction: everything read in it is of one moment."""
-        with self._lock:
-            try:
-                self._connection.execute("BEGIN")
-                try:
-                    yield
-                finally:
-                    if self._connection.in_transaction:
-                        self._connection.execute("COMMIT")
-            except sqlite3.Error as error:
-                raise plain_error(error, self.path) from error
-
-    @contextmanager
-    def _writing(self) -> Iterator["Connection"]:
-        """One write transaction: all of it is saved, or nothing."""
-        if self.read_only:
-            raise StoreError(
-                f"the store {self.path} may only be read, nothing was saved: ask its owner for "
-                "the right to write to it, or export the build and import it into another store"
-            )
-        from storage import writer
-
-        with self._lock:
-            try:
-                with writer.transaction(self._engine()) as writing:
-                    yield writing
-            except sqlite3.Error as error:
-                raise plain_error(error, self.path) from error

@@ -110,3 +110,30 @@ class MigrationRow(SQLModel, table=True):
 
     name: str = Field(primary_key=True, sa_type=Text)
     at: str = Field(sa_type=Text)
+
+
+class CatalogueRow(SQLModel, table=True):
+    """One item of the shop's catalogue. ``price`` is an exact decimal, as text."""
+
+    __tablename__ = "catalogue"
+
+    id: int = Field(primary_key=True)
+    position: int
+    name: str = Field(sa_type=Text)
+    group: str = Field(sa_type=Text)
+    item_rule: str = Field(sa_type=Text)
+    size_rule: str = Field(sa_type=Text)
+    pack: float
+    unit: str = Field(sa_type=Text)
+    price: str | None = Field(default=None, sa_type=Text)
+    on_shelf: float
+    supplier: str = Field(sa_type=Text)
+
+
+class LabourTimeRow(SQLModel, table=True):
+    """A time of the shop's own, in place of the default of that operation."""
+
+    __tablename__ = "labour_time"
+
+    name: str = Field(primary_key=True, sa_type=Text)
+    value: float

@@ -85,7 +85,7 @@ class MainrunApp(App[int]):
                 continue
             if action.id == "quit":
                 yield SystemCommand(action.title, action.help, self.exit)
-            else:
+            elif hasattr(screen, f"action_{action.id}"):
                 yield SystemCommand(
                     action.title, action.help, getattr(screen, f"action_{action.id}")
                 )

@@ -34,8 +34,12 @@ VIEWS: tuple[tuple[str, str, str], ...] = (
     ("distribution", "Distribution", "f4"),
     ("grounds", "Grounds", "f5"),
     ("parts", "Custom parts", "f6"),
+    ("readings", "Readings", "f7"),
 )
 """The views of a build: id, title, key."""
+
+SHORT_TITLES = {"amplifiers": "Amps", "distribution": "Distr", "parts": "Parts"}
+"""Titles of the views that are not the present one, where the terminal is narrow."""
 
 _EVERYWHERE: tuple[Action, ...] = (
     Action(
@@ -90,16 +94,32 @@ _BUILDS: tuple[Action, ...] = (
         ("ctrl+t",),
         "builds",
     ),
+    Action(
+        "mark",
+        "Mark for comparing",
+        "mark this build to compare another one with it (space, while no filter is typed)",
+        (),
+        "builds",
+    ),
+    Action(
+        "compare",
+        "Compare with the marked build",
+        "show the marked build and this one side by side; without a mark, mark this one",
+        ("ctrl+k",),
+        "builds",
+        "compare",
+    ),
     Action("demo", "Load the demo builds", "add the demo builds to this store", (), "builds"),
 )
 
 _VIEW_ACTIONS: tuple[Action, ...] = tuple(
-    Action(f"view_{id}", title, f"go to {title}", (key,), "build") for id, title, key in VIEWS
+    Action(f"view_{id}", title, f"go to {title}; again: its next table", (key,), "build")
+    for id, title, key in VIEWS
 )
 
 _BUILD: tuple[Action, ...] = (
     *_VIEW_ACTIONS,
-    Action("home", "Builds", "back to the list of builds", ("f7",), "build"),
+    Action("home", "Builds", "back to the list of builds", ("f10",), "build"),
     Action(
         "next_finding",
         "Next finding",
@@ -160,10 +180,40 @@ _BUILD: tuple[Action, ...] = (
     Action("undo", "Undo", "take the last change back", ("ctrl+z",), "build", "undo"),
     Action("redo", "Redo", "make the change again that was taken back", ("ctrl+y",), "build"),
     Action(
+        "look",
+        "Look closer",
+        "the picture here: drop, drive, fuse against wire, suspects; panels of one part or all",
+        ("ctrl+t",),
+        "build",
+        "picture",
+    ),
+    Action(
+        "workings",
+        "Workings",
+        "formula, inputs and source of the figure under the cursor; with the pane in full, of its",
+        ("ctrl+w",),
+        "build",
+        "workings",
+    ),
+    Action(
+        "use_spot",
+        "Put the fuse at this spot",
+        "move the run's fuse to the mounting spot under the cursor",
+        ("ctrl+u",),
+        "build",
+    ),
+    Action(
+        "one_state",
+        "Readings of the next state",
+        "show the readings of the next state of engine and music, or of all",
+        ("ctrl+f",),
+        "build",
+    ),
+    Action(
         "all_parts",
         "Panels of all parts",
         "show panels and holes of all parts, or of one",
-        ("ctrl+t",),
+        (),
         "build",
     ),
 )

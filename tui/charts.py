@@ -4,6 +4,7 @@ Every curve carries its letter and the legend says in words what the letter is, 
 depends on colour. Lines are at most ``width`` cells wide.
 """
 
+import itertools
 from collections.abc import Callable, Mapping, Sequence
 from math import ceil, exp, floor, inf, log, log10
 from typing import Any
@@ -45,10 +46,17 @@ class _Plot:
     def curve(self, points: Curve, letter: str, places: Sequence[float] = (0.1, 0.5, 0.9)) -> None:
         """Draw a curve, clipped to the picture, with its letter at these shares of its length."""
         inside = [p for p in points if self._inside(*p)]
-        for (x0, y0), (x1, y1) in zip(inside, inside[1:], strict=False):
+        for (x0, y0), (x1, y1) in itertools.pairwise(inside):
             self.canvas.line(x0, y0, x1, y1)
         for place in places if inside else ():
-            self.canvas.text(*inside[round(place * (len(inside) - 1))], letter)
+            x, y = inside[round(place * (len(inside) - 1))]
+            self._letter(x, y, letter)
+
+    def _letter(self, x: float, y: float, letter: str) -> None:
+        """A letter in the picture; what lies on its upper or right edge is drawn inside."""
+        x = min(x, self.x[1] - (self.x[1] - self.x[0]) * 0.5 / self.columns)
+        y = min(y, self.y[1] - (self.y[1] - self.y[0]) * 0.5 / self.rows)
+        self.canvas.text(x, y, letter)
 
     def upright(self, x: float, letter: str) -> None:
         """A dotted upright line with its letter on top."""
@@ -59,7 +67,7 @@ class _Plot:
         for i in range(count):
             self.canvas.point(x, low + (high - low) * (i + 0.5) / count)
         if letter:
-            self.canvas.text(x, high - (high - low) * 0.5 / self.rows, letter)
+            self._letter(x, high, letter)
 
     def _inside(self, x: float, y: float) -> bool:
         return self.x[0] <= x <= self.x[1] and self.y[0] <= y <= self.y[1]
@@ -99,7 +107,7 @@ def protection_chart(
     stands in the last lines; all together at most ``height`` lines.
     """
     must = study.must_open_a
-    if not points or must == inf:
+    if not points or must is None or must == inf:
         return ["This fuse has no current at which it must open: there is nothing to draw."]
     wire = wires.get(study.weakest)
     low = study.rating_a
@@ -111,9 +119,11 @@ def protection_chart(
     }
     legend = _legend(study, width, bool(curves["Q"]))
     times = [t for curve in curves.values() for _, t in curve]
+    # The quick edge climbs without end towards the rating: only as far up as the slow edge starts.
+    highest = max((t for _, t in curves["S"]), default=inf) * 10
     if not times:
         return ["There are no times to draw: enter points from the fuse's own sheet."]
-    bottom, top = max(min(times), 1e-4), min(max(times), 1e5)
+    bottom, top = max(min(times), 1e-4), min(max(times), highest, 1e6)
     plot = _Plot(
         max(width, LEAST_WIDTH),
         max(height - len(legend), LEAST_HEIGHT),
@@ -132,6 +142,13 @@ def protection_chart(
     step = -(-len(decades) // max(plot.rows // 2, 1))
     y_labels = {float(d): _decade(d) for d in decades[::step]}
     return [*plot.lines(_currents(low, high), y_labels), *legend]
+
+
+def _decade(power: int) -> str:
+    """A power of ten seconds as the axis shows it."""
+    if power < 0:
+        return f"{10.0 ** (power + 3):g} ms"
+    return f"{10.0**power:.0f} s" if power < 5 else f"1e{power} s"
 
 
 def _sampled(
@@ -169,11 +186,11 @@ def _legend(study: FuseStudy, width: int, quick: bool) -> list[str]:
     return _phrases(parts, width)
 
 
-def _phrases(parts: Sequence[str], width: int) -> list[str]:
-    """Phrases joined by commas, none of them broken over two lines where it fits on one."""
+def _phrases(parts: Sequence[str], width: int, mark: str = ",") -> list[str]:
+    """Phrases joined by a mark, none of them broken over two lines where it fits on one."""
     lines: list[str] = []
     for place, part in enumerate(parts):
-        text = part + ("," if place < len(parts) - 1 else "")
+        text = part + (mark if place < len(parts) - 1 else "")
         if lines and cell_len(lines[-1]) + 1 + cell_len(text) <= width:
             lines[-1] += " " + text
         else:
@@ -189,7 +206,7 @@ def drive_chart(result: DriveResult, build: Build, width: int, height: int) -> l
     end = points[-1].time_s + result.step_s
     starts = [points[0].time_s]
     names = [points[0].leg]
-    for before, after in zip(points, points[1:], strict=False):
+    for before, after in itertools.pairwise(points):
         if after.leg != before.leg:
             starts.append(after.time_s)
             names.append(after.leg)
@@ -236,7 +253,7 @@ def _drive_legend(build: Build, legs: Sequence[str], width: int) -> list[str]:
         charge = "below: c charge of the battery"
     first = ["above: p battery post", "a lowest at an amplifier", charge]
     shown[0] = f"legs: {shown[0]}"
-    return [*_phrases(first, width)[:2], *_phrases(shown, width)[:2]]
+    return [*_phrases(first, width)[:2], *_phrases(shown, width, ";")[:2]]
 
 
 def drop_bars(build: Build, sheet: Sheet, amplifier: str, width: int) -> list[str]:

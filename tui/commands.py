@@ -5,7 +5,6 @@ usage or input, 3 trouble with the store or the disk, 70 a fault in Mainrun itse
 command needs is imported when it runs, so that help and plain sheets start fast.
 """
 
-import os
 import sys
 from enum import StrEnum
 from pathlib import Path
@@ -15,7 +14,8 @@ import typer
 
 from tui.choosing import Options, chosen, evaluated, key_of, missing, open_store
 from tui.exits import STOPS_FOUND, Refused, outcome
-from tui.printing import BuildArgument, draws, write_out
+from tui.paper_commands import catalogue, materials, pack, quote, template, times
+from tui.printing import BuildArgument, ForceOption, draws, write_file, write_out
 from tui.study_commands import compare, drive, readings, workings
 
 if TYPE_CHECKING:
@@ -37,9 +37,6 @@ class SheetFormat(StrEnum):
     TEXT = "text"
     JSON = "json"
     CSV = "csv"
-
-
-ForceOption = Annotated[bool, typer.Option("--force", help="Replace the file if it is there.")]
 
 
 def main(arguments: list[str] | None = None) -> NoReturn:
@@ -181,15 +178,7 @@ def export_file(
     """Write a build to a JSON file."""
     from storage.transfer import export_build
 
-    content = export_build(chosen(context.obj, build))
-    if file == "-":
-        write_out(content)
-        return
-    if os.path.isfile(file) and not force:
-        raise Refused(f"{file} is already there: choose another name, or add --force")
-    from storage.files import write_beside
-
-    write_beside(Path(file), content)
+    write_file(file, export_build(chosen(context.obj, build)), force)
 
 
 @app.command("import")
@@ -217,7 +206,7 @@ def import_one(
 
 @app.command()
 def recover(context: typer.Context, build: BuildArgument) -> None:
-    """Make a damaged build anew, as a new one, from the journal of its edits."""
+    """Make a damaged build anew, from the journal of its edits."""
     from domain.evaluate import evaluate
     from domain.findings import Level
 
@@ -265,7 +254,9 @@ def netlist(
     write_out(network(chosen(context.obj, build), state))
 
 
-for each in (compare, workings, drive, readings):
+STUDY = (compare, workings, drive, readings)
+PAPER = (materials, quote, catalogue, times, template, pack)
+for each in STUDY + PAPER:
     app.command()(each)
 
 

@@ -1,20 +1,68 @@
-"""What the commands that print have in common."""
+"""What the commands that print or write files have in common."""
 
+import os
 import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from tui.exits import Refused
 
 BuildArgument = Annotated[
     str, typer.Argument(metavar="BUILD", help="Key number, or a part of the title.")
 ]
 """How a command is told which build is meant."""
 
+ForceOption = Annotated[bool, typer.Option("--force", help="Replace the file if it is there.")]
+
+LARGEST_BYTES = 20_000_000
+"""No table that is read is larger."""
+
 
 def write_out(content: str) -> None:
     """Print what another program will read: UTF-8 whatever the terminal's encoding is."""
     sys.stdout.flush()
     sys.stdout.buffer.write(content.rstrip("\n").encode() + b"\n")
+
+
+def write_file(file: str, content: str, force: bool) -> None:
+    """Write to a file, or to standard output for "-".
+
+    ``Refused`` where the file is there and ``force`` is not set, ``TransferError`` where it
+    cannot be written; an earlier one is whole until the new one is.
+    """
+    if file == "-":
+        write_out(content)
+        return
+    if os.path.isfile(file) and not force:
+        raise Refused(f"{file} is already there: choose another name, or add --force")
+    from storage.files import write_beside
+
+    write_beside(Path(file), content)
+
+
+def read_text(file: str) -> str:
+    """The text of a file, or of standard input for "-"; ``Refused`` where there is none."""
+    try:
+        if file == "-":
+            content = sys.stdin.buffer.read(LARGEST_BYTES + 1) if sys.stdin else b""
+        else:
+            with open(file, "rb") as opened:
+                content = opened.read(LARGEST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise Refused(f"{file} cannot be read: {reason}") from None
+    if len(content) > LARGEST_BYTES:
+        raise Refused(f"{file} is larger than {LARGEST_BYTES // 1_000_000} MB: choose another file")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise Refused(
+            f"{file}: byte {error.start} is no UTF-8 text; save the table as CSV in UTF-8"
+        ) from None
 
 
 def draws() -> bool:
@@ -24,3 +72,25 @@ def draws() -> bool:
     except (UnicodeEncodeError, LookupError):
         return False
     return True
+
+
+@contextmanager
+def progress_line(title: str) -> Iterator[Callable[[float], bool] | None]:
+    """A line on standard error that shows how far it is, and goes away; none off a terminal.
+
+    What it yields takes a share from 0 to 1, and answers that the work may go on.
+    """
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as shown:
+        task = shown.add_task(title, total=1.0)
+
+        def update(done: float) -> bool:
+            shown.update(task, completed=done)
+            return True
+
+        yield update

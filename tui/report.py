@@ -152,7 +152,7 @@ def _states(build: Build, sheet: Sheet, show: Show) -> list[str]:
     rows = []
     for state in sheet.states:
         lowest = min(state.amplifier_v, key=state.amplifier_v.__getitem__, default="")
-        reached = f"{show('voltage', state.amplifier_v[lowest])} {label(build, lowest)}"
+        reached = show("voltage", state.amplifier_v.get(lowest)) + f" {label(build, lowest)}"
         rows.append(
             (
                 state.title,

@@ -46,7 +46,8 @@ def check_list(build: Build, sheet: Sheet, read: Readings, show: Show) -> list[s
     if lines:
         lines.append("")
     for line in full_check_list(build, sheet):
-        lines += wrap(line.strip(), "" if line.endswith(":") else "  ", "        ")
+        number, _, rest = line.strip().partition(" ")
+        lines += wrap(rest, f"{number:>5}  ") if number.isdecimal() else wrap(line)
     return lines or ["nothing to read: no state of this build can be predicted"]
 
 
@@ -78,11 +79,11 @@ def judgement(build: Build, read: Readings, show: Show) -> list[str]:
     lines = table(columns, rows)
     if read.verdict:
         lines += wrap(read.verdict)
-    likely = [each for each in read.suspects if each.explained] or read.suspects
+    # Where none explains all, the verdict has named the nearest: there is nothing to re-make yet.
+    likely = [each for each in read.suspects if each.explained]
     for number, suspect in enumerate(likely[:MOST_SUSPECTS], 1):
-        fit = "explains all" if suspect.explained else "does not explain all"
         lines += wrap(
-            f"{suspect.where}: {show('resistance', suspect.extra_ohm)} too much, {fit}. "
+            f"{suspect.where}: {show('resistance', suspect.extra_ohm)} too much explains all. "
             f"{suspect.what_to_do}",
             f"{number}. ",
         )

@@ -98,7 +98,7 @@ def protection(build: Build, sheet: Sheet, show: Show) -> list[str]:
 
 def _margin(study: FuseStudy, show: Show) -> str:
     if study.margin is None:
-        return "never hurt"
+        return "never hurt" if study.protects else "-"
     times = study.margin
     shown = f"{times:.0f}" if times >= 10 else f"{times:.2g}"
     return f"{shown} at {show('current', study.margin_at_a)}"

@@ -193,12 +193,13 @@ def materials(sheet: Sheet, show: Show) -> list[str]:
             note = ""
         repeated = bool(note) and line.note == note
         group, note = line.group, line.note
-        amount = _amount(line.quantity, line.unit, show)
-        rows.append((f"  {line.item}", line.size, amount, DITTO if repeated else note))
+        bought = amount(line.quantity, line.unit, show)
+        rows.append((f"  {line.item}", line.size, bought, DITTO if repeated else note))
     return table(columns, rows) if rows else []
 
 
-def _amount(quantity: float, unit: str, show: Show) -> str:
+def amount(quantity: float, unit: str, show: Show) -> str:
+    """A quantity of the bill of materials in the build's units."""
     kinds: dict[str, Any] = {"m": "length", "m2": "area", "kg": "mass"}
     if unit in kinds:
         return show(kinds[unit], quantity)

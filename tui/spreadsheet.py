@@ -1,23 +1,15 @@
 """The run schedule and the bill of materials as one CSV file for a spreadsheet; the drive too.
 
-Figures are plain numbers with their unit in the column's heading. A text cell that a
-spreadsheet would run as a formula gets a leading apostrophe.
+Figures are plain numbers with their unit in the column's heading; no text is run as a formula.
 """
 
 import csv
 import io
-import re
 
 from domain.build import Build, UnitHabit, label
-from domain.sheet import DriveResult, MaterialLine, RunResult, Sheet
-
-Cell = str | float | None
-
-FOOT_M = 0.3048
-"""Exact by definition (international foot, 1959)."""
-
-_RUNS_A_FORMULA = re.compile(r"^\s*[=+\-@\t\r＝＋－＠]")
-_NUMBER = re.compile(r"^-?\d+(\.\d+)?$")
+from domain.money.cells import Cell, cell_text
+from domain.money.shopping_tables import FOOT_M, MATERIAL_TITLES, material_cells
+from domain.sheet import DriveResult, RunResult, Sheet
 
 
 def csv_tables(build: Build, sheet: Sheet) -> str:
@@ -29,9 +21,9 @@ def csv_tables(build: Build, sheet: Sheet) -> str:
     writer = csv.writer(out, lineterminator="\n")
     inch = build.header.units is UnitHabit.INCH
     rows = [_run_titles(inch), *(_run(build, run, inch) for run in sheet.runs)]
-    writer.writerows(["run schedule", *map(defused, row)] for row in rows)
-    rows = [_MATERIAL_TITLES, *(_material(build, line, inch) for line in sheet.materials)]
-    writer.writerows(["bill of materials", *map(defused, row)] for row in rows)
+    writer.writerows(["run schedule", *map(cell_text, row)] for row in rows)
+    rows = [MATERIAL_TITLES, *(material_cells(build, line) for line in sheet.materials)]
+    writer.writerows(["bill of materials", *map(cell_text, row)] for row in rows)
     return out.getvalue()
 
 
@@ -46,19 +38,8 @@ def drive_table(build: Build, result: DriveResult) -> str:
         cells: list[Cell] = [point.time_s, label(build, point.leg), point.post_v, point.lowest_v]
         cells += [point.charge[id] for id in batteries]
         cells += [point.alternator_a, point.battery_a, point.load_a]
-        writer.writerow(map(defused, [*cells, "; ".join(label(build, id) for id in point.off)]))
+        writer.writerow(map(cell_text, [*cells, "; ".join(label(build, id) for id in point.off)]))
     return out.getvalue()
-
-
-def defused(cell: Cell) -> str:
-    """A cell as text that no spreadsheet runs; numbers, also negative ones, stay numbers."""
-    if cell is None:
-        return ""
-    if isinstance(cell, int | float):
-        return f"{cell:.6g}"
-    if _RUNS_A_FORMULA.match(cell) and not _NUMBER.match(cell):
-        return f"'{cell}"
-    return cell
 
 
 def _run_titles(inch: bool) -> list[Cell]:
@@ -112,32 +93,6 @@ def _run(build: Build, run: RunResult, inch: bool) -> list[Cell]:
         run.drop_v,
         run.heat_w,
         run.temperature_c * 1.8 + 32 if inch else run.temperature_c,
-    ]
-
-
-_MATERIAL_TITLES: list[Cell] = [
-    "group",
-    "item",
-    "size",
-    "buy",
-    "unit",
-    "needed",
-    "asked by",
-    "note",
-]
-
-
-def _material(build: Build, line: MaterialLine, inch: bool) -> list[Cell]:
-    feet = inch and line.unit == "m"
-    return [
-        line.group,
-        line.item,
-        line.size,
-        _length(line.quantity, inch) if feet else line.quantity,
-        "ft" if feet else line.unit,
-        _length(line.needed, inch) if feet else line.needed,
-        "; ".join(label(build, id) for id in line.asked_by),
-        line.note,
     ]
 
 

@@ -3,9 +3,6 @@
 They end as those of ``tui.commands`` do; what they need is imported when they run.
 """
 
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from enum import StrEnum
 from typing import Annotated
 
@@ -13,7 +10,7 @@ import typer
 
 from tui.choosing import chosen, evaluated
 from tui.exits import Refused
-from tui.printing import BuildArgument, draws, write_out
+from tui.printing import BuildArgument, draws, progress_line, write_out
 
 
 class DriveFormat(StrEnum):
@@ -29,7 +26,7 @@ def compare(
     build: Annotated[str, typer.Argument(metavar="A", help="One build.")],
     other: Annotated[str, typer.Argument(metavar="B", help="The build beside it.")],
 ) -> None:
-    """Print two builds side by side: copper, drop, wire, fuses, findings."""
+    """Print two builds side by side: copper, drop, fuses, findings."""
     from tui.report_compare import comparison
 
     print(comparison(evaluated(context.obj, build), evaluated(context.obj, other)), end="")
@@ -46,7 +43,7 @@ def workings(
         str | None, typer.Argument(metavar="[FIELD]", help="As drop_v; none lists what there is.")
     ] = None,
 ) -> None:
-    """Print how a figure came about: formula, inputs, steps, value, source."""
+    """Print how a figure came about: formula, inputs, source."""
     from tui.report_workings import fields_of, working_of
 
     found, results = evaluated(context.obj, build)
@@ -65,7 +62,7 @@ def drive(
         DriveFormat, typer.Option(metavar="text|csv|json", help="How to print it.")
     ] = DriveFormat.TEXT,
 ) -> None:
-    """Print the drive profile; csv and json hold every step of it."""
+    """Print the drive profile; csv and json hold every step."""
     from domain.whole import driven
     from tui import report_drive
 
@@ -75,7 +72,7 @@ def drive(
             f"{found.header.title!r} has no drive profile: add legs to it (idle, drive, park), "
             "then try again"
         )
-    with _progress() as progress:
+    with progress_line("drive profile") as progress:
         result = driven(found, progress)
     assert result is not None
     if format is DriveFormat.CSV:
@@ -96,29 +93,10 @@ def drive(
 
 
 def readings(context: typer.Context, build: BuildArgument) -> None:
-    """Print what a meter should show where, and judge the readings that were typed."""
+    """Print what a meter should show, and judge what it showed."""
     from domain.whole import read
     from tui.report import shower
     from tui.report_readings import check_list
 
     found, results = evaluated(context.obj, build)
     print("\n".join(check_list(found, results, read(found, results), shower(found))))
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[float], bool] | None]:
-    """A line on standard error that shows how far it is, and goes away; none off a terminal."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as shown:
-        task = shown.add_task("drive profile", total=1.0)
-
-        def update(done: float) -> bool:
-            shown.update(task, completed=done)
-            return True
-
-        yield update

@@ -6,7 +6,7 @@ from math import inf
 from domain.build import Build
 from domain.electrical import conductors, network, system
 from domain.electrical.planning import planned
-from domain.electrical.sizing import Sized
+from domain.electrical.sized import Sized
 from domain.electrical.system import Conductor
 from domain.electrical.wiring import Wiring
 from domain.sheet import Design

@@ -74,12 +74,14 @@ def simulate(
                     for element, current in zip(now.elements, solution.element_a, strict=True)
                     if element.name in stored
                 }
-                held = min([left, *(_until_full_or_empty(stored[b], r) for b, r in rates.items())])
+                ends = {b: _until_full_or_empty(stored[b], r) for b, r in rates.items()}
+                held = min([left, *ends.values()])
                 if part == MOST_PARTS - 1:
                     held = left
                 for id, rate in rates.items():
                     moved = rate * held
-                    stored[id] = _landed(stored[id] + moved)
+                    cut_for_it = held < left and ends[id] == held
+                    stored[id] = round(stored[id] + moved) if cut_for_it else stored[id] + moved
                     came[id] += max(moved, 0.0) * capacity[id]
                     went[id] += max(-moved, 0.0) * capacity[id]
                 left -= held
@@ -104,13 +106,6 @@ def _until_full_or_empty(charge: float, rate: float) -> float:
     if rate < 0 and charge > 0:
         return charge / -rate
     return inf
-
-
-def _landed(charge: float) -> float:
-    """A state of charge that a step was cut to end at, without its rounding error."""
-    if abs(charge) < 1e-12:
-        return 0.0
-    return 1.0 if abs(charge - 1) < 1e-12 else charge
 
 
 def _battery_law(battery: Battery, charge: float) -> network.Law:

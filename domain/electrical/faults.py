@@ -10,14 +10,26 @@ from domain.electrical.planning import planned
 
 @dataclass(frozen=True, slots=True)
 class Thevenin:
-    """Open voltage to the body [V] and inner resistance [ohm] at a node."""
+    """Open voltage to the body [V] and inner resistance [ohm] at a node.
+
+    ``open_v`` are all node voltages without a fault, ``lift`` by how much each would rise for one
+    ampere pushed into the node [V/A].
+    """
 
     volts: float
     ohm: float
+    open_v: Sequence[float]
+    lift: Sequence[float]
 
     def fault_a(self, more_ohm: float = 0.0) -> float:
         """Current into a dead short to the body behind ``more_ohm`` of wire and fuse [A]."""
         return self.volts / max(self.ohm + more_ohm, 1e-9)
+
+    def through_a(self, a: int, b: int, siemens: float) -> float:
+        """What a branch between two nodes carries into a dead short at this node [A]."""
+        fault = self.fault_a()
+        across = self.open_v[a] - self.open_v[b] - (self.lift[a] - self.lift[b]) * fault
+        return abs(across * siemens)
 
 
 def thevenin(
@@ -56,6 +68,6 @@ def thevenin(
     for name in wanted:
         unit = [0.0] * plan.nodes
         unit[index[name]] = 1.0
-        ohm = elimination.substitute(plan, diagonal, off, unit)[index[name]]
-        found[name] = Thevenin(open_volts[index[name]], ohm)
+        lift = elimination.substitute(plan, diagonal, off, unit)
+        found[name] = Thevenin(open_volts[index[name]], lift[index[name]], open_volts, lift)
     return found

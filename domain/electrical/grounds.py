@@ -2,7 +2,7 @@
 
 from domain.build import Build, Polarity
 from domain.electrical import system
-from domain.electrical.sizing import Sized
+from domain.electrical.sized import Sized
 from domain.electrical.wiring import Wiring
 from domain.sheet import GroundResult
 

@@ -11,7 +11,7 @@ Drops are whole steps of ``STEP_V``, rounded up, so that "exact" has one meaning
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor
 from typing import Any
@@ -69,11 +69,12 @@ def steps_down(volts: float) -> int:
 
 def choose(problem: Problem) -> Choice:
     """The cheapest choice; where nothing passes, the cheapest that is least over."""
-    return _choose(
+    found = _choose(
         tuple((run, tuple(options)) for run, options in problem.options.items()),
         tuple((a, tuple(path)) for a, path in problem.paths.items()),
         tuple(problem.budget.items()),
     )
+    return replace(found, index=dict(found.index), over=dict(found.over))
 
 
 @lru_cache(maxsize=64)
@@ -102,9 +103,11 @@ def _choose(
     for top in nested[frozenset()]:
         front = tree.front(top, NO_CAP)
         best = min((e for e in front if e[0] >= 0), key=lambda e: e[1], default=None)
-        if best is None:
-            index = _search(problem, budget)
-            return Choice(index, _cost(problem, index), False, over)
+        if best is None:  # nothing keeps both the budgets and the ranks: the budgets come first
+            unranked = tuple(
+                (run, tuple(replace(o, rank=0) for o in options)) for run, options in run_options
+            )
+            return replace(_choose(unranked, paths, budgets), exact=False)
         _write(best, index)
     for run, options in problem.options.items():
         if not any(run in runs for runs in groups.values()):

@@ -53,18 +53,20 @@ def window(points: Iterable[Point]) -> Window:
 
     Of two points at one current the wider window counts. What takes long at a large current
     takes no less at a smaller one, and what is quick at a small current is no slower at a
-    larger one.
+    larger one. A time that is not stated says nothing of the others.
     """
     merged: dict[float, Point] = {}
     for p in points:
         old = merged.get(p.ratio, p)
         fast = [t for t in (p.fastest_s, old.fastest_s) if t > 0]
-        merged[p.ratio] = Point(p.ratio, min(fast, default=0.0), max(p.slowest_s, old.slowest_s))
+        slow = [t for t in (p.slowest_s, old.slowest_s) if t < inf]
+        merged[p.ratio] = Point(p.ratio, min(fast, default=0.0), max(slow, default=inf))
     ordered = [merged[ratio] for ratio in sorted(merged)]
     slowest = 0.0
-    for i in reversed(range(len(ordered))):
-        slowest = max(slowest, ordered[i].slowest_s)
-        ordered[i] = Point(ordered[i].ratio, ordered[i].fastest_s, slowest)
+    for i, p in reversed(list(enumerate(ordered))):
+        if p.slowest_s < inf:
+            slowest = max(slowest, p.slowest_s)
+            ordered[i] = Point(p.ratio, p.fastest_s, slowest)
     fastest = inf
     for i, p in enumerate(ordered):
         if p.fastest_s > 0:

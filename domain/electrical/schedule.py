@@ -3,9 +3,9 @@
 from math import inf
 
 from domain.build import Amplifier, Build, Polarity, label
-from domain.electrical import conductors, loads, protection, sizing
+from domain.electrical import conductors, loads, protection
 from domain.electrical.planning import planned
-from domain.electrical.sizing import Sized
+from domain.electrical.sized import Sized, drops
 from domain.electrical.system import Conductor
 from domain.electrical.wiring import Wiring
 from domain.sheet import AmplifierLoad, RunResult
@@ -21,7 +21,7 @@ def _amplifier(build: Build, wiring: Wiring, sized: Sized, a: Amplifier) -> Ampl
     wired = bool(feed.battery and ret.battery)
     volts = planned("design_v")
     programme = loads.programme_fraction(build.header.programme)
-    down, back = sizing.drops(wiring, sized, a.id) if wired else (None, None)
+    down, back = drops(wiring, sized, a.id) if wired else (None, None)
     return AmplifierLoad(
         id=a.id,
         name=a.name or a.id,

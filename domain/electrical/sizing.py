@@ -8,10 +8,9 @@ every amplifier inside the drop limit (``drop_budget``). Pinned values are kept 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from math import inf
 
-from domain.build import Build, FuseFamily, Polarity
+from domain.build import Build, Polarity
 from domain.electrical import (
     conductors,
     coordination,
@@ -24,45 +23,15 @@ from domain.electrical import (
     system,
 )
 from domain.electrical.planning import planned
+from domain.electrical.sized import Answer, Sized, drops, inside_limit, note_least
 from domain.electrical.system import Conductor
 from domain.electrical.wiring import Wiring
 
 FREE_ROUNDS = 4
 ROUNDS = 16
 """Three rounds settle nearly every build. After the free ones nothing goes down again, so that
-two answers that call for each other cannot swing for ever."""
-
-
-@dataclass(slots=True)
-class Sized:
-    """Gauges, fuses and design currents of every run, while and after they are worked out.
-
-    ``also_a`` is what a run carries beside the design state; ``full_a`` and ``lasting_a`` are
-    the full-tone and lasting currents that its fuse must carry; ``tone_at_a`` and
-    ``programme_at_a`` the currents at which its resistances were taken. ``over_v`` says by how
-    much amplifiers stay over the drop limit at best [V].
-    """
-
-    gauge: dict[str, str] = field(default_factory=dict)
-    why: dict[str, str] = field(default_factory=dict)
-    fuse_a: dict[str, float] = field(default_factory=dict)
-    family: dict[str, FuseFamily] = field(default_factory=dict)
-    least_a: dict[str, float] = field(default_factory=dict)
-    guards: dict[str, protection.Guard] = field(default_factory=dict)
-    design_a: dict[str, float] = field(default_factory=dict)
-    programme_a: dict[str, float] = field(default_factory=dict)
-    amplifier_design_a: dict[str, float] = field(default_factory=dict)
-    amplifier_programme_a: dict[str, float] = field(default_factory=dict)
-    volts: dict[str, float] = field(default_factory=dict)
-    tone_ohm: dict[str, float] = field(default_factory=dict)
-    programme_ohm: dict[str, float] = field(default_factory=dict)
-    also_a: dict[str, float] = field(default_factory=dict)
-    full_a: dict[str, float] = field(default_factory=dict)
-    lasting_a: dict[str, float] = field(default_factory=dict)
-    tone_at_a: dict[str, float] = field(default_factory=dict)
-    programme_at_a: dict[str, float] = field(default_factory=dict)
-    over_v: dict[str, float] = field(default_factory=dict)
-    exact: bool = True
+two answers that call for each other cannot swing for ever; of all answers that passed on the
+way the one with the least copper is then taken."""
 
 
 def size(
@@ -92,44 +61,42 @@ def size(
         sized.programme_a[id] = near.programme_a[id] if near else 0.0
         if item.run.fused or item.run.far_fused:
             sized.fuse_a[id] = near.fuse_a[id] if near else item.run.fuse_a or inf
+    _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
     previous: dict[str, int] = {}
+    passing: list[Answer] = []
+    wire_m = {id: item.wire_m for id, item in conductors_of.items()}
     for number in range(ROUNDS):
-        if number == 0:
-            _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
         _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
-        before = dict(sized.gauge), dict(sized.fuse_a)
+        solved = Answer.of(sized, conductors_of)
+        inside = inside_limit(build, wiring, sized)
         _choose_fuses(conductors_of, sized, keep=number > FREE_ROUNDS)
-        wire_m = {id: item.wire_m for id, item in conductors_of.items()}
         sized.guards = protection.guards(build, wiring, wire_m, sized.fuse_a)
-        solved_gauge, solved_fuse = before
         _choose_gauges(build, wiring, conductors_of, sized, also_a, previous)
-        _meet_drop(build, wiring, conductors_of, sized, solved_gauge, solved_fuse)
-        previous = (
-            {}
-            if number < FREE_ROUNDS
-            else {
+        if inside and number and solved.covers(sized):
+            passing.append(solved)
+        _meet_drop(build, wiring, conductors_of, sized, solved.gauge, solved.fuse_a)
+        if (near or number) and (solved.gauge, solved.fuse_a) == (sized.gauge, sized.fuse_a):
+            _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
+            if inside_limit(build, wiring, sized):
+                break
+        if number >= FREE_ROUNDS:
+            previous = {
                 id: item.allowed.index(sized.gauge[id])
                 for id, item in conductors_of.items()
                 if not item.fixed
             }
+    if number >= FREE_ROUNDS:
+        sized.exact = False
+        cheapest = min(
+            (*passing, Answer.of(sized, conductors_of)), key=lambda answer: answer.copper_kg
         )
-        if (near or number >= 1) and before == (sized.gauge, sized.fuse_a):
-            break
-    _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
+        cheapest.restore(sized)
+        sized.guards = protection.guards(build, wiring, wire_m, sized.fuse_a)
+        _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
     _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
     note_least(conductors_of, sized)
     _smaller_fuses(build, wiring, conductors_of, sized, tone_circuit)
     return sized
-
-
-def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
-    """Note the least rating of every fuse for the currents as they stand."""
-    for id, item in items.items():
-        if item.run.fused or item.run.far_fused:
-            also = sized.also_a.get(id, 0.0)
-            sized.full_a[id] = sized.design_a[id] + also
-            sized.lasting_a[id] = sized.programme_a[id] + also
-            sized.least_a[id] = fuses.least_rating_a(sized.full_a[id], sized.lasting_a[id])
 
 
 def _smaller_fuses(
@@ -156,22 +123,21 @@ def _smaller_fuses(
     sized.fuse_a = {**sized.fuse_a, **{id: rating for id, (rating, _) in smaller.items()}}
     sized.family = {**sized.family, **{id: family for id, (_, family) in smaller.items()}}
     sized.design_a, sized.amplifier_design_a = dict(sized.design_a), {}
-    over = dict(sized.over_v)
     _solve_tone(build, wiring, sized, items, circuit)
     note_least(items, sized)
-    limit = build.header.drop_limit_v
     fits = all(sized.least_a[id] <= sized.fuse_a[id] * (1 + 1e-9) for id in smaller)
-    inside = all(
-        sum(drops(wiring, sized, a)) <= limit or a in over
-        for a in sized.amplifier_design_a
-        if a.startswith("a") and wiring.feed[a].battery and wiring.ret[a].battery
-    )
+    inside = inside_limit(build, wiring, sized)
     if not (fits and inside):
         sized.fuse_a, sized.family, sized.design_a, sized.amplifier_design_a = saved
         _solve_tone(build, wiring, sized, items, circuit)
         note_least(items, sized)
     wire_m = {id: item.wire_m for id, item in items.items()}
     sized.guards = protection.guards(build, wiring, wire_m, sized.fuse_a)
+    for id, guard in sized.guards.items():
+        if guard.by in smaller and fits and inside and sized.why[id].startswith("carries its"):
+            sized.why[id] = (
+                f"carries the next fuse above {guard.rating_a:g} A, which it would need thinner"
+            )
 
 
 def _solve_tone(
@@ -373,15 +339,3 @@ def _meet_drop(
         if chosen != sized.gauge[id]:
             sized.gauge[id] = chosen
             sized.why[id] = f"keeps the drop inside {build.header.drop_limit_v:g} V"
-
-
-def drops(wiring: Wiring, sized: Sized, amplifier: str) -> tuple[float, float]:
-    """Drop on the feed and on the return of an amplifier at full tone [V].
-
-    From the feeding battery's posts to the amplifier's terminals in the design state.
-    """
-    battery = wiring.feed[amplifier].battery
-    volts = sized.volts
-    feed = volts[f"{battery}_pos"] - volts[f"{amplifier}_pos"]
-    ret = volts[f"{amplifier}_neg"] - volts[f"{battery}_neg"]
-    return feed, ret

@@ -4,16 +4,19 @@ At every current from the one at which the fuse must open to the fault at the fa
 slowest opening time of its family is set against what the weakest guarded wire stands.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from math import inf
 
-from domain.build import Build
+from domain.build import BlockKind, Build
 from domain.electrical import coordination, faults, fuses, network, opening, system
-from domain.electrical.sizing import Sized
+from domain.electrical.sized import Sized
 from domain.electrical.system import Conductor
 from domain.electrical.wiring import Wiring
 from domain.electrical.withstand import withstand_s
 from domain.sheet import FuseStudy
+
+LEAST_FAULT_A = 1.0
+"""Less than this through a fuse means that no battery feeds the short through it [A]."""
 
 
 def studies(
@@ -29,10 +32,33 @@ def studies(
         if guard.by:
             guarded.setdefault(guard.by, []).append(id)
     fused = [id for id, _ in wiring.order if id in sized.fuse_a and id in guarded]
-    nodes = {node for id in fused for run in (id, *guarded[id]) for node in wiring.ends[run]}
-    siemens = system.siemens(build, wiring, sized.tone_ohm, True)
-    sources = faults.thevenin(build, circuit, siemens, sorted(nodes))
-    return tuple(_study(build, wiring, sized, items, id, guarded[id], sources) for id in fused)
+    nodes = sorted({n for id in fused for run in (id, *guarded[id]) for n in wiring.ends[run]})
+    has_isolator = any(block.kind is BlockKind.ISOLATOR for block in build.blocks)
+    sources = [
+        faults.thevenin(
+            build, circuit, system.siemens(build, wiring, sized.tone_ohm, closed), nodes
+        )
+        for closed in ((True, False) if has_isolator else (True,))
+    ]
+    index = {name: i for i, name in enumerate(circuit.nodes)}
+    return tuple(
+        _study(build, wiring, sized, items, id, guarded[id], sources, index) for id in fused
+    )
+
+
+def fault_far_a(
+    sources: Sequence[Mapping[str, faults.Thevenin]],
+    nodes: Sequence[str],
+    ends: tuple[int, int],
+    ohm: float,
+) -> float:
+    """Least current that a fuse sees of a dead short at any of these nodes [A].
+
+    What its own run (``ends``, ``ohm``) carries into it, not what other batteries add there;
+    with isolators closed and open, a battery that is cut off then left out.
+    """
+    found = [each[node].through_a(*ends, 1 / ohm) for node in nodes for each in sources]
+    return min((a for a in found if a > LEAST_FAULT_A), default=0.0)
 
 
 def _study(
@@ -42,18 +68,20 @@ def _study(
     items: Mapping[str, Conductor],
     id: str,
     guarded: list[str],
-    sources: Mapping[str, faults.Thevenin],
+    sources: Sequence[Mapping[str, faults.Thevenin]],
+    index: Mapping[str, int],
 ) -> FuseStudy:
     rating, family = sized.fuse_a[id], sized.family[id]
     points, curve = coordination.window_of(build, family, rating)
-    near = wiring.ends[id][0 if items[id].run.fused else 1]
-    fault_near = sources[near].fault_a(fuses.resistance_ohm(rating))
-    ends = [wiring.ends[run] for run in guarded]
-    fault_far = min(min(sources[a].fault_a(), sources[b].fault_a()) for a, b in ends)
+    near, far = far_nodes(wiring, items[id].run.fused, id, guarded)
+    a, b = wiring.ends[id]
+    fault_near = sources[0][near].fault_a(fuses.resistance_ohm(rating))
+    fault_far = fault_far_a(sources, far, (index[a], index[b]), sized.tone_ohm[id])
     wires = {run: coordination.wire(items[run], sized.gauge[run]) for run in guarded}
     must = opening.must_open_ratio(points)
     worst_ratio, worst_a, weakest = inf, must * rating, id if id in wires else guarded[0]
-    for current in coordination.currents(points, rating, max(fault_far, must * rating), fault_near):
+    high = max(fault_far, must * rating)
+    for current in coordination.currents(points, rating, high, fault_near, wires.values()):
         opens = opening.slowest_s(points, current / rating)
         for run, each in wires.items():
             margin = withstand_s(each, current) / opens
@@ -83,6 +111,15 @@ def _study(
     )
 
 
+def far_nodes(
+    wiring: Wiring, near_fused: bool, id: str, guarded: Sequence[str]
+) -> tuple[str, list[str]]:
+    """The node that a run's fuse is fed from, and the nodes at which a short must open it."""
+    near = wiring.ends[id][0 if near_fused else 1]
+    beyond = {node for run in guarded for node in wiring.ends[run]} - {near}
+    return near, sorted(beyond) or [near]
+
+
 def _selective(
     build: Build,
     sized: Sized,
@@ -98,6 +135,8 @@ def _selective(
     if not opening.knows_fast_side(ahead):
         return None
     opens = opening.slowest_s(points, fault_a / rating)
+    if opens == inf:
+        return None
     begins = opening.fastest_s(ahead, fault_a / sized.fuse_a[upstream])
     return opens < begins
 

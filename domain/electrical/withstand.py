@@ -66,6 +66,12 @@ def adiabatic_s(wire: Wire, current_a: float) -> float:
     return float((k * wire.area_mm2 / current_a) ** 2)
 
 
+def adiabatic_limit_a(wire: Wire) -> float:
+    """The current that the adiabatic line lets stand for just five seconds [A]: k A / sqrt(t)."""
+    k = adiabatic_k(wire.metal, wire.initial_c(), limit_c(wire.insulation))
+    return k * wire.area_mm2 / sqrt(ADIABATIC_S)
+
+
 def lasting_a(wire: Wire) -> float:
     """Current that in the end just reaches the limit temperature [A].
 

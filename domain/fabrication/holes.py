@@ -86,6 +86,23 @@ def thread_size(text: str) -> str:
     return f"#{size}" if size.isdigit() else size
 
 
+def thread_major_m(thread: str) -> float | None:
+    """Outside diameter of a thread [m]; ``None`` for a thread not in the table."""
+    row = _rows_by_thread().get(thread_key(thread))
+    return float(row["major_mm"]) / 1000 if row else None
+
+
+def thread_pitch_m(thread: str) -> float | None:
+    """Pitch of a thread [m]; ``None`` for a thread not in the table."""
+    row = _rows_by_thread().get(thread_key(thread))
+    return float(row["pitch_mm"]) / 1000 if row else None
+
+
+@cache
+def _rows_by_thread() -> dict[str, dict[str, str]]:
+    return {row["thread"]: row for row in _thread_rows()}
+
+
 @cache
 def _thread_rows() -> tuple[dict[str, str], ...]:
     return load("threads", ("thread", "major_mm", "pitch_mm", "tap_drill", "tap_drill_mm"))

@@ -1,17 +1,32 @@
 """Custom parts: from panels and holes to flat pattern, area, mass, drills and findings."""
 
-from functools import partial
-from math import pi
+from functools import lru_cache
 
-from domain.build import Build, Hole, HoleKind, Panel, Part
-from domain.fabrication.bends import k_factor
-from domain.fabrication.checks import check_bends, check_hole, check_part, finding
-from domain.fabrication.holes import Drill, clearance_drill, nearest_drill, tap_drill
-from domain.fabrication.layout import FlatPanel, FlatPattern, NotDeveloped, develop
+from domain.build import (
+    Build,
+    Footprint,
+    Header,
+    Hole,
+    Mount,
+    Panel,
+    PanelEdge,
+    Part,
+    Stud,
+    UnitHabit,
+    Zone,
+)
+from domain.fabrication.bend_checks import check_bends
+from domain.fabrication.hole_checks import check_holes
+from domain.fabrication.laid import MOST_ALIKE, Laid, Report, lay_records
 from domain.fabrication.materials import Material, material
+from domain.fabrication.part_checks import check_material, check_shape
+from domain.fabrication.screw_checks import check_screws
+from domain.fabrication.screw_loads import screw_findings, screw_strength
+from domain.fabrication.spacing_checks import check_spacing
+from domain.fabrication.strength import strength, strength_findings
+from domain.fabrication.tree import NotDeveloped, PartRecords, Tree, gather
 from domain.findings import Finding, Level
 from domain.sheet import HoleResult, PartResult
-from domain.units import format_quantity
 
 
 def fabricate(build: Build) -> tuple[tuple[PartResult, ...], tuple[Finding, ...]]:
@@ -20,149 +35,240 @@ def fabricate(build: Build) -> tuple[tuple[PartResult, ...], tuple[Finding, ...]
     A part that cannot be laid out keeps its line, with zero sizes and a finding that says why;
     one of an unknown material has its area but mass 0. Nothing in a build raises.
     """
-    panels: dict[str, list[Panel]] = {}
-    for panel in build.panels:
-        panels.setdefault(panel.part, []).append(panel)
-    holes: dict[str, list[Hole]] = {}
-    for hole in build.holes:
-        holes.setdefault(hole.panel, []).append(hole)
-    findings = _orphans(panels, holes)
+    if not build.parts and not build.panels and not build.holes and not build.mounts:
+        return (), ()
+    findings = _orphans(build)
+    zones = {zone.id: zone for zone in build.zones}
     results = []
-    for part in build.parts:
-        own = panels.get(part.id, [])
-        results.append(_fabricate_one(build, part, own, holes, findings))
+    for records in gather(build).values():
+        feet = {mount.footprint for mount in records.mounts}
+        result, found = _made(
+            records.part,
+            tuple(records.panels),
+            tuple(records.holes),
+            tuple(records.mounts),
+            tuple(f for f in build.footprints if f.id in feet),
+            tuple(s for s in build.studs if s.footprint in feet),
+            zones.get(records.part.zone),
+            build.header.units,
+        )
+        results.append(result)
+        findings += found
     return tuple(results), tuple(findings)
 
 
-def hole_drill(build: Build, hole: Hole) -> Drill:
-    """The drill for a hole: by its thread where a table has it, else nearest to its diameter."""
-    drill = None
-    if hole.kind is HoleKind.TAPPED:
-        drill = tap_drill(hole.thread)
-    elif hole.kind is HoleKind.CLEARANCE:
-        drill = clearance_drill(hole.thread)
-    return drill or nearest_drill(hole.diameter_m, build.header.units)
+@lru_cache(maxsize=256)
+def _made(
+    part: Part,
+    panels: tuple[Panel, ...],
+    holes: tuple[Hole, ...],
+    mounts: tuple[Mount, ...],
+    footprints: tuple[Footprint, ...],
+    studs: tuple[Stud, ...],
+    zone: Zone | None,
+    units: UnitHabit,
+) -> tuple[PartResult, tuple[Finding, ...]]:
+    """One part with all its checks, from the records that bear on it: kept from edit to edit."""
+    alone = Build.model_construct(
+        header=Header(units=units),
+        zones=(zone,) if zone else (),
+        parts=(part,),
+        panels=panels,
+        holes=holes,
+        footprints=footprints,
+        studs=studs,
+        mounts=mounts,
+    )
+    records = gather(alone)[part.id]
+    result, found = _fabricate_one(alone, records, zone)
+    found += strength_findings(alone, part, strength(alone, part, records))
+    found += screw_findings(alone, part, screw_strength(alone, part, records))
+    return result, tuple(found)
 
 
 def _fabricate_one(
-    build: Build,
-    part: Part,
-    panels: list[Panel],
-    holes: dict[str, list[Hole]],
-    findings: list[Finding],
-) -> PartResult:
-    show = partial(format_quantity, "small_length", units=build.header.units)
+    build: Build, records: PartRecords, zone: Zone | None
+) -> tuple[PartResult, list[Finding]]:
+    part = records.part
     sheet = material(part.material)
-    zone = next((zone for zone in build.zones if zone.id == part.zone), None)
-    findings += check_part(part, sheet, zone, len(panels), build.header.units)
-    pattern = None
-    if panels:
-        findings += check_bends(part, sheet, panels, show)
-        try:
-            pattern = develop(panels, part.thickness_m, _k(sheet))
-        except NotDeveloped as error:
-            panel = next(panel for panel in panels if panel.id == error.id)
-            findings.append(_not_developed(part, panel, error))
-    if pattern is None:
-        return _result(part, sheet, None, "no panels" if not panels else "not developed", (), 0.0)
-    drilled: list[HoleResult] = []
-    removed = 0.0
-    for flat in pattern.panels:
-        for hole in holes.get(flat.panel.id, []):
-            drill = hole_drill(build, hole)
-            x_m, y_m = flat.place(hole.x_m, hole.y_m)
-            drilled.append(HoleResult(hole.id, x_m, y_m, drill.diameter_m, drill.name))
-            findings += check_hole(part, flat, hole, drill, show)
-            if _inside(flat, hole, drill):
-                removed += pi / 4 * drill.diameter_m**2
-    return _result(part, sheet, pattern, _shape(pattern), tuple(drilled), removed)
+    report = Report(part, build.header.units)
+    if not records.panels:
+        _no_panels(report, part)
+        check_material(report, part, sheet, zone, build.header.units)
+        return _empty(part, sheet, "no panels"), report.findings()
+    check_material(report, part, sheet, zone, build.header.units)
+    laid = lay_records(build, records)
+    if isinstance(laid, NotDeveloped):
+        _not_developed(report, part, laid, records)
+        return _empty(part, sheet, "not developed"), report.findings()
+    check_bends(laid, report)
+    check_holes(laid, report)
+    check_spacing(laid, report)
+    check_screws(laid, report)
+    check_shape(laid, report)
+    return _result(laid), report.findings()
 
 
-def _result(
-    part: Part,
-    sheet: Material | None,
-    pattern: FlatPattern | None,
-    shape: str,
-    holes: tuple[HoleResult, ...],
-    removed_m2: float,
-) -> PartResult:
-    area = max(0.0, pattern.area_m2 - removed_m2) if pattern else 0.0
-    density = sheet.density_kg_m3 if sheet else 0.0
+def _result(laid: Laid) -> PartResult:
+    part, sheet, flat = laid.part, laid.sheet, laid.flat
+    return PartResult(
+        id=part.id,
+        name=part.name,
+        shape=shape_of(laid.tree),
+        material=sheet.name if sheet else part.material,
+        thickness_m=part.thickness_m,
+        flat_length_m=flat.height_m,
+        flat_width_m=flat.width_m,
+        area_m2=flat.area_m2,
+        mass_kg=flat.mass_kg,
+        bends=len(flat.bends),
+        bend_allowance_m=sum(bend.allowance_m for bend in flat.bends),
+        holes=tuple(
+            HoleResult(
+                id=hole.id,
+                x_m=hole.x_m,
+                y_m=hole.y_m,
+                diameter_m=hole.diameter_m,
+                drill=hole.drill,
+                panel=hole.panel,
+                kind=hole.kind.value,
+                thread=hole.thread,
+                shape=hole.shape.value,
+            )
+            for hole in flat.holes
+        ),
+        quantity=part.quantity,
+        envelope_m=laid.folded.envelope,
+    )
+
+
+def _empty(part: Part, sheet: Material | None, shape: str) -> PartResult:
     return PartResult(
         id=part.id,
         name=part.name,
         shape=shape,
         material=sheet.name if sheet else part.material,
         thickness_m=part.thickness_m,
-        flat_length_m=pattern.length_m if pattern else 0.0,
-        flat_width_m=pattern.width_m if pattern else 0.0,
-        area_m2=area,
-        mass_kg=area * part.thickness_m * density,
-        bends=pattern.bends if pattern else 0,
-        bend_allowance_m=pattern.bend_allowance_m if pattern else 0.0,
-        holes=holes,
+        flat_length_m=0.0,
+        flat_width_m=0.0,
+        area_m2=0.0,
+        mass_kg=0.0,
+        bends=0,
+        bend_allowance_m=0.0,
+        holes=(),
         quantity=part.quantity,
     )
 
 
-def _k(sheet: Material | None) -> float:
-    """K of the material; half the thickness where there is none (unknown, or never bent)."""
-    if sheet is None or sheet.k_class == "none":
-        return 0.5
-    return k_factor(sheet.k_class)
+_OPPOSITE = (
+    {PanelEdge.FAR, PanelEdge.NEAR},
+    {PanelEdge.LEFT, PanelEdge.RIGHT},
+    {PanelEdge.FAR},
+    {PanelEdge.NEAR},
+    {PanelEdge.LEFT},
+    {PanelEdge.RIGHT},
+)
+
+_LINES = {
+    (): "plate",
+    (True,): "L",
+    (True, True): "U",
+    (True, False): "Z",
+    (True, False, False, True): "hat",
+}
 
 
-def _shape(pattern: FlatPattern) -> str:
-    count = len(pattern.panels)
-    if count > 3:
-        return f"{count} panels in a line"
-    return {1: "plate", 2: "L", 3: "U or Z"}[count]
+def shape_of(tree: Tree) -> str:
+    """What the shop calls the shape: plate, L, Z, U, hat, tray, or how many panels it has."""
+    count = len(tree.nodes)
+    root = tree.nodes[tree.root]
+    arms = [joint for joints in root.joints.values() for joint in joints]
+    same = len({joint.up for joint in arms}) == 1
+    if count == 5 and len(arms) == 4 and len(root.joints) == 4 and same:
+        return "tray"
+    if not arms:
+        return "plate"
+    straight = set(root.joints) in _OPPOSITE and all(
+        len(joints) == 1 and (node is root or edge is PanelEdge.FAR)
+        for node in tree.nodes.values()
+        for edge, joints in node.joints.items()
+    )
+    if not straight:
+        return f"{count} panels"
+    turns = [*reversed(_arm(tree, arms[1].child) if len(arms) > 1 else [])]
+    turns += _arm(tree, arms[0].child)
+    if not turns:
+        return "plate"
+    line = tuple(turn == turns[0] for turn in turns)
+    return _LINES.get(line, f"{count} panels in a line")
 
 
-def _inside(flat: FlatPanel, hole: Hole, drill: Drill) -> bool:
-    """The whole hole lies in its panel, so that its area comes off once and only once."""
-    radius = drill.diameter_m / 2
-    panel = flat.panel
-    across = radius <= hole.x_m <= panel.width_m - radius
-    return across and radius <= hole.y_m <= panel.length_m - radius
+def _arm(tree: Tree, id: str) -> list[bool]:
+    """The bends from a child of the root outwards, up or down; flat joints are none."""
+    found = []
+    while True:
+        node = tree.nodes[id]
+        if node.joint and node.joint.angle_deg:
+            found.append(node.joint.up)
+        if PanelEdge.FAR not in node.joints:
+            return found
+        id = node.joints[PanelEdge.FAR][0].child
 
 
-def _not_developed(part: Part, panel: Panel, error: NotDeveloped) -> Finding:
-    return finding(
+def _no_panels(report: Report, part: Part) -> None:
+    report.add(
         Level.STOP,
-        "part-not-developed",
-        f"{part.name or part.id} is not developed yet: no flat pattern",
-        f"{panel.name or panel.id}: {error}",
-        "join the panels in one line, each to one before it, long enough for its bends",
+        "part-without-panels",
+        f"{part.name or part.id} has no panel",
+        "there is nothing to cut",
+        "add a panel, or remove the part",
         "geometry",
-        ("panels", panel.id, error.field),
+        ("parts", part.id, "name"),
     )
 
 
-def _orphans(panels: dict[str, list[Panel]], holes: dict[str, list[Hole]]) -> list[Finding]:
-    """Panels of no part and holes in no panel: they are in nothing that is made."""
-    found = [
-        finding(
-            Level.FIX,
-            "panel-without-part",
-            f"{panel.name or panel.id} belongs to no part",
-            "it is in no flat pattern and not in the materials",
-            "choose its part, or remove it",
-            "common practice",
-            ("panels", panel.id, "part"),
-        )
-        for panel in panels.get("", [])
-    ]
-    found += [
-        finding(
-            Level.FIX,
-            "hole-without-panel",
-            f"hole {hole.id} is in no panel",
-            "it is in no flat pattern",
-            "choose its panel, or remove it",
-            "common practice",
-            ("holes", hole.id, "panel"),
-        )
-        for hole in holes.get("", [])
-    ]
+def _not_developed(report: Report, part: Part, why: NotDeveloped, records: PartRecords) -> None:
+    panel = next((panel for panel in records.panels if panel.id == why.id), None)
+    name = (panel.name or panel.id) if panel else (part.name or part.id)
+    report.add(
+        Level.STOP,
+        "part-not-developed",
+        f"{part.name or part.id} is not developed yet: no flat pattern",
+        f"{name}: {why.why}",
+        "join each panel to a free edge of another, long and wide enough for its bends",
+        "geometry",
+        (why.table, why.id, why.field),
+    )
+
+
+_LOST = (
+    ("panels", "part", "panel", "belongs to no part", "its part"),
+    ("holes", "panel", "hole", "is in no panel", "its panel"),
+    ("mounts", "panel", "mount", "is on no panel", "its panel"),
+    ("mounts", "footprint", "mount", "places no footprint", "its footprint"),
+)
+
+
+def _orphans(build: Build) -> list[Finding]:
+    """Panels of no part, holes and footprints in no panel: they are in nothing that is made."""
+    found = []
+    for table, field, noun, text, choose in _LOST:
+        lost = [record for record in getattr(build, table) if not getattr(record, field)]
+        for place, record in enumerate(lost[:MOST_ALIKE], 1):
+            hidden = len(lost) - place if place == MOST_ALIKE else 0
+            more = f", and so are {hidden} more" if hidden else ""
+            called = getattr(record, "name", "") or f"{noun} {record.id}"
+            found.append(
+                Finding(
+                    Level.FIX,
+                    f"{noun}-without-{field}",
+                    f"{called} {text}",
+                    f"it is in no flat pattern and not in the materials{more}",
+                    f"choose {choose}, or remove it",
+                    "common practice",
+                    table,
+                    record.id,
+                    field,
+                )
+            )
     return found

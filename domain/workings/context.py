@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from functools import cached_property
 
-from domain.build import Build, Run
+from domain.build import BlockKind, Build, Run
 from domain.electrical import faults, loads, network, states, system
 from domain.electrical.planning import planned
 from domain.electrical.wiring import Wiring
@@ -20,7 +20,6 @@ class Context:
         self.sheet = sheet
         self.wired, self.sized, self.items, _ = settled(build)
         self._solved: dict[str, Solved] = {}
-        self._sources: dict[str, faults.Thevenin] = {}
 
     @property
     def wiring(self) -> Wiring:
@@ -62,13 +61,22 @@ class Context:
             self._solved[id] = Solved(circuit, tuple(siemens), state.node_v)
         return self._solved[id]
 
-    def thevenin(self, node: str) -> faults.Thevenin:
-        """What the batteries are, seen from a node."""
-        if not self._sources:
-            ohms = system.siemens(self.build, self.wiring, self.sized.tone_ohm, True)
+    @cached_property
+    def fault_sources(self) -> dict[str, Mapping[str, faults.Thevenin]]:
+        """What the batteries are, seen from every node, with isolators closed and open."""
+        ways = {"closed": True}
+        if any(block.kind is BlockKind.ISOLATOR for block in self.build.blocks):
+            ways["open"] = False
+        found = {}
+        for way, closed in ways.items():
+            siemens = system.siemens(self.build, self.wiring, self.sized.tone_ohm, closed)
             nodes = self.wiring.nodes
-            self._sources |= faults.thevenin(self.build, self.wired.circuit, ohms, nodes)
-        return self._sources[node]
+            found[way] = faults.thevenin(self.build, self.wired.circuit, siemens, nodes)
+        return found
+
+    def thevenin(self, node: str) -> faults.Thevenin:
+        """What the batteries are, seen from a node, with isolators closed."""
+        return self.fault_sources["closed"][node]
 
 
 _last: list[Context] = []

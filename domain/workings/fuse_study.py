@@ -3,7 +3,7 @@
 from math import inf
 
 from domain.build import FuseFamily
-from domain.electrical import coordination, fuses, opening
+from domain.electrical import coordination, fuses, opening, study
 from domain.electrical.withstand import (
     ADIABATIC_S,
     Wire,
@@ -70,18 +70,36 @@ def fault_near_a(c: Context, r: FuseStudy, _: str) -> Working:
 
 def fault_far_a(c: Context, r: FuseStudy, _: str) -> Working:
     """Dead short at the far end of what the fuse guards."""
-    nodes = {node for run in r.guarded for node in c.wiring.ends[run]}
-    far = min(sorted(nodes), key=lambda node: c.thevenin(node).fault_a())
-    seen = c.thevenin(far)
+    index = {name: i for i, name in enumerate(c.wired.circuit.nodes)}
+    a, b = (index[node] for node in c.wiring.ends[r.id])
+    _near, nodes = study.far_nodes(c.wiring, c.runs[r.id].fused, r.id, r.guarded)
+    ohm = c.sized.tone_ohm[r.id]
+    each = {
+        (far, way): source[far].through_a(a, b, 1 / ohm)
+        for far in nodes
+        for way, source in c.fault_sources.items()
+    }
+    fed = {key: amperes for key, amperes in each.items() if amperes > study.LEAST_FAULT_A}
+    if not fed:
+        steps = ("no battery feeds a short through this fuse",)
+        return Working("Dead short at the far end", "none", (), steps, 0.0, "A", _fault_source(c))
+    far, way = min(fed, key=lambda key: fed[key])
+    seen = c.fault_sources[way][far]
+    fault = seen.fault_a()
     return Working(
         "Dead short at the far end",
-        "I = V / R, the least of all ends of the guarded runs",
+        "I = (U_a - U_b - (Z_a - Z_b) V / R) / R_r, the least of all ends",
         (
-            Input("V", f"open voltage at {far}", seen.volts, "V"),
+            Input("V", f"open voltage at {far}, isolators {way}", seen.volts, "V"),
             Input("R", f"resistance behind {far}", seen.ohm, "ohm"),
+            Input("U_a", "open voltage where the run begins", seen.open_v[a], "V"),
+            Input("U_b", "open voltage where it ends", seen.open_v[b], "V"),
+            Input("Z_a", "voltage there for one ampere into the far end", seen.lift[a], "V/A"),
+            Input("Z_b", "the same where it ends", seen.lift[b], "V/A"),
+            Input("R_r", "the run with its fuse", ohm, "ohm"),
         ),
-        (_FAULT,),
-        seen.fault_a(),
+        (_FAULT, f"the whole fault there is {fault:.5g} A; this is the share through the fuse"),
+        fed[far, way],
         "A",
         _fault_source(c),
     )
@@ -193,7 +211,7 @@ def _worst(c: Context, r: FuseStudy) -> tuple[float, float]:
     least, at = inf, must
     wires = [coordination.wire(c.items[run], c.sized.gauge[run]) for run in r.guarded]
     high = max(r.fault_far_a, must)
-    for current in coordination.currents(points, rating, high, r.fault_near_a):
+    for current in coordination.currents(points, rating, high, r.fault_near_a, wires):
         opens = opening.slowest_s(points, current / rating)
         for wire in wires:
             margin = withstand_s(wire, current) / opens

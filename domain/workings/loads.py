@@ -1,7 +1,7 @@
 """Workings of the amplifier list."""
 
 from domain.build import Amplifier, AmplifierClass, find
-from domain.electrical import loads, network, sizing
+from domain.electrical import loads, network, sized
 from domain.electrical.planning import planned
 from domain.sheet import AmplifierLoad
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source
@@ -171,7 +171,7 @@ def _drop(c: Context, r: AmplifierLoad, title: str, formula: str, feed: bool, re
     if r.drop_v is None:
         steps = ("not joined to a battery on both sides: there is no drop",)
         return Working(title, formula, (), steps, None, "V", source)
-    down, back = sizing.drops(c.wiring, c.sized, r.id)
+    down, back = sized.drops(c.wiring, c.sized, r.id)
     runs = (r.feed_runs if feed else ()) + (r.return_runs if ret else ())
     said = (_run_drops(c, runs), "what is left lies in the body and in isolators")
     value = down * feed + back * ret

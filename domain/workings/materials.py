@@ -4,6 +4,7 @@ from math import ceil
 
 from domain.build import table_of
 from domain.materials_list import SHEET_STEP_M2, SOLD_BY_M, materials_list, round_up
+from domain.needs import ONE_FOR_ALL
 from domain.sheet import MaterialLine
 from domain.workings.cited import PRACTICE, cite
 from domain.workings.context import Context
@@ -43,7 +44,7 @@ def needed(c: Context, line: MaterialLine, _: str) -> Working:
     shares = _shares(c, line)
     inputs = tuple(Input(id, "it needs", share, line.unit) for id, share in shares.items())
     formula, value = "sum of what each needs", sum(shares.values())
-    if line.note.startswith("one tube for all"):
+    if line.note.startswith(ONE_FOR_ALL):
         formula, value = "one for all of them", max(shares.values())
     source = cite("ABYC-E11" if line.group in _BY_SUPPORTS else "", PRACTICE)
     steps = (line.note,) if line.note else ()

@@ -1,38 +1,28 @@
 """Workings of custom parts: flat pattern, area, mass and holes."""
 
-from itertools import pairwise
 from math import pi
 
-from domain.build import Hole, Panel, Part, find
-from domain.fabrication.bends import bend_allowance, k_factor
-from domain.fabrication.layout import FlatPanel, FlatPattern, NotDeveloped, develop
+from domain.build import Part, find
+from domain.fabrication.bends import bend_allowance
+from domain.fabrication.cutouts import hole_area_m2
+from domain.fabrication.geometry import Flat, on_sheet
+from domain.fabrication.laid import Laid, lay
 from domain.fabrication.materials import Material, material
-from domain.fabrication.parts import _inside, hole_drill
+from domain.fabrication.path import Arc
+from domain.fabrication.placing import PlacedHole
+from domain.fabrication.tree import Joint, NotDeveloped, neutral_k
 from domain.sheet import HoleResult, PartResult
 from domain.workings.cited import ENTERED, GEOMETRY, PRACTICE, cite, row_source
 from domain.workings.context import Context
 from domain.workings.makers import Makers
 from domain.workings.working import Input, Working
 
-UNBENT_K = 0.5
-"""Neutral line of a material with no figure of its own: half the thickness."""
 
-
-def _part(c: Context, id: str) -> tuple[Part, Material | None, FlatPattern | None]:
+def _laid(c: Context, id: str) -> tuple[Part, Material | None, Laid | None]:
     part = find(c.build, id)
     assert isinstance(part, Part)
-    sheet = material(part.material)
-    own = [panel for panel in c.build.panels if panel.part == id]
-    try:
-        return part, sheet, develop(own, part.thickness_m, _k(sheet)) if own else None
-    except NotDeveloped:
-        return part, sheet, None
-
-
-def _k(sheet: Material | None) -> float:
-    if sheet is None or sheet.k_class == "none":
-        return UNBENT_K
-    return k_factor(sheet.k_class)
+    laid = lay(c.build, part)
+    return part, material(part.material), None if isinstance(laid, NotDeveloped) else laid
 
 
 def _k_source(sheet: Material | None) -> str:
@@ -46,88 +36,88 @@ def _none(title: str, unit: str) -> Working:
     return Working(title, "none", (), steps, 0.0, unit, GEOMETRY)
 
 
-def _bends(pattern: FlatPattern) -> list[tuple[Panel, float]]:
-    """The panel that carries each bend, and the narrower of the two widths that meet [m]."""
+def _allowance_m(laid: Laid, joint: Joint) -> float:
+    k = neutral_k(laid.sheet)
+    return bend_allowance(joint.angle_deg, joint.radius_m, laid.part.thickness_m, k)
+
+
+def _in_line(laid: Laid) -> list[Input]:
+    """Flats and bends from the lower end to the upper, where all panels stand in one line."""
     found = []
-    for one, other in pairwise(pattern.panels):
-        a, b = one.panel, other.panel
-        found.append((b if b.joins == a.id else a, min(a.width_m, b.width_m)))
+    for id, node in laid.tree.nodes.items():
+        _, y0, _, y1 = node.core
+        found.append(Input(f"F {id}", "flat of the panel: less what its bends take", y1 - y0, "m"))
+    for joint in laid.tree.joints:
+        taken = _allowance_m(laid, joint)
+        found.append(Input(f"BA {joint.child}", "bend allowance", taken, "m"))
     return found
 
 
-def _allowances(part: Part, sheet: Material | None, pattern: FlatPattern) -> list[float]:
-    k = _k(sheet)
+def _span(flat: Flat, axis: int) -> list[Input]:
+    """How far the pattern reaches from the root's corner, up (right) and down (left)."""
+    root = next(iter(flat.panels.values()))
+    corner = (root.x_m, root.y_m)[axis]
+    top = max(flat.panels, key=lambda id: flat.panels[id].rect[axis + 2])
+    low = min(flat.panels, key=lambda id: flat.panels[id].rect[axis])
+    ahead, behind = ("up", "down") if axis else ("right", "left")
+    start = "from the root's lower left corner"
     return [
-        bend_allowance(bend.bend_deg, bend.bend_radius_m, part.thickness_m, k)
-        for bend, _ in _bends(pattern)
-    ]
-
-
-def _flats(pattern: FlatPattern) -> list[Input]:
-    return [
-        Input(
-            f"F {flat.panel.id}",
-            "flat of the panel: less what its bends take",
-            flat.end_m - flat.start_m,
-            "m",
-        )
-        for flat in pattern.panels
+        Input(f"E {top}", f"{start} {ahead}", flat.panels[top].rect[axis + 2] - corner, "m"),
+        Input(f"D {low}", f"{start} {behind}", corner - flat.panels[low].rect[axis], "m"),
     ]
 
 
 def flat_length_m(c: Context, r: PartResult, _: str) -> Working:
     """Length of the flat pattern."""
-    part, sheet, pattern = _part(c, r.id)
+    _part, _sheet, laid = _laid(c, r.id)
     title = "Length of the flat pattern"
-    if pattern is None:
+    if laid is None:
         return _none(title, "m")
-    flats, allowances = _flats(pattern), _allowances(part, sheet, pattern)
-    bends = [
-        Input(f"BA {bend.id}", "bend allowance", taken, "m")
-        for (bend, _), taken in zip(_bends(pattern), allowances, strict=True)
-    ]
+    inputs = _in_line(laid)
+    formula = "L = sum of F + sum of BA, F = length - tan(angle/2) (r + t) at each bend"
+    if abs(sum(float(i.value) for i in inputs) - laid.flat.height_m) > 1e-9:
+        inputs, formula = _span(laid.flat, 1), "L = E + D"
     return Working(
         title,
-        "L = sum of F + sum of BA, F = length - tan(angle/2) (r + t) at each bend",
-        (*flats, *bends),
+        formula,
+        tuple(inputs),
         (),
-        sum(float(i.value) for i in (*flats, *bends)),
+        sum(float(i.value) for i in inputs),
         "m",
-        cite("MH31A-1421", "AC43-4-14") if bends else GEOMETRY,
+        cite("MH31A-1421", "AC43-4-14") if laid.flat.bends else GEOMETRY,
     )
 
 
 def flat_width_m(c: Context, r: PartResult, _: str) -> Working:
     """Width of the flat pattern."""
-    pattern = _part(c, r.id)[2]
+    laid = _laid(c, r.id)[2]
     title = "Width of the flat pattern"
-    if pattern is None:
+    if laid is None:
         return _none(title, "m")
-    widths = {flat.panel.id: flat.panel.width_m for flat in pattern.panels}
-    inputs = tuple(Input(f"W {id}", "width of the panel", w, "m") for id, w in widths.items())
-    value = max(widths.values())
-    return Working(title, "the widest panel", inputs, (), value, "m", GEOMETRY)
+    inputs = _span(laid.flat, 0)
+    value = sum(float(i.value) for i in inputs)
+    return Working(title, "W = E + D", tuple(inputs), (), value, "m", GEOMETRY)
 
 
 def bend_allowance_m(c: Context, r: PartResult, _: str) -> Working:
     """Sheet that the bends take."""
-    part, sheet, pattern = _part(c, r.id)
+    part, sheet, laid = _laid(c, r.id)
     title = "Bend allowance of all bends"
-    if pattern is None:
+    if laid is None:
         return _none(title, "m")
     inputs = [
         Input("t", "thickness", part.thickness_m, "m"),
-        Input("K", "neutral line over thickness", _k(sheet)),
+        Input("K", "neutral line over thickness", neutral_k(sheet)),
     ]
-    for bend, _width in _bends(pattern):
-        inputs.append(Input(f"angle {bend.id}", "turned through", bend.bend_deg, "deg"))
-        inputs.append(Input(f"r {bend.id}", "inside radius", bend.bend_radius_m, "m"))
+    for joint in laid.tree.joints:
+        inputs.append(Input(f"angle {joint.child}", "turned through", joint.angle_deg, "deg"))
+        inputs.append(Input(f"r {joint.child}", "inside radius", joint.radius_m, "m"))
     return Working(
         title,
         "BA = sum of angle (r + K t), angle in radians",
         tuple(inputs),
         (),
-        sum(_allowances(part, sheet, pattern)),
+        sum(_allowance_m(laid, joint) for joint in laid.tree.joints),
         "m",
         cite("MH31A-1421", _k_source(sheet)),
     )
@@ -135,46 +125,46 @@ def bend_allowance_m(c: Context, r: PartResult, _: str) -> Working:
 
 def bends(c: Context, r: PartResult, _: str) -> Working:
     """How many bends."""
-    pattern = _part(c, r.id)[2]
-    if pattern is None:
+    laid = _laid(c, r.id)[2]
+    if laid is None:
         return _none("Bends", "-")
-    turned = [flat.panel for flat in pattern.panels if flat.panel.joins]
-    inputs = tuple(Input(p.id, "turned through", p.bend_deg, "deg") for p in turned)
-    value = sum(p.bend_deg > 0 for p in turned)
+    joints = laid.tree.joints
+    inputs = tuple(Input(j.child, "turned through", j.angle_deg, "deg") for j in joints)
+    value = sum(joint.angle_deg > 0 for joint in joints)
     return Working("Bends", "count of angles over 0", inputs, (), value, "-", GEOMETRY)
 
 
-def _holes(c: Context, pattern: FlatPattern) -> dict[str, float]:
-    """Area of every hole that lies in its panel [m2]."""
-    found = {}
-    for flat in pattern.panels:
-        for hole in c.build.holes:
-            drill = hole_drill(c.build, hole)
-            if hole.panel == flat.panel.id and _inside(flat, hole, drill):
-                found[hole.id] = pi / 4 * drill.diameter_m**2
-    return found
-
-
-def _area(c: Context, id: str) -> tuple[list[Input], float]:
-    part, sheet, pattern = _part(c, id)
-    if pattern is None:
+def _area(laid: Laid | None) -> tuple[list[Input], float]:
+    """Flats and bends, less what holes and rounded corners take: no use of the outline."""
+    if laid is None:
         return [], 0.0
-    inputs = [
-        Input(f"A {f.panel.id}", "flat times width", (f.end_m - f.start_m) * f.panel.width_m, "m2")
-        for f in pattern.panels
-    ]
-    allowances = _allowances(part, sheet, pattern)
-    for (bend, width), taken in zip(_bends(pattern), allowances, strict=True):
-        inputs.append(Input(f"B {bend.id}", "bend allowance times width", taken * width, "m2"))
+    inputs = []
+    for id, node in laid.tree.nodes.items():
+        x0, y0, x1, y1 = node.core
+        inputs.append(Input(f"A {id}", "flat times width", (x1 - x0) * (y1 - y0), "m2"))
+    for joint in laid.tree.joints:
+        area = (_allowance_m(laid, joint) + joint.strip_m) * (joint.span[1] - joint.span[0])
+        inputs.append(Input(f"B {joint.child}", "bend allowance times its length", area, "m2"))
     plus = sum(float(i.value) for i in inputs)
-    holes = _holes(c, pattern)
-    inputs += [Input(f"H {hole}", "hole, pi/4 d^2", area, "m2") for hole, area in holes.items()]
-    return inputs, max(0.0, plus - sum(holes.values()))
+    lost = [
+        Input(f"H {hole.id}", f"hole, {hole.shape}", hole_area_m2(hole), "m2")
+        for hole in laid.flat.holes
+        if on_sheet(hole, laid.flat.panels[hole.panel])
+    ]
+    rounding = 0.0
+    for arc in laid.flat.outline:
+        if isinstance(arc, Arc):
+            side = 1 if arc.end_deg > arc.start_deg else -1
+            rounding += side * (1 - pi / 4) * arc.r**2
+    if rounding:
+        text = "rounded corners, (1 - pi/4) r^2 each; inner ones are left standing"
+        lost.append(Input("H corners", text, rounding, "m2"))
+    return [*inputs, *lost], max(0.0, plus - sum(float(i.value) for i in lost))
 
 
 def area_m2(c: Context, r: PartResult, _: str) -> Working:
     """Area of one piece."""
-    inputs, value = _area(c, r.id)
+    inputs, value = _area(_laid(c, r.id)[2])
     if not inputs:
         return _none("Area of one piece", "m2")
     formula = "sum of A + sum of B - sum of H"
@@ -183,8 +173,8 @@ def area_m2(c: Context, r: PartResult, _: str) -> Working:
 
 def mass_kg(c: Context, r: PartResult, _: str) -> Working:
     """Mass of one piece."""
-    part, sheet, _pattern = _part(c, r.id)
-    area = _area(c, r.id)[1]
+    part, sheet, laid = _laid(c, r.id)
+    area = _area(laid)[1]
     density = sheet.density_kg_m3 if sheet else 0.0
     return Working(
         "Mass of one piece",
@@ -201,56 +191,66 @@ def mass_kg(c: Context, r: PartResult, _: str) -> Working:
     )
 
 
-def _hole(c: Context, id: str) -> tuple[Hole, FlatPanel]:
-    hole = find(c.build, id)
-    assert isinstance(hole, Hole)
-    panel = find(c.build, hole.panel)
-    assert isinstance(panel, Panel)
-    pattern = _part(c, panel.part)[2]
-    assert pattern is not None
-    return hole, next(flat for flat in pattern.panels if flat.panel.id == panel.id)
+def _hole(c: Context, r: HoleResult) -> tuple[PlacedHole, Flat]:
+    panel = find(c.build, r.panel)
+    assert panel is not None
+    laid = _laid(c, panel.part)[2]
+    assert laid is not None
+    return next(hole for hole in laid.placed if hole.id == r.id), laid.flat
+
+
+_ACROSS = {0: ("x", 1), 90: ("y", -1), 180: ("x", -1), 270: ("y", 1)}
+_ALONG = {0: ("y", 1), 90: ("x", 1), 180: ("y", -1), 270: ("x", -1)}
+"""Which of a panel's coordinates counts in the pattern, by how the panel is turned there."""
 
 
 def x_m(c: Context, r: HoleResult, _: str) -> Working:
     """Hole across the pattern."""
-    hole, flat = _hole(c, r.id)
-    inputs = (
-        Input("X", "left edge of its panel", flat.left_m, "m"),
-        Input("x", "along the panel's width", hole.x_m, "m"),
-    )
-    value = flat.place(hole.x_m, hole.y_m)[0]
-    return Working("Hole, across", "X + x", inputs, (), value, "m", GEOMETRY)
+    hole, flat = _hole(c, r)
+    place = flat.panels[r.panel]
+    return _placed("Hole, across", "X", place.x_m, hole, _ACROSS[place.turn_deg])
 
 
 def y_m(c: Context, r: HoleResult, _: str) -> Working:
     """Hole along the pattern."""
-    hole, flat = _hole(c, r.id)
-    edge = flat.start_m if flat.upward else flat.end_m
+    hole, flat = _hole(c, r)
+    place = flat.panels[r.panel]
+    return _placed("Hole, along", "Y", place.y_m, hole, _ALONG[place.turn_deg])
+
+
+def _placed(
+    title: str, symbol: str, corner_m: float, hole: PlacedHole, counts: tuple[str, int]
+) -> Working:
+    name, sign = counts
+    value = hole.x_m if name == "x" else hole.y_m
+    words = "along its panel's width" if name == "x" else "from its panel's bend, finished part"
     inputs = (
-        Input("Y", "where its panel's flat begins", edge, "m"),
-        Input("y", "from the bend, on the finished part", hole.y_m, "m"),
-        Input("s", "what the bend takes of that", flat.near_setback_m or 0.0, "m"),
+        Input(symbol, "outside corner of its panel, laid flat", corner_m, "m"),
+        Input(name, words, value, "m"),
     )
-    formula = "Y + (y - s)" if flat.upward else "Y - (y - s)"
-    value = flat.place(hole.x_m, hole.y_m)[1]
-    return Working("Hole, along", formula, inputs, (), value, "m", cite(GEOMETRY, "AC43-4-14"))
+    formula = f"{symbol} {'+' if sign > 0 else '-'} {name}"
+    source = cite(GEOMETRY, "AC43-4-14")
+    return Working(title, formula, inputs, (), corner_m + sign * value, "m", source)
 
 
 def diameter_m(c: Context, r: HoleResult, _: str) -> Working:
-    """Drill of a hole."""
-    hole, _flat = _hole(c, r.id)
-    drill = hole_drill(c.build, hole)
+    """Drill of a hole, or the width of a slot or opening."""
+    hole, _flat = _hole(c, r)
+    entered = hole.drill.diameter_m if hole.entered_m is None else hole.entered_m
     inputs = (
         Input("kind", "of hole", hole.kind.value),
         Input("thread", "of what goes in", hole.thread or "none"),
-        Input("d", "entered", hole.diameter_m, "m"),
+        Input("d", "entered", entered, "m"),
     )
+    formula = "by its thread where a table has it, else the drill nearest to d"
+    if hole.shape.value != "round":
+        formula = "by its thread where a table has it, else d"
     return Working(
-        "Drill",
-        "by its thread where a table has it, else the drill nearest to d",
+        "Drill" if hole.shape.value == "round" else "Width",
+        formula,
         inputs,
-        (f"drill {drill.name}",),
-        drill.diameter_m,
+        (f"drill {hole.drill.name}",),
+        hole.diameter_m,
         "m",
         "DTC + BDW + FCH + ANSI-drill",
     )

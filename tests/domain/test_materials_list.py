@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from domain.build import Build, Termination, UnitHabit
 from domain.cable_hardware import clamp_size, grommet, heat_shrink, loom, ring_fits
 from domain.fabrication.parts import fabricate
-from domain.materials_list import GROUPS, materials_list
+from domain.materials_list import materials_list
+from domain.needs import GROUPS
 from domain.reference_tables import load
 from domain.sheet import MaterialLine, RunResult
 
@@ -114,10 +115,11 @@ def listed(units: str = "inch") -> dict[tuple[str, str, str], MaterialLine]:
 
 @pytest.mark.parametrize(("units", "step"), [("inch", 0.3048), ("metric", 0.5)])
 def test_wire_by_gauge_and_colour(units: str, step: float) -> None:
-    # second method: sums by hand, 0.1 m for the ends of each run, whole feet or half metres
+    # second method: sums by hand, 0.1 m for the ends of each piece, whole feet or half metres;
+    # the holder in r1 parts it into two pieces
     wire = {key[1:]: line for key, line in listed(units).items() if key[0] == "Wire"}
     expected = {
-        ("Copper wire 105 C, red", "1/0 AWG"): (5.3, ("r1",)),
+        ("Copper wire 105 C, red", "1/0 AWG"): (5.4, ("r1",)),
         ("Copper wire 105 C, red", "4 AWG"): (2.6, ("r2", "r3")),
         ("Copper wire 105 C, black", "4 AWG"): (0.6, ("r4",)),
         ("Copper wire 105 C, brown", "4 AWG"): (0.7, ("r5",)),
@@ -130,16 +132,26 @@ def test_wire_by_gauge_and_colour(units: str, step: float) -> None:
         assert wire[key].unit == "m"
 
 
+@pytest.mark.parametrize(
+    ("units", "ends", "shrink"), [("inch", "4 in", "2 in"), ("metric", "10 cm", "5 cm")]
+)
+def test_notes_speak_the_units_of_the_build(units: str, ends: str, shrink: str) -> None:
+    # exact conversions, to the nearest quarter inch: 0.1 m is 3.94 in, 50 mm is 1.97 in
+    notes = {line.group: line.note for line in listed(units).values()}
+    assert notes["Wire"] == f"with {ends} for the ends of each piece"
+    assert notes["Heat-shrink"] == f"{shrink} over each end"
+
+
 def test_both_ends_of_every_new_run() -> None:
-    # common practice: rings on battery and ground, ferrules on amplifier and block
+    # common practice: rings on battery and ground, ferrules on amplifier, block and fuse holder
     lines = listed()
     assert lines["Terminals", "Ring terminal", "1/0 AWG, stud 5/16"].quantity == 1
     assert lines["Terminals", "Ring terminal", "4 AWG, stud M8"].quantity == 2
-    assert lines["Terminals", "Ferrule", "1/0 AWG"].quantity == 1
+    assert lines["Terminals", "Ferrule", "1/0 AWG"].quantity == 3
     assert lines["Terminals", "Ferrule", "4 AWG"].quantity == 6
-    # conservation: two ends a run
+    # conservation: two ends a piece, and r1 is two pieces
     ends = sum(line.quantity for key, line in lines.items() if key[0] == "Terminals")
-    assert ends == 2 * 5
+    assert ends == 2 * 6
     shrink = sum(line.needed for key, line in lines.items() if key[0] == "Heat-shrink")
     assert shrink == pytest.approx(ends * 0.05)
 
@@ -243,7 +255,8 @@ def test_sheet_and_fasteners_of_custom_parts() -> None:
     mdf = lines["Sheet", "MDF sheet", "3/4 in nominal"]
     assert mdf.needed == pytest.approx(0.0915)
     assert mdf.quantity == pytest.approx(0.10)
-    assert "no stock thickness" in lines["Sheet", "ABS sheet", "5.5 mm"].note
+    # exact: 5.5 / 25.4 = 0.2165
+    assert "no stock thickness" in lines["Sheet", "ABS sheet", "0.217 in"].note
     fasteners = {key[1:]: x.quantity for key, x in lines.items() if key[0] == "Fasteners"}
     assert fasteners == {
         ("Machine screw", "M5"): 2,

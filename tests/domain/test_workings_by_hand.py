@@ -110,10 +110,13 @@ def test_power_adds_up() -> None:
 
 @pytest.mark.parametrize("name", [*DEMOS, "3"])
 def test_faults_and_withstand_by_hand(name: str) -> None:
-    for field in ("fault_near_a", "fault_far_a"):
-        for _, w in of(name, "fuse_study", field):
-            i = inputs(w)
-            assert w.value == pytest.approx(i["V"] / (i["R"] + i.get("R_f", 0.0)))
+    for _, w in of(name, "fuse_study", "fault_near_a"):
+        i = inputs(w)
+        assert w.value == pytest.approx(i["V"] / (i["R"] + i["R_f"]))
+    for _, w in of(name, "fuse_study", "fault_far_a"):
+        i = inputs(w)
+        across = i["U_a"] - i["U_b"] - (i["Z_a"] - i["Z_b"]) * i["V"] / i["R"]
+        assert w.value == pytest.approx(abs(across) / i["R_r"])
     for _, w in of(name, "fuse_study", "stands_far_s"):
         i = inputs(w)
         heat = (i["k"] * i["A"]) ** 2

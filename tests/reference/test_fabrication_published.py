@@ -9,9 +9,17 @@ import pytest
 from domain.build import Build, UnitHabit
 from domain.cable_hardware import outside_diameter_mm
 from domain.fabrication.bends import bend_allowance, k_factor, outside_setback
-from domain.fabrication.holes import clearance_drill, nearest_drill, tap_drill
+from domain.fabrication.holes import (
+    clearance_drill,
+    nearest_drill,
+    tap_drill,
+    thread_major_m,
+    thread_pitch_m,
+    thread_size,
+)
 from domain.fabrication.materials import material, min_bend_radius_m, stock_sheet
 from domain.fabrication.parts import fabricate
+from domain.fabrication.shop import bending_c, screw_range_m, screw_stack, spacing, speeds
 
 INCH_M = 0.0254
 POUND_KG = 0.45359237
@@ -60,7 +68,7 @@ def channel(units: str = "inch") -> Build:
             "panels": [
                 {"id": "n1", "length_m": 2 * INCH_M, **bend},
                 {"id": "n2", "joins": "n1", "length_m": INCH_M, **bend},
-                {"id": "n3", "joins": "n1", "length_m": INCH_M, **bend},
+                {"id": "n3", "joins": "n1", "edge": "near", "length_m": INCH_M, **bend},
             ],
         }
     )
@@ -71,12 +79,13 @@ def test_u_channel(units: str) -> None:
     # source: FAA-H-8083-31, airframe handbook: setback 0.20 in, flats 0.80, 1.60, 0.80 in
     assert outside_setback(90, 0.16, 0.040) == pytest.approx(0.20, abs=1e-9)
     (part,), findings = fabricate(channel(units))
-    assert part.shape == "U or Z"
+    assert part.shape == "U"
     assert (part.flat_length_m - part.bend_allowance_m) / INCH_M == pytest.approx(3.2, abs=1e-9)
     # source: the handbook's empirical allowance N (0.0173 R + 0.0078 T), 0.2772 in a bend and
     # 3.754 in developed; its K is 0.447, ours 0.407: 2 bends differ by pi * 0.04 * T = 0.005 in
     assert part.flat_length_m / INCH_M == pytest.approx(3.754, abs=0.006)
     assert part.bends == 2
+    assert part.envelope_m == pytest.approx((INCH_M, 2 * INCH_M, INCH_M))
     assert findings == ()
 
 
@@ -137,6 +146,8 @@ def test_every_thread_against_its_formulas(row: dict[str, str]) -> None:
     # source: percent of thread = (D - drill) / (1.299 P), Machinery's Handbook p. 2155
     assert 68 <= 100 * (major - drill_mm) / (1.299 * pitch) <= 80
     name = row["thread"]
+    assert thread_major_m(name) == pytest.approx(major / 1000)
+    assert thread_pitch_m(name) == pytest.approx(pitch / 1000)
     if not name.startswith("M"):
         size, per_inch = name.split("-")
         # source: ASME B1.1, size number n is 0.060 + 0.013 n in
@@ -169,6 +180,42 @@ def test_every_clearance_hole_passes_its_screw(row: dict[str, str]) -> None:
     by_name = {drill["drill"]: float(drill["diameter_mm"]) for drill in rows("drills")}
     if not row["drill"].endswith("mm"):
         assert by_name[row["drill"]] == pytest.approx(drill.diameter_m * 1000, abs=0.002)
+
+
+@pytest.mark.parametrize("row", rows("screw_stack"), ids=lambda row: row["size"])
+def test_every_washer_and_nut_fits_its_screw(row: dict[str, str]) -> None:
+    drill, stack = clearance_drill(row["size"]), screw_stack(row["size"])
+    assert drill is not None
+    assert stack is not None
+    coarse = next(t for t in rows("threads") if thread_size(t["thread"]) == row["size"])
+    major = float(coarse["major_mm"]) / 1000
+    # source: a washer covers its clearance hole; ISO 4032 and ASME B18.2.2 nuts are 0.6 to 0.96
+    # screw diameters high, and one and a half or more over flats
+    assert stack.washer_od_m > drill.diameter_m * 1.5
+    assert 0.6 * major < stack.nut_m < 0.96 * major
+    assert float(row["nut_flats_mm"]) / 1000 >= 1.499 * major
+    # by hand: a tapped screw holds foot, washer and sheet; a bolt also washer, nut and a pitch
+    least, most = screw_range_m(coarse["thread"], 0.003, 0.006, True) or (0.0, 0.0)
+    assert least == pytest.approx(0.009 + stack.washer_m)
+    assert least < most
+    bolt, _ = screw_range_m(coarse["thread"], 0.003, 0.006, False) or (0.0, 0.0)
+    pitch = float(coarse["pitch_mm"]) / 1000
+    assert bolt - least == pytest.approx(stack.washer_m + stack.nut_m + pitch)
+
+
+def test_every_material_has_its_shop_figures() -> None:
+    for row in rows("materials"):
+        sheet = material(row["material"])
+        assert sheet is not None
+        # source: rivet rules of AC 43.13 (2 d to the edge, 3 d apart) are the middle of the band
+        assert 1.5 <= spacing(sheet).edge <= 4
+        assert 2.5 <= spacing(sheet).between <= 5
+        assert (bending_c(sheet) is not None) == (sheet.bends == "hot")
+        heated = bending_c(sheet)
+        if heated and sheet.hdt_c:
+            # limit: a sheet is soft enough to bend only above its heat deflection temperature
+            assert sheet.hdt_c < heated[0] < heated[1] < heated[2]
+        assert 100 < speeds(sheet).drill_rpm(0.005) <= 3000
 
 
 def test_every_fraction_drill_is_its_fraction() -> None:

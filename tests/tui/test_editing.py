@@ -63,7 +63,7 @@ async def test_odd_names_are_shown_as_text(
         # The visible beginning of the name stands in the cell as it is stored.
         start = reopened(path, key).amplifiers[0].name[:6]
         assert start[:4] in shown
-        await press(pilot, "enter", "enter", "f7")
+        await press(pilot, "enter", "enter", "f10")
         assert start[:4] in screen_text(pilot)
     assert reopened(path, key).amplifiers[0].name == build.amplifiers[0].name
 

@@ -11,6 +11,7 @@ from pydantic import TypeAdapter
 from rich.cells import cell_len
 
 from domain.build import Build
+from domain.money.cells import cell_text
 from domain.findings import Finding, Level
 from domain.sheet import (
     AmplifierLoad,
@@ -23,9 +24,9 @@ from domain.sheet import (
     Sheet,
     Supply,
 )
+from domain.whole import Readings, WholeSheet
 from tui.plain import WIDTH, Column, fit, table, wrap
 from tui.report import csv_tables, finding_lines, json_text, text
-from tui.spreadsheet import defused
 
 ODD_NAMES = [
     "[/red]",
@@ -224,10 +225,15 @@ def make_sheet(build: Build) -> Sheet:
     )
 
 
+def make_whole(sheet: Sheet) -> WholeSheet:
+    """The sheet without a drive profile and without readings."""
+    return WholeSheet(sheet, None, Readings((), (), (), ""))
+
+
 def test_every_figure_is_shown_in_inches_and_feet() -> None:
     """Exact conversions (second method): 4.572 m = 15 ft, 6.096 m = 20 ft, 55 C = 131 F."""
     build = make_build("Bass")
-    shown = text(build, make_sheet(build))
+    shown = text(build, make_whole(make_sheet(build)))
     for figure in (
         "500 W",
         "80%",
@@ -263,7 +269,7 @@ def test_every_figure_is_shown_in_inches_and_feet() -> None:
 def test_metric_habit_shows_metres_and_celsius() -> None:
     """The same sheet in the build's other habit."""
     build = make_build("Bass", "metric")
-    shown = text(build, make_sheet(build))
+    shown = text(build, make_whole(make_sheet(build)))
     assert "4.57 m" in shown
     assert "55 C" in shown
     assert " ft" not in shown
@@ -274,7 +280,7 @@ def test_metric_habit_shows_metres_and_celsius() -> None:
 def test_odd_names_stay_text_within_the_page(name: str) -> None:
     """No line is wider than the page, and nothing reaches the terminal but printable text."""
     build = make_build(name)
-    shown = text(build, make_sheet(build))
+    shown = text(build, make_whole(make_sheet(build)))
     lines = shown.split("\n")
     assert max(cell_len(line) for line in lines) <= WIDTH
     assert "".join(lines).isprintable()
@@ -302,8 +308,8 @@ def test_an_empty_build_says_none_in_every_section() -> None:
         findings=(),
         cautions=(),
     )
-    shown = text(Build(), bare)
-    assert shown.count("\nnone\n") == 9
+    shown = text(Build(), make_whole(bare))
+    assert shown.count("\nnone\n") == 14
     assert "SUPPLY" in shown
 
 
@@ -374,20 +380,21 @@ def test_csv_figures_are_numbers_in_the_unit_of_their_heading() -> None:
         ("2-3", "2-3"),
     ],
 )
-def test_defused_cells(cell: str | float | None, expected: str) -> None:
+def test_cells_that_nothing_runs(cell: str | float | None, expected: str) -> None:
     """Formula starters as listed by OWASP, "CSV injection"; numbers are left alone."""
-    assert defused(cell) == expected
+    assert cell_text(cell) == expected
 
 
 def test_json_holds_every_figure_and_fits_its_schema() -> None:
     """Read back field by field, and checked by a JSON Schema validator (second method)."""
-    sheet = make_sheet(make_build("\x1b[31m🎉"))
-    read = json.loads(json_text(sheet))
-    jsonschema.validate(read, TypeAdapter(Sheet).json_schema(mode="serialization"))
-    assert read["runs"][0]["length_m"] == 4.572
-    assert read["findings"][0]["level"] == "stop"
-    assert read["states"][0]["node_v"] == {"b1": 12.4}
-    assert TypeAdapter(Sheet).validate_python(read) == sheet
+    results = make_whole(make_sheet(make_build("\x1b[31m🎉")))
+    read = json.loads(json_text(results))
+    jsonschema.validate(read, TypeAdapter(WholeSheet).json_schema(mode="serialization"))
+    assert read["drive"] is None
+    assert read["sheet"]["runs"][0]["length_m"] == 4.572
+    assert read["sheet"]["findings"][0]["level"] == "stop"
+    assert read["sheet"]["states"][0]["node_v"] == {"b1": 12.4}
+    assert TypeAdapter(WholeSheet).validate_python(read) == results
 
 
 def test_json_refuses_a_figure_that_is_no_number() -> None:
@@ -395,7 +402,7 @@ def test_json_refuses_a_figure_that_is_no_number() -> None:
     sheet = make_sheet(make_build("x"))
     broken = replace(sheet, supply=replace(sheet.supply, sag_v=float("nan")))
     with pytest.raises(ValueError, match="JSON compliant"):
-        json_text(broken)
+        json_text(make_whole(broken))
 
 
 def test_tables_count_cells_as_a_terminal_does() -> None:

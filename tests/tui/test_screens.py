@@ -75,7 +75,7 @@ async def test_home_lists_filters_and_opens(tmp_path: Path, size: tuple[int, int
         assert "Estate" not in shown
         await press(pilot, "enter")
         assert build_screen(pilot).workbench.build.header.title == "Camper"
-        await press(pilot, "f7")
+        await press(pilot, "f10")
         assert isinstance(pilot.app.screen, BuildsScreen)
 
 
@@ -106,7 +106,7 @@ async def test_views_and_their_keys_are_always_there(tmp_path: Path, size: tuple
             assert build_screen(pilot).view == view
             top = screen_text(pilot).split("\n")[1]
             assert f"[{button.upper()} {title}]" in top
-            assert "F7 Builds" in top
+            assert "F10 Builds" in top
             assert max(len(line) for line in screen_text(pilot).split("\n")) <= size[0]
 
 
@@ -249,7 +249,7 @@ def test_pane_lines_fit_their_width(width: int) -> None:
             assert cell_len(line.plain) <= width
 
 
-HEAVY = ("sqlmodel", "sqlalchemy", "pint", "numpy", "scipy")
+HEAVY = ("sqlmodel", "sqlalchemy", "pint", "numpy", "scipy", "plotille")
 FIRST_SCREEN = """
 import asyncio, sys
 from pathlib import Path
@@ -307,7 +307,7 @@ async def test_opened_straight_into_a_build_home_is_behind_it(tmp_path: Path) ->
     key = stored(path, faulty())
     async with running(path, key=key) as pilot:
         assert build_screen(pilot).workbench.key == key
-        await press(pilot, "f7")
+        await press(pilot, "f10")
         assert isinstance(pilot.app.screen, BuildsScreen)
         assert "Faulty" in screen_text(pilot)
     async with running(path, key=99) as pilot:

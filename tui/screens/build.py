@@ -10,9 +10,9 @@ from domain.build import find
 from domain.edits import EditRefused
 from storage.errors import StoreError
 from tui.bindings import actions_of, bindings_of, help_rows, key_line
-from tui.screens.build_rows import RowActions
 from tui.screens.dialogs import Help
 from tui.screens.editing import CellEditing
+from tui.screens.studying import StudyActions
 from tui.tables.specs import place_of
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
@@ -25,7 +25,7 @@ from tui.workbench import Workbench
 LEGEND = "~ chosen for you (= pins it, delete gives it back)   · computed   * changed, (before)"
 
 
-class BuildScreen(RowActions):
+class BuildScreen(StudyActions):
     """The open build. Shows the workbench and turns keys into edits."""
 
     BINDINGS = bindings_of("build")
@@ -71,26 +71,44 @@ class BuildScreen(RowActions):
 
     async def action_view_amplifiers(self) -> None:
         """Amplifiers."""
-        await self.show_view("amplifiers")
+        await self.go_view("amplifiers")
 
     async def action_view_battery(self) -> None:
-        """Battery, alternator, zones, job."""
-        await self.show_view("battery")
+        """Battery, alternator, drive, zones, job."""
+        await self.go_view("battery")
 
     async def action_view_distribution(self) -> None:
         """Distribution."""
         first = "distribution" not in self.visited
-        await self.show_view("distribution")
+        await self.go_view("distribution")
         if first:
             self._go_to_unmeasured()
 
     async def action_view_grounds(self) -> None:
         """Grounds."""
-        await self.show_view("grounds")
+        await self.go_view("grounds")
 
     async def action_view_parts(self) -> None:
         """Custom parts."""
-        await self.show_view("parts")
+        await self.go_view("parts")
+
+    async def action_view_readings(self) -> None:
+        """Readings."""
+        first = "readings" not in self.visited
+        if first:
+            self.mode = self.first_mode()
+        await self.go_view("readings")
+        if first and self.view == "readings":
+            self.grid.go(self.grid.row_id, "value_v")
+            self.describe_cell()
+
+    async def go_view(self, view: str) -> None:
+        """Go to a view; where it is shown already, on to its next table."""
+        if view != self.view or self.has_class("full"):
+            await self.show_view(view)
+        elif self.editing.confirm():
+            grids = self.grids()
+            self.focus_grid(grids[(grids.index(self.grid) + 1) % len(grids)])
 
     def _go_to_unmeasured(self) -> None:
         """To the first run whose length is still assumed."""
@@ -172,14 +190,6 @@ class BuildScreen(RowActions):
         self.show_all()
         self.say(self.workbench.told)
 
-    def action_all_parts(self) -> None:
-        """Panels and holes of the part with the cursor only, or of all."""
-        self.one_part = not self.one_part
-        self.show_grids()
-        self.say(
-            "Panels and holes of this part" if self.one_part else "Panels and holes of all parts"
-        )
-
     def action_help(self) -> None:
         """Keys of this screen and the field under the cursor."""
         about = [self._about_cell(), LEGEND]
@@ -232,7 +242,7 @@ class BuildScreen(RowActions):
             if grid.row_count:
                 row = 0 if step > 0 else grid.row_count - 1
                 columns = grid.spec.columns
-                first = next(i for i, column in enumerate(columns) if column.editable)
+                first = next((i for i, column in enumerate(columns) if column.editable), 0)
                 grid.move_cursor(row=row, column=max(grid.cursor_column, first))
             self.focus_grid(grid)
         elif step > 0:
@@ -249,5 +259,9 @@ class BuildScreen(RowActions):
             await self.go_to("runs", rest, "gauge")
         elif kind == "amp":
             await self.go_to("amplifiers", rest, "name")
+        elif kind == "table":
+            self.focus_grid(self.query_one(f"#grid-{rest}", Grid))
+        elif kind == "figure":
+            self.show_workings_of(rest)
         elif kind == "pane" or event.target in self._actions.values():
             await self.run(event.target)

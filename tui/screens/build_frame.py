@@ -1,5 +1,6 @@
 """What the build screen shows: header, tabs, views with their tables, pane, strip, status."""
 
+from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
 from textual.screen import Screen
@@ -9,7 +10,7 @@ from domain.build import Build
 from domain.edits import Edit, EditRefused, apply
 from domain.sheet import Sheet
 from storage.errors import StoreError
-from tui.bindings import VIEWS, shown_key
+from tui.bindings import SHORT_TITLES, VIEWS, shown_key
 from tui.screens.dialogs import Pick
 from tui.screens.editing import CellEditing
 from tui.tables.specs import specs_of
@@ -17,16 +18,23 @@ from tui.widgets.cut import cut, right
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid, cells_of
 from tui.widgets.key_line import KeyLine
-from tui.widgets.line_view import LineView, plain_line
+from tui.widgets.line_view import Line, LineView, Span, plain_line
 from tui.widgets.live_pane import LivePane
 from tui.widgets.pane_lines import strip_lines
 from tui.workbench import Workbench
 
-_TABS = [
-    *((shown_key(key), title, f"view_{id}") for id, title, key in VIEWS),
-    ("F7", "Builds", "home"),
-]
 
+def tabs(current: str, wide: bool) -> list[tuple[str, str, str]]:
+    """The tab line: where there is little room, only the present view has its whole title."""
+    found = []
+    for id, title, key in VIEWS:
+        short = title if wide or id == current else SHORT_TITLES.get(id, title)
+        found.append((shown_key(key), short, f"view_{id}"))
+    return [*found, ("F10", "Builds", "home")]
+
+
+WIDE_TABS = 100
+"""Cells that the tab line needs with every title in full."""
 
 SAVED_WIDTH = 26
 """Cells for the saved state, a line of its own so that the title is not sent with it."""
@@ -54,6 +62,8 @@ class BuildFrame(Screen[None]):
         """Where the cursor was when the status line was last written."""
         self.one_part = False
         """Whether panels and holes of one part only are shown."""
+        self.mode = ""
+        """The state whose readings are shown; empty: of all states."""
         self.visited: dict[str, Grid] = {}
         """The table with the cursor in each view that was visited."""
 
@@ -67,6 +77,7 @@ class BuildFrame(Screen[None]):
             yield ContentSwitcher(id="views")
             yield Rule("vertical", id="edge")
             yield LivePane(id="pane")
+        yield LineView(id="more")
         yield LineView(id="strip")
         yield LineView(id="status")
         yield KeyLine(id="keys")
@@ -75,7 +86,9 @@ class BuildFrame(Screen[None]):
     def on_resize(self) -> None:
         """Lines are cut for the new width."""
         self.show_header()
+        self.show_tabs()
         self.show_figures()
+        self.call_after_refresh(self.show_more)
 
     # What is shown
 
@@ -88,10 +101,12 @@ class BuildFrame(Screen[None]):
         with self.app.batch_update():
             if self.view != view:
                 if not switcher.query(f"#{view}"):
-                    await switcher.add_content(self._view(view), id=view)
+                    made = self._view(view)
+                    await switcher.add_content(made, id=view)
+                    self.watch(made, "scroll_y", self.show_more, init=False)
                 switcher.current = view
                 self.view = view
-                self.query_one("#tabs", KeyLine).show_keys(_TABS, f"view_{view}")
+                self.show_tabs()
                 self.grid = self.visited.get(view) or self.grids()[0]
                 self.show_grids()
             self.remove_class("full")
@@ -107,7 +122,15 @@ class BuildFrame(Screen[None]):
             grid = Grid(spec)
             grid.load(cells_of(spec, bench.build, bench.sheet, ""))
             parts += [caption, grid]
+        if view == "readings":
+            parts.append(LineView(id="suspects"))
         return VerticalScroll(*parts, classes="view", can_focus=False)
+
+    def show_tabs(self) -> None:
+        """The tab line, as wide as the terminal allows."""
+        wide = self.size.width >= WIDE_TABS
+        keys = tabs(self.view, wide)
+        self.query_one("#tabs", KeyLine).show_keys(keys, f"view_{self.view}")
 
     def grids(self) -> list[Grid]:
         """The tables of the present view, from top to bottom."""
@@ -119,13 +142,17 @@ class BuildFrame(Screen[None]):
             here = other is grid
             other.show_cursor = here
             caption = self.query_one(f"#caption-{other.spec.id}", LineView)
-            text = f"{'>' if here else ' '}{other.spec.caption}"
-            if other.columns_width > self.query_one(ContentSwitcher).size.width > 0:
-                text += "  (more columns to the right)"
-            caption.show([plain_line(text, "bold")])
+            room = self.query_one(ContentSwitcher).size.width or self.size.width
+            more = "  (more columns ->)" if other.columns_width > room else ""
+            text = cut(f"{'>' if here else ' '}{self.caption(other)}", room - len(more))
+            caption.show([plain_line(text + more, "bold")])
         self.grid = self.visited[self.view] = grid
         self.show_cursor()
         self.describe_cell()
+
+    def caption(self, grid: Grid) -> str:
+        """What stands over a table."""
+        return grid.spec.caption
 
     def show_all(self) -> None:
         """Show the build as it is now."""
@@ -148,6 +175,7 @@ class BuildFrame(Screen[None]):
         part = self.part_at_hand()
         for grid in self.grids():
             grid.load(cells_of(grid.spec, bench.build, bench.sheet, part))
+        self.call_after_refresh(self.show_more)
 
     def show_figures(self, preview: Sheet | None = None) -> None:
         """Pane and strip, from the sheet as it is or as it would be."""
@@ -168,13 +196,37 @@ class BuildFrame(Screen[None]):
     def show_cursor(self) -> None:
         """Scroll the view so that the cell under the cursor can be seen."""
         view = self.query_one(f"#{self.view}", VerticalScroll)
-        cell = self.grid.cell_region()
-        over = cell.y - view.region.bottom + 1
-        under = view.region.y - (cell.y - 2 if self.grid.cursor_row == 0 else cell.y)
-        if over > 0:
-            view.scroll_relative(y=over, animate=False)
-        elif under > 0:
-            view.scroll_relative(y=-under, animate=False)
+        if not view.region or not self.grid.virtual_region:
+            return
+        row = self.grid.cursor_row
+        # Places within the view as it is laid out, whatever it is scrolled to at the moment.
+        y = self.grid.virtual_region.y + self.grid.cell_region().y - self.grid.content_region.y
+        top, height = view.scroll_offset.y, view.size.height
+        first = y - 2 if row == 0 else y
+        if y >= top + height:
+            view.scroll_to(y=y - height + 1, animate=False)
+        elif first < top:
+            view.scroll_to(y=max(first, 0), animate=False)
+        self.call_after_refresh(self.show_more)
+
+    def show_more(self) -> None:
+        """Which tables and rows lie above and below what can be seen; a click goes there."""
+        found = self.query(f"#{self.view}").results(VerticalScroll) if self.view else iter(())
+        view = next(found, None)
+        if view is None:
+            return
+        spans = [Span(" ")]
+        above = [(g, n) for g in self.grids() if (n := hidden_rows(g, view)[0])]
+        below = [(g, n) for g in self.grids() if (n := hidden_rows(g, view)[1])]
+        for mark, hidden in (("▲ above: ", above), ("▼ more below: ", below)):
+            for place, (grid, count) in enumerate(hidden):
+                name = grid.spec.caption.split(":")[0].split(" (")[0]
+                spans.append(Span(", " if place else mark, "bold"))
+                rows = f" {min(count, grid.row_count)}" if grid.row_count else ""
+                spans.append(Span(f"{name}{rows}", "", f"table:{grid.spec.id}"))
+            if hidden:
+                spans.append(Span("   "))
+        self.query_one("#more", LineView).show([fitted(spans, self.size.width)])
 
     def say(self, text: str, *, bad: bool = False) -> None:
         """One sentence in the status line. It stays until the cursor moves."""
@@ -191,17 +243,11 @@ class BuildFrame(Screen[None]):
         self.say(self._about_cell())
 
     def _about_cell(self) -> str:
-        from domain.fields import describe_field
-
         cell = self.editing.cell()
         if cell is None:
-            return f"{self.grid.spec.caption}: none yet, ctrl+n adds one"
-        column, _ = cell
-        if not column.editable:
-            return f"{column.title.lstrip('·')}: computed"
-        if column.field == "power":
-            return "Power: rated, in watts: 500, 4x75, or 4x75+1x300 with a bass channel"
-        return describe_field(self.workbench.build, column.table, column.field)
+            spec = self.grid.spec
+            return f"{spec.caption}: {spec.empty or 'none yet, ctrl+n adds one'}"
+        return cell[0].described(self.workbench.build)
 
     # Edits
 
@@ -232,10 +278,35 @@ class BuildFrame(Screen[None]):
         self.app.push_screen(Pick(title, [name for name, _ in options], marked), chosen)
 
     def part_at_hand(self) -> str:
-        """The part whose panels and holes are shown; empty: of all parts."""
+        """What the view is narrowed to: a part or a state; empty: everything."""
+        if self.view == "readings":
+            return self.mode
         if not self.one_part or self.view != "parts":
             return ""
         return self.grids()[0].row_id
+
+
+def hidden_rows(grid: Grid, view: VerticalScroll) -> tuple[int, int]:
+    """How many rows of a table, its head with them, lie above and below what can be seen."""
+    top, bottom = view.scroll_offset.y, view.scroll_offset.y + view.size.height
+    place, lines = grid.virtual_region, grid.row_count + 1
+    first = place.y - grid.scroll_offset.y
+    above = max(top, place.y) - first if place.bottom > top else lines
+    below = first + lines - min(bottom, place.bottom) if place.y < bottom else lines
+    return min(max(above, 0), lines), min(max(below, 0), lines)
+
+
+def fitted(spans: list[Span], width: int) -> Line:
+    """A line of as many spans as fit."""
+    kept: list[Span] = []
+    room = width
+    for span in spans:
+        if cell_len(span.text) > room:
+            kept.append(Span(cut(span.text, room), span.style, span.target))
+            break
+        kept.append(span)
+        room -= cell_len(span.text)
+    return Line(tuple(kept))
 
 
 def _same(build: Build, edit: Edit) -> bool:

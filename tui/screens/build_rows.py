@@ -1,10 +1,12 @@
 """What is done to whole rows of the table with the cursor: add, remove, copy, move, re-hang."""
 
 from domain import actions
-from domain.build import Build, Run, find, label, records
+from domain.build import Build, CurvePoint, Run, Spot, find, label, records
 from domain.edits import Edit, EditRefused, MoveRecord
+from domain.sheet import Sheet
 from tui.screens.build_frame import BuildFrame
-from tui.tables.specs import TableSpec
+from tui.tables.spec import TableSpec
+from tui.workbench import Workbench
 
 
 class RowActions(BuildFrame):
@@ -16,8 +18,11 @@ class RowActions(BuildFrame):
         if spec.table == "header":
             self.say("This form has no rows to add")
             return
+        if spec.table in ("", "readings"):
+            self.say("These rows come by themselves: ctrl+n adds nothing here")
+            return
         try:
-            edit = _addition(self.workbench.build, spec, self.grid.row_id, self._part())
+            edit = _addition(self.workbench, spec, self.grid.row_id, self._part())
         except EditRefused as error:
             self.say(f"Not added: {error}", bad=True)
             return
@@ -26,7 +31,7 @@ class RowActions(BuildFrame):
     def action_duplicate(self) -> None:
         """Add a copy of the row with the cursor."""
         id, spec = self.grid.row_id, self.grid.spec
-        if not id or spec.table == "header":
+        if not id or spec.table in ("header", "", "readings"):
             self.say("There is no row to duplicate here")
             return
         try:
@@ -54,7 +59,10 @@ class RowActions(BuildFrame):
     def action_remove(self) -> None:
         """Remove the row under the cursor and what makes no sense without it."""
         id, table = self.grid.row_id, self.grid.spec.table
-        if not id or table == "header":
+        if table == "readings":
+            self.editing.give_back()
+            return
+        if not id or table in ("header", ""):
             self.say("There is no row to remove here")
             return
         name = label(self.workbench.build, id)
@@ -76,7 +84,7 @@ class RowActions(BuildFrame):
 
     def _move_row(self, step: int) -> None:
         id, table = self.grid.row_id, self.grid.spec.table
-        if table in ("header", "runs"):
+        if table in ("header", "runs", "", "readings"):
             rows = "Runs stand in the order of the tree: ctrl+r re-hangs one"
             self.say(rows if table == "runs" else "The rows of this form stay where they are")
             return
@@ -100,8 +108,9 @@ class RowActions(BuildFrame):
         self.pick(title, column.options(self.workbench.build, run))
 
 
-def _addition(build: Build, spec: TableSpec, here: str, part: str) -> Edit:
+def _addition(bench: Workbench, spec: TableSpec, here: str, part: str) -> Edit:
     """The edit that adds a row beside the one with the cursor."""
+    build, sheet = bench.build, bench.sheet
     record = find(build, here) if here else None
     if spec.table == "runs":
         return _new_run(build, spec, record)
@@ -114,7 +123,35 @@ def _addition(build: Build, spec: TableSpec, here: str, part: str) -> Edit:
             raise EditRefused("a hole is in a panel: add a part first")
         panel = record.panel if record is not None else _panel_of(build, part)
         return actions.add(build, "holes", panel=panel)
+    if spec.table == "spots":
+        return _new_spot(build, record)
+    if spec.table == "curves":
+        return _new_point(build, sheet, record)
     return actions.add(build, spec.table)
+
+
+def _new_spot(build: Build, record: object) -> Edit:
+    """A spot for the same run as the one with the cursor, else for the first fused run."""
+    fused = (run.id for run in build.runs if run.fused)
+    run = record.run if isinstance(record, Spot) else next(fused, "")
+    fuse = find(build, run) if run else None
+    return actions.add(build, "spots", run=run, zone=fuse.zone if fuse is not None else "")
+
+
+def _new_point(build: Build, sheet: Sheet, record: object) -> Edit:
+    """A point further along the same curve, else the first of the first fuse that there is."""
+    if isinstance(record, CurvePoint):
+        ratio = min(record.current_ratio * 2, 1000.0)
+        return actions.add(
+            build,
+            "curves",
+            family=record.family.value,
+            rating_a=record.rating_a,
+            current_ratio=ratio,
+        )
+    for study in sheet.studies[:1]:
+        return actions.add(build, "curves", family=study.family, rating_a=study.rating_a)
+    return actions.add(build, "curves")
 
 
 def _new_run(build: Build, spec: TableSpec, record: object) -> Edit:

@@ -44,6 +44,8 @@ class BuildsScreen(Screen[None]):
         self.shown: list[BuildSummary] = []
         self.marked = 0
         self.with_archived = False
+        self.compared: int | None = None
+        """Key of the build that another one will be compared with."""
 
     def compose(self) -> ComposeResult:
         """Heading, filter, list, status and key line."""
@@ -122,7 +124,8 @@ class BuildsScreen(Screen[None]):
             text += "archived"
         marked = place == self.marked
         style = "bold reverse" if marked else ""
-        return Line((Span(("> " if marked else "  ") + text, style),), f"build:{place}")
+        mark = (">" if marked else " ") + ("*" if build.key == self.compared else " ")
+        return Line((Span(mark + text, style),), f"build:{place}")
 
     def say(self, text: str, *, bad: bool = False) -> None:
         """One sentence in the status line."""
@@ -137,7 +140,11 @@ class BuildsScreen(Screen[None]):
             self.marked = max(0, min(self.marked + moves[event.key], len(self.shown) - 1))
         elif event.key == "escape":
             editor.value = ""
-        elif event.key == "question_mark" or not editor.press(event.key, event.character):
+        elif event.key == "space" and not editor.value:
+            self.action_mark()
+        elif event.key in ("question_mark", "ctrl+k") or not editor.press(
+            event.key, event.character
+        ):
             return
         event.stop()
         event.prevent_default()
@@ -212,6 +219,39 @@ class BuildsScreen(Screen[None]):
         self.say(
             "Archived builds are shown" if self.with_archived else "Archived builds are hidden"
         )
+
+    def action_mark(self) -> None:
+        """Mark the build at hand for a comparison, or take the mark away."""
+        build = self.build_at_hand()
+        if build is None:
+            return
+        self.compared = None if self.compared == build.key else build.key
+        self.show_list()
+        self.say(
+            f"Marked {build.title} *: go to another build and press ctrl+k to compare"
+            if self.compared is not None
+            else "No build is marked"
+        )
+
+    def action_compare(self) -> None:
+        """The marked build and the one at hand side by side."""
+        from tui.screens.comparing import ComparePage
+        from tui.workbench import evaluated
+
+        build = self.build_at_hand()
+        if build is None:
+            return
+        if self.compared in (None, build.key):
+            self.compared = None
+            self.action_mark()
+            return
+        try:
+            one, other = (self.store.open(key).build for key in (self.compared, build.key))
+        except StoreError as error:
+            self.compared = None
+            self.say(str(error), bad=True)
+            return
+        self.app.push_screen(ComparePage((one, evaluated(one)), (other, evaluated(other))))
 
     def action_demo(self) -> None:
         """Add the demo builds."""

@@ -100,12 +100,15 @@ class CellEditing:
         """Open the cell under the cursor, with this text or with its own."""
         cell = self.cell()
         if cell is None:
-            self.host.say("This table is empty: ctrl+n adds a row")
+            self.host.describe_cell()
             return
         column, record = cell
         bench = self.host.workbench
         if not column.editable:
-            self.host.say(f"{column.title.lstrip('·')} is computed: change what it follows from")
+            self.host.say(
+                f"{column.title.lstrip('·')} is computed: change what it follows from "
+                "(ctrl+w shows what)"
+            )
             return
         self._grid, self._row, self._column = self.host.grid, self.host.grid.row_id, column
         self._opened = column.opened(bench.build, bench.sheet, record)
@@ -213,7 +216,7 @@ class CellEditing:
         elif key == "delete" and self.host.grid.cursor_column == 0 and self._removable():
             self.host.action_remove()
         elif key in ("delete", "backspace"):
-            self._give_back()
+            self.give_back()
         elif key == "space":
             self._step()
         elif key == "ctrl+c":
@@ -248,9 +251,10 @@ class CellEditing:
             self.start()
 
     def _removable(self) -> bool:
-        return self.host.grid.spec.table != "header" and bool(self.host.grid.row_id)
+        return self.host.grid.spec.table not in ("header", "") and bool(self.host.grid.row_id)
 
-    def _give_back(self) -> None:
+    def give_back(self) -> None:
+        """Leave the cell under the cursor to be chosen again; forget a reading."""
         cell = self.cell()
         if cell is None:
             return

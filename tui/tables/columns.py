@@ -57,6 +57,12 @@ class Column:
             )
         return show_field(build, self.table, record, self.field)
 
+    def described(self, build: Build) -> str:
+        """One line of help: what it is and what may be typed."""
+        from domain.fields import describe_field
+
+        return describe_field(build, self.table, self.field)
+
     def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The text that the cell is opened with for editing."""
         text = self.shown(build, sheet, record)
@@ -145,6 +151,10 @@ class Figure(Column):
         """Nothing can be typed here."""
         return False
 
+    def described(self, build: Build) -> str:
+        """That it is computed."""
+        return f"{self.title.lstrip('·')}: computed (ctrl+w shows how)"
+
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The figure."""
         return self.figure(build, sheet, record)
@@ -169,6 +179,10 @@ class Figure(Column):
 @dataclass(frozen=True, slots=True)
 class Power(Column):
     """Rated power of an amplifier as people say it: ``4x75+1x300`` sets four fields."""
+
+    def described(self, build: Build) -> str:
+        """How power is typed."""
+        return "Power: rated, in watts: 500, 4x75, or 4x75+1x300 with a bass channel"
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The power in short."""

@@ -52,10 +52,10 @@ def _reading_rows(build: Build, sheet: Sheet) -> list[ReadingRow]:
         else:
             typed[place] = each
     rows = []
-    for each in predicted(build, sheet):
-        place = each.at, each.meter, each.mode
-        id = f"{each.at}|{each.meter.name}|{each.mode.value}"
-        rows.append(ReadingRow(id, *place, each, typed.pop(place, None)))
+    for foretold in predicted(build, sheet):
+        place = foretold.at, foretold.meter, foretold.mode
+        id = f"{foretold.at}|{foretold.meter.name}|{foretold.mode.value}"
+        rows.append(ReadingRow(id, *place, foretold, typed.pop(place, None)))
     rest += typed.values()
     return rows + [ReadingRow(each.id, each.at, each.meter, each.mode, None, each) for each in rest]
 
@@ -96,6 +96,10 @@ def _order(build: Build, sheet: Sheet, row: ReadingRow) -> str:
 @dataclass(frozen=True, slots=True)
 class ReadingValue(Column):
     """What the meter showed: typing adds the reading or changes it, leaving it empty removes it."""
+
+    def described(self, build: Build) -> str:
+        """What may be typed."""
+        return "Reading: what the meter showed; type 14.2, 14.2 V or 350 mV; delete forgets it"
 
     def shown(self, build: Build, sheet: Sheet, record: ReadingRow) -> str:
         """The value in volts, or a dash."""

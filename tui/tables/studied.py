@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from domain.build import Build, CurvePoint, Run, Spot, find, label
-from domain.gauges import area_mm2
+from domain.edits import Edit
+from domain.electrical.conductors import area_mm2
 from domain.sheet import Design, Sheet
-from tui.tables.columns import Figure
+from tui.tables.columns import Column, Figure
 from tui.tables.figures import gauge, mass, volts
 from tui.tables.spec import TableSpec, columns_of, every_record
 
@@ -39,7 +40,7 @@ DESIGNS = TableSpec(
     "designs",
     "distribution",
     "",
-    "Designs: the chosen sizes beside their neighbours",
+    "Designs: the chosen one and its neighbours",
     (
         Figure("designs", "·title", "·Design", 14, figure=lambda b, s, row: row.id),
         Figure(
@@ -47,7 +48,11 @@ DESIGNS = TableSpec(
         ),
         Figure("designs", "·worst", "·Worst drop", 11, figure=_drop),
         Figure(
-            "designs", "·fits", "·Fits", 5, figure=lambda b, s, row: "yes" if row.design.fits else "NO"
+            "designs",
+            "·fits",
+            "·Fits",
+            5,
+            figure=lambda b, s, row: "yes" if row.design.fits else "NO",
         ),
         Figure("designs", "·sizes", "·Sizes", 24, figure=_sizes),
     ),
@@ -76,7 +81,7 @@ SPOTS = TableSpec(
     "spots",
     "distribution",
     "spots",
-    "Mounting spots for a fuse (ctrl+u puts it there)",
+    "Mounting spots (ctrl+u puts the fuse there)",
     (
         *columns_of("spots", ("name", "Spot", 16), ("run", "Run", 12)),
         Figure("spots", "·rank", "·Rank", 6, figure=_rank),
@@ -104,20 +109,39 @@ def _fuses_with(build: Build, sheet: Sheet, point: CurvePoint) -> str:
     return ", ".join(using) or "no fuse of this build"
 
 
+@dataclass(frozen=True, slots=True)
+class Seconds(Column):
+    """A time as fuse sheets print it: a bare number is seconds."""
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """A time, in seconds where no unit is typed."""
+        try:
+            float(text.replace(",", "."))
+        except ValueError:
+            return Column.typed(self, build, record, text)
+        return Column.typed(self, build, record, f"{text} s")
+
+    def described(self, build: Build) -> str:
+        """What may be typed."""
+        return (
+            f"{self.title}: time to open at this current; type 12 s, 350 ms or a bare number of s"
+        )
+
+
 CURVES = TableSpec(
     "curves",
     "distribution",
     "curves",
-    "Fuse points: from the fuse's own sheet, in place of the remembered window",
+    "Fuse points: from the fuse's own sheet",
     (
         *columns_of(
             "curves",
             ("family", "Family", 16),
             ("rating_a", "Rating", 8),
             ("current_ratio", "x rating", 8),
-            ("fastest_s", "Fastest", 9),
-            ("slowest_s", "Slowest", 9),
         ),
+        Seconds("curves", "fastest_s", "Fastest", 9),
+        Seconds("curves", "slowest_s", "Slowest", 9),
         Figure("curves", "·used", "·Used by", 24, figure=_fuses_with),
     ),
     every_record("curves"),
@@ -157,7 +181,7 @@ RETURNS = TableSpec(
     "returns",
     "grounds",
     "",
-    "Ground of each amplifier, against the signal ground (ctrl+t draws it)",
+    "Amplifier grounds: offset and way back",
     (
         Figure("returns", "·name", "·Amplifier", 18, figure=lambda b, s, row: row.name),
         Figure("returns", "·offset", "·Offset", 8, figure=_offset),

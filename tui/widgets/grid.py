@@ -15,7 +15,7 @@ from textual.message import Message
 from textual.widgets import DataTable
 
 from tui.tables.columns import AUTO
-from tui.tables.specs import TableSpec
+from tui.tables.spec import TableSpec
 from tui.widgets.cut import left
 
 

@@ -89,6 +89,11 @@ class LineView(ScrollView, can_focus=False):
         """Keep the scroll range in step with the lines."""
         self._set_virtual_size()
 
+    @property
+    def max_scroll_y(self) -> int:
+        """The last line never leaves the bottom: the scroll range's spare lines do not count."""
+        return max(0, len(self.lines) - self.size.height)
+
     def _set_virtual_size(self) -> None:
         """Grow in steps: every new size means a new layout, and the whole view sent again."""
         height = -(-len(self.lines) // LINES_AT_ONCE) * LINES_AT_ONCE

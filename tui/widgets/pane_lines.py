@@ -119,25 +119,45 @@ def _figure_rows(build: Build, sheet: Sheet) -> Iterable[_Row]:
 
 def _load(sheet: Sheet) -> Iterable[_Row]:
     supply = sheet.supply
-    yield _Row("load:full", "full tone", (amperes(supply.design_a),), (10,))
-    yield _Row("load:programme", "programme", (amperes(supply.programme_a),), (10,))
+    yield _Row("load:full", "full tone", (amperes(supply.design_a),), (10,), _why("design_a"))
+    yield _Row(
+        "load:programme", "programme", (amperes(supply.programme_a),), (10,), _why("programme_a")
+    )
     worst = max(
         (a for a in sheet.amplifiers if a.drop_v is not None),
         key=lambda a: a.drop_v or 0.0,
         default=None,
     )
     if worst is not None:
-        yield _Row("load:worst", f"worst drop, {worst.name}", (volts(worst.drop_v),), (10,))
+        yield _Row(
+            "load:worst",
+            f"worst drop, {worst.name}",
+            (volts(worst.drop_v),),
+            (10,),
+            f"amp:{worst.id}",
+        )
 
 
 def _supply(sheet: Sheet) -> Iterable[_Row]:
     supply = sheet.supply
-    yield _Row("supply:cruise", "over at cruise", (_signed(supply.cruise_balance_a),), (10,))
-    yield _Row("supply:idle", "over at idle", (_signed(supply.idle_balance_a),), (10,))
-    half = minutes(supply.minutes_to_half_idle)
-    yield _Row("supply:half", "to half charge at idle", (half,), (10,))
-    yield _Row("supply:play", "to half, engine off", (minutes(supply.play_minutes),), (10,))
-    yield _Row("supply:sag", "sag at the post", (volts(supply.sag_v),), (10,))
+    for key, name, shown, field in (
+        ("cruise", "over at cruise", _signed(supply.cruise_balance_a), "cruise_balance_a"),
+        ("idle", "over at idle", _signed(supply.idle_balance_a), "idle_balance_a"),
+        (
+            "half",
+            "to half charge at idle",
+            minutes(supply.minutes_to_half_idle),
+            "minutes_to_half_idle",
+        ),
+        ("play", "to half, engine off", minutes(supply.play_minutes), "play_minutes"),
+        ("sag", "sag at the post", volts(supply.sag_v), "sag_v"),
+    ):
+        yield _Row(f"supply:{key}", name, (shown,), (10,), _why(field))
+
+
+def _why(field: str) -> str:
+    """What a click on a figure of the supply chooses: its workings."""
+    return f"figure:{field}"
 
 
 def _run(build: Build, run: RunResult) -> _Row:

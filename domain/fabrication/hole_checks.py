@@ -1,0 +1,234 @@
+"""Holes: on the sheet, away from edges, bends and heat, and drilled right for their screw."""
+
+from collections.abc import Callable
+from math import hypot
+
+from domain.build import HoleKind, HoleShape
+from domain.fabrication.holes import thread_names
+from domain.fabrication.laid import Laid, Report
+from domain.fabrication.path import Arc
+from domain.fabrication.placing import PlacedHole
+from domain.fabrication.rooms import Lack, Need, Side, lacks, need, safe_box, sides
+from domain.findings import Level
+
+DRILL_DIFFERENCE_M = 0.0002
+"""An entered diameter this far [m] from the screw's drill is worth a note. Common practice."""
+
+PRACTICE = "common practice"
+
+_TOUCH_M = 1e-6
+
+
+def check_holes(laid: Laid, report: Report) -> None:
+    """Every hole of the part by itself."""
+    tree = laid.tree
+    by_panel = {id: sides(tree, node) for id, node in tree.nodes.items()}
+    boxes: dict[tuple[str, Need], tuple[float, float, float, float]] = {}
+    arcs = [a for a in laid.flat.outline if isinstance(a, Arc) and a.end_deg > a.start_deg]
+    for hole, flat in zip(laid.placed, laid.flat.holes, strict=True):
+        _check_thread(laid, report, hole)
+        _check_cutter(laid, report, hole)
+        wanted = need(tree.sheet, tree.part.thickness_m, hole)
+        key = hole.panel, wanted
+        if key not in boxes:
+            boxes[key] = safe_box(tree, by_panel[hole.panel], wanted)
+        x0, y0, x1, y1 = boxes[key]
+        if x0 <= hole.x_m <= x1 and y0 <= hole.y_m <= y1:
+            continue
+        if _off(laid, report, hole):
+            continue
+        found = lacks(tree, by_panel[hole.panel], wanted, (hole.x_m, hole.y_m))
+        edges = [lack for lack in found if lack.joint is None]
+        bends = [lack for lack in found if lack.joint]
+        if bends:
+            _at_bend(laid, report, hole, wanted, max(bends, key=lambda lack: lack.short_m))
+        if edges:
+            worst = max(edges, key=lambda lack: lack.short_m)
+            _at_edge(laid, report, hole, wanted, worst.gap_m, worst.side)
+        elif not bends:
+            _at_corner(laid, report, hole, wanted, arcs, (flat.x_m, flat.y_m))
+
+
+def where(laid: Laid, hole: PlacedHole) -> str:
+    """What to call a hole in a sentence."""
+    return f"hole {hole.id} in {laid.panel_name(hole.panel)}"
+
+
+def place_of(hole: PlacedHole, field: str) -> tuple[str, str, str]:
+    """The record and field that move a hole: its own, or its mount's."""
+    return ("mounts", hole.mount, field) if hole.mount else ("holes", hole.id, field)
+
+
+def _off(laid: Laid, report: Report, hole: PlacedHole) -> bool:
+    panel = laid.tree.nodes[hole.panel].panel
+    off_x = not 0 <= hole.x_m <= panel.width_m
+    if not off_x and 0 <= hole.y_m <= panel.length_m:
+        return False
+    if not report.full("hole-off-panel", Level.STOP):
+        report.add(
+            Level.STOP,
+            "hole-off-panel",
+            f"{where(laid, hole)} is not on the panel",
+            f"its centre is {laid.show(hole.x_m)} along and {laid.show(hole.y_m)} up, the panel "
+            f"is {laid.show(panel.width_m)} by {laid.show(panel.length_m)}",
+            "move the hole, or make the panel larger",
+            "geometry",
+            place_of(hole, "x_m" if off_x else "y_m"),
+        )
+    return True
+
+
+_BEND_WORDS = {
+    "bend": ("hole-in-bend", "runs into the bend", "geometry"),
+    "heat": (
+        "hole-in-heat",
+        "lies in the strip that is heated",
+        "common practice: softened over four thicknesses",
+    ),
+    "form": ("hole-near-bend", "is so near the bend that bending distorts it", PRACTICE),
+    "washer": ("washer-on-bend", "is so near the bend that its washer does not lie flat", PRACTICE),
+}
+
+
+def _at_bend(laid: Laid, report: Report, hole: PlacedHole, wanted: Need, lack: Lack) -> None:
+    code, text, source = _BEND_WORDS[lack.cause]
+    level = Level.FIX if wanted.screw or lack.cause == "bend" else Level.NOTE
+    if lack.cause == "heat" and not wanted.tapped:
+        level = Level.NOTE
+    if report.full(code, level):
+        return
+    show = laid.show
+    far = lack.side.edge.value != "near" or not laid.tree.nodes[hole.panel].joint
+    moved = show(lack.short_m)
+    softens = ", a tapped thread there softens" if wanted.tapped and lack.cause == "heat" else ""
+    report.add(
+        level,
+        code,
+        f"{where(laid, hole)} {text}",
+        f"from its edge to where the bend begins {_signed(show, lack.gap_m)}, at least "
+        f"{show(lack.least_m)}{softens}",
+        f"move it {moved} away from the bend"
+        + (f", or move the bend line out {moved}" if far else ""),
+        source,
+        place_of(hole, "y_m" if lack.side.axis else "x_m"),
+    )
+
+
+def _at_edge(
+    laid: Laid, report: Report, hole: PlacedHole, wanted: Need, gap_m: float, side: Side | None
+) -> None:
+    show = laid.show
+    field = "x_m" if side is None or side.axis == 0 else "y_m"
+    least = wanted.web_m
+    round_screw = wanted.screw and hole.shape is HoleShape.ROUND
+    reach = hole.diameter_m / 2 if round_screw else 0.0
+    which = "centre" if round_screw else "side"
+    keep = f"keep its {which} {show(least + reach)} from the edge"
+    if gap_m < -_TOUCH_M:
+        if not report.full("hole-breaks-out", Level.STOP):
+            report.add(
+                Level.STOP,
+                "hole-breaks-out",
+                f"{where(laid, hole)} breaks out of the edge",
+                f"it reaches {show(-gap_m)} beyond the sheet",
+                keep,
+                "geometry",
+                place_of(hole, field),
+            )
+        return
+    level = Level.FIX if wanted.screw else Level.NOTE
+    if report.full("hole-near-edge", level):
+        return
+    rule = (
+        f"{(least + reach) / wanted.size_m:.2g} diameters are {show(least + reach)}"
+        if round_screw
+        else f"at least {show(least)} of sheet should stand"
+    )
+    report.add(
+        level,
+        "hole-near-edge",
+        f"{where(laid, hole)} is near the edge",
+        f"{show(gap_m + reach)} from its {which} to the edge, {rule}",
+        keep,
+        PRACTICE,
+        place_of(hole, field),
+    )
+
+
+def _at_corner(
+    laid: Laid,
+    report: Report,
+    hole: PlacedHole,
+    wanted: Need,
+    arcs: list[Arc],
+    at: tuple[float, float],
+) -> None:
+    """Against the rounded corners of the outline, taking the hole as its larger half box."""
+    for arc in arcs:
+        dx, dy = at[0] - arc.cx, at[1] - arc.cy
+        apart = hypot(dx, dy)
+        if arc.r - wanted.web_m - max(wanted.reach) < apart < arc.r * 2**0.5:
+            start, end = arc.start, arc.end
+            wedge = dx * (start[0] + end[0] - 2 * arc.cx) + dy * (start[1] + end[1] - 2 * arc.cy)
+            if wedge > apart * arc.r * 2**0.5 * 0.7072 and apart > _TOUCH_M:
+                gap = arc.r - apart - max(wanted.reach)
+                _at_edge(laid, report, hole, wanted, gap, None)
+                return
+
+
+def _check_thread(laid: Laid, report: Report, hole: PlacedHole) -> None:
+    tapped = hole.kind is HoleKind.TAPPED
+    if hole.kind is HoleKind.PLAIN or (not tapped and not hole.thread):
+        return
+    table, id = ("studs", hole.stud) if hole.stud else ("holes", hole.id)
+    if not hole.known:
+        if not report.full("thread-unknown", Level.FIX):
+            report.add(
+                Level.FIX,
+                "thread-unknown",
+                f"{where(laid, hole)}: no drill is known for the thread {hole.thread!r}"
+                if hole.thread
+                else f"{where(laid, hole)} is tapped, but no thread is given",
+                f"drilled {hole.drill.name}, nearest to the diameter that was entered",
+                f"use one of {', '.join(thread_names())}",
+                "thread table",
+                (table, id, "thread"),
+            )
+        return
+    if hole.entered_m is None or hole.shape is not HoleShape.ROUND:
+        return
+    if abs(hole.drill.diameter_m - hole.entered_m) <= DRILL_DIFFERENCE_M:
+        return
+    if not report.full("hole-drilled-for-thread", Level.NOTE):
+        drilled = laid.show(hole.drill.diameter_m)
+        report.add(
+            Level.NOTE,
+            "hole-drilled-for-thread",
+            f"{where(laid, hole)} is drilled {hole.drill.name} for {hole.thread}",
+            f"{laid.show(hole.entered_m)} was entered, {drilled} is used",
+            f"enter {drilled}, or make it a plain hole to keep the diameter",
+            "drill and tap chart" if tapped else "ASME B18.2.8 or ISO 273, normal fit",
+            ("holes", hole.id, "diameter_m"),
+        )
+
+
+def _check_cutter(laid: Laid, report: Report, hole: PlacedHole) -> None:
+    """A routed slot or rectangle must be wider than the cutter."""
+    cutter = laid.part.cutter_m
+    if hole.shape is HoleShape.ROUND or cutter is None or cutter <= hole.diameter_m + _TOUCH_M:
+        return
+    if not report.full("cutter-too-large", Level.FIX):
+        report.add(
+            Level.FIX,
+            "cutter-too-large",
+            f"{where(laid, hole)} is narrower than the cutter",
+            f"it is {laid.show(hole.diameter_m)} wide, the cutter {laid.show(cutter)}",
+            f"make it {laid.show(cutter)} wide, or take a smaller cutter",
+            "geometry",
+            ("holes", hole.id, "diameter_m"),
+        )
+
+
+def _signed(show: Callable[[float], str], length_m: float) -> str:
+    text = show(abs(length_m))
+    return f"minus {text}" if length_m < -_TOUCH_M else text

@@ -1,0 +1,271 @@
+"""The edit that mends a finding, where there is one.
+
+``mend`` tries an edit and gives it only if the finding is gone afterwards and nothing that must
+be fixed has come up instead.
+"""
+
+from collections.abc import Callable, Iterator
+from math import hypot
+
+from domain.build import Build, Footprint, Hole, HoleKind, Mount, Panel, Part, Stud, find
+from domain.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
+from domain.fabrication.bend_checks import (
+    DEEPEST_SCORE_M,
+    heated_pairs,
+    least_flange_m,
+    least_radius_m,
+)
+from domain.fabrication.laid import Laid, lay
+from domain.fabrication.materials import material, material_names
+from domain.fabrication.part_checks import LEAST_EDGE_M
+from domain.fabrication.parts import fabricate
+from domain.fabrication.placing import PlacedHole
+from domain.fabrication.rooms import lacks, need, safe_box, sides
+from domain.fabrication.shop import screw_range_m, spacing
+from domain.fabrication.spacing_checks import gap_m
+from domain.fabrication.tree import NotDeveloped
+from domain.findings import Finding, Level
+from domain.units import format_quantity
+
+_SPARE_M = 1e-6
+"""What is moved goes this much [m] further, so that rounding does not bring the finding back."""
+
+
+def mend(build: Build, finding: Finding) -> Edit | None:
+    """The edit that takes a finding of a custom part away, or ``None`` if none is known."""
+    maker = _MAKERS.get(finding.code)
+    part = _part_of(build, finding)
+    if maker is None or part is None:
+        return None
+    laid = lay(build, part)
+    if isinstance(laid, NotDeveloped):
+        return None
+    most = _serious(build) - (finding.level is not Level.NOTE)
+    for edit in maker(laid, finding):
+        try:
+            after, _ = apply(build, edit)
+        except EditRefused:
+            continue
+        found = fabricate(after)[1]
+        gone = all(_key(each) != _key(finding) for each in found)
+        if gone and sum(each.level is not Level.NOTE for each in found) <= most:
+            return edit
+    return None
+
+
+def _serious(build: Build) -> int:
+    return sum(each.level is not Level.NOTE for each in fabricate(build)[1])
+
+
+def _key(finding: Finding) -> tuple[str, str, str, str, str]:
+    return finding.code, finding.table, finding.id, finding.field, finding.what
+
+
+def _part_of(build: Build, finding: Finding) -> Part | None:
+    record = find(build, finding.id)
+    if isinstance(record, Stud):
+        mount = next((m for m in build.mounts if m.footprint == record.footprint), None)
+        record = find(build, mount.panel) if mount else None
+    if isinstance(record, Hole | Mount):
+        record = find(build, record.panel)
+    if isinstance(record, Panel):
+        record = find(build, record.part)
+    return record if isinstance(record, Part) else None
+
+
+def _set(table: str, id: str, field: str, value: Scalar, label: str) -> Batch:
+    edit = SetField(table=table, id=id, field=field, value=value)
+    return Batch(edits=(edit,), label=label)
+
+
+def _radius(laid: Laid, finding: Finding) -> Iterator[Edit]:
+    panel = laid.tree.nodes[finding.id].panel
+    least = least_radius_m(laid.sheet, laid.part.thickness_m, panel) if laid.sheet else None
+    if least is not None:
+        label = f"inside radius {laid.show(least)}"
+        yield _set("panels", panel.id, "bend_radius_m", least, label)
+
+
+def _score(laid: Laid, finding: Finding) -> Iterator[Edit]:
+    label = f"score {laid.show(DEEPEST_SCORE_M)} deep"
+    yield _set("panels", finding.id, "score_m", DEEPEST_SCORE_M, label)
+
+
+def _flange(laid: Laid, finding: Finding) -> Iterator[Edit]:
+    bend = next(b for b in laid.flat.bends if b.panel == finding.id)
+    if laid.sheet:
+        _, y0, _, y1 = laid.tree.nodes[finding.id].core
+        more = least_flange_m(laid.sheet, laid.part.thickness_m, bend) - (y1 - y0)
+        yield _longer(laid, finding.id, "length_m", more)
+
+
+def _apart(laid: Laid, finding: Finding) -> Iterator[Edit]:
+    """Grow a panel until the heated strips of its bends no longer meet."""
+    pairs = [p for p in heated_pairs(laid) if (p.panel, p.field) == (finding.id, finding.field)]
+    if pairs:
+        more = max(pair.least_m - pair.apart_m for pair in pairs)
+        yield _longer(laid, finding.id, finding.field, more)
+
+
+def _longer(laid: Laid, panel: str, field: str, more_m: float) -> Batch:
+    value = getattr(laid.tree.nodes[panel].panel, field) + more_m + _SPARE_M
+    word = "bend line" if field == "length_m" else "edge"
+    return _set("panels", panel, field, value, f"move the {word} out {laid.show(more_m)}")
+
+
+def _room(laid: Laid, finding: Finding) -> Iterator[Edit]:
+    """Move a hole, or all of a footprint, to where it has room; else move the far bend out."""
+    holes = [h for h in laid.placed if finding.id in (h.id, h.mount)]
+    if not holes:
+        return
+    node = laid.tree.nodes[holes[0].panel]
+    around = sides(laid.tree, node)
+    steps = [0.0, 0.0]
+    ranges = [[-10.0, 10.0], [-10.0, 10.0]]
+    short = 0.0
+    for hole in holes:
+        wanted = need(laid.sheet, laid.part.thickness_m, hole)
+        box = safe_box(laid.tree, around, wanted)
+        for axis, at in enumerate((hole.x_m, hole.y_m)):
+            ranges[axis][0] = max(ranges[axis][0], box[axis] - at + _SPARE_M)
+            ranges[axis][1] = min(ranges[axis][1], box[axis + 2] - at - _SPARE_M)
+        for lack in lacks(laid.tree, around, wanted, (hole.x_m, hole.y_m)):
+            step = -lack.side.out * (lack.short_m + _SPARE_M)
+            if abs(step) > abs(steps[lack.side.axis]):
+                steps[lack.side.axis] = step
+            if lack.side.axis == 1 and lack.side.out > 0:
+                short = max(short, lack.short_m)
+    if any(steps):
+        yield _moved(laid, holes[0], steps[0], steps[1])
+    if all(low <= high for low, high in ranges):
+        dx, dy = (min(high, max(low, 0.0)) for low, high in ranges)
+        yield _moved(laid, holes[0], dx, dy)
+    if short:
+        yield _longer(laid, node.panel.id, "length_m", short)
+
+
+def _moved(laid: Laid, hole: PlacedHole, dx: float, dy: float) -> Batch:
+    table, id = ("mounts", hole.mount) if hole.mount else ("holes", hole.id)
+    record = find(laid.build, id)
+    edits = tuple(
+        SetField(table=table, id=id, field=field, value=getattr(record, field) + step)
+        for field, step in (("x_m", dx), ("y_m", dy))
+        if step
+    )
+    return Batch(edits=edits, label=f"move {id} {laid.show(hypot(dx, dy))}")
+
+
+def _spread(laid: Laid, finding: Finding) -> Iterator[Edit]:
+    """Move a hole away from the one that it is too near to, along the line between them."""
+    place = next((i for i, h in enumerate(laid.flat.holes) if h.id == finding.id), None)
+    if place is None:
+        return
+    hole = laid.flat.holes[place]
+    factor = spacing(laid.sheet).between - 1
+    for other in laid.flat.holes[:place]:
+        smaller = min(hole.diameter_m, other.diameter_m)
+        plain = HoleKind.PLAIN in (hole.kind, other.kind)
+        least = smaller * max(factor, 0.5) if not plain else smaller / 2
+        gap = gap_m(hole, other)
+        if gap >= least:
+            continue
+        dx, dy = hole.x_m - other.x_m, hole.y_m - other.y_m
+        apart = hypot(dx, dy)
+        dx, dy = (dx / apart, dy / apart) if apart > _SPARE_M else (1.0, 0.0)
+        placement = laid.flat.panels[hole.panel]
+        for sign in (1, -1):
+            step = least - gap + _SPARE_M if sign > 0 else least - gap + 2 * apart + _SPARE_M
+            x, y = placement.back(hole.x_m + sign * dx * step, hole.y_m + sign * dy * step)
+            old = laid.placed[place]
+            yield _moved(laid, old, x - old.x_m, y - old.y_m)
+
+
+def _drill(laid: Laid, finding: Finding) -> Iterator[Edit]:
+    for hole in laid.placed:
+        if hole.id == finding.id:
+            size = hole.drill.diameter_m
+            label = f"drill {hole.drill.name}"
+            yield _set("holes", hole.id, "diameter_m", size, label)
+
+
+def _cutter(laid: Laid, finding: Finding) -> Iterator[Edit]:
+    cutter = laid.part.cutter_m
+    hole = find(laid.build, finding.id)
+    if cutter is None or not isinstance(hole, Hole):
+        return
+    edits = [SetField(table="holes", id=hole.id, field="diameter_m", value=cutter)]
+    if hole.across_m is not None and hole.across_m < cutter:
+        edits.append(SetField(table="holes", id=hole.id, field="across_m", value=cutter))
+    yield Batch(edits=tuple(edits), label=f"make {hole.id} {laid.show(cutter)} wide")
+
+
+def _corner(laid: Laid, _: Finding) -> Iterator[Edit]:
+    least = laid.flat.least_corner_m
+    label = f"corner radius {laid.show(least)}"
+    yield _set("parts", laid.part.id, "corner_m", least, label)
+
+
+def _edge(laid: Laid, _: Finding) -> Iterator[Edit]:
+    wanted = min(2 * LEAST_EDGE_M, laid.part.thickness_m / 2)
+    label = f"round edges over {laid.show(wanted)}"
+    yield _set("parts", laid.part.id, "edge_m", wanted, label)
+
+
+def _screw(laid: Laid, finding: Finding) -> Iterator[Edit]:
+    stud = find(laid.build, finding.id)
+    if not isinstance(stud, Stud):
+        return
+    feet = find(laid.build, stud.footprint)
+    if not isinstance(feet, Footprint):
+        return
+    tapped = stud.kind is HoleKind.TAPPED
+    useful = screw_range_m(stud.thread, feet.foot_m, laid.part.thickness_m, tapped)
+    if useful:
+        label = f"screw {laid.show(useful[1])} long"
+        yield _set("studs", stud.id, "screw_m", useful[1], label)
+
+
+def _cooler(laid: Laid, _: Finding) -> Iterator[Edit]:
+    """Materials that bend the same way and stand the zone, the least heat-proof first."""
+    zone = find(laid.build, laid.part.zone)
+    if zone is None or laid.sheet is None:
+        return
+    same = [
+        (sheet.limit_c, name)
+        for name in material_names()
+        if (sheet := material(name))
+        and sheet.kind == laid.sheet.kind
+        and sheet.bends == laid.sheet.bends
+        and sheet.limit_c is not None
+        and sheet.limit_c >= zone.ambient_c
+    ]
+    for limit, name in sorted(same):
+        stands = format_quantity("temperature", limit, laid.units)
+        label = f"make it of {name}, for up to {stands}"
+        yield _set("parts", laid.part.id, "material", name, label)
+
+
+_MAKERS: dict[str, Callable[[Laid, Finding], Iterator[Edit]]] = {
+    "bend-too-tight": _radius,
+    "score-too-deep": _score,
+    "flange-too-short": _flange,
+    "bends-too-near": _apart,
+    "hole-off-panel": _room,
+    "hole-breaks-out": _room,
+    "hole-near-edge": _room,
+    "hole-in-bend": _room,
+    "hole-in-heat": _room,
+    "hole-near-bend": _room,
+    "washer-on-bend": _room,
+    "holes-run-together": _spread,
+    "holes-too-near": _spread,
+    "hole-drilled-for-thread": _drill,
+    "cutter-too-large": _cutter,
+    "corner-too-large": _corner,
+    "edge-sharp": _edge,
+    "edge-too-round": _edge,
+    "screw-too-short": _screw,
+    "screw-too-long": _screw,
+    "screw-fouls": _screw,
+    "part-too-warm": _cooler,
+}

@@ -1,0 +1,97 @@
+"""What the bill of materials needs beside the wire: ground hardware, fasteners, sheet, the rest."""
+
+from domain.build import Build, HoleKind, Surface
+from domain.fabrication.holes import thread_key
+from domain.fabrication.materials import material, stock_sheet
+from domain.needs import Needs
+from domain.sheet import PartResult, RunResult
+from domain.unit_format import format_quantity
+from domain.wire_pieces import WirePiece
+
+
+def ground_hardware(needs: Needs, build: Build, runs: tuple[RunResult, ...]) -> None:
+    """One set for each ground point that a new run ends on; paste, disc and paint for them all."""
+    used = {end for run in runs if not run.existing for end in (run.source, run.target)}
+    for point in build.grounds:
+        if point.id not in used:
+            continue
+        stud = point.stud.strip() or "size to be measured"
+        items = ["Star washer", "Nut"]
+        if point.surface is not Surface.PLATED:
+            items.insert(0, "Bolt")
+            needs.once("Consumables", "Abrasive disc", point.id, "to bare metal at ground points")
+            needs.once("Consumables", "Touch-up paint", point.id, "round made ground points")
+        for item in items:
+            needs.add("Ground hardware", item, stud, 1, point.id)
+        needs.once("Ground hardware", "Contact paste", point.id, "a tube for the ground points")
+
+
+def fasteners(needs: Needs, build: Build, parts: tuple[PartResult, ...]) -> None:
+    """Screws for the holes of custom parts and for the feet of devices mounted on them.
+
+    A clearance hole takes a washer and a nut too; a tapped one takes the screw alone, with a
+    washer where it holds a device's foot.
+    """
+    holes = {hole.id: hole for hole in build.holes}
+    for part in parts:
+        for drilled in part.holes:
+            hole = holes.get(drilled.id)
+            if hole is not None:
+                _fastener(needs, part, hole.kind, hole.thread, "", under_head=False)
+    quantity = {part.id: part for part in parts}
+    part_of = {panel.id: panel.part for panel in build.panels}
+    for mount in build.mounts:
+        holder = quantity.get(part_of.get(mount.panel, ""))
+        for stud in build.studs:
+            if holder is None or stud.footprint != mount.footprint or not mount.footprint:
+                continue
+            length = ""
+            if stud.screw_m is not None:
+                shown = format_quantity("small_length", stud.screw_m, build.header.units)
+                length = f" x {shown}"
+            _fastener(needs, holder, stud.kind, stud.thread, length, under_head=True)
+
+
+def _fastener(
+    needs: Needs, part: PartResult, kind: HoleKind, thread: str, length: str, *, under_head: bool
+) -> None:
+    if kind is HoleKind.PLAIN or not thread.strip():
+        return
+    size = thread_key(thread)
+    note = "" if length else "length by what it holds"
+    needs.add("Fasteners", "Machine screw", size + length, part.quantity, part.id, note=note)
+    if kind is HoleKind.CLEARANCE or under_head:
+        needs.add("Fasteners", "Plain washer", size, part.quantity, part.id)
+    if kind is HoleKind.CLEARANCE:
+        needs.add("Fasteners", "Nut", size, part.quantity, part.id)
+    needs.once("Consumables", "Thread locker", part.id, "for the screws of custom parts")
+
+
+def sheet(needs: Needs, build: Build, parts: tuple[PartResult, ...]) -> None:
+    """The rectangles that the flat patterns are cut from, by material and thickness."""
+    for part in parts:
+        needed = part.flat_length_m * part.flat_width_m * part.quantity
+        if not needed:
+            continue
+        known = material(part.material)
+        stock = stock_sheet(known, part.thickness_m) if known else None
+        size = stock or format_quantity("small_length", part.thickness_m, build.header.units)
+        needs.add(
+            "Sheet",
+            f"{part.material} sheet",
+            size,
+            needed,
+            part.id,
+            unit="m2",
+            order=part.thickness_m,
+            note="blanks without waste between them"
+            if stock
+            else "no stock thickness in the table",
+        )
+
+
+def consumables(needs: Needs, pieces: list[WirePiece]) -> None:
+    """A label for both ends of every piece of wire, and tape for the looms."""
+    for piece in pieces:
+        needs.add("Consumables", "Wire label", "", 2, piece.run, note="one at each end of a piece")
+        needs.once("Consumables", "Cloth tape", piece.run, "a roll for loom ends and branches")

@@ -1,0 +1,118 @@
+"""Text cells of a CSV file that a spreadsheet cannot run, and numbers as people write them."""
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+
+_RUNS = re.compile(r"'*\s*[=+\-@\t\r＝＋－＠]")
+_PLAIN = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
+_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+")
+_AMBIGUOUS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
+
+
+Cell = str | float | None
+
+
+class CsvRefused(ValueError):
+    """A CSV file that cannot be taken; the message names every bad line. Nothing was changed."""
+
+
+def defused(text: str) -> str:
+    """A text that no spreadsheet runs as a formula: one with an apostrophe before it if need be.
+
+    Plain numbers, also negative ones, stay as they are.
+    """
+    return f"'{text}" if _RUNS.match(text) and not _PLAIN.fullmatch(text) else text
+
+
+def cell_text(cell: Cell) -> str:
+    """A cell as text that no spreadsheet runs; none is empty, a figure has six digits."""
+    if cell is None:
+        return ""
+    return f"{cell:.6g}" if isinstance(cell, int | float) else defused(cell)
+
+
+def undone(cell: str) -> str:
+    """The text that ``defused`` made this cell of; any other cell as it stands."""
+    return cell[1:] if cell.startswith("'") and _RUNS.match(cell) else cell
+
+
+def number(cell: str) -> Decimal:
+    """A number of no sign, with decimal point or comma; ``ValueError`` with a sentence if not.
+
+    A comma before exactly three digits may mean thousands: such a number is refused.
+    """
+    text = cell.strip()
+    if _AMBIGUOUS.fullmatch(text):
+        point, plain = text.replace(",", "."), text.replace(",", "")
+        raise ValueError(f"{text} may be {point} or {plain}: write one of these")
+    if not _NUMBER.fullmatch(text) or not text.isascii():
+        raise ValueError(f"{cell!r} is no number such as 12.50")
+    return Decimal(text.replace(",", "."))
+
+
+def plain(value: float) -> str:
+    """The shortest text of a number that reads back the same, without an exponent."""
+    return f"{Decimal(repr(float(value))):f}".removesuffix(".0")
+
+
+def written(rows: Iterable[Sequence[str]]) -> str:
+    """Rows as the text of a CSV file."""
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(rows)
+    return out.getvalue()
+
+
+def rows_under(text: str, columns: Sequence[str]) -> list[tuple[int, dict[str, str]]]:
+    """The rows of a CSV file with exactly these columns, in any order, each with its line number.
+
+    Takes commas or semicolons between cells, and a byte order mark; leaves empty lines out.
+    Raises ``CsvRefused`` where the header or the count of cells is wrong.
+    """
+    text = text.removeprefix("\ufeff")
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    delimiter = ";" if first.count(";") > first.count(",") else ","
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    header: list[str] = []
+    found: list[tuple[int, dict[str, str]]] = []
+    try:
+        for cells in reader:
+            if not any(cell.strip() for cell in cells):
+                continue
+            if not header:
+                header = [cell.strip().casefold() for cell in cells]
+                _check(header, columns)
+            elif len(cells) != len(header):
+                raise CsvRefused(
+                    f"line {reader.line_num}: {len(cells)} cells under {len(header)} columns; "
+                    "nothing was taken"
+                )
+            else:
+                row = zip(header, cells, strict=True)
+                found.append((reader.line_num, {column: undone(cell) for column, cell in row}))
+    except csv.Error as error:
+        raise CsvRefused(f"line {reader.line_num}: {error}; nothing was taken") from error
+    if not header:
+        raise CsvRefused(f"the file is empty: its first line must be {','.join(columns)}")
+    return found
+
+
+def refused(problems: Sequence[str]) -> CsvRefused:
+    """What to say when rows are bad: the first ten, and how many more."""
+    more = f"; and {len(problems) - 10} more" if len(problems) > 10 else ""
+    return CsvRefused("; ".join(problems[:10]) + more + "; nothing was taken")
+
+
+def _check(header: list[str], columns: Sequence[str]) -> None:
+    missing = [column for column in columns if column not in header]
+    unknown = [column for column in header if column not in columns]
+    twice = len(set(header)) < len(header)
+    if missing or unknown or twice:
+        what = [f"no column {column!r}" for column in missing]
+        what += [f"unknown column {column!r}" for column in unknown]
+        what += ["a column twice"] if twice else []
+        raise CsvRefused(
+            f"the header has {', '.join(what)}: it must be {','.join(columns)}; nothing was taken"
+        )

@@ -1,0 +1,72 @@
+"""What a build means at the counter: lines with their items, packs to buy, cut list, estimate."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from domain.build import Build
+from domain.cut_list import CutList, cut_list, piece_lengths
+from domain.money.catalogue import CatalogueItem
+from domain.money.cents import NOTHING, cents
+from domain.money.estimate import Estimate, estimate
+from domain.money.matching import Buy, MatchedLine, match, spools
+from domain.money.times import Time, default_times
+from domain.sheet import Sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Shopping:
+    """Everything about materials and money of one build, from one catalogue.
+
+    ``lines`` are those of the bill of materials in its order; ``to_buy`` their packs, one entry an
+    item. ``price`` is that of the packs that have one (``None`` where none has), ``unpriced`` how
+    many entries have none, ``unserved`` how many lines no item of the catalogue serves.
+    """
+
+    lines: tuple[MatchedLine, ...]
+    to_buy: tuple[Buy, ...]
+    price: Decimal | None
+    unpriced: int
+    unserved: int
+    cuts: CutList
+    estimate: Estimate
+
+
+def shopping(
+    build: Build,
+    sheet: Sheet,
+    items: Sequence[CatalogueItem] = (),
+    times: Sequence[Time] | None = None,
+) -> Shopping:
+    """Match, count, cut and price. Pure; takes any build, and an empty catalogue.
+
+    ``times`` are the invented defaults where none are given.
+    """
+    pieces = piece_lengths(build, sheet)
+    lines = match(sheet.materials, items, pieces)
+    to_buy = packs_to_buy(lines)
+    prices = [buy.price for buy in to_buy if buy.price is not None]
+    return Shopping(
+        lines=lines,
+        to_buy=to_buy,
+        price=sum(prices, NOTHING) if prices else None,
+        unpriced=len(to_buy) - len(prices),
+        unserved=sum(line.item is None for line in lines),
+        cuts=cut_list(build, sheet, spools(sheet.materials, items, pieces)),
+        estimate=estimate(build, sheet, lines, default_times() if times is None else times),
+    )
+
+
+def packs_to_buy(lines: Sequence[MatchedLine]) -> tuple[Buy, ...]:
+    """The packs of all lines, one entry an item, in the order in which they are first asked for."""
+    items: dict[tuple[int, str], CatalogueItem] = {}
+    packs: dict[tuple[int, str], int] = {}
+    for line in lines:
+        for buy in line.buys:
+            key = (buy.item.id, buy.item.name)
+            items[key] = buy.item
+            packs[key] = packs.get(key, 0) + buy.packs
+    return tuple(
+        Buy(item, packs[key], None if item.price is None else cents(item.price * packs[key]))
+        for key, item in items.items()
+    )

@@ -1,0 +1,63 @@
+"""What a build needs, collected by (group, item, size, unit) until it is counted and rounded."""
+
+from dataclasses import dataclass, field
+
+GROUPS = (
+    "Wire",
+    "Terminals",
+    "Heat-shrink",
+    "Fuses",
+    "Holders",
+    "Blocks",
+    "Ground hardware",
+    "Loom",
+    "Grommets",
+    "Clamps",
+    "Fasteners",
+    "Sheet",
+    "Consumables",
+)
+"""Groups of the bill of materials, in its order."""
+
+
+ONE_FOR_ALL = "one for all: "
+"""How the note begins of what is bought once, however many ask for it."""
+
+
+@dataclass(slots=True)
+class Need:
+    """One thing that is needed: how much, how it sorts, who asked for it."""
+
+    needed: float = 0.0
+    order: float = 0.0
+    note: str = ""
+    asked_by: dict[str, None] = field(default_factory=dict)
+
+
+class Needs:
+    """Sums needs by (group, item, size, unit)."""
+
+    def __init__(self) -> None:
+        self.lines: dict[tuple[str, str, str, str], Need] = {}
+
+    def add(
+        self,
+        group: str,
+        item: str,
+        size: str,
+        needed: float,
+        asked_by: str,
+        *,
+        unit: str = "each",
+        order: float = 0.0,
+        note: str = "",
+    ) -> None:
+        """Add to a need; the first to ask for it sets its order and note."""
+        line = self.lines.setdefault((group, item, size, unit), Need(order=order, note=note))
+        line.needed += needed
+        line.asked_by[asked_by] = None
+
+    def once(self, group: str, item: str, asked_by: str, note: str) -> None:
+        """One of it serves everyone who asks."""
+        self.add(group, item, "", 0, asked_by, note=ONE_FOR_ALL + note)
+        self.lines[group, item, "", "each"].needed = 1

@@ -1,0 +1,259 @@
+"""The drawing of a part: flat pattern to a standard scale with dimensions, tables, folded view.
+
+One page across; more only where the table of holes does not fit. Lengths in millimetres.
+"""
+
+from domain.build import HoleShape
+from domain.fabrication.geometry import NotDeveloped, fold
+from domain.fabrication.path import moved
+from domain.unit_format import format_quantity
+from storage.pack.dimensions import (
+    View,
+    draw_ordinates,
+    draw_overall,
+    figure,
+    scale_name,
+    standard_scale,
+)
+from storage.pack.folded import faces
+from storage.pack.ink import BEND, HEAT, THIN, Ink, Style
+from storage.pack.labels import bend_labels, crowded, hole_label
+from storage.pack.pattern import Hole, Pattern, centre_mark, scaled, small
+from storage.pack.tiles import PAPERS
+
+EDGE = 9.0
+_COLUMN = 80.0
+"""Width of the tables and of the title block."""
+
+_TITLE = 40.0
+_PICTURE = 58.0
+_ROW = 3.7
+_LEFT, _BELOW, _ABOVE, _RIGHT = 24.0, 24.0, 16.0, 14.0
+"""Room for dimensions round the view."""
+
+_HOLE_COLUMNS = (0.0, 9.0, 22.0, 35.0)
+_THICK = Style(0.3)
+
+
+def drawing_pdf(pattern: Pattern, paper: str) -> bytes:
+    """The drawing on "letter" or "a4" paper."""
+    height, width = PAPERS[paper]
+    ink = Ink(f"{pattern.name}: drawing", width, height)
+    draw_drawing(ink, pattern, paper)
+    return ink.close()
+
+
+def draw_drawing(ink: Ink, pattern: Pattern, paper: str, numbered: bool = False) -> None:
+    """Draw its pages into a document, with their numbers in it if wanted."""
+    height, width = PAPERS[paper]
+    ink.page_size(width, height)
+    rows = [_hole_row(i, hole, pattern) for i, hole in enumerate(pattern.holes, 1)]
+    table_x = width - EDGE - _COLUMN
+    picture_y = EDGE + _TITLE
+    top = _draw_bends(ink, pattern, table_x, height - EDGE)
+    room = max(0, int((top - picture_y - _PICTURE - 2 * _ROW - 2) / _ROW))
+    first = rows if len(rows) <= room else rows[: max(0, room - 1)]
+    later = rows[len(first) :]
+    per_column = int((height - 2 * EDGE - 12) / _ROW) - 2
+    columns = int((width - 2 * EDGE) / _COLUMN)
+    pages = 1 + -(-len(later) // (per_column * columns))
+    if rows:
+        _draw_rows(ink, first, table_x, top, pattern)
+    if later:
+        y = top - (len(first) + 2) * _ROW - 1
+        ink.text(table_x + 2, y, f"{len(later)} more on the following pages", 6)
+    view = _draw_view(ink, pattern, table_x, height)
+    _draw_folded(ink, pattern, table_x, picture_y)
+    _draw_title(ink, pattern, table_x, view.scale, pages)
+    ink.style(_THICK)
+    _box(ink, EDGE, EDGE, width - 2 * EDGE, height - 2 * EDGE)
+    ink.line(table_x, EDGE, table_x, height - EDGE)
+    if numbered:
+        ink.number(width - EDGE - 2, EDGE + 1.7)
+    ink.end_page()
+    for page in range(2, pages + 1):
+        head = f"{pattern.name}: holes, page {page} of {pages}"
+        ink.text(EDGE, height - EDGE - 5, head, 9, most=width - 2 * EDGE - 40)
+        if numbered:
+            ink.number(width - EDGE, height - EDGE - 5)
+        for column in range(columns):
+            taken, later = later[:per_column], later[per_column:]
+            if taken:
+                _draw_rows(ink, taken, EDGE + column * _COLUMN, height - EDGE - 9, pattern)
+        ink.end_page()
+
+
+def _draw_view(ink: Ink, pattern: Pattern, table_x: float, page_height: float) -> View:
+    room_x = table_x - EDGE - _LEFT - _RIGHT
+    room_y = page_height - 2 * EDGE - _BELOW - _ABOVE
+    scale = standard_scale(pattern.width, pattern.height, room_x, room_y)
+    view = View(
+        EDGE + _LEFT + (room_x - pattern.width * scale) / 2,
+        EDGE + _BELOW + (room_y - pattern.height * scale) / 2,
+        scale,
+    )
+    with ink.window(EDGE, EDGE, table_x - EDGE, page_height - 2 * EDGE):
+        _draw_flat(ink, pattern, view)
+        draw_overall(ink, pattern, view)
+        spare = min(_LEFT, _BELOW) - 6
+        if not draw_ordinates(ink, pattern, view, spare):
+            ink.text(EDGE + 2, EDGE + 2, "Too many places to mark here: see the table.", 6)
+    return view
+
+
+def _draw_flat(ink: Ink, pattern: Pattern, view: View) -> None:
+    """The pattern with its bends, and a number beside each hole that has room for one."""
+    crowd = crowded(pattern, view.scale)
+    ink.style(_THICK)
+    ink.path(moved(scaled(pattern.outline, view.scale), view.x, view.y))
+    for bend in pattern.bends:
+        for style, asides in ((BEND, {0.0}), (HEAT, {bend.heat / 2, -bend.heat / 2} - {0.0})):
+            ink.style(style)
+            for aside in asides:
+                line = bend.beside(aside)
+                ink.line(*view.at(*line.start), *view.at(*line.end))
+        for label in bend_labels(crowd, bend, 5.5, every=500.0, scale=view.scale):
+            x, y = view.x + label.x, view.y + label.y
+            ink.text(x, y, label.text, label.size_pt, turn_deg=label.turn_deg)
+    ink.style(Style(0.2))
+    for hole in pattern.holes:
+        ink.path(moved(scaled(hole.path, view.scale), view.x, view.y))
+    ink.style(THIN)
+    for hole in pattern.holes:
+        for line in centre_mark(hole):
+            (ax, ay), (bx, by) = view.at(*line.start), view.at(*line.end)
+            ink.line(ax, ay, bx, by)
+    numbers = [
+        hole_label(
+            crowd, hole.x * view.scale, hole.y * view.scale, hole.reach * view.scale, str(i), 6.5
+        )
+        for i, hole in enumerate(pattern.holes, 1)
+    ]
+    placed = [number for number in numbers if number]
+    # A few numbers among many holes say nothing: the table has every place.
+    for each in placed if 2 * len(placed) >= len(numbers) else ():
+        ink.text(view.x + each.x, view.y + each.y, each.text, each.size_pt)
+
+
+def _draw_bends(ink: Ink, pattern: Pattern, x: float, top: float) -> float:
+    """The table of bends; where the next table begins."""
+    if not pattern.bends:
+        return top
+    ink.text(x + 2, top - _ROW, "Bends", 7.5)
+    names = {panel.id: panel.name or panel.id for panel in pattern.build.panels}
+    y = top - _ROW
+    most = 12
+    for bend in pattern.bends[:most]:
+        y -= _ROW
+        ink.text(x + 2, y, names.get(bend.line.panel, ""), 6, most=20)
+        ink.text(x + 24, y, bend.words, 6, most=_COLUMN - 26)
+        y -= _ROW
+        line = bend.line
+        taken = (
+            f"takes {small(line.allowance_m, pattern.units)} of sheet, begins "
+            f"{small(line.setback_m, pattern.units)} before the corner"
+        )
+        ink.text(x + 24, y, taken, 6, most=_COLUMN - 26)
+    if len(pattern.bends) > most:
+        y -= _ROW
+        ink.text(x + 2, y, f"{len(pattern.bends) - most} more: see the template", 6)
+    ink.style(THIN)
+    ink.line(x, y - 1.5, x + _COLUMN, y - 1.5)
+    return y - 1.5
+
+
+def _hole_row(number: int, hole: Hole, pattern: Pattern) -> tuple[str, str, str, str]:
+    words = hole.words
+    turn = round(hole.flat.turn_deg % 180, 1)
+    if hole.flat.shape is not HoleShape.ROUND and turn:
+        words += f", turned {turn:g}°"
+    units = pattern.units
+    return str(number), figure(hole.x, units), figure(hole.y, units), words
+
+
+def _draw_rows(
+    ink: Ink, rows: list[tuple[str, str, str, str]], x: float, top: float, pattern: Pattern
+) -> None:
+    y = top - _ROW
+    unit = small(0.0, pattern.units).split()[-1]
+    heads = ("Hole", f"x {unit}", f"y {unit}", "drill or size")
+    for row in (heads, *rows):
+        for at, cell in zip(_HOLE_COLUMNS, row, strict=True):
+            most = _COLUMN - 4 - at if at == _HOLE_COLUMNS[-1] else 12.5
+            ink.text(x + 2 + at, y, cell, 6.5 if row is heads else 6, most=most)
+        if row is heads:
+            ink.style(THIN)
+            ink.line(x + 2, y - 1, x + _COLUMN - 2, y - 1)
+            y -= 0.8
+        y -= _ROW
+
+
+def _draw_folded(ink: Ink, pattern: Pattern, x: float, y: float) -> None:
+    """The folded part, as large as its box allows."""
+    seen = faces(pattern)
+    ink.style(THIN)
+    ink.line(x, y + _PICTURE, x + _COLUMN, y + _PICTURE)
+    ink.line(x, y, x + _COLUMN, y)
+    ink.text(x + 2, y + _PICTURE - 3.5, "Folded, not to scale", 6)
+    if not seen:
+        return
+    xs = [px for face in seen for px, _ in face.corners]
+    ys = [py for face in seen for _, py in face.corners]
+    wide, high = max(xs) - min(xs), max(ys) - min(ys)
+    scale = min((_COLUMN - 6) / max(wide, 1e-6), (_PICTURE - 10) / max(high, 1e-6))
+    left = x + (_COLUMN - wide * scale) / 2 - min(xs) * scale
+    low = y + 2.5 + (_PICTURE - 8 - high * scale) / 2 - min(ys) * scale
+
+    def put(point: tuple[float, float]) -> tuple[float, float]:
+        return left + point[0] * scale, low + point[1] * scale
+
+    ink.style(Style(0.15))
+    for face in seen:
+        ink.polygon([put(point) for point in face.corners], 1.0, stroke=False)
+        for one, other in face.edges:
+            ink.line(*put(one), *put(other))
+        for hole in face.holes:
+            ink.polygon([put(point) for point in hole], 0.8)
+
+
+def _draw_title(ink: Ink, pattern: Pattern, x: float, scale: float, pages: int) -> None:
+    units = pattern.units
+    folded = fold(pattern.build, pattern.part)
+    size = "-"
+    if not isinstance(folded, NotDeveloped):
+        size = " x ".join(small(each, units) for each in folded.envelope)
+    unit = "inches" if small(0.0, units).endswith("in") else "millimetres"
+    mass = format_quantity("mass", pattern.flat.mass_kg, units)
+    flat = f"{small(pattern.flat.width_m, units)} x {small(pattern.flat.height_m, units)}"
+    corner = pattern.part.corner_m
+    lines = [
+        pattern.sheet,
+        f"Flat {flat}",
+        f"Folded {size}",
+        f"Corners {small(corner, units) if corner else 'square'}, mass {mass}, "
+        f"make {pattern.part.quantity}",
+        f"Scale {scale_name(scale)}, dimensions in {unit} from the lower left corner",
+        "Seen on the marked face; a bend up comes towards you.",
+        pattern.build.header.title,
+        "  |  ".join(
+            each
+            for each in (
+                f"Revision {pattern.revision}" if pattern.revision else "",
+                pattern.date,
+                f"Page 1 of {pages}" if pages > 1 else "",
+            )
+            if each
+        ),
+    ]
+    y = EDGE + _TITLE - 5.5
+    ink.text(x + 2, y, pattern.name, 11, most=_COLUMN - 4)
+    for line in lines:
+        y -= 4.1
+        ink.text(x + 2, y, line, 6.5, most=_COLUMN - 4)
+
+
+def _box(ink: Ink, x: float, y: float, width: float, height: float) -> None:
+    ink.line(x, y, x + width, y)
+    ink.line(x + width, y, x + width, y + height)
+    ink.line(x + width, y + height, x, y + height)
+    ink.line(x, y + height, x, y)

@@ -1,0 +1,183 @@
+"""Text of any script on paper: which font draws each letter, how wide it is, how it is cut short.
+
+Western letters use a font that every viewer has. Other scripts use the Noto fonts, embedded
+(packaged as manimgx_fonts, SIL Open Font License); Chinese, Japanese and Korean use the
+viewer's own fonts, named in the file but not embedded. A letter that no font has is shown as a
+replacement sign, a control character in caret notation. Right-to-left text is set in order and
+Arabic letters joined; the marks of Indic scripts are set one after another, unjoined.
+"""
+
+from functools import cache, lru_cache
+from pathlib import Path
+
+PLAIN = "Helvetica"
+BOLD = "Helvetica-Bold"
+POINT_MM = 25.4 / 72
+
+_SCRIPTS = (
+    (0x0530, 0x058F, "NotoSansArmenian"),
+    (0x0590, 0x05FF, "NotoSansHebrew"),
+    (0xFB1D, 0xFB4F, "NotoSansHebrew"),
+    (0x0600, 0x077F, "NotoSansArabic"),
+    (0xFB50, 0xFEFE, "NotoSansArabic"),
+    (0x0900, 0x097F, "NotoSansDevanagari"),
+    (0x0980, 0x09FF, "NotoSansBengali"),
+    (0x0A00, 0x0A7F, "NotoSansGurmukhi"),
+    (0x0A80, 0x0AFF, "NotoSansGujarati"),
+    (0x0B00, 0x0B7F, "NotoSansOriya"),
+    (0x0B80, 0x0BFF, "NotoSansTamil"),
+    (0x0C00, 0x0C7F, "NotoSansTelugu"),
+    (0x0C80, 0x0CFF, "NotoSansKannada"),
+    (0x0D00, 0x0D7F, "NotoSansMalayalam"),
+    (0x0D80, 0x0DFF, "NotoSansSinhala"),
+    (0x0E00, 0x0E7F, "NotoSansThai"),
+    (0x0E80, 0x0EFF, "NotoSansLao"),
+    (0x1000, 0x109F, "NotoSansMyanmar"),
+    (0x10A0, 0x10FF, "NotoSansGeorgian"),
+    (0x1200, 0x139F, "NotoSansEthiopic"),
+    (0x1780, 0x17FF, "NotoSansKhmer"),
+)
+"""First and last code point of a script, and the font that has it."""
+
+_ANY_SCRIPT = ("NotoSans", "NotoSansSymbols", "NotoEmoji")
+
+_EASTERN = {
+    "STSong-Light": "gbk",
+    "HeiseiKakuGo-W5": "shift_jis",
+    "HYGothic-Medium": "euc_kr",
+    "MSung-Light": "big5",
+}
+"""Fonts for Chinese, Japanese and Korean that viewers bring, and the letters each has."""
+
+_REPLACEMENT = "\ufffd"
+_IGNORED = frozenset("\u00ad\u200b\u200c\u200d\u200e\u200f\u2060\ufe0e\ufe0f\ufeff")
+"""Characters that shape their neighbours and show nothing themselves."""
+
+
+def width_mm(text: str, size_pt: float, bold: bool = False) -> float:
+    """Width of a line of text as it is set [mm]."""
+    return sum(_string_width(piece, font, size_pt) for font, piece in pieces(text, bold)) * POINT_MM
+
+
+def fitted(text: str, size_pt: float, most_mm: float, bold: bool = False) -> str:
+    """The text, cut short with an ellipsis where it is wider than ``most_mm``."""
+    if width_mm(text, size_pt, bold) <= most_mm:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if width_mm(text[:middle].rstrip() + "…", size_pt, bold) <= most_mm:
+            low = middle
+        else:
+            high = middle - 1
+    return text[:low].rstrip() + "…" if low else ""
+
+
+def pieces(text: str, bold: bool = False) -> tuple[tuple[str, str], ...]:
+    """The text as it is set from left to right: (font, piece) in turn. Only Western is bold."""
+    if text.isascii() and text.isprintable():
+        return ((BOLD if bold else PLAIN, text),) if text else ()
+    found = _pieces(text)
+    return tuple((BOLD if f == PLAIN else f, piece) for f, piece in found) if bold else found
+
+
+@lru_cache(4096)
+def _pieces(text: str) -> tuple[tuple[str, str], ...]:
+    found: list[tuple[str, str]] = []
+    eastern = _eastern_fonts(text)
+    for char in _as_set(text):
+        font, drawn = _drawn(char, eastern)
+        if found and found[-1][0] == font:
+            found[-1] = (font, found[-1][1] + drawn)
+        else:
+            found.append((font, drawn))
+    return tuple(found)
+
+
+def _as_set(text: str) -> str:
+    """Visible characters in the order of the page."""
+    shown = "".join(_visible(char) for char in text if char not in _IGNORED)
+    if any("\u0590" <= char <= "\u08ff" or "\ufb1d" <= char <= "\ufefc" for char in shown):
+        from arabic_reshaper import reshape
+        from bidi import get_display
+
+        shown = str(get_display(reshape(shown)))
+    return shown
+
+
+def _visible(char: str) -> str:
+    code = ord(char)
+    if 0x2400 <= code <= 0x2421:
+        code = 0x7F if code == 0x2421 else code - 0x2400
+    if code < 0x20 or code == 0x7F:
+        return "^" + chr(code ^ 0x40)
+    return _REPLACEMENT if 0xD800 <= code <= 0xDFFF or 0x80 <= code < 0xA0 else char
+
+
+def _eastern_fonts(text: str) -> tuple[str, ...]:
+    """The fonts for Chinese, Japanese and Korean, that with most letters of this text first."""
+    letters = [char for char in text if char >= "\u2e80"]
+    kana = any("\u3040" <= char <= "\u30ff" for char in letters)
+    return tuple(
+        sorted(
+            _EASTERN,
+            key=lambda name: (
+                -sum(_codec_has(char, _EASTERN[name]) for char in letters),
+                not (kana and name == "HeiseiKakuGo-W5"),
+            ),
+        )
+    )
+
+
+@lru_cache(4096)
+def _drawn(char: str, eastern: tuple[str, ...]) -> tuple[str, str]:
+    """The font for one character, and what it draws: the character or a replacement."""
+    code = ord(char)
+    if char.isascii() or _codec_has(char, "cp1252"):
+        return PLAIN, char
+    script = next((name for low, high, name in _SCRIPTS if low <= code <= high), None)
+    for name in (script, *_ANY_SCRIPT):
+        if name and code in _embedded(name):
+            return name, char
+    for name in eastern:
+        if _codec_has(char, _EASTERN[name]):
+            _register_eastern(name)
+            return name, char
+    if char == _REPLACEMENT:
+        return PLAIN, "?"
+    return _drawn(_REPLACEMENT, eastern)
+
+
+def _codec_has(char: str, codec: str) -> bool:
+    try:
+        char.encode(codec)
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+@cache
+def _embedded(name: str) -> frozenset[int]:
+    """Register one of the Noto fonts; the code points it has."""
+    import manimgx_fonts
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    file = Path(manimgx_fonts.__file__).parent / f"{name}[wght].ttf"
+    font = TTFont(name, str(file), shapable=False)
+    pdfmetrics.registerFont(font)
+    return frozenset(font.face.charToGlyph)
+
+
+@cache
+def _register_eastern(name: str) -> None:
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.cidfonts import UnicodeCIDFont
+
+    pdfmetrics.registerFont(UnicodeCIDFont(name))
+
+
+def _string_width(piece: str, font: str, size_pt: float) -> float:
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    return float(stringWidth(piece, font, size_pt))

@@ -1,0 +1,208 @@
+"""What every file of a part shows, from the one flat pattern: lines by layer, and words.
+
+Lengths in millimetres in the flat pattern's coordinates: x to the right, y upward.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from math import atan2, degrees, hypot
+
+from domain.build import Build, HoleKind, HoleShape, Part, UnitHabit
+from domain.fabrication.geometry import (
+    Arc,
+    BendLine,
+    Flat,
+    FlatHole,
+    Line,
+    NotDeveloped,
+    Path,
+    develop,
+    hole_path,
+)
+from domain.unit_format import format_quantity
+from storage.errors import TransferError
+
+MM = 1000.0
+
+
+class Layer(StrEnum):
+    """Layers of the files for machines."""
+
+    CUT = "CUT"
+    BEND = "BEND"
+    SCORE = "SCORE"
+    DRILL = "DRILL"
+    ENGRAVE = "ENGRAVE"
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """A bend line [mm] in the direction in which its words read, left to right or upward."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    heat: float
+    scored: bool
+    words: str
+    line: BendLine
+
+    @property
+    def length(self) -> float:
+        """Length of the line [mm]."""
+        return hypot(self.x1 - self.x0, self.y1 - self.y0)
+
+    @property
+    def turn_deg(self) -> float:
+        """Direction of the line."""
+        return degrees(atan2(self.y1 - self.y0, self.x1 - self.x0))
+
+    def at(self, along: float, aside: float) -> tuple[float, float]:
+        """A point so far along the line and so far to its left [mm]."""
+        length = self.length
+        ux, uy = (self.x1 - self.x0) / length, (self.y1 - self.y0) / length
+        return self.x0 + ux * along - uy * aside, self.y0 + uy * along + ux * aside
+
+    def beside(self, aside: float) -> Line:
+        """The line moved to its left [mm]."""
+        return Line(*self.at(0, aside), *self.at(self.length, aside))
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A hole [mm]: its outline, centre, and what to call it beside it."""
+
+    path: Path
+    x: float
+    y: float
+    reach: float
+    words: str
+    round: bool
+    flat: FlatHole
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A part's flat pattern [mm] with its words; ``revision`` and ``date`` as handed in."""
+
+    part: Part
+    build: Build
+    flat: Flat
+    outline: Path
+    holes: tuple[Hole, ...]
+    bends: tuple[Bend, ...]
+    width: float
+    height: float
+    revision: str
+    date: str
+
+    @property
+    def units(self) -> UnitHabit:
+        """How the person reads lengths."""
+        return self.build.header.units
+
+    @property
+    def name(self) -> str:
+        """What the part is called."""
+        return self.part.name or f"Part {self.part.id}"
+
+    @property
+    def sheet(self) -> str:
+        """Material and thickness."""
+        return f"{self.flat.material}, {small(self.part.thickness_m, self.units)} thick"
+
+
+def pattern(build: Build, part_id: str, revision: str = "", date: str = "") -> Pattern:
+    """The pattern of a part; raises ``TransferError`` with the reason where there is none."""
+    part = next((part for part in build.parts if part.id == part_id), None)
+    if part is None:
+        known = ", ".join(f"{each.id} ({each.name[:40]})" for each in build.parts[:8])
+        has = f"it has {known}" if known else "it has no custom part"
+        raise TransferError(f"there is no part {part_id} in this build: {has}")
+    flat = develop(build, part)
+    name = part.name[:60] or part.id
+    if isinstance(flat, NotDeveloped):
+        raise TransferError(f"{name} has no flat pattern: {flat.why} ({flat.id})")
+    if flat.overlaps:
+        one, other = flat.overlaps[0]
+        raise TransferError(
+            f"{name} has no flat pattern: panels {one} and {other} need the same piece of sheet"
+        )
+    return Pattern(
+        part=part,
+        build=build,
+        flat=flat,
+        outline=scaled(flat.outline),
+        holes=tuple(_hole(hole, build.header.units) for hole in flat.holes),
+        bends=tuple(_bend(bend, build.header.units) for bend in flat.bends),
+        width=flat.width_m * MM,
+        height=flat.height_m * MM,
+        revision=revision,
+        date=date,
+    )
+
+
+def small(value_m: float | None, units: UnitHabit) -> str:
+    """A short length as people of that habit write it."""
+    return format_quantity("small_length", value_m, units)
+
+
+def scaled(path: Path, factor: float = MM) -> Path:
+    """A path with every length multiplied: metres to millimetres."""
+    return tuple(
+        Line(each.x0 * factor, each.y0 * factor, each.x1 * factor, each.y1 * factor)
+        if isinstance(each, Line)
+        else Arc(each.cx * factor, each.cy * factor, each.r * factor, each.start_deg, each.end_deg)
+        for each in path
+    )
+
+
+def centre_mark(hole: Hole) -> tuple[Line, Line]:
+    """The cross at the centre of a hole [mm]: past the edge of a small round one."""
+    arm = hole.reach + 1.5 if hole.round and hole.reach <= 8.0 else 3.0
+    return (
+        Line(hole.x - arm, hole.y, hole.x + arm, hole.y),
+        Line(hole.x, hole.y - arm, hole.x, hole.y + arm),
+    )
+
+
+def _hole(hole: FlatHole, units: UnitHabit) -> Hole:
+    path = hole_path(hole)
+    round_hole = len(path) == 1
+    reach = max(hole.diameter_m, 0.0 if round_hole else hole.across_m or 0.0) / 2
+    return Hole(
+        path=scaled(path),
+        x=hole.x_m * MM,
+        y=hole.y_m * MM,
+        reach=reach * MM,
+        words=hole_words(hole, units),
+        round=round_hole,
+        flat=hole,
+    )
+
+
+def hole_words(hole: FlatHole, units: UnitHabit) -> str:
+    """What a person does at this hole: the drill and the tap, or the size of the cut-out."""
+    size = small(hole.diameter_m, units)
+    if hole.shape is not HoleShape.ROUND:
+        what = "slot" if hole.shape is HoleShape.SLOT else "cut-out"
+        return f"{what} {size} x {small(hole.across_m, units)}"
+    drill = f"drill {hole.drill}" if hole.drill.isalpha() else hole.drill
+    if hole.kind is HoleKind.TAPPED:
+        return f"{drill}, tap {hole.thread}"
+    if hole.kind is HoleKind.CLEARANCE and hole.thread:
+        return f"{drill} for {hole.thread}"
+    return drill
+
+
+def _bend(bend: BendLine, units: UnitHabit) -> Bend:
+    ends = [(bend.x0 * MM, bend.y0 * MM), (bend.x1 * MM, bend.y1 * MM)]
+    # Words read from the left, and upward from the right-hand side of the sheet.
+    (x0, y0), (x1, y1) = sorted(ends, key=lambda end: (round(end[0], 6), end[1]))
+    way = "up" if bend.up else "down"
+    angle = format_quantity("angle", bend.angle_deg, units).removesuffix(" deg")
+    words = f"{angle}° {way}, inside radius {small(bend.radius_m, units)}"
+    if bend.score_m:
+        words += f", score {small(bend.score_m, units)} deep"
+    return Bend(x0, y0, x1, y1, bend.heat_m * MM, bool(bend.score_m), words, bend)

@@ -1,0 +1,215 @@
+"""The full-size template of a part: its flat pattern over as many sheets as it needs.
+
+Printed at 100 %, laid cross on cross and cut out, it is the part's pattern. Check bars across
+and up every sheet show whether the printer kept the size. Lengths in millimetres.
+"""
+
+from domain.fabrication.geometry import path_outline
+from storage.errors import TransferError
+from storage.pack.ink import BEND, HEAT, HOLE, OUTLINE, SCORE, SCORE_ASIDE, THIN, TRIM, Ink, Style
+from storage.pack.labels import Label, bend_labels, crowded, hole_label
+from storage.pack.pattern import Hole, Pattern, centre_mark
+from storage.pack.tiles import MARGIN, OVERLAP, SIDE, Tile, Tiling, lay_tiles
+
+MOST_SHEETS = 600
+"""A template of more sheets than this is not printed."""
+
+CHECK_BARS = (("100 mm", 100.0, 10.0), ("4 in", 101.6, 25.4))
+"""The check bars: name, length, distance of the ticks beside them."""
+
+WORDS_PT = 7.0
+_CROSS = 5.0
+_KEY = 29.0
+
+
+def template_pdf(pattern: Pattern, paper: str) -> bytes:
+    """The template on "letter" or "a4" paper; ``TransferError`` where it needs too many sheets."""
+    tiling = lay_tiles(pattern.width, pattern.height, paper)
+    ink = Ink(f"{pattern.name}: template", tiling.page_width, tiling.page_height)
+    draw_template(ink, pattern, paper)
+    return ink.close()
+
+
+def draw_template(ink: Ink, pattern: Pattern, paper: str, numbered: bool = False) -> None:
+    """Draw its sheets, each a page of a document, with their numbers in it if wanted.
+
+    Raises ``TransferError`` where there would be too many, before anything is drawn.
+    """
+    tiling = lay_tiles(pattern.width, pattern.height, paper)
+    if tiling.sheets > MOST_SHEETS:
+        raise TransferError(
+            f"the template of {pattern.name[:60]} needs {tiling.sheets} sheets, at most "
+            f"{MOST_SHEETS} are printed: check its lengths, or split it into parts"
+        )
+    ink.page_size(tiling.page_width, tiling.page_height)
+    labels, unnamed = _labels(pattern)
+    for tile in tiling.tiles():
+        _draw_window(ink, pattern, labels, tiling, tile)
+        _draw_foot(ink, pattern, tiling, tile, unnamed)
+        _draw_key(ink, pattern, tiling, tile)
+        if numbered:
+            ink.number(tiling.page_width - MARGIN, MARGIN + 26.6)
+        ink.end_page()
+
+
+def _labels(pattern: Pattern) -> tuple[list[Label], int]:
+    """The words on the pattern, and how many holes have no room for theirs."""
+    crowd = crowded(pattern)
+    found: list[Label] = []
+    for bend in pattern.bends:
+        found += bend_labels(crowd, bend, WORDS_PT, every=150.0)
+    unnamed = 0
+    for hole in pattern.holes:
+        label = hole_label(crowd, hole.x, hole.y, hole.reach, hole.words, 6.0)
+        if label:
+            found.append(label)
+        else:
+            unnamed += 1
+    return found, unnamed
+
+
+def _draw_window(
+    ink: Ink, pattern: Pattern, labels: list[Label], tiling: Tiling, tile: Tile
+) -> None:
+    x, y = tiling.window
+    width, height = tiling.window_width, tiling.window_height
+    seen = (tile.x, tile.y, tile.x + width, tile.y + height)
+
+    def shows(x0: float, y0: float, x1: float, y1: float) -> bool:
+        return x0 < seen[2] and seen[0] < x1 and y0 < seen[3] and seen[1] < y1
+
+    with ink.window(x, y, width, height, (x - tile.x, y - tile.y)):
+        corners = tiling.corners(tile)
+        _draw_trim(ink, tiling, tile)
+        for bend in pattern.bends:
+            ink.style(BEND)
+            ink.lines([bend.beside(0)])
+            if bend.scored:
+                ink.style(SCORE)
+                ink.lines([bend.beside(SCORE_ASIDE), bend.beside(-SCORE_ASIDE)])
+            if bend.heat:
+                ink.style(HEAT)
+                ink.lines([bend.beside(bend.heat / 2), bend.beside(-bend.heat / 2)])
+        ink.style(OUTLINE)
+        ink.path(pattern.outline)
+        shown = [hole for hole in pattern.holes if shows(*_around(hole))]
+        ink.style(HOLE)
+        for hole in shown:
+            ink.path(hole.path)
+        ink.style(THIN)
+        for hole in shown:
+            ink.lines(centre_mark(hole))
+        for label in labels:
+            if shows(*label.box):
+                ink.text(label.x, label.y, label.text, label.size_pt, turn_deg=label.turn_deg)
+        ink.style(Style(0.2))
+        for cx, cy in corners:
+            ink.line(cx - _CROSS, cy, cx + _CROSS, cy)
+            ink.line(cx, cy - _CROSS, cx, cy + _CROSS)
+
+
+def _draw_trim(ink: Ink, tiling: Tiling, tile: Tile) -> None:
+    """Dashes from cross to cross on the sides where a sheet follows."""
+    low_left, low_right, high_right, high_left = tiling.corners(tile)
+    ink.style(TRIM)
+    for follows, one, other in (
+        (tile.row < tiling.rows, low_left, low_right),
+        (tile.column < tiling.columns, low_right, high_right),
+        (tile.row > 1, high_left, high_right),
+        (tile.column > 1, low_left, high_left),
+    ):
+        if follows:
+            ink.line(*one, *other)
+
+
+def _around(hole: Hole) -> tuple[float, float, float, float]:
+    reach = hole.reach + 2
+    return hole.x - reach, hole.y - reach, hole.x + reach, hole.y + reach
+
+
+def _draw_foot(ink: Ink, pattern: Pattern, tiling: Tiling, tile: Tile, unnamed: int) -> None:
+    left, foot = MARGIN, MARGIN
+    _, window_y = tiling.window
+    for i, (name, length, tick) in enumerate(CHECK_BARS):
+        y = foot + 24.5 - 5.5 * i
+        ink.bar(left, y, length, 1.0)
+        ink.text(left + 103.5, y - 0.6, name, WORDS_PT)
+        x = left + 1.5 + 5.5 * i
+        ink.bar(x, window_y, 1.0, length)
+        ink.text(x + 1.6, window_y + 103.5, name, WORDS_PT, turn_deg=90)
+        ink.style(THIN)
+        for k in range(1, round(length / tick)):
+            ink.line(left + k * tick, y - 1.2, left + k * tick, y)
+            ink.line(x + 1.0, window_y + k * tick, x + 2.2, window_y + k * tick)
+    most = tiling.page_width - 2 * MARGIN - _KEY - 3
+    ink.text(left, foot + 13.8, pattern.name, 10, most=most)
+    about = [
+        pattern.sheet,
+        f"make {pattern.part.quantity}",
+        f"revision {pattern.revision}" if pattern.revision else "",
+        pattern.date,
+        pattern.build.header.title,
+    ]
+    ink.text(left, foot + 9.6, "  |  ".join(filter(None, about)), WORDS_PT, most=most)
+    how = "Print at 100 % (actual size), measure the bars. Marked face: bends up come towards you."
+    if unnamed:
+        how += f" No room for the words of {unnamed} holes: see the drawing."
+    ink.text(left, foot + 5.4, how, WORDS_PT, most=most)
+    sheets = (
+        f"Sheet {(tile.row - 1) * tiling.columns + tile.column} of {tiling.sheets}: {tile.name} "
+        f"of {tiling.rows} x {tiling.columns}"
+    )
+    if tiling.sheets > 1:
+        sheets += ". Cut on the grey dashes or leave them as flaps; lay cross on cross."
+    ink.text(left, foot + 1.2, sheets, WORDS_PT, most=most)
+    if tiling.sheets > 1:
+        name = f"R{tile.row} C{tile.column}"
+        ink.text(MARGIN + SIDE / 2, window_y + tiling.window_height - 6, name, 10, align=0.5)
+    _draw_legend(ink, left + 116, foot + 27.2, most - 116)
+
+
+def _draw_legend(ink: Ink, x: float, top: float, most: float) -> None:
+    names = (
+        ("cut", OUTLINE),
+        ("bend", BEND),
+        ("score", SCORE),
+        ("edge of heat", HEAT),
+    )
+    if most < 24:
+        return
+    for i, (name, style) in enumerate(names):
+        y = top - 2.7 * i
+        ink.style(style)
+        for aside in (SCORE_ASIDE, -SCORE_ASIDE) if style is SCORE else (0.0,):
+            ink.line(x, y + aside, x + 12, y + aside)
+        ink.text(x + 13.5, y - 0.8, name, 6, most=most - 13.5)
+
+
+def _draw_key(ink: Ink, pattern: Pattern, tiling: Tiling, tile: Tile) -> None:
+    """A small plan of all sheets with the outline, this one shaded."""
+    high = 24.0
+    wide = tiling.columns * tiling.step_x
+    tall = tiling.rows * tiling.step_y
+    scale = min(_KEY / wide, high / tall)
+    x = tiling.page_width - MARGIN - wide * scale
+    y = MARGIN + 1
+    ink.bar(
+        x + (tile.column - 1) * tiling.step_x * scale,
+        y + (tiling.rows - tile.row) * tiling.step_y * scale,
+        tiling.step_x * scale,
+        tiling.step_y * scale,
+        grey=0.75,
+    )
+    ink.style(THIN)
+    for column in range(tiling.columns + 1):
+        at = x + column * tiling.step_x * scale
+        ink.line(at, y, at, y + tall * scale)
+    for row in range(tiling.rows + 1):
+        at = y + row * tiling.step_y * scale
+        ink.line(x, at, x + wide * scale, at)
+    first_x, first_y = tiling.left + OVERLAP / 2, tiling.bottom + OVERLAP / 2
+    points = path_outline(pattern.outline, chord_error_m=1.0)
+    ink.style(Style(0.3))
+    ink.polygon(
+        [(x + (px - first_x) * scale, y + (py - first_y) * scale) for px, py in points], None
+    )

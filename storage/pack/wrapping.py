@@ -1,0 +1,55 @@
+"""Text of any script broken into lines that fit a width.
+
+Lines are cut in the order in which people read and set afterwards, so that right-to-left text
+runs on from line to line as it should.
+"""
+
+from functools import lru_cache
+
+from storage.pack.fonts import fitted, width_mm
+
+
+@lru_cache(8192)
+def wrapped(
+    text: str, size_pt: float, width: float, bold: bool = False, most: int = 1000
+) -> tuple[str, ...]:
+    """The text in lines of at most ``width`` [mm], at most so many, the last cut short."""
+    if width_mm(text, size_pt, bold) <= width:
+        return (text,)
+    lines = _lines(text, size_pt, width, bold)
+    if len(lines) > most:
+        rest = " ".join(lines[most - 1 :])
+        lines = [*lines[: most - 1], fitted(f"{rest} …", size_pt, width, bold)]
+    return tuple(lines)
+
+
+def _lines(text: str, size_pt: float, width: float, bold: bool) -> list[str]:
+    space = width_mm(" ", size_pt, bold)
+    lines: list[str] = []
+    line, used = "", 0.0
+    for word in text.split():
+        wide = width_mm(word, size_pt, bold)
+        if line and used + space + wide <= width:
+            line, used = f"{line} {word}", used + space + wide
+            continue
+        if line:
+            lines.append(line)
+        while wide > width and len(word) > 1:
+            part = _most_of(word, size_pt, width, bold)
+            lines.append(word[:part])
+            word = word[part:]
+            wide = width_mm(word, size_pt, bold)
+        line, used = word, wide
+    return [*lines, line] if line else lines
+
+
+def _most_of(word: str, size_pt: float, width: float, bold: bool) -> int:
+    """How many letters of a long word fit: at least one."""
+    low, high = 1, len(word)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if width_mm(word[:middle], size_pt, bold) <= width:
+            low = middle
+        else:
+            high = middle - 1
+    return low

@@ -1,0 +1,68 @@
+"""Several files into one folder: all of them or none, earlier ones whole until then."""
+
+import os
+import secrets
+import unicodedata
+from pathlib import Path
+
+from storage.errors import TransferError
+
+_LONGEST_BYTES = 90
+"""Of a name within a file name; file systems allow 255 in all."""
+
+
+def file_stem(id: str, name: str) -> str:
+    """A name for the files of a record that every file system takes: its id, then its name.
+
+    Letters, their marks and digits of any script stay; everything else becomes a dash.
+    """
+    text = unicodedata.normalize("NFC", name)
+    kept = "".join(
+        char if char.isalnum() or unicodedata.category(char).startswith("M") else "-"
+        for char in text
+    )
+    short = kept.encode()[:_LONGEST_BYTES].decode(errors="ignore")
+    words = [word for word in short.split("-") if word]
+    return "-".join([id, *words])
+
+
+def write_all(folder: Path, files: dict[str, bytes]) -> list[Path]:
+    """Write the files into the folder, made if it is missing; the paths in the order given.
+
+    Every file is written out beside its place before the first one is put there. Raises
+    ``TransferError``; the files that were there are then as they were.
+    """
+    waiting: dict[Path, Path] = {}
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, content in files.items():
+            target = folder / name
+            if target.is_dir():
+                raise TransferError(f"{target} is a directory: move it away or name another folder")
+            waiting[target] = _beside(target, content)
+        for target in list(waiting):
+            waiting[target].replace(target)
+            del waiting[target]
+    except FileExistsError as error:
+        raise TransferError(f"{folder} is a file: name a folder") from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise TransferError(f"{folder} cannot be written to: {reason}") from error
+    finally:
+        for left in waiting.values():
+            left.unlink(missing_ok=True)
+    return [folder / name for name in files]
+
+
+def _beside(target: Path, content: bytes) -> Path:
+    beside = target.with_name(f".mainrun-{secrets.token_hex(6)}.part")
+    descriptor = os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666)
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+    return beside

@@ -1,0 +1,164 @@
+"""Wire, copper and mass of a build, recomputed from its exported file by arithmetic alone.
+
+Nothing of the program is used to recompute: the file is read as JSON, with the planning rules
+written out again here. Only the gauge of a run left to the engine is taken from the sheet.
+"""
+
+import json
+from collections import defaultdict
+from math import pi
+from typing import Any
+
+import pytest
+
+from demo_db.load import demo_builds
+from domain.actions import add_amplifier, start_build
+from domain.build import Build
+from domain.cable_hardware import heat_shrink, outside_diameter_mm
+from domain.cut_list import cut_list
+from domain.edits import apply
+from domain.evaluate import evaluate
+from domain.reference_tables import load
+from storage.transfer import export_build
+
+
+def unmeasured() -> Build:
+    """Two amplifiers of which no length was measured."""
+    build = start_build("Unmeasured")
+    for _ in range(2):
+        build, _ = apply(build, add_amplifier(build))
+    return build
+
+
+BUILDS = [*demo_builds(), ("unmeasured", unmeasured())]
+DENSITY = {"copper": 8890.0, "tinned copper": 8890.0, "copper-clad aluminium": 3320.0}
+
+
+def area_mm2(gauge: str) -> float:
+    """ASTM B258: 0.127 mm x 92^((36 - n)/39); a metric section is its own area."""
+    if not gauge.startswith("AWG "):
+        return float(gauge.split(maxsplit=1)[0])
+    name = gauge[4:]
+    number = 1 - int(name[0]) if name.endswith("/0") else int(name)
+    return float(pi / 4 * (0.127 * 92 ** ((36 - number) / 39)) ** 2)
+
+
+def wire_m(run: dict[str, Any]) -> float:
+    """Route, or the planning length, and slack: a tenth, at least 0.15 m."""
+    length = run["length_m"]
+    if length is None:
+        main = 5.0 if run["source"].startswith("b") else 1.0
+        length = 0.5 if run["polarity"] == "ground" else main
+    slack = run["slack_m"]
+    if slack is None:
+        slack = 0.0 if run["existing"] else max(0.1 * length, 0.15)
+    return float(length + slack)
+
+
+def holders(run: dict[str, Any], blocks: dict[str, Any]) -> int:
+    """Fuse holders in the line of the wire, each of which parts it."""
+    block = blocks.get(run["source"])
+    at = run["fuse_distance_m"]
+    in_block = block and block["kind"] == "distribution" and block["fused"] and not at
+    near = run["fused"] and not in_block and at != 0
+    return int(bool(near)) + int(run["far_fused"] and run["far_fuse_distance_m"] != 0)
+
+
+@pytest.mark.parametrize(("name", "build"), BUILDS, ids=[name for name, _ in BUILDS])
+def test_wire_copper_and_mass_from_the_exported_file(name: str, build: Build) -> None:
+    # second method
+    read = json.loads(export_build(build))
+    sheet = evaluate(build)
+    blocks = {block["id"]: block for block in read["blocks"]}
+    metres: dict[str, float] = defaultdict(float)
+    ends = 0
+    copper_kg = 0.0
+    for run in read["runs"]:
+        result = sheet.run(run["id"])
+        assert result is not None
+        gauge = run["gauge"] or result.gauge
+        mass = area_mm2(gauge) * 1e-6 * wire_m(run) * DENSITY[run["metal"]]
+        assert result.conductor_kg == pytest.approx(mass, rel=2e-3)
+        if run["existing"]:
+            continue
+        copper_kg += mass
+        pieces = 1 + holders(run, blocks)
+        metres[gauge] += wire_m(run) + 0.1 * pieces
+        ends += 2 * pieces
+    wire: dict[str, float] = defaultdict(float)
+    for line in sheet.materials:
+        if line.group == "Wire":
+            wire[line.size] += line.needed
+    as_sold = {(f"{g[4:]} AWG" if g.startswith("AWG ") else g): m for g, m in metres.items()}
+    assert wire == pytest.approx(as_sold)
+    cuts = cut_list(build, sheet)
+    assert sum(piece.cut_m for group in cuts.groups for piece in group.pieces) == pytest.approx(
+        sum(metres.values())
+    )
+    assert len(cuts.labels) == ends
+    assert sum(run.conductor_kg for run in sheet.runs if not run.existing) == pytest.approx(
+        copper_kg, rel=2e-3
+    )
+
+
+@pytest.mark.parametrize(("name", "build"), BUILDS, ids=[name for name, _ in BUILDS])
+def test_the_cut_list_is_the_wire_of_the_bill_of_materials(name: str, build: Build) -> None:
+    # conservation, line by line; lower bound: no length is under the sum of its pieces
+    sheet = evaluate(build)
+    wire = {(x.item, x.size): x for x in sheet.materials if x.group == "Wire"}
+    groups = cut_list(build, sheet).groups
+    assert {(group.item, group.size) for group in groups} == set(wire)
+    for group in groups:
+        line = wire[group.item, group.size]
+        assert group.needed_m == pytest.approx(line.needed)
+        assert group.bought_m == pytest.approx(line.quantity)
+        assert group.bought_m >= sum(piece.cut_m for piece in group.pieces) - 1e-9
+        assert {piece.run for piece in group.pieces} == set(line.asked_by)
+
+
+@pytest.mark.parametrize(("name", "build"), BUILDS, ids=[name for name, _ in BUILDS])
+def test_cable_diameters_and_tubes_against_the_tables(name: str, build: Build) -> None:
+    # the tables, read row by row: OD between its neighbours in the table; recovered < OD < 0.8 x
+    # expanded, and no smaller tube would do
+    cables = [
+        (float(row["area_mm2"]), float(row["outside_diameter_mm"]))
+        for row in load("cable_od", ("gauge", "area_mm2", "outside_diameter_mm"))
+    ]
+    asked: dict[str, set[str]] = defaultdict(set)
+    sheet = evaluate(build)
+    for line in sheet.materials:
+        if line.group == "Heat-shrink":
+            for run in line.asked_by:
+                asked[run].add(f"{line.item.split()[1]} {line.size}")
+    assert asked
+    for id, tubes in asked.items():
+        result = sheet.run(id)
+        assert result is not None
+        od = outside_diameter_mm(result.area_mm2)
+        under = [cable for cable in cables if cable[0] <= result.area_mm2 * 1.001]
+        over = [cable for cable in cables if cable[0] >= result.area_mm2 * 0.999]
+        assert under[-1][1] - 0.02 <= od <= over[0][1] + 0.02
+        allowed = set()
+        for ratio, table in (("3:1", "heat_shrink"), ("2:1", "heat_shrink_2to1")):
+            rows = load(table, ("size", "expanded_mm", "recovered_mm"))
+            fits = [
+                (float(row["expanded_mm"]), row["size"])
+                for row in rows
+                if float(row["recovered_mm"]) < od < 0.8 * float(row["expanded_mm"])
+            ]
+            allowed.add(f"{ratio} {min(fits)[1]}")
+        assert tubes <= allowed
+
+
+def test_two_to_one_tubes_leave_no_cable_out() -> None:
+    # by the table: 0.8 x expanded of each size lies over the recovered bore of the next
+    rows = load("heat_shrink_2to1", ("size", "expanded_mm", "recovered_mm"))
+    for row in rows:
+        # the name is the expanded bore in inches: exact conversion, to the table's hundredth
+        whole, _, rest = row["size"].removesuffix(" in").rpartition("-")
+        above, _, below = rest.partition("/")
+        inches = float(whole or 0) + float(above) / float(below or 1)
+        assert float(row["expanded_mm"]) == pytest.approx(inches * 25.4, abs=0.011)
+        assert float(row["recovered_mm"]) == pytest.approx(inches * 25.4 / 2, abs=0.011)
+    for tenths in range(13, 400):
+        assert heat_shrink(tenths / 10, 2) is not None

@@ -1,0 +1,114 @@
+"""The drawing: true to its scale, dimensioned, complete, and within its page."""
+
+from itertools import pairwise
+from math import sqrt
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.build import Build, UnitHabit
+from domain.fabrication.geometry import Folded, fold
+from storage.pack.dimensions import STANDARD_SCALES, scale_name, spread, standard_scale
+from storage.pack.drawing import drawing_pdf
+from storage.pack.folded import faces
+from storage.pack.pattern import pattern
+from storage.pack.tiles import PAPERS
+from tests.storage.pack.measuring import drawn, open_pdf, pixels
+from tests.storage.pack.parts import ODD_NAMES, bracket, many_holes, plate
+
+
+def drawing(build: Build, paper: str = "a4") -> bytes:
+    return drawing_pdf(pattern(build, "p1", "B", "2026-03-01"), paper)
+
+
+@pytest.mark.parametrize(
+    ("width_m", "height_m", "scale"),
+    [(0.012, 0.01, "10:1"), (0.1, 0.1, "1:1"), (0.12, 0.17, "1:2"), (2.0, 0.3, "1:20")],
+)
+def test_the_flat_pattern_is_true_to_a_standard_scale(
+    width_m: float, height_m: float, scale: str
+) -> None:
+    """The outline as read back, times the scale that is written, is what was typed."""
+    page = open_pdf(drawing(plate(width_m, height_m)))[0]
+    assert f"Scale {scale}," in page.get_text()
+    one, other = map(float, scale.split(":"))
+    wanted = (width_m * 1000 * one / other, height_m * 1000 * one / other)
+    boxes = [path.box for path in drawn(page)]
+    sizes = [(x1 - x0, y1 - y0) for x0, y0, x1, y1 in boxes]
+    assert any(size == pytest.approx(wanted, abs=0.05) for size in sizes)
+
+
+def test_scales() -> None:
+    """ISO 5455: enlargements and reductions by 2, 5 and 10."""
+    assert [scale_name(scale) for scale in STANDARD_SCALES[:8]] == [
+        *("10:1", "5:1", "2:1", "1:1", "1:2", "1:5", "1:10", "1:20")
+    ]
+    assert standard_scale(100, 10, 100, 100) == 1
+    assert standard_scale(100.1, 10, 100, 100) == 0.5
+
+
+def test_dimensions_and_tables_are_there() -> None:
+    words = open_pdf(drawing(bracket()))[0].get_text().split("\n")
+    for text in ("120", "170", "27", "53", "45", "135", "155", "1", "7", "#25, tap 10-24"):
+        assert text in words
+    assert "slot 6 mm x 30 mm, turned 30°" in words
+    assert "Platform" in words
+    assert "ABS, 6 mm thick" in words
+    inch = open_pdf(drawing(bracket(units=UnitHabit.INCH)))[0].get_text().split("\n")
+    assert f"{27 / 25.4:.3f}" in inch
+
+
+def test_every_hole_is_in_a_table() -> None:
+    document = open_pdf(drawing(many_holes(1200)))
+    words = [word for page in document for word in page.get_text().split("\n")]
+    assert sum(word == "3 mm" for word in words) == 1200
+    assert f"page {len(document)} of {len(document)}" in document[-1].get_text()
+
+
+@pytest.mark.parametrize("name", ODD_NAMES.values(), ids=ODD_NAMES)
+@pytest.mark.parametrize("paper", PAPERS)
+def test_odd_names_stay_inside_the_frame(name: str, paper: str) -> None:
+    page = open_pdf(drawing(bracket(name), paper))[0]
+    width, height, grey = pixels(page, 60)
+    band = int(8.5 / 25.4 * 60)
+    for y in range(height):
+        row = bytes(grey[y * width : (y + 1) * width])
+        inner = band <= y < height - band
+        assert set(row[:band] + row[width - band :] if inner else row) == {255}
+
+
+def test_a_plate_in_isometric_view() -> None:
+    """Every axis is shortened by sqrt(2/3): a box a x b x c is (a + b) / sqrt 2 wide."""
+    seen = faces(pattern(plate(0.1, 0.05), "p1"))
+    assert len(seen) == 3
+    xs = [x for face in seen for x, _ in face.corners]
+    ys = [y for face in seen for _, y in face.corners]
+    assert max(xs) - min(xs) == pytest.approx(150 / sqrt(2))
+    assert max(ys) - min(ys) == pytest.approx(150 / sqrt(6) + 12 * sqrt(2 / 3))
+
+
+def test_a_bracket_fills_its_envelope() -> None:
+    """The picture is as wide as the folded panels' own corners, seen the same way."""
+    build = bracket()
+    folded = fold(build, build.parts[0])
+    assert isinstance(folded, Folded)
+    corners = [c for frame in folded.panels.values() for c in frame.corners(0.006)]
+    across = [(x + y) / sqrt(2) * 1000 for x, y, _ in corners]
+    seen = faces(pattern(build, "p1"))
+    xs = [x for face in seen for x, _ in face.corners]
+    assert min(xs) == pytest.approx(min(across), abs=0.05)
+    assert max(xs) == pytest.approx(max(across), abs=0.05)
+    assert sum(len(face.holes) for face in seen) == 7
+
+
+@given(st.lists(st.floats(0, 300), min_size=1, max_size=40), st.floats(0.5, 5))
+def test_figures_stand_apart_and_in_order(places: list[float], pitch: float) -> None:
+    wished = sorted(places)
+    put = spread(wished, pitch)
+    assert len(put) == len(wished)
+    assert all(b - a >= pitch - 1e-6 for a, b in pairwise(put))
+    # Moving figures apart pulls them no more one way than the other (conservation).
+    assert sum(put) == pytest.approx(sum(wished), abs=1e-6)
+    loose = [i * (pitch + 0.1) for i in range(5)]
+    assert spread(loose, pitch) == pytest.approx(loose)

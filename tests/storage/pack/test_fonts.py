@@ -1,0 +1,54 @@
+"""Text of any script has letters to be drawn with, and is cut to its room."""
+
+import pytest
+
+from storage.pack.fonts import POINT_MM, fitted, pieces, width_mm
+from tests.storage.pack.parts import ODD_NAMES
+
+
+@pytest.mark.parametrize(
+    ("text", "font"),
+    [
+        ("Halterung für Ø 5", "Helvetica"),
+        ("Кронштейн", "NotoSans"),
+        ("Βάση", "NotoSans"),
+        ("כן", "NotoSansHebrew"),
+        ("กล่อง", "NotoSansThai"),
+        ("支架", "STSong-Light"),
+        ("브래킷", "HYGothic-Medium"),
+        ("ブラケット", "HeiseiKakuGo-W5"),
+        ("🔊", "NotoEmoji"),
+    ],
+)
+def test_each_script_has_a_font(text: str, font: str) -> None:
+    found = pieces(text)
+    assert font in {name for name, _ in found}
+    assert "\ufffd" not in "".join(piece for _, piece in found)
+
+
+def test_right_to_left_is_set_from_the_right_with_joined_letters() -> None:
+    """Unicode Standard, chapter 9: seen, meem and lam-alef take their joined forms."""
+    (piece,) = pieces("سلام")
+    assert piece == ("NotoSansArabic", "\ufee1\ufefc\ufeb3")
+    assert "".join(part for _, part in pieces("a אב 12")) == "a 12 בא"
+
+
+def test_what_cannot_be_drawn_is_seen() -> None:
+    assert pieces("a\u241bb") == (("Helvetica", "a^[b"),)
+    assert pieces("\u241b") == pieces("\x1b")
+    assert pieces("\U00013000")[0][1] == "\ufffd"
+    assert pieces("x\u200dy\ufe0f") == (("Helvetica", "xy"),)
+    assert pieces("") == ()
+
+
+@pytest.mark.parametrize("text", ODD_NAMES.values(), ids=ODD_NAMES)
+@pytest.mark.parametrize("most", [0.0, 5.0, 40.0])
+def test_fitted_text_fits(text: str, most: float) -> None:
+    short = fitted(text, 8, most)
+    assert width_mm(short, 8) <= most
+    assert text.startswith(short.removesuffix("…"))
+
+
+def test_width_of_plain_text() -> None:
+    """Adobe's Helvetica metrics: W is 944, i 222 thousandths of the size."""
+    assert width_mm("Wi", 10) == pytest.approx((0.944 + 0.222) * 10 * POINT_MM)

@@ -1,0 +1,321 @@
+"""The commands for the counter and the bench: materials, quote, catalogue, times, templates, pack.
+
+They end as those of ``tui.commands`` do; what they need is imported when they run.
+"""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from tui.choosing import Options, key_of, open_store
+from tui.exits import Refused
+from tui.printing import BuildArgument, progress_line, read_text, write_file, write_out
+
+if TYPE_CHECKING:
+    from domain.build import Build
+    from domain.money.catalogue import CatalogueItem
+    from domain.money.shopping import Shopping
+    from domain.money.times import Time
+    from domain.sheet import Sheet
+    from storage.reader import OpenBuild
+
+
+class ListFormat(StrEnum):
+    """How materials are printed."""
+
+    TEXT = "text"
+    CSV = "csv"
+    JSON = "json"
+
+
+class Paper(StrEnum):
+    """What is printed on."""
+
+    LETTER = "letter"
+    A4 = "a4"
+
+
+PaperOption = Annotated[
+    Paper | None,
+    typer.Option(metavar="letter|a4", help="Paper; by the build's units if not given."),
+]
+FolderOption = Annotated[
+    str, typer.Option("--to", metavar="DIR", help="Folder for the files; made if it is missing.")
+]
+ExportOption = Annotated[
+    str | None, typer.Option("--export", metavar="FILE", help="Write it as CSV; - for a pipe.")
+]
+ImportOption = Annotated[
+    str | None, typer.Option("--import", metavar="FILE", help="Take it from CSV; - for a pipe.")
+]
+
+
+def materials(
+    context: typer.Context,
+    build: BuildArgument,
+    format: Annotated[
+        ListFormat, typer.Option(metavar="text|csv|json", help="How to print it.")
+    ] = ListFormat.TEXT,
+) -> None:
+    """Print what to buy, what asked for it, and the cut list."""
+    found, items, times = _shop(context.obj, build)
+    _, bought = _shopping(found.build, items, times)
+    if format is ListFormat.TEXT:
+        from tui.report import shower
+        from tui.report_money import materials_text
+
+        print(materials_text(found.build, bought, shower(found.build), bool(items)), end="")
+        return
+    from domain.money.shopping_tables import shopping_csv, shopping_json
+
+    if format is ListFormat.CSV:
+        write_out(shopping_csv(found.build, bought))
+    else:
+        write_out(shopping_json(found.build, bought))
+
+
+def quote(context: typer.Context, build: BuildArgument) -> None:
+    """Print a quote for the customer, from your own prices and times."""
+    from domain.money.quote import quote_text
+
+    found, items, times = _shop(context.obj, build)
+    sheet, bought = _shopping(found.build, items, times)
+    print(quote_text(found.build, sheet, bought.estimate, _today()), end="")
+
+
+def catalogue(
+    context: typer.Context,
+    export_to: ExportOption = None,
+    import_from: ImportOption = None,
+    force: Annotated[
+        bool,
+        typer.Option("--force", help="Replace the file; drop items that the import leaves out."),
+    ] = False,
+) -> None:
+    """List your own items and prices; write or take them as CSV."""
+    from domain.money.catalogue import catalogue_csv
+    from storage.catalogue import ShopCatalogue
+
+    _one_way(export_to, import_from)
+    if import_from is not None:
+        print(_take_catalogue(context.obj, import_from, force))
+        return
+    with open_store(context.obj) as store:
+        items = ShopCatalogue(store).items()
+    if export_to is not None:
+        write_file(export_to, catalogue_csv(items), force)
+    elif items:
+        from tui.report_money import catalogue_lines
+
+        print("\n".join(catalogue_lines(items)))
+    else:
+        print("no items: --export FILE writes a file to fill in, --import FILE takes it")
+
+
+def times(
+    context: typer.Context,
+    export_to: ExportOption = None,
+    import_from: ImportOption = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Replace the file if it is there.")
+    ] = False,
+) -> None:
+    """List the times behind a quote; write or take them as CSV."""
+    from domain.money.times import shop_times, times_csv
+    from storage.catalogue import ShopCatalogue
+
+    _one_way(export_to, import_from)
+    if import_from is not None:
+        print(_take_times(context.obj, import_from))
+        return
+    with open_store(context.obj) as store:
+        table = shop_times(ShopCatalogue(store).times())
+    if export_to is not None:
+        write_file(export_to, times_csv(table), force)
+        return
+    from tui.report_money import times_lines
+
+    print("\n".join(times_lines(table)))
+
+
+def template(
+    context: typer.Context,
+    build: BuildArgument,
+    part: Annotated[str, typer.Argument(metavar="PART", help="Its id, or a part of its name.")],
+    to: FolderOption,
+    paper: PaperOption = None,
+) -> None:
+    """Write template, drawing, SVG and DXF of a custom part."""
+    with open_store(context.obj) as store:
+        found = store.open(key_of(store, build))
+    part_id = part_of(found.build, part)
+    from storage.pack.template import write_template
+
+    paths = write_template(
+        found.build,
+        part_id,
+        _paper(found.build, paper),
+        Path(to),
+        revision=str(found.revision),
+        date=_today(),
+    )
+    print("\n".join(map(str, paths)))
+
+
+def pack(
+    context: typer.Context,
+    build: BuildArgument,
+    to: FolderOption,
+    only: Annotated[
+        str | None,
+        typer.Option(metavar="A,B", help="Only these sections, parted by commas."),
+    ] = None,
+    paper: PaperOption = None,
+) -> None:
+    """Write all that goes into the bay: PDF, tables, templates."""
+    from domain.whole import whole
+    from storage.pack.pack import write_pack
+
+    wanted = _sections(only)
+    found, items, times = _shop(context.obj, build)
+    sheet, bought = _shopping(found.build, items, times)
+    with progress_line("pack") as progress:
+        paths = write_pack(
+            found.build,
+            whole(found.build, sheet),
+            Path(to),
+            paper=_paper(found.build, paper),
+            revision=str(found.revision),
+            date=_today(),
+            only=wanted,
+            progress=progress,
+            money=bought,
+        )
+    print("\n".join(map(str, paths)))
+
+
+def part_of(build: "Build", wanted: str) -> str:
+    """The id of the part with this id, this name, or the only one with this in its name.
+
+    ``Refused`` where no part is meant, or several may be.
+    """
+    from domain.build import label
+    from tui.plain import fit
+
+    if not build.parts:
+        raise Refused(f"{build.header.title!r} has no custom parts: add one to it first")
+    text = wanted.casefold()
+    names = {part.id: label(build, part.id) for part in build.parts}
+    for fits in (
+        lambda id: text == id.casefold(),
+        lambda id: text == names[id].casefold(),
+        lambda id: bool(text) and text in names[id].casefold(),
+    ):
+        found = [id for id in names if fits(id)]
+        if len(found) == 1:
+            return found[0]
+        if found:
+            break
+    listed = [f"{id} ({fit(names[id], 30)})" for id in (found or names)]
+    more = f" and {len(listed) - 6} more" if len(listed) > 6 else ""
+    said = ", ".join(listed[:6]) + more
+    if found:
+        raise Refused(f"{fit(wanted, 40)!r} may be {said}: give the id")
+    raise Refused(f"no custom part is {fit(wanted, 40)!r}: take one of {said}")
+
+
+def _shop(
+    options: Options, wanted: str
+) -> tuple["OpenBuild", "tuple[CatalogueItem, ...]", "tuple[Time, ...]"]:
+    """The build that is meant with its revision, and the catalogue and times of its store."""
+    from domain.money.times import shop_times
+    from storage.catalogue import ShopCatalogue
+
+    with open_store(options) as store:
+        shop = ShopCatalogue(store)
+        return store.open(key_of(store, wanted)), shop.items(), shop_times(shop.times())
+
+
+def _shopping(
+    build: "Build", items: "tuple[CatalogueItem, ...]", times: "tuple[Time, ...]"
+) -> tuple["Sheet", "Shopping"]:
+    from domain.evaluate import evaluate
+    from domain.money.shopping import shopping
+
+    sheet = evaluate(build)
+    return sheet, shopping(build, sheet, items, times)
+
+
+def _take_catalogue(options: Options, file: str, force: bool) -> str:
+    """Put a file's items in the place of the catalogue; none is dropped unless forced."""
+    from domain.money.catalogue import read_catalogue
+    from domain.money.cells import CsvRefused
+    from storage.catalogue import ShopCatalogue
+    from tui.plain import fit
+
+    try:
+        items = read_catalogue(read_text(file))
+    except CsvRefused as error:
+        raise Refused(f"{file}: {error}") from None
+    with open_store(options, create=True) as store:
+        shop = ShopCatalogue(store)
+        kept = {item.name for item in items}
+        dropped = [item.name for item in shop.items() if item.name not in kept]
+        if dropped and not force:
+            names = ", ".join(fit(name, 30) for name in dropped[:3])
+            more = f" and {len(dropped) - 3} more" if len(dropped) > 3 else ""
+            raise Refused(
+                f"{file} leaves out {names}{more}, nothing was taken: --export keeps a copy of "
+                "the catalogue, --force drops them"
+            )
+        shop.replace_all(items)
+    said = "1 item" if len(items) == 1 else f"{len(items)} items"
+    return f"the catalogue holds {said}" + (f", {len(dropped)} dropped" if dropped else "")
+
+
+def _take_times(options: Options, file: str) -> str:
+    """Put a file's times in the place of the shop's own."""
+    from domain.money.cells import CsvRefused
+    from domain.money.times import default_times, read_times
+    from storage.catalogue import ShopCatalogue
+
+    try:
+        own = read_times(read_text(file))
+    except CsvRefused as error:
+        raise Refused(f"{file}: {error}") from None
+    with open_store(options, create=True) as store:
+        ShopCatalogue(store).replace_times(own)
+    return f"{len(own)} of {len(default_times())} times are your own, the others are defaults"
+
+
+def _one_way(export_to: str | None, import_from: str | None) -> None:
+    if export_to is not None and import_from is not None:
+        raise Refused("--export and --import go one at a time: first write, then take")
+
+
+def _paper(build: "Build", paper: Paper | None) -> str:
+    """The paper asked for, else what goes with the build's units."""
+    from domain.build import UnitHabit
+
+    if paper is None:
+        paper = Paper.LETTER if build.header.units is UnitHabit.INCH else Paper.A4
+    return paper.value
+
+
+def _sections(only: str | None) -> tuple[str, ...] | None:
+    """The sections asked for; ``None`` for all. Which there are, the pack knows."""
+    if only is None:
+        return None
+    names = tuple(dict.fromkeys(name.strip().casefold() for name in only.split(",")))
+    wanted = tuple(name for name in names if name)
+    if not wanted:
+        raise Refused("--only names no section: give one or more, parted by commas")
+    return wanted
+
+
+def _today() -> str:
+    from datetime import datetime
+
+    return datetime.now().astimezone().date().isoformat()
