@@ -403,8 +403,8 @@ class Amplifier(Record):
     lowest_v: float = Field(
         10.0, gt=4, le=14, title="Lowest", description="lowest voltage at which it works"
     )
-    largest_wire: Gauge = Field(
-        "AWG 4", title="Takes wire", description="largest wire its terminals take"
+    largest_wire: Gauge | None = Field(
+        None, title="Takes wire", description="largest wire its terminals take"
     )
     zone: Ref = Field("", title="Zone", description="where it sits")
 

@@ -56,7 +56,10 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
             f"the wire carries {r.ampacity_a:.0f} A here"
             + (f", the fuse is {share:.0%} of that" if share else "")
             + f" (33 CFR 183.455 would stop at {yardstick:.0%}); the wire would burn first",
-            "choose a smaller fuse or a thicker wire"
+            "its terminals take no thicker wire: split the load over two runs, or use a block or "
+            "terminal that takes more"
+            if r.gauge_auto
+            else "choose a smaller fuse or a thicker wire"
             if own
             else "put a fuse where the wire gets thinner, or make it as thick as the fuse upstream "
             "needs",
@@ -88,7 +91,7 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
     family = FuseFamily(r.fuse_family)
     series = fuses.ratings(family)
     if fuse_a < r.fuse_least_a * (1 - 1e-9):
-        largest = r.fuse_auto
+        largest = r.fuse_auto and r.fuse_least_a > series[-1]
         yield Finding(
             Level.STOP if largest else Level.FIX,
             "fuse-small",

@@ -7,6 +7,7 @@ from domain.checks.context import Context, gauge_text, length
 from domain.electrical import conductors, system
 from domain.electrical.wiring import same_way
 from domain.findings import Finding, Level
+from domain.sheet import RunResult
 
 PRACTICE = "common practice"
 
@@ -182,7 +183,8 @@ def _drops(c: Context) -> Iterator[Finding]:
             f"{a.name}: {a.drop_v:.2f} V lost on the way there and back",
             f"the limit is {limit:g} V at {a.design_a:.0f} A; feed {a.drop_feed_v or 0:.2f} V, "
             f"return {a.drop_return_v or 0:.2f} V"
-            + (f", most of it in {worst.name} ({worst.drop_v:.2f} V)" if worst else ""),
+            + (f", most of it in {worst.name} ({worst.drop_v:.2f} V)" if worst else "")
+            + _held_by(c, shares),
             "shorten the run, choose a thicker gauge, or allow larger wire at its terminals; "
             "else set a drop limit that the job can live with",
             "drop limit of the build; the NEC's note for feeder and branch is 5 %, 0.7 V of 14 V",
@@ -190,6 +192,32 @@ def _drops(c: Context) -> Iterator[Finding]:
             worst.id if worst else "",
             "gauge" if worst else "drop_limit_v",
         )
+
+
+def _held_by(c: Context, shares: list[RunResult]) -> str:
+    """What keeps the runs with the largest drops from a thicker gauge, as the end of a sentence."""
+    entered = {run.id: run for run in c.build.runs}
+    held = []
+    for r in shares[:2]:
+        run = entered[r.id]
+        stock = conductors.stock(c.build.header.wire_sizes)
+        limits = system.terminal_limits(c.build, run)
+        tight = [d for d, g in limits.items() if not _one_more_fits(r.gauge, g, stock)]
+        if run.existing:
+            held.append(f"{r.name} is the vehicle's own")
+        elif run.gauge is not None:
+            held.append(f"{r.name} is pinned at {gauge_text(r.gauge)}")
+        elif r.gauge == stock[-1]:
+            held.append(f"{gauge_text(stock[-1])} is the thickest in stock")
+        elif tight:
+            held.append(f"{c.name(tight[0])} takes {gauge_text(limits[tight[0]])} at most")
+    return "; " + "; ".join(held) if held else ""
+
+
+def _one_more_fits(gauge: str, limit: str, stock: tuple[str, ...]) -> bool:
+    """Whether the next size up of the stock still goes into a terminal."""
+    thicker = [g for g in stock if conductors.area_mm2(g) > conductors.area_mm2(gauge) * 1.01]
+    return bool(thicker) and conductors.fits(thicker[0], limit)
 
 
 def _unmeasured(c: Context) -> Iterator[Finding]:

@@ -1,10 +1,12 @@
 """What amplifiers draw."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf, sqrt
 
 from domain.build import Amplifier, AmplifierClass, Programme
 from domain.electrical.planning import planned
+from domain.reference_tables import load as load_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +30,21 @@ def rated_w(amplifier: Amplifier) -> float:
     return (
         amplifier.channels * amplifier.channel_w + amplifier.sub_channels * amplifier.sub_channel_w
     )
+
+
+def largest_wire(amplifier: Amplifier) -> str:
+    """Largest wire that its terminals take: as entered, else usual for its power (typical)."""
+    if amplifier.largest_wire is not None:
+        return amplifier.largest_wire
+    watts = rated_w(amplifier)
+    return next(wire for most, wire in _terminals() if watts <= most)
+
+
+@lru_cache(maxsize=1)
+def _terminals() -> tuple[tuple[float, str], ...]:
+    rows = load_table("amplifier_terminals", ("rated_w_up_to", "largest_wire"))
+    steps = sorted((float(row["rated_w_up_to"]), row["largest_wire"]) for row in rows)
+    return (*steps[:-1], (inf, steps[-1][1]))
 
 
 def rated_efficiency(amplifier: Amplifier) -> float:

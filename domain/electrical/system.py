@@ -114,7 +114,7 @@ def terminal_limits(build: Build, run: Run) -> dict[str, str]:
     for id, at_source in ((run.source, True), (run.target, False)):
         device = find(build, id)
         if isinstance(device, Amplifier):
-            limits[id] = device.largest_wire
+            limits[id] = loads.largest_wire(device)
         elif isinstance(device, Block):
             main_side = at_source if device.kind is BlockKind.GROUND else not at_source
             limits[id] = device.largest_in if main_side else device.largest_out

@@ -1,11 +1,11 @@
 """What a build means at the counter: lines with their items, packs to buy, cut list, estimate."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from domain.build import Build
-from domain.cut_list import CutList, cut_list, piece_lengths
+from domain.cut_list import CutList, Spool, WireKind, cut_list, piece_lengths
 from domain.money.catalogue import CatalogueItem
 from domain.money.cents import NOTHING, cents
 from domain.money.estimate import Estimate, estimate
@@ -20,7 +20,8 @@ class Shopping:
 
     ``lines`` are those of the bill of materials in its order; ``to_buy`` their packs, one entry an
     item. ``price`` is that of the packs that have one (``None`` where none has), ``unpriced`` how
-    many entries have none, ``unserved`` how many lines no item of the catalogue serves.
+    many entries have none, ``unserved`` how many lines no item of the catalogue serves. ``spools``
+    are the lengths that ``cuts`` are cut from.
     """
 
     lines: tuple[MatchedLine, ...]
@@ -28,6 +29,7 @@ class Shopping:
     price: Decimal | None
     unpriced: int
     unserved: int
+    spools: Mapping[WireKind, Sequence[Spool]]
     cuts: CutList
     estimate: Estimate
 
@@ -45,6 +47,7 @@ def shopping(
     pieces = piece_lengths(build, sheet)
     lines = match(sheet.materials, items, pieces)
     to_buy = packs_to_buy(lines)
+    lengths = spools(sheet.materials, items, pieces)
     prices = [buy.price for buy in to_buy if buy.price is not None]
     return Shopping(
         lines=lines,
@@ -52,7 +55,8 @@ def shopping(
         price=sum(prices, NOTHING) if prices else None,
         unpriced=len(to_buy) - len(prices),
         unserved=sum(line.item is None for line in lines),
-        cuts=cut_list(build, sheet, spools(sheet.materials, items, pieces)),
+        spools=lengths,
+        cuts=cut_list(build, sheet, lengths),
         estimate=estimate(build, sheet, lines, default_times() if times is None else times),
     )
 

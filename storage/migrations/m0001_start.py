@@ -87,7 +87,7 @@ STATEMENTS = (
         onboard_fuse_a FLOAT,
         idle_a FLOAT NOT NULL,
         lowest_v FLOAT NOT NULL,
-        largest_wire TEXT NOT NULL,
+        largest_wire VARCHAR,
         zone TEXT NOT NULL,
         PRIMARY KEY (build_key, id),
         FOREIGN KEY (build_key) REFERENCES build (key) ON DELETE CASCADE

@@ -25,6 +25,10 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
     if table == "amplifiers" and field == "efficiency":
         load = sheet.amplifier(record.id)
         return load.efficiency if load else None
+    if table == "amplifiers" and field == "largest_wire":
+        from domain.electrical.loads import largest_wire
+
+        return largest_wire(record)
     if table == "alternators" and field == "idle_a" and len(build.alternators) == 1:
         return sheet.supply.idle_a
     if table == "grounds" and field == "resistance_ohm":

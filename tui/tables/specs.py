@@ -7,6 +7,7 @@ from domain.build import TABLES, Build, Header, Polarity, label
 from domain.sheet import Sheet
 from tui.tables import figures
 from tui.tables.columns import Column, Figure, Fuse, Hang, HeaderColumn, Power
+from tui.tables.fabricated import FABRICATED
 from tui.tables.proving import READINGS
 from tui.tables.spec import Rows, TableSpec
 from tui.tables.spec import columns_of as _columns
@@ -50,15 +51,6 @@ class Limb(Column):
     def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The label alone."""
         return str(record.name)
-
-
-def _panels(build: Build, sheet: Sheet, part: str) -> list[Any]:
-    return [p for p in build.panels if not part or p.part == part]
-
-
-def _holes(build: Build, sheet: Sheet, part: str) -> list[Any]:
-    shown = {p.id for p in _panels(build, sheet, part)}
-    return [h for h in build.holes if h.panel in shown]
 
 
 HEADER_FIELDS = tuple(Header.model_fields)
@@ -257,61 +249,7 @@ _SPECS: tuple[TableSpec, ...] = (
         first="length_m",
     ),
     RETURNS,
-    TableSpec(
-        "parts",
-        "parts",
-        "parts",
-        "Custom parts",
-        (
-            *_columns(
-                "parts",
-                ("name", "Part", 18),
-                ("material", "Material", 12),
-                ("thickness_m", "Thickness", 9),
-                ("quantity", "Quantity", 8),
-            ),
-            Figure("parts", "·flat", "·Flat size", 17, figure=figures.part_flat),
-            Figure("parts", "·area", "·Area", 11, figure=figures.part_area),
-            Figure("parts", "·mass", "·Mass", 9, figure=figures.part_mass),
-            *_columns(
-                "parts", ("carries", "Carries", 16), ("load_kg", "Load", 8), ("zone", "Zone", 14)
-            ),
-        ),
-        _all("parts"),
-    ),
-    TableSpec(
-        "panels",
-        "parts",
-        "panels",
-        "Panels",
-        _columns(
-            "panels",
-            ("name", "Panel", 18),
-            ("length_m", "Length", 9),
-            ("width_m", "Width", 9),
-            ("bend_deg", "Bend", 7),
-            ("bend_radius_m", "Radius", 8),
-            ("joins", "Joins", 14),
-            ("part", "Part", 14),
-        ),
-        _panels,
-    ),
-    TableSpec(
-        "holes",
-        "parts",
-        "holes",
-        "Holes",
-        _columns(
-            "holes",
-            ("panel", "Panel", 18),
-            ("x_m", "Along", 9),
-            ("y_m", "Up", 9),
-            ("diameter_m", "Diameter", 9),
-            ("kind", "Kind", 10),
-            ("thread", "Thread", 8),
-        ),
-        _holes,
-    ),
+    *FABRICATED,
     READINGS,
 )
 

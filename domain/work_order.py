@@ -1,0 +1,204 @@
+"""The work order: every step of the job, in the order in which it is safe to do.
+
+The battery's negative comes off first and goes back on last of all wires; fuses go in after that,
+from the battery outwards, each proved with the meter. Common practice of the trade.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from domain.build import Battery, Block, BlockKind, Build, Polarity, find, label
+from domain.findings import Level
+from domain.sheet import RunResult, Sheet
+from domain.unit_format import format_quantity, trimmed
+from domain.wire_pieces import gauge_text, in_fused_block
+
+_MOST_NAMED = 20
+
+
+@dataclass(frozen=True, slots=True)
+class WorkStep:
+    """One step: its number through the whole job, the stage it belongs to, what to do."""
+
+    order: int
+    stage: str
+    what: str
+
+
+def work_order(build: Build, sheet: Sheet) -> tuple[WorkStep, ...]:
+    """All steps in order. Pure; takes any build, however unfinished."""
+    stages = (
+        ("Before you begin", _before(build, sheet)),
+        ("Make it dead", _dead(build)),
+        ("Make and prepare", _prepare(build, sheet)),
+        ("Mount", _mount(build, sheet)),
+        ("Cut and terminate", _cut(sheet)),
+        ("Lay the ground wires", _lay(build, sheet, Polarity.GROUND)),
+        ("Lay the positive wires, every fuse out", _lay(build, sheet, Polarity.POSITIVE)),
+        ("Prove it dead, every fuse out", _prove_dead(build, sheet)),
+        ("Make it live: negative on last, then the fuses", _live(build, sheet)),
+        ("Prove it with the meter", _prove(build, sheet)),
+        ("Hand over", _hand_over(sheet)),
+    )
+    steps = [(stage, what) for stage, texts in stages for what in texts]
+    return tuple(WorkStep(order, *step) for order, step in enumerate(steps, 1))
+
+
+def _before(build: Build, sheet: Sheet) -> Iterator[str]:
+    yield "Read the findings and the cautions of this pack, and the vehicle maker's instructions."
+    stops = sheet.count(Level.STOP)
+    if stops:
+        points = "point" if stops == 1 else "points"
+        yield f"Settle the {stops} {points} marked STOP in the findings. Do not begin before."
+    yield "Check the bill of materials: everything is there, ratings and sizes as listed."
+    assumed = [run.id for run in sheet.runs if run.length_auto and not run.existing]
+    if assumed:
+        names = _names(build, assumed)
+        yield f"Measure along the route, put it into the plan and print it again: {names}."
+    there = [run.id for run in sheet.runs if run.existing]
+    if there:
+        yield f"Check what is already there, sound, clean and tight: {_names(build, there)}."
+    yield "Note radio codes and what else the vehicle forgets without its battery."
+
+
+def _dead(build: Build) -> Iterator[str]:
+    yield "Engine off, key out and away, everything switched off."
+    for battery in build.batteries:
+        name = label(build, battery.id)
+        yield f"{name}: take the negative off first, cover it so that it cannot spring back."
+    if len(build.batteries) > 1:
+        yield "Check that every battery is off: one alone keeps its side of the system live."
+    yield "Wait as the vehicle maker says before you work near airbags or their wiring."
+    yield "Meter from battery cable positive to body: it shows 0 V. If not, find what feeds it."
+
+
+def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
+    for part in build.parts:
+        count = f"{part.quantity} x " if part.quantity > 1 else ""
+        yield f"Make {count}{part.name or part.id}: its own steps are with its drawing."
+    used = {end for run in _new(sheet) for end in (run.source, run.target)}
+    for point in build.grounds:
+        if point.id in used:
+            name = label(build, point.id)
+            yield (
+                f"{name}: look behind the panel, grind to bright metal, fit the {point.stud or ''} "
+                "bolt with a star washer."
+            ).replace("  ", " ")
+    yield "Make and grommet every hole in metal that a wire goes through."
+
+
+def _mount(build: Build, sheet: Sheet) -> Iterator[str]:
+    for part in sheet.parts:
+        yield f"Fit {part.name or part.id}."
+    for battery in build.batteries[1:]:
+        yield f"Mount {label(build, battery.id)}: strapped down, posts covered, vented if it gasses."
+    for block in build.blocks:
+        what = ", its fuses out" if _holds_fuses(build, block) else ""
+        yield f"Mount {label(build, block.id)}{what}."
+    for amplifier in build.amplifiers:
+        yield f"Mount {label(build, amplifier.id)}, air round it, switched off."
+
+
+def _holds_fuses(build: Build, block: Block) -> bool:
+    fed = (run for run in build.runs if run.source == block.id)
+    return any(run.fused and in_fused_block(block, run) for run in fed)
+
+
+def _cut(sheet: Sheet) -> Iterator[str]:
+    if not _new(sheet):
+        return
+    yield "Cut every piece of the cut list; put a label on each end before you lay it down."
+    yield "Strip, crimp, pull at each crimp, shrink the tube over it."
+
+
+def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
+    """Runs of one side, those furthest from the battery first."""
+    own = [run for run in _new(sheet) if run.polarity == side.value]
+    for run in sorted(own, key=lambda run: -run.depth):
+        text = f"{label(build, run.id)} ({run.id}), {gauge_text(run.gauge)}: "
+        ends = {end for end in (run.source, run.target) if isinstance(find(build, end), Battery)}
+        ends_named = f"{_place(build, run.source)} to {_place(build, run.target)}"
+        text += f"lay it from {ends_named}, fix it, join both ends."
+        if ends and side is Polarity.GROUND:
+            text = text.replace("join both ends", "leave its end at the battery off")
+        elif run.fuse_a is not None:
+            text += f" Holder for {trimmed(run.fuse_a, 1)} A: fuse OUT."
+        yield text
+
+
+def _prove_dead(build: Build, sheet: Sheet) -> Iterator[str]:
+    yield "Every fuse is out. Pull at every joint by hand."
+    for run in _new(sheet):
+        yield (
+            f"{label(build, run.id)} ({run.id}): ohm meter end to end, no reading above a few "
+            "tenths; "
+            + (
+                "to body, none at all."
+                if run.polarity == Polarity.POSITIVE.value
+                else "no strand stands out."
+            )
+        )
+    for amplifier in build.amplifiers:
+        name = label(build, amplifier.id)
+        yield f"{name}: positive and negative on the right terminals, no short between them."
+
+
+def _live(build: Build, sheet: Sheet) -> Iterator[str]:
+    yield "Eye protection on, rings and watch off, tools away from the posts."
+    for battery in build.batteries:
+        yield f"{label(build, battery.id)}: positive tight, then its negative back on, the last wire."
+    if build.batteries:
+        yield "Meter at each battery's posts: note what it shows at rest."
+    fused = [run for run in sheet.runs if run.fuse_a is not None]
+    if fused:
+        yield "Amplifiers switched off. Now the fuses, from the battery outwards, one at a time:"
+    for run in sorted(fused, key=lambda run: run.depth):
+        target = _place(build, run.target)
+        yield (
+            f"{label(build, run.id)} ({run.id}): put in {trimmed(run.fuse_a or 0.0, 1)} A "
+            f"{run.fuse_family}. Meter at {target}: the same as the battery's posts to 0.1 V. If "
+            "not, take it out and look."
+        )
+
+
+def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
+    yield "Engine on: the battery's posts rise to the regulator's voltage."
+    for amplifier in build.amplifiers:
+        yield f"{label(build, amplifier.id)}: on alone, quiet; nothing smells, hums or warms."
+    worst = max(
+        (a for a in sheet.amplifiers if a.drop_v is not None),
+        key=lambda a: a.drop_v or 0.0,
+        default=None,
+    )
+    drop = ""
+    if worst is not None:
+        volts = format_quantity("voltage", worst.drop_v, build.header.units)
+        drop = f" The most is lost to {worst.name}: {volts} at full tone."
+    yield f"Take the readings of the readings sheet, each within its tolerance.{drop}"
+    yield "After ten minutes of music: feel every joint, fuse and holder. None is hot."
+
+
+def _hand_over(sheet: Sheet) -> Iterator[str]:
+    yield "Covers on, tools counted, trim back, nothing pinched."
+    yield "Set clock and codes, look for warning lamps."
+    if any(run.fuse_a is not None for run in sheet.runs):
+        yield "Spare fuses and the fuse map go with the vehicle."
+    yield "Show the customer where the main fuse is, and go through the cautions."
+
+
+def _new(sheet: Sheet) -> list[RunResult]:
+    return [run for run in sheet.runs if not run.existing]
+
+
+def _place(build: Build, id: str) -> str:
+    device = find(build, id)
+    name = label(build, id) if id else "a place not planned yet"
+    if isinstance(device, Block) and device.kind is BlockKind.ISOLATOR:
+        return f"{name} (isolator)"
+    return name
+
+
+def _names(build: Build, ids: Iterable[str]) -> str:
+    found = [label(build, id) for id in ids]
+    more = f" and {len(found) - _MOST_NAMED} more" if len(found) > _MOST_NAMED else ""
+    return ", ".join(found[:_MOST_NAMED]) + more
