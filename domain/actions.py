@@ -164,20 +164,7 @@ def add_amplifier(build: Build, **values: Scalar) -> Batch:
                 },
             )
         )
-    ground = _ground_for(build, zone)
-    if ground:
-        edits.append(
-            AddRecord(
-                table="runs",
-                record={
-                    "id": next_id(build, "runs", taken),
-                    "polarity": Polarity.GROUND,
-                    "source": id,
-                    "target": ground,
-                    "zone": zone,
-                },
-            )
-        )
+    edits += _ground_run(build, id, zone, taken)
     return Batch(edits=tuple(edits), label=f"add {name}")
 
 
@@ -321,21 +308,23 @@ def _add_battery(build: Build, **values: Scalar) -> Batch:
                 },
             )
         )
-    ground = _ground_for(build, zone)
-    if ground:
-        edits.append(
-            AddRecord(
-                table="runs",
-                record={
-                    "id": next_id(build, "runs", taken),
-                    "polarity": Polarity.GROUND,
-                    "source": id,
-                    "target": ground,
-                    "zone": zone,
-                },
-            )
-        )
+    edits += _ground_run(build, id, zone, taken)
     return Batch(edits=tuple(edits), label=f"add {name}")
+
+
+def _ground_run(build: Build, device: str, zone: Scalar, taken: frozenset[str]) -> list[Edit]:
+    """The edit that grounds a new device at the nearest ground; none where there is no ground."""
+    ground = _ground_for(build, zone)
+    if not ground:
+        return []
+    record: dict[str, Scalar] = {
+        "id": next_id(build, "runs", taken),
+        "polarity": Polarity.GROUND,
+        "source": device,
+        "target": ground,
+        "zone": zone,
+    }
+    return [AddRecord(table="runs", record=record)]
 
 
 def _add_part(build: Build, **values: Scalar) -> Batch:

@@ -1,6 +1,6 @@
 """Supply: what alternator and batteries give against what the vehicle and the music take."""
 
-from domain.build import Build, Chemistry
+from domain.build import Build
 from domain.electrical import sources
 from domain.electrical.planning import planned
 from domain.electrical.states import vehicle_load_a
@@ -51,7 +51,3 @@ def supply(build: Build, amplifiers: tuple[AmplifierLoad, ...], off_tone: Networ
         play_minutes=minutes_to_half(build, programme + vehicle_load_a(build, "off")),
         sag_v=max(sags, default=0.0),
     )
-
-
-LEAD = (Chemistry.FLOODED, Chemistry.AGM)
-"""Lead-acid chemistries: half charge is as deep as they should often go (common practice)."""

@@ -3,7 +3,7 @@ battery, alternator, vehicle load and amplifier."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from math import inf, sqrt
+from math import sqrt
 
 from domain.build import (
     Amplifier,
@@ -196,9 +196,3 @@ def battery_law(battery: Battery) -> network.Law:
 def amplifier_laws(build: Build, fraction: float) -> dict[str, network.Law]:
     """The laws of all amplifiers at a fraction of rated power."""
     return {a.id: network.load_law(loads.load(a, fraction)) for a in build.amplifiers}
-
-
-def current_cap_a(build: Build, amplifiers: tuple[str, ...]) -> float:
-    """Most that these amplifiers can draw before their own fuses open [A]."""
-    caps = {a.id: a.onboard_fuse_a or inf for a in build.amplifiers}
-    return sum(caps[id] for id in amplifiers)
