@@ -7,7 +7,7 @@ from the battery outwards, each proved with the meter. Common practice of the tr
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from domain.build import Battery, Block, BlockKind, Build, Polarity, find, label
+from domain.build import Battery, Block, Build, Polarity, find, label
 from domain.findings import Level
 from domain.sheet import RunResult, Sheet
 from domain.unit_format import format_quantity, trimmed
@@ -91,7 +91,8 @@ def _mount(build: Build, sheet: Sheet) -> Iterator[str]:
     for part in sheet.parts:
         yield f"Fit {part.name or part.id}."
     for battery in build.batteries[1:]:
-        yield f"Mount {label(build, battery.id)}: strapped down, posts covered, vented if it gasses."
+        name = label(build, battery.id)
+        yield f"Mount {name}: strapped down, posts covered, vented if it gasses."
     for block in build.blocks:
         what = ", its fuses out" if _holds_fuses(build, block) else ""
         yield f"Mount {label(build, block.id)}{what}."
@@ -122,7 +123,7 @@ def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
         if ends and side is Polarity.GROUND:
             text = text.replace("join both ends", "leave its end at the battery off")
         elif run.fuse_a is not None:
-            text += f" Holder for {trimmed(run.fuse_a, 1)} A: fuse OUT."
+            text += f" Its fuse, {trimmed(run.fuse_a, 1)} A, stays OUT."
         yield text
 
 
@@ -146,7 +147,8 @@ def _prove_dead(build: Build, sheet: Sheet) -> Iterator[str]:
 def _live(build: Build, sheet: Sheet) -> Iterator[str]:
     yield "Eye protection on, rings and watch off, tools away from the posts."
     for battery in build.batteries:
-        yield f"{label(build, battery.id)}: positive tight, then its negative back on, the last wire."
+        name = label(build, battery.id)
+        yield f"{name}: positive tight, then its negative on, last of its wires."
     if build.batteries:
         yield "Meter at each battery's posts: note what it shows at rest."
     fused = [run for run in sheet.runs if run.fuse_a is not None]
@@ -191,11 +193,7 @@ def _new(sheet: Sheet) -> list[RunResult]:
 
 
 def _place(build: Build, id: str) -> str:
-    device = find(build, id)
-    name = label(build, id) if id else "a place not planned yet"
-    if isinstance(device, Block) and device.kind is BlockKind.ISOLATOR:
-        return f"{name} (isolator)"
-    return name
+    return label(build, id) if id else "a place not planned yet"
 
 
 def _names(build: Build, ids: Iterable[str]) -> str:

@@ -116,9 +116,7 @@ class ShopCatalogue:
     def times(self) -> dict[str, float]:
         """The shop's own times, as ``domain.money.times.shop_times`` takes them."""
         with self._store.reading() as reading:
-            rows = reading.execute(
-                "SELECT name, value FROM labour_time ORDER BY name"
-            ).fetchall()
+            rows = reading.execute("SELECT name, value FROM labour_time ORDER BY name").fetchall()
         return {str(row["name"]): float(row["value"]) for row in rows}
 
     def replace_times(self, own: Mapping[str, float]) -> None:

@@ -35,10 +35,17 @@ VIEWS: tuple[tuple[str, str, str], ...] = (
     ("grounds", "Grounds", "f5"),
     ("parts", "Custom parts", "f6"),
     ("readings", "Readings", "f7"),
+    ("pack", "Pack", "f8"),
 )
 """The views of a build: id, title, key."""
 
-SHORT_TITLES = {"amplifiers": "Amps", "distribution": "Distr", "parts": "Parts"}
+SHORT_TITLES = {
+    "amplifiers": "Amps",
+    "battery": "Batt",
+    "distribution": "Distr",
+    "parts": "Parts",
+    "readings": "Read",
+}
 """Titles of the views that are not the present one, where the terminal is narrow."""
 
 _EVERYWHERE: tuple[Action, ...] = (
@@ -124,9 +131,16 @@ _BUILD: tuple[Action, ...] = (
         "next_finding",
         "Next finding",
         "go to the field that mends the next finding",
-        ("ctrl+g", "f8"),
+        ("ctrl+g",),
         "build",
         "next finding",
+    ),
+    Action(
+        "mend",
+        "Mend the finding",
+        "make the edit that mends the finding on top of the pane, where there is one",
+        ("ctrl+e",),
+        "build",
     ),
     Action("pane", "Live pane", "open the live pane in full, and back", ("f9",), "build", "pane"),
     Action(
@@ -182,7 +196,7 @@ _BUILD: tuple[Action, ...] = (
     Action(
         "look",
         "Look closer",
-        "the picture here: drop, drive, fuse against wire, suspects; panels of one part or all",
+        "the picture here: drop, drive, fuse against wire, custom part, suspects; the quote",
         ("ctrl+t",),
         "build",
         "picture",
@@ -216,6 +230,28 @@ _BUILD: tuple[Action, ...] = (
         (),
         "build",
     ),
+    Action(
+        "to_paper",
+        "To paper",
+        "in Pack: write the pack; elsewhere: template, drawing, SVG and DXF of the custom part",
+        ("ctrl+l",),
+        "build",
+    ),
+    Action(
+        "steps",
+        "Making steps",
+        "the steps that make the custom part with the cursor, in order, with tools and cautions",
+        (),
+        "build",
+    ),
+    Action(
+        "materials",
+        "Materials",
+        "go to the materials: what to buy, from the shop's catalogue, at which price",
+        (),
+        "build",
+    ),
+    Action("quote", "Quote", "the quote as the customer reads it", (), "build"),
 )
 
 _CELL: tuple[Action, ...] = (

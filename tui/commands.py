@@ -14,8 +14,9 @@ import typer
 
 from tui.choosing import Options, chosen, evaluated, key_of, missing, open_store
 from tui.exits import STOPS_FOUND, Refused, outcome
-from tui.paper_commands import catalogue, materials, pack, quote, template, times
+from tui.paper_commands import materials, pack, quote, template
 from tui.printing import BuildArgument, ForceOption, draws, write_file, write_out
+from tui.shop_commands import catalogue, times
 from tui.study_commands import compare, drive, readings, workings
 
 if TYPE_CHECKING:
@@ -255,8 +256,9 @@ def netlist(
 
 
 STUDY = (compare, workings, drive, readings)
-PAPER = (materials, quote, catalogue, times, template, pack)
-for each in STUDY + PAPER:
+SHOP = (materials, quote, catalogue, times)
+BENCH = (template, pack)
+for each in STUDY + SHOP + BENCH:
     app.command()(each)
 
 

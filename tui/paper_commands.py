@@ -1,4 +1,4 @@
-"""The commands for the counter and the bench: materials, quote, catalogue, times, templates, pack.
+"""The commands that make paper: materials, quote, templates, the pack.
 
 They end as those of ``tui.commands`` do; what they need is imported when they run.
 """
@@ -11,7 +11,7 @@ import typer
 
 from tui.choosing import Options, key_of, open_store
 from tui.exits import Refused
-from tui.printing import BuildArgument, progress_line, read_text, write_file, write_out
+from tui.printing import BuildArgument, progress_line, write_out
 
 if TYPE_CHECKING:
     from domain.build import Build
@@ -43,12 +43,6 @@ PaperOption = Annotated[
 ]
 FolderOption = Annotated[
     str, typer.Option("--to", metavar="DIR", help="Folder for the files; made if it is missing.")
-]
-ExportOption = Annotated[
-    str | None, typer.Option("--export", metavar="FILE", help="Write it as CSV; - for a pipe.")
-]
-ImportOption = Annotated[
-    str | None, typer.Option("--import", metavar="FILE", help="Take it from CSV; - for a pipe.")
 ]
 
 
@@ -85,61 +79,6 @@ def quote(context: typer.Context, build: BuildArgument) -> None:
     print(quote_text(found.build, sheet, bought.estimate, _today()), end="")
 
 
-def catalogue(
-    context: typer.Context,
-    export_to: ExportOption = None,
-    import_from: ImportOption = None,
-    force: Annotated[
-        bool,
-        typer.Option("--force", help="Replace the file; drop items that the import leaves out."),
-    ] = False,
-) -> None:
-    """List your own items and prices; write or take them as CSV."""
-    from domain.money.catalogue import catalogue_csv
-    from storage.catalogue import ShopCatalogue
-
-    _one_way(export_to, import_from)
-    if import_from is not None:
-        print(_take_catalogue(context.obj, import_from, force))
-        return
-    with open_store(context.obj) as store:
-        items = ShopCatalogue(store).items()
-    if export_to is not None:
-        write_file(export_to, catalogue_csv(items), force)
-    elif items:
-        from tui.report_money import catalogue_lines
-
-        print("\n".join(catalogue_lines(items)))
-    else:
-        print("no items: --export FILE writes a file to fill in, --import FILE takes it")
-
-
-def times(
-    context: typer.Context,
-    export_to: ExportOption = None,
-    import_from: ImportOption = None,
-    force: Annotated[
-        bool, typer.Option("--force", help="Replace the file if it is there.")
-    ] = False,
-) -> None:
-    """List the times behind a quote; write or take them as CSV."""
-    from domain.money.times import shop_times, times_csv
-    from storage.catalogue import ShopCatalogue
-
-    _one_way(export_to, import_from)
-    if import_from is not None:
-        print(_take_times(context.obj, import_from))
-        return
-    with open_store(context.obj) as store:
-        table = shop_times(ShopCatalogue(store).times())
-    if export_to is not None:
-        write_file(export_to, times_csv(table), force)
-        return
-    from tui.report_money import times_lines
-
-    print("\n".join(times_lines(table)))
-
-
 def template(
     context: typer.Context,
     build: BuildArgument,
@@ -170,17 +109,18 @@ def pack(
     to: FolderOption,
     only: Annotated[
         str | None,
-        typer.Option(metavar="A,B", help="Only these sections, parted by commas."),
+        typer.Option(metavar="A,B", help="Only these sections, as summary,runs,data."),
     ] = None,
     paper: PaperOption = None,
 ) -> None:
     """Write all that goes into the bay: PDF, tables, templates."""
-    from domain.whole import whole
-    from storage.pack.pack import write_pack
-
     wanted = _sections(only)
     found, items, times = _shop(context.obj, build)
     sheet, bought = _shopping(found.build, items, times)
+    from domain.whole import whole
+    from storage.pack.pack import write_pack
+    from storage.pack.packed import Money
+
     with progress_line("pack") as progress:
         paths = write_pack(
             found.build,
@@ -191,7 +131,7 @@ def pack(
             date=_today(),
             only=wanted,
             progress=progress,
-            money=bought,
+            money=Money(bought.estimate, bought.spools),
         )
     print("\n".join(map(str, paths)))
 
@@ -248,53 +188,6 @@ def _shopping(
     return sheet, shopping(build, sheet, items, times)
 
 
-def _take_catalogue(options: Options, file: str, force: bool) -> str:
-    """Put a file's items in the place of the catalogue; none is dropped unless forced."""
-    from domain.money.catalogue import read_catalogue
-    from domain.money.cells import CsvRefused
-    from storage.catalogue import ShopCatalogue
-    from tui.plain import fit
-
-    try:
-        items = read_catalogue(read_text(file))
-    except CsvRefused as error:
-        raise Refused(f"{file}: {error}") from None
-    with open_store(options, create=True) as store:
-        shop = ShopCatalogue(store)
-        kept = {item.name for item in items}
-        dropped = [item.name for item in shop.items() if item.name not in kept]
-        if dropped and not force:
-            names = ", ".join(fit(name, 30) for name in dropped[:3])
-            more = f" and {len(dropped) - 3} more" if len(dropped) > 3 else ""
-            raise Refused(
-                f"{file} leaves out {names}{more}, nothing was taken: --export keeps a copy of "
-                "the catalogue, --force drops them"
-            )
-        shop.replace_all(items)
-    said = "1 item" if len(items) == 1 else f"{len(items)} items"
-    return f"the catalogue holds {said}" + (f", {len(dropped)} dropped" if dropped else "")
-
-
-def _take_times(options: Options, file: str) -> str:
-    """Put a file's times in the place of the shop's own."""
-    from domain.money.cells import CsvRefused
-    from domain.money.times import default_times, read_times
-    from storage.catalogue import ShopCatalogue
-
-    try:
-        own = read_times(read_text(file))
-    except CsvRefused as error:
-        raise Refused(f"{file}: {error}") from None
-    with open_store(options, create=True) as store:
-        ShopCatalogue(store).replace_times(own)
-    return f"{len(own)} of {len(default_times())} times are your own, the others are defaults"
-
-
-def _one_way(export_to: str | None, import_from: str | None) -> None:
-    if export_to is not None and import_from is not None:
-        raise Refused("--export and --import go one at a time: first write, then take")
-
-
 def _paper(build: "Build", paper: Paper | None) -> str:
     """The paper asked for, else what goes with the build's units."""
     from domain.build import UnitHabit
@@ -304,12 +197,11 @@ def _paper(build: "Build", paper: Paper | None) -> str:
     return paper.value
 
 
-def _sections(only: str | None) -> tuple[str, ...] | None:
+def _sections(only: str | None) -> frozenset[str] | None:
     """The sections asked for; ``None`` for all. Which there are, the pack knows."""
     if only is None:
         return None
-    names = tuple(dict.fromkeys(name.strip().casefold() for name in only.split(",")))
-    wanted = tuple(name for name in names if name)
+    wanted = frozenset(name.strip().casefold() for name in only.split(",")) - {""}
     if not wanted:
         raise Refused("--only names no section: give one or more, parted by commas")
     return wanted

@@ -2,10 +2,10 @@
 
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Protocol
 
 import typer
 
@@ -20,6 +20,13 @@ ForceOption = Annotated[bool, typer.Option("--force", help="Replace the file if 
 
 LARGEST_BYTES = 20_000_000
 """No table that is read is larger."""
+
+
+class Progress(Protocol):
+    """What is told how far a piece of work is."""
+
+    def __call__(self, done: float, what: str = "", /) -> bool:
+        """Take the share that is done, 0 to 1, and what is being done; may the work go on."""
 
 
 def write_out(content: str) -> None:
@@ -75,11 +82,8 @@ def draws() -> bool:
 
 
 @contextmanager
-def progress_line(title: str) -> Iterator[Callable[[float], bool] | None]:
-    """A line on standard error that shows how far it is, and goes away; none off a terminal.
-
-    What it yields takes a share from 0 to 1, and answers that the work may go on.
-    """
+def progress_line(title: str) -> Iterator[Progress | None]:
+    """A line on standard error that shows how far it is, and goes away; none off a terminal."""
     if not sys.stderr.isatty():
         yield None
         return
@@ -89,8 +93,8 @@ def progress_line(title: str) -> Iterator[Callable[[float], bool] | None]:
     with Progress(console=Console(stderr=True), transient=True) as shown:
         task = shown.add_task(title, total=1.0)
 
-        def update(done: float) -> bool:
-            shown.update(task, completed=done)
+        def update(done: float, what: str = "", /) -> bool:
+            shown.update(task, completed=done, description=f"{title}: {what}" if what else title)
             return True
 
         yield update

@@ -101,8 +101,8 @@ def _bill_line(build: Build, matched: MatchedLine, show: Show, stocked: bool) ->
     what = f"{line.item}, {line.size}" if line.size else line.item
     needs = ""
     if line.unit != "each":
-        needs = f" (needs {amount(line.needed, line.unit, show)})"
-    lines = wrap(f"{what}{needs}", f"  {amount(line.quantity, line.unit, show):>14}  ")
+        needs = f" (needs {_much(line.needed, line.unit, show)})"
+    lines = wrap(f"{what}{needs}", f"  {_much(line.quantity, line.unit, show):>14}  ")
     for name, said in (
         ("for", ", ".join(label(build, id) for id in line.asked_by)),
         ("note", line.note),
@@ -118,11 +118,12 @@ def _taken(build: Build, matched: MatchedLine, show: Show, stocked: bool) -> str
     if not stocked:
         return ""
     if matched.item is None:
-        return f"not in the catalogue: {matched.why}"
-    parts = [f"{_packs(buy.packs)} of {buy.item.name}" for buy in matched.buys]
+        return matched.why
+    parts = []
     if matched.from_shelf:
-        held = amount(matched.from_shelf, matched.line.unit, show)
+        held = _much(matched.from_shelf, matched.line.unit, show)
         parts.append(f"{held} of {matched.item.name} off the shelf")
+    parts += [f"{_packs(buy.packs)} of {buy.item.name}" for buy in matched.buys]
     if matched.price is not None and matched.buys:
         parts.append(price_text(matched.price, build.header.currency))
     if not parts:
@@ -130,6 +131,10 @@ def _taken(build: Build, matched: MatchedLine, show: Show, stocked: bool) -> str
     if matched.too_long_m:
         parts.append(f"{show('length', matched.too_long_m)} cannot be cut from any length")
     return f"{', '.join(parts)} ({matched.why})"
+
+
+def _much(quantity: float, unit: str, show: Show) -> str:
+    return f"{quantity:g}" if unit == "each" else amount(quantity, unit, show)
 
 
 def _packs(count: int) -> str:
@@ -196,9 +201,8 @@ def _cut_group(group: CutGroup, show: Show) -> list[str]:
 
 
 def _cut_length(length: CutLength, show: Show) -> list[str]:
-    held = " on the shelf" if length.at_hand else ""
     left = show("length", length.offcut_m)
-    lines = wrap(f"{length.name}{held}, {show('length', length.length_m)}; {left} left over", "  ")
+    lines = wrap(f"{length.name}, {show('length', length.length_m)}; {left} left over", "  ")
     return lines + [line for piece in length.pieces for line in _piece(piece, show)]
 
 

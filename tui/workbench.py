@@ -26,6 +26,8 @@ class Workbench:
         self.sheet = evaluated(build)
         self.before = self.sheet
         """The sheet before the last edit: what changed figures are compared with."""
+        self.previewed = build
+        """The build as it would be after the edit that was previewed last."""
         self.told: str = ""
         """What the user should be told about the last action, or empty."""
         self._undo: list[tuple[Edit, str]] = []
@@ -68,8 +70,8 @@ class Workbench:
 
         Raises ``EditRefused`` when the edit cannot be made.
         """
-        after, _ = apply(self.build, edit)
-        return evaluated(after)
+        self.previewed, _ = apply(self.build, edit)
+        return evaluated(self.previewed)
 
     def undo(self) -> bool:
         """Take the last change back; false when there is none."""

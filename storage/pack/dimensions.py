@@ -12,8 +12,8 @@ from storage.pack.pattern import MM, Pattern, small
 STANDARD_SCALES = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001)
 """Scales for drawings (ISO 5455), the largest first."""
 
-SIZE_PT = 6.0
-_PITCH = 2.7
+SIZE_PT = 8.5
+_PITCH = 3.4
 """Figures of ordinates stand at least so far apart."""
 
 _FINE = 20
@@ -81,8 +81,8 @@ def draw_overall(ink: Ink, pattern: Pattern, view: View) -> None:
     _arrow_line(ink, right + gap, low, right + gap, high)
     middle = ((left + right) / 2, (low + high) / 2)
     width, height = figure(pattern.width, units), figure(pattern.height, units)
-    ink.text(middle[0], high + gap + 1, width, 7.5, align=0.5)
-    ink.text(right + gap - 1, middle[1], height, 7.5, turn_deg=90, align=0.5)
+    ink.text(middle[0], high + gap + 1, width, 9.5, align=0.5)
+    ink.text(right + gap - 1, middle[1], height, 9.5, turn_deg=90, align=0.5)
 
 
 def draw_ordinates(ink: Ink, pattern: Pattern, view: View, room: float) -> bool:
@@ -128,7 +128,7 @@ def _ordinate(
     ink.style(THIN)
     for one, other in pairwise(points):
         ink.line(*_turned(*one, along_x), *_turned(*other, along_x))
-    x, y = _turned(put + 0.7 if along_x else put - 0.7, edge - 7.5, along_x)
+    x, y = _turned(put + 1.0 if along_x else put - 1.0, edge - 7.5, along_x)
     ink.text(x, y, words, SIZE_PT, turn_deg=90 if along_x else 0, align=1)
 
 

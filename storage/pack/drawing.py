@@ -16,22 +16,25 @@ from storage.pack.dimensions import (
     standard_scale,
 )
 from storage.pack.folded import faces
+from storage.pack.fonts import width_mm
 from storage.pack.ink import BEND, HEAT, THIN, Ink, Style
 from storage.pack.labels import bend_labels, crowded, hole_label
 from storage.pack.pattern import Hole, Pattern, centre_mark, scaled, small
 from storage.pack.tiles import PAPERS
+from storage.pack.wrapping import wrapped
 
 EDGE = 9.0
 _COLUMN = 80.0
 """Width of the tables and of the title block."""
 
-_TITLE = 40.0
+_TITLE = 46.0
 _PICTURE = 58.0
-_ROW = 3.7
+_ROW = 4.2
+_WORDS_PT = 8.5
 _LEFT, _BELOW, _ABOVE, _RIGHT = 24.0, 24.0, 16.0, 14.0
 """Room for dimensions round the view."""
 
-_HOLE_COLUMNS = (0.0, 9.0, 22.0, 35.0)
+_HOLE_COLUMNS = (0.0, 9.0, 21.0, 33.0)
 _THICK = Style(0.3)
 
 
@@ -61,7 +64,7 @@ def draw_drawing(ink: Ink, pattern: Pattern, paper: str, numbered: bool = False)
         _draw_rows(ink, first, table_x, top, pattern)
     if later:
         y = top - (len(first) + 2) * _ROW - 1
-        ink.text(table_x + 2, y, f"{len(later)} more on the following pages", 6)
+        ink.text(table_x + 2, y, f"{len(later)} more on the following pages", _WORDS_PT)
     view = _draw_view(ink, pattern, table_x, height)
     _draw_folded(ink, pattern, table_x, picture_y)
     _draw_title(ink, pattern, table_x, view.scale, pages)
@@ -69,10 +72,12 @@ def draw_drawing(ink: Ink, pattern: Pattern, paper: str, numbered: bool = False)
     _box(ink, EDGE, EDGE, width - 2 * EDGE, height - 2 * EDGE)
     ink.line(table_x, EDGE, table_x, height - EDGE)
     if numbered:
-        ink.number(width - EDGE - 2, EDGE + 1.7)
+        ink.number(width - EDGE - 2, EDGE + _TITLE - 5.5 - 8 * 4.8)
     ink.end_page()
     for page in range(2, pages + 1):
-        head = f"{pattern.name}: holes, page {page} of {pages}"
+        about = [f"{pattern.name}: holes, page {page} of {pages}", pattern.build.header.title]
+        about += [f"revision {pattern.revision}"] if pattern.revision else []
+        head = "  |  ".join([*about, pattern.date] if pattern.date else about)
         ink.text(EDGE, height - EDGE - 5, head, 9, most=width - 2 * EDGE - 40)
         if numbered:
             ink.number(width - EDGE, height - EDGE - 5)
@@ -97,7 +102,7 @@ def _draw_view(ink: Ink, pattern: Pattern, table_x: float, page_height: float) -
         draw_overall(ink, pattern, view)
         spare = min(_LEFT, _BELOW) - 6
         if not draw_ordinates(ink, pattern, view, spare):
-            ink.text(EDGE + 2, EDGE + 2, "Too many places to mark here: see the table.", 6)
+            ink.text(EDGE + 2, EDGE + 2, "Too many places to mark here: see the table.", _WORDS_PT)
     return view
 
 
@@ -112,7 +117,7 @@ def _draw_flat(ink: Ink, pattern: Pattern, view: View) -> None:
             for aside in asides:
                 line = bend.beside(aside)
                 ink.line(*view.at(*line.start), *view.at(*line.end))
-        for label in bend_labels(crowd, bend, 5.5, every=500.0, scale=view.scale):
+        for label in bend_labels(crowd, bend, _WORDS_PT, every=500.0, scale=view.scale):
             x, y = view.x + label.x, view.y + label.y
             ink.text(x, y, label.text, label.size_pt, turn_deg=label.turn_deg)
     ink.style(Style(0.2))
@@ -125,7 +130,7 @@ def _draw_flat(ink: Ink, pattern: Pattern, view: View) -> None:
             ink.line(ax, ay, bx, by)
     numbers = [
         hole_label(
-            crowd, hole.x * view.scale, hole.y * view.scale, hole.reach * view.scale, str(i), 6.5
+            crowd, hole.x * view.scale, hole.y * view.scale, hole.reach * view.scale, str(i), 9.0
         )
         for i, hole in enumerate(pattern.holes, 1)
     ]
@@ -139,24 +144,25 @@ def _draw_bends(ink: Ink, pattern: Pattern, x: float, top: float) -> float:
     """The table of bends; where the next table begins."""
     if not pattern.bends:
         return top
-    ink.text(x + 2, top - _ROW, "Bends", 7.5)
-    names = {panel.id: panel.name or panel.id for panel in pattern.build.panels}
     y = top - _ROW
-    most = 12
+    ink.text(x + 2, y, "Bends", 9, bold=True)
+    names = {panel.id: panel.name or panel.id for panel in pattern.build.panels}
+    most = 6
     for bend in pattern.bends[:most]:
         y -= _ROW
-        ink.text(x + 2, y, names.get(bend.line.panel, ""), 6, most=20)
-        ink.text(x + 24, y, bend.words, 6, most=_COLUMN - 26)
-        y -= _ROW
+        ink.text(x + 2, y, names.get(bend.line.panel, ""), _WORDS_PT, most=_COLUMN - 4)
         line = bend.line
         taken = (
-            f"takes {small(line.allowance_m, pattern.units)} of sheet, begins "
+            f"{bend.words}; takes {small(line.allowance_m, pattern.units)} of sheet, begins "
             f"{small(line.setback_m, pattern.units)} before the corner"
         )
-        ink.text(x + 24, y, taken, 6, most=_COLUMN - 26)
+        for words in wrapped(taken, _WORDS_PT, _COLUMN - 8, most=3):
+            y -= _ROW
+            ink.text(x + 6, y, words, _WORDS_PT)
     if len(pattern.bends) > most:
         y -= _ROW
-        ink.text(x + 2, y, f"{len(pattern.bends) - most} more: see the template", 6)
+        more = f"{len(pattern.bends) - most} more: see the template"
+        ink.text(x + 2, y, more, _WORDS_PT, most=_COLUMN - 4)
     ink.style(THIN)
     ink.line(x, y - 1.5, x + _COLUMN, y - 1.5)
     return y - 1.5
@@ -179,8 +185,9 @@ def _draw_rows(
     heads = ("Hole", f"x {unit}", f"y {unit}", "drill or size")
     for row in (heads, *rows):
         for at, cell in zip(_HOLE_COLUMNS, row, strict=True):
-            most = _COLUMN - 4 - at if at == _HOLE_COLUMNS[-1] else 12.5
-            ink.text(x + 2 + at, y, cell, 6.5 if row is heads else 6, most=most)
+            most = _COLUMN - 4 - at if at == _HOLE_COLUMNS[-1] else 12.0
+            size = min(_WORDS_PT, _WORDS_PT * most / max(width_mm(cell, _WORDS_PT), 1.0))
+            ink.text(x + 2 + at, y, cell, max(size, 6.0), most=most, bold=row is heads)
         if row is heads:
             ink.style(THIN)
             ink.line(x + 2, y - 1, x + _COLUMN - 2, y - 1)
@@ -194,7 +201,7 @@ def _draw_folded(ink: Ink, pattern: Pattern, x: float, y: float) -> None:
     ink.style(THIN)
     ink.line(x, y + _PICTURE, x + _COLUMN, y + _PICTURE)
     ink.line(x, y, x + _COLUMN, y)
-    ink.text(x + 2, y + _PICTURE - 3.5, "Folded, not to scale", 6)
+    ink.text(x + 2, y + _PICTURE - 4, "Folded, not to scale", _WORDS_PT)
     if not seen:
         return
     xs = [px for face in seen for px, _ in face.corners]
@@ -232,8 +239,8 @@ def _draw_title(ink: Ink, pattern: Pattern, x: float, scale: float, pages: int) 
         f"Folded {size}",
         f"Corners {small(corner, units) if corner else 'square'}, mass {mass}, "
         f"make {pattern.part.quantity}",
-        f"Scale {scale_name(scale)}, dimensions in {unit} from the lower left corner",
-        "Seen on the marked face; a bend up comes towards you.",
+        f"Scale {scale_name(scale)}, {unit} from the lower left corner",
+        "Marked face; a bend up comes towards you.",
         pattern.build.header.title,
         "  |  ".join(
             each
@@ -246,10 +253,11 @@ def _draw_title(ink: Ink, pattern: Pattern, x: float, scale: float, pages: int) 
         ),
     ]
     y = EDGE + _TITLE - 5.5
-    ink.text(x + 2, y, pattern.name, 11, most=_COLUMN - 4)
+    ink.text(x + 2, y, pattern.name, 11, most=_COLUMN - 4, bold=True)
     for line in lines:
-        y -= 4.1
-        ink.text(x + 2, y, line, 6.5, most=_COLUMN - 4)
+        y -= 4.8
+        most = _COLUMN - (4 if line is not lines[-1] else 28)
+        ink.text(x + 2, y, line, 9, most=most)
 
 
 def _box(ink: Ink, x: float, y: float, width: float, height: float) -> None:

@@ -50,6 +50,9 @@ _EASTERN = {
 """Fonts for Chinese, Japanese and Korean that viewers bring, and the letters each has."""
 
 _REPLACEMENT = "\ufffd"
+
+_ALIKE = {"✓": "✔", "✗": "✖", "☑": "✅"}
+"""Signs that no font has, and the nearest one that a font has."""
 _IGNORED = frozenset("\u00ad\u200b\u200c\u200d\u200e\u200f\u2060\ufe0e\ufe0f\ufeff")
 """Characters that shape their neighbours and show nothing themselves."""
 
@@ -145,6 +148,8 @@ def _drawn(char: str, eastern: tuple[str, ...]) -> tuple[str, str]:
             return name, char
     if char == _REPLACEMENT:
         return PLAIN, "?"
+    if char in _ALIKE:
+        return _drawn(_ALIKE[char], eastern)
     return _drawn(_REPLACEMENT, eastern)
 
 

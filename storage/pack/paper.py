@@ -5,7 +5,7 @@ people typed, and break right-to-left text only after it was set. Lengths in mil
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from storage.pack.fonts import POINT_MM
 from storage.pack.ink import Ink, Style
@@ -25,7 +25,7 @@ LEAD = 1.22
 RULE = Style(0.1, grey=0.55)
 EDGE = Style(0.3)
 _PAD = 1.0
-_GAP = 2.0
+_GAP = 3.0
 """Between columns."""
 
 TICK = "\x00tick"
@@ -53,7 +53,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """Cells of a table, and words below that run on from the second column to the right edge."""
+    """Cells of a table, and words below them from the first column of words to the right edge."""
 
     cells: tuple[str, ...]
     below: str = ""
@@ -66,7 +66,14 @@ class Group:
     title: str
 
 
-Rows = Iterable[Row | Group | tuple[str, ...]]
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Words between the rows of a table, over its whole width."""
+
+    text: str
+
+
+Rows = Iterable[Row | Group | Note | tuple[str, ...]]
 
 
 class Paper:
@@ -159,7 +166,8 @@ class Paper:
 
     def space(self, height: float) -> None:
         """Leave some room, none at the top of a page."""
-        self.y = max(self.y - height, BOTTOM)
+        if self._open and self.y < self.height - TOP - 0.01:
+            self.y = max(self.y - height, BOTTOM)
 
     def end(self) -> None:
         """Finish the page, if there is one."""
@@ -170,30 +178,37 @@ class Paper:
     def table(self, columns: Sequence[Column], rows: Rows, none: str = "none") -> None:
         """A table with its headings on every page; ``none`` is said where it has no rows."""
         laid = _Laid.of(columns, self.across)
+        self.space(1.5)
         first = True
-        last: list[tuple[str, ...]] = [() for _ in columns]
+        lines: list[tuple[str, ...]] = []
+        under: Sequence[str] = ()
         for row in rows:
             if isinstance(row, Group):
                 high = 6.4
                 # A group's heading stays with its first row.
-                fresh = self._fits(high + 10.0)
+                fresh = self._fits(high + 12.0)
+            elif isinstance(row, Note):
+                under = wrapped(row.text, SMALL, laid.below_width)
+                lines = []
+                high = len(under) * _STEP + 2 * _PAD
+                fresh = self._fits(high)
             else:
                 each = row if isinstance(row, Row) else Row(row)
-                last = [
+                lines = [
                     (cell,) if cell[:1] == "\x00" else wrapped(cell, SMALL, w, c.bold, c.most)
                     for cell, w, c in zip(each.cells, laid.inner, columns, strict=True)
                 ]
                 under = wrapped(each.below, SMALL, laid.below_width) if each.below else ()
-                high = (max(map(len, last)) + len(under)) * _STEP + 2 * _PAD
+                high = (max(map(len, lines)) + len(under)) * _STEP + 2 * _PAD
                 fresh = self._fits(high)
             if first or fresh:
                 self.need(laid.head_height + high)
-                self._table_head(columns, laid)
+                self._table_head(laid)
             first = False
             if isinstance(row, Group):
                 self._group(row)
             else:
-                self._row(columns, laid, last, under, high)
+                self._row(laid, lines, under, high)
         if first:
             self.words(none)
         self.space(2.5)
@@ -206,11 +221,13 @@ class Paper:
         self._begin()
         return True
 
-    def _table_head(self, columns: Sequence[Column], laid: "_Laid") -> None:
+    def _table_head(self, laid: "_Laid") -> None:
+        if not laid.head_height:
+            return
         top = self.y
         self.y -= laid.head_height
         self.ink.bar(LEFT, self.y, self.across, laid.head_height, grey=0.88)
-        for column, at, lines in zip(columns, laid.at, laid.heads, strict=True):
+        for column, at, lines in zip(laid.columns, laid.at, laid.heads, strict=True):
             self._cell(column, at, lines, top - _PAD, bold=True)
         self.ink.style(EDGE)
         self.ink.line(LEFT, self.y, LEFT + self.across, self.y)
@@ -223,16 +240,15 @@ class Paper:
 
     def _row(
         self,
-        columns: Sequence[Column],
         laid: "_Laid",
         cells: list[tuple[str, ...]],
         under: Sequence[str],
         high: float,
     ) -> None:
         top = self.y - _PAD
-        for column, at, lines in zip(columns, laid.at, cells, strict=True):
+        for column, at, lines in zip(laid.columns, laid.at, cells, strict=bool(cells)):
             self._cell(column, at, lines, top, bold=column.bold)
-        y = top - max(map(len, cells)) * _STEP
+        y = top - max(map(len, cells), default=0) * _STEP
         for i, line in enumerate(under, 1):
             self.ink.text(laid.below_at, y - i * _STEP + _DESCENT, line, SMALL)
         self.y -= high
@@ -280,8 +296,9 @@ _DESCENT = 0.9
 
 @dataclass(frozen=True, slots=True)
 class _Laid:
-    """Where the columns of a table are."""
+    """Where the columns of a table are, each with its width."""
 
+    columns: tuple[Column, ...]
     at: tuple[float, ...]
     inner: tuple[float, ...]
     heads: tuple[tuple[str, ...], ...]
@@ -295,16 +312,24 @@ class _Laid:
         free = [column for column in columns if not column.width]
         share = (across - fixed) / len(free) if free else 0.0
         widths = [column.width or share for column in columns]
-        for column, width in zip(columns, widths, strict=True):
-            object.__setattr__(column, "width", width)
+        resolved = tuple(
+            replace(column, width=width) for column, width in zip(columns, widths, strict=True)
+        )
         at = tuple(LEFT + sum(widths[:i]) for i in range(len(widths)))
         inner = tuple(width - _GAP for width in widths)
         heads = tuple(
             wrapped(column.title, SMALL, width, True)
             for column, width in zip(columns, inner, strict=True)
         )
-        high = max(map(len, heads)) * _STEP + 2 * _PAD
-        second = 1 if len(columns) > 1 else 0
+        titled = any(column.title for column in columns)
+        high = max(map(len, heads)) * _STEP + 2 * _PAD if titled else 0.0
+        second = next((i for i, c in enumerate(columns) if i and not c.align), 0)
         return cls(
-            at, inner, heads, high, at[second] + _GAP / 2, across - (at[second] - LEFT) - _GAP
+            resolved,
+            at,
+            inner,
+            heads,
+            high,
+            at[second] + _GAP / 2,
+            across - (at[second] - LEFT) - _GAP,
         )

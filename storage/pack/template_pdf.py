@@ -17,7 +17,7 @@ MOST_SHEETS = 600
 CHECK_BARS = (("100 mm", 100.0, 10.0), ("4 in", 101.6, 25.4))
 """The check bars: name, length, distance of the ticks beside them."""
 
-WORDS_PT = 7.0
+WORDS_PT = 9.0
 _CROSS = 5.0
 _KEY = 29.0
 
@@ -60,7 +60,7 @@ def _labels(pattern: Pattern) -> tuple[list[Label], int]:
         found += bend_labels(crowd, bend, WORDS_PT, every=150.0)
     unnamed = 0
     for hole in pattern.holes:
-        label = hole_label(crowd, hole.x, hole.y, hole.reach, hole.words, 6.0)
+        label = hole_label(crowd, hole.x, hole.y, hole.reach, hole.words, 9.0)
         if label:
             found.append(label)
         else:
@@ -142,7 +142,7 @@ def _draw_foot(ink: Ink, pattern: Pattern, tiling: Tiling, tile: Tile, unnamed: 
             ink.line(left + k * tick, y - 1.2, left + k * tick, y)
             ink.line(x + 1.0, window_y + k * tick, x + 2.2, window_y + k * tick)
     most = tiling.page_width - 2 * MARGIN - _KEY - 3
-    ink.text(left, foot + 13.8, pattern.name, 10, most=most)
+    ink.text(left, foot + 13.8, pattern.name, 11, most=112, bold=True)
     about = [
         pattern.sheet,
         f"make {pattern.part.quantity}",
@@ -165,7 +165,7 @@ def _draw_foot(ink: Ink, pattern: Pattern, tiling: Tiling, tile: Tile, unnamed: 
     if tiling.sheets > 1:
         name = f"R{tile.row} C{tile.column}"
         ink.text(MARGIN + SIDE / 2, window_y + tiling.window_height - 6, name, 10, align=0.5)
-    _draw_legend(ink, left + 116, foot + 27.2, most - 116)
+    _draw_legend(ink, left + 119, foot + 27.2, most - 119)
 
 
 def _draw_legend(ink: Ink, x: float, top: float, most: float) -> None:
@@ -178,11 +178,11 @@ def _draw_legend(ink: Ink, x: float, top: float, most: float) -> None:
     if most < 24:
         return
     for i, (name, style) in enumerate(names):
-        y = top - 2.7 * i
+        y = top - 4.0 * i
         ink.style(style)
         for aside in (SCORE_ASIDE, -SCORE_ASIDE) if style is SCORE else (0.0,):
             ink.line(x, y + aside, x + 12, y + aside)
-        ink.text(x + 13.5, y - 0.8, name, 6, most=most - 13.5)
+        ink.text(x + 13.5, y - 0.8, name, WORDS_PT, most=most - 13.5)
 
 
 def _draw_key(ink: Ink, pattern: Pattern, tiling: Tiling, tile: Tile) -> None:

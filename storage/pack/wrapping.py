@@ -34,12 +34,12 @@ def _lines(text: str, size_pt: float, width: float, bold: bool) -> list[str]:
             continue
         if line:
             lines.append(line)
-        while wide > width and len(word) > 1:
-            part = _most_of(word, size_pt, width, bold)
-            lines.append(word[:part])
-            word = word[part:]
-            wide = width_mm(word, size_pt, bold)
         line, used = word, wide
+        while used > width and len(line) > 1:
+            part = _most_of(line, size_pt, width, bold)
+            lines.append(line[:part])
+            line = line[part:]
+            used = width_mm(line, size_pt, bold)
     return [*lines, line] if line else lines
 
 

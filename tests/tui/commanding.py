@@ -2,6 +2,10 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
+
+from domain.build import Build
+from storage.store import Store
 
 
 @dataclass(frozen=True)
@@ -15,3 +19,9 @@ class Ended:
 
 Command = Callable[..., Ended]
 """Runs a command with these arguments."""
+
+
+def add_build(store: Path, **content: object) -> str:
+    """Add a build to the store; its key as it is typed."""
+    with Store(store) as opened:
+        return str(opened.create(Build.model_validate(content)))

@@ -9,6 +9,13 @@ from demo_db.load import demo_store
 from tests.tui.commanding import Command, Ended
 from tui.commands import main
 
+CATALOGUE = """name,group,item rule,size rule,pack,unit,price,on shelf,supplier
+Ferrules 4,Terminals,ferrule,4 awg,2,each,10.10,0,=counter A
+Red spool,Wire,"copper wire, red",1/0 awg,15,m,120.00,2,
+Ties,Clamps,cable tie,,100,each,,1000,
+"""
+"""Invented items and prices."""
+
 
 @pytest.fixture(scope="module")
 def full_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -45,3 +52,13 @@ def mainrun(
         return Ended(leaving.value.code, out, err)
 
     return command
+
+
+@pytest.fixture
+def stocked(store: Path, mainrun: Command, tmp_path: Path) -> Path:
+    """The store of the demo builds with a small catalogue."""
+    file = tmp_path / "items.csv"
+    file.write_text(CATALOGUE, encoding="utf-8")
+    ended = mainrun("catalogue", "--import", str(file))
+    assert ended == Ended(0, "the catalogue holds 3 items\n", "")
+    return store

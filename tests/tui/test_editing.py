@@ -54,7 +54,7 @@ async def test_odd_names_are_shown_as_text(
     async with running(path, size) as pilot:
         assert "\x1b" not in screen_text(pilot)
         await press(pilot, "enter")
-        for view in ("f2", "f3", "f4", "f5", "f6", "f1", "escape", "f9"):
+        for view in ("f2", "f3", "f4", "f5", "f8", "f6", "ctrl+t", "escape", "f1", "escape", "f9"):
             await press(pilot, view)
             shown = screen_text(pilot)
             assert "\x1b" not in shown

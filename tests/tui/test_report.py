@@ -11,8 +11,8 @@ from pydantic import TypeAdapter
 from rich.cells import cell_len
 
 from domain.build import Build
-from domain.money.cells import cell_text
 from domain.findings import Finding, Level
+from domain.money.cells import cell_text
 from domain.sheet import (
     AmplifierLoad,
     GroundResult,

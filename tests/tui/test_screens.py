@@ -128,7 +128,7 @@ async def test_a_finding_leads_to_its_field(tmp_path: Path, size: tuple[int, int
         findings = sorted_findings(screen.workbench.sheet)
         assert findings
         for finding in findings[:4]:
-            await press(pilot, "f8")
+            await press(pilot, "ctrl+g")
             assert finding.what[:20] in status(pilot)
             if not finding.table:
                 continue

@@ -14,7 +14,10 @@ from tui.widgets.grid import cells_of, resolved
 
 def one_of_each() -> Build:
     build = start_build()
-    for table in ("amplifiers", "parts", "panels", "holes", "curves", "legs", "spots"):
+    for table in (
+        *("amplifiers", "parts", "panels", "holes", "footprints", "studs", "mounts"),
+        *("curves", "legs", "spots"),
+    ):
         build = applied(build, add(build, table))
     return build
 

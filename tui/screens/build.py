@@ -12,8 +12,7 @@ from storage.errors import StoreError
 from tui.bindings import actions_of, bindings_of, help_rows, key_line
 from tui.screens.dialogs import Help
 from tui.screens.editing import CellEditing
-from tui.screens.studying import StudyActions
-from tui.tables.specs import place_of
+from tui.screens.packing import PackActions
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
 from tui.widgets.key_line import KeyLine
@@ -25,7 +24,7 @@ from tui.workbench import Workbench
 LEGEND = "~ chosen for you (= pins it, delete gives it back)   · computed   * changed, (before)"
 
 
-class BuildScreen(StudyActions):
+class BuildScreen(PackActions):
     """The open build. Shows the workbench and turns keys into edits."""
 
     BINDINGS = bindings_of("build")
@@ -47,7 +46,7 @@ class BuildScreen(StudyActions):
     async def on_key(self, event: Key) -> None:
         """Every key, in the order typed: first the cell takes it, then the actions."""
         action = self._actions.get(event.key)
-        if self.editing.key(event):
+        if self.key_elsewhere(event) or self.editing.key(event):
             action = None
         elif action is None or action in ("palette", "quit"):
             return
@@ -143,22 +142,20 @@ class BuildScreen(StudyActions):
         self.show_figures()
         self.say(f"{finding.level.value}: {finding.what} Do: {finding.do}")
 
-    async def go_to(self, table: str, id: str, field: str) -> None:
-        """Put the cursor on the cell where a field is edited."""
-        place = place_of(self.workbench.build, table, id, field) if table else None
-        if place is None:
-            return
-        spec, row, column = place
-        self.one_part = False
-        await self.show_view(spec.view)
-        grid = self.query_one(f"#grid-{spec.id}", Grid)
-        grid.go(row, column)
-        self.focus_grid(grid)
+    def mended(self) -> None:
+        """The finding at hand is gone: the one in its place is the next."""
+        self._finding_here = self.at_hand - 1 if self.at_hand else None
 
     def action_pane(self) -> None:
         """The pane in full, and back."""
         self.toggle_class("full")
         self.show_figures()
+        full = self.has_class("full")
+        self.query_one(LivePane).mark(full)
+        if full:
+            self.say("Arrows mark a line, enter follows it: to its field, its workings, who asked")
+        else:
+            self.describe_cell()
 
     def action_pane_down(self) -> None:
         """Scroll the pane."""
@@ -219,6 +216,8 @@ class BuildScreen(StudyActions):
             self.describe_cell()
         if self.grid.spec.id == "parts" and self.one_part:
             self.show_grids()
+            self.show_captions()
+        self.show_picture()
 
     @on(DataTable.CellSelected)
     def _cell_clicked_again(self, event: DataTable.CellSelected) -> None:
@@ -259,6 +258,8 @@ class BuildScreen(StudyActions):
             await self.go_to("runs", rest, "gauge")
         elif kind == "amp":
             await self.go_to("amplifiers", rest, "name")
+        elif kind == "asked":
+            self.show_askers(int(rest))
         elif kind == "table":
             self.focus_grid(self.query_one(f"#grid-{rest}", Grid))
         elif kind == "figure":

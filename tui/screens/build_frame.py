@@ -2,18 +2,18 @@
 
 from rich.cells import cell_len
 from textual.app import ComposeResult
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import Screen
 from textual.widgets import ContentSwitcher, Rule
 
-from domain.build import Build
 from domain.edits import Edit, EditRefused, apply
 from domain.sheet import Sheet
 from storage.errors import StoreError
 from tui.bindings import SHORT_TITLES, VIEWS, shown_key
 from tui.screens.dialogs import Pick
 from tui.screens.editing import CellEditing
-from tui.tables.specs import specs_of
+from tui.tables.spec import TableSpec
+from tui.tables.specs import place_of, specs_of
 from tui.widgets.cut import cut, right
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid, cells_of
@@ -21,6 +21,7 @@ from tui.widgets.key_line import KeyLine
 from tui.widgets.line_view import Line, LineView, Span, plain_line
 from tui.widgets.live_pane import LivePane
 from tui.widgets.pane_lines import strip_lines
+from tui.widgets.picture_view import PictureView
 from tui.workbench import Workbench
 
 
@@ -60,7 +61,7 @@ class BuildFrame(Screen[None]):
         """Place of the finding that stands on top of the pane."""
         self.said_at = ("", "", 0)
         """Where the cursor was when the status line was last written."""
-        self.one_part = False
+        self.one_part = True
         """Whether panels and holes of one part only are shown."""
         self.mode = ""
         """The state whose readings are shown; empty: of all states."""
@@ -74,7 +75,9 @@ class BuildFrame(Screen[None]):
             yield LineView(id="saved")
         yield KeyLine(id="tabs")
         with Horizontal(id="work"):
-            yield ContentSwitcher(id="views")
+            with Vertical(id="left"):
+                yield ContentSwitcher(id="views")
+                yield PictureView(id="picture")
             yield Rule("vertical", id="edge")
             yield LivePane(id="pane")
         yield LineView(id="more")
@@ -105,18 +108,31 @@ class BuildFrame(Screen[None]):
                     await switcher.add_content(made, id=view)
                     self.watch(made, "scroll_y", self.show_more, init=False)
                 switcher.current = view
+                self.set_class(view == "parts", "parts")
                 self.view = view
                 self.show_tabs()
                 self.grid = self.visited.get(view) or self.grids()[0]
                 self.show_grids()
             self.remove_class("full")
+            self.query_one(LivePane).mark(False)
             self.focus_grid(self.grid)
         self.call_after_refresh(self.show_cursor)
+
+    async def go_to(self, table: str, id: str, field: str) -> None:
+        """Put the cursor on the cell where a field is edited."""
+        place = place_of(self.workbench.build, table, id, field) if table else None
+        if place is None:
+            return
+        spec, row, column = place
+        await self.show_view(spec.view)
+        grid = self.query_one(f"#grid-{spec.id}", Grid)
+        grid.go(row, column)
+        self.focus_grid(grid)
 
     def _view(self, view: str) -> VerticalScroll:
         parts: list[LineView | Grid] = []
         bench = self.workbench
-        for spec in specs_of(view):
+        for spec in self.specs(view):
             caption = LineView(id=f"caption-{spec.id}")
             caption.add_class("caption", *([] if parts else ["-first"]))
             grid = Grid(spec)
@@ -125,6 +141,10 @@ class BuildFrame(Screen[None]):
         if view == "readings":
             parts.append(LineView(id="suspects"))
         return VerticalScroll(*parts, classes="view", can_focus=False)
+
+    def specs(self, view: str) -> list[TableSpec]:
+        """The tables of a view."""
+        return specs_of(view)
 
     def show_tabs(self) -> None:
         """The tab line, as wide as the terminal allows."""
@@ -139,16 +159,21 @@ class BuildFrame(Screen[None]):
     def focus_grid(self, grid: Grid) -> None:
         """Keys now go to this table."""
         for other in self.grids():
-            here = other is grid
-            other.show_cursor = here
+            other.show_cursor = other is grid
+        self.grid = self.visited[self.view] = grid
+        self.show_captions()
+        self.show_cursor()
+        self.describe_cell()
+
+    def show_captions(self) -> None:
+        """What stands over the tables, with a mark at the one that keys go to."""
+        for other in self.grids():
+            here = other is self.grid
             caption = self.query_one(f"#caption-{other.spec.id}", LineView)
             room = self.query_one(ContentSwitcher).size.width or self.size.width
             more = "  (more columns ->)" if other.columns_width > room else ""
             text = cut(f"{'>' if here else ' '}{self.caption(other)}", room - len(more))
             caption.show([plain_line(text + more, "bold")])
-        self.grid = self.visited[self.view] = grid
-        self.show_cursor()
-        self.describe_cell()
 
     def caption(self, grid: Grid) -> str:
         """What stands over a table."""
@@ -183,10 +208,11 @@ class BuildFrame(Screen[None]):
         sheet = preview or bench.sheet
         before = None if bench.before is bench.sheet else bench.before
         width = max(self.size.width, 20)
-        lines = strip_lines(bench.build, sheet, width, self.at_hand)
+        mending = self.mending()
+        lines = strip_lines(bench.build, sheet, width, self.at_hand, mending)
         self.query_one("#strip", LineView).show(lines)
         self.query_one(LivePane).show_sheet(
-            bench.build, sheet, self.at_hand, before, bench.sheet if preview else None
+            bench.build, sheet, self.at_hand, before, bench.sheet if preview else None, mending
         )
 
     def show_preview(self, sheet: Sheet | None) -> None:
@@ -204,7 +230,8 @@ class BuildFrame(Screen[None]):
         top, height = view.scroll_offset.y, view.size.height
         first = y - 2 if row == 0 else y
         if y >= top + height:
-            view.scroll_to(y=y - height + 1, animate=False)
+            # A table that one comes to is shown from its caption on.
+            view.scroll_to(y=first if row == 0 else y - height + 1, animate=False)
         elif first < top:
             view.scroll_to(y=max(first, 0), animate=False)
         self.call_after_refresh(self.show_more)
@@ -266,13 +293,22 @@ class BuildFrame(Screen[None]):
             self.say(self.workbench.told)
         return True
 
+    def changes(self, edit: Edit) -> bool:
+        """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
+        return apply(self.workbench.build, edit)[0] != self.workbench.build
+
+    def _new(self, edit: Edit) -> bool:
+        try:
+            return self.changes(edit)
+        except EditRefused:
+            return True
+
     def pick(self, title: str, options: list[tuple[str, Edit]]) -> None:
         """Let the user choose one of the edits."""
-        build = self.workbench.build
-        marked = next((i for i, (_, e) in enumerate(options) if _same(build, e)), 0)
+        marked = next((i for i, (_, edit) in enumerate(options) if not self._new(edit)), 0)
 
         def chosen(place: int | None) -> None:
-            if place is not None and not _same(self.workbench.build, options[place][1]):
+            if place is not None and self._new(options[place][1]):
                 self.commit(options[place][1])
 
         self.app.push_screen(Pick(title, [name for name, _ in options], marked), chosen)
@@ -281,9 +317,13 @@ class BuildFrame(Screen[None]):
         """What the view is narrowed to: a part or a state; empty: everything."""
         if self.view == "readings":
             return self.mode
-        if not self.one_part or self.view != "parts":
+        if not self.one_part or self.view != "parts" or not self.grids():
             return ""
         return self.grids()[0].row_id
+
+    def mending(self) -> str:
+        """What the edit is called that mends the finding at hand; empty: there is none."""
+        return ""
 
 
 def hidden_rows(grid: Grid, view: VerticalScroll) -> tuple[int, int]:
@@ -307,11 +347,3 @@ def fitted(spans: list[Span], width: int) -> Line:
         kept.append(span)
         room -= cell_len(span.text)
     return Line(tuple(kept))
-
-
-def _same(build: Build, edit: Edit) -> bool:
-    """Whether an edit changes nothing."""
-    try:
-        return apply(build, edit)[0] == build
-    except EditRefused:
-        return False

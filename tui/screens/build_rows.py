@@ -1,7 +1,20 @@
 """What is done to whole rows of the table with the cursor: add, remove, copy, move, re-hang."""
 
 from domain import actions
-from domain.build import Build, CurvePoint, Run, Spot, find, label, records
+from domain.build import (
+    Build,
+    CurvePoint,
+    Hole,
+    Mount,
+    Panel,
+    PanelEdge,
+    Run,
+    Spot,
+    Stud,
+    find,
+    label,
+    records,
+)
 from domain.edits import Edit, EditRefused, MoveRecord
 from domain.sheet import Sheet
 from tui.screens.build_frame import BuildFrame
@@ -114,20 +127,63 @@ def _addition(bench: Workbench, spec: TableSpec, here: str, part: str) -> Edit:
     record = find(build, here) if here else None
     if spec.table == "runs":
         return _new_run(build, spec, record)
-    if spec.table == "panels" and part:
-        return actions.add(build, "panels", part=part)
     if spec.table == "panels":
-        raise EditRefused("a panel belongs to a part: add a part first")
+        return _new_panel(build, record, part)
     if spec.table == "holes":
         if not build.panels:
             raise EditRefused("a hole is in a panel: add a part first")
-        panel = record.panel if record is not None else _panel_of(build, part)
-        return actions.add(build, "holes", panel=panel)
+        return actions.add(build, "holes", panel=_panel_beside(build, record, part))
+    if spec.table == "studs":
+        if not build.footprints:
+            raise EditRefused("a stud belongs to a footprint: add a footprint first")
+        if isinstance(record, Stud) and record.footprint:
+            return actions.add(build, "studs", footprint=record.footprint)
+    if spec.table == "mounts":
+        if not build.footprints or not build.panels:
+            raise EditRefused("a mount puts a footprint on a panel: add a footprint and a part")
+        return actions.add(build, "mounts", panel=_panel_beside(build, record, part))
     if spec.table == "spots":
         return _new_spot(build, record)
     if spec.table == "curves":
         return _new_point(build, sheet, record)
     return actions.add(build, spec.table)
+
+
+def _new_panel(build: Build, record: object, part: str) -> Edit:
+    """A panel at the first free edge of the one with the cursor, as wide as it."""
+    if not part:
+        raise EditRefused("a panel belongs to a part: add a part first")
+    own = [panel for panel in build.panels if panel.part == part]
+    beside = record if isinstance(record, Panel) and record.part == part else None
+    beside = beside or next((panel for panel in own if not panel.joins), None)
+    if beside is None:
+        return actions.add(build, "panels", part=part)
+    taken = {panel.edge for panel in own if panel.joins == beside.id}
+    if beside.joins:
+        taken.add(PanelEdge.NEAR)
+    free = [edge for edge in PanelEdge if edge not in taken]
+    if not free:
+        raise EditRefused(
+            f"{label(build, beside.id)} has a panel at each edge already: go to another panel, or "
+            "add one and change where it joins"
+        )
+    along = beside.width_m if free[0] in (PanelEdge.FAR, PanelEdge.NEAR) else beside.length_m
+    return actions.add(
+        build,
+        "panels",
+        part=part,
+        joins=beside.id,
+        edge=free[0].value,
+        width_m=along,
+        bend_radius_m=beside.bend_radius_m,
+    )
+
+
+def _panel_beside(build: Build, record: object, part: str) -> str:
+    """The panel of the row with the cursor, else the first of the part."""
+    if isinstance(record, Hole | Mount) and record.panel:
+        return record.panel
+    return _panel_of(build, part)
 
 
 def _new_spot(build: Build, record: object) -> Edit:

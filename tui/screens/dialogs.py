@@ -1,4 +1,4 @@
-"""Small modal screens: a list to pick from, and the help page."""
+"""Small modal screens: a list to pick from, a line to type, and the help page."""
 
 from collections.abc import Sequence
 from typing import ClassVar
@@ -9,10 +9,11 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.events import Key
 from textual.screen import ModalScreen
-from textual.widgets import OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from tui.widgets.cut import cut, left, wrap
+from tui.widgets.editor import MOST_TYPED
 
 Section = tuple[str, Sequence[tuple[str, str]]]
 """A heading with its rows of (keys, what they do)."""
@@ -107,4 +108,36 @@ class Help(ModalScreen[None]):
 
     def action_leave(self) -> None:
         """Close the page."""
+        self.dismiss(None)
+
+
+class Ask(ModalScreen[str | None]):
+    """Ask for one line of text; enter takes it, escape leaves all as is."""
+
+    CSS_PATH = "dialogs.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave it", show=False)]
+
+    def __init__(self, title: str, text: str) -> None:
+        super().__init__()
+        self._title = title
+        self._text = text
+
+    def compose(self) -> ComposeResult:
+        """Title and field."""
+        with Vertical(id="box"):
+            yield Static(Text(cut(self._title, 60)), id="heading")
+            field = Input(self._text, compact=True, select_on_focus=False, max_length=MOST_TYPED)
+            field.cursor_blink = False
+            yield field
+
+    def on_mount(self) -> None:
+        """Type at once."""
+        self.query_one(Input).focus()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Take what was typed."""
+        self.dismiss(event.value)
+
+    def action_leave(self) -> None:
+        """Close without an answer."""
         self.dismiss(None)

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from textual.events import Key
 
-from domain.edits import Edit, EditRefused, apply
+from domain.edits import Edit, EditRefused
 from domain.sheet import Sheet
 from tui.tables.columns import Column, Fuse
 from tui.widgets.editor import Editor
@@ -51,6 +51,9 @@ class Host(Protocol):
 
     def show_preview(self, sheet: Sheet | None) -> None:
         """Show the figures as they would be, or (None) as they are."""
+
+    def changes(self, edit: Edit) -> bool:
+        """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
 
     def commit(self, edit: Edit) -> bool:
         """Make an edit; false when it was refused, with the reason in the status line."""
@@ -140,7 +143,7 @@ class CellEditing:
         except ValueError as error:
             self.host.say(f"Not taken: {error}", bad=True)
             return False
-        if apply(self.host.workbench.build, edit)[0] == self.host.workbench.build:
+        if not self.host.changes(edit):
             self.drop()
             return True
         if not self.host.commit(edit):
@@ -305,7 +308,7 @@ class CellEditing:
             raise EditRefused("this row is gone")
         column, record = resolved(self._column, bench.build, record)
         edit: Edit = column.typed(bench.build, record, text)
-        apply(bench.build, edit)
+        self.host.changes(edit)
         return edit
 
     def _draw(self) -> None:

@@ -78,13 +78,17 @@ class Page(Screen[None]):
         self.query_one(Body).show(lines)
         self._show_keys()
 
+    def keys_here(self) -> Sequence[tuple[str, str, str]]:
+        """Further keys that mean something now."""
+        return self.more_keys
+
     def _show_keys(self) -> None:
         body = self.query_one(Body)
         height = self.size.height - 2
         keys = [("esc", "back", "leave")]
         if self.steps:
             keys += [("<-", "previous", "previous"), ("->", f"next {self.steps}", "next")]
-        keys += self.more_keys
+        keys += self.keys_here()
         below = len(body.lines) - height - body.scroll_offset.y
         if below > 0:
             keys.append(("pgdn", f"{below} more lines below", "down"))

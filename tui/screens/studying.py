@@ -6,13 +6,20 @@ from textual import on
 from textual.message import Message
 
 from domain import actions
-from domain.build import Build, Run, Spot, find, label
+from domain.build import Build, Part, Run, Spot, find, label
 from domain.edits import EditRefused
 from domain.sheet import Sheet
 from tui.screens.build_rows import RowActions
 from tui.screens.page import Page, TextPage
 from tui.tables.proving import ReadingRow, modes_of, reading_rows
-from tui.tables.worked import SUPPLY, figures_behind, reading_lines, working_lines
+from tui.tables.worked import (
+    STRENGTH,
+    SUPPLY,
+    figures_behind,
+    reading_lines,
+    strength_lines,
+    working_lines,
+)
 from tui.widgets.cut import cut, wrap
 from tui.widgets.grid import Grid
 from tui.widgets.line_view import LineView, plain_line
@@ -43,7 +50,7 @@ class StudyActions(RowActions):
     def action_look(self) -> None:
         """The picture that belongs to the table with the cursor."""
         if self.view == "parts":
-            self.action_all_parts()
+            self.look_at_part()
         elif self.view == "battery":
             from tui.screens.driving import DrivePage
 
@@ -55,13 +62,8 @@ class StudyActions(RowActions):
         else:
             self._look_at_drop()
 
-    def action_all_parts(self) -> None:
-        """Panels and holes of the part with the cursor only, or of all."""
-        self.one_part = not self.one_part
-        self.show_grids()
-        self.say(
-            "Panels and holes of this part" if self.one_part else "Panels and holes of all parts"
-        )
+    def look_at_part(self) -> None:
+        """The picture of a custom part."""
 
     def _look_at_fuse(self) -> None:
         sheet = self.workbench.sheet
@@ -117,13 +119,16 @@ class StudyActions(RowActions):
         bench = self.workbench
         if isinstance(record, ReadingRow):
             name, lines = label(bench.build, record.at), self._reading_workings(record)
+        elif isinstance(record, Part) and column.field in STRENGTH:
+            name, lines = label(bench.build, record.id), strength_lines(bench.build, record)
         else:
             name = label(bench.build, record.id) if hasattr(record, "id") else ""
             lines = working_lines(bench.build, bench.sheet, figures_behind(column, record))
             lines = self._why_size(column.field, record) + lines if lines else lines
         title = column.title.lstrip("·")
         if not lines:
-            self.say(f"{title} was entered: it follows from nothing else")
+            entered = "was entered: it follows from nothing else"
+            self.say(f"{title} {entered if column.editable else 'has no working of its own'}")
             return
         self._open(TextPage(f"Workings of {title}: {name}", lines))
 

@@ -1,6 +1,7 @@
 """The live pane: the sheet beside every view, following every edit."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from domain.build import Build
 from domain.sheet import Sheet
@@ -9,7 +10,10 @@ from tui.widgets.pane_lines import pane_lines
 
 
 class LivePane(LineView):
-    """Shows a sheet; clicking a finding, run or amplifier posts ``Chosen`` with its target."""
+    """Shows a sheet; clicking a finding, run or amplifier posts ``Chosen`` with its target.
+
+    In full it has a mark that keys move from line to line, for those without a mouse.
+    """
 
     DEFAULT_CSS = """
     LivePane { height: 1fr; overflow: hidden auto; }
@@ -18,6 +22,8 @@ class LivePane(LineView):
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._lay_out: Callable[[int], list[Line]] | None = None
+        self._bare: Sequence[Line] = ()
+        self._mark: int | None = None
 
     def show_sheet(
         self,
@@ -26,14 +32,70 @@ class LivePane(LineView):
         at_hand: int,
         before: Sheet | None,
         settled: Sheet | None = None,
+        mending: str = "",
     ) -> None:
         """Show a sheet; see ``pane_lines`` for what each of the others does."""
-        self._lay_out = lambda width: pane_lines(build, sheet, width, at_hand, before, settled)
-        if self.size.width:
-            self.show(self._lay_out(self.size.width))
+        self._lay_out = lambda width: pane_lines(
+            build, sheet, width, at_hand, before, settled, mending
+        )
+        self._show_laid_out()
 
     def on_resize(self) -> None:
         """Lay the lines out for the new width."""
-        if self._lay_out is not None:
-            self.show(self._lay_out(self.size.width))
+        self._show_laid_out()
         super().on_resize()
+
+    def mark(self, on: bool) -> None:
+        """Begin to mark a line, or stop it."""
+        self._mark = self._next(-1, 1) if on else None
+        self.scroll_to(y=0, animate=False)
+        self._show_marked()
+
+    def move_mark(self, step: int) -> None:
+        """Mark the next (1) or previous (-1) line that leads somewhere, or one much further on."""
+        place = -1 if self._mark is None else self._mark
+        for _ in range(abs(step)):
+            found = self._next(place, 1 if step > 0 else -1)
+            if found is None:
+                break
+            place = found
+        if place >= 0:
+            self._mark = place
+            self._show_marked()
+            top, height = self.scroll_offset.y, self.size.height
+            if not top <= place < top + height:
+                y = place - height + 2 if place >= top + height else max(place - 1, 0)
+                self.scroll_to(y=min(y, max(0, len(self.lines) - height)), animate=False)
+
+    @property
+    def marked(self) -> str:
+        """What the marked line leads to; empty: there is no mark."""
+        if self._mark is None or self._mark >= len(self._bare):
+            return ""
+        return self._bare[self._mark].target
+
+    def _next(self, place: int, step: int) -> int | None:
+        """The next line with another target, the first of those that have the same."""
+        here = self._bare[place].target if 0 <= place < len(self._bare) else ""
+        found = place + step
+        while 0 <= found < len(self._bare):
+            target = self._bare[found].target
+            if target and target != here:
+                while step < 0 and found and self._bare[found - 1].target == target:
+                    found -= 1
+                return found
+            found += step
+        return None
+
+    def _show_laid_out(self) -> None:
+        if self._lay_out is not None and self.size.width:
+            self._bare = self._lay_out(self.size.width)
+            self._show_marked()
+
+    def _show_marked(self) -> None:
+        lines = list(self._bare)
+        if self._mark is not None and self._mark < len(lines):
+            line = lines[self._mark]
+            spans = tuple(replace(s, style=f"{s.style} reverse".strip()) for s in line.spans)
+            lines[self._mark] = replace(line, spans=spans)
+        self.show(lines)

@@ -55,15 +55,18 @@ def pane_lines(
     at_hand: int = 0,
     before: Sheet | None = None,
     settled: Sheet | None = None,
+    mending: str = "",
 ) -> list[Line]:
     """Every line of the live pane, ``width`` cells wide.
+
+    ``mending`` is what the edit is called that mends the finding at hand, if there is one.
 
     ``before`` is the sheet before the last edit. While a value is being typed, ``settled`` is
     the sheet of the last edit: lines and labels stay those of it, and only figures and the
     number of findings follow ``sheet``, each in its place, so that little is sent at each key.
     """
     settled = settled or sheet
-    lines = _block(sheet, settled, width, at_hand)
+    lines = _block(sheet, settled, width, at_hand, mending)
     old = {row.key: row for row in _figure_rows(build, before)} if before else None
     now = {row.key: row for row in _figure_rows(build, sheet)} if sheet is not settled else None
     section = ""
@@ -114,7 +117,7 @@ def _figure_rows(build: Build, sheet: Sheet) -> Iterable[_Row]:
     yield from _supply(sheet)
     yield from (_run(build, run) for run in sheet.runs)
     yield from _states(build, sheet)
-    yield from (_material(build, line) for line in sheet.materials)
+    yield from (_material(build, line, place) for place, line in enumerate(sheet.materials))
 
 
 def _load(sheet: Sheet) -> Iterable[_Row]:
@@ -201,7 +204,12 @@ def worst_state(sheet: Sheet) -> NetworkState | None:
     return min(states, key=lambda s: min(s.amplifier_v.values()), default=None)
 
 
-def _material(build: Build, line: MaterialLine) -> _Row:
+def asked_target(place: int) -> str:
+    """What a click on a line of materials chooses: who asked for it."""
+    return f"asked:{place}"
+
+
+def _material(build: Build, line: MaterialLine, place: int) -> _Row:
     kind = {"m": "length", "m2": "area"}.get(line.unit)
     if kind is not None:
         amount = format_quantity(kind, line.quantity, build.header.units)
@@ -209,7 +217,7 @@ def _material(build: Build, line: MaterialLine) -> _Row:
         amount = f"{line.quantity:g}{'' if line.unit == 'each' else f' {line.unit}'}"
     name = f"{line.item} {line.size}".strip()
     key = f"materials:{line.group}:{line.item}:{line.size}"
-    return _Row(key, name, (amount,), (11,), telling=())
+    return _Row(key, name, (amount,), (11,), asked_target(place), telling=())
 
 
 def counts(sheet: Sheet) -> str:
@@ -223,12 +231,14 @@ def counts(sheet: Sheet) -> str:
     return ", ".join(parts) or "no findings"
 
 
-def _block(sheet: Sheet, settled: Sheet, width: int, at_hand: int) -> list[Line]:
+def _block(sheet: Sheet, settled: Sheet, width: int, at_hand: int, mending: str = "") -> list[Line]:
     lines = [plain_line(cut(f" Findings: {counts(sheet)} ", width), "bold reverse")]
     findings = sorted_findings(settled)
     if findings:
         place = min(at_hand, len(findings) - 1)
-        lines += _finding(findings[place], place, width, most=(2, 2, 2))
+        lines += _finding(findings[place], place, width, most=(2, 2, 1 if mending else 2))
+        if mending:
+            lines.append(plain_line(cut(f"  ctrl+e mends it: {mending}", width), "bold", "mend"))
     lines += [plain_line("")] * (BLOCK_LINES - len(lines))
     return lines[:BLOCK_LINES]
 
@@ -268,7 +278,9 @@ def _signed(value: float) -> str:
     return f"+{amperes(value)}" if value > 0 else amperes(value)
 
 
-def strip_lines(build: Build, sheet: Sheet, width: int, at_hand: int = 0) -> list[Line]:
+def strip_lines(
+    build: Build, sheet: Sheet, width: int, at_hand: int = 0, mending: str = ""
+) -> list[Line]:
     """Three lines with the worst figures, for a terminal too narrow for the pane."""
     supply = sheet.supply
     fused = [r for r in sheet.runs if r.fuse_a is not None and not r.existing]
@@ -298,6 +310,8 @@ def strip_lines(build: Build, sheet: Sheet, width: int, at_hand: int = 0) -> lis
         place = min(at_hand, len(findings) - 1)
         found = findings[place]
         text = f"{found.level.value.upper()} {found.what}"
+        if mending:
+            text = f"{cut(text, width - 18)} (ctrl+e mends it)"
         lines.append(plain_line(cut(text, width), _STYLES[found.level], finding_target(place)))
     else:
         lines.append(plain_line("no findings", "", "pane"))

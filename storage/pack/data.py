@@ -1,0 +1,136 @@
+"""The figures of a pack for other programs: JSON in SI units, and tables for a spreadsheet.
+
+In the tables lengths are feet or metres and temperatures F or C by the build's habit; the unit is
+in the heading. No cell is a formula.
+"""
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+
+from domain.build import Build, UnitHabit
+from domain.money.cells import defused, written
+from domain.unit_table import FOOT
+from domain.whole import thinned
+from domain.wire_pieces import WireEnd, gauge_text
+from domain.work_order import work_order
+from storage.pack.packed import Pack
+from storage.transfer import export_build
+
+FORMAT = "mainrun pack"
+VERSION = 1
+
+Cell = str | float | None
+
+
+def data_files(pack: Pack, stem: str) -> dict[str, bytes]:
+    """The files by name."""
+    return {
+        f"{stem}.json": json_text(pack).encode("utf-8", errors="replace"),
+        f"{stem}-runs.csv": _csv(_runs(pack)),
+        f"{stem}-materials.csv": _csv(_materials(pack)),
+        f"{stem}-cuts.csv": _csv(_cuts(pack)),
+        f"{stem}-readings.csv": _csv(_readings(pack)),
+    }
+
+
+def json_text(pack: Pack) -> str:
+    """The build as exported, every result in SI units, the cut list and the work order."""
+    whole = asdict(thinned(pack.whole))
+    document = {
+        "format": FORMAT,
+        "version": VERSION,
+        "revision": pack.revision,
+        "date": pack.date,
+        "build": json.loads(export_build(pack.build)),
+        **whole,
+        "cut_list": asdict(pack.cuts),
+        "work_order": [asdict(step) for step in work_order(pack.build, pack.sheet)],
+    }
+    return json.dumps(document, indent=1, allow_nan=False) + "\n"
+
+
+def _csv(rows: Iterable[Sequence[Cell]]) -> bytes:
+    text = written([[_cell(cell) for cell in row] for row in rows])
+    # The mark tells spreadsheets that it is UTF-8.
+    return ("\ufeff" + text).encode("utf-8", errors="replace")
+
+
+def _cell(cell: Cell) -> str:
+    if cell is None:
+        return ""
+    return defused(cell) if isinstance(cell, str) else f"{cell:.6g}"
+
+
+def _length(build: Build, length_m: float | None) -> float | None:
+    if length_m is None or build.header.units is not UnitHabit.INCH:
+        return length_m
+    return length_m / FOOT.factor
+
+
+def _unit(build: Build) -> str:
+    return "ft" if build.header.units is UnitHabit.INCH else "m"
+
+
+def _runs(pack: Pack) -> Iterable[Sequence[Cell]]:
+    build, unit = pack.build, _unit(pack.build)
+    inch = build.header.units is UnitHabit.INCH
+    yield (
+        *("id", "run", "side", "from", "to", f"length {unit}", f"with slack {unit}", "measured"),
+        *("gauge", "area mm2", "metal", "conductor kg", "holds A", "fuse A", "fuse family"),
+        *(f"fuse at {unit}", "full tone A", "programme A", "drop V", "heat W"),
+        *(f"temperature {'F' if inch else 'C'}", "existing"),
+    )
+    for run in pack.sheet.runs:
+        warm = run.temperature_c * 1.8 + 32 if inch else run.temperature_c
+        yield (
+            *(run.id, run.name, run.polarity, pack.name(run.source), pack.name(run.target)),
+            *(_length(build, run.length_m), _length(build, run.wire_m)),
+            *("no" if run.length_auto else "yes", gauge_text(run.gauge), run.area_mm2, run.metal),
+            *(run.conductor_kg, run.ampacity_a, run.fuse_a, run.fuse_family),
+            *(_length(build, run.fuse_distance_m), run.design_a, run.programme_a, run.drop_v),
+            *(run.heat_w, warm, "yes" if run.existing else "no"),
+        )
+
+
+def _materials(pack: Pack) -> Iterable[Sequence[Cell]]:
+    feet = _unit(pack.build) == "ft"
+    yield "group", "item", "size", "buy", "unit", "needed", "asked by", "note"
+    for line in pack.sheet.materials:
+        amounts: tuple[Cell, Cell, Cell] = (line.quantity, line.unit, line.needed)
+        if feet and line.unit == "m":
+            needed = _length(pack.build, line.needed)
+            amounts = (_length(pack.build, line.quantity), "ft", needed)
+        asked = "; ".join(line.asked_by)
+        yield line.group, line.item, line.size, *amounts, asked, line.note
+
+
+def _cuts(pack: Pack) -> Iterable[Sequence[Cell]]:
+    yield (
+        *("run", "piece", "of", "wire", "size", f"cut {_unit(pack.build)}", "measured"),
+        *("label", "near end", "far end"),
+    )
+    for group in pack.cuts.groups:
+        for piece in group.pieces:
+            yield (
+                *(piece.run, piece.number, piece.of, piece.item, piece.size),
+                *(_length(pack.build, piece.cut_m), "no" if piece.assumed else "yes"),
+                *(piece.label, _end(piece.near), _end(piece.far)),
+            )
+
+
+def _end(end: WireEnd) -> str:
+    on = end.termination.value if end.termination else "open"
+    return f"{end.place}: {on}{f' {end.stud}' if end.stud else ''}"
+
+
+def _readings(pack: Pack) -> Iterable[Sequence[Cell]]:
+    yield "no", "state", "at", "name", "probes", "should be V", "give or take V", "read V"
+    for each in pack.whole.readings.predicted:
+        how = each.meter.value
+        if each.against:
+            how = f"from it to the negative post of {pack.name(each.against)}"
+        yield (
+            *(each.order, each.mode.value, each.at, pack.name(each.at), how),
+            *(each.predicted_v, each.tolerance_v, None),
+        )

@@ -1,0 +1,172 @@
+"""The pack: everything that is printed for a build in one PDF, and its figures beside it."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from domain.build import Build
+from domain.cut_list import cut_list
+from domain.whole import WholeSheet
+from storage.errors import TransferError
+from storage.pack.data import data_files
+from storage.pack.ink import Ink
+from storage.pack.packed import Money, Pack
+from storage.pack.paper import Paper
+from storage.pack.sections.cuts import cuts
+from storage.pack.sections.diagram import diagram
+from storage.pack.sections.findings import findings
+from storage.pack.sections.fuses import fuses
+from storage.pack.sections.grounds import grounds
+from storage.pack.sections.labels import labels
+from storage.pack.sections.materials import materials
+from storage.pack.sections.parts import parts
+from storage.pack.sections.protection import protection
+from storage.pack.sections.quote import quote
+from storage.pack.sections.readings import readings
+from storage.pack.sections.runs import runs
+from storage.pack.sections.summary import contents, summary
+from storage.pack.sections.supply import supply
+from storage.pack.sections.templates import templates
+from storage.pack.sections.work import work
+from storage.pack.tiles import PAPERS
+from storage.pack.writing import file_stem, write_all
+
+SECTIONS: dict[str, tuple[str, Callable[[Pack, Paper], None]]] = {
+    "summary": ("Summary", summary),
+    "findings": ("Findings and cautions", findings),
+    "work": ("Work order", work),
+    "diagram": ("One-line diagram", diagram),
+    "runs": ("Run schedule", runs),
+    "fuses": ("Fuse map", fuses),
+    "grounds": ("Ground map", grounds),
+    "supply": ("Supply", supply),
+    "protection": ("Protection", protection),
+    "materials": ("Bill of materials", materials),
+    "cuts": ("Cut list", cuts),
+    "labels": ("Labels", labels),
+    "parts": ("Custom parts", parts),
+    "readings": ("Readings sheet", readings),
+    "quote": ("Quote", quote),
+    "templates": ("Full-size templates", templates),
+}
+"""Pages of a pack in their order: name, title, what draws them."""
+
+DATA = "data"
+NAMES = (*SECTIONS, DATA)
+"""What may be asked for; ``data`` are the JSON and CSV files."""
+
+Progress = Callable[[float, str], bool]
+"""Takes the share done (0 to 1) and what is being done; false stops it."""
+
+
+class PackCancelled(Exception):
+    """The pack was stopped by whoever watched its progress. Nothing was written."""
+
+
+def write_pack(
+    build: Build,
+    whole: WholeSheet,
+    folder: Path,
+    *,
+    paper: str,
+    revision: str = "",
+    date: str = "",
+    only: frozenset[str] | None = None,
+    progress: Progress | None = None,
+    money: Money | None = None,
+) -> list[Path]:
+    """Write the pack into the folder, made if it is missing; the paths, the PDF first.
+
+    ``paper`` is "letter" or "a4", ``whole`` what follows from the build; ``revision`` and ``date``
+    are printed as given. ``only`` are names out of ``NAMES``; without it all are in, the quote and
+    custom parts where there are any. Everything is written or nothing: raises ``TransferError``
+    for names and papers that there are not and for a folder that takes no files, and
+    ``PackCancelled``; earlier packs are then as they were.
+    """
+    files = pack_files(
+        build,
+        whole,
+        paper=paper,
+        revision=revision,
+        date=date,
+        only=only,
+        progress=progress,
+        money=money,
+    )
+    _watch(progress, 0.97, "Writing")
+    paths = write_all(folder, files)
+    if progress is not None:
+        progress(1.0, "Done")
+    return paths
+
+
+def pack_files(
+    build: Build,
+    whole: WholeSheet,
+    *,
+    paper: str,
+    revision: str = "",
+    date: str = "",
+    only: frozenset[str] | None = None,
+    progress: Progress | None = None,
+    money: Money | None = None,
+) -> dict[str, bytes]:
+    """The files of a pack by name, unwritten; raises as ``write_pack``."""
+    size = paper.casefold()
+    if size not in PAPERS:
+        raise TransferError(f"there is no paper {paper}: name one of {', '.join(PAPERS)}")
+    unknown = sorted((only or frozenset()) - set(NAMES))
+    if unknown:
+        raise TransferError(f"a pack has no {', '.join(unknown)}: name out of {', '.join(NAMES)}")
+    if only is not None and not only:
+        raise TransferError(f"nothing was chosen: name at least one of {', '.join(NAMES)}")
+    _watch(progress, 0.0, "Cut list")
+    pack = Pack(
+        build=build,
+        whole=whole,
+        cuts=cut_list(build, whole.sheet, money.spools if money else None),
+        paper=size,
+        revision=revision,
+        date=date,
+        estimate=money.estimate if money else None,
+    )
+    chosen = [name for name in SECTIONS if _wanted(name, pack, only)]
+    stem = file_stem("pack", build.header.title)
+    stem += f"-{file_stem('revision', revision)}" if revision else ""
+    files = {}
+    if chosen:
+        files[f"{stem}-{size}.pdf"] = _pdf(pack, chosen, progress)
+    if only is None or DATA in only:
+        _watch(progress, 0.94, "Data")
+        files |= data_files(pack, stem)
+    return files
+
+
+def _wanted(name: str, pack: Pack, only: frozenset[str] | None) -> bool:
+    if only is not None:
+        return name in only
+    if name == "quote":
+        return pack.estimate is not None
+    return bool(pack.build.parts) or name not in ("parts", "templates")
+
+
+def _pdf(pack: Pack, chosen: list[str], progress: Progress | None) -> bytes:
+    ink = Ink(pack.title, *PAPERS[pack.paper])
+    paper = Paper(ink, pack.paper, pack.title, pack.stand or "no revision")
+    titles = [SECTIONS[name][0] for name in chosen]
+    for number, name in enumerate(chosen):
+        title, draw = SECTIONS[name]
+        _watch(progress, 0.02 + 0.88 * number / len(chosen), title)
+        # Templates fill their pages themselves.
+        if name != "templates":
+            paper.section(title)
+        draw(pack, paper)
+        if name == "summary":
+            contents(paper, titles[1:])
+    paper.end()
+    _watch(progress, 0.9, "PDF")
+    return ink.close()
+
+
+def _watch(progress: Progress | None, share: float, what: str) -> None:
+    if progress is not None and not progress(share, what):
+        raise PackCancelled

@@ -1,0 +1,130 @@
+"""The cut list of wire and of sheet: every piece, and what it is cut from."""
+
+from collections.abc import Iterator
+
+from domain.cut_list import OFF_THE_ROLL, CutGroup, CutLength
+from domain.fabrication.cut_sheets import cut_lists
+from domain.fabrication.nesting import CutSheet
+from domain.wire_pieces import WireEnd
+from storage.pack.fonts import width_mm
+from storage.pack.ink import HOLE, THIN
+from storage.pack.packed import Pack
+from storage.pack.paper import LEFT, SMALL, TICK, Column, Group, Note, Paper, Row
+
+_PICTURE = 62.0
+"""Greatest height of the picture of a sheet [mm]."""
+
+_COLUMNS = (
+    Column("Cut", 9),
+    Column("Length", 26, 1, bold=True),
+    Column("Label", most=5),
+    Column("Near end", 46, most=4),
+    Column("Far end", 46, most=4),
+)
+
+
+def cuts(pack: Pack, paper: Paper) -> None:
+    """Wire by kind and gauge, then sheet by material and thickness."""
+    if pack.cuts.assumed:
+        paper.words(
+            f"STOP: measure first, these lengths are assumed: {pack.names(pack.cuts.assumed, 20)}.",
+            bold=True,
+        )
+    rows = [row for group in pack.cuts.groups for row in _wire(pack, group)]
+    paper.table(_COLUMNS, rows, "No wire to cut.")
+    _sheets(pack, paper)
+
+
+def _wire(pack: Pack, group: CutGroup) -> Iterator[Row | Group | Note]:
+    show = pack.show
+    yield Group(f"{group.item}, {group.size}: {show('length', group.needed_m)} together")
+    for piece in group.pieces:
+        length = show("length", piece.cut_m) + ("?" if piece.assumed else "")
+        yield Row((TICK, length, piece.label, _end(piece.near), _end(piece.far)))
+    notes = [_length(pack, length) for length in group.lengths]
+    notes += [f"{p.label}: no length in the shop is long enough." for p in group.too_long]
+    if not group.exact:
+        share = f"{group.least_share:.0%}"
+        notes.append(f"At least {share} of this cost is needed whatever the order of cutting.")
+    yield from map(Note, notes)
+
+
+def _length(pack: Pack, length: CutLength) -> str:
+    cut = ", ".join(pack.show("length", piece.cut_m) for piece in length.pieces)
+    whole = pack.show("length", length.length_m)
+    left = pack.show("length", length.offcut_m)
+    if length.name == OFF_THE_ROLL:
+        return f"{whole} off the roll: cut {cut}; {left} is left."
+    at_hand = ", at hand" if length.at_hand else ""
+    return f"{length.name} of {whole}{at_hand}: cut {cut}; {left} is left."
+
+
+def _end(end: WireEnd) -> str:
+    on = end.termination.value if end.termination else "open"
+    return f"{end.place}: {on}{f' {end.stud}' if end.stud and on == 'ring terminal' else ''}"
+
+
+def _sheets(pack: Pack, paper: Paper) -> None:
+    lists = cut_lists(pack.sheet.parts, pack.build.header.units)
+    for each in lists:
+        thick = pack.show("small_length", each.thickness_m)
+        high = max((_scale(paper, s) * s.size.width_m for s in each.nest.sheets[:1]), default=0.0)
+        paper.heading(f"{each.material}, {thick}: sheets", high + 34)
+        for number, sheet in enumerate(each.nest.sheets, 1):
+            _sheet(pack, paper, sheet, f"Sheet {number} of {len(each.nest.sheets)}")
+        for blank in each.nest.too_large:
+            paper.words(f"{pack.name(blank.id)} goes on no sheet that is sold", indent=5, mark="!")
+        if each.nest.sheets:
+            kerf = pack.show("small_length", each.nest.kerf_m)
+            paper.words(f"{kerf} is left for the saw between pieces.")
+
+
+def _scale(paper: Paper, sheet: CutSheet) -> float:
+    return min(paper.across / sheet.size.length_m, _PICTURE / sheet.size.width_m)
+
+
+def _sheet(pack: Pack, paper: Paper, sheet: CutSheet, title: str) -> None:
+    """A sheet as a picture and what is cut from it as a table."""
+    show = pack.show
+    wide, high = sheet.size.length_m, sheet.size.width_m
+    scale = _scale(paper, sheet)
+    size = (
+        f"{show('small_length', sheet.size.width_m)} x {show('small_length', sheet.size.length_m)}"
+    )
+    paper.need(high * scale + 24)
+    paper.words(f"{title}: {size}", after=1.5)
+    low = paper.take(high * scale)
+    ink = paper.ink
+    ink.style(HOLE)
+    ink.box(LEFT, low, wide * scale, high * scale)
+    numbers: dict[str, int] = {}
+    for blank in sheet.blanks:
+        number = numbers.setdefault(blank.id, len(numbers) + 1)
+        # The sheet lies on its side: its length runs across the page.
+        x, y = LEFT + blank.y_m * scale, low + blank.x_m * scale
+        across, up = blank.length_m * scale, blank.width_m * scale
+        ink.style(THIN)
+        ink.bar(x, y, across, up, grey=0.92)
+        ink.box(x, y, across, up)
+        if up > 4 and across > width_mm(str(number), SMALL) + 1:
+            ink.text(x + across / 2, y + up / 2 - 1.1, str(number), SMALL, align=0.5)
+    paper.space(2.0)
+    rows = []
+    for id, number in numbers.items():
+        own = [blank for blank in sheet.blanks if blank.id == id]
+        turned = own[0].turned
+        length, width = own[0].length_m, own[0].width_m
+        if turned:
+            length, width = width, length
+        size = f"{show('small_length', width)} x {show('small_length', length)}"
+        rows.append(Row((TICK, str(number), f"{pack.name(id)} ({id})", size, str(len(own)))))
+    paper.table(
+        (
+            Column("Cut", 9),
+            Column("No.", 10, 1),
+            Column("Part"),
+            Column("Blank", 44, 1),
+            Column("How many", 20, 1),
+        ),
+        rows,
+    )

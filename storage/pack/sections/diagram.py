@@ -1,0 +1,276 @@
+"""The one-line diagram: the system as a tree from the batteries, every run with its figures.
+
+Full lines are positive runs, dashed ones ground; a fuse is a small box in its line.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from domain.build import (
+    Alternator,
+    Amplifier,
+    Battery,
+    Block,
+    Build,
+    GroundPoint,
+    Polarity,
+    Run,
+    find,
+)
+from domain.sheet import RunResult
+from domain.wire_pieces import gauge_text
+from storage.pack.fonts import fitted, width_mm
+from storage.pack.ink import Ink, Style
+from storage.pack.packed import Pack
+from storage.pack.paper import LEFT, SMALL, Paper
+
+POSITIVE = Style(0.4)
+GROUND = Style(0.3, (1.6, 1.1))
+FRAME = Style(0.35)
+THIN = Style(0.15)
+
+_BOX = 9.8
+"""Height of a device [mm]."""
+
+_TEXT = 5.2
+"""Room for the words of a run above its line."""
+
+_GAP = 2.2
+_STEP = 20.0
+_WIDE = 66.0
+_POS_AT, _GROUND_AT, _WORDS_AT = 4.0, 8.5, 10.5
+"""Where the lines down to positive and ground runs, and the words of a run, stand in a step."""
+
+
+@dataclass(slots=True)
+class _Node:
+    """A device with the run that leads to it and what hangs on it; ``again``: drawn before."""
+
+    device: str
+    run: str = ""
+    ground: bool = False
+    again: bool = False
+    below: list["_Node"] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A device on the page; for each level whether positive and ground runs are still to come."""
+
+    node: _Node
+    more: tuple[tuple[bool, bool], ...]
+
+
+def diagram(pack: Pack, paper: Paper) -> None:
+    """Draw the tree, row by row."""
+    roots = _forest(pack.build)
+    lines = [line for root in roots for line in _flat(root)]
+    if not lines:
+        paper.words("This build has no devices yet.")
+        return
+    paper.words(
+        "Full line: positive. Dashed line: ground. A box in the line is a fuse. Lengths as routed; "
+        "? is assumed, * set by hand."
+    )
+    paper.space(2.0)
+    deepest = max(len(line.more) for line in lines)
+    wide = _WIDE
+    step = min(_STEP, (paper.across - wide) / deepest) if deepest else _STEP
+    results = {run.id: run for run in pack.sheet.runs}
+    for line in lines:
+        high = _BOX + _GAP + (_TEXT if line.node.run else 0.0)
+        low = paper.take(high)
+        _Drawn(pack, paper, step, wide).row(line, low, high, results.get(line.node.run))
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """Draws rows of the tree with one step from level to level."""
+
+    pack: Pack
+    paper: Paper
+    step: float
+    wide: float
+
+    @property
+    def ink(self) -> Ink:
+        return self.paper.ink
+
+    def row(self, line: _Line, low: float, high: float, result: RunResult | None) -> None:
+        """One device and the run that leads to it, between ``low`` and ``low + high``."""
+        node, depth = line.node, len(line.more)
+        x = LEFT + self.step * depth
+        middle = low + _GAP + _BOX / 2
+        for level, more in enumerate(line.more, 1):
+            for ground, goes_on in enumerate(more):
+                at = self._trunk(level, bool(ground))
+                own = level == depth and bool(ground) == node.ground
+                if own:
+                    self._down(at, bool(ground), low + high, low if goes_on else middle)
+                elif goes_on:
+                    self._down(at, bool(ground), low + high, low)
+        for ground in (False, True):
+            if any(child.ground == ground for child in node.below):
+                self._down(self._trunk(depth + 1, ground), ground, low + _GAP, low)
+        if node.run:
+            start = self._trunk(depth, node.ground)
+            self._across(start, x, middle, node, result)
+            self._words(x - self.step + _WORDS_AT, low + _GAP + _BOX + 1.5, node.run, result)
+        self._device(x, low + _GAP, node)
+
+    def _trunk(self, level: int, ground: bool) -> float:
+        share = self.step / _STEP
+        return LEFT + self.step * (level - 1) + (_GROUND_AT if ground else _POS_AT) * share
+
+    def _down(self, x: float, ground: bool, top: float, low: float) -> None:
+        self.ink.style(GROUND if ground else POSITIVE)
+        self.ink.line(x, top, x, low)
+
+    def _across(
+        self, start: float, end: float, y: float, node: _Node, result: RunResult | None
+    ) -> None:
+        ink = self.ink
+        ink.style(GROUND if node.ground else POSITIVE)
+        ink.line(start, y, end, y)
+        run = find(self.pack.build, node.run)
+        if not isinstance(run, Run) or result is None or result.fuse_a is None:
+            return
+        count = max(1, run.fused + run.far_fused)
+        # Beside the line that goes down to the ground runs, not on it.
+        start = min(max(start, end - self.step + (_GROUND_AT + 1.0) * self.step / _STEP), end)
+        room = (end - start) / count
+        wide = min(5.5, room * 0.8)
+        for i in range(count):
+            left = start + room * (i + 0.5) - wide / 2
+            ink.style(FRAME)
+            ink.bar(left, y - 1.2, wide, 2.4, grey=1.0)
+            ink.box(left, y - 1.2, wide, 2.4)
+            ink.line(left, y, left + wide, y)
+
+    def _words(self, x: float, y: float, id: str, result: RunResult | None) -> None:
+        """Id, figures, then as much of the name as there is room for."""
+        pack, ink = self.pack, self.ink
+        if result is not None:
+            pinned = "" if result.gauge_auto else " *"
+            length = pack.show("length", result.length_m) + ("?" if result.length_auto else "")
+            figures = f"{gauge_text(result.gauge)}{pinned}, {length}"
+            figures += f", fuse {pack.fuse(result)}" if result.fuse_a is not None else ""
+            figures += ", there already" if result.existing else ""
+        else:
+            figures = "not joined at both ends"
+        ink.text(x, y, id, SMALL, bold=True)
+        x += width_mm(id, SMALL, True) + 1.5
+        room = LEFT + self.paper.across - x
+        text = fitted(f"{figures}: {pack.name(id)}", SMALL, room)
+        ink.style(THIN)
+        ink.text(x, y, text, SMALL)
+
+    def _device(self, x: float, low: float, node: _Node) -> None:
+        ink, pack = self.ink, self.pack
+        device = find(pack.build, node.device)
+        name = pack.name(node.device) if node.device else "not joined yet"
+        indent = 2.0
+        ink.style(FRAME)
+        if isinstance(device, GroundPoint):
+            indent = 8.0
+            self._ground_sign(x, low + _BOX / 2)
+        else:
+            ink.bar(x, low, self.wide, _BOX, grey=1.0)
+            ink.box(x, low, self.wide, _BOX)
+            if isinstance(device, Battery):
+                ink.style(THIN)
+                ink.box(x + 0.8, low + 0.8, self.wide - 1.6, _BOX - 1.6)
+        most = self.wide - indent - 2
+        ink.text(x + indent, low + 5.6, name, SMALL, bold=True, most=most)
+        about = "drawn above" if node.again else _about(pack, device)
+        about = f"{node.device}: {about}" if node.device else about
+        ink.text(x + indent, low + 1.8, about, SMALL, most=most)
+
+    def _ground_sign(self, x: float, y: float) -> None:
+        ink = self.ink
+        ink.line(x, y, x + 4.0, y)
+        for at, half in ((4.0, 2.6), (5.0, 1.7), (6.0, 0.8)):
+            ink.line(x + at, y - half, x + at, y + half)
+
+
+def _about(pack: Pack, device: object) -> str:
+    """What a device is, in a few words."""
+    if isinstance(device, Battery):
+        return f"{device.chemistry.value}, {pack.show('capacity', device.capacity_ah)}"
+    if isinstance(device, Alternator):
+        return f"alternator, {pack.show('current', device.rated_a)} hot"
+    if isinstance(device, Amplifier):
+        load = pack.sheet.amplifier(device.id)
+        return f"amplifier, {pack.show('power', load.rated_w if load else None)} rated"
+    if isinstance(device, Block):
+        return f"{device.kind.value}, {device.places} places"
+    if isinstance(device, GroundPoint):
+        stud = f", {device.stud} stud" if device.stud else ""
+        return f"{device.surface.value}{stud}"
+    return "no device at this end"
+
+
+def _forest(build: Build) -> list[_Node]:
+    """Every device and run once, from the batteries on; ground points stand at each of their runs.
+
+    Ground runs are followed from source to target alone: the other way they would lead from one
+    amplifier to the next through the body.
+    """
+    order = (
+        *build.batteries,
+        *build.alternators,
+        *build.blocks,
+        *build.amplifiers,
+        *build.grounds,
+    )
+    runs: dict[str, list[Run]] = {}
+    for run in build.runs:
+        runs.setdefault(run.source, []).append(run)
+        if run.polarity is Polarity.POSITIVE and run.target != run.source:
+            runs.setdefault(run.target, []).append(run)
+    for own in runs.values():
+        own.sort(key=lambda run: run.polarity is Polarity.GROUND)
+    seen_devices: set[str] = set()
+    seen_runs: set[str] = set()
+    roots: list[_Node] = []
+    sources = {run.source for run in build.runs}
+    starts = [device.id for device in order if device.id in sources or device.id[0] in "bg"]
+    starts += [device.id for device in order if device.id not in starts]
+    for start in [*starts, ""]:
+        fresh = any(run.id not in seen_runs for run in runs.get(start, ()))
+        if (start in seen_devices or not start) and not fresh:
+            continue
+        root = _Node(start, again=start in seen_devices and bool(start))
+        roots.append(root)
+        todo = [root]
+        while todo:
+            node = todo.pop()
+            if node.device in seen_devices and node is not root:
+                node.again = not node.device.startswith("e")
+                continue
+            seen_devices.add(node.device)
+            for run in runs.get(node.device, ()):
+                if run.id in seen_runs:
+                    continue
+                seen_runs.add(run.id)
+                other = run.target if run.source == node.device else run.source
+                ground = run.polarity is Polarity.GROUND
+                node.below.append(_Node(other, run.id, ground))
+            todo += [child for child in reversed(node.below) if child.device]
+    return roots
+
+
+def _flat(root: _Node) -> Iterator[_Line]:
+    todo: list[tuple[_Node, tuple[tuple[bool, bool], ...]]] = [(root, ())]
+    while todo:
+        node, more = todo.pop()
+        yield _Line(node, more)
+        children = []
+        for i, child in enumerate(node.below):
+            later = node.below[i + 1 :]
+            flags = (
+                any(not each.ground for each in later),
+                any(each.ground for each in later),
+            )
+            children.append((child, (*more, flags)))
+        todo += reversed(children)

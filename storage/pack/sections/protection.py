@@ -1,0 +1,117 @@
+"""Does every fuse open before its wire is hurt? The study as a table, and its curves."""
+
+from domain.build import FuseFamily
+from domain.electrical import coordination
+from domain.evaluate import settled
+from domain.sheet import FuseStudy
+from storage.pack.charts import DASHED, DOTTED, HEAVY, LIGHT, key, protection_chart
+from storage.pack.packed import Pack, seconds
+from storage.pack.paper import LEFT, SMALL, Column, Paper, Row
+
+MOST_CHARTS = 8
+"""So many fuses are drawn: those with the least margin."""
+
+_CHART = 63.0
+
+
+def protection(pack: Pack, paper: Paper) -> None:
+    """Table of all fuses, the verdict of each, then curves of those that matter most."""
+    studies, show = pack.sheet.studies, pack.show
+    rows = []
+    for study in studies:
+        rows.append(
+            Row(
+                (
+                    study.id,
+                    pack.name(study.id),
+                    f"{study.rating_a:g} A",
+                    show("current", study.fault_near_a),
+                    show("current", study.fault_far_a),
+                    seconds(study.opens_far_s),
+                    seconds(study.stands_far_s),
+                    _margin(pack, study),
+                ),
+                f"{_verdict(pack, study)} Curve: {study.curve or 'none'}.",
+            )
+        )
+    paper.table(
+        (
+            Column("Run", 11, bold=True),
+            Column("Name"),
+            Column("Fuse", 16, 1),
+            Column("Short near", 20, 1),
+            Column("Short far", 20, 1),
+            Column("Opens", 18, 1),
+            Column("Stands", 18, 1),
+            Column("Margin", 26, 1),
+        ),
+        rows,
+        "This build has no fuses.",
+    )
+    if not studies:
+        return
+    paper.words(
+        "Short near and far: a dead short right behind the fuse, and at the far end of what it "
+        "guards, from the batteries alone. Opens: at the latest, at the far one. Stands: the "
+        "weakest wire that it guards. Margin: stands over opens, where that is least."
+    )
+    _charts(pack, paper)
+
+
+def _charts(pack: Pack, paper: Paper) -> None:
+    build = pack.build
+    _, sized, items, _ = settled(build)
+    ranked = sorted(pack.sheet.studies, key=_urgency)
+    shown = [s for s in pack.sheet.studies if s in ranked[:MOST_CHARTS]]
+    paper.heading("Fuse against wire", _CHART + 30)
+    left = len(pack.sheet.studies) - len(shown)
+    if left:
+        paper.words(f"The {len(shown)} fuses with the least margin; {left} more are in the table.")
+    y = paper.take(18.5) + 13.5
+    key(
+        paper.ink, LEFT + 1, y, (("fuse opens at the latest", HEAVY), ("fuse opens soonest", LIGHT))
+    )
+    key(
+        paper.ink,
+        LEFT + 1,
+        y - 8.4,
+        (("weakest wire is hurt", DASHED), ("m must open, f short far, n short near", DOTTED)),
+    )
+    for study in shown:
+        points, _ = coordination.window_of(build, FuseFamily(study.family), study.rating_a)
+        weakest = study.weakest
+        wire = coordination.wire(items[weakest], sized.gauge[weakest]) if weakest in items else None
+        low = paper.take(_CHART + 7.0)
+        title = f"{pack.name(study.id)} ({study.id}): {study.rating_a:g} A {study.family}"
+        paper.ink.text(LEFT, low + _CHART + 1.5, title, SMALL, bold=True, most=paper.across)
+        box = (LEFT, low, paper.across, _CHART)
+        if not protection_chart(paper.ink, box, study, points, wire):
+            paper.ink.text(
+                LEFT, low + _CHART - 6, "No current is known at which it must open.", SMALL
+            )
+
+
+def _urgency(study: FuseStudy) -> tuple[bool, float]:
+    return study.protects and study.opens and study.breaks, study.margin or 1e9
+
+
+def _margin(pack: Pack, study: FuseStudy) -> str:
+    if study.margin is None:
+        return "never hurt" if study.protects else "-"
+    times = study.margin
+    shown = f"{times:.0f}" if times >= 10 else f"{times:.2g}"
+    return f"{shown} at {pack.show('current', study.margin_at_a)}"
+
+
+def _verdict(pack: Pack, study: FuseStudy) -> str:
+    said = "The fuse opens first" if study.protects else "THE WIRE IS HURT FIRST"
+    if not study.opens:
+        said = "IT MAY NEVER OPEN at the far short"
+    if not study.breaks:
+        capacity = pack.show("current", study.breaking_a)
+        said += f"; near short is over its {capacity} breaking capacity"
+    if study.selective is not None:
+        said += f"; {'selective' if study.selective else 'not selective'} with {study.upstream}"
+    if study.weakest != study.id:
+        said += f"; weakest wire: {pack.name(study.weakest)}"
+    return f"{said}."

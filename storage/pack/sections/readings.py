@@ -1,0 +1,97 @@
+"""The readings sheet: what a meter should show, with room for what it shows."""
+
+from domain.electrical.readings import PredictedReading
+from storage.pack.packed import Pack
+from storage.pack.paper import BLANK, TICK, Column, Paper
+
+
+def readings(pack: Pack, paper: Paper) -> None:
+    """State by state in the order of a walk round the car, then what was typed before."""
+    read = pack.whole.readings
+    if not read.predicted:
+        paper.words("No state of this build can be predicted: see Findings.")
+    else:
+        paper.words(
+            "Read across both joints of a run. For a distribution block, read against bare body "
+            "metal. Full tone: a steady tone, short, or into a dummy load."
+        )
+    modes: dict[str, list[PredictedReading]] = {}
+    for each in read.predicted:
+        modes.setdefault(each.mode.value, []).append(each)
+    for mode, own in modes.items():
+        state = pack.sheet.state(mode)
+        title = state.title if state else mode
+        paper.heading(title[:1].upper() + title[1:], 26, mark=True)
+        rows = []
+        for each in own:
+            how = each.meter.value
+            if each.against:
+                how = f"from it to the negative post of {pack.name(each.against)}"
+            low, high = each.predicted_v - each.tolerance_v, each.predicted_v + each.tolerance_v
+            rows.append(
+                (
+                    str(each.order),
+                    f"{pack.name(each.at)} ({each.at})",
+                    how,
+                    f"{_volts(each.predicted_v)} V",
+                    f"{each.tolerance_v:.2f} V",
+                    f"{_volts(low)} to {_volts(high)} V",
+                    BLANK,
+                    TICK,
+                )
+            )
+        paper.table(
+            (
+                Column("No.", 13, 1),
+                Column("Read at", most=2),
+                Column("Probes", 39, most=3),
+                Column("Should be", 18, 1, bold=True),
+                Column("Give or take", 16, 1),
+                Column("Good", 30, 1),
+                Column("Read", 20),
+                Column("OK", 9),
+            ),
+            rows,
+        )
+    _typed(pack, paper)
+
+
+def _volts(value: float) -> str:
+    return f"{round(value, 2) + 0.0:.2f}"
+
+
+def _typed(pack: Pack, paper: Paper) -> None:
+    read = pack.whole.readings
+    if not read.judged:
+        return
+    paper.heading("Readings taken so far", 26, mark=True)
+    paper.table(
+        (
+            Column("Taken at"),
+            Column("State", 34),
+            Column("Reading", 18, 1),
+            Column("Should be", 20, 1),
+            Column("Give or take", 15, 1),
+            Column("Verdict", 48, most=5),
+        ),
+        [
+            (
+                f"{pack.name(each.at) if each.at else '-'}, {each.meter.value}",
+                each.mode.value,
+                pack.show("voltage", each.value_v),
+                pack.show("voltage", each.predicted_v),
+                pack.show("voltage", each.tolerance_v),
+                each.message if not each.ok else "pass",
+            )
+            for each in read.judged
+        ],
+    )
+    if read.verdict:
+        paper.words(read.verdict, bold=True)
+    for suspect in [each for each in read.suspects if each.explained][:3]:
+        paper.words(
+            f"{suspect.where}: {pack.show('resistance', suspect.extra_ohm)} too much explains it. "
+            f"{suspect.what_to_do}",
+            indent=5,
+            mark="-",
+        )

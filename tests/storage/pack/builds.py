@@ -1,0 +1,87 @@
+"""Builds to print: the demos, the largest, and one with whatever people type as names."""
+
+from functools import cache
+from typing import Any
+
+from demo_db.load import demo_builds
+from domain.build import Build, records
+from domain.cut_list import piece_lengths
+from domain.evaluate import evaluate
+from domain.money.catalogue import CatalogueItem
+from domain.money.estimate import estimate
+from domain.money.matching import match, spools
+from domain.money.times import default_times
+from domain.whole import WholeSheet, whole
+from storage.pack.packed import Money
+from tests.benchmarks.builds import sixty_four
+
+ODD = (
+    "=1+1",
+    "W" * 500,
+    "כן רמקול \u0627\u0644\u062d\u0627\u0645\u0644 mount 12",
+    "bracket 🔊👍🏽 ✓",
+    "[/x] <b>&amp; %%c <font size=90>(a) \\( ../..\\..",
+    "支架 ブラケット 브래킷",
+    "@SUM(A1) and a name of words that goes on for quite a while, " * 8,
+    "ब्रैकेट ყუთი กล่อง",
+    "",
+    "-2+3|cmd",
+)
+
+
+@cache
+def odd() -> Build:
+    """The estate car with odd names on everything."""
+    build = dict(demo_builds())["estate_car"]
+    changed: dict[str, Any] = {}
+    count = 0
+    for table in type(build).model_fields:
+        if table == "header":
+            continue
+        rows = []
+        for record in records(build, table):
+            if "name" in type(record).model_fields:
+                rows.append(record.model_copy(update={"name": ODD[count % len(ODD)][:500]}))
+                count += 1
+            else:
+                rows.append(record)
+        changed[table] = tuple(rows)
+    names = {"title": ODD[2], "customer": ODD[4], "vehicle": ODD[5], "notes": ODD[1]}
+    changed["header"] = build.header.model_copy(update=names)
+    return Build.model_validate(build.model_copy(update=changed).model_dump())
+
+
+@cache
+def builds() -> dict[str, Build]:
+    """All of them by name."""
+    return {**dict(demo_builds()), "odd": odd(), "largest": sixty_four()}
+
+
+@cache
+def result(name: str) -> WholeSheet:
+    """What follows from one of them."""
+    build = builds()[name]
+    return whole(build, evaluate(build))
+
+
+def money(name: str) -> Money:
+    """An estimate with a price for wire alone, sold by the 10 m."""
+    build, sheet = builds()[name], result(name).sheet
+    items = [
+        CatalogueItem.model_validate(
+            {
+                "id": 1,
+                "name": "Wire on a spool",
+                "group": "Wire",
+                "item_rule": "Copper wire",
+                "pack": "10",
+                "unit": "m",
+                "price": "55.00",
+            }
+        )
+    ]
+    pieces = piece_lengths(build, sheet)
+    matched = match(sheet.materials, items, pieces)
+    return Money(
+        estimate(build, sheet, matched, default_times()), spools(sheet.materials, items, pieces)
+    )

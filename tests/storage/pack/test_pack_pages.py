@@ -1,0 +1,267 @@
+"""Packs read back by another library: everything is there, where it belongs, and can be read.
+
+Expected values: conservation (each run, part, label and section of the build is on a page), and
+the paper's own size (ISO 216, ANSI/ASME Y14.1).
+"""
+
+from functools import cache
+from itertools import pairwise
+from random import Random
+from typing import Any
+
+import pytest
+
+from domain.build import Block, Build, Run
+from domain.cut_list import cut_list
+from domain.evaluate import evaluate
+from domain.fabrication.geometry import Flat, develop
+from domain.whole import whole
+from storage.pack.pack import SECTIONS, pack_files
+from storage.pack.tiles import PAPERS
+from tests.domain.electrical.random_builds import random_build
+from tests.storage.pack.builds import ODD, builds, money, result
+from tests.storage.pack.measuring import MM, drawn, open_pdf
+
+NAMES = ("estate_car", "camper_van", "hatchback", "odd", "largest")
+EDGE_MM = 8.0
+"""Nothing is printed nearer to the edge of the paper."""
+
+
+@cache
+def pdf(name: str, paper: str = "a4") -> Any:
+    files = pack_files(
+        builds()[name],
+        result(name),
+        paper=paper,
+        revision="7",
+        date="2026-03-01",
+        money=money(name) if name != "largest" else None,
+    )
+    return open_pdf(next(content for file, content in files.items() if file.endswith(".pdf")))
+
+
+def squeezed(text: str) -> str:
+    """A text without its spaces: lines may break anywhere."""
+    return "".join(text.split())
+
+
+@cache
+def text_of(name: str, title: str) -> str:
+    """The words of one section."""
+    document = pdf(name)
+    tops = [(entry[1], entry[2]) for entry in document.get_toc() if entry[0] == 1]
+    tops.append(("", document.page_count + 1))
+    start, end = next((p, q) for (t, p), (_, q) in pairwise(tops) if t == title)
+    return squeezed("".join(document[i].get_text() for i in range(start - 1, end - 1)))
+
+
+def western(text: str) -> bool:
+    return text.isascii()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_run_is_on_its_pages(name: str) -> None:
+    # conservation
+    build, sheet = builds()[name], result(name).sheet
+    schedule, work = text_of(name, "Run schedule"), text_of(name, "Work order")
+    diagram = text_of(name, "One-line diagram")
+    cuts = text_of(name, "Cut list")
+    assert {run.id for run in sheet.runs} == {run.id for run in build.runs}
+    for run in sheet.runs:
+        assert run.id in schedule
+        assert run.id in diagram
+        if western(run.name):
+            assert squeezed(run.name)[:300] in schedule
+        if not run.existing:
+            assert f"({run.id})" in work
+        gauge = f"{run.gauge[4:]}AWG" if run.gauge.startswith("AWG") else squeezed(run.gauge)
+        assert gauge in schedule
+        assert gauge in diagram
+    for piece in (p for group in cut_list(build, sheet).groups for p in group.pieces):
+        if western(piece.name) and len(piece.name) < 60:
+            assert squeezed(piece.label) in cuts
+
+
+@pytest.mark.parametrize("name", ["estate_car", "camper_van", "hatchback"])
+def test_every_label_device_part_and_reading_is_there(name: str) -> None:
+    # conservation
+    build, whole = builds()[name], result(name)
+    labels = text_of(name, "Labels")
+    for label in cut_list(build, whole.sheet).labels:
+        assert all(squeezed(line) in labels for line in label.lines)
+    diagram = text_of(name, "One-line diagram")
+    for table in (build.batteries, build.alternators, build.amplifiers, build.blocks):
+        assert all(squeezed(device.name) in diagram for device in table)
+    grounds = text_of(name, "Ground map")
+    assert all(squeezed(point.name) in grounds for point in build.grounds)
+    for part in build.parts:
+        assert squeezed(part.name) in text_of(name, "Custom parts")
+        assert squeezed(part.name) in text_of(name, "Full-size templates")
+    readings = text_of(name, "Readings sheet")
+    for each in whole.readings.predicted:
+        assert f"{each.predicted_v + 0.0:.2f}V".replace("-0.00", "0.00") in readings
+    materials = text_of(name, "Bill of materials")
+    assert all(squeezed(line.item) in materials for line in whole.sheet.materials)
+    found = text_of(name, "Findings and cautions")
+    assert all(squeezed(each.what) in found for each in whole.sheet.findings)
+    assert all(squeezed(each) in found for each in whole.sheet.cautions)
+
+
+@pytest.mark.parametrize(
+    ("name", "paper"),
+    [*((name, "a4") for name in NAMES), *((name, "letter") for name in NAMES[:4])],
+)
+def test_every_page_has_number_revision_and_date(name: str, paper: str) -> None:
+    document = pdf(name, paper)
+    total = document.page_count
+    title = builds()[name].header.title
+    for number, page in enumerate(document, 1):
+        words = squeezed(page.get_text())
+        assert f"page{number}of{total}" in words
+        assert "evision7" in words
+        assert "2026-03-01" in words
+        if western(title):
+            assert squeezed(title) in words
+        size = sorted((page.rect.width * MM, page.rect.height * MM))
+        assert size == pytest.approx(sorted(PAPERS[paper]), abs=0.1)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_outline_names_every_section(name: str) -> None:
+    # conservation: what is chosen, in order, each once
+    tops = [entry[1] for entry in pdf(name).get_toc() if entry[0] == 1]
+    build = builds()[name]
+    without = set() if build.parts else {"parts", "templates"}
+    without |= {"quote"} if name == "largest" else set()
+    assert tops == [title for key, (title, _) in SECTIONS.items() if key not in without]
+    for part in build.parts:
+        below = [entry[1] for entry in pdf(name).get_toc() if entry[0] == 2]
+        assert any("Template" in entry for entry in below)
+        assert any(part.id in entry for entry in below)
+
+
+@pytest.mark.parametrize(
+    ("name", "paper"),
+    [*((name, "a4") for name in NAMES), *((name, "letter") for name in NAMES[:4])],
+)
+def test_nothing_reaches_the_edge_and_no_words_overlap(name: str, paper: str) -> None:
+    for number, page in enumerate(pdf(name, paper), 1):
+        words = page.get_text("words")
+        assert words
+        for x0, y0, x1, y1, *_ in words:
+            assert x0 * MM >= EDGE_MM
+            assert x1 * MM <= page.rect.width * MM - EDGE_MM
+            assert y0 * MM >= EDGE_MM - 3
+            assert y1 * MM <= page.rect.height * MM - EDGE_MM + 3
+        clash = overlapping(words)
+        assert not clash, (number, clash)
+
+
+def overlapping(words: list[Any]) -> list[tuple[str, str]]:
+    """Pairs of words that lie on one another, by the middle of their boxes (fonts reserve more)."""
+    boxes = []
+    for x0, y0, x1, y1, word, *_ in words:
+        up, across = (y1 - y0) * 0.3, min(0.6, (x1 - x0) * 0.2)
+        boxes.append((y0 + up, y1 - up, x0 + across, x1 - across, word))
+    boxes.sort()
+    found = []
+    for i, (top, bottom, left, right, word) in enumerate(boxes):
+        for other in boxes[i + 1 :]:
+            if other[0] >= bottom:
+                break
+            if other[2] < right and left < other[3] and other[1] > top:
+                found.append((word, other[4]))
+    return found
+
+
+def test_the_check_of_overlaps_sees_one() -> None:
+    # limit: two words on one another, two side by side
+    on = [(0, 0, 20, 10, "a"), (5, 2, 25, 12, "b")]
+    beside = [(0, 0, 20, 10, "a"), (21, 0, 40, 10, "b")]
+    assert overlapping(on) == [("a", "b")]
+    assert not overlapping(beside)
+
+
+@pytest.mark.parametrize("name", ["camper_van", "odd"])
+def test_labels_keep_gauge_and_colour_however_long_the_name(name: str) -> None:
+    # conservation: both ends of every piece
+    labels = text_of(name, "Labels")
+    pieces = [
+        p for group in cut_list(builds()[name], result(name).sheet).groups for p in group.pieces
+    ]
+    for size, colour in {(piece.size, piece.colour) for piece in pieces}:
+        wanted = sum((piece.size, piece.colour) == (size, colour) for piece in pieces)
+        assert labels.count(squeezed(f", {size}, {colour}")) == 2 * wanted
+
+
+@pytest.mark.parametrize("name", ["estate_car", "camper_van"])
+def test_templates_in_the_pack_are_full_size(name: str) -> None:
+    # second method: the developed pattern's own width and height
+    build, document = builds()[name], pdf(name)
+    flat = develop(build, build.parts[0])
+    assert isinstance(flat, Flat)
+    page = document[document.page_count - 1]
+    outline = max(drawn(page), key=lambda path: path.length if path.weight > 0.3 else 0)
+    x0, y0, x1, y1 = outline.box
+    assert x1 - x0 == pytest.approx(flat.width_m * 1000, abs=0.05)
+    assert y1 - y0 == pytest.approx(flat.height_m * 1000, abs=0.05)
+
+
+def test_words_of_every_script_are_shown() -> None:
+    # conservation: letters of each script are on the page, none replaced
+    document = pdf("odd")
+    text = "".join(page.get_text() for page in document)
+    for letters in ("רמקול", "支", "ブ", "브", "ब", "ყ", "ก", "✔"):
+        assert all(letter in text for letter in letters)
+    assert "<fontsize=90>" in squeezed(text)
+    assert "W" * 20 in text
+    assert len(ODD[1]) <= text.count("W")
+
+
+def test_words_on_pages_of_text_are_large_enough_to_read() -> None:
+    # the smallest letters of a body text, 9 pt (common practice)
+    for page in pdf("estate_car"):
+        if page.rect.width > page.rect.height:
+            continue
+        for block in page.get_text("dict")["blocks"]:
+            for line in block.get("lines", ()):
+                assert all(span["size"] > 8.99 for span in line["spans"])
+
+
+def test_it_prints_in_black_and_grey_alone() -> None:
+    for page in pdf("camper_van"):
+        for path in page.get_drawings():
+            for colour in (path.get("color"), path.get("fill")):
+                assert colour is None or max(colour) - min(colour) < 1e-3
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_any_build_can_be_printed(seed: int) -> None:
+    # conservation: every run of whatever a person may have left is in the diagram
+    build = random_build(Random(seed), 30, extreme=seed % 2 == 1)
+    files = pack_files(build, whole(build, evaluate(build)), paper="letter")
+    document = open_pdf(next(iter(files.values())))
+    top = next(page for level, title, page in document.get_toc() if title == "One-line diagram")
+    after = next(page for level, title, page in document.get_toc() if page > top and level == 1)
+    text = "".join(document[i].get_text() for i in range(top - 1, after - 1))
+    assert all(run.id in text for run in build.runs)
+    assert not any(overlapping(page.get_text("words")) for page in document)
+
+
+def test_a_chain_of_forty_blocks_and_runs_that_lead_nowhere_are_drawn() -> None:
+    # conservation
+    blocks = tuple(Block(id=f"d{i}") for i in range(1, 41))
+    runs = [
+        Run(id=f"r{i}", source=f"d{i}", target=f"d{i + 1}", fused=True, length_m=1.0)
+        for i in range(1, 40)
+    ]
+    loose = (Run(id="r40"), Run(id="r41", target="d1"), Run(id="r42", source="d2", target="d2"))
+    build = Build(blocks=blocks, runs=(*runs, *loose))
+    files = pack_files(
+        build, whole(build, evaluate(build)), paper="a4", only=frozenset({"diagram"})
+    )
+    document = open_pdf(files.popitem()[1])
+    words = [word for page in document for word in page.get_text("words")]
+    assert {run.id for run in build.runs} <= {word[4] for word in words}
+    assert not any(overlapping(page.get_text("words")) for page in document)
+    assert max(word[2] for word in words) * MM < PAPERS["a4"][0] - EDGE_MM

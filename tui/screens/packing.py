@@ -1,0 +1,295 @@
+"""The pack view: what goes on paper, the materials with their prices, the quote, who asked."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from textual.events import Key
+
+from domain.build import Build, Run, UnitHabit, find, label, table_of
+from domain.edits import Edit
+from domain.sheet import MaterialLine, Sheet
+from domain.unit_format import format_quantity
+from storage.errors import StoreError
+from tui.screens.dialogs import Pick
+from tui.screens.making import PartActions
+from tui.screens.page import TextPage
+from tui.screens.templating import folder_of, today
+from tui.screens.writing import Progress, WritingPage
+from tui.tables.spec import TableSpec
+from tui.tables.specs import specs_of
+from tui.widgets.grid import Grid
+from tui.widgets.live_pane import LivePane
+
+SECTIONS = (
+    ("summary", "Summary"),
+    ("findings", "Findings, cautions"),
+    ("work", "Work order"),
+    ("diagram", "One-line diagram"),
+    ("runs", "Run schedule"),
+    ("fuses", "Fuse map"),
+    ("grounds", "Ground map"),
+    ("supply", "Supply"),
+    ("protection", "Protection"),
+    ("materials", "Bill of materials"),
+    ("cuts", "Cut list"),
+    ("labels", "Labels"),
+    ("parts", "Custom parts"),
+    ("readings", "Readings sheet"),
+    ("quote", "Quote"),
+    ("templates", "Full-size templates"),
+    ("data", "JSON and CSV"),
+)
+"""Sections of a pack as (name, title), without loading what draws them."""
+
+WHOLE_SHARE = 0.3
+"""Share of the progress that the drive profile and the readings take."""
+
+MOST_ASKERS = 300
+
+_PANE_MOVES = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8, "home": -9999, "end": 9999}
+
+
+class PackActions(PartActions):
+    """What is seen and done in the pack view, and who asked for a line of materials."""
+
+    writer: Callable[..., Sequence[Path]] | None = None
+    """What writes the pack; ``None``: the store's own."""
+    _choices: Any = None
+    _shopping: tuple[Sheet, Any] | None = None
+    _stock: Any = None
+
+    # Tables
+
+    def specs(self, view: str) -> list[TableSpec]:
+        """The tables of a view; those of the pack are made for this screen."""
+        if view != "pack":
+            return specs_of(view)
+        from tui.tables.packed import choices_spec, material_rows, materials_spec
+
+        def rows(build: Build, sheet: Sheet) -> list[Any]:
+            return list(material_rows(self.shopping()))
+
+        return [choices_spec(self.choices), materials_spec(rows)]
+
+    @property
+    def choices(self) -> Any:
+        """What is chosen for the pack."""
+        if self._choices is None:
+            from storage.pack.writing import file_stem
+            from tui.tables.packed import PackChoices
+
+            header = self.workbench.build.header
+            folder = Path.cwd() / file_stem("pack", header.title)
+            paper = "letter" if header.units is UnitHabit.INCH else "a4"
+            self._choices = PackChoices(paper, str(folder), SECTIONS)
+        return self._choices
+
+    def shopping(self) -> Any:
+        """The materials with what serves them, for the sheet as it is."""
+        sheet = self.workbench.sheet
+        if self._shopping is None or self._shopping[0] is not sheet:
+            from domain.money.shopping import shopping
+
+            items, times = self._stock or ((), None)
+            self._shopping = (sheet, shopping(self.workbench.build, sheet, items, times))
+        return self._shopping[1]
+
+    def _read_stock(self) -> None:
+        """Read catalogue and times again: another session may have changed them."""
+        store = self.workbench.store
+        if store is None:
+            return
+        from domain.money.times import shop_times
+        from storage.catalogue import ShopCatalogue
+
+        shop = ShopCatalogue(store)
+        try:
+            stock = (shop.items(), shop_times(shop.times()))
+        except StoreError as error:
+            self.say(f"No prices: {error}", bad=True)
+            return
+        if stock != self._stock:
+            self._stock, self._shopping = stock, None
+
+    async def show_view(self, view: str) -> None:
+        """Go to a view; the pack's prices are read anew."""
+        if view == "pack":
+            self._read_stock()
+        await super().show_view(view)
+
+    def caption(self, grid: Grid) -> str:
+        """The materials say what they come to."""
+        text = super().caption(grid)
+        if grid.spec.id != "materials":
+            return text
+        bought = self.shopping()
+        if bought.price is not None:
+            from domain.money.cents import price_text
+
+            text += f": {price_text(bought.price, self.workbench.build.header.currency)}"
+            if bought.unpriced or bought.unserved:
+                text += f", {bought.unpriced + bought.unserved} without a price"
+        return text
+
+    async def action_view_pack(self) -> None:
+        """Pack."""
+        first = "pack" not in self.visited
+        await self.go_view("pack")
+        if first and self.view == "pack":
+            self.grid.go("paper", "value")
+            self.describe_cell()
+
+    async def go_view(self, view: str) -> None:
+        """Go to a view, or there to its next table."""
+        raise NotImplementedError
+
+    # Choices
+
+    def changes(self, edit: Edit) -> bool:
+        """Whether an edit changes anything; a choice for the pack changes no build."""
+        if self._is_choice(edit):
+            now = self.choices.value(getattr(edit, "field", ""))
+            return bool(now != getattr(edit, "value", None))
+        return super().changes(edit)
+
+    def commit(self, edit: Edit) -> bool:
+        """Make an edit, or a choice for the pack."""
+        if not self._is_choice(edit):
+            return super().commit(edit)
+        self.choices.take(edit)
+        self.show_grids()
+        return True
+
+    @staticmethod
+    def _is_choice(edit: Edit) -> bool:
+        return getattr(edit, "table", "") == "pack"
+
+    # Paper
+
+    def action_to_paper(self) -> None:
+        """Write the pack; in other views the template of the custom part."""
+        if self.view != "pack":
+            super().action_to_paper()
+            return
+        if not self.editing.confirm():
+            return
+        chosen, bench = self.choices, self.workbench
+        if chosen.only is not None and not chosen.only:
+            self.say("Nothing is chosen: set at least one section to yes", bad=True)
+            return
+        build, sheet, bought = bench.build, bench.sheet, self.shopping()
+        paper, folder, revision, write = chosen.paper, chosen.folder, bench.revision, self.writer
+        only = None if chosen.only is None else frozenset(chosen.only)
+        if only is not None and not build.parts:
+            only -= {"parts", "templates"}
+
+        def work(progress: Progress) -> Sequence[Path]:
+            from domain.whole import whole
+            from storage.pack.packed import Money
+
+            if write is None:
+                from storage.pack.pack import write_pack
+            everything = whole(
+                build, sheet, lambda share: progress(share * WHOLE_SHARE, "Drive profile")
+            )
+            paths: Sequence[Path] = (write or write_pack)(
+                build,
+                everything,
+                folder_of(folder),
+                paper=paper,
+                revision=str(revision),
+                date=today(),
+                only=only,
+                progress=lambda share, what: progress(
+                    WHOLE_SHARE + share * (1 - WHOLE_SHARE), what
+                ),
+                money=Money(bought.estimate, bought.spools),
+            )
+            return paths
+
+        self.app.push_screen(WritingPage(f"Pack of {build.header.title}", work))
+
+    def action_look(self) -> None:
+        """The picture here; in the pack view the quote."""
+        if self.view == "pack":
+            self.action_quote()
+        else:
+            super().action_look()
+
+    def action_quote(self) -> None:
+        """The quote as the customer reads it."""
+        from domain.money.quote import quote_text
+
+        self._read_stock()
+        bench = self.workbench
+        text = quote_text(bench.build, bench.sheet, self.shopping().estimate, today())
+        self.app.push_screen(TextPage("Quote", text.splitlines()))
+
+    async def action_materials(self) -> None:
+        """To the materials in the pack view."""
+        await self.show_view("pack")
+        self.focus_grid(self.query_one("#grid-materials", Grid))
+
+    # Who asked
+
+    def key_elsewhere(self, event: Key) -> bool:
+        """Keys of the pane in full, and of the materials; false where it is none of them."""
+        if self.editing.open:
+            return False
+        if self.has_class("full"):
+            pane = self.query_one(LivePane)
+            if event.key in _PANE_MOVES:
+                pane.move_mark(_PANE_MOVES[event.key])
+                return True
+            if event.key == "enter" and pane.marked:
+                pane.post_message(LivePane.Chosen(pane, pane.marked))
+                return True
+            return False
+        if event.key == "enter" and self.view == "pack" and self.grid.spec.id == "materials":
+            rows = self.grid.row_ids
+            if self.grid.row_id in rows:
+                self.show_askers(rows.index(self.grid.row_id))
+            return True
+        return False
+
+    def show_askers(self, place: int) -> None:
+        """What asked for a line of materials; choosing one of them goes there."""
+        build, sheet = self.workbench.build, self.workbench.sheet
+        if not 0 <= place < len(sheet.materials):
+            return
+        line = sheet.materials[place]
+        askers = [id for id in line.asked_by if find(build, id) is not None][:MOST_ASKERS]
+        if not askers:
+            self.say(f"{line.item} {line.size}: {line.note or 'asked for by the build as a whole'}")
+            return
+
+        async def chosen(picked: int | None) -> None:
+            if picked is not None:
+                id = askers[picked]
+                await self.go_to(table_of(id), id, _FIELDS.get(table_of(id), "name"))
+
+        names = [asker_text(build, sheet, id) for id in askers]
+        self.app.push_screen(Pick(_asked_title(build, line), names), chosen)
+
+
+_FIELDS = {"runs": "length_m", "holes": "thread"}
+"""The field to go to of a record that asked for something; of all others its name."""
+
+
+def _asked_title(build: Build, line: MaterialLine) -> str:
+    from tui.tables.packed import amount
+
+    much = amount(build, line.unit, line.quantity)
+    return f"{much} {line.item} {line.size}: asked for by"
+
+
+def asker_text(build: Build, sheet: Sheet, id: str) -> str:
+    """A record that asked for something, with what tells it from others."""
+    kind = table_of(id).removesuffix("s")
+    run = sheet.run(id)
+    if isinstance(find(build, id), Run) and run is not None:
+        length = format_quantity("length", run.wire_m, build.header.units)
+        return f"run {label(build, id)}: {length}, {run.gauge}"
+    kind = {"batterie": "battery", "ground": "ground point"}.get(kind, kind)
+    return f"{kind} {label(build, id)}"
