@@ -31,7 +31,9 @@ def studies(
     for id, guard in sized.guards.items():
         if guard.by:
             guarded.setdefault(guard.by, []).append(id)
-    fused = [id for id, _ in wiring.order if id in sized.fuse_a and id in guarded]
+    fused = [id for id, _ in wiring.order if id in sized.fuse_a and id in sized.guards]
+    for id in fused:
+        guarded.setdefault(id, [id])  # it guards its own run from one side, another fuse from both
     nodes = sorted({n for id in fused for run in (id, *guarded[id]) for n in wiring.ends[run]})
     has_isolator = any(block.kind is BlockKind.ISOLATOR for block in build.blocks)
     sources = [
