@@ -30,7 +30,8 @@ def evaluate(build: Build) -> Sheet:
     runs = run_results(build, wired.wiring, sized, items)
     studied = studies(build, wired.wiring, wired.circuit, sized, items)
     grounds = ground_results(build, wired.wiring, sized)
-    supplied = supply(build, amplifiers, states[-1])
+    off_programme, off_tone = states[-2:]
+    supplied = supply(build, amplifiers, off_programme, off_tone)
     parts, part_findings = fabricate(build)
     found = all_findings(
         Context(build, wired.wiring, amplifiers, runs, states, grounds, supplied, studied)

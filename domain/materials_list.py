@@ -162,8 +162,11 @@ def _shrink(
     end: WireEnd,
     od_mm: float,
 ) -> None:
-    """Over a ring's barrel, and wherever it is wet, 3:1 with adhesive; over a ferrule 2:1."""
-    zone = by_id.get(getattr(by_id.get(end.at), "zone", ""))
+    """Over a ring's barrel, and wherever it is wet, 3:1 with adhesive; over a ferrule 2:1.
+
+    An end at no device, as at a fuse holder, lies in the zone of its run.
+    """
+    zone = by_id.get(getattr(by_id.get(end.at or piece.run), "zone", ""))
     sealed = end.termination is Termination.RING or _engine_bay(zone)
     size = heat_shrink(od_mm, 3 if sealed else 2)
     needs.add(

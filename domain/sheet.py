@@ -87,8 +87,9 @@ class RunResult:
 class FuseStudy:
     """Does a fuse open before the wire that it guards is hurt?
 
-    ``fault_near_a`` is a dead short right behind the fuse, ``fault_far_a`` one at the far end of
-    what it guards, both from the batteries alone. ``must_open_a`` is the smallest current at
+    ``fault_near_a`` is the greatest dead short right behind the fuse (full batteries and
+    alternators), ``fault_far_a`` the least that the fuse sees of one at the far end of what it
+    guards (batteries at the planning charge). ``must_open_a`` is the smallest current at
     which it must open, ``opens_far_s`` its slowest time at the far fault and ``stands_far_s``
     what the weakest guarded wire (``weakest``) stands there. ``margin`` is the least of stand
     over open between those currents, at ``margin_at_a``; ``None`` where the wire is never hurt
@@ -181,11 +182,12 @@ class GroundResult:
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """Can alternator and batteries feed it: currents at 14 V level, and time on the battery.
+    """Can alternator and batteries feed it: currents at the design voltage, time on the battery.
 
     A positive ``*_balance_a`` is a surplus for charging, a negative one is taken from the
     battery. ``minutes_to_half_*`` is how long from full to half charge, ``None`` where the
-    battery is not drained. ``play_minutes`` is the same with the engine off.
+    battery is not drained. ``play_minutes`` is the same with the engine off, for
+    the battery that is first there.
     """
 
     capacity_ah: float

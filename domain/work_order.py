@@ -7,7 +7,7 @@ from the battery outwards, each proved with the meter. Common practice of the tr
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from domain.build import Battery, Block, Build, Polarity, find, label
+from domain.build import Battery, Block, Build, Polarity, Run, find, label
 from domain.findings import Level
 from domain.sheet import RunResult, Sheet
 from domain.unit_format import format_quantity, trimmed
@@ -29,9 +29,9 @@ def work_order(build: Build, sheet: Sheet) -> tuple[WorkStep, ...]:
     """All steps in order. Pure; takes any build, however unfinished."""
     stages = (
         ("Before you begin", _before(build, sheet)),
-        ("Make it dead", _dead(build)),
+        ("Make it dead", _dead(build, sheet)),
         ("Make and prepare", _prepare(build, sheet)),
-        ("Mount", _mount(build, sheet)),
+        ("Mount", _mount(build)),
         ("Cut and terminate", _cut(sheet)),
         ("Lay the ground wires", _lay(build, sheet, Polarity.GROUND)),
         ("Lay the positive wires, every fuse out", _lay(build, sheet, Polarity.POSITIVE)),
@@ -61,15 +61,25 @@ def _before(build: Build, sheet: Sheet) -> Iterator[str]:
     yield "Note radio codes and what else the vehicle forgets without its battery."
 
 
-def _dead(build: Build) -> Iterator[str]:
+def _dead(build: Build, sheet: Sheet) -> Iterator[str]:
+    yield (
+        "Eye protection on, rings and watch off, tools away from the posts: now and whenever you "
+        "work at a battery."
+    )
     yield "Engine off, key out and away, everything switched off."
     for battery in build.batteries:
         name = label(build, battery.id)
-        yield f"{name}: take the negative off first, cover it so that it cannot spring back."
+        yield (
+            f"{name}, where one is there already: take the negative off first, cover it so that it "
+            "cannot spring back."
+        )
     if len(build.batteries) > 1:
         yield "Check that every battery is off: one alone keeps its side of the system live."
     yield "Wait as the vehicle maker says before you work near airbags or their wiring."
     yield "Meter from battery cable positive to body: it shows 0 V. If not, find what feeds it."
+    for run in sheet.runs:
+        if run.existing and run.fuse_a is not None:
+            yield f"{label(build, run.id)} ({run.id}): take its fuse out."
 
 
 def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
@@ -84,11 +94,14 @@ def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
                 f"{name}: look behind the panel, grind to bright metal, fit the {point.stud or ''} "
                 "bolt with a star washer."
             ).replace("  ", " ")
-    yield "Make and grommet every hole in metal that a wire goes through."
+    yield (
+        "Make and grommet every hole in metal that a wire goes through: look behind it first, eye "
+        "protection on."
+    )
 
 
-def _mount(build: Build, sheet: Sheet) -> Iterator[str]:
-    for part in sheet.parts:
+def _mount(build: Build) -> Iterator[str]:
+    for part in build.parts:
         yield f"Fit {part.name or part.id}."
     for battery in build.batteries[1:]:
         name = label(build, battery.id)
@@ -109,7 +122,7 @@ def _cut(sheet: Sheet) -> Iterator[str]:
     if not _new(sheet):
         return
     yield "Cut every piece of the cut list; put a label on each end before you lay it down."
-    yield "Strip, crimp, pull at each crimp, shrink the tube over it."
+    yield "Slide the tube on, strip, crimp, pull at each crimp, shrink the tube over it."
 
 
 def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
@@ -119,10 +132,10 @@ def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
         text = f"{label(build, run.id)} ({run.id}), {gauge_text(run.gauge)}: "
         ends = {end for end in (run.source, run.target) if isinstance(find(build, end), Battery)}
         ends_named = f"{_place(build, run.source)} to {_place(build, run.target)}"
-        text += f"lay it from {ends_named}, fix it, join both ends."
-        if ends and side is Polarity.GROUND:
-            text = text.replace("join both ends", "leave its end at the battery off")
-        elif run.fuse_a is not None:
+        open_end = bool(ends) and side is Polarity.GROUND
+        last = "leave its end at the battery off" if open_end else "join both ends"
+        text += f"lay it from {ends_named}, fix it, {last}."
+        if run.fuse_a is not None and not open_end:
             text += f" Its fuse, {trimmed(run.fuse_a, 1)} A, stays OUT."
         yield text
 
@@ -130,14 +143,19 @@ def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
 def _prove_dead(build: Build, sheet: Sheet) -> Iterator[str]:
     yield "Every fuse is out. Pull at every joint by hand."
     for run in _new(sheet):
-        yield (
-            f"{label(build, run.id)} ({run.id}): ohm meter end to end, no reading above a few "
-            "tenths; "
-            + (
-                "to body, none at all."
-                if run.polarity == Polarity.POSITIVE.value
-                else "no strand stands out."
+        name = f"{label(build, run.id)} ({run.id})"
+        if run.fuse_a is not None:
+            yield (
+                f"{name}: ohm meter from each end to its side of the empty holder, no reading "
+                "above a few tenths; across the empty holder, open."
             )
+        else:
+            yield f"{name}: ohm meter end to end, no reading above a few tenths."
+    positive = [run for run in _new(sheet) if run.polarity == Polarity.POSITIVE.value]
+    if positive:
+        yield (
+            "From the far side of each empty holder to body: no dead short. An amplifier behind it "
+            "may read low at first and climb while its capacitors fill."
         )
     for amplifier in build.amplifiers:
         name = label(build, amplifier.id)
@@ -154,17 +172,43 @@ def _live(build: Build, sheet: Sheet) -> Iterator[str]:
     fused = [run for run in sheet.runs if run.fuse_a is not None]
     if fused:
         yield "Amplifiers switched off. Now the fuses, from the battery outwards, one at a time:"
-    for run in sorted(fused, key=lambda run: run.depth):
-        target = _place(build, run.target)
-        yield (
-            f"{label(build, run.id)} ({run.id}): put in {trimmed(run.fuse_a or 0.0, 1)} A "
-            f"{run.fuse_family}. Meter at {target}: the same as the battery's posts to 0.1 V. If "
-            "not, take it out and look."
+    entered = {run.id: run for run in build.runs}
+    for result in sorted(fused, key=lambda run: run.depth):
+        run = entered[result.id]
+        ends = [run.source] * run.fused + [run.target] * run.far_fused
+        for end in ends:
+            yield _fuse_in(build, run, result, end, len(ends) > 1)
+
+
+def _fuse_in(build: Build, run: Run, result: RunResult, end: str, two: bool) -> str:
+    """Put in the fuse at one end of a run, proved before and after."""
+    where = f" at {_place(build, end)}" if two or not run.fused else ""
+    other = run.target if end == run.source else run.source
+    text = (
+        f"{label(build, run.id)} ({run.id}): put in {trimmed(result.fuse_a or 0.0, 1)} A "
+        f"{result.fuse_family}{where}. "
+    )
+    if all(isinstance(find(build, e), Battery) for e in (run.source, run.target)):
+        return text + (
+            "First meter across the empty holder: both batteries within 0.5 V of each other, else "
+            "charge the lower one first."
         )
+    if isinstance(find(build, other), Battery):
+        return text + (
+            "First meter across the empty holder: note the difference; above 0.5 V charge the "
+            "lower battery first."
+        )
+    return text + (
+        f"Meter at {_place(build, other)}: the same as the battery's posts to 0.1 V. If not, "
+        "take it out and look."
+    )
 
 
 def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
-    yield "Engine on: the battery's posts rise to the regulator's voltage."
+    yield (
+        "Exhaust led outdoors, hands and leads clear of belts and fan. Engine on: the battery's "
+        "posts rise to the regulator's voltage."
+    )
     for amplifier in build.amplifiers:
         yield f"{label(build, amplifier.id)}: on alone, quiet; nothing smells, hums or warms."
     worst = max(
@@ -177,7 +221,10 @@ def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
         volts = format_quantity("voltage", worst.drop_v, build.header.units)
         drop = f" The most is lost to {worst.name}: {volts} at full tone."
     yield f"Take the readings of the readings sheet, each within its tolerance.{drop}"
-    yield "After ten minutes of music: feel every joint, fuse and holder. None is hot."
+    yield (
+        "After ten minutes of music: music and engine off, then go near every joint, fuse and "
+        "holder with the back of the hand. None is hot."
+    )
 
 
 def _hand_over(sheet: Sheet) -> Iterator[str]:

@@ -24,13 +24,19 @@ def cautions(build: Build) -> tuple[str, ...]:
     found = [
         "The vehicle maker's instructions, local code and licensed practice come before this plan.",
         "Disconnect the battery's negative first and reconnect it last; wait as the vehicle maker "
-        "says before working near airbags or their wiring.",
+        "says before working near airbags or their wiring. Eye protection on, rings and watch off.",
         "Never touch, cut or route along orange high-voltage cables of hybrid and electric "
         "vehicles.",
         "Look behind every panel before drilling: fuel and brake lines, airbags, harnesses.",
         "Keep wires clear of moving parts, exhaust and fuel lines; grommet every hole in metal.",
         "Leave the main fuse out until every joint is made and every run is checked with a meter.",
+        "Engine running: exhaust led outdoors, hands, leads and sleeves clear of belts and fan.",
     ]
+    if len(build.batteries) > 1:
+        found.append(
+            "More than one battery: disconnect every one, leave the fuses of all of them out, and "
+            "never join two that differ by more than 0.5 V."
+        )
     if any(b.chemistry is Chemistry.LIFEPO4 for b in build.batteries):
         found.append(
             "LiFePO4: charge only within its maker's limits, not below freezing, with its own "

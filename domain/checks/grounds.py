@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from domain.build import GroundPoint, Polarity, Surface, find
 from domain.checks.context import Context, gauge_text, length
+from domain.electrical.conductors import SAME_SIZE
 from domain.electrical.planning import planned
 from domain.findings import Finding, Level
 
@@ -33,8 +34,8 @@ def findings(c: Context) -> Iterator[Finding]:
                 Level.FIX,
                 "ground-resistance",
                 f"{g.name}: {g.resistance_ohm * 1000:.1f} mohm to the battery's ground",
-                f"2.5 mohm is the most for a frame joint; at {g.design_a:.0f} A this one lifts "
-                f"by {g.rise_v:.2f} V",
+                f"{limit * 1000:g} mohm is the most for a frame joint; at {g.design_a:.0f} A "
+                f"this one lifts by {g.rise_v:.2f} V",
                 "clean and re-make it, move it to the frame or floor pan, or run a cable to the "
                 "battery's negative post",
                 "AC 43.13-1B paragraph 11-188 f",
@@ -82,7 +83,7 @@ def _runs(c: Context) -> Iterator[Finding]:
             continue
         feed = c.wiring.feed[r.feeds[0]].runs
         power = results[feed[0]] if feed else None
-        if power and r.area_mm2 < power.area_mm2 * 0.92:
+        if power and r.area_mm2 < power.area_mm2 * SAME_SIZE:
             yield Finding(
                 Level.FIX,
                 "ground-thin",

@@ -9,6 +9,9 @@ from domain.electrical.planning import planned
 from domain.findings import Finding, Level
 from domain.sheet import RunResult
 
+HAIR_M = 0.0005
+"""A length is over a limit when it is by more than a tape can tell [m]."""
+
 RULE = "33 CFR 183.455; the fuse protects the wire"
 
 
@@ -26,8 +29,8 @@ def findings(c: Context) -> Iterator[Finding]:
 
 
 def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
-    if r.unprotected_m is None or run.existing:
-        return
+    if r.unprotected_m is None or (run.existing and not r.feeds):
+        return  # the vehicle's own cables that feed none of the amplifiers are its maker's matter
     if r.protected_a is None:
         between = run.source.startswith("b") and run.target.startswith("b")
         yield Finding(
@@ -68,7 +71,7 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
             run.id,
             "fuse_a" if own and run.fuse_a is not None else "gauge",
         )
-    if r.unprotected_m > planned("unprotected_shop_m"):
+    if r.unprotected_m > planned("unprotected_shop_m") + HAIR_M:
         shop, bare, sheathed, longest = (
             planned(f"unprotected_{kind}_m") for kind in ("shop", "bare", "sheathed", "battery")
         )

@@ -6,7 +6,7 @@ from domain.checks.context import Context, gauge_text
 from domain.findings import Finding, Level
 from domain.sheet import FuseStudy
 
-METHOD = "IEC 60364-5-54 clause 543.1 against the ISO 8820 window (from memory)"
+METHOD = "IEC 60364-5-54 clause 543.1 against the fuse's opening window"
 
 
 def findings(c: Context) -> Iterator[Finding]:

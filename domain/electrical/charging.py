@@ -1,6 +1,6 @@
 """Supply: what alternator and batteries give against what the vehicle and the music take."""
 
-from domain.build import Build
+from domain.build import Battery, Build
 from domain.electrical import sources
 from domain.electrical.planning import planned
 from domain.electrical.states import vehicle_load_a
@@ -20,15 +20,47 @@ def minutes_to_half(build: Build, current_a: float) -> float | None:
     capacity = sum(b.capacity_ah for b in build.batteries)
     if current_a <= 0 or not capacity:
         return None
-    exponent = (
-        sum(b.capacity_ah * planned(f"peukert_{b.chemistry.value}") for b in build.batteries)
-        / capacity
-    )
-    return 60 * 0.5 * discharge_h(capacity, current_a, exponent, planned("rated_hours"))
+    exponent = sum(b.capacity_ah * _exponent(b) for b in build.batteries) / capacity
+    return 60 * 0.5 * discharge_h(capacity, current_a, exponent, _hours())
 
 
-def supply(build: Build, amplifiers: tuple[AmplifierLoad, ...], off_tone: NetworkState) -> Supply:
+def first_to_half(build: Build, state: NetworkState) -> tuple[Battery, float] | None:
+    """The battery that is first from full to half at the currents of a state, and its minutes.
+
+    ``None`` where no battery gives anything. Behind an open isolator each battery has its own
+    loads, so that they are not taken together here.
+    """
+    times = [
+        (60 * 0.5 * discharge_h(b.capacity_ah, state.battery_a[b.id], _exponent(b), _hours()), b)
+        for b in build.batteries
+        if state.battery_a[b.id] > LEAST_DRAIN_A
+    ]
+    if not times:
+        return None
+    minutes, battery = min(times, key=lambda each: each[0])
+    return battery, minutes
+
+
+def _exponent(battery: Battery) -> float:
+    return planned(f"peukert_{battery.chemistry.value}")
+
+
+def _hours() -> float:
+    return planned("rated_hours")
+
+
+LEAST_DRAIN_A = 0.01
+"""A battery that gives less than this is not being drained [A]."""
+
+
+def supply(
+    build: Build,
+    amplifiers: tuple[AmplifierLoad, ...],
+    off_programme: NetworkState,
+    off_tone: NetworkState,
+) -> Supply:
     """The supply sheet of a build."""
+    played = first_to_half(build, off_programme)
     vehicle = vehicle_load_a(build, "cruise")
     programme = sum(a.programme_a for a in amplifiers)
     cruise = sum(sources.alternator_limit_a(g, False) for g in build.alternators)
@@ -48,6 +80,6 @@ def supply(build: Build, amplifiers: tuple[AmplifierLoad, ...], off_tone: Networ
         idle_balance_a=idle - vehicle - programme,
         minutes_to_half_idle=minutes_to_half(build, programme + vehicle - idle),
         minutes_to_half_cruise=minutes_to_half(build, programme + vehicle - cruise),
-        play_minutes=minutes_to_half(build, programme + vehicle_load_a(build, "off")),
+        play_minutes=played[1] if played else None,
         sag_v=max(sags, default=0.0),
     )

@@ -17,7 +17,6 @@ AWG_STOCK = ("18", "16", "14", "12", "10", "8", "6", "4", "2", "1/0", "2/0", "4/
 METRIC_STOCK = (0.75, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120)
 """Metric sections that a shop buys off the shelf, thin to thick [mm2] (common practice)."""
 
-METRES_PER_INCH = 0.0254
 KCMIL_MM2 = pi / 4 * 0.0254**2 * 1000
 """One thousand circular mils [mm2]."""
 
@@ -104,6 +103,10 @@ def conductor_kg(gauge: str, metal: Metal, length_m: float) -> float:
     return metals()[metal].density * area_mm2(gauge) * 1e-6 * length_m
 
 
+SAME_SIZE = 0.92
+"""Areas within 8 % of each other count as the same size (35 mm2 and AWG 2): common practice."""
+
+
 def fits(gauge: str, largest: str) -> bool:
     """Whether a terminal that takes ``largest`` takes this wire.
 
@@ -111,4 +114,4 @@ def fits(gauge: str, largest: str) -> bool:
     same size (35 mm2 and AWG 2, 50 mm2 and AWG 1/0): common practice.
     """
     same_series = gauge.startswith("AWG ") == largest.startswith("AWG ")
-    return area_mm2(gauge) <= area_mm2(largest) * (1.0001 if same_series else 1.08)
+    return area_mm2(gauge) <= area_mm2(largest) * (1.0001 if same_series else 2 - SAME_SIZE)

@@ -11,7 +11,8 @@ from domain.sheet import DrivePoint, DriveResult
 
 STEP_S = 10.0
 MOST_STEPS = 3600
-"""A profile is cut into steps of ten seconds, longer ones where that would be more than this."""
+"""A profile is cut into steps of ten seconds, longer ones where that would be more than this
+(and at most one step a leg on top, so that each leg ends on a step)."""
 
 
 MOST_PARTS = 8

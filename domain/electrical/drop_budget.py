@@ -25,9 +25,6 @@ from domain.electrical.wiring import Wiring
 
 _Drop = Callable[[str, str, float | None], float]
 
-SAME_SIZE = 0.92
-"""Areas within 8 % of each other count as the same size (35 mm2 and AWG 2): common practice."""
-
 
 @dataclass(frozen=True, slots=True)
 class Solved:
@@ -111,7 +108,7 @@ def _options(
 
 def _rank(gauge: str) -> int:
     """Order of sizes by area, in classes about 18 % wide: AWG 2 and 35 mm2 are one size."""
-    return round(log(conductors.area_mm2(gauge)) / log(1 / SAME_SIZE) / 2) + 100
+    return round(log(conductors.area_mm2(gauge)) / log(1 / conductors.SAME_SIZE) / 2) + 100
 
 
 def _pairs(
@@ -136,7 +133,7 @@ def _pair_options(
     """Branch and ground together, the ground no thinner (the thickest where none is as thick)."""
     kept: list[tuple[Option, int, int]] = []
     for i, b in enumerate(branch):
-        area = conductors.area_mm2(b.gauge) * SAME_SIZE
+        area = conductors.area_mm2(b.gauge) * conductors.SAME_SIZE
         wide = [j for j, g in enumerate(ground) if conductors.area_mm2(g.gauge) >= area]
         best: int | None = None
         for j in wide or [len(ground) - 1]:

@@ -32,6 +32,25 @@ class Thevenin:
         return abs(across * siemens)
 
 
+def full_charge_ratio(build: Build) -> float:
+    """Rest voltage of full batteries over that at the planning charge, the largest of them."""
+    charge = planned("state_of_charge")
+    ratios = [
+        sources.rest_voltage_v(b.chemistry, 1.0) / sources.rest_voltage_v(b.chemistry, charge)
+        for b in build.batteries
+    ]
+    return max(ratios, default=1.0)
+
+
+def greatest_a(build: Build, seen: Thevenin, more_ohm: float) -> float:
+    """Greatest current into a dead short: full batteries, and what every alternator adds [A].
+
+    What a fuse must be able to break.
+    """
+    alternators = sum(alternator.rated_a for alternator in build.alternators)
+    return seen.fault_a(more_ohm) * full_charge_ratio(build) + alternators
+
+
 def thevenin(
     build: Build,
     circuit: network.Circuit,

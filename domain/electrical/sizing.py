@@ -296,7 +296,7 @@ def _take(
     id = item.run.id
     index = len(item.allowed) - 1
     for i, gauge in enumerate(item.allowed):
-        wide = conductors.area_mm2(gauge) >= area_mm2 * 0.92
+        wide = conductors.area_mm2(gauge) >= area_mm2 * conductors.SAME_SIZE
         if wide and item.ampacity_a(gauge) >= needed_a * (1 - 1e-9):
             if window and not coordination.holds(window, needed_a, coordination.wire(item, gauge)):
                 continue

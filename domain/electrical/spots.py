@@ -3,6 +3,7 @@ how warm it sits, and whether it can be reached without taking something else ou
 
 from domain.build import Build, Hazard, Reach, Run, Spot
 from domain.electrical.planning import planned
+from domain.electrical.system import NO_ZONE_C
 from domain.sheet import RunResult, SpotResult
 
 
@@ -28,7 +29,7 @@ def spot_results(build: Build, runs: tuple[RunResult, ...]) -> tuple[SpotResult,
 
 def heat_margin_c(spot: Spot, zones: dict[str, float]) -> float:
     """What a moulded holder has left in the spot's zone [K]."""
-    return planned("holder_max_c") - zones.get(spot.zone, 50.0)
+    return planned("holder_max_c") - zones.get(spot.zone, NO_ZONE_C)
 
 
 def onward_m(spot: Spot, run: Run | RunResult | None) -> float:

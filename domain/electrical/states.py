@@ -9,9 +9,6 @@ from domain.electrical.planning import planned
 from domain.electrical.wiring import Wiring
 from domain.sheet import NetworkState
 
-ENGINES = ("cruise", "idle", "off")
-LEVELS = ("programme", "tone")
-
 TITLES = {
     "cruise-programme": "engine at cruise, programme",
     "cruise-tone": "engine at cruise, full tone",

@@ -77,7 +77,7 @@ def _study(
     points, curve = coordination.window_of(build, family, rating)
     near, far = far_nodes(wiring, items[id].run.fused, id, guarded)
     a, b = wiring.ends[id]
-    fault_near = sources[0][near].fault_a(fuses.resistance_ohm(rating))
+    fault_near = faults.greatest_a(build, sources[0][near], fuses.resistance_ohm(rating))
     fault_far = fault_far_a(sources, far, (index[a], index[b]), sized.tone_ohm[id])
     wires = {run: coordination.wire(items[run], sized.gauge[run]) for run in guarded}
     must = opening.must_open_ratio(points)

@@ -20,6 +20,9 @@ from domain.electrical import ampacity, conductors, fuses, loads, network, sourc
 from domain.electrical.planning import planned
 from domain.electrical.wiring import Wiring
 
+NO_ZONE_C = 50.0
+"""Air around a run or fuse whose zone is not given: a closed car in the sun (typical) [C]."""
+
 LEAST_OHM = 1e-7
 """No path has less resistance than this, so that a zero-ohm figure stays solvable [ohm]."""
 
@@ -90,7 +93,7 @@ def conductor(build: Build, run: Run, zones: Mapping[str, float]) -> Conductor:
         run=run,
         length_m=length,
         wire_m=length + slack,
-        ambient_c=zones.get(run.zone, 50.0),
+        ambient_c=zones.get(run.zone, NO_ZONE_C),
         allowed=allowed or sizes[:1],
         fixed=run.gauge,
         measured_mm2=conductors.strands_mm2(run.strands, run.strand_m)

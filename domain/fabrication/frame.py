@@ -73,10 +73,6 @@ class MemberForces:
         """Axial force [N] at a distance from the start, tension positive."""
         return -self.ends[0] - self.along_n_m * at_m
 
-    def shear_n(self, at_m: float) -> float:
-        """Shear force [N] at a distance from the start."""
-        return self.ends[1] + self.across_n_m * at_m
-
     def moment_nm(self, at_m: float) -> float:
         """Bending moment [N m] at a distance from the start."""
         return -self.ends[2] + self.ends[1] * at_m + self.across_n_m * at_m**2 / 2

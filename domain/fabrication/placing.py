@@ -62,11 +62,6 @@ def stud_place(mount: Mount, footprint: Footprint, x_m: float, y_m: float) -> tu
     return mount.x_m + c * dx - s * dy, mount.y_m + s * dx + c * dy
 
 
-def drill_for(kind: HoleKind, thread: str, diameter_m: float, units: UnitHabit) -> Drill:
-    """The drill for a hole: by its thread where a table has it, else nearest to its diameter."""
-    return _by_thread(kind, thread) or nearest_drill(diameter_m, units)
-
-
 def _by_thread(kind: HoleKind, thread: str) -> Drill | None:
     if kind is HoleKind.TAPPED:
         return tap_drill(thread)

@@ -12,6 +12,7 @@ from domain.build import Build, Footprint, HoleKind, Mount, Part, Stud
 from domain.fabrication.burdens import burdens_of
 from domain.fabrication.materials import Material, material
 from domain.fabrication.placing import placed_holes
+from domain.fabrication.shop import screw_stack
 from domain.fabrication.stock import ROOM_C, Strength, strength_of
 from domain.fabrication.threads import PullOut, pull_out, thread_limits
 from domain.fabrication.tree import PartRecords, gather
@@ -67,11 +68,13 @@ def screw_pull_n(
     return pulls
 
 
-def engagement_m(thickness_m: float, foot_m: float, screw_m: float | None) -> float:
-    """Length of thread in the sheet [m]: all of it, or what the screw reaches past the foot."""
+def engagement_m(thickness_m: float, under_head_m: float, screw_m: float | None) -> float:
+    """Length of thread in the sheet [m]: all of it, or what the screw reaches past what lies
+    between its head and the sheet (``under_head_m``: foot and washer).
+    """
     if screw_m is None:
         return thickness_m
-    return min(thickness_m, max(0.0, screw_m - foot_m))
+    return min(thickness_m, max(0.0, screw_m - under_head_m))
 
 
 def screw_strength(
@@ -90,7 +93,9 @@ def screw_strength(
         if limits is None:
             continue
         load, foot_m, screw_m = pulls.get(hole.id, (0.0, 0.0, None))
-        depth = engagement_m(part.thickness_m, foot_m, screw_m)
+        stack = screw_stack(hole.thread)
+        under_head_m = foot_m + (stack.washer_m if stack else 0.0)
+        depth = engagement_m(part.thickness_m, under_head_m, screw_m)
         holds = pull_out(limits, depth, there.shear_pa, hole.diameter_m)
         ratio = there.engagement_ratio
         found.append(

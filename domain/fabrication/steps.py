@@ -48,7 +48,14 @@ def steps(build: Build, part: Part) -> tuple[Step, ...]:
 Row = tuple[str, str, str, str, str]
 """What, tool, size, speed, caution."""
 
-_BATTERY = "battery negative off before you work near its wiring; airbags: wait ten minutes"
+_BATTERY = (
+    "battery negative off before you work near its wiring; wait as the vehicle maker says before "
+    "working near airbags or their wiring"
+)
+
+_FUMES = "fumes: open the door, stop when it smokes; gloves; no flame near solvents"
+_PVC = "PVC gives off hydrogen chloride when overheated: do not heat it without extraction"
+"""Its first breakdown product on overheating. From memory, safety data sheets of PVC sheet."""
 
 
 def _template(laid: Laid) -> Iterator[Row]:
@@ -201,7 +208,7 @@ def _bending(laid: Laid) -> Iterator[Row]:
                 "strip heater or heat gun with a slit, bending jig",
                 f"former of radius {show(bend.radius_m)}; turn 1 to 4 degrees too far",
                 heat,
-                "fumes: open the door, stop when it smokes; gloves; no flame near solvents",
+                f"{_PVC}; {_FUMES}" if "PVC" in sheet.name else _FUMES,
             )
         else:
             yield (

@@ -1,15 +1,18 @@
 """Money: exact decimals, rounded half up to cents, as a till does."""
 
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 
 CENT = Decimal("0.01")
 HUNDREDTH = Decimal("0.01")
 NOTHING = Decimal("0.00")
 
+_SURE = Context(prec=24)
+"""Of the 28 digits of a decimal, the last ones may have been cut off by a division."""
+
 
 def cents(amount: Decimal) -> Decimal:
     """An amount rounded half up to cents."""
-    return amount.quantize(CENT, ROUND_HALF_UP)
+    return _SURE.plus(amount).quantize(CENT, ROUND_HALF_UP)
 
 
 def exact(number: float) -> Decimal:

@@ -67,7 +67,7 @@ def estimate(
 
     Materials are charged by the quantity in the bill of materials, at pack price over pack size,
     whether bought or off the shelf, times the mark-up. Prices are exact decimals, rounded half
-    up to cents.
+    up to cents once, as each line is printed.
     """
     lines = _labour_lines(build, sheet, times)
     markup = exact(build.header.markup_ratio)
@@ -95,7 +95,7 @@ def estimate(
         total=total,
         unpriced=unpriced,
         complete=total is not None and not unpriced and len(labour_prices) == len(lines),
-        assumptions=_assumptions(build, sheet, times),
+        assumptions=_assumptions(build, sheet, times, lines),
     )
 
 
@@ -116,7 +116,9 @@ def _labour_lines(build: Build, sheet: Sheet, times: Sequence[Time]) -> tuple[La
     return tuple(lines)
 
 
-def _assumptions(build: Build, sheet: Sheet, times: Sequence[Time]) -> tuple[str, ...]:
+def _assumptions(
+    build: Build, sheet: Sheet, times: Sequence[Time], lines: Sequence[LabourLine]
+) -> tuple[str, ...]:
     units = build.header.units
     found = [
         f"{run.name}: length not measured yet, "
@@ -137,8 +139,13 @@ def _assumptions(build: Build, sheet: Sheet, times: Sequence[Time]) -> tuple[str
     if existing:
         runs = "run" if existing == 1 else "runs"
         found.append(f"{existing} {runs} of wire already in the vehicle found sound and left")
-    if not all(time.own for time in times):
-        found.append("hours by planning times of the trade's operations, not by this vehicle")
+    used = {line.name for line in lines}
+    defaults = sum(time.name in used and not time.own for time in times)
+    if defaults:
+        found.append(
+            f"hours: {defaults} of {len(used)} times are defaults that nobody measured, "
+            "not yet replaced by the shop's own"
+        )
     stops = sheet.count(Level.STOP)
     if stops:
         points = "point" if stops == 1 else "points"

@@ -32,8 +32,8 @@ class MatchedLine:
     ``item`` is ``None`` where none does; ``why`` says why this one, or none. ``wanted`` is what
     the build takes and ``from_shelf`` how much of it is in stock, both in the line's unit.
     ``buys`` are the packs to buy and ``price`` is theirs together. ``worth`` is the price of the
-    line's quantity at pack price over pack size, in stock or not; both ``None`` where a price is
-    missing.
+    line's quantity at pack price over pack size, in stock or not, and not rounded: a mark-up comes
+    first. Both are ``None`` where a price is missing.
     ``too_long`` is wire that no spool is long enough for [m].
     """
 
@@ -118,9 +118,7 @@ def rule_fits(rule: str, text: str) -> bool:
 
 def unit_price(item: CatalogueItem) -> Decimal | None:
     """Price of one unit of the bill of materials (each, metre, square metre), not rounded."""
-    if item.price is None:
-        return None
-    return item.price / (exact(item.pack) * exact(item.unit.base[1]))
+    return _price_of(item, Decimal(1))
 
 
 def _matched(
@@ -249,8 +247,14 @@ def _sum(buys: Sequence[Buy]) -> Decimal | None:
 
 
 def _worth(item: CatalogueItem, line: MaterialLine) -> Decimal | None:
-    each = unit_price(item)
-    return None if each is None else cents(each * exact(round(line.quantity, 6)))
+    return _price_of(item, exact(round(line.quantity, 6)))
+
+
+def _price_of(item: CatalogueItem, quantity: Decimal) -> Decimal | None:
+    """Divides last: a quotient that was cut off must not be multiplied."""
+    if item.price is None:
+        return None
+    return item.price * quantity / (exact(item.pack) * exact(item.unit.base[1]))
 
 
 def _is_spool(item: CatalogueItem) -> bool:

@@ -40,13 +40,43 @@ def quote_text(build: Build, sheet: Sheet, estimate: Estimate, dated: str = "") 
     lines += _included(build, sheet, estimate)
     lines += ["", "MATERIALS", ""]
     lines += _materials(build, estimate)
-    if estimate.total is not None:
-        lines += ["", "PRICE", "", *_price(build, estimate)]
+    rows, missing = price_block(build, estimate)
+    if rows:
+        lines += ["", "PRICE", "", *(_row(*row) for row in rows), *missing]
     lines += ["", "WHAT WAS ASSUMED", ""]
     lines += [_bullet(text) for text in estimate.assumptions]
     lines += ["", "CAUTIONS", ""]
     lines += [_bullet(text) for text in sheet.cautions]
     return "\n".join(wrapped for line in lines for wrapped in _wrapped(line)) + "\n"
+
+
+def price_block(build: Build, estimate: Estimate) -> tuple[list[tuple[str, str]], list[str]]:
+    """Rows of the price (what, amount), and sentences on what is not in it.
+
+    None of either where nothing has a price.
+    """
+    if estimate.total is None:
+        return [], []
+    header = build.header
+    rows = []
+    if estimate.labour is not None:
+        rows.append((f"Labour, {estimate.hours:.2f} h", _amount(build, estimate.labour)))
+    if estimate.materials is not None:
+        rows.append(("Materials", _amount(build, estimate.materials)))
+    if header.tax_percent and estimate.tax is not None:
+        rows.append((f"Tax, {header.tax_percent:g} %", _amount(build, estimate.tax)))
+    name = "Total" if estimate.complete else "Total of what has a price"
+    rows.append((name, _amount(build, estimate.total)))
+    missing = []
+    if estimate.labour is None:
+        missing.append("Labour is not in the total.")
+    if estimate.unpriced == 1:
+        missing.append("1 line of materials has no price and is not in the total.")
+    elif estimate.unpriced:
+        missing.append(
+            f"{estimate.unpriced} lines of materials have no price and are not in the total."
+        )
+    return rows, missing
 
 
 def _included(build: Build, sheet: Sheet, estimate: Estimate) -> list[str]:
@@ -79,26 +109,6 @@ def _materials(build: Build, estimate: Estimate) -> list[str]:
             price = "not priced" if line.price is None else _amount(build, line.price)
         found.append(_row(what, price))
     return found or ["none"]
-
-
-def _price(build: Build, estimate: Estimate) -> list[str]:
-    header = build.header
-    rows = []
-    if estimate.labour is not None:
-        what = f"Labour, {estimate.hours:.2f} h"
-        rows.append(_row(what, _amount(build, estimate.labour)))
-    if estimate.materials is not None:
-        rows.append(_row("Materials", _amount(build, estimate.materials)))
-    if header.tax_percent and estimate.tax is not None:
-        rows.append(_row(f"Tax, {header.tax_percent:g} %", _amount(build, estimate.tax)))
-    name = "Total" if estimate.complete else "Total of what has a price"
-    rows.append(_row(name, _amount(build, estimate.total)))
-    if estimate.labour is None:
-        rows.append("Labour is not in the total.")
-    if estimate.unpriced:
-        were = "line of materials has" if estimate.unpriced == 1 else "lines of materials have"
-        rows.append(f"{estimate.unpriced} {were} no price and are not in the total.")
-    return rows
 
 
 def _quantity(build: Build, line: MaterialLine) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from domain.build import Build, UnitHabit, label
 from domain.money.cells import Cell, cell_text, written
+from domain.money.cents import cents
 from domain.sheet import MaterialLine
 
 if TYPE_CHECKING:
@@ -191,7 +192,7 @@ def _line_document(matched: "MatchedLine") -> dict[str, Any]:
         "too_long_m": matched.too_long_m,
         "buys": [{"item": buy.item.name, "packs": buy.packs} for buy in matched.buys],
         "price": matched.price,
-        "worth": matched.worth,
+        "worth": None if matched.worth is None else cents(matched.worth),
     }
 
 

@@ -79,7 +79,8 @@ def times_csv(times: Sequence[Time]) -> str:
 
 
 def read_times(text: str) -> dict[str, float]:
-    """The shop's own figures in the text of a CSV file: those that are not the defaults.
+    """The shop's own figures in the text of a CSV file: all that it names, also one that happens
+    to be the default.
 
     Titles and units are there for the reader and not taken over. Operations that the file leaves
     out keep their default. Raises ``CsvRefused`` naming every bad line, having taken none.
@@ -99,5 +100,4 @@ def read_times(text: str) -> dict[str, float]:
         found[name] = float(value)
     if problems:
         raise refused(problems)
-    default = {time.name: time.value for time in default_times()}
-    return {name: value for name, value in found.items() if value != default[name]}
+    return found

@@ -3,7 +3,7 @@
 from math import inf
 
 from domain.build import FuseFamily
-from domain.electrical import coordination, fuses, opening, study
+from domain.electrical import coordination, faults, fuses, opening, study
 from domain.electrical.withstand import (
     ADIABATIC_S,
     Wire,
@@ -53,16 +53,21 @@ def fault_near_a(c: Context, r: FuseStudy, _: str) -> Working:
     """Dead short right behind the fuse."""
     near = c.wiring.ends[r.id][0 if c.runs[r.id].fused else 1]
     seen, ohm = c.thevenin(near), fuses.resistance_ohm(c.sized.fuse_a[r.id])
+    given = sum(alternator.rated_a for alternator in c.build.alternators)
     return Working(
         "Dead short behind the fuse",
-        "I = V / (R + R_f)",
+        "I = q V / (R + R_f) + I_g",
         (
+            Input(
+                "q", "full batteries over the planning charge", faults.full_charge_ratio(c.build)
+            ),
             Input("V", f"open voltage at {near}", seen.volts, "V"),
             Input("R", f"resistance behind {near}", seen.ohm, "ohm"),
             Input("R_f", "fuse and holder", ohm, "ohm"),
+            Input("I_g", "what the alternators add", given, "A"),
         ),
-        (_FAULT,),
-        seen.fault_a(ohm),
+        ("the greatest that the fuse may have to break; no loads",),
+        faults.greatest_a(c.build, seen, ohm),
         "A",
         _fault_source(c),
     )

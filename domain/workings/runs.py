@@ -6,14 +6,12 @@ Fuses of a run are in ``fuses``.
 from domain.build import Metal, Polarity
 from domain.electrical import ampacity, conductors, fuses, system
 from domain.electrical.planning import planned
+from domain.electrical.system import NO_ZONE_C
 from domain.sheet import RunResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source, row_source
 from domain.workings.context import Context
 from domain.workings.makers import Makers
 from domain.workings.working import Input, Working
-
-MOST_C = 500.0
-"""Where the conductor temperature is cut off [C]."""
 
 
 def length_m(c: Context, r: RunResult, _: str) -> Working:
@@ -182,7 +180,7 @@ def temperature_c(c: Context, r: RunResult, _: str) -> Working:
     inputs.append(Input("I", "design current", r.design_a, "A"))
     return Working(
         "Conductor temperature",
-        "T = T_air + (T_ins - T_tab) (I / (I_t f_b f_m))^2, at most 500 C",
+        f"T = T_air + (T_ins - T_tab) (I / (I_t f_b f_m))^2, at most {ampacity.MOST_C:g} C",
         tuple(inputs),
         (f"I over {product:.4g} A, squared, times the rise that the table stands for",),
         c.items[r.id].temperature_c(r.gauge, r.design_a),
@@ -197,9 +195,9 @@ def ambient_c(c: Context, r: RunResult, _: str) -> Working:
     if zone:
         given = Input("T", f"zone {zone.name or zone.id}", zone.ambient_c, "C")
         return Working("Air", "T of its zone", (given,), (), zone.ambient_c, "C", ENTERED)
-    assumed = Input("T", "no zone chosen: engine space of the table", 50.0, "C")
+    assumed = Input("T", "no zone chosen", NO_ZONE_C, "C")
     source = cite("33CFR183.425-NOTES", PRACTICE)
-    return Working("Air", "T assumed", (assumed,), (), 50.0, "C", source)
+    return Working("Air", "T assumed", (assumed,), (), NO_ZONE_C, "C", source)
 
 
 def _current(c: Context, r: RunResult, level: str, title: str) -> Working:

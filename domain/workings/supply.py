@@ -171,13 +171,28 @@ def minutes_cruise(c: Context, r: Supply, _: str) -> Working:
 
 def play_minutes(c: Context, r: Supply, _: str) -> Working:
     """Minutes to half charge with the engine off."""
-    vehicle = vehicle_load_a(c.build, "off")
-    music = sum(a.programme_a for a in c.sheet.amplifiers)
-    flows = (
-        Input("I_v", "vehicle with the engine off", vehicle, "A"),
-        Input("I_p", "amplifiers, programme", music, "A"),
+    title = "Playing with the engine off, to half charge"
+    state = c.sheet.state("off-programme")
+    first = charging.first_to_half(c.build, state) if state else None
+    if state is None or first is None:
+        steps = ("no battery is drained",)
+        return Working(title, "none", (), steps, None, "min", plan_source("rated_hours"))
+    battery, minutes = first
+    exponent = f"peukert_{battery.chemistry.value}"
+    return Working(
+        title,
+        "t = 60/2 H (C / (I H))^k (Peukert)",
+        (
+            Input("C", f"capacity of {battery.name or battery.id}", battery.capacity_ah, "Ah"),
+            Input("I", "what it gives, engine off, programme", state.battery_a[battery.id], "A"),
+            plan("k", exponent),
+            plan("H", "rated_hours"),
+        ),
+        ("the battery that is first at half charge",),
+        minutes,
+        "min",
+        plan_source(exponent, "rated_hours"),
     )
-    return _minutes(c, "Playing with the engine off, to half charge", music + vehicle, flows)
 
 
 def sag_v(c: Context, r: Supply, _: str) -> Working:

@@ -9,7 +9,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 
 from domain.build import Build, UnitHabit
-from domain.money.cells import defused, written
+from domain.money.cells import Cell, cell_text, written
+from domain.money.shopping_tables import MATERIAL_TITLES, material_cells
 from domain.unit_table import FOOT
 from domain.whole import thinned
 from domain.wire_pieces import WireEnd, gauge_text
@@ -19,8 +20,6 @@ from storage.transfer import export_build
 
 FORMAT = "mainrun pack"
 VERSION = 1
-
-Cell = str | float | None
 
 
 def data_files(pack: Pack, stem: str) -> dict[str, bytes]:
@@ -51,15 +50,9 @@ def json_text(pack: Pack) -> str:
 
 
 def _csv(rows: Iterable[Sequence[Cell]]) -> bytes:
-    text = written([[_cell(cell) for cell in row] for row in rows])
+    text = written([*map(cell_text, row)] for row in rows)
     # The mark tells spreadsheets that it is UTF-8.
     return ("\ufeff" + text).encode("utf-8", errors="replace")
-
-
-def _cell(cell: Cell) -> str:
-    if cell is None:
-        return ""
-    return defused(cell) if isinstance(cell, str) else f"{cell:.6g}"
 
 
 def _length(build: Build, length_m: float | None) -> float | None:
@@ -94,15 +87,9 @@ def _runs(pack: Pack) -> Iterable[Sequence[Cell]]:
 
 
 def _materials(pack: Pack) -> Iterable[Sequence[Cell]]:
-    feet = _unit(pack.build) == "ft"
-    yield "group", "item", "size", "buy", "unit", "needed", "asked by", "note"
+    yield MATERIAL_TITLES
     for line in pack.sheet.materials:
-        amounts: tuple[Cell, Cell, Cell] = (line.quantity, line.unit, line.needed)
-        if feet and line.unit == "m":
-            needed = _length(pack.build, line.needed)
-            amounts = (_length(pack.build, line.quantity), "ft", needed)
-        asked = "; ".join(line.asked_by)
-        yield line.group, line.item, line.size, *amounts, asked, line.note
+        yield material_cells(pack.build, line)
 
 
 def _cuts(pack: Pack) -> Iterable[Sequence[Cell]]:

@@ -68,7 +68,7 @@ class Pack:
 
     def amount(self, line: MaterialLine, quantity: float) -> str:
         """A quantity of a line of the bill of materials."""
-        kinds = {"m": "length", "m2": "area", "kg": "mass"}
+        kinds = {"m": "length", "m2": "area"}
         if line.unit in kinds:
             return self.show(kinds[line.unit], quantity)
         return f"{trimmed(quantity, 2)} {line.unit}"

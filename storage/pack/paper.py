@@ -34,8 +34,6 @@ TICK = "\x00tick"
 BLANK = "\x00blank"
 """A cell with a line to write on."""
 
-MOST_LINES = 40
-
 
 @dataclass(frozen=True, slots=True)
 class Column:

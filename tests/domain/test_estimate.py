@@ -19,10 +19,11 @@ from domain.money.cents import cents, exact, hours, price_text
 from domain.money.estimate import Estimate, estimate
 from domain.money.matching import match
 from domain.money.operations import operation_counts
-from domain.money.quote import WIDTH, quote_text
+from domain.money.quote import WIDTH, price_block, quote_text
 from domain.money.times import default_times, read_times, shop_times, times_csv
 from domain.needs import GROUPS
 from domain.reference_tables import load
+from domain.sheet import MaterialLine
 
 DEMO = dict(demo_builds())
 EVERYTHING = tuple(
@@ -54,6 +55,8 @@ def test_rounding_is_half_up_as_at_a_till() -> None:
     assert cents(Decimal("0.125")) == Decimal("0.13")
     assert cents(exact(1.005) * 1) == Decimal("1.01")
     assert hours(Decimal("0.3")) == Decimal("0.01")
+    # a pack at 1, one of it, times a 200th of the pack: half a cent, wherever the quotient was cut
+    assert all(cents(Decimal(1) / pack * pack / 200) == Decimal("0.01") for pack in range(1, 1000))
     assert price_text(Decimal("1234.5"), "EUR") == "EUR 1234.50"
     assert price_text(Decimal(3), "") == "3.00"
     assert price_text(None, "EUR") == "-"
@@ -143,6 +146,25 @@ def test_mark_up_by_hand() -> None:
     assert block.price == found.materials == Decimal("25.01")
 
 
+def test_materials_are_rounded_once_after_the_mark_up() -> None:
+    # by hand: one tie of a pack of 100 at 1.49, times 2.5: 0.03725, so 0.04, not 0.01 * 2.5;
+    # 7 ft of a pack of 7 ft at 2.345: 2.35
+    lines = (
+        MaterialLine("Clamps", "Cable tie", "", 1, "each", 1, ()),
+        MaterialLine("Wire", "Copper wire", "4 AWG", 7 * 0.3048, "m", 7 * 0.3048, ()),
+    )
+    tie = {"name": "T", "group": "Clamps", "pack": 100, "price": "1.49"}
+    wire = {"name": "W", "group": "Wire", "unit": "ft", "pack": 7, "price": "2.345"}
+    matched = match(lines, [CatalogueItem.model_validate(each) for each in (tie, wire)])
+    build = Build()
+    for markup, prices in ((2.5, ["0.04", "5.86"]), (1.0, ["0.01", "2.35"])):
+        found = estimate(
+            priced(build, markup_ratio=markup), evaluate(build), matched, default_times()
+        )
+        assert [line.price for line in found.materials_lines] == [*map(Decimal, prices)]
+        assert found.materials == sum(map(Decimal, prices))
+
+
 def test_without_prices_no_amount_is_printed() -> None:
     found, text = worked(priced(DEMO["estate_car"], currency="EUR"))
     assert (found.labour, found.materials, found.tax, found.total) == (None, None, None, None)
@@ -160,6 +182,26 @@ def test_what_is_missing_is_said() -> None:
     assert "Total of what has a price" in text
     assert f"{found.unpriced} lines of materials have no price" in text
     assert found.unpriced == len(found.materials_lines) - 1
+    assert "have no price and are not in the total." in text
+
+
+def test_one_line_without_a_price_is_spoken_of_as_one() -> None:
+    # grammar, and by hand: 20.00 for the block, nothing for labour, the ferrule unpriced
+    lines = (
+        MaterialLine("Blocks", "Distribution block", "", 1, "each", 1, ()),
+        MaterialLine("Terminals", "Ferrule", "4 AWG", 1, "each", 1, ()),
+    )
+    shop = (CatalogueItem.model_validate({"name": "B", "group": "Blocks", "price": 20}),)
+    build = priced(Build(), tax_percent=0)
+    found = estimate(build, evaluate(build), match(lines, shop), default_times())
+    rows, missing = price_block(build, found)
+    assert rows == [("Materials", "20.00"), ("Total of what has a price", "20.00")]
+    assert missing == [
+        "Labour is not in the total.",
+        "1 line of materials has no price and is not in the total.",
+    ]
+    nothing = estimate(build, evaluate(build), (), default_times())
+    assert price_block(build, nothing) == ([], [])
 
 
 def test_assumptions_and_cautions_are_in_the_quote() -> None:
@@ -173,10 +215,14 @@ def test_assumptions_and_cautions_are_in_the_quote() -> None:
         assert f"{run.name}: length not measured yet" in flat
     for caution in sheet.cautions:
         assert caution in flat
-    assert any("planning times" in text for text in found.assumptions)
+    used = len(found.lines)
+    waiting = "times are defaults that nobody measured, not yet replaced by the shop's own"
+    assert f"hours: {used} of {used} {waiting}" in found.assumptions
+    one, _ = worked(build, own={"amplifier": 45})
+    assert f"hours: {used - 1} of {used} {waiting}" in one.assumptions
     own = {time.name: time.value for time in default_times()}
     found, _ = worked(build, own=own)
-    assert not any("planning times" in text for text in found.assumptions)
+    assert not any(waiting in text for text in found.assumptions)
 
 
 def test_an_empty_build_costs_nothing() -> None:
@@ -204,14 +250,16 @@ def test_the_default_times_say_that_they_are_invented() -> None:
 
 
 def test_times_are_edited_as_a_file() -> None:
-    # conservation: what is not changed stays the default; the file read back gives the same
+    # conservation: all that the file names is the shop's own, also where it is the default
     text = times_csv(default_times())
-    assert read_times(text) == {}
+    defaults = {time.name: time.value for time in default_times()}
+    assert read_times(text) == defaults
     edited = text.replace(",45,min", ',"50,5",min')
     own = read_times(edited)
-    assert own == {"amplifier": 50.5, "prove": 50.5}
+    assert own == {**defaults, "amplifier": 50.5, "prove": 50.5}
     assert read_times(times_csv(shop_times(own))) == own
-    assert [time.name for time in shop_times(own) if time.own] == ["amplifier", "prove"]
+    kept = f"name,title,value,unit\namplifier,,{defaults['amplifier']:g},\n"
+    assert [time.name for time in shop_times(read_times(kept)) if time.own] == ["amplifier"]
     assert read_times("name,title,value,unit\nfuse,,20,\n") == {"fuse": 20}
 
 

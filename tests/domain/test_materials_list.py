@@ -156,6 +156,22 @@ def test_both_ends_of_every_new_run() -> None:
     assert shrink == pytest.approx(ends * 0.05)
 
 
+def test_a_fuse_holder_in_the_engine_bay_is_sealed() -> None:
+    # by hand: r1 lies in the engine bay: ring at the battery and both ends at the holder 3:1;
+    # the block's end is in the boot. In the boot the holder's ends are dry too.
+    for zone, sealed in (("z1", 3), ("z2", 1)):
+        build = plan()
+        main = build.runs[0].model_copy(update={"zone": zone})
+        lines = materials_list(build.model_copy(update={"runs": (main,)}), results()[:1], ())
+        tubes = {line.item: line.needed for line in lines if line.group == "Heat-shrink"}
+        assert tubes == pytest.approx(
+            {
+                "Heat-shrink 3:1 with adhesive": sealed * 0.05,
+                "Heat-shrink 2:1": (4 - sealed) * 0.05,
+            }
+        )
+
+
 def test_pinned_ends_win() -> None:
     build = plan()
     runs = list(build.runs)

@@ -45,7 +45,13 @@ def test_every_run_fuse_part_and_device_has_its_steps(name: str) -> None:
         once = 0 if run.existing else 1
         assert len(places(found, f"({run.id})", "lay it from")) == once
         assert len(places(found, f"({run.id})", "ohm meter")) == once
-        assert len(places(found, f"({run.id})", "put in")) == (run.fuse_a is not None)
+        entered = next(r for r in build.runs if r.id == run.id)
+        assert len(places(found, f"({run.id})", "put in")) == entered.fused + entered.far_fused
+        out = run.existing and run.fuse_a is not None
+        assert len(places(found, f"({run.id})", "take its fuse out")) == out
+        if run.fuse_a is not None and not run.existing:
+            # by Ohm's law: a run with its fuse out is open from end to end
+            assert places(found, f"({run.id})", "across the empty holder, open")
     for part in build.parts:
         assert places(found, "Make", part.name)
         assert places(found, "Fit", part.name)

@@ -198,7 +198,11 @@ async def test_a_real_pack_is_written(tmp_path: Path, monkeypatch: pytest.Monkey
         assert page.paths[0].read_bytes().startswith(b"%PDF-")
         assert all(each.is_file() for each in page.paths)
         shown = screen_text(pilot)
+        assert f"in {tmp_path / 'packs'}" in shown.replace("\n    ", "")
+        assert page.paths[0].name in shown
         assert "scp" in shown
+        await press(pilot, "c")
+        assert "copied" in screen_text(pilot)
         assert "'bench@10.0.0.5:" in shown
 
 
@@ -241,6 +245,12 @@ async def test_materials_with_matches_and_prices(tmp_path: Path, size: tuple[int
         await pilot.pause()
         assert "1 x Ring [/bold]" in screen_text(pilot)
         assert "7.50" in screen_text(pilot)
+        # Its working ends in the figure of the sheet.
+        screen.grid.move_cursor(row=place, column=2)
+        await press(pilot, "ctrl+w")
+        assert bought.lines[place].line.item in screen_text(pilot)
+        assert "Needed" in screen_text(pilot)
+        await press(pilot, "escape")
         await press(pilot, "ctrl+t")
         page = pilot.app.screen
         assert isinstance(page, TextPage)

@@ -68,6 +68,12 @@ async def test_the_picture_stands_below_the_tables_and_left_of_the_pane(tmp_path
         assert "L 1" in shown[0]
         assert any("A Upright 90 up" in line for line in shown)
         assert any("takes 3.937 in across" in line for line in shown)
+        # What the keys do can be clicked too.
+        at = shown[0].index("larger")
+        await pilot.click("#picture", offset=(at, 0))
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, PartPage)
+        await press(pilot, "escape")
         # The other part's picture with the cursor on it, its panels too.
         await press(pilot, "down")
         assert "Plate 2" in picture(pilot)[0]
@@ -226,6 +232,21 @@ async def test_rows_are_added_to_the_part_with_the_cursor(tmp_path: Path) -> Non
         assert build.mounts[0].panel == "n1"
 
 
+async def test_a_part_is_copied_whole(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, bracket())
+    async with running(path, WIDE, key) as pilot:
+        await press(pilot, "f6", "ctrl+d")
+        build = reopened(path, key)
+        assert [part.name for part in build.parts] == ["L 1", "Plate 2", "L 1 copy"]
+        assert [panel.joins for panel in build.panels if panel.part == "p3"] == ["", "n4"]
+        assert [hole.panel for hole in build.holes] == ["n1", "n4"]
+        assert "Panels of L 1 copy" in screen_text(pilot)
+        assert "L 1 copy" in picture(pilot)[0]
+        await press(pilot, "ctrl+z")
+        assert reopened(path, key) == bracket()
+
+
 async def test_panels_of_one_part_or_of_all(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     key = stored(path, bracket())
@@ -252,7 +273,27 @@ async def test_strength_stands_in_the_table(tmp_path: Path) -> None:
         await press(pilot, "f6")
         shown = screen_text(pilot)
         assert f"{min(found.margin, found.shaking_margin):.2g} " in shown
-        assert f"{found.natural_hz:.0f} Hz" in shown
+        assert f"{found.natural_hz:.3g} Hz" in shown
+
+
+async def test_the_strength_s_working_ends_in_its_figure(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    build = bracket()
+    key = stored(path, build)
+    async with running(path, WIDE, key) as pilot:
+        await press(pilot, "f6")
+        screen = build_screen(pilot)
+        for column in ("·margin", "·sag", "·mode"):
+            screen.grid.go("p1", column)
+            cell = screen.editing.cell()
+            assert cell is not None
+            figure = cell[0].shown(build, screen.workbench.sheet, cell[1])
+            await press(pilot, "ctrl+w")
+            assert figure in screen_text(pilot)
+            await press(pilot, "escape")
+        screen.grid.go("p2", "·margin")
+        await press(pilot, "ctrl+w")
+        assert "There is no strength" in screen_text(pilot)
 
 
 @pytest.mark.parametrize("size", SIZES)

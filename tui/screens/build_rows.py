@@ -48,7 +48,7 @@ class RowActions(BuildFrame):
             self.say("There is no row to duplicate here")
             return
         try:
-            edit = actions.duplicate(self.workbench.build, spec.table, id)
+            edit = _copy(self.workbench.build, spec.table, id)
         except EditRefused as error:
             self.say(f"Not duplicated: {error}", bad=True)
             return
@@ -119,6 +119,15 @@ class RowActions(BuildFrame):
             return
         title = f"Hang {label(self.workbench.build, run.id)} on"
         self.pick(title, column.options(self.workbench.build, run))
+
+
+def _copy(build: Build, table: str, id: str) -> Edit:
+    """The edit that copies a row; a part with its panels, holes and mounts."""
+    if table == "parts":
+        from domain.fabrication.copying import copy_part
+
+        return copy_part(build, id)
+    return actions.duplicate(build, table, id)
 
 
 def _addition(bench: Workbench, spec: TableSpec, here: str, part: str) -> Edit:

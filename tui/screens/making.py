@@ -6,11 +6,12 @@ from domain.build import Build, label
 from domain.edits import Edit, EditRefused, describe
 from domain.findings import Finding
 from domain.sheet import Sheet
+from tui.screens.build_frame import fitted
 from tui.screens.dialogs import Pick
 from tui.screens.studying import StudyActions
 from tui.tables.fabricated import part_of
 from tui.widgets.grid import Grid
-from tui.widgets.line_view import plain_line
+from tui.widgets.line_view import Line, Span, plain_line
 from tui.widgets.pane_lines import sorted_findings
 from tui.widgets.picture_view import PictureView
 
@@ -46,12 +47,16 @@ class PartActions(StudyActions):
 
         build = build or self.workbench.build
         part = self.part_here()
-        hint = "  ctrl+t: larger, steps   ctrl+l: template"
-        title = f" {label(build, part)}{hint}" if part else " No part yet"
+        title = Line((Span(" No part yet", "bold"),))
+        if part:
+            hints = (("  ctrl+t: larger, steps", "look"), ("   ctrl+l: template", "to_paper"))
+            spans = [Span(f" {label(build, part)}", "bold")]
+            spans += [Span(text, "", action) for text, action in hints]
+            title = fitted(spans, view.size.width)
         width, height = view.size.width, view.size.height
         here = self.grid.row_id if self.grid.spec.id in ("panels", "holes") else ""
         lines = both_pictures(build, part, width - 1, height - 1, here)
-        view.show([plain_line(title[:width], "bold"), *(plain_line(f" {line}") for line in lines)])
+        view.show([title, *(plain_line(f" {line}") for line in lines)])
 
     def show_all(self) -> None:
         """Show the build as it is now, its picture too."""
@@ -121,6 +126,14 @@ class PartActions(StudyActions):
                 self._add_shape(names[place])
 
         self.app.push_screen(Pick("Add a part of this shape", names), chosen)
+
+    def action_duplicate(self) -> None:
+        """Add a copy of the row; that of a part is shown with its own panels."""
+        super().action_duplicate()
+        if self.view == "parts":
+            self.show_grids()
+            self.show_captions()
+            self.show_picture()
 
     def _add_shape(self, shape: str) -> None:
         from domain.fabrication.presets import preset

@@ -47,6 +47,9 @@ WHOLE_SHARE = 0.3
 
 MOST_ASKERS = 300
 
+FOLDER = "packs"
+"""Packs go into a folder of this name in the present one, until another is typed."""
+
 _PANE_MOVES = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8, "home": -9999, "end": 9999}
 
 
@@ -76,11 +79,10 @@ class PackActions(PartActions):
     def choices(self) -> Any:
         """What is chosen for the pack."""
         if self._choices is None:
-            from storage.pack.writing import file_stem
             from tui.tables.packed import PackChoices
 
             header = self.workbench.build.header
-            folder = Path.cwd() / file_stem("pack", header.title)
+            folder = Path.cwd() / FOLDER
             paper = "letter" if header.units is UnitHabit.INCH else "a4"
             self._choices = PackChoices(paper, str(folder), SECTIONS)
         return self._choices

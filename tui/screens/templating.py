@@ -13,12 +13,18 @@ from tui.workbench import Workbench
 PAPERS = (("letter", "Letter"), ("a4", "A4"))
 
 
+MOST_PATH = 44
+"""Cells of a folder in the list; of a longer one its end is told."""
+
+
 def ask_for_template(app: App[Any], bench: Workbench, part: str) -> None:
     """Ask for paper and folder, then write template, drawing, SVG and DXF."""
     name = label(bench.build, part)
     here = str(Path.cwd())
     papers = papers_of(bench.build)
-    options = [f"{title}, into {visible(here)}" for _, title in papers]
+    shown = visible(here)
+    shown = shown if len(shown) <= MOST_PATH else f"…{shown[-MOST_PATH:]}"
+    options = [f"{title}, into {shown}" for _, title in papers]
     options += [f"{title}, into another folder" for _, title in papers]
 
     def write(paper: str, folder: str) -> None:

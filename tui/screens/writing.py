@@ -56,6 +56,7 @@ class WritingPage(Page):
         self.share = 0.0
         self.doing = ""
         self.running = False
+        self._copied = False
         self._stop = Event()
 
     def on_mount(self) -> None:
@@ -122,6 +123,8 @@ class WritingPage(Page):
                 self.leave()
         elif key == "c" and line:
             self.app.copy_to_clipboard(line)
+            self._copied = True
+            self.draw()
 
     def keys_here(self) -> Sequence[tuple[str, str, str]]:
         """The key that copies, where there is something to copy."""
@@ -150,11 +153,16 @@ class WritingPage(Page):
             return ["", *(plain_line(f" {line}", "bold") for line in said)]
         many = f"{len(self.paths)} files" if len(self.paths) != 1 else "1 file"
         lines: list[str | Line] = ["", plain_line(f" Written: {many}", "bold"), ""]
-        for path in self.paths:
-            lines += wrapped(f"  {visible(str(path.absolute()))}", width)
+        folder = None
+        for path in sorted(self.paths, key=lambda path: str(path.parent)):
+            if path.parent != folder:
+                folder = path.parent
+                lines += wrapped(f" in {visible(str(folder.absolute()))}", width)
+            lines += wrapped(f"   {visible(path.name)}", width)
         fetch = fetch_line(self.paths, os.environ)
         if fetch:
-            lines += ["", cut(" On your own machine, to fetch them (C copies the line):", width)]
+            how = "copied" if self._copied else "C copies the line"
+            lines += ["", cut(f" On your own machine, to fetch them ({how}):", width)]
             lines += wrapped(f"  {visible(fetch)}", width)
         return lines
 

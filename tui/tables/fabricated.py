@@ -95,7 +95,7 @@ def _sag(build: Build, sheet: Sheet, part: Part) -> str:
 
 def _mode(build: Build, sheet: Sheet, part: Part) -> str:
     found = strength_of(build, part)
-    return "-" if found is None else f"{found.natural_hz:.0f} Hz"
+    return "-" if found is None else f"{found.natural_hz:.3g} Hz"
 
 
 def _panels(build: Build, sheet: Sheet, part: str) -> list[Any]:

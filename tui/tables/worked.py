@@ -36,6 +36,8 @@ _BEHIND: dict[tuple[str, str], tuple[str, ...]] = {
     ("grounds", "resistance_ohm"): ("ground_result", "resistance_ohm"),
     ("grounds", "·a"): ("ground_result", "design_a"),
     ("grounds", "·rise"): ("ground_result", "rise_v"),
+    ("materials", "·item"): ("material_line", "quantity", "needed"),
+    ("materials", "·size"): ("material_line", "quantity", "needed"),
     ("materials", "·buy"): ("material_line", "quantity", "needed"),
     ("parts", "·flat"): ("part_result", "flat_length_m", "flat_width_m", "bend_allowance_m"),
     ("parts", "·area"): ("part_result", "area_m2"),

@@ -198,7 +198,8 @@ def _about(pack: Pack, device: object) -> str:
     if isinstance(device, Battery):
         return f"{device.chemistry.value}, {pack.show('capacity', device.capacity_ah)}"
     if isinstance(device, Alternator):
-        return f"alternator, {pack.show('current', device.rated_a)} hot"
+        stated = "hot" if device.hot else "on the plate"
+        return f"alternator, {pack.show('current', device.rated_a)} {stated}"
     if isinstance(device, Amplifier):
         load = pack.sheet.amplifier(device.id)
         return f"amplifier, {pack.show('power', load.rated_w if load else None)} rated"

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from domain.money.cents import price_text
 from domain.money.estimate import Estimate
+from domain.money.quote import price_block
 from domain.unit_format import trimmed
 from storage.pack.packed import Pack
 from storage.pack.paper import Column, Paper
@@ -88,25 +89,13 @@ def _materials(pack: Pack, paper: Paper, estimate: Estimate) -> None:
 
 
 def _price(pack: Pack, paper: Paper, estimate: Estimate) -> None:
-    if estimate.total is None:
+    rows, missing = price_block(pack.build, estimate)
+    if not rows:
         return
     paper.heading("Price")
-    rows = []
-    if estimate.labour is not None:
-        rows.append((f"Labour, {estimate.hours:.2f} h", _amount(pack, estimate.labour)))
-    if estimate.materials is not None:
-        rows.append(("Materials", _amount(pack, estimate.materials)))
-    tax = pack.build.header.tax_percent
-    if tax and estimate.tax is not None:
-        rows.append((f"Tax, {tax:g} %", _amount(pack, estimate.tax)))
-    total = "Total" if estimate.complete else "Total of what has a price"
-    rows.append((total, _amount(pack, estimate.total)))
     paper.table((Column(""), Column("", 45, 1, bold=True)), rows)
-    if estimate.labour is None:
-        paper.words("Labour is not in the total.")
-    if estimate.unpriced:
-        were = "line of materials has" if estimate.unpriced == 1 else "lines of materials have"
-        paper.words(f"{estimate.unpriced} {were} no price and are not in the total.")
+    for sentence in missing:
+        paper.words(sentence)
 
 
 def _amount(pack: Pack, amount: Decimal | None) -> str:

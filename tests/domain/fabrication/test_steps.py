@@ -4,6 +4,8 @@ from typing import Any
 
 import pytest
 
+from domain.build import Build
+from domain.checks.everything import cautions
 from domain.fabrication.steps import Step, steps
 from tests.domain.fabrication.making import BRACKET, INCH_M, build_of
 
@@ -80,6 +82,22 @@ def test_tools_sizes_and_cautions() -> None:
     text = " ".join(step.caution for step in made)
     for words in ("battery negative off", "behind the panel", "kicks"):
         assert words in text
+    # conservation: the same advice as in the cautions of the whole plan
+    wait = "wait as the vehicle maker says before working near airbags or their wiring"
+    assert wait in text
+    assert any(wait in caution for caution in cautions(Build()))
+
+
+@pytest.mark.parametrize(
+    ("material", "acid"), [("rigid PVC", True), ("foamed PVC", True), ("ABS", False)]
+)
+def test_hot_pvc_gives_off_acid(material: str, acid: bool) -> None:
+    # source: safety data sheets of PVC sheet, from memory
+    made = steps_of(material=material)
+    heat = made[place(made, "heat a strip") - 1]
+    said = "hydrogen chloride when overheated: do not heat it without extraction"
+    assert (said in heat.caution) is acid
+    assert "fumes" in heat.caution
 
 
 def test_metal_is_bent_cold_and_inner_ends_first() -> None:

@@ -357,6 +357,13 @@ def test_screw_that_hardly_reaches() -> None:
     assert (first.table, first.id) == ("studs", "u1")
 
 
+def test_the_washer_takes_thread_away() -> None:
+    # by hand: 6 mm screw less a 3 mm foot and a #10 washer of 1.016 mm (ASME B18.21.1)
+    build, part = mounted(screw_m=0.006)
+    depths = [screw.holds.engagement_m for screw in screw_strength(build, part)]
+    assert depths == pytest.approx([0.006 - 0.003 - 0.001016] * 4)
+
+
 def test_threads_in_board_and_without_a_load() -> None:
     build, part = mounted(material="MDF")
     assert {finding.code for finding in screw_findings(build, part)} == {"thread-in-soft-sheet"}

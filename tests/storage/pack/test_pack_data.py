@@ -12,6 +12,8 @@ from typing import Any
 import pytest
 
 from domain.build import UnitHabit
+from domain.money.cells import cell_text
+from domain.money.shopping_tables import MATERIAL_TITLES, material_cells
 from storage.pack.pack import DATA, pack_files
 from storage.transfer import import_build
 from tests.storage.pack.builds import builds, result
@@ -107,7 +109,11 @@ def test_the_tables_say_what_the_json_says(name: str) -> None:
     total = sum(float(row[head.index(f"cut {unit}")]) for row in rows)
     cut = sum(p["cut_m"] for group in read["cut_list"]["groups"] for p in group["pieces"])
     assert total * (0.3048 if foot else 1.0) == pytest.approx(cut, rel=1e-5)
-    _, *rows = table(name, "-materials.csv")
+    head, *rows = table(name, "-materials.csv")
     assert len(rows) == len(read["sheet"]["materials"])
+    # the same table as the shop's own list of materials, runs by name
+    lines = [material_cells(builds()[name], line) for line in result(name).sheet.materials]
+    assert head == MATERIAL_TITLES
+    assert rows == [[*map(cell_text, line)] for line in lines]
     _, *rows = table(name, "-readings.csv")
     assert len(rows) == len(read["readings"]["predicted"])

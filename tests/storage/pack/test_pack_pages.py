@@ -11,10 +11,11 @@ from typing import Any
 
 import pytest
 
-from domain.build import Block, Build, Run
+from domain.build import Alternator, Block, Build, Run
 from domain.cut_list import cut_list
 from domain.evaluate import evaluate
 from domain.fabrication.geometry import Flat, develop
+from domain.money.quote import price_block
 from domain.whole import whole
 from storage.pack.pack import SECTIONS, pack_files
 from storage.pack.tiles import PAPERS
@@ -207,6 +208,15 @@ def test_templates_in_the_pack_are_full_size(name: str) -> None:
     assert y1 - y0 == pytest.approx(flat.height_m * 1000, abs=0.05)
 
 
+def test_the_price_in_the_pack_is_that_of_the_quote() -> None:
+    # second method: the rows and sentences of the quote in plain text
+    rows, missing = price_block(builds()["estate_car"], money("estate_car").estimate)
+    assert rows
+    assert missing
+    page = text_of("estate_car", "Quote")
+    assert all(squeezed(text) in page for text in (*(t for row in rows for t in row), *missing))
+
+
 def test_words_of_every_script_are_shown() -> None:
     # conservation: letters of each script are on the page, none replaced
     document = pdf("odd")
@@ -246,6 +256,18 @@ def test_any_build_can_be_printed(seed: int) -> None:
     text = "".join(document[i].get_text() for i in range(top - 1, after - 1))
     assert all(run.id in text for run in build.runs)
     assert not any(overlapping(page.get_text("words")) for page in document)
+
+
+@pytest.mark.parametrize(("hot", "stated"), [(True, "120 A hot"), (False, "120 A on the plate")])
+def test_the_diagram_says_how_an_alternator_is_rated(hot: bool, stated: str) -> None:
+    build = Build(alternators=(Alternator(id="g1", rated_a=120, hot=hot),))
+    files = pack_files(
+        build, whole(build, evaluate(build)), paper="a4", only=frozenset({"diagram"})
+    )
+    document = open_pdf(files.popitem()[1])
+    text = "".join(page.get_text() for page in document)
+    assert squeezed(f"alternator, {stated}") in squeezed(text)
+    assert (" hot" in text) is hot
 
 
 def test_a_chain_of_forty_blocks_and_runs_that_lead_nowhere_are_drawn() -> None:

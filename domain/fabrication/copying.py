@@ -1,0 +1,48 @@
+"""A copy of a whole part: its panels as they join, its holes, and what is mounted on it."""
+
+from domain.build import Build, Part, find, next_id, records
+from domain.edits import AddRecord, Batch, Edit, EditRefused, Scalar
+
+
+def copy_part(build: Build, part_id: str) -> Batch:
+    """Add a copy of a part with all that is its own. ``EditRefused`` where there is no such part.
+
+    Footprints belong to devices and are shared by both.
+    """
+    part = find(build, part_id)
+    if not isinstance(part, Part):
+        raise EditRefused(f"parts has no record {part_id!r}")
+    name = f"{part.name} copy"[:500] if part.name else ""
+    ids = {part.id: next_id(build, "parts"), "": ""}
+    values = part.model_dump(mode="json")
+    edits: list[Edit] = [
+        AddRecord(table="parts", record={**values, "id": ids[part.id], "name": name})
+    ]
+    taken: frozenset[str] = frozenset()
+    panels = [panel for panel in build.panels if panel.part == part.id]
+    waiting = sorted(panels, key=lambda panel: bool(panel.joins))
+    while waiting:
+        ready = [panel for panel in waiting if panel.joins in ids]
+        # Panels that join each other in a ring, or one of another part, cannot wait for it.
+        panel = ready[0] if ready else waiting[0]
+        waiting.remove(panel)
+        new = next_id(build, "panels", taken)
+        taken |= {new}
+        record = {
+            **panel.model_dump(mode="json"),
+            "id": new,
+            "part": ids[part.id],
+            "joins": ids.get(panel.joins, ""),
+        }
+        ids[panel.id] = new
+        edits.append(AddRecord(table="panels", record=record))
+    for table in ("holes", "mounts"):
+        for record_here in records(build, table):
+            if record_here.panel not in ids or not record_here.panel:
+                continue
+            new = next_id(build, table, taken)
+            taken |= {new}
+            own: dict[str, Scalar] = record_here.model_dump(mode="json")
+            own |= {"id": new, "panel": ids[record_here.panel]}
+            edits.append(AddRecord(table=table, record=own))
+    return Batch(edits=tuple(edits), label=f"copy {part.name or part.id}")
