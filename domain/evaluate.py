@@ -14,9 +14,9 @@ from domain.electrical.spots import spot_results
 from domain.electrical.states import TITLES, Wired, solve_state
 from domain.electrical.study import studies
 from domain.electrical.wiring import wiring
-from domain.fabrication.parts import fabricate
+from domain.findings import Finding
 from domain.materials_list import materials_list
-from domain.sheet import NetworkState, Sheet
+from domain.sheet import NetworkState, PartResult, Sheet
 
 
 def evaluate(build: Build) -> Sheet:
@@ -32,7 +32,7 @@ def evaluate(build: Build) -> Sheet:
     grounds = ground_results(build, wired.wiring, sized)
     off_programme, off_tone = states[-2:]
     supplied = supply(build, amplifiers, off_programme, off_tone)
-    parts, part_findings = fabricate(build)
+    parts, part_findings = _fabricated(build)
     found = all_findings(
         Context(build, wired.wiring, amplifiers, runs, states, grounds, supplied, studied)
     )
@@ -51,6 +51,15 @@ def evaluate(build: Build) -> Sheet:
         findings=tuple(sorted((*found, *part_findings), key=lambda f: f.level.rank)),
         cautions=cautions(build),
     )
+
+
+def _fabricated(build: Build) -> tuple[tuple[PartResult, ...], tuple[Finding, ...]]:
+    """The custom parts; their engine is loaded only for builds that have some."""
+    if not (build.parts or build.panels or build.holes or build.mounts):
+        return (), ()
+    from domain.fabrication.parts import fabricate
+
+    return fabricate(build)
 
 
 def wire(

@@ -103,6 +103,16 @@ class Grid(DataTable[Text], can_focus=False):
             return self
         return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
 
+    def watch_scroll_x(self, old_value: float, new_value: float) -> None:
+        """Draw the whole table where it is scrolled sideways.
+
+        A table that is scrolled while its view is only just being shown has no size yet, and
+        what is drawn for the scrolling then is nothing; it is drawn again once it stands.
+        """
+        super().watch_scroll_x(old_value, new_value)
+        if round(old_value) != round(new_value):
+            self.call_after_refresh(self.refresh)
+
     def _text(self, place: int, text: str) -> Text:
         column = self.spec.columns[place]
         style = "dim" if not column.editable else "italic" if text.startswith(AUTO) else ""
