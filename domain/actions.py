@@ -111,7 +111,6 @@ def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> 
                     "source": "b1",
                     "target": "d1",
                     "fused": True,
-                    "fuse_distance_m": MAIN_FUSE_DISTANCE_M,
                     "zone": "z1",
                 },
             ],

@@ -92,20 +92,20 @@ def settled(
     states = tuple(solve_state(wired, state) for state in TITLES)
     carried = _carried_between_sources(wired, states)
     more = {
-        id: current
-        for id, current in carried.items()
-        if current > also.get(id, 0.0) and _too_small(sized, items[id], current)
+        id: full
+        for id, (full, lasting) in carried.items()
+        if full > also.get(id, 0.0) and _too_small(sized, items[id], full, lasting)
     }
     if more:
         wired, sized, items = wire(build, also | more, sized)
         states = tuple(solve_state(wired, state) for state in TITLES)
         carried = _carried_between_sources(wired, states)
-    for id, current in carried.items():
-        sized.design_a[id] = max(sized.design_a[id], current)
-        sized.programme_a[id] = max(sized.programme_a[id], current)
+    for id, (full, lasting) in carried.items():
+        sized.design_a[id] = max(sized.design_a[id], full)
+        sized.programme_a[id] = max(sized.programme_a[id], lasting)
         if id in sized.least_a:
-            sized.full_a[id] = max(sized.full_a[id], current)
-            sized.lasting_a[id] = max(sized.lasting_a[id], current)
+            sized.full_a[id] = max(sized.full_a[id], full)
+            sized.lasting_a[id] = max(sized.lasting_a[id], lasting)
             sized.least_a[id] = fuses.least_rating_a(sized.full_a[id], sized.lasting_a[id])
     return wired, sized, items, states
 
@@ -130,22 +130,30 @@ def _charging(build: Build) -> dict[str, float]:
     return also
 
 
-def _too_small(sized: Sized, item: system.Conductor, current_a: float) -> bool:
-    """Whether a fuse or gauge that the engine chose does not carry this lasting current."""
+def _too_small(sized: Sized, item: system.Conductor, full_a: float, lasting_a: float) -> bool:
+    """Whether a fuse or gauge that the engine chose does not carry these currents."""
     run = item.run
     if (run.fused or run.far_fused) and run.fuse_a is None:
-        needed = fuses.least_rating_a(current_a, current_a)
+        needed = fuses.least_rating_a(full_a, lasting_a)
         if sized.fuse_a[run.id] < needed * (1 - 1e-9):
             return True
     free = run.gauge is None and not run.existing
-    return free and item.ampacity_a(sized.gauge[run.id]) < current_a * (1 - 1e-9)
+    return free and item.ampacity_a(sized.gauge[run.id]) < full_a * (1 - 1e-9)
 
 
-def _carried_between_sources(wired: Wired, states: tuple[NetworkState, ...]) -> dict[str, float]:
-    """Lasting current of the runs that feed no amplifier: between batteries and alternators [A]."""
+def _carried_between_sources(
+    wired: Wired, states: tuple[NetworkState, ...]
+) -> dict[str, tuple[float, float]]:
+    """What runs that feed no amplifier carry between batteries and alternators [A].
+
+    The most in any state, and the most at programme level, which lasts.
+    """
     users = wired.wiring.feeds, wired.wiring.returns
     return {
-        id: max(abs(s.current_a[id]) for s in states if s.id.endswith("programme"))
+        id: (
+            max(abs(s.current_a[id]) for s in states),
+            max(abs(s.current_a[id]) for s in states if s.id.endswith("programme")),
+        )
         for id in wired.wiring.ends
         if not any(side.get(id) for side in users)
     }

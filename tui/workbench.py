@@ -6,8 +6,8 @@ committed in one go, so there is never anything left to save.
 
 from typing import TYPE_CHECKING
 
-from domain.build import Build
-from domain.edits import Edit, EditRefused, apply, describe
+from domain.build import Build, label
+from domain.edits import Batch, Edit, EditRefused, SetField, apply, describe
 from domain.findings import Level
 from domain.sheet import Sheet
 
@@ -47,6 +47,7 @@ class Workbench:
         """
         self.told = ""
         after, inverse = apply(self.build, edit)
+        edit = named(self.build, edit)
         sheet = evaluated(after)
         if self.store is not None:
             from storage.errors import StoreChanged
@@ -132,6 +133,16 @@ class Workbench:
         self.before = self.sheet
         self.build = build
         self.sheet = sheet
+
+
+def named(build: Build, edit: Edit) -> Edit:
+    """The edit with what a person would call it, for the journal and the undo message."""
+    if not isinstance(edit, SetField):
+        return edit
+    from domain.fields import title
+
+    whose = "the build" if edit.table == "header" else label(build, edit.id)
+    return Batch(edits=(edit,), label=f"{title(edit.table, edit.field)} of {whose}")
 
 
 def evaluated(build: Build) -> Sheet:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from domain.build import Build, Run, label
 from domain.electrical.wiring import Wiring
 from domain.sheet import AmplifierLoad, FuseStudy, GroundResult, NetworkState, RunResult, Supply
+from domain.unit_format import format_quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,11 @@ def length(metres: float, build: Build) -> str:
     if build.header.units == "inch":
         return f"{metres / 0.0254:.0f} in"
     return f"{metres * 100:.0f} cm"
+
+
+def degrees(celsius: float, build: Build) -> str:
+    """A temperature in a sentence, in the build's habit."""
+    return format_quantity("temperature", celsius, build.header.units)
 
 
 def gauge_text(gauge: str) -> str:

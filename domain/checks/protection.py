@@ -51,6 +51,7 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
     if r.protected_a > r.ampacity_a * 1.0001:
         share = r.protected_a / r.ampacity_a if r.ampacity_a else 0.0
         own = run.fused or run.far_fused
+        smaller = _smaller(run, r)
         yardstick = planned("overcurrent_fraction")
         yield Finding(
             Level.STOP,
@@ -59,8 +60,10 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
             f"the wire carries {r.ampacity_a:.0f} A here"
             + (f", the fuse is {share:.0%} of that" if share else "")
             + f" (33 CFR 183.455 would stop at {yardstick:.0%}); the wire would burn first",
-            "its terminals take no thicker wire: split the load over two runs, or use a block or "
-            "terminal that takes more"
+            f"fit a {smaller:g} A fuse, which carries the load, or leave the fuse to be chosen"
+            if smaller
+            else "its terminals take no thicker wire: split the load over two runs, or use a block "
+            "or terminal that takes more"
             if r.gauge_auto
             else "choose a smaller fuse or a thicker wire"
             if own
@@ -88,6 +91,14 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
             run.id,
             "fuse_distance_m" if run.fused else "far_fuse_distance_m",
         )
+
+
+def _smaller(run: Run, r: RunResult) -> float | None:
+    """A standard rating that would carry the load and spare the wire, for a pinned fuse [A]."""
+    if run.fuse_a is None:
+        return None
+    found = fuses.smallest(r.fuse_least_a, run.fuse_family)
+    return found[0] if found and found[0] <= min(r.ampacity_a, run.fuse_a * 0.999) else None
 
 
 def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Finding]:

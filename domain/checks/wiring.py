@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from domain.build import Polarity, find
-from domain.checks.context import Context, gauge_text, length
+from domain.checks.context import Context, degrees, gauge_text, length
 from domain.electrical import conductors, system
 from domain.electrical.wiring import same_way
 from domain.findings import Finding, Level
@@ -130,8 +130,8 @@ def _wires(c: Context) -> Iterator[Finding]:
                 Level.STOP,
                 "insulation-heat",
                 f"{r.name}: the zone is too hot for its insulation",
-                f"{r.ambient_c:.0f} C around {run.insulation.value} insulation leaves nothing "
-                "for the current",
+                f"{degrees(r.ambient_c, c.build)} around {run.insulation.value} insulation leaves "
+                "nothing for the current",
                 "route it through a cooler place or choose a higher insulation class",
                 "33 CFR 183.425 Table 5, ambient correction",
                 "runs",
@@ -144,7 +144,8 @@ def _wires(c: Context) -> Iterator[Finding]:
                 "wire-overloaded",
                 f"{r.name}: {gauge_text(r.gauge)} is too thin for its current",
                 f"{r.design_a:.0f} A at full tone against {r.ampacity_a:.0f} A after correction "
-                f"for {r.ambient_c:.0f} C; it would reach {r.temperature_c:.0f} C",
+                f"for {degrees(r.ambient_c, c.build)}; it would reach "
+                f"{degrees(r.temperature_c, c.build)}",
                 "lay a second cable beside it or replace it"
                 if run.existing
                 else "choose a thicker gauge or give it back to auto",
@@ -222,7 +223,7 @@ def _one_more_fits(gauge: str, limit: str, stock: tuple[str, ...]) -> bool:
 
 def _unmeasured(c: Context) -> Iterator[Finding]:
     for run, r in c.pairs():
-        if r.length_auto:
+        if r.length_auto and not run.existing:
             yield Finding(
                 Level.NOTE,
                 "not-measured",

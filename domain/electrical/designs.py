@@ -50,7 +50,7 @@ def _design(
     copper = 0.0
     for id, item in items.items():
         gauge, fuse = gauges.get(id, sized.gauge[id]), sized.fuse_a.get(id)
-        ohms[id] = item.resistance_ohm(gauge, sized.design_a[id], None if fuse == inf else fuse)
+        ohms[id] = item.resistance_ohm(gauge, sized.tone_at_a[id], None if fuse == inf else fuse)
         if not item.run.existing:
             copper += conductors.conductor_kg(gauge, item.run.metal, item.wire_m)
     held = {b.id: network.held_law(planned("design_v")) for b in build.batteries}

@@ -40,7 +40,7 @@ def worst_drop_v(c: Context, d: Design, _: str) -> Working:
     for id, item in c.items.items():
         fuse = c.sized.fuse_a.get(id)
         gauge = d.gauges.get(id, c.sized.gauge[id])
-        ohms[id] = item.resistance_ohm(gauge, c.sized.design_a[id], None if fuse == inf else fuse)
+        ohms[id] = item.resistance_ohm(gauge, c.sized.tone_at_a[id], None if fuse == inf else fuse)
     solved = c.held(ohms, 1.0)
     drops: dict[str, tuple[float, float]] = {}
     for a in c.build.amplifiers:

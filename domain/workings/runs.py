@@ -216,10 +216,12 @@ def _current(c: Context, r: RunResult, level: str, title: str) -> Working:
     steps = [f"posts held at {planned('design_v'):g} V", solved.balance(b)]
     if not (c.wiring.feeds.get(r.id) or c.wiring.returns.get(r.id)):
         between = {
-            s.id: abs(s.current_a[r.id]) for s in c.sheet.states if s.id.endswith("programme")
+            s.id: abs(s.current_a[r.id])
+            for s in c.sheet.states
+            if level == "tone" or s.id.endswith("programme")
         }
         inputs += [Input(f"I {id}", "carried in that state", i, "A") for id, i in between.items()]
-        formula = f"the largest of {formula[4:]} and what it carries between sources for good"
+        formula = f"the largest of {formula[4:]} and what it carries between sources"
         value = max([value, *between.values()])
     source = cite(LAWS, plan_source("design_v"))
     return Working(title, formula, tuple(inputs), tuple(steps), value, "A", source)

@@ -243,6 +243,7 @@ async def test_materials_with_matches_and_prices(tmp_path: Path, size: tuple[int
         place = next(i for i, line in enumerate(bought.lines) if line.buys)
         screen.grid.move_cursor(row=place, column=4)
         await pilot.pause()
+        await pilot.pause()
         assert "1 x Ring [/bold]" in screen_text(pilot)
         assert "7.50" in screen_text(pilot)
         # Its working ends in the figure of the sheet.

@@ -113,7 +113,7 @@ class BuildScreen(PackActions):
         """To the first run whose length is still assumed."""
         for id in self.grid.row_ids:
             run = find(self.workbench.build, id)
-            if run is not None and run.length_m is None:
+            if run is not None and run.length_m is None and not run.existing:
                 self.grid.go(id, "length_m")
                 return
 

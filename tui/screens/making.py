@@ -17,6 +17,8 @@ from tui.widgets.picture_view import PictureView
 
 MOST_HOLES_TRIED = 300
 """In a build with more holes, a mending edit is only looked for when it is asked for."""
+MOST_RUNS_TRIED = 24
+"""The same for runs: trying an edit works the whole build out again."""
 
 
 class PartActions(StudyActions):
@@ -175,7 +177,9 @@ class PartActions(StudyActions):
 
     def mending(self) -> str:
         """What the edit is called that mends the finding at hand; empty: there is none."""
-        edit = self._edit_that_mends(len(self.workbench.build.holes) <= MOST_HOLES_TRIED)
+        build = self.workbench.build
+        small = len(build.holes) <= MOST_HOLES_TRIED and len(build.runs) <= MOST_RUNS_TRIED
+        edit = self._edit_that_mends(small)
         return describe(edit) if edit is not None else ""
 
     def action_mend(self) -> None:
@@ -206,7 +210,7 @@ class PartActions(StudyActions):
         if self._mended is None or self._mended[0] is not build or self._mended[1] != found:
             if not look:
                 return None
-            from domain.fabrication.mending import mend
+            from domain.mending import mend
 
             self._mended = (build, found, mend(build, found))
         return self._mended[2]

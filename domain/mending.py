@@ -1,0 +1,99 @@
+"""The edit that mends a finding, where the engine knows one.
+
+Offered only after it was tried: the finding is gone then, and nothing worse has come up.
+"""
+
+from collections.abc import Iterator
+
+from domain.build import Build, Run, find
+from domain.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
+from domain.electrical import conductors, system
+from domain.electrical.planning import planned
+from domain.findings import Finding, Level
+
+PINNED = {
+    "fuse-over-wire": ("fuse_a", "gauge"),
+    "fuse-small": ("fuse_a", "fuse_family"),
+    "fuse-series": ("fuse_a", "fuse_family"),
+    "fuse-slow": ("fuse_a", "gauge"),
+    "fuse-never-opens": ("fuse_a", "gauge"),
+    "wire-overloaded": ("gauge",),
+    "wire-undersized": ("strands",),
+    "terminal": ("gauge",),
+    "ground-thin": ("gauge",),
+    "drop": ("gauge",),
+}
+"""Fields of a run that, given back to the engine, may mend a finding."""
+
+
+def mend(build: Build, finding: Finding) -> Edit | None:
+    """The edit that takes a finding away, or ``None`` if none is known."""
+    run = find(build, finding.id)
+    if not isinstance(run, Run):
+        if finding.table in ("parts", "panels", "holes", "footprints", "studs", "mounts"):
+            from domain.fabrication.mending import mend as mend_part
+
+            return mend_part(build, finding)
+        return None
+    edits = tuple(_edits(build, run, finding))
+    if not edits:
+        return None
+    from domain.evaluate import evaluate
+
+    most = _serious(evaluate(build).findings) - (finding.level is not Level.NOTE)
+    for edit in edits:
+        try:
+            after, _ = apply(build, edit)
+        except EditRefused:
+            continue
+        found = evaluate(after).findings
+        gone = all((f.code, f.id) != (finding.code, finding.id) for f in found)
+        if gone and _serious(found) <= most:
+            return edit
+    return None
+
+
+def _serious(findings: tuple[Finding, ...]) -> int:
+    return sum(finding.level is not Level.NOTE for finding in findings)
+
+
+def _edits(build: Build, run: Run, finding: Finding) -> Iterator[Edit]:
+    """What may mend a finding of a run, the gentlest first."""
+    for field in PINNED.get(finding.code, ()):
+        if getattr(run, field) is not None:
+            words = field.removesuffix("_a").replace("_", " ")
+            yield _set(run.id, field, None, f"leave the {words} to be chosen")
+    if finding.code == "no-fuse":
+        yield _set(run.id, "fused", True, "put a fuse at its near end")
+        yield _set(run.id, "far_fused", True, "put a fuse at its far end")
+        both = tuple(
+            SetField(table="runs", id=run.id, field=field, value=True)
+            for field in ("fused", "far_fused")
+        )
+        yield Batch(edits=both, label="put a fuse at both ends")
+    if finding.code == "fuse-far" and finding.field in ("fuse_distance_m", "far_fuse_distance_m"):
+        nearer = planned("assumed_fuse_m")
+        yield _set(run.id, finding.field, nearer, "move the fuse up to the battery")
+    if finding.code == "fused-ground":
+        yield _set(run.id, "fused", False, "take the fuse out of the ground")
+    if finding.code == "drop":
+        yield from _wider_terminals(build, run)
+
+
+def _wider_terminals(build: Build, run: Run) -> Iterator[Edit]:
+    """A block that takes the next sizes up, where it is the block that holds a run back."""
+    stock = conductors.stock(build.header.wire_sizes)
+    for device, limit in system.terminal_limits(build, run).items():
+        if not device.startswith("d"):
+            continue
+        side = "largest_in" if device == run.target else "largest_out"
+        wider = [g for g in stock if not conductors.fits(g, limit)]
+        for gauge in wider[:2]:
+            edit = SetField(table="blocks", id=device, field=side, value=gauge)
+            shown = gauge.removeprefix("AWG ")
+            yield Batch(edits=(edit,), label=f"a block that takes {shown}")
+
+
+def _set(run: str, field: str, value: Scalar, label: str) -> Batch:
+    edit = SetField(table="runs", id=run, field=field, value=value)
+    return Batch(edits=(edit,), label=label)
