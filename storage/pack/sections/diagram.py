@@ -243,9 +243,9 @@ def _forest(build: Build) -> list[_Node]:
             continue
         root = _Node(start, again=start in seen_devices and bool(start))
         roots.append(root)
-        todo = [root]
-        while todo:
-            node = todo.pop()
+        stack = [root]
+        while stack:
+            node = stack.pop()
             if node.device in seen_devices and node is not root:
                 node.again = not node.device.startswith("e")
                 continue
@@ -257,14 +257,14 @@ def _forest(build: Build) -> list[_Node]:
                 other = run.target if run.source == node.device else run.source
                 ground = run.polarity is Polarity.GROUND
                 node.below.append(_Node(other, run.id, ground))
-            todo += [child for child in reversed(node.below) if child.device]
+            stack += [child for child in reversed(node.below) if child.device]
     return roots
 
 
 def _flat(root: _Node) -> Iterator[_Line]:
-    todo: list[tuple[_Node, tuple[tuple[bool, bool], ...]]] = [(root, ())]
-    while todo:
-        node, more = todo.pop()
+    stack: list[tuple[_Node, tuple[tuple[bool, bool], ...]]] = [(root, ())]
+    while stack:
+        node, more = stack.pop()
         yield _Line(node, more)
         children = []
         for i, child in enumerate(node.below):
@@ -274,4 +274,4 @@ def _flat(root: _Node) -> Iterator[_Line]:
                 any(each.ground for each in later),
             )
             children.append((child, (*more, flags)))
-        todo += reversed(children)
+        stack += reversed(children)
