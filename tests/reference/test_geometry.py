@@ -199,6 +199,7 @@ def test_distance_to_the_edge(hole: dict[str, Any]) -> None:
     least = min(1.5 * flat.holes[0].diameter_m, 2 * 0.00635)
     clear = plate.exterior.distance(shape) if plate.contains(shape) else -1.0
     assume(abs(clear - least) > 1e-5)
+    assume(clear < 0 or clear > 1e-9)  # a hole that just touches the edge is either
     assume(plate.contains(shape) or not plate.covers(shape.buffer(-1e-5)))
     assert bool(found) == (clear < least)
     assert ("hole-breaks-out" in found) == (not plate.contains(shape))
