@@ -8,20 +8,17 @@ from domain.build import (
     DEVICE_TABLES,
     REFERENCES,
     TABLES,
-    BlockKind,
     Build,
     Header,
-    Polarity,
     Run,
     Spot,
-    UnitHabit,
-    WireSizes,
     find,
     label,
     next_id,
     records,
     table_of,
 )
+from domain.choices import BlockKind, Polarity, UnitHabit, WireSizes
 from domain.edits import (
     AddRecord,
     Batch,

@@ -2,7 +2,8 @@
 
 import re
 
-from domain.build import Amplifier, UnitHabit, visible
+from domain.build import Amplifier, visible
+from domain.choices import UnitHabit
 from domain.edits import Scalar
 from domain.schema import checked
 from domain.unit_format import trimmed

@@ -6,7 +6,6 @@ engine ("auto") and holds the user's value once pinned. Titles and descriptions 
 one schema that forms, help, tables and the JSON Schema are made from.
 """
 
-from enum import StrEnum
 from typing import Annotated, Any, Self
 
 from pydantic import (
@@ -16,6 +15,33 @@ from pydantic import (
     Field,
     StringConstraints,
     model_validator,
+)
+
+from domain.choices import (
+    AmplifierClass,
+    BlockKind,
+    Chemistry,
+    Engine,
+    Finish,
+    FuseFamily,
+    Hazard,
+    HoleKind,
+    HoleShape,
+    Insulation,
+    JobState,
+    Metal,
+    Meter,
+    NetworkMode,
+    PanelEdge,
+    Place,
+    Playing,
+    Polarity,
+    Programme,
+    Reach,
+    Surface,
+    Termination,
+    UnitHabit,
+    WireSizes,
 )
 
 
@@ -51,215 +77,6 @@ _AWG = r"AWG ([1-4]/0|[1-9]|1[0-9]|2[0-4])"
 _SECTION = r"(0\.[1-9][0-9]?|[1-9][0-9]{0,2}(\.[0-9]{1,2})?) mm2"
 Gauge = Annotated[str, StringConstraints(pattern=f"^({_AWG}|{_SECTION})$")]
 """A wire size: AWG 4/0 to 24, or a section of 0.1 to 999.99 mm2."""
-
-
-class UnitHabit(StrEnum):
-    """How lengths and temperatures are shown."""
-
-    INCH = "inch"
-    METRIC = "metric"
-
-
-class WireSizes(StrEnum):
-    """Which series of wire sizes the shop stocks."""
-
-    AWG = "AWG"
-    MM2 = "mm2"
-
-
-class Programme(StrEnum):
-    """What is played: sets the average power as a fraction of rated power."""
-
-    MUSIC = "music"
-    BASS = "bass"
-    TONE = "tone"
-
-
-class JobState(StrEnum):
-    """Where the job stands in the shop."""
-
-    PLANNED = "planned"
-    IN_BAY = "in the bay"
-    DELIVERED = "delivered"
-
-
-class Chemistry(StrEnum):
-    """Battery chemistry."""
-
-    FLOODED = "flooded"
-    AGM = "AGM"
-    LIFEPO4 = "LiFePO4"
-
-
-class AmplifierClass(StrEnum):
-    """Output stage class; sets the default efficiency and how it falls with level."""
-
-    AB = "AB"
-    D = "D"
-    GH = "G/H"
-
-
-class BlockKind(StrEnum):
-    """What a block does."""
-
-    DISTRIBUTION = "distribution"
-    GROUND = "ground"
-    ISOLATOR = "isolator"
-
-
-class Surface(StrEnum):
-    """How a ground point's metal is prepared."""
-
-    BARE = "bare metal"
-    PLATED = "plated stud"
-    PAINTED = "painted"
-    UNKNOWN = "unknown"
-
-
-class Polarity(StrEnum):
-    """Which side of the system a run belongs to."""
-
-    POSITIVE = "positive"
-    GROUND = "ground"
-
-
-class Metal(StrEnum):
-    """Conductor material of a run."""
-
-    COPPER = "copper"
-    TINNED = "tinned copper"
-    CCA = "copper-clad aluminium"
-
-
-class Insulation(StrEnum):
-    """Conductor insulation temperature class, in degrees Celsius."""
-
-    T60 = "60 C"
-    T75 = "75 C"
-    T80 = "80 C"
-    T90 = "90 C"
-    T105 = "105 C"
-    T125 = "125 C"
-
-    @property
-    def celsius(self) -> float:
-        """The class as a number [C]."""
-        return float(self.value.split()[0])
-
-
-class FuseFamily(StrEnum):
-    """Fuse families by the part of ISO 8820 that describes them."""
-
-    BLADE_F = "blade F (mini)"
-    BLADE_C = "blade C (medium)"
-    BLADE_E = "blade E (large)"
-    CARTRIDGE_A = "cartridge A"
-    STRIP_30 = "strip SF 30"
-    STRIP_51 = "strip SF 51"
-
-
-class Termination(StrEnum):
-    """What is on a wire's end."""
-
-    RING = "ring terminal"
-    FERRULE = "ferrule"
-    BARE = "bare"
-
-
-class HoleKind(StrEnum):
-    """What a hole in a custom part is for."""
-
-    PLAIN = "plain"
-    CLEARANCE = "clearance"
-    TAPPED = "tapped"
-
-
-class Engine(StrEnum):
-    """What the engine does during a leg of a drive."""
-
-    IDLE = "idle"
-    CRUISE = "cruise"
-    OFF = "off"
-
-
-class Playing(StrEnum):
-    """How loud it plays during a leg of a drive."""
-
-    SILENT = "silent"
-    PROGRAMME = "programme"
-    TONE = "full tone"
-
-
-class Reach(StrEnum):
-    """How well a mounting spot can be reached for service."""
-
-    OPEN = "open"
-    TOOLS = "with tools"
-    HIDDEN = "hidden"
-
-
-class Hazard(StrEnum):
-    """What rules a mounting spot out."""
-
-    NONE = "none"
-    MOVING = "moving parts"
-    EXHAUST = "exhaust heat"
-    AIRBAG = "airbag parts behind"
-    FUEL = "fuel or brake lines behind"
-    WATER = "standing water"
-
-
-class Meter(StrEnum):
-    """What a meter reading was taken across."""
-
-    TERMINALS = "across its terminals"
-    ALONG = "along the run"
-    TO_BATTERY = "from it to the battery's negative post"
-
-
-class NetworkMode(StrEnum):
-    """The state of engine and music in which a reading was taken."""
-
-    CRUISE_PROGRAMME = "cruise-programme"
-    CRUISE_TONE = "cruise-tone"
-    IDLE_PROGRAMME = "idle-programme"
-    IDLE_TONE = "idle-tone"
-    OFF_PROGRAMME = "off-programme"
-    OFF_TONE = "off-tone"
-
-
-class Finish(StrEnum):
-    """How far the visible work is taken."""
-
-    PLAIN = "plain"
-    CLEAN = "clean"
-    SHOW = "show"
-
-
-class HoleShape(StrEnum):
-    """Outline of a hole or cut-out."""
-
-    ROUND = "round"
-    SLOT = "slot"
-    RECTANGLE = "rectangle"
-
-
-class PanelEdge(StrEnum):
-    """Edge of the parent panel that a panel is bent from."""
-
-    FAR = "far"
-    NEAR = "near"
-    LEFT = "left"
-    RIGHT = "right"
-
-
-class Place(StrEnum):
-    """Where a part shakes, by the vibration profiles of ISO 16750-3."""
-
-    BODY = "body"
-    TRUCK_BODY = "truck body"
-    ENGINE = "engine"
-    UNSPRUNG = "unsprung"
 
 
 class Record(BaseModel):

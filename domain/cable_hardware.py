@@ -8,7 +8,7 @@ from functools import cache
 from itertools import pairwise
 from math import ceil, pi, sqrt
 
-from domain.build import UnitHabit
+from domain.choices import UnitHabit
 from domain.reference_tables import load
 
 LOOM_FILL = 0.75

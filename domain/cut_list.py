@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from domain.build import Build, Termination, UnitHabit
+from domain.build import Build
+from domain.choices import Termination, UnitHabit
 from domain.cutting import Cut, Stock, millimetres, pack
 from domain.materials_list import SOLD_BY_M, round_up
 from domain.sheet import Sheet

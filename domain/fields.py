@@ -9,7 +9,8 @@ from collections import Counter
 from pydantic import BaseModel
 
 from domain.amplifier_power import parse_power, show_power
-from domain.build import REFERENCES, Build, UnitHabit, label, records, visible
+from domain.build import REFERENCES, Build, label, records, visible
+from domain.choices import UnitHabit
 from domain.edits import Scalar
 from domain.schema import (
     FieldSchema,

@@ -1,6 +1,7 @@
 """What the bill of materials needs beside the wire: ground hardware, fasteners, sheet, the rest."""
 
-from domain.build import Build, HoleKind, Surface
+from domain.build import Build
+from domain.choices import HoleKind, Surface
 from domain.fabrication.holes import thread_key
 from domain.fabrication.materials import material, stock_sheet
 from domain.needs import Needs

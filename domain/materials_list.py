@@ -6,18 +6,7 @@ common practice and stand as constants here; sizes come from the reference table
 
 from math import ceil
 
-from domain.build import (
-    Block,
-    BlockKind,
-    Build,
-    Polarity,
-    Record,
-    Run,
-    Termination,
-    UnitHabit,
-    Zone,
-    records,
-)
+from domain.build import Block, Build, Record, Run, Zone, records
 from domain.cable_hardware import (
     clamp_size,
     grommet,
@@ -26,6 +15,7 @@ from domain.cable_hardware import (
     outside_diameter_mm,
     ring_fits,
 )
+from domain.choices import BlockKind, Polarity, Termination, UnitHabit
 from domain.materials_hardware import consumables, fasteners, ground_hardware, sheet
 from domain.needs import GROUPS, Need, Needs
 from domain.sheet import MaterialLine, PartResult, RunResult

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable
 
-from domain.build import UnitHabit
+from domain.choices import UnitHabit
 from domain.unit_table import INCH, POUND, SQUARE_FOOT, SQUARE_INCH
 
 

@@ -14,7 +14,8 @@ import re
 from functools import lru_cache
 from typing import Any
 
-from domain.build import UnitHabit, visible
+from domain.build import visible
+from domain.choices import UnitHabit
 from domain.gauges import format_gauge, parse_gauge
 from domain.unit_format import format_quantity
 from domain.unit_table import KINDS, PAIRS, Kind, Unit, UnitError

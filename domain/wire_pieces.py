@@ -2,17 +2,8 @@
 
 from dataclasses import dataclass
 
-from domain.build import (
-    Block,
-    BlockKind,
-    Build,
-    Polarity,
-    Record,
-    Run,
-    Termination,
-    label,
-    table_of,
-)
+from domain.build import Block, Build, Record, Run, label, table_of
+from domain.choices import BlockKind, Polarity, Termination
 from domain.electrical.protection import fuse_distance_m
 from domain.sheet import RunResult
 

@@ -7,7 +7,8 @@ from the battery outwards, each proved with the meter. Common practice of the tr
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from domain.build import Battery, Block, Build, Polarity, Run, find, label
+from domain.build import Battery, Block, Build, Run, find, label
+from domain.choices import Polarity
 from domain.findings import Level
 from domain.sheet import RunResult, Sheet
 from domain.unit_format import format_quantity, trimmed

@@ -190,7 +190,7 @@ def _shopping(
 
 def _paper(build: "Build", paper: Paper | None) -> str:
     """The paper asked for, else what goes with the build's units."""
-    from domain.build import UnitHabit
+    from domain.choices import UnitHabit
 
     if paper is None:
         paper = Paper.LETTER if build.header.units is UnitHabit.INCH else Paper.A4

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from decimal import Decimal
 from itertools import groupby
 
-from domain.build import Build, Termination, label
+from domain.build import Build, label
+from domain.choices import Termination
 from domain.cut_list import CutGroup, CutLength, CutList
 from domain.money.catalogue import CatalogueItem
 from domain.money.cells import plain

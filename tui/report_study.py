@@ -1,6 +1,7 @@
 """Sections of a plain-text sheet on the study of a build: designs, fuses against wire, spots."""
 
-from domain.build import Build, UnitHabit, label
+from domain.build import Build, label
+from domain.choices import UnitHabit
 from domain.sheet import FuseStudy, Sheet
 from domain.units import format_gauge
 from tui.plain import Column, table, wrap

@@ -6,7 +6,8 @@ Figures are plain numbers with their unit in the column's heading; no text is ru
 import csv
 import io
 
-from domain.build import Build, UnitHabit, label
+from domain.build import Build, label
+from domain.choices import UnitHabit
 from domain.money.cells import Cell, cell_text
 from domain.money.shopping_tables import FOOT_M, MATERIAL_TITLES, material_cells
 from domain.sheet import DriveResult, RunResult, Sheet

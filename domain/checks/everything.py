@@ -1,8 +1,9 @@
 """All checks in one list, and the cautions that go with the work."""
 
-from domain.build import Build, Chemistry
+from domain.build import Build
 from domain.checks import grounds, protection, study, supply, wiring
 from domain.checks.context import Context
+from domain.choices import Chemistry
 from domain.findings import Finding
 
 CHECKS = (

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from domain.build import GroundPoint, Polarity, Surface, find
+from domain.build import GroundPoint, find
 from domain.checks.context import Context, gauge_text, length
+from domain.choices import Polarity, Surface
 from domain.electrical.conductors import SAME_SIZE
 from domain.electrical.planning import planned
 from domain.findings import Finding, Level

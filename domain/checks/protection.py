@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from domain.build import FuseFamily, Polarity, Run
+from domain.build import Run
 from domain.checks.context import Context, gauge_text, length
+from domain.choices import FuseFamily, Polarity
 from domain.electrical import fuses
 from domain.electrical.planning import planned
 from domain.findings import Finding, Level

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from domain.build import Battery, BlockKind, find
+from domain.build import Battery, find
 from domain.checks.context import Context
+from domain.choices import BlockKind
 from domain.findings import Finding, Level
 from domain.sheet import NetworkState
 

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from domain.build import Polarity, find
+from domain.build import find
 from domain.checks.context import Context, degrees, gauge_text, length
+from domain.choices import Polarity
 from domain.electrical import conductors, system
 from domain.electrical.wiring import same_way
 from domain.findings import Finding, Level

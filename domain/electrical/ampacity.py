@@ -7,7 +7,7 @@ conductors at 30 C. Corrected for the zone by the square-root rule and for bundl
 from functools import lru_cache
 from math import inf, sqrt
 
-from domain.build import Insulation, Metal
+from domain.choices import Insulation, Metal
 from domain.electrical.conductors import area_mm2, awg_number, metals
 from domain.reference_tables import load
 

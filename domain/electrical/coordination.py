@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from functools import lru_cache
 from math import exp, inf, log
 
-from domain.build import Build, FuseFamily
+from domain.build import Build
+from domain.choices import FuseFamily
 from domain.electrical import ampacity, opening
 from domain.electrical.system import Conductor
 from domain.electrical.withstand import Wire, adiabatic_limit_a, lasting_a, withstand_s

@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from domain.build import BlockKind, Build, Meter, NetworkMode, Run, find, label
+from domain.build import Build, Run, find, label
+from domain.choices import BlockKind, Meter, NetworkMode
 from domain.electrical.joint_fit import Fit, Readings, Typed
 from domain.electrical.probes import Places, Probes
 from domain.electrical.readings import JudgedReading

@@ -3,7 +3,8 @@
 from collections.abc import Callable
 from math import ceil, inf
 
-from domain.build import Battery, Build, Engine, Leg, Playing
+from domain.build import Battery, Build, Leg
+from domain.choices import Engine, Playing
 from domain.electrical import network, sources, states, system
 from domain.electrical.planning import planned
 from domain.electrical.states import Wired

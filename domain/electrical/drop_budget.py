@@ -9,7 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf, log
 
-from domain.build import Build, Polarity
+from domain.build import Build
+from domain.choices import Polarity
 from domain.electrical import conductors
 from domain.electrical.least_copper import (
     STEP_V,

@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 
-from domain.build import FuseFamily
+from domain.choices import FuseFamily
 from domain.electrical.planning import planned
 from domain.reference_tables import load
 

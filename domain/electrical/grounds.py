@@ -1,6 +1,7 @@
 """Ground points: what returns through each, and how far it lifts above the battery's ground."""
 
-from domain.build import Build, Polarity
+from domain.build import Build
+from domain.choices import Polarity
 from domain.electrical import system
 from domain.electrical.sized import Sized
 from domain.electrical.wiring import Wiring

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import inf, sqrt
 
-from domain.build import Amplifier, AmplifierClass, Programme
+from domain.build import Amplifier
+from domain.choices import AmplifierClass, Programme
 from domain.electrical.planning import planned
 from domain.reference_tables import load as load_table
 

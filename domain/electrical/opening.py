@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, inf, log
 
-from domain.build import FuseFamily
+from domain.choices import FuseFamily
 from domain.reference_tables import load
 
 

@@ -3,19 +3,8 @@
 from dataclasses import dataclass
 from enum import Enum
 
-from domain.build import (
-    Alternator,
-    Amplifier,
-    Battery,
-    Block,
-    BlockKind,
-    Build,
-    GroundPoint,
-    Meter,
-    Run,
-    find,
-    label,
-)
+from domain.build import Alternator, Amplifier, Battery, Block, Build, GroundPoint, Run, find, label
+from domain.choices import BlockKind, Meter
 from domain.electrical.wiring import STAR, wiring
 
 

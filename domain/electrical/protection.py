@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import inf
 
-from domain.build import BlockKind, Build, Polarity, Run
+from domain.build import Build, Run
+from domain.choices import BlockKind, Polarity
 from domain.electrical.planning import planned
 from domain.electrical.wiring import Wiring
 

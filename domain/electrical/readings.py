@@ -9,17 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import count
 
-from domain.build import (
-    Battery,
-    BlockKind,
-    Build,
-    Meter,
-    NetworkMode,
-    Polarity,
-    Reading,
-    find,
-    label,
-)
+from domain.build import Battery, Build, Reading, find, label
+from domain.choices import BlockKind, Meter, NetworkMode, Polarity
 from domain.electrical import sources
 from domain.electrical.planning import planned
 from domain.electrical.probes import Kind, Places, Probes

@@ -2,7 +2,8 @@
 
 from math import inf
 
-from domain.build import Amplifier, Build, Polarity, label
+from domain.build import Amplifier, Build, label
+from domain.choices import Polarity
 from domain.electrical import conductors, loads, protection
 from domain.electrical.planning import planned
 from domain.electrical.sized import Sized, drops

@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from domain.build import Build, FuseFamily
+from domain.build import Build
+from domain.choices import FuseFamily
 from domain.electrical import conductors, fuses, protection
 from domain.electrical.system import Conductor
 from domain.electrical.wiring import Wiring

@@ -10,7 +10,8 @@ every amplifier inside the drop limit (``drop_budget``). Pinned values are kept 
 from collections.abc import Mapping
 from math import inf
 
-from domain.build import Build, Polarity
+from domain.build import Build
+from domain.choices import Polarity
 from domain.electrical import (
     conductors,
     coordination,

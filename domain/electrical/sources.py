@@ -3,7 +3,8 @@
 from functools import lru_cache
 from itertools import pairwise
 
-from domain.build import Alternator, Battery, Chemistry
+from domain.build import Alternator, Battery
+from domain.choices import Chemistry
 from domain.electrical.planning import planned
 from domain.reference_tables import load
 

@@ -7,7 +7,8 @@ slowest opening time of its family is set against what the weakest guarded wire 
 from collections.abc import Mapping, Sequence
 from math import inf
 
-from domain.build import BlockKind, Build
+from domain.build import Build
+from domain.choices import BlockKind
 from domain.electrical import coordination, faults, fuses, network, opening, system
 from domain.electrical.sized import Sized
 from domain.electrical.system import Conductor

@@ -5,17 +5,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import sqrt
 
-from domain.build import (
-    Amplifier,
-    Battery,
-    Block,
-    BlockKind,
-    Build,
-    GroundPoint,
-    Polarity,
-    Run,
-    find,
-)
+from domain.build import Amplifier, Battery, Block, Build, GroundPoint, Run, find
+from domain.choices import BlockKind, Polarity
 from domain.electrical import ampacity, conductors, fuses, loads, network, sources
 from domain.electrical.planning import planned
 from domain.electrical.wiring import Wiring

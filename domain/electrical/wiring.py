@@ -8,7 +8,8 @@ from collections import deque
 from dataclasses import dataclass
 from functools import lru_cache
 
-from domain.build import BlockKind, Build, Polarity, Run
+from domain.build import Build, Run
+from domain.choices import BlockKind, Polarity
 
 STAR = "chassis"
 """Name of the reference node: the star point of the body."""

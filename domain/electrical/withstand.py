@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import inf, log, sqrt
 
-from domain.build import Insulation, Metal
+from domain.choices import Insulation, Metal
 from domain.reference_tables import load
 
 ADIABATIC_S = 5.0

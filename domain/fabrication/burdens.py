@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from domain.build import Build, HoleKind, Panel
+from domain.build import Build, Panel
+from domain.choices import HoleKind
 from domain.fabrication.placing import PlacedHole, placed_holes
 from domain.fabrication.tree import PartRecords, Tree
 

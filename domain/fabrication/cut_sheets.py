@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from domain.build import UnitHabit
+from domain.choices import UnitHabit
 from domain.fabrication.materials import material, stock_sheet
 from domain.fabrication.nesting import Blank, Cancelled, Nest, Progress, nest
 from domain.fabrication.stock import SAW_KERF_M, SheetSize, sheet_sizes

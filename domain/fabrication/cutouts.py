@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from math import cos, pi, radians, sin
 
-from domain.build import HoleKind, HoleShape
+from domain.choices import HoleKind, HoleShape
 from domain.fabrication.path import Arc, Path, moved, rectangle, rounded
 
 

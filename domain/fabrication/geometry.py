@@ -11,7 +11,8 @@ figures, from memory.
 from dataclasses import dataclass
 from math import radians
 
-from domain.build import Build, HoleShape, Part
+from domain.build import Build, Part
+from domain.choices import HoleShape
 from domain.fabrication.cutouts import FlatHole, hole_area_m2, hole_path, hole_reach_m
 from domain.fabrication.folding import Folded, Frame, fold
 from domain.fabrication.holes import Drill

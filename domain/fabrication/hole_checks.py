@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from math import hypot
 
-from domain.build import HoleKind, HoleShape
+from domain.choices import HoleKind, HoleShape
 from domain.fabrication.holes import thread_names
 from domain.fabrication.laid import Laid, Report
 from domain.fabrication.path import Arc

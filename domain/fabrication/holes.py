@@ -9,7 +9,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cache
 
-from domain.build import UnitHabit
+from domain.choices import UnitHabit
 from domain.reference_tables import load
 
 METRIC_DRILL_STEP_MM = 0.1

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from functools import partial
 
-from domain.build import Build, Part, UnitHabit
+from domain.build import Build, Part
+from domain.choices import UnitHabit
 from domain.fabrication.folding import Folded, fold_tree
 from domain.fabrication.geometry import Flat, lay_out
 from domain.fabrication.materials import Material

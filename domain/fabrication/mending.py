@@ -7,7 +7,8 @@ be fixed has come up instead.
 from collections.abc import Callable, Iterator
 from math import hypot
 
-from domain.build import Build, Footprint, Hole, HoleKind, Mount, Panel, Part, Stud, find
+from domain.build import Build, Footprint, Hole, Mount, Panel, Part, Stud, find
+from domain.choices import HoleKind
 from domain.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
 from domain.fabrication.bend_checks import (
     DEEPEST_SCORE_M,

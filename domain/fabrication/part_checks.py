@@ -1,6 +1,7 @@
 """The part as a whole: material, heat, outline, edges, sheet size, its own panels, the space."""
 
-from domain.build import HoleKind, Part, UnitHabit, Zone
+from domain.build import Part, Zone
+from domain.choices import HoleKind, UnitHabit
 from domain.fabrication.laid import Laid, Report
 from domain.fabrication.materials import HEAT_MARGIN_K, Material, material_names
 from domain.fabrication.stock import sheet_sizes

@@ -2,19 +2,8 @@
 
 from functools import lru_cache
 
-from domain.build import (
-    Build,
-    Footprint,
-    Header,
-    Hole,
-    Mount,
-    Panel,
-    PanelEdge,
-    Part,
-    Stud,
-    UnitHabit,
-    Zone,
-)
+from domain.build import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud, Zone
+from domain.choices import PanelEdge, UnitHabit
 from domain.fabrication.bend_checks import check_bends
 from domain.fabrication.hole_checks import check_holes
 from domain.fabrication.laid import MOST_ALIKE, Laid, Report, lay_records

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from math import cos, radians, sin
 
-from domain.build import Build, Footprint, Hole, HoleKind, HoleShape, Mount, Stud, UnitHabit
+from domain.build import Build, Footprint, Hole, Mount, Stud
+from domain.choices import HoleKind, HoleShape, UnitHabit
 from domain.fabrication.holes import Drill, clearance_drill, nearest_drill, tap_drill
 from domain.fabrication.tree import PartRecords
 

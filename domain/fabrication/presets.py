@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from pydantic import ValidationError
 
-from domain.build import Build, PanelEdge, Part, next_id
+from domain.build import Build, Part, next_id
+from domain.choices import PanelEdge
 from domain.edits import AddRecord, Batch, Edit, EditRefused, Scalar, sentence
 from domain.fabrication.materials import Material, material, min_bend_radius_m
 

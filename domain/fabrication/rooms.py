@@ -10,7 +10,7 @@ from memory.
 from dataclasses import dataclass
 from functools import lru_cache
 
-from domain.build import HoleKind, HoleShape, PanelEdge
+from domain.choices import HoleKind, HoleShape, PanelEdge
 from domain.fabrication.cutouts import box_reach_m
 from domain.fabrication.geometry import heated_m
 from domain.fabrication.holes import thread_major_m

@@ -7,7 +7,8 @@ ISO 4032.
 
 from math import cos, radians, sin
 
-from domain.build import Footprint, HoleKind, Mount, Stud
+from domain.build import Footprint, Mount, Stud
+from domain.choices import HoleKind
 from domain.fabrication.clashing import Axes, Solid, boxes_meet
 from domain.fabrication.folding import panel_solids
 from domain.fabrication.laid import Laid, Report

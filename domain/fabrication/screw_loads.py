@@ -8,7 +8,8 @@ screw resists by its distance from that edge (both common practice). The worse c
 from dataclasses import dataclass
 from functools import partial
 
-from domain.build import Build, Footprint, HoleKind, Mount, Part, Stud
+from domain.build import Build, Footprint, Mount, Part, Stud
+from domain.choices import HoleKind
 from domain.fabrication.burdens import burdens_of
 from domain.fabrication.materials import Material, material
 from domain.fabrication.placing import placed_holes

@@ -8,7 +8,7 @@ more than two thicknesses. Common practice, from memory.
 
 from math import cos, floor, hypot, inf, radians, sin
 
-from domain.build import HoleKind, HoleShape
+from domain.choices import HoleKind, HoleShape
 from domain.fabrication.cutouts import FlatHole, hole_reach_m
 from domain.fabrication.hole_checks import PRACTICE, place_of, where
 from domain.fabrication.laid import Laid, Report

@@ -7,7 +7,8 @@ from memory, where the table says so).
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from domain.build import Build, HoleKind, HoleShape, Part
+from domain.build import Build, Part
+from domain.choices import HoleKind, HoleShape
 from domain.fabrication.cutouts import FlatHole
 from domain.fabrication.geometry import INNER_CORNER_M, BendLine
 from domain.fabrication.laid import Laid, lay

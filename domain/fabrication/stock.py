@@ -6,7 +6,7 @@ Planning values chosen from several handbooks and open material cards; no maker'
 from dataclasses import dataclass
 from functools import cache
 
-from domain.build import UnitHabit
+from domain.choices import UnitHabit
 from domain.fabrication.materials import Material
 from domain.reference_tables import load
 

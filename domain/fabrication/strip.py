@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, hypot, pi, radians, sin, tan
 
-from domain.build import PanelEdge
+from domain.choices import PanelEdge
 from domain.fabrication.burdens import Burden, way_to_root
 from domain.fabrication.cuts import NEAR_M, Cuts
 from domain.fabrication.frame import FIXED, Frame, Member, Node

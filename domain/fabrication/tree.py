@@ -9,7 +9,8 @@ narrower panel then ends at the bend, and no slit is needed.
 
 from dataclasses import dataclass, field
 
-from domain.build import Build, Hole, Mount, Panel, PanelEdge, Part
+from domain.build import Build, Hole, Mount, Panel, Part
+from domain.choices import PanelEdge
 from domain.fabrication.bends import bend_allowance, k_factor, outside_setback
 from domain.fabrication.materials import Material, material
 

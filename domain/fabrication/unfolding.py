@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from domain.build import PanelEdge
+from domain.choices import PanelEdge
 from domain.fabrication.path import Point
 from domain.fabrication.tree import Joint, Node, Rect, Tree
 

@@ -9,7 +9,7 @@ from functools import cache
 from itertools import pairwise
 from math import exp, log, pi, sqrt
 
-from domain.build import Place
+from domain.choices import Place
 from domain.reference_tables import load
 
 GRAVITY_M_S2 = 9.80665

@@ -6,7 +6,8 @@ from dataclasses import asdict
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from domain.build import Build, UnitHabit, label
+from domain.build import Build, label
+from domain.choices import UnitHabit
 from domain.money.cells import Cell, cell_text, written
 from domain.money.cents import cents
 from domain.sheet import MaterialLine

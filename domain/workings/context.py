@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from functools import cached_property
 
-from domain.build import BlockKind, Build, Run
+from domain.build import Build, Run
+from domain.choices import BlockKind
 from domain.electrical import faults, loads, network, states, system
 from domain.electrical.planning import planned
 from domain.electrical.wiring import Wiring

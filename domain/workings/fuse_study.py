@@ -2,7 +2,7 @@
 
 from math import inf
 
-from domain.build import FuseFamily
+from domain.choices import FuseFamily
 from domain.electrical import coordination, faults, fuses, opening, study
 from domain.electrical.withstand import (
     ADIABATIC_S,

@@ -1,6 +1,7 @@
 """Workings of the ground points."""
 
-from domain.build import GroundPoint, Polarity, find
+from domain.build import GroundPoint, find
+from domain.choices import Polarity
 from domain.electrical import system
 from domain.sheet import GroundResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source

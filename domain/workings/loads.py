@@ -1,6 +1,7 @@
 """Workings of the amplifier list."""
 
-from domain.build import Amplifier, AmplifierClass, find
+from domain.build import Amplifier, find
+from domain.choices import AmplifierClass
 from domain.electrical import loads, network, sized
 from domain.electrical.planning import planned
 from domain.sheet import AmplifierLoad

@@ -3,7 +3,7 @@
 Fuses of a run are in ``fuses``.
 """
 
-from domain.build import Metal, Polarity
+from domain.choices import Metal, Polarity
 from domain.electrical import ampacity, conductors, fuses, system
 from domain.electrical.planning import planned
 from domain.electrical.system import NO_ZONE_C

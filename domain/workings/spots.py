@@ -1,6 +1,7 @@
 """Workings of the mounting spots."""
 
-from domain.build import Reach, Spot, find
+from domain.build import Spot, find
+from domain.choices import Reach
 from domain.electrical import spots
 from domain.electrical.planning import planned
 from domain.sheet import SpotResult

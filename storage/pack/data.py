@@ -8,7 +8,8 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 
-from domain.build import Build, UnitHabit
+from domain.build import Build
+from domain.choices import UnitHabit
 from domain.money.cells import Cell, cell_text, written
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells
 from domain.unit_table import FOOT

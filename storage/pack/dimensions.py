@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import atan2, cos, pi, sin
 
-from domain.build import UnitHabit
+from domain.choices import UnitHabit
 from storage.pack.ink import THIN, Ink, Style
 from storage.pack.pattern import MM, Pattern, small
 

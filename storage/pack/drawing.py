@@ -3,7 +3,7 @@
 One page across; more only where the table of holes does not fit. Lengths in millimetres.
 """
 
-from domain.build import HoleShape
+from domain.choices import HoleShape
 from domain.fabrication.geometry import NotDeveloped, fold
 from domain.fabrication.path import moved
 from domain.unit_format import format_quantity

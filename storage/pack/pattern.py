@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import atan2, degrees, hypot
 
-from domain.build import Build, HoleKind, HoleShape, Part, UnitHabit
+from domain.build import Build, Part
+from domain.choices import HoleKind, HoleShape, UnitHabit
 from domain.fabrication.geometry import (
     Arc,
     BendLine,

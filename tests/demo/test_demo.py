@@ -9,7 +9,8 @@ import pytest
 
 from demo_db.load import DEMO_FILES, demo_builds, demo_store
 from domain.actions import applied
-from domain.build import BlockKind, Build, Chemistry, Surface, UnitHabit
+from domain.build import Build
+from domain.choices import BlockKind, Chemistry, Surface, UnitHabit
 from domain.edits import SetField
 from domain.evaluate import evaluate
 from domain.findings import Level

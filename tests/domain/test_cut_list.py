@@ -5,7 +5,8 @@ from typing import Any
 import pytest
 
 from demo_db.load import demo_builds
-from domain.build import Build, Termination
+from domain.build import Build
+from domain.choices import Termination
 from domain.cut_list import OFF_THE_ROLL, CutList, Spool, cut_list, fit, piece_lengths
 from domain.evaluate import evaluate
 from domain.materials_list import materials_list

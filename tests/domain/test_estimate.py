@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from demo_db.load import demo_builds
 from domain.actions import add_amplifier, start_build
-from domain.build import Build, Finish
+from domain.build import Build
+from domain.choices import Finish
 from domain.edits import apply
 from domain.evaluate import evaluate
 from domain.money.catalogue import CatalogueItem

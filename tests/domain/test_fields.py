@@ -9,18 +9,8 @@ from hypothesis import strategies as st
 from pydantic import BaseModel
 
 from domain.actions import add, start_build
-from domain.build import (
-    TABLES,
-    Amplifier,
-    Battery,
-    Build,
-    Header,
-    Hole,
-    Panel,
-    Run,
-    UnitHabit,
-    records,
-)
+from domain.build import TABLES, Amplifier, Battery, Build, Header, Hole, Panel, Run, records
+from domain.choices import UnitHabit
 from domain.edits import Scalar, SetField, apply
 from domain.fields import (
     choices,

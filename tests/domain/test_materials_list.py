@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build import Build, Termination, UnitHabit
+from domain.build import Build
 from domain.cable_hardware import clamp_size, grommet, heat_shrink, loom, ring_fits
+from domain.choices import Termination, UnitHabit
 from domain.fabrication.parts import fabricate
 from domain.materials_list import materials_list
 from domain.needs import GROUPS

@@ -11,7 +11,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from domain.build import UnitHabit, visible
+from domain.build import visible
+from domain.choices import UnitHabit
 from domain.gauges import AWG_SIZES, METRIC_SIZES
 from domain.units import (
     KINDS,

@@ -9,7 +9,8 @@ from dataclasses import fields
 import pytest
 
 from domain import actions
-from domain.build import Build, NetworkMode
+from domain.build import Build
+from domain.choices import NetworkMode
 from domain.edits import AddRecord, Edit, SetField, apply
 from domain.electrical import drive, readings
 from domain.evaluate import evaluate, settled

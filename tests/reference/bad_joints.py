@@ -12,7 +12,8 @@ from random import Random
 import numpy as np
 
 from domain import actions
-from domain.build import Build, Meter, Polarity
+from domain.build import Build
+from domain.choices import Meter, Polarity
 from domain.edits import Scalar, SetField
 from domain.electrical import loads, sources
 from domain.electrical.planning import planned

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.build import Insulation, Metal
+from domain.choices import Insulation, Metal
 from domain.electrical import ampacity, conductors
 from tests.reference.published import rows
 

@@ -9,7 +9,8 @@ from random import Random
 import pytest
 
 from domain import actions
-from domain.build import Build, Meter, NetworkMode, Reading
+from domain.build import Build, Reading
+from domain.choices import Meter, NetworkMode
 from domain.electrical.diagnosis import Suspect, suspects
 from domain.electrical.readings import judged, predicted
 from domain.electrical.states import Wired

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build import Alternator, Battery, Chemistry, GroundPoint
+from domain.build import Alternator, Battery, GroundPoint
+from domain.choices import Chemistry
 from domain.electrical import charging, network, sources, system
 from domain.electrical.planning import planned
 from domain.evaluate import evaluate

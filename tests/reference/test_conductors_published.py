@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.build import Metal
+from domain.choices import Metal
 from domain.electrical import conductors
 from tests.reference.published import rows
 

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build import Build, Engine, Leg, Playing
+from domain.build import Build, Leg
+from domain.choices import Engine, Playing
 from domain.electrical import drive, network, states
 from domain.electrical.system import LEAST_OHM
 from domain.evaluate import wire

@@ -6,8 +6,9 @@ from math import pi, sqrt
 
 import pytest
 
-from domain.build import Build, UnitHabit
+from domain.build import Build
 from domain.cable_hardware import outside_diameter_mm
+from domain.choices import UnitHabit
 from domain.fabrication.bends import bend_allowance, k_factor, outside_setback
 from domain.fabrication.holes import (
     clearance_drill,

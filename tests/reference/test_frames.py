@@ -7,7 +7,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from domain.build import Place
+from domain.choices import Place
 from domain.fabrication.frame import FIXED, PINNED, Frame, Member, Node, Solved, Unstable
 from domain.fabrication.vibration import miles_m_s2, profile, rms_m_s2
 

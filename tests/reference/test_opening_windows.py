@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from domain import actions
-from domain.build import Build, FuseFamily
+from domain.build import Build
+from domain.choices import FuseFamily
 from domain.edits import AddRecord, Scalar
 from domain.electrical import coordination, fuses
 from domain.electrical.opening import (

@@ -3,7 +3,8 @@
 import pytest
 
 from domain import actions
-from domain.build import Build, UnitHabit
+from domain.build import Build
+from domain.choices import UnitHabit
 from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.units import parse_quantity

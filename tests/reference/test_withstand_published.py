@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build import Insulation, Metal
+from domain.choices import Insulation, Metal
 from domain.electrical import ampacity, conductors
 from domain.electrical.withstand import (
     ADIABATIC_S,

@@ -4,7 +4,8 @@ from math import pi, sqrt
 
 import pytest
 
-from domain.build import Amplifier, AmplifierClass, Metal
+from domain.build import Amplifier
+from domain.choices import AmplifierClass, Metal
 from domain.electrical import charging, conductors, loads, network
 from tests.reference.circuits import distributor, power_load, solved
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from domain.build import Build, GroundPoint, Metal, Surface
+from domain.build import Build, GroundPoint
+from domain.choices import Metal, Surface
 from domain.electrical import conductors, system
 from domain.electrical.planning import planned
 from domain.evaluate import evaluate, settled

@@ -5,7 +5,8 @@ from rich.cells import cell_len
 
 from demo_db.load import demo_builds
 from domain.actions import add, applied, start_build
-from domain.build import Build, FuseFamily
+from domain.build import Build
+from domain.choices import FuseFamily
 from domain.edits import SetField
 from domain.electrical import coordination
 from domain.electrical.drive import simulate

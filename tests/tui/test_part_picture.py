@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 
 from domain.actions import add, applied, start_build
-from domain.build import Build, UnitHabit
+from domain.build import Build
+from domain.choices import UnitHabit
 from domain.edits import AddRecord, SetField
 from domain.fabrication.geometry import Folded, fold
 from domain.fabrication.presets import PRESETS, preset

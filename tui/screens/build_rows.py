@@ -7,7 +7,6 @@ from domain.build import (
     Hole,
     Mount,
     Panel,
-    PanelEdge,
     Run,
     Spot,
     Stud,
@@ -15,6 +14,7 @@ from domain.build import (
     label,
     records,
 )
+from domain.choices import PanelEdge
 from domain.edits import Edit, EditRefused, MoveRecord
 from domain.sheet import Sheet
 from tui.screens.build_frame import BuildFrame

@@ -6,7 +6,8 @@ from typing import Any
 
 from textual.events import Key
 
-from domain.build import Build, Run, UnitHabit, find, label, table_of
+from domain.build import Build, Run, find, label, table_of
+from domain.choices import UnitHabit
 from domain.edits import Edit
 from domain.sheet import MaterialLine, Sheet
 from domain.unit_format import format_quantity

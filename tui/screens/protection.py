@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from typing import ClassVar
 
-from domain.build import FuseFamily, label
+from domain.build import label
+from domain.choices import FuseFamily
 from domain.sheet import FuseStudy
 from tui.charts import protection_chart
 from tui.screens.page import Page, TextPage

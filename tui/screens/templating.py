@@ -5,7 +5,8 @@ from typing import Any
 
 from textual.app import App
 
-from domain.build import Build, UnitHabit, label, visible
+from domain.build import Build, label, visible
+from domain.choices import UnitHabit
 from tui.screens.dialogs import Ask, Pick
 from tui.screens.writing import Progress, Stopped, Work, WritingPage
 from tui.workbench import Workbench

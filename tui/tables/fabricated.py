@@ -3,19 +3,8 @@
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from domain.build import (
-    Build,
-    Footprint,
-    Header,
-    Hole,
-    Mount,
-    Panel,
-    Part,
-    Stud,
-    UnitHabit,
-    Zone,
-    find,
-)
+from domain.build import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud, Zone, find
+from domain.choices import UnitHabit
 from domain.sheet import Sheet
 from domain.unit_format import format_quantity
 from tui.tables import figures

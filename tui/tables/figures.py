@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from domain.build import Build, UnitHabit
+from domain.build import Build
+from domain.choices import UnitHabit
 from domain.edits import Scalar
 from domain.sheet import Sheet
 

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import Any
 
-from domain.build import Build, Meter, NetworkMode, label, next_id
+from domain.build import Build, label, next_id
+from domain.choices import Meter, NetworkMode
 from domain.edits import AddRecord, Batch, Edit, RemoveRecord, SetField
 from domain.electrical.readings import JudgedReading, PredictedReading
 from domain.sheet import Sheet

@@ -3,7 +3,8 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
-from domain.build import TABLES, Build, Header, Polarity, label
+from domain.build import TABLES, Build, Header, label
+from domain.choices import Polarity
 from domain.sheet import Sheet
 from tui.tables import figures
 from tui.tables.columns import Column, Figure, Fuse, Hang, HeaderColumn, Power

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from domain.build import Build, Polarity, Run, label
+from domain.build import Build, Run, label
+from domain.choices import Polarity
 from domain.sheet import Sheet
 
 

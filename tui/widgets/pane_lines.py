@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 from rich.cells import cell_len
 
-from domain.build import Build, Polarity, find, label
+from domain.build import Build, find, label
+from domain.choices import Polarity
 from domain.findings import Finding, Level
 from domain.sheet import MaterialLine, NetworkState, RunResult, Sheet
 from domain.unit_format import format_quantity

@@ -6,17 +6,8 @@ Full lines are positive runs, dashed ones ground; a fuse is a small box in its l
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from domain.build import (
-    Alternator,
-    Amplifier,
-    Battery,
-    Block,
-    Build,
-    GroundPoint,
-    Polarity,
-    Run,
-    find,
-)
+from domain.build import Alternator, Amplifier, Battery, Block, Build, GroundPoint, Run, find
+from domain.choices import Polarity
 from domain.sheet import RunResult
 from domain.wire_pieces import gauge_text
 from storage.pack.fonts import fitted, width_mm

@@ -1,6 +1,6 @@
 """Does every fuse open before its wire is hurt? The study as a table, and its curves."""
 
-from domain.build import FuseFamily
+from domain.choices import FuseFamily
 from domain.electrical import coordination
 from domain.evaluate import settled
 from domain.sheet import FuseStudy

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 
 from domain import actions
-from domain.build import Build, Polarity
+from domain.build import Build
+from domain.choices import Polarity
 from domain.edits import AddRecord, Scalar
 from domain.electrical import conductors, coordination, drop_budget
 from domain.electrical.sized import Sized, drops

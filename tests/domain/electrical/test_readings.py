@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from domain import actions
-from domain.build import Build, Meter, NetworkMode, Reading, records
+from domain.build import Build, Reading, records
+from domain.choices import Meter, NetworkMode
 from domain.electrical.diagnosis import suspects, verdict
 from domain.electrical.readings import (
     JudgedReading,

@@ -11,7 +11,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from domain.build import Build, FuseFamily
+from domain.build import Build
+from domain.choices import FuseFamily
 from domain.edits import EditRefused
 from domain.electrical import fuses, system
 from domain.evaluate import evaluate, settled

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 
 from domain import actions
-from domain.build import Build, FuseFamily, Insulation, Metal
+from domain.build import Build
+from domain.choices import FuseFamily, Insulation, Metal
 from domain.edits import AddRecord
 from domain.electrical import ampacity, conductors, coordination, faults, opening, sources, system
 from domain.electrical.planning import planned

@@ -5,7 +5,8 @@ from typing import Any
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from domain.build import Build, HoleKind, HoleShape, PanelEdge
+from domain.build import Build
+from domain.choices import HoleKind, HoleShape, PanelEdge
 from domain.edits import apply
 from domain.fabrication.geometry import develop, fold, hole_path
 from domain.fabrication.mending import mend

@@ -11,7 +11,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build import Build, UnitHabit
+from domain.build import Build
+from domain.choices import UnitHabit
 from domain.fabrication.cut_sheets import cut_lists
 from domain.fabrication.materials import material, material_names
 from domain.fabrication.nesting import Blank, CutSheet, Nest, Placed, nest

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.build import Build, UnitHabit
+from domain.build import Build
+from domain.choices import UnitHabit
 from domain.fabrication.geometry import Folded, fold
 from storage.pack.dimensions import STANDARD_SCALES, scale_name, spread, standard_scale
 from storage.pack.drawing import drawing_pdf

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from domain.build import UnitHabit
+from domain.choices import UnitHabit
 from domain.money.cells import cell_text
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells
 from storage.pack.pack import DATA, pack_files
