@@ -1,5 +1,6 @@
 """The view of custom parts: pictures that follow, shapes, steps, templates, mending; both sizes."""
 
+from asyncio import sleep, timeout
 from functools import partial
 from pathlib import Path
 
@@ -53,6 +54,13 @@ async def settle(pilot: Pilot[int]) -> None:
     """Wait for workers and for what they told."""
     await pilot.app.workers.wait_for_complete()
     await pilot.pause()
+
+
+async def tried(screen: BuildScreen) -> None:
+    """Wait until it is known what mends the finding at hand."""
+    async with timeout(10):
+        while not screen.tried:
+            await sleep(0.01)
 
 
 async def test_the_picture_stands_below_the_tables_and_left_of_the_pane(tmp_path: Path) -> None:
@@ -305,8 +313,11 @@ async def test_a_finding_is_mended_with_one_key(tmp_path: Path, size: tuple[int,
     async with running(path, size, key) as pilot:
         screen = build_screen(pilot)
         await press(pilot, "ctrl+g")
+        await tried(screen)
         while not screen.mending():
             await press(pilot, "ctrl+g")
+            await tried(screen)
+        await pilot.pause()
         mended = sorted_findings(screen.workbench.sheet)[screen.at_hand].code
         assert screen.grid.row_id == "h1"
         assert "ctrl+e mends it" in screen_text(pilot)

@@ -1,6 +1,9 @@
 """Custom parts on the build screen: pictures, usual shapes, steps, templates, mending findings."""
 
+from functools import partial
+
 from textual import on
+from textual.timer import Timer
 
 from domain.build import Build, label
 from domain.edits import Edit, EditRefused, describe
@@ -15,8 +18,10 @@ from tui.widgets.line_view import Line, Span, plain_line
 from tui.widgets.pane_lines import sorted_findings
 from tui.widgets.picture_view import PictureView
 
+TRY_AFTER_S = 0.3
+"""A mending edit is looked for once nothing was pressed for this long [s]."""
 MOST_HOLES_TRIED = 300
-"""In a build with more holes, a mending edit is only looked for when it is asked for."""
+"""In a build with more holes, it is only looked for when it is asked for."""
 MOST_RUNS_TRIED = 24
 """The same for runs: trying an edit works the whole build out again."""
 
@@ -26,6 +31,7 @@ class PartActions(StudyActions):
 
     _mended: tuple[Build, Finding, Edit | None] | None = None
     """The last answer: the pane asks at every key."""
+    _try_soon: Timer | None = None
 
     # Pictures
 
@@ -176,11 +182,43 @@ class PartActions(StudyActions):
     # Mending
 
     def mending(self) -> str:
-        """What the edit is called that mends the finding at hand; empty: there is none."""
-        build = self.workbench.build
-        small = len(build.holes) <= MOST_HOLES_TRIED and len(build.runs) <= MOST_RUNS_TRIED
-        edit = self._edit_that_mends(small)
-        return describe(edit) if edit is not None else ""
+        """What the edit is called that mends the finding at hand, as far as it is known yet.
+
+        Empty: there is none, or it is being looked for; then the pane is shown again.
+        """
+        build, found = self.workbench.build, self._finding_at_hand()
+        if found is None:
+            return ""
+        if self.tried:
+            edit = self._mended[2] if self._mended else None
+            return describe(edit) if edit is not None else ""
+        if self._try_soon is not None:
+            self._try_soon.stop()
+        if len(build.holes) <= MOST_HOLES_TRIED and len(build.runs) <= MOST_RUNS_TRIED:
+            self._try_soon = self.set_timer(TRY_AFTER_S, partial(self._try, build, found))
+        return ""
+
+    @property
+    def tried(self) -> bool:
+        """Whether it is known which edit, if any, mends the finding at hand."""
+        last, found = self._mended, self._finding_at_hand()
+        return last is not None and last[0] is self.workbench.build and last[1] == found
+
+    def _try(self, build: Build, found: Finding) -> None:
+        """Look for the edit beside the screen: every edit tried works the build out again."""
+
+        def look() -> None:
+            from domain.mending import mend
+
+            self.app.call_from_thread(self._tried, build, found, mend(build, found))
+
+        self.run_worker(look, thread=True, exclusive=True, group="mending", exit_on_error=False)
+
+    def _tried(self, build: Build, found: Finding, edit: Edit | None) -> None:
+        if self.workbench.build is build and self._finding_at_hand() == found:
+            self._mended = (build, found, edit)
+            if edit is not None and not self.editing.open:
+                self.show_figures()
 
     def action_mend(self) -> None:
         """Make the edit that mends the finding at hand."""
@@ -188,7 +226,12 @@ class PartActions(StudyActions):
         if found is None:
             self.say("There is no finding to mend")
             return
-        edit = self._edit_that_mends()
+        build = self.workbench.build
+        if not self.tried:
+            from domain.mending import mend
+
+            self._mended = (build, found, mend(build, found))
+        edit = self._mended[2] if self._mended else None
         if edit is None:
             self.say(f"No edit is known that mends this by itself. Do: {found.do}")
             return
@@ -202,18 +245,6 @@ class PartActions(StudyActions):
     def _finding_at_hand(self) -> Finding | None:
         findings = sorted_findings(self.workbench.sheet)
         return findings[min(self.at_hand, len(findings) - 1)] if findings else None
-
-    def _edit_that_mends(self, look: bool = True) -> Edit | None:
-        build, found = self.workbench.build, self._finding_at_hand()
-        if found is None:
-            return None
-        if self._mended is None or self._mended[0] is not build or self._mended[1] != found:
-            if not look:
-                return None
-            from domain.mending import mend
-
-            self._mended = (build, found, mend(build, found))
-        return self._mended[2]
 
     async def go_to(self, table: str, id: str, field: str) -> None:
         """As ever; in the view of parts, to the part that it belongs to first."""
