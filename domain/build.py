@@ -232,11 +232,11 @@ class Block(Record):
     name: Name = Field("", title="Block", description="what it is called")
     kind: BlockKind = Field(BlockKind.DISTRIBUTION, title="Kind", description="what it does")
     places: int = Field(4, ge=1, le=64, title="Places", description="outputs it has")
-    largest_in: Gauge = Field(
-        "AWG 1/0", title="Wire in", description="largest wire its input takes"
+    largest_in: Gauge | None = Field(
+        None, title="Wire in", description="largest wire its input takes"
     )
-    largest_out: Gauge = Field(
-        "AWG 4", title="Wire out", description="largest wire its outputs take"
+    largest_out: Gauge | None = Field(
+        None, title="Wire out", description="largest wire its outputs take"
     )
     fused: bool = Field(True, title="Fused", description="it has a fuse place at each output")
     zone: Ref = Field("", title="Zone", description="where it sits")

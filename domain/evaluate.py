@@ -4,6 +4,7 @@ from domain.build import Build
 from domain.checks.context import Context
 from domain.checks.everything import all_findings, cautions
 from domain.electrical import fuses, sources, system
+from domain.electrical.blocks import block_results
 from domain.electrical.charging import supply
 from domain.electrical.designs import designs
 from domain.electrical.grounds import ground_results
@@ -29,6 +30,7 @@ def evaluate(build: Build) -> Sheet:
     amplifiers = amplifier_loads(build, wired.wiring, sized)
     runs = run_results(build, wired.wiring, sized, items)
     studied = studies(build, wired.wiring, wired.circuit, sized, items)
+    blocks = block_results(build, runs)
     grounds = ground_results(build, wired.wiring, sized)
     off_programme, off_tone = states[-2:]
     supplied = supply(build, amplifiers, off_programme, off_tone)
@@ -43,11 +45,12 @@ def evaluate(build: Build) -> Sheet:
         designs=designs(build, wired.wiring, wired.circuit, sized, items),
         studies=studied,
         states=states,
+        blocks=blocks,
         grounds=grounds,
         spots=spot_results(build, runs),
         supply=supplied,
         parts=parts,
-        materials=materials_list(build, runs, parts),
+        materials=materials_list(build, runs, parts, blocks),
         findings=tuple(sorted((*found, *part_findings), key=lambda f: f.level.rank)),
         cautions=cautions(build),
     )

@@ -16,9 +16,10 @@ from domain.cable_hardware import (
     ring_fits,
 )
 from domain.choices import BlockKind, Polarity, Termination, UnitHabit
+from domain.electrical.blocks import block_results
 from domain.materials_hardware import consumables, fasteners, ground_hardware, sheet
 from domain.needs import GROUPS, Need, Needs
-from domain.sheet import MaterialLine, PartResult, RunResult
+from domain.sheet import BlockResult, MaterialLine, PartResult, RunResult
 from domain.unit_format import format_quantity
 from domain.unit_table import INCH
 from domain.wire_pieces import (
@@ -49,12 +50,16 @@ SHEET_STEP_M2 = 0.01
 
 
 def materials_list(
-    build: Build, runs: tuple[RunResult, ...], parts: tuple[PartResult, ...]
+    build: Build,
+    runs: tuple[RunResult, ...],
+    parts: tuple[PartResult, ...],
+    blocks: tuple[BlockResult, ...] | None = None,
 ) -> tuple[MaterialLine, ...]:
     """Every line of the bill of materials, by group, then item, then size from large to small.
 
     ``quantity`` is rounded up to how it is sold and holds the spare fuses (one for every two of
-    a rating, rounded up); ``needed`` is before that. Never raises for a build.
+    a rating, rounded up); ``needed`` is before that. ``blocks`` are worked out from the runs where
+    they are not given. Never raises for a build.
     """
     needs = Needs()
     by_id = _by_id(build)
@@ -65,8 +70,9 @@ def materials_list(
             cut = wire_pieces(build, run, result, by_id)
             _run(needs, build, by_id, run, result, cut)
             pieces += cut
+    sizes = {b.id: b for b in (block_results(build, runs) if blocks is None else blocks)}
     for block in build.blocks:
-        _block(needs, block)
+        _block(needs, block, sizes[block.id])
     ground_hardware(needs, build, runs)
     fasteners(needs, build, parts)
     sheet(needs, build, parts)
@@ -230,16 +236,16 @@ def _engine_bay(zone: Record | None) -> bool:
     return "engine" in zone.name.casefold() or zone.ambient_c >= ENGINE_BAY_C
 
 
-def _block(needs: Needs, block: Block) -> None:
+def _block(needs: Needs, block: Block, sizes: BlockResult) -> None:
     if block.kind is BlockKind.ISOLATOR:
-        item, size = "Isolator", gauge_text(block.largest_in)
+        item, size = "Isolator", gauge_text(sizes.largest_in)
     else:
         item = "Ground block" if block.kind is BlockKind.GROUND else "Distribution block"
         if block.kind is BlockKind.DISTRIBUTION and block.fused:
             item = "Fused distribution block"
         size = (
-            f"{block.places} places, {gauge_text(block.largest_in)} in, "
-            f"{gauge_text(block.largest_out)} out"
+            f"{block.places} places, {gauge_text(sizes.largest_in)} in, "
+            f"{gauge_text(sizes.largest_out)} out"
         )
     needs.add("Blocks", item, size, 1, block.id, order=block.places)
 

@@ -5,9 +5,10 @@ Offered only after it was tried: the finding is gone then, and nothing worse has
 
 from collections.abc import Iterator
 
-from domain.build import Build, Run, find
+from domain.build import Block, Build, Run, find
 from domain.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
 from domain.electrical import conductors, system
+from domain.electrical.blocks import places_used
 from domain.electrical.planning import planned
 from domain.findings import Finding, Level
 
@@ -28,14 +29,16 @@ PINNED = {
 
 def mend(build: Build, finding: Finding) -> Edit | None:
     """The edit that takes a finding away, or ``None`` if none is known."""
-    run = find(build, finding.id)
-    if not isinstance(run, Run):
+    record = find(build, finding.id)
+    if isinstance(record, Block):
+        return _more_places(build, record) if finding.code == "block-full" else None
+    if not isinstance(record, Run):
         if finding.table in ("parts", "panels", "holes", "footprints", "studs", "mounts"):
             from domain.fabrication.mending import mend as mend_part
 
             return mend_part(build, finding)
         return None
-    edits = tuple(_edits(build, run, finding))
+    edits = tuple(_edits(build, record, finding))
     if not edits:
         return None
     from domain.evaluate import evaluate
@@ -51,6 +54,14 @@ def mend(build: Build, finding: Finding) -> Edit | None:
         if gone and _serious(found) <= most:
             return edit
     return None
+
+
+def _more_places(build: Build, block: Block) -> Edit:
+    """A block with a place for every wire on it; they are sold with even numbers of places."""
+    wires = places_used(build, block)
+    places = wires + wires % 2
+    edit = SetField(table="blocks", id=block.id, field="places", value=places)
+    return Batch(edits=(edit,), label=f"a block with {places} places")
 
 
 def _serious(findings: tuple[Finding, ...]) -> int:

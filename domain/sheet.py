@@ -167,6 +167,16 @@ class NetworkState:
 
 
 @dataclass(frozen=True, slots=True)
+class BlockResult:
+    """The largest wire that each side of a block takes: as entered, else what its wires ask for."""
+
+    id: str
+    name: str
+    largest_in: str
+    largest_out: str
+
+
+@dataclass(frozen=True, slots=True)
 class GroundResult:
     """One ground point: what returns through it and what it costs."""
 
@@ -328,6 +338,7 @@ class Sheet:
     designs: tuple[Design, ...]
     studies: tuple[FuseStudy, ...]
     states: tuple[NetworkState, ...]
+    blocks: tuple[BlockResult, ...]
     grounds: tuple[GroundResult, ...]
     spots: tuple[SpotResult, ...]
     supply: Supply

@@ -17,6 +17,7 @@ from storage.migrations import (
     m0003_parts,
     m0004_quote,
     m0005_catalogue,
+    m0009_blocks,
 )
 
 APPLICATION_ID = 0x4D61696E
@@ -28,6 +29,7 @@ MIGRATIONS: tuple[ModuleType, ...] = (
     m0003_parts,
     m0004_quote,
     m0005_catalogue,
+    m0009_blocks,
 )
 
 

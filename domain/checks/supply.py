@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from domain.build import Battery, find
 from domain.checks.context import Context
 from domain.choices import BlockKind
+from domain.electrical.blocks import places_used
 from domain.findings import Finding, Level
 from domain.sheet import NetworkState
 
@@ -114,10 +115,7 @@ def _balance(c: Context) -> Iterator[Finding]:
 
 def _blocks(c: Context) -> Iterator[Finding]:
     for block in c.build.blocks:
-        if block.kind is BlockKind.GROUND:
-            used = sum(run.target == block.id for run in c.build.runs)
-        else:
-            used = sum(run.source == block.id for run in c.build.runs)
+        used = places_used(c.build, block)
         if block.kind is not BlockKind.ISOLATOR and used > block.places:
             yield Finding(
                 Level.FIX,

@@ -97,7 +97,7 @@ def size(
     _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
     note_least(conductors_of, sized)
     _smaller_fuses(build, wiring, conductors_of, sized, tone_circuit)
-    _larger_fuses(build, wiring, conductors_of, sized, tone_circuit)
+    _larger_fuses(build, wiring, conductors_of, sized, also_a, tone_circuit)
     return sized
 
 
@@ -106,24 +106,32 @@ def _larger_fuses(
     wiring: Wiring,
     items: Mapping[str, Conductor],
     sized: Sized,
+    also_a: Mapping[str, float],
     circuit: network.Circuit,
 ) -> None:
     """Where the last currents call for more than an auto fuse gives, take the next one.
 
-    Only a build whose wires cannot grow any further comes here; its wires are then found too
-    thin for the fuse, which is what has to be said.
+    Only a build whose answers swing, or whose wires cannot grow any further, comes here. Wires
+    go up with their fuses; those that cannot are found too thin, which is what has to be said.
     """
-    changed = False
-    for id, least in sized.least_a.items():
-        run = items[id].run
-        found = fuses.smallest(least, run.fuse_family)
-        if run.fuse_a is None and found and sized.fuse_a[id] < least * (1 - 1e-9):
-            sized.fuse_a[id], sized.family[id] = found
-            changed = True
-    if changed:
-        _solve_tone(build, wiring, sized, items, circuit)
-        wire_m = {id: item.wire_m for id, item in items.items()}
+    wire_m = {id: item.wire_m for id, item in items.items()}
+    for _ in range(FREE_ROUNDS):
+        changed = False
+        for id, least in sized.least_a.items():
+            run = items[id].run
+            found = fuses.smallest(least, run.fuse_family)
+            if run.fuse_a is None and found and sized.fuse_a[id] < least * (1 - 1e-9):
+                sized.fuse_a[id], sized.family[id] = found
+                changed = True
+        if not changed:
+            return
         sized.guards = protection.guards(build, wiring, wire_m, sized.fuse_a)
+        now = {
+            id: item.allowed.index(sized.gauge[id]) for id, item in items.items() if not item.fixed
+        }
+        _choose_gauges(build, wiring, items, sized, also_a, now)
+        _solve_tone(build, wiring, sized, items, circuit)
+        note_least(items, sized)
 
 
 def _smaller_fuses(

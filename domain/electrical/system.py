@@ -78,7 +78,7 @@ def conductor(build: Build, run: Run, zones: Mapping[str, float]) -> Conductor:
     else:
         slack = max(length * planned("slack_fraction"), planned("slack_least_m"))
     sizes = conductors.stock(build.header.wire_sizes)
-    limits = [limit for limit in terminal_limits(build, run).values() if limit]
+    limits = terminal_limits(build, run).values()
     allowed = tuple(g for g in sizes if all(conductors.fits(g, limit) for limit in limits))
     return Conductor(
         run=run,
@@ -103,16 +103,28 @@ def assumed_length_m(run: Run) -> float:
 
 
 def terminal_limits(build: Build, run: Run) -> dict[str, str]:
-    """Device id -> largest wire that its terminal takes, for the run's two ends."""
-    limits = {}
+    """Device id -> largest wire that its terminal takes, for the run's two ends.
+
+    A block whose sizes are left to the engine is chosen for its wires and limits none.
+    """
+    limits: dict[str, str] = {}
     for id, at_source in ((run.source, True), (run.target, False)):
         device = find(build, id)
         if isinstance(device, Amplifier):
             limits[id] = loads.largest_wire(device)
         elif isinstance(device, Block):
-            main_side = at_source if device.kind is BlockKind.GROUND else not at_source
-            limits[id] = device.largest_in if main_side else device.largest_out
+            limit = device.largest_in if main_side(device, at_source) else device.largest_out
+            if limit is not None:
+                limits[id] = limit
     return limits
+
+
+def main_side(block: Block, at_source: bool) -> bool:
+    """Whether a run that has a block at its source (else at its target) is on its main side.
+
+    That is where a distribution block or isolator is fed, and where a ground block's wires leave.
+    """
+    return at_source if block.kind is BlockKind.GROUND else not at_source
 
 
 def body_ohm(point: GroundPoint) -> float:

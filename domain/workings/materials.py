@@ -34,7 +34,7 @@ def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
             only = {table: tuple(r for r in getattr(build, table) if r.id == id)}
             runs = sheet.runs if table == "grounds" else ()
             own = bare.model_copy(update=only)
-            alone = materials_list(own, runs, ())
+            alone = materials_list(own, runs, (), tuple(b for b in sheet.blocks if b.id == id))
         shares[id] = sum(other.needed for other in alone if line_id(other) == line_id(line))
     return shares
 

@@ -227,7 +227,7 @@ def test_blocks_are_listed_with_what_they_take() -> None:
     blocks = {key[1:]: line for key, line in listed().items() if key[0] == "Blocks"}
     assert set(blocks) == {
         ("Fused distribution block", "4 places, 1/0 AWG in, 4 AWG out"),
-        ("Isolator", "1/0 AWG"),
+        ("Isolator", "4 AWG"),  # nothing is joined to it: the smallest that is sold
     }
 
 

@@ -14,7 +14,9 @@ from domain.mending import mend
 
 
 def _build(*changes: tuple[str, str, str, Scalar]) -> Build:
+    """One amplifier behind a block that takes 1/0, with these changes."""
     build = applied(start_build(), add_amplifier(start_build()))
+    build = applied(build, SetField(table="blocks", id="d1", field="largest_in", value="AWG 1/0"))
     for table, id, field, value in changes:
         build = applied(build, SetField(table=table, id=id, field=field, value=value))
     return build
@@ -70,3 +72,14 @@ def test_what_no_edit_mends_is_not_offered() -> None:
     # by definition: a drop limit that no wire in stock meets has no edit
     build = _build(("header", "", "drop_limit_v", 0.001))
     assert _mended(build, "drop")[0] is None
+
+
+def test_a_full_block_gets_places_for_all_its_wires() -> None:
+    # by counting: five branches on a block of four
+    build = start_build()
+    for _ in range(5):
+        build = applied(build, add_amplifier(build))
+    edit, after = _mended(build, "block-full")
+    assert edit is not None
+    assert after.blocks[0].places == 6
+    assert "block-full" not in {f.code for f in evaluate(after).findings}

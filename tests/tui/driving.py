@@ -1,5 +1,6 @@
 """Helpers that drive the terminal program as a user does, and read its screen."""
 
+from asyncio import sleep, timeout
 from collections.abc import AsyncIterator, Iterable
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -48,6 +49,13 @@ async def press(pilot: Pilot[int], *keys: str) -> None:
     for key in keys:
         await pilot.press(*([key] if is_key(key) else list(key)))
     await pilot.pause()
+
+
+async def tried(screen: BuildScreen) -> None:
+    """Wait until it is known what mends the finding at hand."""
+    async with timeout(10):
+        while not screen.tried:
+            await sleep(0.01)
 
 
 def is_key(text: str) -> bool:

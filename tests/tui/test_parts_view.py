@@ -1,6 +1,5 @@
 """The view of custom parts: pictures that follow, shapes, steps, templates, mending; both sizes."""
 
-from asyncio import sleep, timeout
 from functools import partial
 from pathlib import Path
 
@@ -26,6 +25,7 @@ from tests.tui.driving import (
     screen_text,
     status,
     stored,
+    tried,
 )
 from tui.screens.build import BuildScreen
 from tui.screens.dialogs import Ask, Pick
@@ -54,13 +54,6 @@ async def settle(pilot: Pilot[int]) -> None:
     """Wait for workers and for what they told."""
     await pilot.app.workers.wait_for_complete()
     await pilot.pause()
-
-
-async def tried(screen: BuildScreen) -> None:
-    """Wait until it is known what mends the finding at hand."""
-    async with timeout(10):
-        while not screen.tried:
-            await sleep(0.01)
 
 
 async def test_the_picture_stands_below_the_tables_and_left_of_the_pane(tmp_path: Path) -> None:

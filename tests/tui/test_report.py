@@ -144,6 +144,7 @@ def make_sheet(build: Build) -> Sheet:
             ),
         ),
         spots=(),
+        blocks=(),
         grounds=(
             GroundResult(
                 id="e1",

@@ -24,6 +24,7 @@ from tests.tui.driving import (
     screen_text,
     status,
     stored,
+    tried,
 )
 from tui.app import MainrunApp
 from tui.bindings import ACTIONS, VIEWS, actions_of
@@ -290,6 +291,7 @@ async def test_nothing_is_sent_at_rest(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     key = stored(path, faulty())
     async with running(path, key=key) as pilot:
+        await tried(build_screen(pilot))
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         # Nothing blinks, ticks or polls: no widget has a timer that is running.
@@ -297,7 +299,7 @@ async def test_nothing_is_sent_at_rest(tmp_path: Path) -> None:
             (widget, timer.name)
             for widget in pilot.app.screen.walk_children(with_self=True)
             for timer in widget._timers
-            if timer._active.is_set()
+            if timer._active.is_set() and timer._task and not timer._task.done()
         ]
         assert going == []
 

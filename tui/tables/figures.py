@@ -32,6 +32,8 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
         return largest_wire(record)
     if table == "alternators" and field == "idle_a" and len(build.alternators) == 1:
         return sheet.supply.idle_a
+    if table == "blocks" and field in ("largest_in", "largest_out"):
+        return next((getattr(b, field) for b in sheet.blocks if b.id == record.id), None)
     if table == "grounds" and field == "resistance_ohm":
         return next((g.resistance_ohm for g in sheet.grounds if g.id == record.id), None)
     return None

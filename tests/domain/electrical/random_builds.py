@@ -89,8 +89,14 @@ DEVICES = ("batteries", "alternators", "amplifiers", "blocks", "grounds")
 
 
 def random_build(random: Random, steps: int, extreme: bool = False) -> Build:
-    """A build after this many random actions; refused ones count too."""
+    """A build after this many random actions; refused ones count too.
+
+    Its first block is one that is at hand; in an extreme build it takes what its wires ask for.
+    """
     build = actions.start_build()
+    if not extreme:
+        for field, gauge in (("largest_in", "AWG 1/0"), ("largest_out", "AWG 4")):
+            build, _ = apply(build, SetField(table="blocks", id="d1", field=field, value=gauge))
     for _ in range(steps):
         try:
             build, _ = apply(build, _random_edit(build, random, extreme))

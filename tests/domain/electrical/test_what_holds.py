@@ -19,7 +19,8 @@ def _loud(**values: str) -> Build:
 
 def test_terminals_that_take_no_more() -> None:
     # by the rule of terminals: the block's input ends at 1/0, so the main run cannot grow
-    assert "Main block takes 1/0 AWG at most" in _why(_loud())
+    small = SetField(table="blocks", id="d1", field="largest_in", value="AWG 1/0")
+    assert "Main block takes 1/0 AWG at most" in _why(applied(_loud(), small))
 
 
 def test_a_pinned_wire() -> None:
