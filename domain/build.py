@@ -666,8 +666,22 @@ def label(build: Build, id: str) -> str:
     if record is None:
         return id or "nothing"
     if isinstance(record, Run):
-        return record.name or f"{label(build, record.source)} to {label(build, record.target)}"
+        return record.name or _ends(build, record)
     return str(getattr(record, "name", "")) or id
+
+
+def _ends(build: Build, run: Run) -> str:
+    """A run without a name: the feed or the ground of a device, else from where to where."""
+    positive = run.polarity is Polarity.POSITIVE
+    device = run.target if positive else run.source
+    alike = sum(
+        (other.target if positive else other.source) == device
+        for other in build.runs
+        if other.polarity is run.polarity and not other.name
+    )
+    if alike == 1 and device:
+        return f"{label(build, device)} {'feed' if positive else 'ground'}"
+    return f"{label(build, run.source)} to {label(build, run.target)}"
 
 
 def reference_problems(build: Build) -> list[str]:

@@ -41,7 +41,7 @@ def _tree_order(build: Build, sheet: Sheet, polarity: Polarity) -> list[LimbRow]
         return [LimbRow(run, 0, label(build, run.id)) for run, _ in order]
     drawn = limbs([depth for _, depth in order])
     return [
-        LimbRow(run, depth, f"{prefix}{run.name or label(build, run.target)}")
+        LimbRow(run, depth, f"{prefix}{label(build, run.id)}")
         for (run, depth), prefix in zip(order, drawn, strict=True)
     ]
 
