@@ -72,7 +72,7 @@ def materials(
 
 def quote(context: typer.Context, build: BuildArgument) -> None:
     """Print a quote for the customer, from your own prices and times."""
-    from domain.money.quote import quote_text
+    from domain.money.quote_text import quote_text
 
     found, items, times = _shop(context.obj, build)
     sheet, bought = _shopping(found.build, items, times)

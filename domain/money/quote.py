@@ -1,6 +1,7 @@
-"""The quote: the estimate as plain text that the customer can read."""
+"""The quote: what the customer is told, once, for paper and for the screen."""
 
-import textwrap
+from collections.abc import Iterator
+from dataclasses import dataclass
 from decimal import Decimal
 
 from domain.build import Build
@@ -8,9 +9,6 @@ from domain.money.cents import price_text
 from domain.money.estimate import Estimate
 from domain.sheet import MaterialLine, Sheet
 from domain.unit_format import format_quantity, trimmed
-
-WIDTH = 78
-"""Columns of the text."""
 
 _WORK = {
     "Wiring": ("run_main", "run_branch", "terminate", "grommet", "fuse", "block", "ground"),
@@ -21,42 +19,83 @@ _WORK = {
 """What a customer is told of the operations: heading -> names."""
 
 
-def quote_text(build: Build, sheet: Sheet, estimate: Estimate, dated: str = "") -> str:
-    """A quote: what is included, the price if there is one, cautions, and what was assumed.
+@dataclass(frozen=True, slots=True)
+class QuotedMaterial:
+    """One line of materials in words. ``price`` is empty where no material has one."""
 
-    ``dated`` is printed as it is given. No amount is printed that is not known; where some are
-    missing, the total says so. Plain text of 78 columns.
+    item: str
+    size: str
+    quantity: str
+    price: str
+
+
+@dataclass(frozen=True, slots=True)
+class Quote:
+    """A quote in words, part by part. No amount is in it that is not known.
+
+    ``head`` says for whom and when, ``work`` heading and hours, ``price`` what and amount (empty
+    where nothing has a price), ``missing`` what is not in the total.
     """
+
+    title: str
+    head: tuple[tuple[str, str], ...]
+    included: tuple[str, ...]
+    work: tuple[tuple[str, str], ...]
+    materials: tuple[QuotedMaterial, ...]
+    price: tuple[tuple[str, str], ...]
+    missing: tuple[str, ...]
+    assumed: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def quote(build: Build, sheet: Sheet, estimate: Estimate, dated: str = "") -> Quote:
+    """The quote of a build; ``dated`` is printed as it is given."""
     header = build.header
-    lines = [f"QUOTE: {header.title}"]
-    for what, text in (
-        ("For", header.customer),
-        ("Vehicle", header.vehicle),
-        ("Date", dated),
-    ):
-        if text:
-            lines.append(f"{what}: {text}")
-    lines += ["", "WHAT IS INCLUDED", ""]
-    lines += _included(build, sheet, estimate)
-    lines += ["", "MATERIALS", ""]
-    lines += _materials(build, estimate)
-    rows, missing = price_block(build, estimate)
-    if rows:
-        lines += ["", "PRICE", "", *(_row(*row) for row in rows), *missing]
-    lines += ["", "WHAT WAS ASSUMED", ""]
-    lines += [_bullet(text) for text in estimate.assumptions]
-    lines += ["", "CAUTIONS", ""]
-    lines += [_bullet(text) for text in sheet.cautions]
-    return "\n".join(wrapped for line in lines for wrapped in _wrapped(line)) + "\n"
+    head = (("For", header.customer), ("Vehicle", header.vehicle), ("Date", dated))
+    price, missing = _price(build, estimate)
+    return Quote(
+        title=header.title,
+        head=tuple((what, text) for what, text in head if text),
+        included=tuple(_included(build, sheet)),
+        work=tuple(_work(build, estimate)),
+        materials=tuple(_materials(build, estimate)),
+        price=price,
+        missing=missing,
+        assumed=estimate.assumptions,
+        cautions=sheet.cautions,
+    )
 
 
-def price_block(build: Build, estimate: Estimate) -> tuple[list[tuple[str, str]], list[str]]:
-    """Rows of the price (what, amount), and sentences on what is not in it.
+def _included(build: Build, sheet: Sheet) -> Iterator[str]:
+    for amplifier in sheet.amplifiers:
+        rated = format_quantity("power", amplifier.rated_w, build.header.units)
+        yield f"{amplifier.name}: {rated} rated, mounted and fed"
+    for part in sheet.parts:
+        yield f"Custom part: {part.name or part.id}, {part.material}, {part.quantity} off"
 
-    None of either where nothing has a price.
-    """
+
+def _work(build: Build, estimate: Estimate) -> Iterator[tuple[str, str]]:
+    hours = {line.name: line.hours for line in estimate.lines}
+    for heading, names in _WORK.items():
+        total = sum((hours.get(name, Decimal(0)) for name in names), Decimal(0))
+        if total:
+            yield heading, f"{total:.2f} h"
+    yield f"Hours together, finish: {build.header.finish.value}", f"{estimate.hours:.2f} h"
+
+
+def _materials(build: Build, estimate: Estimate) -> Iterator[QuotedMaterial]:
+    for priced in estimate.materials_lines:
+        line = priced.matched.line
+        price = ""
+        if estimate.materials is not None:
+            price = "not priced" if priced.price is None else _amount(build, priced.price)
+        yield QuotedMaterial(line.item, line.size, _quantity(build, line), price)
+
+
+def _price(build: Build, estimate: Estimate) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...]]:
+    """Rows of the price, and sentences on what is not in it; neither where nothing has one."""
     if estimate.total is None:
-        return [], []
+        return (), ()
     header = build.header
     rows = []
     if estimate.labour is not None:
@@ -76,39 +115,7 @@ def price_block(build: Build, estimate: Estimate) -> tuple[list[tuple[str, str]]
         missing.append(
             f"{estimate.unpriced} lines of materials have no price and are not in the total."
         )
-    return rows, missing
-
-
-def _included(build: Build, sheet: Sheet, estimate: Estimate) -> list[str]:
-    finish = build.header.finish.value
-    found = [
-        _bullet(f"{amplifier.name}: {amplifier.rated_w:g} W rated, mounted and fed")
-        for amplifier in sheet.amplifiers
-    ]
-    found += [
-        _bullet(f"custom part: {part.name or part.id}, {part.material}, {part.quantity} off")
-        for part in sheet.parts
-    ]
-    hours = {line.name: line.hours for line in estimate.lines}
-    for heading, names in _WORK.items():
-        total = sum((hours.get(name, Decimal(0)) for name in names), Decimal(0))
-        if total:
-            found.append(_row(heading, f"{total:.2f} h"))
-    found.append(_row(f"Hours together, finish: {finish}", f"{estimate.hours:.2f} h"))
-    return found
-
-
-def _materials(build: Build, estimate: Estimate) -> list[str]:
-    found = []
-    for line in estimate.materials_lines:
-        what = f"{_quantity(build, line.matched.line)}  {line.matched.line.item}"
-        if line.matched.line.size:
-            what += f", {line.matched.line.size}"
-        price = ""
-        if estimate.materials is not None:
-            price = "not priced" if line.price is None else _amount(build, line.price)
-        found.append(_row(what, price))
-    return found or ["none"]
+    return tuple(rows), tuple(missing)
 
 
 def _quantity(build: Build, line: MaterialLine) -> str:
@@ -121,27 +128,3 @@ def _quantity(build: Build, line: MaterialLine) -> str:
 
 def _amount(build: Build, amount: Decimal | None) -> str:
     return price_text(amount, build.header.currency)
-
-
-def _row(what: str, amount: str) -> str:
-    """A text and an amount at the right edge; the amount goes below where there is no room."""
-    if not amount:
-        return what
-    if len(what) + len(amount) + 2 > WIDTH:
-        return f"{what}\n{amount:>{WIDTH}}"
-    return f"{what}{amount:>{WIDTH - len(what)}}"
-
-
-def _bullet(text: str) -> str:
-    return f"- {text}"
-
-
-def _wrapped(text: str) -> list[str]:
-    found: list[str] = []
-    for line in text.split("\n"):
-        if len(line) <= WIDTH:
-            found.append(line)
-        else:
-            indent = "  " if line.startswith("- ") else ""
-            found += textwrap.wrap(line, WIDTH, subsequent_indent=indent)
-    return found

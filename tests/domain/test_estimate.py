@@ -20,7 +20,8 @@ from domain.money.cents import cents, exact, hours, price_text
 from domain.money.estimate import Estimate, estimate
 from domain.money.matching import match
 from domain.money.operations import operation_counts
-from domain.money.quote import WIDTH, price_block, quote_text
+from domain.money.quote import quote
+from domain.money.quote_text import WIDTH, quote_text
 from domain.money.times import default_times, read_times, shop_times, times_csv
 from domain.needs import GROUPS
 from domain.reference_tables import load
@@ -195,14 +196,15 @@ def test_one_line_without_a_price_is_spoken_of_as_one() -> None:
     shop = (CatalogueItem.model_validate({"name": "B", "group": "Blocks", "price": 20}),)
     build = priced(Build(), tax_percent=0)
     found = estimate(build, evaluate(build), match(lines, shop), default_times())
-    rows, missing = price_block(build, found)
-    assert rows == [("Materials", "20.00"), ("Total of what has a price", "20.00")]
-    assert missing == [
+    said = quote(build, evaluate(build), found)
+    assert said.price == (("Materials", "20.00"), ("Total of what has a price", "20.00"))
+    assert said.missing == (
         "Labour is not in the total.",
         "1 line of materials has no price and is not in the total.",
-    ]
+    )
     nothing = estimate(build, evaluate(build), (), default_times())
-    assert price_block(build, nothing) == ([], [])
+    free = quote(build, evaluate(build), nothing)
+    assert (free.price, free.missing) == ((), ())
 
 
 def test_assumptions_and_cautions_are_in_the_quote() -> None:

@@ -222,7 +222,7 @@ class PackActions(PartActions):
 
     def action_quote(self) -> None:
         """The quote as the customer reads it."""
-        from domain.money.quote import quote_text
+        from domain.money.quote_text import quote_text
 
         self._read_stock()
         bench = self.workbench

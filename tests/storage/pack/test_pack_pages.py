@@ -15,7 +15,7 @@ from domain.build import Alternator, Block, Build, Run
 from domain.cut_list import cut_list
 from domain.evaluate import evaluate
 from domain.fabrication.geometry import Flat, develop
-from domain.money.quote import price_block
+from domain.money.quote import quote
 from domain.whole import whole
 from storage.pack.pack import SECTIONS, pack_files
 from storage.pack.tiles import PAPERS
@@ -208,13 +208,18 @@ def test_templates_in_the_pack_are_full_size(name: str) -> None:
     assert y1 - y0 == pytest.approx(flat.height_m * 1000, abs=0.05)
 
 
-def test_the_price_in_the_pack_is_that_of_the_quote() -> None:
-    # second method: the rows and sentences of the quote in plain text
-    rows, missing = price_block(builds()["estate_car"], money("estate_car").estimate)
-    assert rows
-    assert missing
+def test_all_that_the_quote_says_is_in_the_pack() -> None:
+    # conservation: every word of the quote is read back from its pages
+    build = builds()["estate_car"]
+    said = quote(build, evaluate(build), money("estate_car").estimate)
+    assert said.price
+    assert said.missing
     page = text_of("estate_car", "Quote")
-    assert all(squeezed(text) in page for text in (*(t for row in rows for t in row), *missing))
+    rows = (*said.head, *said.work, *said.price)
+    texts = (*said.included, *said.missing, *said.assumed, *said.cautions)
+    cells = (cell for m in said.materials for cell in (m.item, m.size, m.quantity, m.price))
+    for text in (*(cell for row in rows for cell in row), *texts, *cells):
+        assert squeezed(text) in page
 
 
 def test_words_of_every_script_are_shown() -> None:
