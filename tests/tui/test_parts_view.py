@@ -29,9 +29,10 @@ from tests.tui.driving import (
 )
 from tui.screens.build import BuildScreen
 from tui.screens.dialogs import Ask, Pick
+from tui.screens.long_work import Stopped
 from tui.screens.part import PartPage, StepsPage
 from tui.screens.templating import template_work
-from tui.screens.writing import Stopped, WritingPage
+from tui.screens.writing import WritingPage
 from tui.widgets.line_view import LineView
 from tui.widgets.pane_lines import sorted_findings
 

@@ -152,10 +152,10 @@ async def test_the_drive_is_driven(tmp_path: Path, size: tuple[int, int]) -> Non
         await settle(pilot)
         page = pilot.app.screen
         assert isinstance(page, DrivePage)
-        assert page.result is not None
+        assert page.found is not None
         shown = screen_text(pilot)
         assert "battery post" in shown
-        for line in balance(page.bench.build, page.result):
+        for line in balance(page.bench.build, page.found):
             assert line[: size[0] - 1] in shown
         await press(pilot, "ctrl+w")
         assert "Post voltage" in screen_text(pilot)
@@ -177,7 +177,7 @@ async def test_a_long_drive_is_stopped_by_escape(tmp_path: Path) -> None:
         page.leave()
         await settle(pilot)
         assert pilot.app.screen is page
-        assert page.result is None
+        assert page.found is None
         assert "Stopped" in screen_text(pilot)
         await press(pilot, "escape")
         assert isinstance(pilot.app.screen, BuildScreen)

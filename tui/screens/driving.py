@@ -1,121 +1,48 @@
 """The drive profile, driven: simulated off the event loop, with progress, and then drawn."""
 
 from collections.abc import Sequence
-from threading import Event
 from typing import ClassVar
-
-from textual import on
-from textual.message import Message
 
 from domain.build import Build, label
 from domain.sheet import DriveResult
 from tui.charts import drive_chart
-from tui.screens.page import Page, TextPage
+from tui.screens.long_work import LongWork, Progress, Stopped
+from tui.screens.page import TextPage
 from tui.tables.figures import seconds, volts
 from tui.widgets.cut import cut
 from tui.widgets.line_view import Line, plain_line
 from tui.workbench import Workbench
 
-SHARE = 0.04
-"""Progress is told each time it has grown by this much."""
 
-
-class DrivePage(Page):
+class DrivePage(LongWork[DriveResult]):
     """Simulates the build's drive profile and shows what becomes of voltage and charge."""
 
     more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (("^W", "workings", "ctrl+w"),)
 
-    class Went(Message):
-        """The simulation is so far."""
-
-        def __init__(self, share: float) -> None:
-            super().__init__()
-            self.share = share
-
-    class Ended(Message):
-        """The simulation has ended: with a result, or with why there is none."""
-
-        def __init__(self, result: DriveResult | None, why: str) -> None:
-            super().__init__()
-            self.result = result
-            self.why = why
-
     def __init__(self, bench: Workbench) -> None:
         super().__init__()
         self.bench = bench
-        self.result: DriveResult | None = None
-        self.share = 0.0
-        self.why = ""
-        self.running = False
-        self._stop = Event()
 
-    def on_mount(self) -> None:
-        """Start driving."""
-        self.start()
-
-    def on_unmount(self) -> None:
-        """A simulation that nobody waits for stops."""
-        self._stop.set()
-
-    def start(self) -> None:
+    def work(self, progress: Progress) -> DriveResult:
         """Simulate from the beginning."""
-        self.result, self.why, self.share = None, "", 0.0
-        self.running = True
-        self._stop = Event()
-        self.draw()
-        stop, build = self._stop, self.bench.build
-        self.run_worker(
-            lambda: self._simulate(build, stop), thread=True, exclusive=True, exit_on_error=False
-        )
-
-    def _simulate(self, build: Build, stop: Event) -> None:
         from domain.electrical.drive import Cancelled, simulate
         from domain.evaluate import settled
 
-        told = 0.0
-
-        def progress(share: float) -> bool:
-            nonlocal told
-            if share >= told + SHARE:
-                told = share
-                self.post_message(self.Went(share))
-            return not stop.is_set()
-
         try:
-            result = simulate(settled(build)[0], progress)
-        except Cancelled:
-            self.post_message(self.Ended(None, "Stopped"))
-            return
-        except (ValueError, ArithmeticError) as error:
-            self.post_message(self.Ended(None, f"It cannot be driven: {error}"))
-            return
-        self.post_message(self.Ended(result, ""))
+            return simulate(settled(self.bench.build)[0], lambda share: progress(share, ""))
+        except Cancelled as error:
+            raise Stopped from error
 
-    @on(Went)
-    def _went(self, event: Went) -> None:
-        if self.running:
-            self.share = event.share
-            self.draw()
-
-    @on(Ended)
-    def _ended(self, event: Ended) -> None:
-        self.running = False
-        self.result, self.why = event.result, event.why
-        self.draw()
-
-    def leave(self) -> None:
-        """Escape stops a simulation first; once more goes back."""
-        if self.running:
-            self._stop.set()
-        else:
-            self.dismiss(None)
+    def failed(self, error: Exception) -> str:
+        """Why it cannot be driven."""
+        return f"It cannot be driven: {error}"
 
     def pressed(self, key: str) -> None:
         """Enter drives again; ctrl+w shows where post voltage and charge at the end are from."""
         if key == "enter" and not self.running:
             self.start()
-        elif key == "ctrl+w" and self.result is not None and self.result.points:
-            self.app.push_screen(TextPage("Workings of the drive", self._workings(self.result)))
+        elif key == "ctrl+w" and self.found is not None and self.found.points:
+            self.app.push_screen(TextPage("Workings of the drive", self._workings(self.found)))
 
     def _workings(self, result: DriveResult) -> list[str]:
         from domain.workings.drive import charge, voltage
@@ -142,21 +69,14 @@ class DrivePage(Page):
         if not self.bench.build.legs:
             return ["", " The drive profile has no legs: ctrl+n in its table adds one."]
         if self.running:
-            bar = max(width - 24, 10)
-            done = round(bar * self.share)
-            return [
-                "",
-                f" {'█' * done}{'·' * (bar - done)} {self.share * 100:.0f} %",
-                "",
-                " Driving. Escape stops it.",
-            ]
-        if self.result is None:
+            return self.bar(width, "Driving. Escape stops it.")
+        if self.found is None:
             return ["", f" {self.why} at {self.share * 100:.0f} %. Enter drives it again."]
         lines: list[str | Line] = [
             plain_line(cut(line, width), "bold" if place == 0 else "")
-            for place, line in enumerate(balance(self.bench.build, self.result))
+            for place, line in enumerate(balance(self.bench.build, self.found))
         ]
-        chart = drive_chart(self.result, self.bench.build, width - 1, max(height - len(lines), 16))
+        chart = drive_chart(self.found, self.bench.build, width - 1, max(height - len(lines), 16))
         return [*lines, *chart]
 
 

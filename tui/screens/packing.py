@@ -13,10 +13,11 @@ from domain.sheet import MaterialLine, Sheet
 from domain.unit_format import format_quantity
 from storage.errors import StoreError
 from tui.screens.dialogs import Pick
+from tui.screens.long_work import Progress
 from tui.screens.making import PartActions
 from tui.screens.page import TextPage
 from tui.screens.templating import folder_of, today
-from tui.screens.writing import Progress, WritingPage
+from tui.screens.writing import WritingPage
 from tui.tables.spec import TableSpec
 from tui.tables.specs import specs_of
 from tui.widgets.grid import Grid

@@ -8,7 +8,8 @@ from textual.app import App
 from domain.build import Build, label, visible
 from domain.choices import UnitHabit
 from tui.screens.dialogs import Ask, Pick
-from tui.screens.writing import Progress, Stopped, Work, WritingPage
+from tui.screens.long_work import Progress, Stopped
+from tui.screens.writing import Work, WritingPage
 from tui.workbench import Workbench
 
 PAPERS = (("letter", "Letter"), ("a4", "A4"))

@@ -3,115 +3,43 @@
 import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from threading import Event
-
-from textual import on
-from textual.message import Message
 
 from domain.build import visible
 from tui.remote import fetch_line
-from tui.screens.page import Page, wrapped
+from tui.screens.long_work import LongWork, Progress
+from tui.screens.page import wrapped
 from tui.widgets.cut import cut, wrap
 from tui.widgets.line_view import Line, plain_line
 
-SHARE = 0.04
-"""Progress is told each time it has grown by this much."""
-
-Progress = Callable[[float, str], bool]
-"""Takes the share that is done and what is being done; false where the work must stop."""
-
 Work = Callable[[Progress], Sequence[Path]]
-"""Writes files and gives their paths."""
+"""Writes files and gives their paths; raises ``Stopped`` where nothing was written."""
 
 
-class Stopped(Exception):
-    """The work was stopped before anything was written."""
-
-
-class WritingPage(Page):
+class WritingPage(LongWork[Sequence[Path]]):
     """Does a piece of work that ends in files, and says where they are."""
-
-    class Went(Message):
-        """The work is so far."""
-
-        def __init__(self, share: float, doing: str) -> None:
-            super().__init__()
-            self.share = share
-            self.doing = doing
-
-    class Ended(Message):
-        """The work has ended: with files, or with why there are none."""
-
-        def __init__(self, paths: Sequence[Path], why: str) -> None:
-            super().__init__()
-            self.paths = paths
-            self.why = why
 
     def __init__(self, heading: str, work: Work) -> None:
         super().__init__()
         self._heading = heading
         self._work = work
-        self.paths: Sequence[Path] = ()
-        self.why = ""
-        self.share = 0.0
-        self.doing = ""
-        self.running = False
         self._copied = False
-        self._stop = Event()
 
-    def on_mount(self) -> None:
-        """Start."""
-        self.start()
+    @property
+    def paths(self) -> Sequence[Path]:
+        """What was written."""
+        return self.found or ()
 
-    def on_unmount(self) -> None:
-        """Work that nobody waits for stops."""
-        self._stop.set()
+    def work(self, progress: Progress) -> Sequence[Path]:
+        """As given."""
+        return self._work(progress)
 
-    def start(self) -> None:
-        """Do the work from the beginning."""
-        self.paths, self.why, self.share, self.doing = (), "", 0.0, ""
-        self.running = True
-        self._stop = Event()
-        self.draw()
-        stop = self._stop
-        self.run_worker(lambda: self._write(stop), thread=True, exclusive=True, exit_on_error=False)
+    def failed(self, error: Exception) -> str:
+        """What went wrong."""
+        return _sentence(error)
 
-    def _write(self, stop: Event) -> None:
-        told = 0.0
-
-        def progress(share: float, doing: str) -> bool:
-            nonlocal told
-            if share >= told + SHARE:
-                told = share
-                self.post_message(self.Went(share, doing))
-            return not stop.is_set()
-
-        try:
-            paths = self._work(progress)
-        except Exception as error:
-            why = "Stopped: nothing was written" if stop.is_set() else _sentence(error)
-            self.post_message(self.Ended((), why))
-            return
-        self.post_message(self.Ended(paths, ""))
-
-    @on(Went)
-    def _went(self, event: Went) -> None:
-        if self.running:
-            self.share, self.doing = event.share, event.doing
-            self.draw()
-
-    @on(Ended)
-    def _ended(self, event: Ended) -> None:
-        self.running = False
-        self.paths, self.why = event.paths, event.why
-        self.draw()
-
-    def leave(self) -> None:
-        """Escape stops the work first; once more goes back."""
-        if self.running:
-            self._stop.set()
-        else:
-            self.dismiss(None)
+    def stopped(self) -> str:
+        """That nothing was written."""
+        return "Stopped: nothing was written"
 
     def pressed(self, key: str) -> None:
         """Enter tries again where it failed; c copies the line that fetches the files."""
@@ -138,16 +66,8 @@ class WritingPage(Page):
     def body(self, width: int, height: int) -> Sequence[str | Line]:
         """Progress, or the files, or why there are none."""
         if self.running:
-            bar = max(width - 24, 10)
-            done = round(bar * self.share)
-            return [
-                "",
-                f" {'█' * done}{'·' * (bar - done)} {self.share * 100:.0f} %",
-                "",
-                cut(f" {self.doing or 'Writing'}", width),
-                "",
-                " Escape stops it. Earlier files stay as they are until the end.",
-            ]
+            earlier = "Escape stops it. Earlier files stay as they are until the end."
+            return self.bar(width, self.doing or "Writing", "", earlier)
         if self.why:
             said = wrap(f"{self.why}. Enter tries again.", max(width - 2, 10))
             return ["", *(plain_line(f" {line}", "bold") for line in said)]
