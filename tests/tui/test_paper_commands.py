@@ -21,7 +21,7 @@ from domain.money.catalogue import COLUMNS
 from domain.units import format_quantity
 from tests.tui.commanding import Command, add_build
 from tests.tui.test_commands import HEAVY, ODD_NAMES, process
-from tui.exits import STORE_TROUBLE, USAGE
+from tui.exits import STORE_TROUBLE
 
 ESTATE, CAMPER, HATCHBACK = (build for _, build in demo_builds())
 
@@ -224,38 +224,6 @@ def test_the_quote_adds_up(stocked: Path, mainrun: Command, tmp_path: Path) -> N
     net = amounts["Labour"] + amounts["Materials"]
     assert amounts["Tax"] == (net / 10).quantize(Decimal("0.01"), ROUND_HALF_UP)
     assert amounts["Total"] == net + amounts["Tax"]
-
-
-@pytest.mark.parametrize(
-    ("arguments", "code", "said"),
-    [
-        (["materials"], USAGE, "BUILD"),
-        (["materials", "99"], USAGE, "`mainrun builds`"),
-        (["materials", "1", "--format", "xml"], USAGE, "json"),
-        (["quote", "nothing"], USAGE, "`mainrun builds`"),
-        (["--store", "none.sqlite", "quote", "1"], STORE_TROUBLE, "no store"),
-    ],
-    ids=lambda value: " ".join(value)[:40] if isinstance(value, list) else None,
-)
-def test_what_cannot_be_done_is_one_line(
-    store: Path,
-    mainrun: Command,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    arguments: list[str],
-    code: int,
-    said: str,
-) -> None:
-    """An exit code, a line that says what would do, and no file or folder left."""
-    folder = tmp_path / "here"
-    folder.mkdir()
-    monkeypatch.chdir(folder)
-    ended = mainrun(*arguments)
-    assert ended.code == code
-    assert said in ended.err
-    assert ended.err.strip().isprintable()
-    assert ended.out == ""
-    assert list(folder.iterdir()) == []
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full here")
