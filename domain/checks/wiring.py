@@ -189,7 +189,8 @@ def _drops(c: Context) -> Iterator[Finding]:
             + _held_by(c, shares),
             "shorten the run, choose a thicker gauge, or allow larger wire at its terminals; "
             "else set a drop limit that the job can live with",
-            "drop limit of the build; the NEC's note for feeder and branch is 5 %, 0.7 V of 14 V",
+            "drop limit of the build; the NEC's note for the wires of feeder and branch is 5 %, "
+            "0.7 V of 14 V",
             "runs" if worst else "header",
             worst.id if worst else "",
             "gauge" if worst else "drop_limit_v",
