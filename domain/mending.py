@@ -23,6 +23,7 @@ PINNED = {
     "terminal": ("gauge",),
     "ground-thin": ("gauge",),
     "drop": ("gauge",),
+    "bundle-low": ("bundle",),
 }
 """Fields of a run that, given back to the engine, may mend a finding."""
 

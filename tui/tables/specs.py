@@ -70,6 +70,7 @@ _RUN_COLUMNS: tuple[Column, ...] = (
     Hang("runs", "source", "From", 16),
     Column("runs", "target", "To", 16),
     Column("runs", "zone", "Zone", 12),
+    Column("runs", "loom", "Loom", 12),
     Column("runs", "bundle", "Bundle", 6),
     Column("runs", "metal", "Metal", 12),
     Column("runs", "insulation", "Insulation", 10),
