@@ -14,8 +14,10 @@ from domain.reference_tables import load
 MOST_LAID = 12
 """Up to so many cables are laid one against the other; more are rare, and that takes long."""
 
-_TURNS = 24
-"""Steps of the search for the middle: each leaves two thirds, all of them one part in 17,000."""
+_GOLDEN = (sqrt(5) - 1) / 2
+
+_TURNS = 20
+"""Steps of the search for the middle: all of them leave one part in 15,000."""
 
 _Round = tuple[complex, float]
 """A cable's middle and radius."""
@@ -106,7 +108,7 @@ def _touching(one: _Round, other: _Round, radius: float) -> tuple[complex, ...]:
 def _round_all(placed: list[_Round]) -> float:
     """Diameter of the smallest circle round all of them.
 
-    How far the farthest reaches is convex in the middle, so thirds are cut off in x and in y.
+    How far the farthest reaches is convex in the middle, so each of x and y is searched alone.
     """
     if len(placed) == 1:
         return 2 * placed[0][1]
@@ -121,15 +123,20 @@ def _round_all(placed: list[_Round]) -> float:
 
 
 def _least(reach: Callable[[float], float], between: list[float]) -> float:
-    """The least value of a convex function between the ends of a list."""
+    """The least value of a convex function between the ends of a list: golden section."""
     low, high = min(between), max(between)
+    left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
+    at_left, at_right = reach(left), reach(right)
     for _ in range(_TURNS):
-        third = (high - low) / 3
-        if reach(low + third) < reach(high - third):
-            high -= third
+        if at_left < at_right:
+            high, right, at_right = right, left, at_left
+            left = high - _GOLDEN * (high - low)
+            at_left = reach(left)
         else:
-            low += third
-    return reach((low + high) / 2)
+            low, left, at_left = left, right, at_right
+            right = low + _GOLDEN * (high - low)
+            at_right = reach(right)
+    return min(at_left, at_right)
 
 
 @cache

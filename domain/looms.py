@@ -68,18 +68,18 @@ def _loom(results: list[RunResult], entered: Mapping[str, Run], zones: Mapping[s
     sleeved = any(
         run.polarity is Polarity.POSITIVE or engine_bay(zones.get(run.zone)) for run in runs
     )
-    stretches = tuple(_stretches(id, results, sleeved))
+    stretches = tuple(_stretches(f"{id} " if name else "", results, sleeved))
     return Loom(id, name, tuple(run.id for run in runs), sleeved, stretches)
 
 
-def _stretches(id: str, results: list[RunResult], sleeved: bool) -> Iterator[LoomStretch]:
+def _stretches(named: str, results: list[RunResult], sleeved: bool) -> Iterator[LoomStretch]:
     start = 0.0
     for number, end in enumerate(sorted({result.wire_m for result in results if result.wire_m}), 1):
         inside = [result for result in results if result.wire_m >= end]
         bundle_mm = bundle_of(inside).diameter
         size, over_mm = (loom(bundle_mm) if sleeved else None) or ("", bundle_mm)
         yield LoomStretch(
-            id=f"{id} {number}",
+            id=f"{named}{number}" if named else results[0].id,
             runs=tuple(result.id for result in inside),
             start_m=start,
             end_m=end,

@@ -317,9 +317,10 @@ class PartResult:
 class LoomStretch:
     """A stretch of a loom, with the runs that lie in it.
 
-    ``id`` is the loom's and the stretch's number. It reaches from ``start_m`` to ``end_m`` along
-    the wire; ``bundle_m`` is the diameter of the bundle and ``over_m`` that over its tube, of the
-    size ``tube`` ("" where it is bare, or where no tube is large enough).
+    ``id`` is the loom's and the stretch's number (the run's where it lies alone). It reaches
+    from ``start_m`` to ``end_m`` along the wire; ``bundle_m`` is the diameter of the bundle and
+    ``over_m`` that over its tube, of the size ``tube`` ("" where it is bare, or where no tube is
+    large enough).
     """
 
     id: str

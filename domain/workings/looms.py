@@ -38,9 +38,11 @@ def bundle(c: Context, r: RunResult, _: str) -> Working:
 def bundle_m(c: Context, s: LoomStretch, _: str) -> Working:
     """Diameter of the bundle in a stretch."""
     runs = [run for run in c.sheet.runs if run.id in s.runs]
-    size = bundle_of(runs)
+    title, size = "Diameter of the bundle", bundle_of(runs)
     each_m = [outside_diameter_mm(run.area_mm2) / 1000 for run in runs]
     inputs = [Input(f"d {r.id}", r.gauge, d, "m") for r, d in zip(runs, each_m, strict=True)]
+    if len(runs) == 1:
+        return Working(title, "D = d", tuple(inputs), (), each_m[0], "m", "TYP")
     formula = "D = the least of sqrt(2 sum d^2)"
     steps = [f"sqrt(2 sum d^2) = {sqrt(2 * sum(d * d for d in each_m)):.6g} m is always enough"]
     most = ratio(len(runs))
@@ -53,10 +55,10 @@ def bundle_m(c: Context, s: LoomStretch, _: str) -> Working:
         inputs.append(Input("D_l", said, size.laid / 1000, "m"))
         formula += ", D_l"
     return Working(
-        "Diameter of the bundle",
+        title,
         formula,
         tuple(inputs),
-        tuple(steps) if len(runs) > 1 else (),
+        tuple(steps),
         size.diameter / 1000,
         "m",
         cite(*BUNDLES, "TYP"),
@@ -86,7 +88,7 @@ def _ends(c: Context, s: LoomStretch) -> tuple[dict[str, float], dict[str, float
     return inside, {id: wire for id, wire in wires.items() if id not in inside}
 
 
-def start_m(c: Context, s: LoomStretch, _: str) -> Working:
+def start_m(c: Context, s: LoomStretch, key: str) -> Working:
     """Where a stretch begins."""
     _, left = _ends(c, s)
     inputs = tuple(Input(f"L {id}", "left before", wire, "m") for id, wire in left.items())
@@ -96,7 +98,7 @@ def start_m(c: Context, s: LoomStretch, _: str) -> Working:
     return Working("Where the stretch begins", formula, inputs, steps, value, "m", PRACTICE)
 
 
-def end_m(c: Context, s: LoomStretch, _: str) -> Working:
+def end_m(c: Context, s: LoomStretch, key: str) -> Working:
     """Where a stretch ends."""
     inside, _ = _ends(c, s)
     inputs = tuple(Input(f"L {id}", "lies in it", wire, "m") for id, wire in inside.items())

@@ -13,9 +13,6 @@ _COLUMNS = (
     "far_fused, far_fuse_distance_m, near_end, far_end, existing"
 )
 
-_RECORD = """replace({0}, '"bundle":1,', '"bundle":null,')"""
-_EDIT = f"""replace({_RECORD}, '"field":"bundle","value":1}}', '"field":"bundle","value":null}}')"""
-
 STATEMENTS = (
     """
     CREATE TABLE runs_6 (
@@ -54,5 +51,18 @@ STATEMENTS = (
     f"SELECT {_COLUMNS}, '', nullif(bundle, 1) FROM runs",
     "DROP TABLE runs",
     "ALTER TABLE runs_6 RENAME TO runs",
-    f"UPDATE journal SET edit = {_EDIT.format('edit')}, inverse = {_EDIT.format('inverse')}",
+    """
+    UPDATE journal SET
+        edit = replace(edit, '"bundle":1,', '"bundle":null,'),
+        inverse = replace(inverse, '"bundle":1,', '"bundle":null,')
+    """,
+    """
+    UPDATE journal SET
+        edit = replace(
+            edit, '"field":"bundle","value":1}', '"field":"bundle","value":null}'
+        ),
+        inverse = replace(
+            inverse, '"field":"bundle","value":1}', '"field":"bundle","value":null}'
+        )
+    """,
 )
