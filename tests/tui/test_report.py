@@ -188,6 +188,7 @@ def make_sheet(build: Build) -> Sheet:
                 quantity=2,
             ),
         ),
+        looms=(),
         materials=(
             MaterialLine(
                 group="Wire",
@@ -305,6 +306,7 @@ def test_an_empty_build_says_none_in_every_section() -> None:
         spots=(),
         grounds=(),
         parts=(),
+        looms=(),
         materials=(),
         findings=(),
         cautions=(),

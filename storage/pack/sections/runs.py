@@ -35,7 +35,7 @@ def runs(pack: Pack, paper: Paper) -> None:
         pinned = "" if run.gauge_auto else " *"
         below = f"From {_short(pack.name(run.source))} to {_short(pack.name(run.target))}. "
         loom = looms.get(run.id)
-        below += f"Loom: {_short(loom)}, {run.bundle} lie together. " if loom else ""
+        below += f"Loom: {_short(loom)}, derated for {run.bundle} together. " if loom else ""
         if run.existing:
             below += "Already in the vehicle: not cut, check it."
         else:
