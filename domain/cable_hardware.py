@@ -4,7 +4,7 @@ The figures are typical ones (see ``domain/reference/SOURCES.md``): cables of on
 by a few tenths of a millimetre between makes, so measure before drilling.
 """
 
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from math import ceil, pi, sqrt
 
@@ -21,6 +21,7 @@ SHRINK_FIT = 0.8
 INCH_MM = 25.4
 
 
+@lru_cache(maxsize=1024)
 def outside_diameter_mm(area_mm2: float) -> float:
     """Outside diameter [mm] of a stranded cable of this copper area, typical insulation.
 

@@ -52,14 +52,14 @@ def _older(path: Path) -> dict[str, int]:
                 _insert(file, table, {**row, "build_key": 1, "position": position})
         edits = [("start", json.dumps(content, separators=(",", ":")), "")]
         for value, before in ((3, 1), (1, 3)):
-            pair = (
+            edit, inverse = (
                 json.dumps(
                     {"kind": "set", "table": "runs", "id": "r3", "field": "bundle", "value": each},
                     separators=(",", ":"),
                 )
                 for each in (value, before)
             )
-            edits.append(("do", *pair))
+            edits.append(("do", edit, inverse))
         for revision, (kind, edit, inverse) in enumerate(edits):
             _insert(
                 file,

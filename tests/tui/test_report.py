@@ -312,7 +312,7 @@ def test_an_empty_build_says_none_in_every_section() -> None:
         cautions=(),
     )
     shown = text(Build(), make_whole(bare))
-    assert shown.count("\nnone\n") == 14
+    assert shown.count("\nnone\n") == 15
     assert "SUPPLY" in shown
 
 
