@@ -297,8 +297,15 @@ class Run(Record):
         title="Strand",
         description="diameter of one strand, measured",
     )
-    bundle: int = Field(
-        1, ge=1, le=100, title="Bundle", description="loaded conductors lying together, itself too"
+    loom: Short = Field(
+        "", title="Loom", description="runs with the same word here lie together in one loom"
+    )
+    bundle: int | None = Field(
+        None,
+        ge=1,
+        le=100,
+        title="Bundle",
+        description="loaded conductors lying together, itself too; auto: those of its loom",
     )
     fused: bool = Field(False, title="Fused", description="it has a fuse at its near end")
     fuse_a: float | None = Field(None, ge=0.1, le=1000, title="Fuse", description="fuse rating")

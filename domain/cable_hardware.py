@@ -4,12 +4,13 @@ The figures are typical ones (see ``domain/reference/SOURCES.md``): cables of on
 by a few tenths of a millimetre between makes, so measure before drilling.
 """
 
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from math import ceil, pi, sqrt
 
 from domain.choices import UnitHabit
 from domain.reference_tables import load
+from domain.unit_format import format_quantity
 
 LOOM_FILL = 0.75
 """Largest share of a loom's bore area that the cable may fill. Common practice, 0.7 to 0.8."""
@@ -20,6 +21,7 @@ SHRINK_FIT = 0.8
 INCH_MM = 25.4
 
 
+@lru_cache(maxsize=1024)
 def outside_diameter_mm(area_mm2: float) -> float:
     """Outside diameter [mm] of a stranded cable of this copper area, typical insulation.
 
@@ -77,6 +79,11 @@ def clamp_size(over_mm: float, units: UnitHabit) -> str:
     while rest % 2 == 0:
         rest, below = rest // 2, below // 2
     return f"{whole}-{rest}/{below} in" if whole else f"{rest}/{below} in"
+
+
+def for_cable(od_mm: float, units: UnitHabit) -> str:
+    """The size of what no table has: the cable or bundle that it is for."""
+    return f"for {format_quantity('small_length', od_mm / 1000, units)} cable"
 
 
 def ring_fits(stud: str) -> bool:

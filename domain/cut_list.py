@@ -201,6 +201,8 @@ def _chosen(pieces: Sequence[WirePiece], places: Sequence[int]) -> tuple[WirePie
 def _labels(piece: WirePiece, units: UnitHabit) -> tuple[WireLabel, WireLabel]:
     """A label for each end: what it is; where this end goes and what is on it; the other end."""
     length = format_quantity("length", piece.cut_m, units)
+    if piece.loom:
+        length += f"; loom {piece.loom}"
     return (
         WireLabel(
             piece.run,

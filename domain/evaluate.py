@@ -16,6 +16,7 @@ from domain.electrical.states import TITLES, Wired, solve_state
 from domain.electrical.study import studies
 from domain.electrical.wiring import wiring
 from domain.findings import Finding
+from domain.looms import conductors_in, looms
 from domain.materials_list import materials_list
 from domain.sheet import NetworkState, PartResult, Sheet
 
@@ -35,8 +36,10 @@ def evaluate(build: Build) -> Sheet:
     off_programme, off_tone = states[-2:]
     supplied = supply(build, amplifiers, off_programme, off_tone)
     parts, part_findings = _fabricated(build)
+    laid = looms(build, runs)
+    shared = tuple(loom for loom in laid if loom.name)
     found = all_findings(
-        Context(build, wired.wiring, amplifiers, runs, states, grounds, supplied, studied)
+        Context(build, wired.wiring, amplifiers, runs, states, grounds, supplied, studied, shared)
     )
     return Sheet(
         title=build.header.title,
@@ -50,7 +53,8 @@ def evaluate(build: Build) -> Sheet:
         spots=spot_results(build, runs),
         supply=supplied,
         parts=parts,
-        materials=materials_list(build, runs, parts, blocks),
+        looms=shared,
+        materials=materials_list(build, runs, parts, blocks, laid),
         findings=tuple(sorted((*found, *part_findings), key=lambda f: f.level.rank)),
         cautions=cautions(build),
     )
@@ -75,7 +79,8 @@ def wire(
     """
     joined = wiring(build)
     zones = {zone.id: zone.ambient_c for zone in build.zones}
-    items = {run.id: system.conductor(build, run, zones) for run in build.runs}
+    beside = conductors_in(build.runs)
+    items = {run.id: system.conductor(build, run, zones, beside) for run in build.runs}
     circuit = system.base_circuit(build, joined)
     sized = size(build, joined, circuit, items, also_a or {}, near)
     return Wired(build, joined, circuit, sized.tone_ohm, sized.programme_ohm), sized, items

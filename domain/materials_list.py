@@ -7,21 +7,15 @@ common practice and stand as constants here; sizes come from the reference table
 from math import ceil
 
 from domain.build import Block, Build, Record, Run, Zone, records
-from domain.cable_hardware import (
-    clamp_size,
-    grommet,
-    heat_shrink,
-    loom,
-    outside_diameter_mm,
-    ring_fits,
-)
-from domain.choices import BlockKind, Polarity, Termination, UnitHabit
+from domain.cable_hardware import for_cable, heat_shrink, outside_diameter_mm, ring_fits
+from domain.choices import BlockKind, Termination, UnitHabit
 from domain.electrical.blocks import block_results
+from domain.loom_materials import loom_needs
+from domain.looms import engine_bay, looms
 from domain.materials_hardware import consumables, fasteners, ground_hardware, sheet
 from domain.needs import GROUPS, Need, Needs
-from domain.sheet import BlockResult, MaterialLine, PartResult, RunResult
-from domain.unit_format import format_quantity
-from domain.unit_table import INCH
+from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult
+from domain.unit_format import short_length
 from domain.wire_pieces import (
     END_ALLOWANCE_M,
     WireEnd,
@@ -34,15 +28,6 @@ from domain.wire_pieces import (
 SHRINK_PIECE_M = 0.05
 """Heat-shrink over one end [m]. Common practice."""
 
-SUPPORT_SPACING_M = 0.45
-"""Between clamps [m]: 18 in, ABYC E-11 from memory."""
-
-CLAMP_FROM_MM = 8.0
-"""Cable or loom of this diameter [mm] and up is held by P-clamps, thinner by ties. Practice."""
-
-ENGINE_BAY_C = 60.0
-"""A zone this warm [C] is treated as an engine bay, whatever it is called."""
-
 SOLD_BY_M = {UnitHabit.INCH: 0.3048, UnitHabit.METRIC: 0.5}
 """Wire, loom and heat-shrink are sold by the foot or by the half metre [m]. Common practice."""
 
@@ -54,12 +39,13 @@ def materials_list(
     runs: tuple[RunResult, ...],
     parts: tuple[PartResult, ...],
     blocks: tuple[BlockResult, ...] | None = None,
+    laid: tuple[Loom, ...] | None = None,
 ) -> tuple[MaterialLine, ...]:
     """Every line of the bill of materials, by group, then item, then size from large to small.
 
     ``quantity`` is rounded up to how it is sold and holds the spare fuses (one for every two of
-    a rating, rounded up); ``needed`` is before that. ``blocks`` are worked out from the runs where
-    they are not given. Never raises for a build.
+    a rating, rounded up); ``needed`` is before that. ``blocks`` and ``laid``, the looms, are worked
+    out from the runs where they are not given. Never raises for a build.
     """
     needs = Needs()
     by_id = _by_id(build)
@@ -70,6 +56,18 @@ def materials_list(
             cut = wire_pieces(build, run, result, by_id)
             _run(needs, build, by_id, run, result, cut)
             pieces += cut
+    for need in loom_needs(build, runs, looms(build, runs) if laid is None else laid):
+        needs.add(
+            need.group,
+            need.item,
+            need.size,
+            need.needed,
+            need.runs[0],
+            unit=need.unit,
+            order=need.bundle_mm,
+            note=need.note,
+            also=need.runs[1:],
+        )
     sizes = {b.id: b for b in (block_results(build, runs) if blocks is None else blocks)}
     for block in build.blocks:
         _block(needs, block, sizes[block.id])
@@ -113,7 +111,8 @@ def _run(
     pieces: list[WirePiece],
 ) -> None:
     od_mm = outside_diameter_mm(result.area_mm2)
-    note = f"with {_short(2 * END_ALLOWANCE_M, build)} for the ends of each piece"
+    units = build.header.units
+    note = f"with {short_length(2 * END_ALLOWANCE_M, units)} for the ends of each piece"
     for piece in pieces:
         needs.add(
             "Wire",
@@ -130,8 +129,6 @@ def _run(
             if od_mm and end.termination in (Termination.RING, Termination.FERRULE):
                 _shrink(needs, build, by_id, piece, end, od_mm)
     _fuses(needs, by_id, run, result)
-    if od_mm:
-        _protection(needs, build, by_id, run, result, od_mm)
 
 
 def _terminal(needs: Needs, piece: WirePiece, end: WireEnd) -> None:
@@ -163,17 +160,19 @@ def _shrink(
     An end at no device, as at a fuse holder, lies in the zone of its run.
     """
     zone = by_id.get(getattr(by_id.get(end.at or piece.run), "zone", ""))
-    sealed = end.termination is Termination.RING or _engine_bay(zone)
+    warm = isinstance(zone, Zone) and engine_bay(zone)
+    sealed = end.termination is Termination.RING or warm
+    units = build.header.units
     size = heat_shrink(od_mm, 3 if sealed else 2)
     needs.add(
         "Heat-shrink",
         "Heat-shrink 3:1 with adhesive" if sealed else "Heat-shrink 2:1",
-        size or _for_cable(od_mm, build),
+        size or for_cable(od_mm, units),
         SHRINK_PIECE_M,
         piece.run,
         unit="m",
         order=od_mm,
-        note=f"{_short(SHRINK_PIECE_M, build)} over each end"
+        note=f"{short_length(SHRINK_PIECE_M, units)} over each end"
         if size
         else "no tube in the table goes over it",
     )
@@ -200,42 +199,6 @@ def _fuses(needs: Needs, by_id: dict[str, Record], run: Run, result: RunResult) 
         needs.add("Holders", f"Holder for {family}", size, holders, run.id, order=result.area_mm2)
 
 
-def _protection(
-    needs: Needs,
-    build: Build,
-    by_id: dict[str, Record],
-    run: Run,
-    result: RunResult,
-    od_mm: float,
-) -> None:
-    """Loom, grommet and clamps of one run."""
-    units = build.header.units
-    over_mm = od_mm
-    if run.polarity is Polarity.POSITIVE or _engine_bay(by_id.get(run.zone)):
-        tube = loom(od_mm)
-        size = tube[0] if tube else _for_cable(od_mm, build)
-        note = "bore filled to 75 % at most" if tube else "no loom in the table is large enough"
-        needs.add(
-            "Loom", "Split loom", size, result.wire_m, run.id, unit="m", order=od_mm, note=note
-        )
-        over_mm = tube[1] if tube else od_mm
-    zones = [getattr(by_id.get(end), "zone", "") for end in (run.source, run.target)]
-    if all(zones) and zones[0] != zones[1]:
-        size = grommet(od_mm, units) or _for_cable(od_mm, build)
-        needs.add("Grommets", "Rubber grommet", size, 1, run.id, order=od_mm)
-    clamps = ceil(result.wire_m / SUPPORT_SPACING_M - 1e-9)
-    if over_mm >= CLAMP_FROM_MM:
-        needs.add("Clamps", "P-clamp", clamp_size(over_mm, units), clamps, run.id, order=over_mm)
-    else:
-        needs.add("Clamps", "Cable tie", "", clamps, run.id)
-
-
-def _engine_bay(zone: Record | None) -> bool:
-    if not isinstance(zone, Zone):
-        return False
-    return "engine" in zone.name.casefold() or zone.ambient_c >= ENGINE_BAY_C
-
-
 def _block(needs: Needs, block: Block, sizes: BlockResult) -> None:
     if block.kind is BlockKind.ISOLATOR:
         item, size = "Isolator", gauge_text(sizes.largest_in)
@@ -248,17 +211,6 @@ def _block(needs: Needs, block: Block, sizes: BlockResult) -> None:
             f"{gauge_text(sizes.largest_out)} out"
         )
     needs.add("Blocks", item, size, 1, block.id, order=block.places)
-
-
-def _short(length_m: float, build: Build) -> str:
-    """An allowance in the build's units; inches to the nearest quarter, as read off a tape."""
-    if build.header.units is UnitHabit.INCH:
-        return f"{round(length_m / INCH.factor * 4) / 4:g} in"
-    return format_quantity("length", length_m, build.header.units)
-
-
-def _for_cable(od_mm: float, build: Build) -> str:
-    return f"for {format_quantity('small_length', od_mm / 1000, build.header.units)} cable"
 
 
 def _by_id(build: Build) -> dict[str, Record]:

@@ -23,8 +23,12 @@ PINNED = {
     "terminal": ("gauge",),
     "ground-thin": ("gauge",),
     "drop": ("gauge",),
+    "bundle-low": ("bundle",),
 }
 """Fields of a run that, given back to the engine, may mend a finding."""
+
+LAID_APART = ("fuse-over-wire", "wire-overloaded", "loom-unprotected", "loom-heat")
+"""Findings that may go when the run does not lie with others."""
 
 
 def mend(build: Build, finding: Finding) -> Edit | None:
@@ -87,6 +91,8 @@ def _edits(build: Build, run: Run, finding: Finding) -> Iterator[Edit]:
         yield _set(run.id, finding.field, nearer, "move the fuse up to the battery")
     if finding.code == "fused-ground":
         yield _set(run.id, "fused", False, "take the fuse out of the ground")
+    if run.loom and finding.code in LAID_APART:
+        yield _set(run.id, "loom", "", "lay it apart from its loom")
     if finding.code == "drop":
         yield from _wider_terminals(build, run)
 

@@ -1,5 +1,6 @@
 """What a build needs, collected by (group, item, size, unit) until it is counted and rounded."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 GROUPS = (
@@ -51,11 +52,12 @@ class Needs:
         unit: str = "each",
         order: float = 0.0,
         note: str = "",
+        also: Iterable[str] = (),
     ) -> None:
-        """Add to a need; the first to ask for it sets its order and note."""
+        """Add to a need; the first to ask for it sets its order and note, ``also`` ask with it."""
         line = self.lines.setdefault((group, item, size, unit), Need(order=order, note=note))
         line.needed += needed
-        line.asked_by[asked_by] = None
+        line.asked_by |= dict.fromkeys((asked_by, *also))
 
     def once(self, group: str, item: str, asked_by: str, note: str) -> None:
         """One of it serves everyone who asks."""

@@ -47,6 +47,8 @@ class RunResult:
     ``wire_m`` that plus slack: what is cut and what carries the current. ``ampacity_a`` is after
     zone and bundle correction. ``protected_a`` is the rating of the fuse that guards the wire
     (its own or one upstream), ``unprotected_m`` the wire between a source and its first fuse.
+    ``bundle`` is how many loaded conductors lie together, itself too: pinned, else those of its
+    loom (``bundle_auto``).
     """
 
     id: str
@@ -81,6 +83,8 @@ class RunResult:
     unprotected_m: float | None
     conductor_kg: float
     existing: bool
+    bundle: int = 1
+    bundle_auto: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,6 +314,40 @@ class PartResult:
 
 
 @dataclass(frozen=True, slots=True)
+class LoomStretch:
+    """A stretch of a loom, with the runs that lie in it.
+
+    ``id`` is the loom's and the stretch's number (the run's where it lies alone). It reaches
+    from ``start_m`` to ``end_m`` along the wire; ``bundle_m`` is the diameter of the bundle and
+    ``over_m`` that over its tube, of the size ``tube`` ("" where it is bare, or where no tube is
+    large enough).
+    """
+
+    id: str
+    runs: tuple[str, ...]
+    start_m: float
+    end_m: float
+    bundle_m: float
+    tube: str
+    over_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Loom:
+    """Runs that lie together, from where all of them lie in it to where the longest goes on alone.
+
+    ``id`` is the word that its runs share, folded; ``name`` that word as first typed ("" for a
+    run that lies alone, whose id it then is). ``sleeved`` looms are in a tube throughout.
+    """
+
+    id: str
+    name: str
+    runs: tuple[str, ...]
+    sleeved: bool
+    stretches: tuple[LoomStretch, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class MaterialLine:
     """One line of the bill of materials.
 
@@ -343,6 +381,7 @@ class Sheet:
     spots: tuple[SpotResult, ...]
     supply: Supply
     parts: tuple[PartResult, ...]
+    looms: tuple[Loom, ...]
     materials: tuple[MaterialLine, ...]
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]

@@ -26,6 +26,13 @@ def trimmed(value: float, decimals: int) -> str:
     return "0" if text == "-0" else text
 
 
+def short_length(length_m: float, units: UnitHabit) -> str:
+    """An allowance in a sentence; inches to the nearest quarter, as read off a tape."""
+    if units == UnitHabit.INCH:
+        return f"{round(length_m / INCH.factor * 4) / 4:g} in"
+    return format_quantity("length", length_m, units)
+
+
 def _length(value: float, inch: bool) -> str:
     if not inch:
         cm = trimmed(value * 100, 1)

@@ -35,7 +35,7 @@ class WirePiece:
     """One piece of wire, number ``number`` of the ``of`` that its run is cut into.
 
     ``cut_m`` is with slack and with the allowance for both ends; ``assumed`` where the run's
-    length was not measured, so that it must not be cut yet.
+    length was not measured, so that it must not be cut yet. ``loom`` is the word of its loom, "".
     """
 
     run: str
@@ -50,6 +50,7 @@ class WirePiece:
     assumed: bool
     near: WireEnd
     far: WireEnd
+    loom: str = ""
 
     @property
     def label(self) -> str:
@@ -91,6 +92,7 @@ def wire_pieces(
             assumed=result.length_auto,
             near=ends[number - 1],
             far=ends[number],
+            loom=run.loom.strip(),
         )
         for number, length in enumerate(lengths, 1)
     ]

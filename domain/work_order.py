@@ -6,12 +6,13 @@ from the battery outwards, each proved with the meter. Common practice of the tr
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import groupby
 
 from domain.build import Battery, Block, Build, Run, find, label
 from domain.choices import Polarity
 from domain.findings import Level
-from domain.sheet import RunResult, Sheet
-from domain.unit_format import format_quantity, trimmed
+from domain.sheet import Loom, RunResult, Sheet
+from domain.unit_format import format_quantity, short_length, trimmed
 from domain.wire_pieces import gauge_text, in_fused_block
 
 _MOST_NAMED = 20
@@ -36,6 +37,7 @@ def work_order(build: Build, sheet: Sheet) -> tuple[WorkStep, ...]:
         ("Cut and terminate", _cut(sheet)),
         ("Lay the ground wires", _lay(build, sheet, Polarity.GROUND)),
         ("Lay the positive wires, every fuse out", _lay(build, sheet, Polarity.POSITIVE)),
+        ("Close the looms", _looms(build, sheet)),
         ("Prove it dead, every fuse out", _prove_dead(build, sheet)),
         ("Make it live: negative on last, then the fuses", _live(build, sheet)),
         ("Prove it with the meter", _prove(build, sheet)),
@@ -141,6 +143,30 @@ def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
         yield text
 
 
+def _looms(build: Build, sheet: Sheet) -> Iterator[str]:
+    """Each loom: what lies in it, and its tubes from where all its runs begin."""
+    there = {run.id for run in sheet.runs if run.existing}
+    for loom in sheet.looms:
+        named = [
+            f"{label(build, id)} ({id}{', already there' if id in there else ''})"
+            for id in loom.runs
+        ]
+        text = f"Loom {loom.name}: lay {_listed(named)} side by side. "
+        if loom.sleeved:
+            text += f"Tube over them, its slit down: {', '.join(_tubes(build, loom))}. "
+        yield f"{text}Fix it at every clamp; nothing is pinched, nothing pulls at a joint."
+
+
+def _tubes(build: Build, loom: Loom) -> Iterator[str]:
+    """Tube by tube: its size and how far it reaches; stretches of one size are one tube."""
+    for tube, stretches in groupby(loom.stretches, key=lambda stretch: stretch.tube):
+        own = list(stretches)
+        end = short_length(own[-1].end_m, build.header.units)
+        first = own[0].start_m == 0
+        what = tube or "wrap, as no tube is large enough,"
+        yield f"{what} over the first {end}" if first else f"{what} from there to {end}"
+
+
 def _prove_dead(build: Build, sheet: Sheet) -> Iterator[str]:
     yield "Every fuse is out. Pull at every joint by hand."
     for run in _new(sheet):
@@ -242,6 +268,11 @@ def _new(sheet: Sheet) -> list[RunResult]:
 
 def _place(build: Build, id: str) -> str:
     return label(build, id) if id else "a place not planned yet"
+
+
+def _listed(names: list[str]) -> str:
+    """Names in a sentence: "a", "a and b", "a, b and c"."""
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
 
 
 def _names(build: Build, ids: Iterable[str]) -> str:

@@ -17,6 +17,7 @@ from storage.migrations import (
     m0003_parts,
     m0004_quote,
     m0005_catalogue,
+    m0006_looms,
     m0009_blocks,
 )
 
@@ -29,6 +30,7 @@ MIGRATIONS: tuple[ModuleType, ...] = (
     m0003_parts,
     m0004_quote,
     m0005_catalogue,
+    m0006_looms,
     m0009_blocks,
 )
 

@@ -18,7 +18,8 @@ from storage.files import write_beside
 __all__ = ["TransferError", "build_schema", "export_build", "export_file", "import_build"]
 
 FORMAT = "mainrun build"
-VERSION = 1
+VERSION = 2
+"""2: runs have a loom, and a bundle that may be auto."""
 LARGEST_BYTES = 20_000_000
 """No build file is larger: 5,000 records in each table take some 10 MB."""
 
@@ -38,7 +39,7 @@ UNITS = {
 
 class _BuildFile(Build):
     format: Literal["mainrun build"] = Field(title="Format", description="what this file is")
-    version: Literal[1] = Field(title="Version", description="version of the format")
+    version: Literal[1, 2] = Field(title="Version", description="version of the format")
 
 
 def export_build(build: Build) -> str:
@@ -94,7 +95,16 @@ def import_build(text: str) -> Build:
         file = _BuildFile.model_validate_json(text, strict=True)
     except ValidationError as error:
         raise TransferError(f"the build file is refused: {_problems(error, content)}") from error
-    return Build.model_construct(**{name: getattr(file, name) for name in Build.model_fields})
+    build = Build.model_construct(**{name: getattr(file, name) for name in Build.model_fields})
+    return _bundles_left_alone(build) if file.version == 1 else build
+
+
+def _bundles_left_alone(build: Build) -> Build:
+    """In version 1 every run had a bundle, 1 if nobody typed another: that is auto now."""
+    runs = tuple(
+        run.model_copy(update={"bundle": None}) if run.bundle == 1 else run for run in build.runs
+    )
+    return build.model_copy(update={"runs": runs})
 
 
 def build_schema() -> dict[str, Any]:

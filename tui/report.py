@@ -16,7 +16,7 @@ from tui.plain import WIDTH, Column, table, wrap
 from tui.report_drive import drive
 from tui.report_readings import readings
 from tui.report_study import designs, protection, spots
-from tui.report_tables import Show, fuses, grounds, load, materials, offsets, schedule
+from tui.report_tables import Show, fuses, grounds, load, looms, materials, offsets, schedule
 from tui.spreadsheet import csv_tables
 
 __all__ = ["csv_tables", "finding_lines", "json_text", "shower", "text"]
@@ -50,6 +50,7 @@ def text(build: Build, whole: WholeSheet, picture: bool = False) -> str:
         ("Spots", spots(build, sheet, show)),
         ("Readings", readings(build, sheet, whole.readings, show)),
         ("Custom parts", _parts(sheet, show)),
+        ("Looms", looms(sheet, show)),
         ("Bill of materials", materials(sheet, show)),
         ("Findings", [line for each in sheet.findings for line in finding_lines(build, each)]),
         ("Cautions", [line for each in sheet.cautions for line in wrap(each, "- ")]),

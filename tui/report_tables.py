@@ -177,6 +177,31 @@ def _way_back(build: Build, amplifier: str, runs: tuple[str, ...]) -> list[str]:
     return names
 
 
+def looms(sheet: Sheet, show: Show) -> list[str]:
+    """Every loom, stretch by stretch: how thick it is, its tube, and what lies in it."""
+    columns = (
+        Column("Loom", 20),
+        Column("From", 12, True),
+        Column("to", 12, True),
+        Column("Bundle", 9, True),
+        Column("Tube", 10),
+        Column("Runs", 28),
+    )
+    rows = [
+        (
+            loom.name,
+            show("length", stretch.start_m) if stretch.start_m else "its start",
+            show("length", stretch.end_m),
+            show("small_length", stretch.bundle_m),
+            stretch.tube or ("too large" if loom.sleeved else "bare"),
+            ", ".join(stretch.runs),
+        )
+        for loom in sheet.looms
+        for stretch in loom.stretches
+    ]
+    return table(columns, rows) if rows else []
+
+
 def materials(sheet: Sheet, show: Show) -> list[str]:
     """What to buy, by group; a note that the line above has too is a ditto mark."""
     columns = (

@@ -4,7 +4,15 @@ from dataclasses import dataclass
 
 from domain.build import Build, Run, label
 from domain.electrical.wiring import Wiring
-from domain.sheet import AmplifierLoad, FuseStudy, GroundResult, NetworkState, RunResult, Supply
+from domain.sheet import (
+    AmplifierLoad,
+    FuseStudy,
+    GroundResult,
+    Loom,
+    NetworkState,
+    RunResult,
+    Supply,
+)
 from domain.unit_format import format_quantity
 
 
@@ -20,6 +28,7 @@ class Context:
     grounds: tuple[GroundResult, ...]
     supply: Supply
     studies: tuple[FuseStudy, ...]
+    looms: tuple[Loom, ...] = ()
 
     def pairs(self) -> list[tuple[Run, RunResult]]:
         """Each run as entered beside its result, in the sheet's order."""

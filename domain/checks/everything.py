@@ -1,7 +1,7 @@
 """All checks in one list, and the cautions that go with the work."""
 
 from domain.build import Build
-from domain.checks import grounds, protection, study, supply, wiring
+from domain.checks import grounds, looms, protection, study, supply, wiring
 from domain.checks.context import Context
 from domain.choices import Chemistry
 from domain.findings import Finding
@@ -12,6 +12,7 @@ CHECKS = (
     study.findings,
     supply.findings,
     grounds.findings,
+    looms.findings,
 )
 
 

@@ -65,6 +65,7 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
             if smaller
             else "its terminals take no thicker wire: split the load over two runs, or use a block "
             "or terminal that takes more"
+            + (", or lay it apart from its loom" if r.bundle > 1 and r.bundle_auto else "")
             if r.gauge_auto
             else "choose a smaller fuse or a thicker wire"
             if own

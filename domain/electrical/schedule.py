@@ -98,4 +98,6 @@ def _run(build: Build, wiring: Wiring, sized: Sized, item: Conductor, depth: int
         unprotected_m=guard.unprotected_m if guard else None,
         conductor_kg=conductors.conductor_kg(gauge, run.metal, item.wire_m),
         existing=run.existing,
+        bundle=item.bundle,
+        bundle_auto=run.bundle is None,
     )

@@ -29,6 +29,7 @@ class Conductor:
     allowed: tuple[str, ...]
     fixed: str | None
     measured_mm2: float | None
+    bundle: int = 1
 
     def area_mm2(self, gauge: str) -> float:
         """Conductor area [mm2]: from the strands counted in the wire at hand, else by gauge."""
@@ -52,13 +53,13 @@ class Conductor:
         if self.measured_mm2:
             current_a /= self._carries(gauge)
         return ampacity.temperature_c(
-            current_a, gauge, run.metal, run.insulation, self.ambient_c, run.bundle
+            current_a, gauge, run.metal, run.insulation, self.ambient_c, self.bundle
         )
 
     def ampacity_a(self, gauge: str) -> float:
         """What this gauge carries here for good [A]."""
         run = self.run
-        listed = ampacity.ampacity_a(gauge, run.metal, run.insulation, self.ambient_c, run.bundle)
+        listed = ampacity.ampacity_a(gauge, run.metal, run.insulation, self.ambient_c, self.bundle)
         return listed * self._carries(gauge)
 
     def _carries(self, gauge: str) -> float:
@@ -68,8 +69,13 @@ class Conductor:
         return sqrt(self.measured_mm2 / conductors.area_mm2(gauge))
 
 
-def conductor(build: Build, run: Run, zones: Mapping[str, float]) -> Conductor:
-    """A run with its lengths, its place and the gauges it may have."""
+def conductor(
+    build: Build, run: Run, zones: Mapping[str, float], beside: Mapping[str, int] | None = None
+) -> Conductor:
+    """A run with its lengths, its place and the gauges it may have.
+
+    ``beside``: run id -> loaded conductors in its loom, as ``domain.looms.conductors_in``.
+    """
     length = assumed_length_m(run) if run.length_m is None else run.length_m
     if run.slack_m is not None:
         slack = run.slack_m
@@ -90,6 +96,7 @@ def conductor(build: Build, run: Run, zones: Mapping[str, float]) -> Conductor:
         measured_mm2=conductors.strands_mm2(run.strands, run.strand_m)
         if run.strands and run.strand_m
         else None,
+        bundle=run.bundle or (beside or {}).get(run.id, 1),
     )
 
 

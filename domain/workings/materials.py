@@ -3,15 +3,19 @@
 from math import ceil
 
 from domain.build import table_of
+from domain.loom_materials import loom_needs
+from domain.looms import bundle_of, looms
 from domain.materials_list import SHEET_STEP_M2, SOLD_BY_M, materials_list, round_up
 from domain.needs import ONE_FOR_ALL
 from domain.sheet import MaterialLine
 from domain.workings.cited import PRACTICE, cite
 from domain.workings.context import Context
+from domain.workings.looms import BUNDLES, explained
 from domain.workings.makers import Makers
 from domain.workings.working import Input, Working
 
-_BY_SUPPORTS = ("Clamps",)
+_BY_LOOMS = ("Loom", "Grommets", "Clamps")
+"""Groups that go round bundles, not round single runs."""
 
 
 def line_id(line: MaterialLine) -> str:
@@ -41,14 +45,46 @@ def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
 
 def needed(c: Context, line: MaterialLine, _: str) -> Working:
     """What the records behind a line need together."""
+    if line.group in _BY_LOOMS:
+        return _of_looms(c, line)
     shares = _shares(c, line)
     inputs = tuple(Input(id, "it needs", share, line.unit) for id, share in shares.items())
     formula, value = "sum of what each needs", sum(shares.values())
     if line.note.startswith(ONE_FOR_ALL):
         formula, value = "one for all of them", max(shares.values())
-    source = cite("ABYC-E11" if line.group in _BY_SUPPORTS else "", PRACTICE)
     steps = (line.note,) if line.note else ()
-    return Working(f"Needed: {line.item}", formula, inputs, steps, value, line.unit, source)
+    return Working(f"Needed: {line.item}", formula, inputs, steps, value, line.unit, PRACTICE)
+
+
+def _of_looms(c: Context, line: MaterialLine) -> Working:
+    """What the looms need: how much each stretch, and how thick the bundle in it is."""
+    build, results = c.build, {run.id: run for run in c.sheet.runs}
+    needs = [
+        need
+        for need in loom_needs(build, c.sheet.runs, looms(build, c.sheet.runs))
+        if (need.group, need.item, need.size, need.unit)
+        == (line.group, line.item, line.size, line.unit)
+    ]
+    bundled = [need for need in needs if len(need.inside) > 1]
+    steps = [line.note] if line.note else []
+    for need in dict.fromkeys(bundled):
+        size = bundle_of(results[id] for id in need.inside)
+        steps.append(f"{need.loom}: {' + '.join(need.inside)}, {explained(size)}")
+    source = cite(
+        "ABYC-E11" if line.group == "Clamps" else "", *(BUNDLES if bundled else ()), PRACTICE
+    )
+    return Working(
+        f"Needed: {line.item}",
+        "sum of what each needs",
+        tuple(
+            Input(need.loom, f"round {' + '.join(need.inside)}", need.needed, line.unit)
+            for need in needs
+        ),
+        tuple(steps),
+        sum(need.needed for need in needs),
+        line.unit,
+        source,
+    )
 
 
 def quantity(c: Context, line: MaterialLine, _: str) -> Working:

@@ -8,6 +8,7 @@ from domain.workings import (
     fuses,
     grounds,
     loads,
+    looms,
     materials,
     network,
     parts,
@@ -35,7 +36,7 @@ NOT_WORKED: dict[tuple[str, str], str] = {
 
 _TOPICS = (
     *(loads, runs, fuses, fuse_study, network, designs),
-    *(grounds, supply, spots, parts, materials),
+    *(grounds, supply, spots, parts, materials, looms),
 )
 
 _MAKERS: dict[tuple[str, str], Maker] = {

@@ -139,22 +139,20 @@ def _in_place(c: Context, r: RunResult) -> tuple[list[Input], float, str]:
     table, class_c, table_c = ampacity.base_ampacity(r.gauge, run.insulation)
     inputs = [
         Input("I_t", f"table current of {r.gauge}, {class_c:g} C class", table, "A"),
-        Input(
-            "f_b", f"{run.bundle} loaded conductors together", ampacity.bundle_factor(run.bundle)
-        ),
+        Input("f_b", f"{r.bundle} loaded conductors together", ampacity.bundle_factor(r.bundle)),
         Input("f_m", f"{run.metal.value} against copper", ampacity.metal_factor(run.metal)),
         Input("T_ins", "insulation class of the table", class_c, "C"),
         Input("T_tab", "air of the table", table_c, "C"),
         Input("T_air", "air in the run's zone", item.ambient_c, "C"),
     ]
-    product = table * ampacity.bundle_factor(run.bundle) * ampacity.metal_factor(run.metal)
+    product = table * ampacity.bundle_factor(r.bundle) * ampacity.metal_factor(run.metal)
     named = "33CFR183.425" if r.gauge.startswith("AWG ") else "ISO10133"
     if item.measured_mm2:
         share = (item.measured_mm2 / conductors.area_mm2(r.gauge)) ** 0.5
         inputs.append(Input("f_s", "root of strands counted over gauge", share))
         product *= share
     metal = "" if run.metal is Metal.COPPER else _metal_source(run.metal)
-    return inputs, product, cite(named, "ABYC-E11" if run.bundle > 1 else "", metal)
+    return inputs, product, cite(named, "ABYC-E11" if r.bundle > 1 else "", metal)
 
 
 def ampacity_a(c: Context, r: RunResult, _: str) -> Working:

@@ -73,8 +73,9 @@ def _runs(pack: Pack) -> Iterable[Sequence[Cell]]:
         *("id", "run", "side", "from", "to", f"length {unit}", f"with slack {unit}", "measured"),
         *("gauge", "area mm2", "metal", "conductor kg", "holds A", "fuse A", "fuse family"),
         *(f"fuse at {unit}", "full tone A", "programme A", "drop V", "heat W"),
-        *(f"temperature {'F' if inch else 'C'}", "existing"),
+        *(f"temperature {'F' if inch else 'C'}", "existing", "loom", "lie together"),
     )
+    looms = {id: loom.name for loom in pack.sheet.looms for id in loom.runs}
     for run in pack.sheet.runs:
         warm = run.temperature_c * 1.8 + 32 if inch else run.temperature_c
         yield (
@@ -84,6 +85,7 @@ def _runs(pack: Pack) -> Iterable[Sequence[Cell]]:
             *(run.conductor_kg, run.ampacity_a, run.fuse_a, run.fuse_family),
             *(_length(build, run.fuse_distance_m), run.design_a, run.programme_a, run.drop_v),
             *(run.heat_w, warm, "yes" if run.existing else "no"),
+            *(looms.get(run.id, ""), run.bundle),
         )
 
 

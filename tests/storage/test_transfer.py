@@ -61,6 +61,14 @@ def test_a_short_file_takes_the_defaults() -> None:
     assert build.header.title == "New build"
 
 
+def test_a_file_of_the_first_version_leaves_bundles_of_1_to_the_loom() -> None:
+    # In it every run had a bundle, 1 unless somebody typed another.
+    rows = [{"id": "r1", "bundle": 1}, {"id": "r2", "bundle": 3}, {"id": "r3"}]
+    assert [run.bundle for run in import_build(_file(runs=rows)).runs] == [None, 3, None]
+    newer = _file(runs=rows).replace('"version": 1', '"version": 2')
+    assert [run.bundle for run in import_build(newer).runs] == [1, 3, None]
+
+
 def test_the_schema_says_what_a_field_is_and_its_unit() -> None:
     schema = build_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
@@ -88,7 +96,7 @@ def test_the_schema_says_what_a_field_is_and_its_unit() -> None:
         ('{"format": "other", "version": 1}', r"no Mainrun build file"),
         ('{"format": "mainrun build"}', r"no usable version"),
         ('{"format": "mainrun build", "version": true}', r"no usable version"),
-        ('{"format": "mainrun build", "version": 2}', r"newer Mainrun \(version 2.*update"),
+        ('{"format": "mainrun build", "version": 3}', r"newer Mainrun \(version 3.*update"),
         (_file(extra=1), r"the file has no field 'extra'"),
         (_file(header={"price": 1}), r"header has no field 'price'"),
         (_file(runs=[{"id": "r7", "lenght_m": 1}]), r"runs r7 has no field 'lenght_m'"),

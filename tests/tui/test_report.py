@@ -188,6 +188,7 @@ def make_sheet(build: Build) -> Sheet:
                 quantity=2,
             ),
         ),
+        looms=(),
         materials=(
             MaterialLine(
                 group="Wire",
@@ -305,12 +306,13 @@ def test_an_empty_build_says_none_in_every_section() -> None:
         spots=(),
         grounds=(),
         parts=(),
+        looms=(),
         materials=(),
         findings=(),
         cautions=(),
     )
     shown = text(Build(), make_whole(bare))
-    assert shown.count("\nnone\n") == 14
+    assert shown.count("\nnone\n") == 15
     assert "SUPPLY" in shown
 
 

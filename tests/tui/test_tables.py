@@ -65,6 +65,27 @@ def test_every_finding_place_is_a_cell(spec: TableSpec) -> None:
                 assert found[0] is spec
 
 
+def test_a_run_s_loom_is_typed_and_its_bundle_follows() -> None:
+    # By hand: two runs that share a word lie together; what the engine counts has the mark ~.
+    build = applied(start_build(), add(start_build(), "amplifiers"))
+    spec = next(spec for spec in SPECS if spec.id == "runs")
+    word, bundle = spec.column_for("loom"), spec.column_for("bundle")
+    assert word is not None
+    assert bundle is not None
+    *_, main, feed = spec.rows(build, evaluate(build), "")
+    for run in (main, feed):
+        assert bundle.shown(build, evaluate(build), run) == "~1"
+        build, _ = apply(build, word.typed(build, run, " Sill"))
+    sheet = evaluate(build)
+    *_, main, feed = spec.rows(build, sheet, "")
+    assert [word.shown(build, sheet, run) for run in (main, feed)] == ["Sill", "Sill"]
+    assert [bundle.shown(build, sheet, run) for run in (main, feed)] == ["~2", "~2"]
+    build, _ = apply(build, bundle.typed(build, feed, "3"))
+    *_, feed = spec.rows(build, sheet, "")
+    assert bundle.shown(build, evaluate(build), feed) == "3"
+    assert bundle.typed(build, feed, "~").value is None  # type: ignore[union-attr]
+
+
 def test_limbs_stay_open_while_siblings_follow() -> None:
     # Drawn by hand.
     assert limbs([0, 0, 1, 2, 2, 1, 0]) == ["", "", "├─", "│ ├─", "│ └─", "└─", ""]

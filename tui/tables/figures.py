@@ -21,6 +21,7 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
             "fuse_a": run.fuse_a,
             "fuse_family": run.fuse_family or None,
             "fuse_distance_m": run.fuse_distance_m,
+            "bundle": run.bundle,
         }
         return chosen.get(field)
     if table == "amplifiers" and field == "efficiency":

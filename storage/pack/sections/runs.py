@@ -28,11 +28,14 @@ def runs(pack: Pack, paper: Paper) -> None:
     for group in pack.cuts.groups:
         for piece in group.pieces:
             labels.setdefault(piece.run, []).append(piece.label)
+    looms = {id: loom.name for loom in pack.sheet.looms for id in loom.runs}
     rows = []
     for run in pack.sheet.runs:
         mark = "?" if run.length_auto else ""
         pinned = "" if run.gauge_auto else " *"
         below = f"From {_short(pack.name(run.source))} to {_short(pack.name(run.target))}. "
+        loom = looms.get(run.id)
+        below += f"Loom: {_short(loom)}, derated for {run.bundle} together. " if loom else ""
         if run.existing:
             below += "Already in the vehicle: not cut, check it."
         else:

@@ -1,0 +1,159 @@
+"""Do the runs of a loom suit each other: derating, fuses, heat, thickness?"""
+
+from collections.abc import Iterator
+
+from domain.build import Run
+from domain.checks.context import Context, degrees, length
+from domain.checks.protection import HAIR_M
+from domain.findings import Finding, Level
+from domain.looms import conductors_in
+from domain.sheet import Loom, RunResult
+from domain.unit_format import format_quantity
+
+PRACTICE = "common practice"
+
+_Pair = tuple[Run, RunResult]
+
+
+def findings(c: Context) -> Iterator[Finding]:
+    """Findings about runs that lie together, and about bundles typed smaller than their loom."""
+    if not c.looms and not any(run.loom for run in c.build.runs):
+        return
+    yield from _bundles(c)
+    pairs = {run.id: (run, result) for run, result in c.pairs()}
+    for loom in c.looms:
+        own = [pairs[id] for id in loom.runs]
+        if len(own) == 1:
+            yield _alone(c, loom)
+            continue
+        for run, result in own:
+            yield from _unprotected(c, loom, run, result)
+            yield from _heat(c, loom, run, [each for each in own if each[0].id != run.id])
+        yield from _zones(c, loom, own)
+        yield from _large(c, loom)
+
+
+def _bundles(c: Context) -> Iterator[Finding]:
+    together = conductors_in(c.build.runs)
+    for run, result in c.pairs():
+        count = together.get(run.id, 1)
+        if run.bundle is not None and run.bundle < count:
+            yield Finding(
+                Level.FIX,
+                "bundle-low",
+                f"{result.name}: {count} conductors lie in its loom, not {run.bundle}",
+                f"its wire and fuse are chosen for {run.bundle} lying together; the others warm it "
+                "too",
+                "leave its bundle to the loom, or take it out of the loom",
+                "ABYC E-11, bundles (from memory)",
+                "runs",
+                run.id,
+                "bundle",
+            )
+
+
+def _alone(c: Context, loom: Loom) -> Finding:
+    others = [each.name for each in c.looms if each.id != loom.id]
+    return Finding(
+        Level.NOTE,
+        "loom-alone",
+        f"{c.name(loom.runs[0])} lies alone in the loom {loom.name}",
+        "no other run has this word"
+        + (f"; the other looms are {', '.join(others[:6])}" if others else ""),
+        "give the same word to the runs that lie with it",
+        PRACTICE,
+        "runs",
+        loom.runs[0],
+        "loom",
+    )
+
+
+def _unprotected(c: Context, loom: Loom, run: Run, r: RunResult) -> Iterator[Finding]:
+    """Wire ahead of the first fuse burns what lies beside it."""
+    bare = r.unprotected_m or 0.0
+    if bare <= HAIR_M:
+        return
+    never = r.protected_a is None
+    yield Finding(
+        Level.FIX if never else Level.NOTE,
+        "loom-unprotected",
+        f"{r.name} lies in the loom {loom.name} with no fuse ahead of it"
+        if never
+        else f"{r.name}: {length(bare, c.build)} before its fuse, in the loom {loom.name}",
+        "nothing opens on a short there, and it burns the wires that lie with it",
+        "lay it by itself, or put a fuse at the battery"
+        if never
+        else "lay that much by itself, in a tube of its own; it joins the loom behind the fuse",
+        PRACTICE,
+        "runs",
+        run.id,
+        "loom",
+    )
+
+
+def _heat(c: Context, loom: Loom, run: Run, others: list[_Pair]) -> Iterator[Finding]:
+    """Insulation beside a wire that gets warmer than it stands."""
+    _, hot = max(others, key=lambda pair: pair[1].temperature_c)
+    if hot.temperature_c > run.insulation.celsius:
+        yield Finding(
+            Level.FIX,
+            "loom-heat",
+            f"{c.name(run.id)}: {hot.name} beside it gets too hot for its insulation",
+            f"{degrees(hot.temperature_c, c.build)} at full tone against {run.insulation.value} "
+            f"insulation, in the loom {loom.name}",
+            "lay one of the two elsewhere, or choose a higher insulation class",
+            "NFPA 70 310.14(A)(3), adjacent conductors (from memory)",
+            "runs",
+            run.id,
+            "insulation",
+        )
+
+
+def _zones(c: Context, loom: Loom, own: list[_Pair]) -> Iterator[Finding]:
+    """Runs between the same zones take the loom's way, and so pass the same hottest place."""
+    zones = {zone.id: zone.name or zone.id for zone in c.build.zones}
+    places = {
+        device.id: device.zone
+        for table in (c.build.batteries, c.build.amplifiers, c.build.blocks, c.build.grounds)
+        for device in table
+    }
+    ways: dict[frozenset[str], list[_Pair]] = {}
+    for run, result in own:
+        ends = frozenset(places.get(end, "") for end in (run.source, run.target))
+        if "" not in ends:
+            ways.setdefault(ends, []).append((run, result))
+    for same in ways.values():
+        hot, hottest = max(same, key=lambda pair: pair[1].ambient_c)
+        for run, result in same:
+            if result.ambient_c < hottest.ambient_c:
+                yield Finding(
+                    Level.NOTE,
+                    "loom-zones",
+                    f"{result.name}: {hottest.name} in its loom passes a hotter place",
+                    f"both go between the same zones in the loom {loom.name}; that one passes "
+                    f"{zones.get(hot.zone, 'a place without a zone')} at "
+                    f"{degrees(hottest.ambient_c, c.build)}, this one is planned for "
+                    f"{degrees(result.ambient_c, c.build)}",
+                    "give both the hottest zone that the loom passes",
+                    PRACTICE,
+                    "runs",
+                    run.id,
+                    "zone",
+                )
+
+
+def _large(c: Context, loom: Loom) -> Iterator[Finding]:
+    first = loom.stretches[0] if loom.stretches else None
+    if loom.sleeved and first and not first.tube:
+        size = format_quantity("small_length", first.bundle_m, c.build.header.units)
+        yield Finding(
+            Level.NOTE,
+            "loom-large",
+            f"No loom tube in the table takes the loom {loom.name}",
+            f"its {len(first.runs)} cables are {size} across together",
+            "part it into two looms, or wrap it",
+            "tube bores: typical sizes, filled to 75 % (common practice)",
+            "runs",
+            loom.runs[0],
+            "loom",
+        )

@@ -1,0 +1,117 @@
+"""Workings of the looms: conductors that lie together, bundles, stretches and tubes."""
+
+from math import inf, sqrt
+
+from domain.bundles import BundleSize, ratio
+from domain.cable_hardware import LOOM_FILL, outside_diameter_mm
+from domain.looms import bundle_of, conductors_in
+from domain.sheet import LoomStretch, RunResult
+from domain.workings.cited import ENTERED, PRACTICE, cite
+from domain.workings.context import Context
+from domain.workings.makers import Makers
+from domain.workings.working import NONE, Input, Working
+
+BUNDLES = ("FEKETE2019", "KRAVITZ1967")
+"""Sources of the diameter of a bundle."""
+
+
+def explained(size: BundleSize) -> str:
+    """How a bundle's diameter [mm] comes about, in a line."""
+    ways = [(size.by_area, "by area"), (size.by_count, "all as the thickest"), (size.laid, "laid")]
+    listed = ", ".join(f"{mm:.1f} {way}" for mm, way in ways if mm < inf)
+    return f"{size.diameter:.1f} mm across: the least of {listed}"
+
+
+def bundle(c: Context, r: RunResult, _: str) -> Working:
+    """Loaded conductors that lie together."""
+    run, title = c.runs[r.id], "Loaded conductors together"
+    if run.bundle is not None:
+        given = Input("n", "entered", run.bundle)
+        return Working(title, "n as entered", (given,), (), run.bundle, NONE, ENTERED)
+    together = conductors_in(c.build.runs).get(run.id, 1)
+    word = run.loom.strip()
+    counted = Input("n", f"runs in the loom {word}" if word else "it lies in no loom", together)
+    steps = ("new and existing, feeds and returns: all of them warm it",) if together > 1 else ()
+    return Working(title, "n of its loom", (counted,), steps, together, NONE, PRACTICE)
+
+
+def bundle_m(c: Context, s: LoomStretch, _: str) -> Working:
+    """Diameter of the bundle in a stretch."""
+    runs = [run for run in c.sheet.runs if run.id in s.runs]
+    title, size = "Diameter of the bundle", bundle_of(runs)
+    each_m = [outside_diameter_mm(run.area_mm2) / 1000 for run in runs]
+    inputs = [Input(f"d {r.id}", r.gauge, d, "m") for r, d in zip(runs, each_m, strict=True)]
+    if len(runs) == 1:
+        return Working(title, "D = d", tuple(inputs), (), each_m[0], "m", "TYP")
+    formula = "D = the least of sqrt(2 sum d^2)"
+    steps = [f"sqrt(2 sum d^2) = {sqrt(2 * sum(d * d for d in each_m)):.6g} m is always enough"]
+    most = ratio(len(runs))
+    if most:
+        inputs.append(Input("k_n", f"{len(runs)} equal circles in a circle", most))
+        formula += ", k_n d_max"
+        steps.append(f"k_n d_max = {most * max(each_m):.6g} m")
+    if size.laid < inf:
+        said = "cables laid one against the other, the thickest first"
+        inputs.append(Input("D_l", said, size.laid / 1000, "m"))
+        formula += ", D_l"
+    return Working(
+        title,
+        formula,
+        tuple(inputs),
+        tuple(steps),
+        size.diameter / 1000,
+        "m",
+        cite(*BUNDLES, "TYP"),
+    )
+
+
+def over_m(c: Context, s: LoomStretch, _: str) -> Working:
+    """Diameter over the tube of a stretch."""
+    given = Input("D", "diameter of the bundle", s.bundle_m, "m")
+    title = "Diameter over the loom"
+    if not s.tube:
+        return Working(title, "D, without a tube", (given,), (), s.bundle_m, "m", PRACTICE)
+    inputs = (
+        given,
+        Input("f", "share of the bore that may be filled", LOOM_FILL),
+        Input("o", f"outside of the {s.tube} tube", s.over_m, "m"),
+    )
+    formula = "o of the smallest tube with D^2 <= f bore^2"
+    return Working(title, formula, inputs, (), s.over_m, "m", cite("TYP", PRACTICE))
+
+
+def _ends(c: Context, s: LoomStretch) -> tuple[dict[str, float], dict[str, float]]:
+    """Wire [m] of the runs in a stretch, and of those of its loom that have left before it."""
+    loom = next(loom for loom in c.sheet.looms if s in loom.stretches)
+    wires = {run.id: run.wire_m for run in c.sheet.runs if run.id in loom.runs}
+    inside = {id: wire for id, wire in wires.items() if id in s.runs}
+    return inside, {id: wire for id, wire in wires.items() if id not in inside}
+
+
+def start_m(c: Context, s: LoomStretch, key: str) -> Working:
+    """Where a stretch begins."""
+    _, left = _ends(c, s)
+    inputs = tuple(Input(f"L {id}", "left before", wire, "m") for id, wire in left.items())
+    formula = "the longest wire that left before" if left else "where all of them begin"
+    steps = () if left else ("nothing has left yet",)
+    value = max(left.values(), default=0.0)
+    return Working("Where the stretch begins", formula, inputs, steps, value, "m", PRACTICE)
+
+
+def end_m(c: Context, s: LoomStretch, key: str) -> Working:
+    """Where a stretch ends."""
+    inside, _ = _ends(c, s)
+    inputs = tuple(Input(f"L {id}", "lies in it", wire, "m") for id, wire in inside.items())
+    formula, value = "the shortest wire in it", min(inside.values())
+    return Working("Where the stretch ends", formula, inputs, (), value, "m", PRACTICE)
+
+
+WORKINGS: Makers = {
+    "run_result": {"bundle": bundle},
+    "loom_stretch": {
+        "start_m": start_m,
+        "end_m": end_m,
+        "bundle_m": bundle_m,
+        "over_m": over_m,
+    },
+}
