@@ -30,6 +30,7 @@ from domain.edits import (
     apply,
     users,
 )
+from domain.electrical.planning import planned
 
 ZONES = (
     ("Engine bay", 60.0),
@@ -45,8 +46,8 @@ Driving air away from the exhaust; hot soak reaches 80 to 110 C but with the mus
 DRIVE = (("Warm up", "idle", 5), ("Drive", "cruise", 30), ("Park and play", "off", 20))
 """Drive profile of a new build: name, engine, minutes. An example to edit."""
 
-MAIN_FUSE_DISTANCE_M = 0.3
-"""Wire from battery post to main fuse in a new build: well inside the shop figure of 18 in."""
+FACTORY_CABLES_M = {UnitHabit.INCH: (1.524, 0.4572, 0.4064), UnitHabit.METRIC: (1.5, 0.5, 0.4)}
+"""Charge cable, engine strap and battery ground cable of a new build [m]: examples to measure."""
 
 
 def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> Build:
@@ -60,6 +61,7 @@ def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> 
         for i, (name, ambient) in enumerate(ZONES, 1)
     ]
     factory = {"existing": True, "zone": "z1"}
+    charge_m, strap_m, ground_m = FACTORY_CABLES_M[units]
     ground = {"polarity": Polarity.GROUND}
     return Build.model_validate(
         {
@@ -78,7 +80,7 @@ def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> 
                     "name": "Charge cable",
                     "source": "g1",
                     "target": "b1",
-                    "length_m": 1.5,
+                    "length_m": charge_m,
                     "gauge": "AWG 4",
                     **factory,
                 },
@@ -87,7 +89,7 @@ def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> 
                     "name": "Engine strap",
                     "source": "g1",
                     "target": "e1",
-                    "length_m": 0.5,
+                    "length_m": strap_m,
                     "gauge": "AWG 4",
                     **ground,
                     **factory,
@@ -97,7 +99,7 @@ def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> 
                     "name": "Battery ground cable",
                     "source": "b1",
                     "target": "e1",
-                    "length_m": 0.4,
+                    "length_m": ground_m,
                     "gauge": "AWG 2",
                     **ground,
                     **factory,
@@ -145,6 +147,7 @@ def add_amplifier(build: Build, **values: Scalar) -> Batch:
     ]
     taken: frozenset[str] = frozenset()
     if feed:
+        fuse_m = 0.0 if _fused_block(build, feed) else planned("assumed_fuse_m")
         branch = next_id(build, "runs")
         taken = frozenset([branch])
         edits.append(
@@ -156,7 +159,7 @@ def add_amplifier(build: Build, **values: Scalar) -> Batch:
                     "target": id,
                     "zone": zone,
                     "fused": True,
-                    "fuse_distance_m": 0.0 if _fused_block(build, feed) else MAIN_FUSE_DISTANCE_M,
+                    "fuse_distance_m": fuse_m,
                 },
             )
         )
@@ -298,9 +301,9 @@ def _add_battery(build: Build, **values: Scalar) -> Batch:
                     "target": id,
                     "zone": build.batteries[0].zone,
                     "fused": True,
-                    "fuse_distance_m": MAIN_FUSE_DISTANCE_M,
+                    "fuse_distance_m": planned("assumed_fuse_m"),
                     "far_fused": True,
-                    "far_fuse_distance_m": MAIN_FUSE_DISTANCE_M,
+                    "far_fuse_distance_m": planned("assumed_fuse_m"),
                 },
             )
         )

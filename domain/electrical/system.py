@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from domain.build import Amplifier, Battery, Block, Build, GroundPoint, Run, find
-from domain.choices import BlockKind, Polarity
+from domain.choices import BlockKind, Polarity, UnitHabit
 from domain.electrical import ampacity, conductors, fuses, loads, network, sources
 from domain.electrical.planning import planned
 from domain.electrical.wiring import Wiring
+from domain.unit_table import INCH
 
 NO_ZONE_C = 50.0
 """Air around a run or fuse whose zone is not given: a closed car in the sun (typical) [C]."""
@@ -76,7 +77,7 @@ def conductor(
 
     ``beside``: run id -> loaded conductors in its loom, as ``domain.looms.conductors_in``.
     """
-    length = assumed_length_m(run) if run.length_m is None else run.length_m
+    length = assumed_length_m(run, build.header.units) if run.length_m is None else run.length_m
     if run.slack_m is not None:
         slack = run.slack_m
     elif run.existing:
@@ -100,13 +101,22 @@ def conductor(
     )
 
 
-def assumed_length_m(run: Run) -> float:
-    """Length taken for a run that has not been measured yet [m]."""
+def assumed_length_m(run: Run, units: UnitHabit) -> float:
+    """Length taken for a run that has not been measured yet [m]: a round one, as it is shown."""
+    name, factor = assumed_length(run, units)
+    return planned(name) * factor
+
+
+def assumed_length(run: Run, units: UnitHabit) -> tuple[str, float]:
+    """The planning value for a run that has not been measured yet, and metres in its unit."""
+    which = "branch"
     if run.polarity is Polarity.GROUND:
-        return planned("assumed_ground_m")
-    if run.source.startswith("b"):
-        return planned("assumed_main_m")
-    return planned("assumed_branch_m")
+        which = "ground"
+    elif run.source.startswith("b"):
+        which = "main"
+    if units is UnitHabit.INCH:
+        return f"assumed_{which}_in", INCH.factor
+    return f"assumed_{which}_m", 1.0
 
 
 def terminal_limits(build: Build, run: Run) -> dict[str, str]:

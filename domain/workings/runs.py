@@ -3,7 +3,7 @@
 Fuses of a run are in ``fuses``.
 """
 
-from domain.choices import Metal, Polarity
+from domain.choices import Metal
 from domain.electrical import ampacity, conductors, fuses, system
 from domain.electrical.planning import planned
 from domain.electrical.system import NO_ZONE_C
@@ -21,16 +21,15 @@ def length_m(c: Context, r: RunResult, _: str) -> Working:
     if run.length_m is not None:
         given = Input("L", "measured along the route", run.length_m, "m")
         return Working(title, "L as measured", (given,), (), run.length_m, "m", ENTERED)
-    if run.polarity is Polarity.GROUND:
-        name = "assumed_ground_m"
-    else:
-        name = "assumed_main_m" if run.source.startswith("b") else "assumed_branch_m"
+    units = c.build.header.units
+    name, factor = system.assumed_length(run, units)
+    steps = (f"1 in = {factor:g} m",) if factor != 1 else ()
     return Working(
         title,
         "L assumed until it is measured",
         (plan("L", name),),
-        (),
-        system.assumed_length_m(run),
+        steps,
+        system.assumed_length_m(run, units),
         "m",
         plan_source(name),
     )

@@ -15,6 +15,7 @@ from demo_db.load import demo_builds
 from domain.actions import add_amplifier, start_build
 from domain.build import Build
 from domain.cable_hardware import heat_shrink, outside_diameter_mm
+from domain.choices import UnitHabit
 from domain.cut_list import cut_list
 from domain.edits import apply
 from domain.evaluate import evaluate
@@ -24,7 +25,7 @@ from storage.transfer import export_build
 
 def unmeasured() -> Build:
     """Two amplifiers of which no length was measured."""
-    build = start_build("Unmeasured")
+    build = start_build("Unmeasured", UnitHabit.METRIC)
     for _ in range(2):
         build, _ = apply(build, add_amplifier(build))
     return build

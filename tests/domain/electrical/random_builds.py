@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from domain import actions
 from domain.build import TABLES, Build, records
+from domain.choices import UnitHabit
 from domain.edits import Edit, EditRefused, SetField, apply
 
 SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
@@ -92,9 +93,10 @@ DEVICES = ("batteries", "alternators", "amplifiers", "blocks", "grounds")
 def random_build(random: Random, steps: int, extreme: bool = False) -> Build:
     """A build after this many random actions; refused ones count too.
 
-    Its first block is one that is at hand; in an extreme build it takes what its wires ask for.
+    It is metric and its first block is one that is at hand; an extreme build is in inches, and its
+    first block takes what its wires ask for.
     """
-    build = actions.start_build()
+    build = actions.start_build(units=UnitHabit.INCH if extreme else UnitHabit.METRIC)
     if not extreme:
         for field, gauge in (("largest_in", "AWG 1/0"), ("largest_out", "AWG 4")):
             build, _ = apply(build, SetField(table="blocks", id="d1", field=field, value=gauge))

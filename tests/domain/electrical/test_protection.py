@@ -21,7 +21,7 @@ def guard_of(build: Build, fuse_a: dict[str, float]) -> dict[str, tuple[float, f
 def test_the_smallest_fuse_on_the_way_guards() -> None:
     # by hand: the main fuse sits 0.3 m along, the branch fuse at the block
     found = guard_of(small_build(), {"r4": 150, "r5": 60})
-    assert found["r4"] == (150, 0.3)
+    assert found["r4"] == (150, 0.3048)
     assert found["r5"] == (60, 0.0)
     assert found["r1"] == (inf, 2.0)
     unfused = changed(small_build(), ("runs", "r5", "fused", False))
@@ -44,11 +44,11 @@ def test_a_fuse_at_the_far_end_leaves_the_wire_bare() -> None:
 def test_a_link_between_batteries_is_fed_from_both_ends() -> None:
     build = actions.applied(small_build(), actions.add(small_build(), "batteries"))
     link = next(run.id for run in build.runs if run.far_fused)
-    assert guard_of(build, {"r4": 150, "r5": 60, link: 100})[link] == (100, 0.3)
+    assert guard_of(build, {"r4": 150, "r5": 60, link: 100})[link] == (100, 0.3048)
     one = changed(build, ("runs", link, "far_fused", False))
-    assert guard_of(one, {"r4": 150, "r5": 60, link: 100})[link] == (inf, 1.7)
+    assert guard_of(one, {"r4": 150, "r5": 60, link: 100})[link] == (inf, 2 - 0.3048)
     # and the main run is fed by the second battery only through the link's and its own post
-    assert guard_of(build, {"r4": 150, "r5": 60, link: 100})["r4"] == (150, 0.3)
+    assert guard_of(build, {"r4": 150, "r5": 60, link: 100})["r4"] == (150, 0.3048)
 
 
 @pytest.mark.parametrize("first", [True, False])
