@@ -9,7 +9,7 @@ misses published optima by 5 to 15 %, and others need a newer Python or draw at 
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from math import ceil
+from math import ceil, gcd
 
 from domain.fabrication.blanks import FIT_M, Blank, CutSheet, Nest, Placed, fits
 from domain.fabrication.stock import SAW_KERF_M, SheetSize
@@ -29,6 +29,11 @@ _LEAST_QUICK = 4
 
 _ASKED_EVERY = 64
 """Pieces between two looks at whether to stop."""
+
+_TINY_M2 = 1e-8
+"""Areas of sheets are whole numbers of this: tenths of a millimetre squared."""
+
+_MOST_UNITS = 200_000
 
 Progress = Callable[[int, int], None]
 Cancelled = Callable[[], bool]
@@ -65,10 +70,10 @@ def nest(
         (wanted if any(fits(blank, size) for size in sizes) else too_large).append(blank)
     wanted = [blank for blank in wanted if blank.quantity > 0]
     best: tuple[tuple[float, ...], list[CutSheet]] | None = None
-    finished, enough = True, 0.0
+    finished, least = True, (0.0, 0)
     if wanted:
         total = _tries_allowed(wanted, quick)
-        enough = _least_m2(wanted, sizes) * (1 + 1e-9)
+        least = _least(wanted, sizes)
         stop = cancelled or _never
         for done, attempt in enumerate(tries(wanted, sizes, straight_cuts, total), 1):
             try:
@@ -81,10 +86,10 @@ def nest(
                 best = (score, sheets)
             if progress is not None:
                 progress(done, total)
-            if quick and score[0] <= enough:
+            if quick and _no_less(best[0], least):
                 break
-    least = best is not None and best[0][0] <= enough
-    return Nest(tuple(best[1]) if best else (), tuple(too_large), kerf_m, finished, least)
+    no_less = best is not None and _no_less(best[0], least)
+    return Nest(tuple(best[1]) if best else (), tuple(too_large), kerf_m, finished, no_less)
 
 
 def _never() -> bool:
@@ -98,15 +103,31 @@ def _tries_allowed(blanks: list[Blank], quick: bool) -> int:
     return max(_LEAST_TRIES, min(_MOST_TRIES, _EFFORT // pieces))
 
 
-def _least_m2(blanks: list[Blank], sizes: Sequence[SheetSize]) -> float:
-    """Less sheet [m2] than this cannot be bought; 0 where that is not known.
+def _least(blanks: list[Blank], sizes: Sequence[SheetSize]) -> tuple[float, int]:
+    """Less sheet [m2], and of that fewer sheets, cannot be bought; zeros where it is not known.
 
-    Sizes that are all multiples of the smallest are bought in multiples of it.
+    The least sum of sheets' areas that the blanks' area goes into, all in their common measure.
     """
-    unit = min(size.area_m2 for size in sizes)
-    units = ceil(sum(blank.area_m2 for blank in blanks) / unit - 1e-9)
-    multiples = all(abs(size.area_m2 / unit % 1 - 0.5) > 0.5 - 1e-9 for size in sizes)
-    return units * unit if multiples or units == 1 else 0.0
+    areas = [round(size.area_m2 / _TINY_M2) for size in sizes]
+    unit = gcd(*areas)
+    needed = ceil(sum(blank.area_m2 for blank in blanks) / _TINY_M2 / unit - 1e-6)
+    most = needed + max(areas) // unit
+    if most > _MOST_UNITS:
+        return 0.0, 0
+    sums = 1  # bit n: sheets of n units together are to be had
+    for area in areas:
+        step = area // unit
+        while step <= most:
+            sums |= sums << step
+            sums &= (2 << most) - 1
+            step *= 2
+    above = sums >> needed
+    units = needed + (above & -above).bit_length() - 1
+    return units * unit * _TINY_M2 * (1 + 1e-9), ceil(units * unit / max(areas))
+
+
+def _no_less(score: tuple[float, ...], least: tuple[float, int]) -> bool:
+    return score[0] <= least[0] and score[1] <= least[1]
 
 
 def _score(sheets: list[CutSheet]) -> tuple[float, ...]:

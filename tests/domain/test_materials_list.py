@@ -266,12 +266,12 @@ def test_sheet_and_fasteners_of_custom_parts() -> None:
     )
     parts, _ = fabricate(build)
     lines = {(x.group, x.item, x.size): x for x in materials_list(build, (), parts)}
-    # by hand: two blanks of 100 x 200 mm (3.9 x 7.9 in) side by side need 7.9 in and a kerf, more
-    # than any sheet of 6 in is wide; one of 305 mm (12.008 in) is just too wide for 12 in
-    abs_sheet = lines["Sheet", "ABS sheet", "1/4 in, 12 x 12 in"]
+    # by hand: two blanks of 100 x 200 mm (3.94 x 7.87 in) are 62 sq in, more than one goes on no
+    # sheet of 6 x 12 in; side by side with a kerf they are 8.0 x 7.9 in; 305 mm are over 12 in
+    abs_sheet = lines["Sheet", "ABS sheet", "1/4 in, 8 x 12 in"]
     assert (abs_sheet.needed, abs_sheet.quantity, abs_sheet.unit) == (1, 1, "each")
-    assert abs_sheet.each_m2 == pytest.approx(0.3048**2)
-    assert abs_sheet.note.startswith(f"{(1 - 0.04 / 0.3048**2) * 100:.0f} % waste")
+    assert abs_sheet.each_m2 == pytest.approx(0.2032 * 0.3048)
+    assert abs_sheet.note.startswith(f"{(1 - 0.04 / (0.2032 * 0.3048)) * 100:.0f} % waste")
     mdf = lines["Sheet", "MDF sheet", "3/4 in nominal, 24 x 24 in"]
     assert (mdf.quantity, mdf.asked_by) == (1, ("p2",))
     # exact: 5.5 / 25.4 = 0.2165
