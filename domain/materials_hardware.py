@@ -75,9 +75,7 @@ def _fastener(
 def sheet(needs: Needs, build: Build, lists: "tuple[CutList, ...]") -> None:
     """Sheets by material, thickness and size; by area what goes on none."""
     for each in lists:
-        thick = each.stock or format_quantity(
-            "small_length", each.thickness_m, build.header.units
-        )
+        thick = each.stock or format_quantity("small_length", each.thickness_m, build.header.units)
         item = f"{each.material} sheet"
         for sheets in each.counts:
             note = _sheet_note(each, sheets.waste)

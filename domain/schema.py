@@ -9,7 +9,19 @@ from typing import Annotated, Any, get_args, get_type_hints
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
-from domain.build import TABLES, Footprint, Gauge, Header, Hole, Mount, Panel, Part, Ref, StockSize, Stud
+from domain.build import (
+    TABLES,
+    Footprint,
+    Gauge,
+    Header,
+    Hole,
+    Mount,
+    Panel,
+    Part,
+    Ref,
+    StockSize,
+    Stud,
+)
 from domain.choices import UnitHabit
 from domain.edits import Scalar, sentence
 from domain.units import UnitError, format_quantity

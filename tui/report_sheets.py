@@ -27,7 +27,8 @@ def sheets_lines(build: Build, lists: "Sequence[CutList]", show: Show) -> list[s
     Sheets that are cut alike stand once.
     """
     lines: list[str] = []
-    for each in lists:
+    for number, each in enumerate(lists):
+        lines += [""] * (number > 0)
         lines += [line for text in sheet_words(build, each, show) for line in wrap(text, "", "  ")]
         lines += _layouts(build, each, show)
     return lines
