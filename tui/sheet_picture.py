@@ -5,7 +5,7 @@ from rich.cells import cell_len
 from domain.build import Build, label, visible
 from domain.fabrication.blanks import CutSheet, Placed
 from domain.unit_format import format_quantity
-from tui.raster import Raster
+from tui.raster import Point, Raster
 from tui.widgets.cut import cut
 
 LEAST_WIDTH, LEAST_HEIGHT = 20, 4
@@ -23,7 +23,7 @@ def numbers(sheet: CutSheet) -> dict[str, int]:
 def sheet_picture(build: Build, sheet: CutSheet, width: int, height: int) -> list[str]:
     """The sheet in at most ``height`` lines of ``width`` cells, with its length and width.
 
-    Every blank is outlined; where there is room it carries its number, its name and its size.
+    Waste is dotted and every blank outlined, with number, name and size where there is room.
     """
     size, units = sheet.size, build.header.units
     long, wide = (
@@ -34,8 +34,12 @@ def sheet_picture(build: Build, sheet: CutSheet, width: int, height: int) -> lis
     raster = Raster(
         (0.0, 0.0, size.length_m, size.width_m), max(width - len(wide) - 2, 4), height - 1
     )
+    raster.shade((0.0, 0.0, size.length_m, size.width_m))
     _box(raster, 0.0, 0.0, size.length_m, size.width_m)
     known = numbers(sheet)
+    for blank in sheet.blanks:
+        x, y = blank.y_m, blank.x_m
+        raster.erase(_corners(x, y, x + blank.length_m, y + blank.width_m))
     for blank in sheet.blanks:
         _box(raster, blank.y_m, blank.x_m, blank.y_m + blank.length_m, blank.x_m + blank.width_m)
     for blank in sheet.blanks:
@@ -43,7 +47,7 @@ def sheet_picture(build: Build, sheet: CutSheet, width: int, height: int) -> lis
     lines = raster.text()
     middle = raster.rows // 2
     lines[middle] = f"{lines[middle]:<{raster.columns}} {wide}"
-    return [*lines, f"{long:^{raster.columns}}".rstrip()]
+    return [*lines, cut(f"{long:^{raster.columns}}".rstrip() + "   dots: waste", width)]
 
 
 def blank_lines(build: Build, sheet: CutSheet, width: int) -> list[str]:
@@ -63,7 +67,11 @@ def blank_lines(build: Build, sheet: CutSheet, width: int) -> list[str]:
 
 
 def _box(raster: Raster, x0: float, y0: float, x1: float, y1: float) -> None:
-    raster.lines([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], closed=True)
+    raster.lines(_corners(x0, y0, x1, y1), closed=True)
+
+
+def _corners(x0: float, y0: float, x1: float, y1: float) -> list[Point]:
+    return [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
 
 
 def _name(raster: Raster, build: Build, blank: Placed, number: int) -> None:

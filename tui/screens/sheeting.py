@@ -231,7 +231,7 @@ class SheetsPage(Page):
             ("A", "one" if self.all else "all", "a"),
             ("S", other, "s"),
             ("K", "kerf", "k"),
-            ("Z", "sizes at hand", "z"),
+            ("Z", "sizes", "z"),
             ("^Z", "undo", "ctrl+z"),
         ]
 
@@ -272,7 +272,7 @@ class SheetsPage(Page):
             self.start()
 
     def _ask_kerf(self) -> None:
-        from domain.fields import describe_field, parse_field, show_field
+        from domain.fields import parse_field, show_field
         from domain.units import UnitError
 
         build = self.bench.build
@@ -289,10 +289,11 @@ class SheetsPage(Page):
                 return
             self._set("kerf_m", value)
 
-        title = describe_field(build, "header", "kerf_m")
-        self.app.push_screen(Ask(title, now), typed)
+        self.app.push_screen(Ask("Kerf between two blanks; auto: as wide as the tool", now), typed)
 
     def _set(self, field: str, value: str | float | None) -> None:
+        if getattr(self.bench.build.header, field) == value:
+            return
         edit: Edit = SetField(table="header", field=field, value=value)
 
         def make() -> bool:
