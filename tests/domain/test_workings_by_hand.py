@@ -163,6 +163,7 @@ def test_what_is_bought_covers_what_is_needed() -> None:
         i = inputs(w)
         if "S" in i:  # sheets: no fewer than their area
             blanks = sum(value for symbol, value in i.items() if symbol.startswith("A "))
+            assert isinstance(w.value, float)
             assert w.value * i["S"] >= blanks, figure
             continue
         spares = -(-i["n"] // 2) if "spares" in w.formula else 0

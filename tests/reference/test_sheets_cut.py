@@ -1,7 +1,7 @@
 """Sheets of whole builds against a geometry library, arithmetic and bounds of their own."""
 
 import json
-from collections import Counter
+from collections import Counter, defaultdict
 from itertools import combinations
 from math import ceil
 from random import Random
@@ -95,11 +95,11 @@ def test_the_sheets_recomputed_from_the_exported_file(header: dict[str, Any]) ->
         for line in shopping(build, sheet).sheet.materials
         if line.group == "Sheet"
     }
-    areas: Counter[str] = Counter()
+    areas: defaultdict[str, float] = defaultdict(float)
     for line in bought.values():
         assert line.each_m2 is not None
         areas[line.item.removesuffix(" sheet")] += line.quantity * line.each_m2
-    needed: Counter[str] = Counter()
+    needed: defaultdict[str, float] = defaultdict(float)
     for part in read["parts"]:
         panel = panels[part["id"]]
         needed[part["material"]] += panel["width_m"] * panel["length_m"] * part["quantity"]

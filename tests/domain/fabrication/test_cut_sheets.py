@@ -10,7 +10,7 @@ from domain.build import Build
 from domain.choices import Cutting, UnitHabit
 from domain.edits import SetField, apply
 from domain.evaluate import evaluate
-from domain.fabrication import cut_sheets
+from domain.fabrication import cut_sheets, nesting
 from domain.fabrication.cut_sheets import Layout, cut_lists, kerf
 from domain.fabrication.stock import ROUTER_KERF_M, SAW_KERF_M
 from domain.findings import Level
@@ -177,7 +177,7 @@ def test_layouts_are_kept_from_edit_to_edit(monkeypatch: pytest.MonkeyPatch) -> 
     build = random_plates(2, 12)
     evaluate(build)
     calls = count()
-    nest = cut_sheets.nest
+    nest = nesting.nest
 
     def counted(*args: Any) -> Any:
         next(calls)
