@@ -104,26 +104,31 @@ def _tries_allowed(blanks: list[Blank], quick: bool) -> int:
 
 
 def _least(blanks: list[Blank], sizes: Sequence[SheetSize]) -> tuple[float, int]:
-    """Less sheet [m2], and of that fewer sheets, cannot be bought; zeros where it is not known.
+    """Less sheet [m2] than this, and of that fewer sheets, cannot be bought.
 
-    The least sum of sheets' areas that the blanks' area goes into, all in their common measure.
+    The sheet that the largest blank takes, or the least sum of sheets' areas that the blanks' area
+    goes into, all in their common measure.
     """
+    largest = max(size.area_m2 for size in sizes)
+    least_m2 = max(min(size.area_m2 for size in sizes if fits(b, size)) for b in blanks)
     areas = [round(size.area_m2 / _TINY_M2) for size in sizes]
     unit = gcd(*areas)
     needed = ceil(sum(blank.area_m2 for blank in blanks) / _TINY_M2 / unit - 1e-6)
     most = needed + max(areas) // unit
-    if most > _MOST_UNITS:
+    if most <= _MOST_UNITS:
+        sums = 1  # bit n: sheets of n units together are to be had
+        for area in areas:
+            step = area // unit
+            while step <= most:
+                sums |= sums << step
+                sums &= (2 << most) - 1
+                step *= 2
+        above = sums >> needed
+        units = needed + (above & -above).bit_length() - 1
+        least_m2 = max(least_m2, units * unit * _TINY_M2)
+    elif needed * unit * _TINY_M2 > least_m2:
         return 0.0, 0
-    sums = 1  # bit n: sheets of n units together are to be had
-    for area in areas:
-        step = area // unit
-        while step <= most:
-            sums |= sums << step
-            sums &= (2 << most) - 1
-            step *= 2
-    above = sums >> needed
-    units = needed + (above & -above).bit_length() - 1
-    return units * unit * _TINY_M2 * (1 + 1e-9), ceil(units * unit / max(areas))
+    return least_m2 * (1 + 1e-9), ceil(least_m2 / largest - 1e-9)
 
 
 def _no_less(score: tuple[float, ...], least: tuple[float, int]) -> bool:

@@ -156,16 +156,13 @@ def _sheets(build: Build, whole: WholeSheet, progress: Progress | None) -> tuple
     told, stopped = 0.0, False
 
     def report(done: int, total: int) -> None:
-        nonlocal told
-        told = _NESTING * done / total
+        nonlocal told, stopped
+        share = _NESTING * done / total
+        if progress is not None and share >= told + _NESTING / 20:
+            told = share
+            stopped = stopped or not progress(share, "Sheets to cut")
 
-    def cancelled() -> bool:
-        nonlocal stopped
-        if progress is not None and not stopped:
-            stopped = not progress(told, "Sheets to cut")
-        return stopped
-
-    lists = cut_lists(build, whole.sheet.parts, progress=report, cancelled=cancelled)
+    lists = cut_lists(build, whole.sheet.parts, progress=report, cancelled=lambda: stopped)
     if stopped:
         raise PackCancelled
     return lists
