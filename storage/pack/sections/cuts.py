@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from domain.cut_list import OFF_THE_ROLL, CutGroup, CutLength
 from domain.fabrication.blanks import CutSheet, alike
-from domain.fabrication.cut_sheets import Layout
+from domain.fabrication.cut_sheets import GRAINED, Layout
 from domain.wire_pieces import WireEnd
 from storage.pack.fonts import width_mm
 from storage.pack.ink import HOLE, THIN
@@ -92,6 +92,8 @@ def _sheets(pack: Pack, paper: Paper) -> None:
             tool = "saw, straight cuts right across" if each.straight_cuts else "router"
             waste = f"{each.nest.waste * 100:.0f} %"
             paper.words(f"Cut by {tool}; {kerf} is left between blanks; {waste} is waste.")
+            if each.material in GRAINED:
+                paper.words("The grain runs across the page, along the sheet: turn no blank.")
 
 
 def _scale(paper: Paper, sheet: CutSheet) -> float:
