@@ -15,6 +15,7 @@ from domain.unit_format import format_quantity
 from storage.errors import StoreError
 from tui.report_sheets import sheet_words
 from tui.screens.dialogs import Ask
+from tui.screens.long_work import SHARE
 from tui.screens.page import Page, wrapped
 from tui.sheet_picture import blank_lines, sheet_picture
 from tui.widgets.cut import cut
@@ -24,9 +25,6 @@ from tui.workbench import Workbench
 if TYPE_CHECKING:
     from domain.fabrication.blanks import CutSheet
     from domain.fabrication.cut_sheets import CutList
-
-SHARE = 0.04
-"""Progress is told each time it has grown by this much."""
 
 LOOK_S = 0.3
 """Whether the build has changed is looked at this often [s]."""
@@ -48,7 +46,10 @@ class Layout:
 
 
 class SheetsPage(Page):
-    """The sheets of the whole build. They are laid out anew whenever the build changes."""
+    """The sheets of the whole build. They are laid out anew whenever the build changes.
+
+    Unlike other long work it shows what it has meanwhile, and keeps it when it is stopped.
+    """
 
     steps = "sheet"
 
