@@ -21,6 +21,7 @@ from domain.choices import (
     AmplifierClass,
     BlockKind,
     Chemistry,
+    Cutting,
     Engine,
     Finish,
     FuseFamily,
@@ -127,6 +128,14 @@ class Header(BaseModel):
         0, ge=0, le=100, title="Tax", description="added to labour and materials"
     )
     currency: Short = Field("", title="Currency", description="written before every price")
+    cutting: Cutting = Field(
+        Cutting.SAW,
+        title="Sheet cut by",
+        description="saw: cuts right across the sheet; router: anywhere",
+    )
+    kerf_m: float | None = Field(
+        None, ge=0, le=0.0254, title="Kerf", description="sheet lost between two blanks"
+    )
 
 
 class Zone(Record):
@@ -368,6 +377,21 @@ class Part(Record):
     zone: Ref = Field("", title="Zone", description="where it is mounted")
 
 
+class StockSize(Record):
+    """A size in which the shop takes sheet. Where one fits a part, no other size is used."""
+
+    material: Short = Field("", title="Material", description="sheet material; empty: any")
+    thickness_m: float | None = Field(
+        None, gt=0, le=0.1, title="Thickness", description="sheet thickness; auto: any"
+    )
+    width_m: float = Field(
+        0.6096, ge=0.0254, le=10.16, title="Width", description="across the grain, if there is any"
+    )
+    length_m: float = Field(
+        1.2192, ge=0.0254, le=10.16, title="Length", description="along the grain"
+    )
+
+
 class Panel(Record):
     """One flat panel of a part. The root panel joins nothing; others join a panel at a bend.
 
@@ -556,6 +580,7 @@ class Build(BaseModel):
     legs: tuple[Leg, ...] = ()
     spots: tuple[Spot, ...] = ()
     readings: tuple[Reading, ...] = ()
+    stock: tuple[StockSize, ...] = ()
 
     @model_validator(mode="after")
     def _ids_and_references(self) -> Self:
@@ -584,6 +609,7 @@ TABLES: dict[str, type[Record]] = {
     "legs": Leg,
     "spots": Spot,
     "readings": Reading,
+    "stock": StockSize,
 }
 """Record tables of a build, in the order in which they may be read (references point back)."""
 
@@ -605,6 +631,7 @@ ID_PREFIX: dict[str, str] = {
     "legs": "l",
     "spots": "s",
     "readings": "m",
+    "stock": "k",
 }
 
 DEVICE_TABLES = ("batteries", "alternators", "amplifiers", "blocks", "grounds")

@@ -116,6 +116,13 @@ class Termination(StrEnum):
     BARE = "bare"
 
 
+class Cutting(StrEnum):
+    """What cuts blanks out of sheets."""
+
+    SAW = "saw"
+    ROUTER = "router"
+
+
 class HoleKind(StrEnum):
     """What a hole in a custom part is for."""
 

@@ -1,5 +1,7 @@
 """Build -> sheet: the whole computation, pure, reads like a table of contents."""
 
+from typing import TYPE_CHECKING
+
 from domain.build import Build
 from domain.checks.context import Context
 from domain.checks.everything import all_findings, cautions
@@ -20,6 +22,9 @@ from domain.looms import conductors_in, looms
 from domain.materials_list import materials_list
 from domain.sheet import NetworkState, PartResult, Sheet
 
+if TYPE_CHECKING:
+    from domain.fabrication.cut_sheets import CutList
+
 
 def evaluate(build: Build) -> Sheet:
     """Every result of a build. Pure: no clock, no files; the same build gives the same sheet.
@@ -35,7 +40,7 @@ def evaluate(build: Build) -> Sheet:
     grounds = ground_results(build, wired.wiring, sized)
     off_programme, off_tone = states[-2:]
     supplied = supply(build, amplifiers, off_programme, off_tone)
-    parts, part_findings = _fabricated(build)
+    parts, part_findings, lists = _fabricated(build)
     laid = looms(build, runs)
     shared = tuple(loom for loom in laid if loom.name)
     found = all_findings(
@@ -54,19 +59,25 @@ def evaluate(build: Build) -> Sheet:
         supply=supplied,
         parts=parts,
         looms=shared,
-        materials=materials_list(build, runs, parts, blocks, laid),
+        materials=materials_list(build, runs, parts, blocks, laid, lists),
         findings=tuple(sorted((*found, *part_findings), key=lambda f: f.level.rank)),
         cautions=cautions(build),
     )
 
 
-def _fabricated(build: Build) -> tuple[tuple[PartResult, ...], tuple[Finding, ...]]:
-    """The custom parts; their engine is loaded only for builds that have some."""
+def _fabricated(
+    build: Build,
+) -> tuple[tuple[PartResult, ...], tuple[Finding, ...], "tuple[CutList, ...]"]:
+    """The custom parts and their sheets; their engine is loaded only for builds that have some."""
     if not (build.parts or build.panels or build.holes or build.mounts):
-        return (), ()
+        return (), (), ()
+    from domain.fabrication.cut_sheets import cut_lists
     from domain.fabrication.parts import fabricate
+    from domain.fabrication.sheet_checks import sheet_findings
 
-    return fabricate(build)
+    parts, findings = fabricate(build)
+    lists = cut_lists(build, parts, quick=True)
+    return parts, (*findings, *sheet_findings(build, lists)), lists
 
 
 def wire(

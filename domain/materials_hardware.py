@@ -1,13 +1,17 @@
 """What the bill of materials needs beside the wire: ground hardware, fasteners, sheet, the rest."""
 
+from typing import TYPE_CHECKING
+
 from domain.build import Build
 from domain.choices import HoleKind, Surface
 from domain.fabrication.holes import thread_key
-from domain.fabrication.materials import material, stock_sheet
 from domain.needs import Needs
 from domain.sheet import PartResult, RunResult
 from domain.unit_format import format_quantity
 from domain.wire_pieces import WirePiece
+
+if TYPE_CHECKING:
+    from domain.fabrication.cut_sheets import CutList
 
 
 def ground_hardware(needs: Needs, build: Build, runs: tuple[RunResult, ...]) -> None:
@@ -68,27 +72,43 @@ def _fastener(
     needs.once("Consumables", "Thread locker", part.id, "for the screws of custom parts")
 
 
-def sheet(needs: Needs, build: Build, parts: tuple[PartResult, ...]) -> None:
-    """The rectangles that the flat patterns are cut from, by material and thickness."""
-    for part in parts:
-        needed = part.flat_length_m * part.flat_width_m * part.quantity
-        if not needed:
-            continue
-        known = material(part.material)
-        stock = stock_sheet(known, part.thickness_m) if known else None
-        size = stock or format_quantity("small_length", part.thickness_m, build.header.units)
-        needs.add(
-            "Sheet",
-            f"{part.material} sheet",
-            size,
-            needed,
-            part.id,
-            unit="m2",
-            order=part.thickness_m,
-            note="blanks without waste between them"
-            if stock
-            else "no stock thickness in the table",
-        )
+def sheet(needs: Needs, build: Build, lists: "tuple[CutList, ...]") -> None:
+    """Sheets by material, thickness and size; by area what goes on none."""
+    for each in lists:
+        thick = each.stock or format_quantity("small_length", each.thickness_m, build.header.units)
+        item = f"{each.material} sheet"
+        for sheets in each.counts:
+            note = _sheet_note(each, sheets.waste)
+            if not each.stock:
+                note = f"no stock thickness in the table; {note}"
+            size = f"{thick}, {sheets.size.name}"
+            key = ("Sheet", item, size, "each")
+            for part in sheets.parts:
+                needs.add(*key[:3], 0, part, order=each.thickness_m, note=note)
+            needs.lines[key].needed = sheets.count
+            needs.lines[key].each_m2 = sheets.size.area_m2
+        why = "goes on no sheet at hand" if each.own else "goes on no sheet that is sold"
+        for blank in each.nest.too_large:
+            needs.add(
+                "Sheet",
+                item,
+                thick,
+                blank.area_m2,
+                blank.id,
+                unit="m2",
+                order=each.thickness_m,
+                note=f"{why if each.sizes else 'no sizes known of this material'}: by area",
+            )
+
+
+def _sheet_note(each: "CutList", waste: float) -> str:
+    if each.layout == "by area":
+        later = "too many blanks to lay out as you type"
+        return f"at least, by area: {later if each.can_be_laid else 'too many blanks to lay out'}"
+    found = f"{waste * 100:.0f} % waste"
+    if each.layout == "quick" and not each.nest.least:
+        found += " by a quick layout; the cut list may need less"
+    return found
 
 
 def consumables(needs: Needs, pieces: list[WirePiece]) -> None:

@@ -4,7 +4,9 @@ Only new things: a run already in the vehicle asks for nothing. Allowances and s
 common practice and stand as constants here; sizes come from the reference tables.
 """
 
+from dataclasses import replace
 from math import ceil
+from typing import TYPE_CHECKING
 
 from domain.build import Block, Build, Record, Run, Zone, records
 from domain.cable_hardware import for_cable, heat_shrink, outside_diameter_mm, ring_fits
@@ -14,7 +16,7 @@ from domain.loom_materials import loom_needs
 from domain.looms import engine_bay, looms
 from domain.materials_hardware import consumables, fasteners, ground_hardware, sheet
 from domain.needs import GROUPS, Need, Needs
-from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult
+from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult, Sheet
 from domain.unit_format import short_length
 from domain.wire_pieces import (
     END_ALLOWANCE_M,
@@ -24,6 +26,9 @@ from domain.wire_pieces import (
     in_fused_block,
     wire_pieces,
 )
+
+if TYPE_CHECKING:
+    from domain.fabrication.cut_sheets import CutList
 
 SHRINK_PIECE_M = 0.05
 """Heat-shrink over one end [m]. Common practice."""
@@ -40,12 +45,14 @@ def materials_list(
     parts: tuple[PartResult, ...],
     blocks: tuple[BlockResult, ...] | None = None,
     laid: tuple[Loom, ...] | None = None,
+    lists: "tuple[CutList, ...] | None" = None,
 ) -> tuple[MaterialLine, ...]:
     """Every line of the bill of materials, by group, then item, then size from large to small.
 
     ``quantity`` is rounded up to how it is sold and holds the spare fuses (one for every two of
     a rating, rounded up); ``needed`` is before that. ``blocks`` and ``laid``, the looms, are worked
-    out from the runs where they are not given. Never raises for a build.
+    out from the runs where they are not given; ``lists``, the sheets to cut, by a quick layout.
+    Never raises for a build.
     """
     needs = Needs()
     by_id = _by_id(build)
@@ -73,12 +80,23 @@ def materials_list(
         _block(needs, block, sizes[block.id])
     ground_hardware(needs, build, runs)
     fasteners(needs, build, parts)
-    sheet(needs, build, parts)
+    if lists is None and parts:
+        # Late: builds without parts do without their engine.
+        from domain.fabrication.cut_sheets import cut_lists
+
+        lists = cut_lists(build, parts, quick=True)
+    sheet(needs, build, lists or ())
     consumables(needs, pieces)
     ranked = sorted(
         needs.lines.items(), key=lambda item: (GROUPS.index(item[0][0]), item[0][1], -item[1].order)
     )
     return tuple(_finished(key, line, build.header.units) for key, line in ranked)
+
+
+def with_sheets(build: Build, sheet: Sheet, lists: "tuple[CutList, ...]") -> Sheet:
+    """The results of a build with the bill of materials of these sheets to cut."""
+    lines = materials_list(build, sheet.runs, sheet.parts, sheet.blocks, lists=lists)
+    return replace(sheet, materials=lines)
 
 
 def round_up(needed: float, step: float) -> float:
@@ -99,7 +117,8 @@ def _finished(key: tuple[str, str, str, str], line: Need, units: UnitHabit) -> M
         spares = ceil(needed / 2)
         quantity += spares
         note = f"{needed:.0f} in use, {spares} spare"
-    return MaterialLine(group, item, size, quantity, unit, needed, tuple(line.asked_by), note)
+    asked = tuple(line.asked_by)
+    return MaterialLine(group, item, size, quantity, unit, needed, asked, note, line.each_m2)
 
 
 def _run(

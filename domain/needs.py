@@ -32,6 +32,7 @@ class Need:
     needed: float = 0.0
     order: float = 0.0
     note: str = ""
+    each_m2: float | None = None
     asked_by: dict[str, None] = field(default_factory=dict)
 
 

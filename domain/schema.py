@@ -9,7 +9,19 @@ from typing import Annotated, Any, get_args, get_type_hints
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
-from domain.build import TABLES, Footprint, Gauge, Header, Hole, Mount, Panel, Part, Ref, Stud
+from domain.build import (
+    TABLES,
+    Footprint,
+    Gauge,
+    Header,
+    Hole,
+    Mount,
+    Panel,
+    Part,
+    Ref,
+    StockSize,
+    Stud,
+)
 from domain.choices import UnitHabit
 from domain.edits import Scalar, sentence
 from domain.units import UnitError, format_quantity
@@ -30,8 +42,10 @@ _SUFFIXES = {
     "percent": "percent",
 }
 _FRACTIONS = ("efficiency",)
-_FABRICATED: tuple[type[BaseModel], ...] = (Part, Panel, Hole, Footprint, Stud, Mount)
+_FABRICATED: tuple[type[BaseModel], ...] = (Part, Panel, Hole, Footprint, Stud, Mount, StockSize)
 """Their lengths are given in millimetres or decimal inches, as on a drawing."""
+_SMALL = ("strand_m", "kerf_m")
+"""Fields of other records whose lengths are given so too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +148,7 @@ def _kind(record_type: type[BaseModel], field: str, hint: Any, options: object) 
         return "fraction"
     if float in (hint, *get_args(hint)):
         kind = _SUFFIXES[field.rpartition("_")[2]]
-        small = kind == "length" and (record_type in _FABRICATED or field == "strand_m")
+        small = kind == "length" and (record_type in _FABRICATED or field in _SMALL)
         return "small_length" if small else kind
     return "text"
 

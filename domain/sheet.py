@@ -352,8 +352,9 @@ class MaterialLine:
     """One line of the bill of materials.
 
     ``quantity`` is what to buy in ``unit`` (``m`` for wire, loom and heat-shrink; ``each``;
-    ``m2`` for sheet), after slack and rounding up to how it is sold; ``needed`` is before
-    rounding. ``asked_by`` are the ids of the records behind the line.
+    ``m2`` for sheet that goes on no size), after slack and rounding up to how it is sold;
+    ``needed`` is before rounding. ``asked_by`` are the ids of the records behind the line.
+    ``each_m2`` is the area of one sheet where sheets are counted.
     """
 
     group: str
@@ -364,6 +365,7 @@ class MaterialLine:
     needed: float
     asked_by: tuple[str, ...]
     note: str = ""
+    each_m2: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

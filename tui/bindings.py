@@ -202,6 +202,13 @@ _BUILD: tuple[Action, ...] = (
         "picture",
     ),
     Action(
+        "cut_sheets",
+        "Sheets to cut",
+        "the blanks of all custom parts on sheets, to scale; saw or router, kerf, sizes at hand",
+        ("ctrl+k",),
+        "build",
+    ),
+    Action(
         "workings",
         "Workings",
         "formula, inputs and source of the figure under the cursor; with the pane in full, of its",

@@ -184,8 +184,8 @@ def _shopping(
     from domain.evaluate import evaluate
     from domain.money.shopping import shopping
 
-    sheet = evaluate(build)
-    return sheet, shopping(build, sheet, items, times)
+    bought = shopping(build, evaluate(build), items, times)
+    return bought.sheet, bought
 
 
 def _paper(build: "Build", paper: Paper | None) -> str:

@@ -15,6 +15,7 @@ from domain.money.shopping import Shopping
 from domain.money.times import Time
 from domain.wire_pieces import WireEnd, WirePiece
 from tui.plain import WIDTH, Column, table, wrap
+from tui.report_sheets import sheets_lines
 from tui.report_tables import Show, amount
 
 _BESIDE = " " * 6
@@ -22,7 +23,7 @@ _BESIDE = " " * 6
 
 
 def materials_text(build: Build, shopping: Shopping, show: Show, stocked: bool) -> str:
-    """Bill of materials, packs to buy and cut list, lines of at most 100 columns.
+    """Bill of materials, packs to buy, cut list and sheets, lines of at most 100 columns.
 
     ``stocked``: the shop's catalogue has items, so that a line without one is worth a word.
     """
@@ -31,6 +32,7 @@ def materials_text(build: Build, shopping: Shopping, show: Show, stocked: bool) 
         ("Bill of materials", _bill(build, shopping, show, stocked)),
         ("To buy", _to_buy(build, shopping, stocked)),
         ("Cut list", _cut_list(build, shopping.cuts, show)),
+        ("Sheets to cut", sheets_lines(build, shopping.sheets, show)),
     )
     for title, body in sections:
         lines += ["", title.upper(), *(body or ["none"])]

@@ -8,102 +8,39 @@ offcut. The registry's packing library that suits (rectpack) has not been kept u
 misses published optima by 5 to 15 %, and others need a newer Python or draw at random.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import product
-from random import Random
+from collections.abc import Callable, Iterable, Sequence
+from math import ceil, gcd
 
-from domain.fabrication.packing import FitRule, FreeSpace, Guillotine, MaxRects, SplitRule
+from domain.fabrication.blanks import FIT_M, Blank, CutSheet, Nest, Placed, fits
 from domain.fabrication.stock import SAW_KERF_M, SheetSize
-
-_FIT_M = 1e-7
-"""A blank this much [m] larger than the space still goes in: typed inches leave such crumbs."""
+from domain.fabrication.tries import Try, tries
 
 _EFFORT = 25000
 """Pieces placed over all tries: 40 parts then take well under a second."""
 
 _MOST_TRIES = 1500
+_LEAST_TRIES = 8
+
+_QUICK_EFFORT = 400
+"""The same for a quick layout: 40 parts take some milliseconds."""
+
+_QUICK_TRIES = 40
+_LEAST_QUICK = 4
+
+_ASKED_EVERY = 64
+"""Pieces between two looks at whether to stop."""
+
+_TINY_M2 = 1e-8
+"""Areas of sheets are whole numbers of this: tenths of a millimetre squared."""
+
+_MOST_UNITS = 200_000
 
 Progress = Callable[[int, int], None]
 Cancelled = Callable[[], bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
-    """A rectangle to cut ``quantity`` times [m].
-
-    ``grain``: its length must lie along the sheet's length, so that it is not turned.
-    """
-
-    id: str
-    width_m: float
-    length_m: float
-    quantity: int = 1
-    grain: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """One blank on a sheet [m], from the sheet's lower left corner; ``turned`` by 90 degrees."""
-
-    id: str
-    x_m: float
-    y_m: float
-    width_m: float
-    length_m: float
-    turned: bool
-
-
-@dataclass(frozen=True, slots=True)
-class CutSheet:
-    """One sheet and what is cut from it."""
-
-    size: SheetSize
-    blanks: tuple[Placed, ...]
-
-    @property
-    def used_m2(self) -> float:
-        """Area of its blanks [m2]."""
-        return sum(blank.width_m * blank.length_m for blank in self.blanks)
-
-
-@dataclass(frozen=True, slots=True)
-class Nest:
-    """The sheets to buy and cut.
-
-    ``too_large`` are blanks that go on no sheet. ``finished`` is ``False`` where it was broken off:
-    then the layout is whole and valid, but fewer tries were made.
-    """
-
-    sheets: tuple[CutSheet, ...]
-    too_large: tuple[Blank, ...]
-    kerf_m: float
-    finished: bool = True
-
-    @property
-    def bought_m2(self) -> float:
-        """Area of the sheets [m2]."""
-        return sum(sheet.size.area_m2 for sheet in self.sheets)
-
-    @property
-    def used_m2(self) -> float:
-        """Area of the blanks on them [m2]."""
-        return sum(sheet.used_m2 for sheet in self.sheets)
-
-    @property
-    def waste(self) -> float:
-        """Fraction of the sheet bought that is not blanks, 0 to 1; 0 without sheets."""
-        return 1 - self.used_m2 / self.bought_m2 if self.sheets else 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class _Try:
-    """One way to lay out: an order of the blanks and rules of placing."""
-
-    order: tuple[int, ...]
-    space: type[FreeSpace]
-    fit: FitRule
-    split: SplitRule
+class _Stopped(Exception):
+    """Stopped in the middle of a try."""
 
 
 def nest(
@@ -113,12 +50,15 @@ def nest(
     straight_cuts: bool = True,
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
+    quick: bool = False,
 ) -> Nest:
     """Lay blanks out on sheets.
 
-    ``progress(done, total)`` is called as tries are made; ``cancelled()`` is asked between them
-    and ends the work with the best layout so far. A blank larger than every sheet is reported in
-    ``too_large``. Raises ``ValueError`` for a blank without size or a negative kerf.
+    ``progress(done, total)`` is called as tries are made; ``cancelled()`` is asked meanwhile and
+    ends the work with the best layout so far, or without one before the first is whole. ``quick``
+    makes only the first few of the same tries, and stops where no layout can buy less: it never
+    buys less than the full one. A blank larger than every sheet is reported in ``too_large``.
+    Raises ``ValueError`` for a blank without size or a negative kerf.
     """
     if kerf_m < 0:
         raise ValueError(f"the kerf must be 0 or more, not {kerf_m:g} m")
@@ -127,80 +67,72 @@ def nest(
     for blank in blanks:
         if min(blank.width_m, blank.length_m) <= 0:
             raise ValueError(f"blank {blank.id} must have a width and a length above 0")
-        fits = any(_fits(blank, size) for size in sizes)
-        (wanted if fits else too_large).append(blank)
+        (wanted if any(fits(blank, size) for size in sizes) else too_large).append(blank)
     wanted = [blank for blank in wanted if blank.quantity > 0]
     best: tuple[tuple[float, ...], list[CutSheet]] | None = None
-    finished = True
+    finished, least = True, (0.0, 0)
     if wanted:
-        total = _tries_allowed(wanted)
-        for done, (attempt, size) in enumerate(_tries(wanted, sizes, straight_cuts, total)):
-            if best is not None and cancelled is not None and cancelled():
+        total = _tries_allowed(wanted, quick)
+        least = _least(wanted, sizes)
+        stop = cancelled or _never
+        for done, attempt in enumerate(tries(wanted, sizes, straight_cuts, total), 1):
+            try:
+                sheets = _lay(wanted, sizes, kerf_m, attempt, stop)
+            except _Stopped:
                 finished = False
                 break
-            sheets = _lay(wanted, size, sizes, kerf_m, attempt)
             score = _score(sheets)
             if best is None or score < best[0]:
                 best = (score, sheets)
             if progress is not None:
-                progress(done + 1, total)
-    return Nest(tuple(best[1]) if best else (), tuple(too_large), kerf_m, finished)
+                progress(done, total)
+            if quick and _no_less(best[0], least):
+                break
+    no_less = best is not None and _no_less(best[0], least)
+    return Nest(tuple(best[1]) if best else (), tuple(too_large), kerf_m, finished, no_less)
 
 
-def _fits(blank: Blank, size: SheetSize) -> bool:
-    w, h = blank.width_m - _FIT_M, blank.length_m - _FIT_M
-    straight = w <= size.width_m and h <= size.length_m
-    return straight or (not blank.grain and h <= size.width_m and w <= size.length_m)
+def _never() -> bool:
+    return False
 
 
-def _tries_allowed(blanks: list[Blank]) -> int:
+def _tries_allowed(blanks: list[Blank], quick: bool) -> int:
     pieces = sum(blank.quantity for blank in blanks)
-    return max(8, min(_MOST_TRIES, _EFFORT // pieces))
+    if quick:
+        return max(_LEAST_QUICK, min(_QUICK_TRIES, _QUICK_EFFORT // pieces))
+    return max(_LEAST_TRIES, min(_MOST_TRIES, _EFFORT // pieces))
 
 
-_KEYS: tuple[Callable[[Blank], tuple[float, ...]], ...] = (
-    lambda b: (b.width_m * b.length_m, max(b.width_m, b.length_m)),
-    lambda b: (max(b.width_m, b.length_m), min(b.width_m, b.length_m)),
-    lambda b: (min(b.width_m, b.length_m), max(b.width_m, b.length_m)),
-    lambda b: (b.length_m, b.width_m),
-    lambda b: (b.width_m, b.length_m),
-)
+def _least(blanks: list[Blank], sizes: Sequence[SheetSize]) -> tuple[float, int]:
+    """Less sheet [m2] than this, and of that fewer sheets, cannot be bought.
 
-
-def _tries(
-    blanks: list[Blank], sizes: Sequence[SheetSize], straight_cuts: bool, total: int
-) -> Iterator[tuple[_Try, SheetSize]]:
-    """Orders and rules, plain ones first, then orders mixed a little; every size in turn.
-
-    ``size`` is the one to fill first; blanks that it cannot take go on the next larger one.
+    The sheet that the largest blank takes, or the least sum of sheets' areas that the blanks' area
+    goes into, all in their common measure.
     """
-    useful = [size for size in sizes if any(_fits(blank, size) for blank in blanks)]
-    useful.sort(key=lambda size: -size.area_m2)
-    numbers = range(len(blanks))
-    orders = [
-        tuple(sorted(numbers, key=[key(blank) for blank in blanks].__getitem__, reverse=True))
-        for key in _KEYS
-    ]
-    rules: list[tuple[type[FreeSpace], FitRule, SplitRule]] = [
-        (Guillotine, fit, split) for fit, split in product(FitRule, SplitRule)
-    ]
-    if not straight_cuts:
-        rules = [(MaxRects, fit, SplitRule.SHORTER) for fit in FitRule] + rules
-    made = 0
-    plain = [_Try(order, *rule) for rule, order in product(rules, orders)]
-    for attempt, size in product(plain, useful):
-        if made >= total:
-            return
-        made += 1
-        yield attempt, size
-    chance = Random(1)
-    while made < total:
-        order = list(orders[made % len(orders)])
-        for _ in range(1 + made % 4):
-            a, b = chance.randrange(len(order)), chance.randrange(len(order))
-            order[a], order[b] = order[b], order[a]
-        made += 1
-        yield _Try(tuple(order), *rules[chance.randrange(len(rules))]), useful[made % len(useful)]
+    largest = max(size.area_m2 for size in sizes)
+    least_m2 = max(min(size.area_m2 for size in sizes if fits(b, size)) for b in blanks)
+    areas = [round(size.area_m2 / _TINY_M2) for size in sizes]
+    unit = gcd(*areas)
+    needed = ceil(sum(blank.area_m2 for blank in blanks) / _TINY_M2 / unit - 1e-6)
+    most = needed + max(areas) // unit
+    if most <= _MOST_UNITS:
+        sums = 1  # bit n: sheets of n units together are to be had
+        for area in areas:
+            step = area // unit
+            while step <= most:
+                sums |= sums << step
+                sums &= (2 << most) - 1
+                step *= 2
+        above = sums >> needed
+        units = needed + (above & -above).bit_length() - 1
+        least_m2 = max(least_m2, units * unit * _TINY_M2)
+    elif needed * unit * _TINY_M2 > least_m2:
+        return 0.0, 0
+    return least_m2 * (1 + 1e-9), ceil(least_m2 / largest - 1e-9)
+
+
+def _no_less(score: tuple[float, ...], least: tuple[float, int]) -> bool:
+    return score[0] <= least[0] and score[1] <= least[1]
 
 
 def _score(sheets: list[CutSheet]) -> tuple[float, ...]:
@@ -212,20 +144,20 @@ def _score(sheets: list[CutSheet]) -> tuple[float, ...]:
 
 def _lay(
     blanks: list[Blank],
-    size: SheetSize,
     sizes: Sequence[SheetSize],
     kerf: float,
-    attempt: _Try,
+    attempt: Try,
+    stop: Cancelled,
 ) -> list[CutSheet]:
     """All blanks on sheets, one sheet after another; each then on the smallest that will do."""
     left = {i: blanks[i].quantity for i in attempt.order}
     larger = sorted(sizes, key=lambda other: other.area_m2)
     sheets: list[CutSheet] = []
     while left:
-        first = size
-        if not any(_fits(blanks[i], first) for i in left):
-            first = next(s for s in larger if any(_fits(blanks[i], s) for i in left))
-        filled, used = _fill(blanks, left, first, kerf, attempt)
+        first = attempt.size
+        if not any(fits(blanks[i], first) for i in left):
+            first = next(s for s in larger if any(fits(blanks[i], s) for i in left))
+        filled, used = _fill(blanks, left, first, kerf, attempt, stop)
         times = min(left[i] // count for i, count in used.items())
         only = dict(used)
         for smaller in larger:
@@ -233,7 +165,7 @@ def _lay(
                 break
             if smaller.area_m2 * (1 + 1e-9) < filled.used_m2:
                 continue
-            tried, took = _fill(blanks, only, smaller, kerf, attempt)
+            tried, took = _fill(blanks, only, smaller, kerf, attempt, stop)
             if took == only:
                 filled = tried
                 break
@@ -246,15 +178,22 @@ def _lay(
 
 
 def _fill(
-    blanks: list[Blank], left: dict[int, int], size: SheetSize, kerf: float, attempt: _Try
+    blanks: list[Blank],
+    left: dict[int, int],
+    size: SheetSize,
+    kerf: float,
+    attempt: Try,
+    stop: Cancelled,
 ) -> tuple[CutSheet, dict[int, int]]:
     """One sheet filled with what is left, in order. Blank and sheet are both larger by a kerf."""
     space = attempt.space(
-        size.width_m + kerf + _FIT_M, size.length_m + kerf + _FIT_M, attempt.fit, attempt.split
+        size.width_m + kerf + FIT_M, size.length_m + kerf + FIT_M, attempt.fit, attempt.split
     )
     placed: list[Placed] = []
     used: dict[int, int] = {}
-    for i in attempt.order:
+    for number, i in enumerate(attempt.order):
+        if number % _ASKED_EVERY == 0 and stop():
+            raise _Stopped
         blank = blanks[i]
         for _ in range(left.get(i, 0)):
             spot = space.insert(blank.width_m + kerf, blank.length_m + kerf, not blank.grain)
@@ -264,6 +203,8 @@ def _fill(
             w, h = blank.width_m, blank.length_m
             if turned:
                 w, h = h, w
+            if len(placed) % _ASKED_EVERY == _ASKED_EVERY - 1 and stop():
+                raise _Stopped
             placed.append(Placed(blank.id, x, y, w, h, turned))
             used[i] = used.get(i, 0) + 1
     return CutSheet(size, tuple(placed)), used

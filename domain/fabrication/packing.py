@@ -4,7 +4,10 @@ Guillotine and maximal-rectangle rules after J. Jylänki, A Thousand Ways to Pac
 from memory. Lengths in any one unit.
 """
 
+from collections.abc import Iterable
 from enum import Enum
+from itertools import chain
+from math import inf
 from typing import Protocol
 
 Rect = tuple[float, float, float, float]
@@ -94,9 +97,8 @@ class MaxRects:
             else:
                 cut += pieces
         for i, rect in enumerate(cut):
-            others = (*kept, *cut[i + 1 :])
-            inside_earlier = any(_inside(rect, other) and rect != other for other in cut[:i])
-            if not inside_earlier and not any(_inside(rect, other) for other in others):
+            earlier = (other for other in cut[:i] if other != rect)
+            if not _inside_any(rect, chain(kept, cut[i + 1 :], earlier)):
                 kept.append(rect)
         self.free = kept
         return x, y, turned
@@ -105,24 +107,30 @@ class MaxRects:
 def _best(
     free: list[Rect], width: float, height: float, turns: bool, fit: FitRule
 ) -> tuple[int, bool] | None:
-    best: tuple[float, float] | None = None
+    """Which free rectangle to take, and whether turned; the innermost loop of every layout."""
+    least = second = inf
     found: tuple[int, bool] | None = None
-    ways = ((width, height, False), (height, width, True)) if turns else ((width, height, False),)
-    for place, (x, y, free_w, free_h) in enumerate(free):
-        for w, h, turned in ways:
-            rest_w, rest_h = free_w - w, free_h - h
-            if rest_w < -_NOTHING or rest_h < -_NOTHING:
+    both = turns and width != height
+    ways = ((width, height, False), (height, width, True)) if both else ((width, height, False),)
+    for w, h, turned in ways:
+        for place, (x, y, free_w, free_h) in enumerate(free):
+            rest_w = free_w - w
+            if rest_w < -_NOTHING:
                 continue
+            rest_h = free_h - h
+            if rest_h < -_NOTHING:
+                continue
+            narrow, wide = (rest_w, rest_h) if rest_w < rest_h else (rest_h, rest_w)
             if fit is FitRule.SHORT_SIDE:
-                score = (min(rest_w, rest_h), max(rest_w, rest_h))
+                first, then = narrow, wide
             elif fit is FitRule.LONG_SIDE:
-                score = (max(rest_w, rest_h), min(rest_w, rest_h))
+                first, then = wide, narrow
             elif fit is FitRule.AREA:
-                score = (free_w * free_h - w * h, min(rest_w, rest_h))
+                first, then = free_w * free_h, narrow
             else:
-                score = (y + h, x)
-            if best is None or score < best:
-                best, found = score, (place, turned)
+                first, then = y + h, x
+            if first < least or (first == least and then < second):
+                least, second, found = first, then, (place, turned)
     return found
 
 
@@ -143,10 +151,14 @@ def _without(rect: Rect, piece: Rect) -> list[Rect] | None:
     return [r for r in left if r[2] > _NOTHING and r[3] > _NOTHING]
 
 
-def _inside(rect: Rect, other: Rect) -> bool:
-    return (
-        rect[0] >= other[0] - _NOTHING
-        and rect[1] >= other[1] - _NOTHING
-        and rect[0] + rect[2] <= other[0] + other[2] + _NOTHING
-        and rect[1] + rect[3] <= other[1] + other[3] + _NOTHING
-    )
+def _inside_any(rect: Rect, others: Iterable[Rect]) -> bool:
+    x, y, right, top = rect[0], rect[1], rect[0] + rect[2], rect[1] + rect[3]
+    for ox, oy, w, h in others:
+        if (
+            ox <= x + _NOTHING
+            and oy <= y + _NOTHING
+            and ox + w >= right - _NOTHING
+            and oy + h >= top - _NOTHING
+        ):
+            return True
+    return False

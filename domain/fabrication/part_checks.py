@@ -1,10 +1,9 @@
-"""The part as a whole: material, heat, outline, edges, sheet size, its own panels, the space."""
+"""The part as a whole: material, heat, outline, edges, its own panels, the space."""
 
 from domain.build import Part, Zone
 from domain.choices import HoleKind, UnitHabit
 from domain.fabrication.laid import Laid, Report
 from domain.fabrication.materials import HEAT_MARGIN_K, Material, material_names
-from domain.fabrication.stock import sheet_sizes
 from domain.findings import Level
 from domain.units import format_quantity
 
@@ -49,11 +48,10 @@ def check_material(
 
 
 def check_shape(laid: Laid, report: Report) -> None:
-    """Panels that cross, the outline's corners, edges for wire, sheet size and the space."""
+    """Panels that cross, the outline's corners, edges for wire and the space."""
     _crossing(laid, report)
     _corners(laid, report)
     _edges(laid, report)
-    _sheet_size(laid, report)
     _space(laid, report)
 
 
@@ -130,29 +128,6 @@ def _edges(laid: Laid, report: Report) -> None:
             "common practice",
             ("parts", part.id, "edge_m"),
         )
-
-
-def _sheet_size(laid: Laid, report: Report) -> None:
-    if laid.sheet is None:
-        return
-    sizes = sheet_sizes(laid.sheet, laid.units)
-    short, long = sorted((laid.flat.width_m, laid.flat.height_m))
-    if not sizes or any(
-        short <= min(size.width_m, size.length_m) + _TOUCH_M
-        and long <= max(size.width_m, size.length_m) + _TOUCH_M
-        for size in sizes
-    ):
-        return
-    report.add(
-        Level.STOP,
-        "part-larger-than-sheet",
-        f"{_name(laid)} is larger than any sheet of {laid.sheet.name}",
-        f"the flat pattern is {laid.show(long)} by {laid.show(short)}, the largest sheet "
-        f"{sizes[-1].name}",
-        "make it of two pieces, or smaller",
-        "stock sheet sizes, common practice",
-        ("parts", laid.part.id, "name"),
-    )
 
 
 def _space(laid: Laid, report: Report) -> None:

@@ -17,8 +17,11 @@ HDT_STRESS_PA = 1.82e6
 HDT_STRAIN = 0.002
 """Outer fibre stress, and the strain that it adds by the heat deflection temperature (ISO 75)."""
 
-SAW_KERF_M = 0.0032
+SAW_KERF_M = 0.003175
 """What a table saw blade takes, 1/8 in. Common practice."""
+
+ROUTER_KERF_M = 0.00635
+"""A router bit of 1/4 in. Common practice."""
 
 
 @dataclass(frozen=True, slots=True)

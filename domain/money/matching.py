@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
-from math import ceil
+from math import ceil, floor
 
 from domain.cut_list import Spool, WireKind, fit
 from domain.money.catalogue import CatalogueItem
@@ -57,7 +57,8 @@ def match(
 
     Among items whose group, unit and rules fit, the one with the longest rules serves; of these
     the cheapest per unit, priced before unpriced, then by name. What is on the shelf, and what is
-    left over of a pack bought for an earlier line, is used first. ``pieces`` are the lengths of
+    left over of a pack bought for an earlier line, is used first. Sheets are served by items that
+    are counted, else by items sold by area. ``pieces`` are the lengths of
     wire to cut [m] by item and size (``domain.cut_list.piece_lengths``): with them, wire sold on
     spools is packed into spools, and not just counted by its sum.
     """
@@ -90,7 +91,7 @@ def shelf_use(matched: Sequence[MatchedLine]) -> dict[int, float]:
     used: dict[int, float] = {}
     for line in matched:
         if line.item is not None and line.from_shelf:
-            quantity = line.from_shelf / line.item.unit.base[1]
+            quantity = line.from_shelf * _one(line.item, line.line) / line.item.unit.base[1]
             used[line.item.id] = min(used.get(line.item.id, 0.0) + quantity, line.item.on_shelf)
     return {id: quantity for id, quantity in used.items() if quantity}
 
@@ -137,11 +138,15 @@ def _matched(
     if pieces and line.group == "Wire" and _is_spool(best[0]):
         return _cut_from_spools(line, best, wanted, stock, pieces)
     item = best[0]
-    key, pack = _key(item), item.pack * item.unit.base[1]
-    from_shelf = min(wanted, stock[key])
-    packs = max(0, ceil((wanted - from_shelf) / pack - 1e-9))
-    left_in_stock = max(0.0, stock[key] - from_shelf)
-    stock[key] = left_in_stock + packs * pack - (wanted - from_shelf)
+    # Stock is kept in the item's own base unit: it may serve lines that count in different ones.
+    key, one = _key(item), _one(item, line)
+    pack = item.pack * item.unit.base[1]
+    from_shelf = min(wanted, stock[key] / one)
+    if one != 1:
+        from_shelf = min(wanted, floor(stock[key] / one + 1e-9))  # no sheet is made of scraps
+    packs = max(0, ceil((wanted - from_shelf) * one / pack - 1e-9))
+    left_in_stock = max(0.0, stock[key] - from_shelf * one)
+    stock[key] = left_in_stock + packs * pack - (wanted - from_shelf) * one
     buys = (_buy(item, packs),) if packs else ()
     return MatchedLine(
         line,
@@ -207,7 +212,10 @@ def _spools(
 
 def _best(line: MaterialLine, items: Sequence[CatalogueItem]) -> list[CatalogueItem]:
     """The items that fit a line with the longest rules, the one to take first; or none."""
-    fitting = [item for item in items if _fits(item, line) and item.unit.base[0] == line.unit]
+    right = [item for item in items if _fits(item, line)]
+    fitting = [item for item in right if item.unit.base[0] == line.unit]
+    if not fitting and line.each_m2:
+        fitting = [item for item in right if item.unit.base[0] == "m2"]
     if not fitting:
         return []
     most = max(_words_in_rules(item) for item in fitting)
@@ -233,6 +241,12 @@ def _why(item: CatalogueItem, best: Sequence[CatalogueItem]) -> str:
     return f"{why}; cheapest of {len(best)}" if len(best) > 1 else why
 
 
+def _one(item: CatalogueItem, line: MaterialLine) -> float:
+    """One of the line in the item's base unit: the area of a sheet for sheet sold by area."""
+    by_area = line.each_m2 is not None and item.unit.base[0] != line.unit
+    return line.each_m2 or 1.0 if by_area else 1.0
+
+
 def _rules(item: CatalogueItem) -> tuple[tuple[str, str], tuple[str, str]]:
     return ("item", item.item_rule), ("size", item.size_rule)
 
@@ -247,7 +261,7 @@ def _sum(buys: Sequence[Buy]) -> Decimal | None:
 
 
 def _worth(item: CatalogueItem, line: MaterialLine) -> Decimal | None:
-    return _price_of(item, exact(round(line.quantity, 6)))
+    return _price_of(item, exact(round(line.quantity * _one(item, line), 6)))
 
 
 def _price_of(item: CatalogueItem, quantity: Decimal) -> Decimal | None:

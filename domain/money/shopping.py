@@ -3,15 +3,20 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from domain.build import Build
 from domain.cut_list import CutList, Spool, WireKind, cut_list, piece_lengths
+from domain.materials_list import with_sheets
 from domain.money.catalogue import CatalogueItem
 from domain.money.cents import NOTHING, cents
 from domain.money.estimate import Estimate, estimate
 from domain.money.matching import Buy, MatchedLine, match, spools
 from domain.money.times import Time, default_times
 from domain.sheet import Sheet
+
+if TYPE_CHECKING:
+    from domain.fabrication.cut_sheets import CutList as SheetCutList
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +26,8 @@ class Shopping:
     ``lines`` are those of the bill of materials in its order; ``to_buy`` their packs, one entry an
     item. ``price`` is that of the packs that have one (``None`` where none has), ``unpriced`` how
     many entries have none, ``unserved`` how many lines no item of the catalogue serves. ``spools``
-    are the lengths that ``cuts`` are cut from.
+    are the lengths that ``cuts`` are cut from. ``sheets`` are the layouts on sheets, and ``sheet``
+    the results with the bill of materials that follows from them.
     """
 
     lines: tuple[MatchedLine, ...]
@@ -32,6 +38,8 @@ class Shopping:
     spools: Mapping[WireKind, Sequence[Spool]]
     cuts: CutList
     estimate: Estimate
+    sheet: Sheet
+    sheets: "tuple[SheetCutList, ...]" = ()
 
 
 def shopping(
@@ -39,11 +47,21 @@ def shopping(
     sheet: Sheet,
     items: Sequence[CatalogueItem] = (),
     times: Sequence[Time] | None = None,
+    *,
+    quick: bool = False,
 ) -> Shopping:
     """Match, count, cut and price. Pure; takes any build, and an empty catalogue.
 
-    ``times`` are the invented defaults where none are given.
+    ``times`` are the invented defaults where none are given. Sheets are those of the full layout,
+    which takes a moment; ``quick``: of the quick one.
     """
+    sheets: tuple[SheetCutList, ...] = ()
+    if sheet.parts:
+        # Late: builds without parts do without their engine.
+        from domain.fabrication.cut_sheets import cut_lists
+
+        sheets = cut_lists(build, sheet.parts, quick=quick)
+        sheet = with_sheets(build, sheet, sheets)
     pieces = piece_lengths(build, sheet)
     lines = match(sheet.materials, items, pieces)
     to_buy = packs_to_buy(lines)
@@ -58,6 +76,8 @@ def shopping(
         spools=lengths,
         cuts=cut_list(build, sheet, lengths),
         estimate=estimate(build, sheet, lines, default_times() if times is None else times),
+        sheet=sheet,
+        sheets=sheets,
     )
 
 

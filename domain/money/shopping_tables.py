@@ -14,6 +14,7 @@ from domain.sheet import MaterialLine
 
 if TYPE_CHECKING:
     from domain.cut_list import CutLength, CutList
+    from domain.fabrication.cut_sheets import CutList as SheetCutList
     from domain.money.matching import Buy, MatchedLine
     from domain.money.shopping import Shopping
     from domain.wire_pieces import WirePiece
@@ -67,6 +68,7 @@ def shopping_csv(build: Build, shopping: "Shopping") -> str:
         ("to buy", _to_buy(shopping.to_buy)),
         ("cut list", _cuts(shopping.cuts, inch)),
         ("labels", _labels(shopping.cuts)),
+        ("sheets to cut", sheet_rows(build, shopping.sheets)),
     )
     return written([name, *map(cell_text, row)] for name, rows in sections for row in rows)
 
@@ -91,6 +93,7 @@ def shopping_json(build: Build, shopping: "Shopping") -> str:
         "unserved": shopping.unserved,
         "cut_list": [asdict(group) for group in shopping.cuts.groups],
         "labels": [asdict(each) for each in shopping.cuts.labels],
+        "sheets": [asdict(each) for each in shopping.sheets],
         "measure_first": list(shopping.cuts.assumed),
     }
     return json.dumps(content, indent=2, allow_nan=False, default=_money) + "\n"
@@ -180,6 +183,31 @@ def _cuts(cuts: "CutList", inch: bool) -> list[list[Cell]]:
 def _labels(cuts: "CutList") -> list[list[Cell]]:
     rows: list[list[Cell]] = [["run", "piece", "end", "line 1", "line 2", "line 3"]]
     rows += [[each.run, each.piece, each.end, *each.lines] for each in cuts.labels]
+    return rows
+
+
+def sheet_rows(build: Build, lists: "Iterable[SheetCutList]") -> list[list[Cell]]:
+    """A row for every blank on every layout, in inches or millimetres; x runs across the sheet."""
+    from domain.fabrication.blanks import alike
+
+    unit, per = ("in", 0.0254) if build.header.units is UnitHabit.INCH else ("mm", 0.001)
+    rows: list[list[Cell]] = [
+        [
+            *("material", f"thickness {unit}", "layout", "sheets alike", "sheet", "part", "id"),
+            *(f"x {unit}", f"y {unit}", f"width {unit}", f"length {unit}", "turned"),
+        ]
+    ]
+    for each in lists:
+        kind: list[Cell] = [each.material, each.thickness_m / per]
+        for number, (sheet, times) in enumerate(alike(each.nest.sheets), 1):
+            for b in sheet.blanks:
+                place = [value / per for value in (b.x_m, b.y_m, b.width_m, b.length_m)]
+                on: list[Cell] = [number, times, sheet.size.name, label(build, b.id), b.id]
+                rows.append([*kind, *on, *place, "yes" if b.turned else "no"])
+        for blank in each.nest.too_large:
+            sides = [blank.width_m / per, blank.length_m / per]
+            none: list[Cell] = [None, blank.quantity, "too large", label(build, blank.id), blank.id]
+            rows.append([*kind, *none, None, None, *sides, "no"])
     return rows
 
 

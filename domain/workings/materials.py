@@ -43,10 +43,52 @@ def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
     return shares
 
 
+def _sheets(c: Context, line: MaterialLine) -> Working:
+    """Sheets are counted in a layout. What the parts that are on them need is the least."""
+    from domain.fabrication.cut_sheets import cut_lists
+
+    header, parts = c.build.header, {part.id: part for part in c.sheet.parts}
+    own = tuple(parts[id] for id in line.asked_by)
+    inputs = [
+        Input(f"A {p.id}", "its blanks", p.flat_width_m * p.flat_length_m * p.quantity, "m2")
+        for p in own
+    ]
+    inputs.append(Input("S", "one sheet", line.each_m2 or 0.0, "m2"))
+    formula, value = "number of such sheets in the layout", 0.0
+    # The line is that of the quick layout or of the full one, which takes longer.
+    for quick in (True, False):
+        lists = cut_lists(c.build, c.sheet.parts, quick=quick)
+        if line in materials_list(c.build, (), c.sheet.parts, lists=lists):
+            each = next(e for e in lists if {b.id for b in e.blanks} >= set(line.asked_by))
+            value = next(float(n.count) for n in each.counts if line.size.endswith(n.size.name))
+            if each.layout == "by area":
+                formula = "ceil(sum of A / S)"
+            inputs.append(Input("k", "kerf", each.nest.kerf_m, "m"))
+            break
+    steps = (f"cut by {header.cutting.value}; {line.note}",)
+    return Working(f"Sheets: {line.item}", formula, tuple(inputs), steps, value, "each", PRACTICE)
+
+
+def each_m2(c: Context, line: MaterialLine, _: str) -> Working:
+    """The area of one sheet."""
+    from domain.fabrication.cut_sheets import cut_lists
+
+    for each in cut_lists(c.build, c.sheet.parts, quick=True):
+        for size in each.sizes:
+            if line.each_m2 == size.area_m2 and line.size.endswith(size.name):
+                w = Input("w", "width", size.width_m, "m")
+                h = Input("l", "length", size.length_m, "m")
+                return Working("Area of one sheet", "w l", (w, h), (), size.area_m2, "m2", PRACTICE)
+    none = ("no sheets are counted here",)
+    return Working("Area of one sheet", "w l", (), none, line.each_m2, "m2", PRACTICE)
+
+
 def needed(c: Context, line: MaterialLine, _: str) -> Working:
     """What the records behind a line need together."""
     if line.group in _BY_LOOMS:
         return _of_looms(c, line)
+    if line.each_m2 is not None:
+        return _sheets(c, line)
     shares = _shares(c, line)
     inputs = tuple(Input(id, "it needs", share, line.unit) for id, share in shares.items())
     formula, value = "sum of what each needs", sum(shares.values())
@@ -89,6 +131,8 @@ def _of_looms(c: Context, line: MaterialLine) -> Working:
 
 def quantity(c: Context, line: MaterialLine, _: str) -> Working:
     """What to buy."""
+    if line.each_m2 is not None:
+        return _sheets(c, line)
     wanted = Input("n", "needed", float(needed(c, line, "").value or 0), line.unit)
     need = float(wanted.value)
     inputs = [wanted]
@@ -105,4 +149,4 @@ def quantity(c: Context, line: MaterialLine, _: str) -> Working:
     return Working(title, formula, tuple(inputs), (), value, line.unit, PRACTICE)
 
 
-WORKINGS: Makers = {"material_line": {"needed": needed, "quantity": quantity}}
+WORKINGS: Makers = {"material_line": {"needed": needed, "quantity": quantity, "each_m2": each_m2}}

@@ -11,7 +11,7 @@ from dataclasses import asdict
 from domain.build import Build
 from domain.choices import UnitHabit
 from domain.money.cells import Cell, cell_text, written
-from domain.money.shopping_tables import MATERIAL_TITLES, material_cells
+from domain.money.shopping_tables import MATERIAL_TITLES, material_cells, sheet_rows
 from domain.unit_table import FOOT
 from domain.whole import thinned
 from domain.wire_pieces import WireEnd, gauge_text
@@ -30,6 +30,7 @@ def data_files(pack: Pack, stem: str) -> dict[str, bytes]:
         f"{stem}-runs.csv": _csv(_runs(pack)),
         f"{stem}-materials.csv": _csv(_materials(pack)),
         f"{stem}-cuts.csv": _csv(_cuts(pack)),
+        f"{stem}-sheets.csv": _csv(sheet_rows(pack.build, pack.sheets)),
         f"{stem}-readings.csv": _csv(_readings(pack)),
     }
 
@@ -45,6 +46,7 @@ def json_text(pack: Pack) -> str:
         "build": json.loads(export_build(pack.build)),
         **whole,
         "cut_list": asdict(pack.cuts),
+        "sheets": [asdict(each) for each in pack.sheets],
         "work_order": [asdict(step) for step in work_order(pack.build, pack.sheet)],
     }
     return json.dumps(document, indent=1, allow_nan=False) + "\n"

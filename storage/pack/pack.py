@@ -1,10 +1,13 @@
 """The pack: everything that is printed for a build in one PDF, and its figures beside it."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from domain.build import Build
 from domain.cut_list import cut_list
+from domain.fabrication.cut_sheets import CutList, cut_lists
+from domain.materials_list import with_sheets
 from domain.whole import WholeSheet
 from storage.errors import TransferError
 from storage.pack.data import data_files
@@ -53,6 +56,9 @@ SECTIONS: dict[str, tuple[str, Callable[[Pack, Paper], None]]] = {
 DATA = "data"
 NAMES = (*SECTIONS, DATA)
 """What may be asked for; ``data`` are the JSON and CSV files."""
+
+_NESTING = 0.1
+"""Share of the progress that laying out the sheets takes."""
 
 Progress = Callable[[float, str], bool]
 """Takes the share done (0 to 1) and what is being done; false stops it."""
@@ -120,9 +126,13 @@ def pack_files(
     if only is not None and not only:
         raise TransferError(f"nothing was chosen: name at least one of {', '.join(NAMES)}")
     _watch(progress, 0.0, "Cut list")
+    sheets = _sheets(build, whole, progress)
+    # What is bought is what is laid out below, not the quick layout that follows every edit.
+    whole = replace(whole, sheet=with_sheets(build, whole.sheet, sheets))
     pack = Pack(
         build=build,
         whole=whole,
+        sheets=sheets,
         cuts=cut_list(build, whole.sheet, money.spools if money else None),
         paper=size,
         revision=revision,
@@ -141,6 +151,23 @@ def pack_files(
     return files
 
 
+def _sheets(build: Build, whole: WholeSheet, progress: Progress | None) -> tuple[CutList, ...]:
+    """The sheets to cut, laid out in full."""
+    told, stopped = 0.0, False
+
+    def report(done: int, total: int) -> None:
+        nonlocal told, stopped
+        share = _NESTING * done / total
+        if progress is not None and share >= told + _NESTING / 20:
+            told = share
+            stopped = stopped or not progress(share, "Sheets to cut")
+
+    lists = cut_lists(build, whole.sheet.parts, progress=report, cancelled=lambda: stopped)
+    if stopped:
+        raise PackCancelled
+    return lists
+
+
 def _wanted(name: str, pack: Pack, only: frozenset[str] | None) -> bool:
     if only is not None:
         return name in only
@@ -155,7 +182,7 @@ def _pdf(pack: Pack, chosen: list[str], progress: Progress | None) -> bytes:
     titles = [SECTIONS[name][0] for name in chosen]
     for number, name in enumerate(chosen):
         title, draw = SECTIONS[name]
-        _watch(progress, 0.02 + 0.88 * number / len(chosen), title)
+        _watch(progress, _NESTING + (0.9 - _NESTING) * number / len(chosen), title)
         # Templates fill their pages themselves.
         if name != "templates":
             paper.section(title)

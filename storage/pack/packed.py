@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from domain.build import Build, label
 from domain.cut_list import CutList, Spool, WireKind
@@ -9,6 +10,9 @@ from domain.money.estimate import Estimate
 from domain.sheet import MaterialLine, RunResult, Sheet
 from domain.unit_format import format_quantity, trimmed
 from domain.whole import WholeSheet
+
+if TYPE_CHECKING:
+    from domain.fabrication.cut_sheets import CutList as SheetCutList
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +34,7 @@ class Pack:
     revision: str
     date: str
     estimate: Estimate | None = None
+    sheets: tuple["SheetCutList", ...] = ()
 
     @property
     def sheet(self) -> Sheet:

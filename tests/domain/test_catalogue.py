@@ -289,3 +289,45 @@ def test_items_hold_text_and_limits() -> None:
     for values in ({"price": "1.23456"}, {"on_shelf": -1}, {"pack": float("inf")}, {"extra": 1}):
         with pytest.raises(ValidationError):
             item("x", **values)
+
+
+def sheets(quantity: float, size: str = "1/4 in, 24 x 48 in", each_m2: float = 0.74322432) -> Any:
+    return line("ABS sheet", size, quantity, group="Sheet", each_m2=each_m2)
+
+
+def abs_item(name: str, **values: Any) -> CatalogueItem:
+    return item(name, group="Sheet", item_rule="ABS sheet", **values)
+
+
+def test_sheets_are_counted_where_an_item_is_a_sheet() -> None:
+    # by hand: three sheets, one on the shelf, the others from packs of two: one pack
+    whole = abs_item("Whole", size_rule="1/4 in, 24 x 48 in", pack=2, price=50, on_shelf=1)
+    found = only([sheets(3)], whole, abs_item("By area", unit="sq ft", price=1))
+    assert (found.item, found.from_shelf) == (whole, 1)
+    assert [(buy.packs, buy.price) for buy in found.buys] == [(1, Decimal("50.00"))]
+    assert found.worth == Decimal(75)
+    # another size is another item: the rule does not fit
+    assert only([sheets(3, "1/4 in, 24 x 24 in")], whole).item is None
+
+
+def test_sheets_from_items_that_are_sold_by_area() -> None:
+    # by hand: 24 x 48 in are 8 sq ft; three sheets 24, of which 20 on the shelf are two sheets:
+    # 8 more are two packs of 5; worth is that of 24 sq ft at 3 each
+    by_area = abs_item("By area", unit="sq ft", pack=5, price=15, on_shelf=20)
+    found = only([sheets(3)], by_area)
+    assert (found.item, found.wanted, found.from_shelf) == (by_area, 3, 2)
+    assert [(buy.packs, buy.price) for buy in found.buys] == [(2, Decimal("30.00"))]
+    assert float(found.worth or 0) == pytest.approx(72)
+    assert shelf_use([found])[by_area.id] == pytest.approx(16)
+    # 4 + 2 sq ft are left: no sheet, but a piece by area may come from them
+    rest = line("ABS sheet", "1/4 in", 0.1, "m2", group="Sheet")
+    _, after = match([sheets(3), rest], [by_area])
+    assert after.from_shelf == pytest.approx(0.1)
+    assert after.buys == ()
+
+
+def test_an_item_by_the_sheet_does_not_serve_a_piece_by_area() -> None:
+    piece = line("ABS sheet", "1/4 in", 0.5, "m2", group="Sheet")
+    found = only([piece], abs_item("Whole"))
+    assert found.item is None
+    assert "not counted in m2" in found.why

@@ -266,14 +266,17 @@ def test_sheet_and_fasteners_of_custom_parts() -> None:
     )
     parts, _ = fabricate(build)
     lines = {(x.group, x.item, x.size): x for x in materials_list(build, (), parts)}
-    abs_sheet = lines["Sheet", "ABS sheet", "1/4 in"]
-    assert abs_sheet.needed == pytest.approx(2 * 0.02)
-    assert abs_sheet.quantity == pytest.approx(0.04)
-    mdf = lines["Sheet", "MDF sheet", "3/4 in nominal"]
-    assert mdf.needed == pytest.approx(0.0915)
-    assert mdf.quantity == pytest.approx(0.10)
+    # by hand: two blanks of 100 x 200 mm (3.94 x 7.87 in) are 62 sq in, more than one goes on no
+    # sheet of 6 x 12 in; side by side with a kerf they are 8.0 x 7.9 in; 305 mm are over 12 in
+    abs_sheet = lines["Sheet", "ABS sheet", "1/4 in, 8 x 12 in"]
+    assert (abs_sheet.needed, abs_sheet.quantity, abs_sheet.unit) == (1, 1, "each")
+    assert abs_sheet.each_m2 == pytest.approx(0.2032 * 0.3048)
+    assert abs_sheet.note.startswith(f"{(1 - 0.04 / (0.2032 * 0.3048)) * 100:.0f} % waste")
+    mdf = next(x for key, x in lines.items() if key[1] == "MDF sheet")
+    assert (mdf.quantity, mdf.asked_by) == (1, ("p2",))
     # exact: 5.5 / 25.4 = 0.2165
-    assert "no stock thickness" in lines["Sheet", "ABS sheet", "0.217 in"].note
+    odd = next(x for key, x in lines.items() if key[2].startswith("0.217 in, "))
+    assert "no stock thickness" in odd.note
     fasteners = {key[1:]: x.quantity for key, x in lines.items() if key[0] == "Fasteners"}
     assert fasteners == {
         ("Machine screw", "M5"): 2,

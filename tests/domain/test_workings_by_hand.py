@@ -161,6 +161,11 @@ def test_flat_pattern_by_hand() -> None:
 def test_what_is_bought_covers_what_is_needed() -> None:
     for figure, w in of("estate_car", "material_line", "quantity"):
         i = inputs(w)
+        if "S" in i:  # sheets: no fewer than their area
+            blanks = sum(value for symbol, value in i.items() if symbol.startswith("A "))
+            assert isinstance(w.value, float)
+            assert w.value * i["S"] >= blanks, figure
+            continue
         spares = -(-i["n"] // 2) if "spares" in w.formula else 0
         step = i.get("s", 1.0)
         assert isinstance(w.value, float)

@@ -5,7 +5,8 @@ from random import Random
 
 import pytest
 
-from domain.fabrication.nesting import Blank, nest
+from domain.fabrication.blanks import Blank
+from domain.fabrication.nesting import nest
 from domain.fabrication.stock import SheetSize
 
 # source: Hopper and Turton, EJOR 128 (2000), categories C1 and C2, problem 1: perfect packings

@@ -163,6 +163,9 @@ def test_an_older_store_gains_an_empty_catalogue(tmp_path: Path) -> None:
     with closing(sqlite3.connect(path)) as file:
         file.execute("DROP TABLE catalogue")
         file.execute("DROP TABLE labour_time")
+        file.execute("DROP TABLE stock")
+        for column in ("cutting", "kerf_m"):
+            file.execute(f"ALTER TABLE build DROP COLUMN {column}")
         file.execute("DELETE FROM migration WHERE name >= 'm0005'")
         file.execute("PRAGMA user_version = 4")
         file.commit()

@@ -26,6 +26,7 @@ from tui.exits import STORE_TROUBLE
 ESTATE, CAMPER, HATCHBACK = (build for _, build in demo_builds())
 
 
+SECTIONS = {"bill of materials", "to buy", "cut list", "labels", "sheets to cut"}
 RUNS = re.compile(r"\s*[=+\-@\t\r＝＋－＠]")
 
 
@@ -179,7 +180,7 @@ def test_no_text_of_the_csv_is_run(store: Path, mainrun: Command, tmp_path: Path
         assert mainrun("catalogue", "--import", str(tmp_path / "odd.csv")).code == 0
         text = mainrun("materials", key, "--format", "csv").out
         rows = list(csv.reader(io.StringIO(text)))
-        assert {row[0] for row in rows} == {"bill of materials", "to buy", "cut list", "labels"}
+        assert {row[0] for row in rows} == SECTIONS
         assert [cell for row in rows for cell in row if RUNS.match(cell)] == []
         assert json.loads(json_of(mainrun, key))["names"]["r4"] == label_of(name)
         for arguments in (["materials", key], ["quote", key], ["catalogue"]):

@@ -57,7 +57,11 @@ class PartActions(StudyActions):
         part = self.part_here()
         title = Line((Span(" No part yet", "bold"),))
         if part:
-            hints = (("  ctrl+t: larger, steps", "look"), ("   ctrl+l: template", "to_paper"))
+            hints = (
+                ("  ctrl+t: larger, steps", "look"),
+                ("   ctrl+l: template", "to_paper"),
+                ("   ctrl+k: sheets to cut", "cut_sheets"),
+            )
             spans = [Span(f" {label(build, part)}", "bold")]
             spans += [Span(text, "", action) for text, action in hints]
             title = fitted(spans, view.size.width)
@@ -178,6 +182,24 @@ class PartActions(StudyActions):
         from tui.screens.templating import ask_for_template
 
         ask_for_template(self.app, self.workbench, part)
+
+    def action_cut_sheets(self) -> None:
+        """The sheets that the whole build is cut from."""
+        if not self.workbench.build.parts:
+            self.say("There is no custom part yet, so no sheet to cut (F6)")
+            return
+        if not self.editing.confirm():
+            return
+        from tui.screens.sheeting import SheetsPage
+
+        def to_sizes() -> None:
+            self.run_worker(self._to_sizes())
+
+        self.app.push_screen(SheetsPage(self.workbench, self.show_all, to_sizes))
+
+    async def _to_sizes(self) -> None:
+        await self.show_view("parts")
+        self.focus_grid(self.query_one("#grid-stock", Grid))
 
     # Mending
 

@@ -4,7 +4,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from textual import on
 from textual.events import Key
+from textual.message import Message
 
 from domain.build import Build, Run, find, label, table_of
 from domain.choices import UnitHabit
@@ -62,7 +64,18 @@ class PackActions(PartActions):
     """What writes the pack; ``None``: the store's own."""
     _choices: Any = None
     _shopping: tuple[Sheet, Any] | None = None
+    _laid: Sheet | None = None
+    """The results whose sheets are laid out in full."""
+    _laying: Sheet | None = None
+    _quote_waits = False
     _stock: Any = None
+
+    class Laid(Message):
+        """The sheets to cut are laid out in full."""
+
+        def __init__(self, sheet: Sheet) -> None:
+            super().__init__()
+            self.sheet = sheet
 
     # Tables
 
@@ -90,14 +103,49 @@ class PackActions(PartActions):
         return self._choices
 
     def shopping(self) -> Any:
-        """The materials with what serves them, for the sheet as it is."""
+        """The materials with what serves them, for the sheet as it is.
+
+        Sheets are those of the quick layout until the full one is there.
+        """
         sheet = self.workbench.sheet
         if self._shopping is None or self._shopping[0] is not sheet:
             from domain.money.shopping import shopping
 
             items, times = self._stock or ((), None)
-            self._shopping = (sheet, shopping(self.workbench.build, sheet, items, times))
+            quick = bool(sheet.parts) and self._laid is not sheet
+            bought = shopping(self.workbench.build, sheet, items, times, quick=quick)
+            self._shopping = (sheet, bought)
+            if quick and self._laying is not sheet:
+                self._lay_out(sheet)
         return self._shopping[1]
+
+    def sheet_shown(self) -> Sheet:
+        """In the pack view, those with the sheets as they are bought."""
+        shown: Sheet = self.shopping().sheet if self.view == "pack" else super().sheet_shown()
+        return shown
+
+    def _lay_out(self, sheet: Sheet) -> None:
+        from domain.fabrication.cut_sheets import cut_lists
+
+        self._laying, build = sheet, self.workbench.build
+
+        def work() -> None:
+            cut_lists(build, sheet.parts, cancelled=lambda: self._laying is not sheet)
+            self.post_message(self.Laid(sheet))
+
+        self.run_worker(work, thread=True, group="sheets", exit_on_error=False)
+
+    @on(Laid)
+    def _laid_out(self, event: Laid) -> None:
+        if event.sheet is not self.workbench.sheet:
+            return
+        self._laid, self._shopping = event.sheet, None
+        if self.view == "pack" and not self.editing.open:
+            self.show_grids()
+            self.show_captions()
+        if self._quote_waits:
+            self._quote_waits = False
+            self.action_quote()
 
     def _read_stock(self) -> None:
         """Read catalogue and times again: another session may have changed them."""
@@ -182,18 +230,21 @@ class PackActions(PartActions):
         if chosen.only is not None and not chosen.only:
             self.say("Nothing is chosen: set at least one section to yes", bad=True)
             return
-        build, sheet, bought = bench.build, bench.sheet, self.shopping()
+        build, sheet = bench.build, bench.sheet
+        items, times = self._stock or ((), None)
         paper, folder, revision, write = chosen.paper, chosen.folder, bench.revision, self.writer
         only = None if chosen.only is None else frozenset(chosen.only)
         if only is not None and not build.parts:
             only -= {"parts", "templates"}
 
         def work(progress: Progress) -> Sequence[Path]:
+            from domain.money.shopping import shopping
             from domain.whole import whole
             from storage.pack.packed import Money
 
             if write is None:
                 from storage.pack.pack import write_pack
+            bought = shopping(build, sheet, items, times)
             everything = whole(
                 build, sheet, lambda share: progress(share * WHOLE_SHARE, "Drive profile")
             )
@@ -226,8 +277,12 @@ class PackActions(PartActions):
         from domain.money.quote_text import quote_text
 
         self._read_stock()
-        bench = self.workbench
-        text = quote_text(bench.build, bench.sheet, self.shopping().estimate, today())
+        bench, bought = self.workbench, self.shopping()
+        if bench.sheet.parts and self._laid is not bench.sheet:
+            self._quote_waits = True
+            self.say("The sheets to cut are being laid out for the quote")
+            return
+        text = quote_text(bench.build, bought.sheet, bought.estimate, today())
         self.app.push_screen(TextPage("Quote", text.splitlines()))
 
     async def action_materials(self) -> None:
@@ -253,16 +308,18 @@ class PackActions(PartActions):
         if event.key == "enter" and self.view == "pack" and self.grid.spec.id == "materials":
             rows = self.grid.row_ids
             if self.grid.row_id in rows:
-                self.show_askers(rows.index(self.grid.row_id))
+                self._askers_of(self.shopping().lines[rows.index(self.grid.row_id)].line)
             return True
         return False
 
     def show_askers(self, place: int) -> None:
-        """What asked for a line of materials; choosing one of them goes there."""
+        """What asked for a line of materials of the pane; choosing one of them goes there."""
+        lines = self.workbench.sheet.materials
+        if 0 <= place < len(lines):
+            self._askers_of(lines[place])
+
+    def _askers_of(self, line: MaterialLine) -> None:
         build, sheet = self.workbench.build, self.workbench.sheet
-        if not 0 <= place < len(sheet.materials):
-            return
-        line = sheet.materials[place]
         askers = [id for id in line.asked_by if find(build, id) is not None][:MOST_ASKERS]
         if not askers:
             self.say(f"{line.item} {line.size}: {line.note or 'asked for by the build as a whole'}")

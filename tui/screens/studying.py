@@ -123,7 +123,7 @@ class StudyActions(RowActions):
             name, lines = label(bench.build, record.id), strength_lines(bench.build, record)
         else:
             name = label(bench.build, record.id) if hasattr(record, "id") else ""
-            lines = working_lines(bench.build, bench.sheet, figures_behind(column, record))
+            lines = working_lines(bench.build, self.sheet_shown(), figures_behind(column, record))
             lines = self._why_size(column.field, record) + lines if lines else lines
         title = column.title.lstrip("·")
         if not lines:
@@ -131,6 +131,10 @@ class StudyActions(RowActions):
             self.say(f"{title} {entered if column.editable else 'has no working of its own'}")
             return
         self._open(TextPage(f"Workings of {title}: {name}", lines))
+
+    def sheet_shown(self) -> Sheet:
+        """The results that the tables show."""
+        return self.workbench.sheet
 
     def _reading_workings(self, row: ReadingRow) -> list[str]:
         return reading_lines(self.workbench.build, self.workbench.sheet, row)

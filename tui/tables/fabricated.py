@@ -237,5 +237,22 @@ STUDS = TableSpec(
     empty="none; with a footprint, ctrl+n adds one",
 )
 
-FABRICATED = (PARTS, PANELS, HOLES, MOUNTS, FOOTPRINTS, STUDS)
+STOCK = TableSpec(
+    "stock",
+    "parts",
+    "stock",
+    "Sheet sizes at hand (none: as sold; ctrl+k: the sheets to cut)",
+    columns_of(
+        "stock",
+        ("material", "Material", 14),
+        ("thickness_m", "Thick", 8),
+        ("width_m", "Width", 9),
+        ("length_m", "Length", 9),
+    ),
+    every_record("stock"),
+    first="width_m",
+    empty="none: the sizes that are sold; ctrl+n adds one",
+)
+
+FABRICATED = (PARTS, PANELS, HOLES, MOUNTS, FOOTPRINTS, STUDS, STOCK)
 """The tables of the custom parts view, from top to bottom."""

@@ -167,7 +167,7 @@ def choices_spec(choices: PackChoices) -> TableSpec:
         "choices",
         "pack",
         "",
-        "Pack (ctrl+l writes it, ctrl+t: the quote)",
+        "Pack (ctrl+l writes it, ctrl+t: the quote, ctrl+k: the sheets to cut)",
         (
             Figure(PACK, "·what", "·What", 22, figure=lambda b, s, row: row.column.title),
             Column(PACK, "value", "Goes in", 44),

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from domain.cut_list import OFF_THE_ROLL, CutGroup, CutLength
-from domain.fabrication.cut_sheets import cut_lists
-from domain.fabrication.nesting import CutSheet
+from domain.fabrication.blanks import CutSheet, alike
+from domain.fabrication.cut_sheets import GRAINED, Layout
 from domain.wire_pieces import WireEnd
 from storage.pack.fonts import width_mm
 from storage.pack.ink import HOLE, THIN
@@ -13,6 +13,9 @@ from storage.pack.paper import LEFT, SMALL, TICK, Column, Group, Note, Paper, Ro
 
 _PICTURE = 62.0
 """Greatest height of the picture of a sheet [mm]."""
+
+_MOST_SHEETS = 60
+"""So many different layouts of one material are drawn."""
 
 _COLUMNS = (
     Column("Cut", 9),
@@ -65,18 +68,32 @@ def _end(end: WireEnd) -> str:
 
 
 def _sheets(pack: Pack, paper: Paper) -> None:
-    lists = cut_lists(pack.sheet.parts, pack.build.header.units)
-    for each in lists:
+    for each in pack.sheets:
         thick = pack.show("small_length", each.thickness_m)
-        high = max((_scale(paper, s) * s.size.width_m for s in each.nest.sheets[:1]), default=0.0)
+        layouts = alike(each.nest.sheets)
+        high = max((_scale(paper, s) * s.size.width_m for s, _ in layouts[:1]), default=0.0)
         paper.heading(f"{each.material}, {thick}: sheets", high + 34)
-        for number, sheet in enumerate(each.nest.sheets, 1):
-            _sheet(pack, paper, sheet, f"Sheet {number} of {len(each.nest.sheets)}")
+        for number, (sheet, times) in enumerate(layouts[:_MOST_SHEETS], 1):
+            many = f", {times} sheets alike" if times > 1 else ""
+            _sheet(pack, paper, sheet, f"Layout {number} of {len(layouts)}{many}")
+        if len(layouts) > _MOST_SHEETS:
+            paper.words(f"{len(layouts) - _MOST_SHEETS} more layouts are in the tables and data.")
         for blank in each.nest.too_large:
-            paper.words(f"{pack.name(blank.id)} goes on no sheet that is sold", indent=5, mark="!")
+            sold = "at hand" if each.own else "that is sold"
+            paper.words(f"{pack.name(blank.id)} goes on no sheet {sold}", indent=5, mark="!")
+        for count in each.counts:
+            if each.layout is Layout.BY_AREA:
+                paper.words(
+                    f"Not laid out, too many blanks: at least {count.count} sheets of "
+                    f"{count.size.name}, by area."
+                )
         if each.nest.sheets:
             kerf = pack.show("small_length", each.nest.kerf_m)
-            paper.words(f"{kerf} is left for the saw between pieces.")
+            tool = "saw, straight cuts right across" if each.straight_cuts else "router"
+            waste = f"{each.nest.waste * 100:.0f} %"
+            paper.words(f"Cut by {tool}; {kerf} is left between blanks; {waste} is waste.")
+            if each.material in GRAINED:
+                paper.words("The grain runs across the page, along the sheet: turn no blank.")
 
 
 def _scale(paper: Paper, sheet: CutSheet) -> float:
@@ -88,11 +105,8 @@ def _sheet(pack: Pack, paper: Paper, sheet: CutSheet, title: str) -> None:
     show = pack.show
     wide, high = sheet.size.length_m, sheet.size.width_m
     scale = _scale(paper, sheet)
-    size = (
-        f"{show('small_length', sheet.size.width_m)} x {show('small_length', sheet.size.length_m)}"
-    )
     paper.need(high * scale + 24)
-    paper.words(f"{title}: {size}", after=1.5)
+    paper.words(f"{title}: {sheet.size.name}", after=1.5)
     low = paper.take(high * scale)
     ink = paper.ink
     ink.style(HOLE)

@@ -83,7 +83,7 @@ def test_the_build_in_the_json_can_be_read_back(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_no_cell_is_a_formula_and_every_row_is_whole(name: str) -> None:
-    for ending in ("-runs.csv", "-materials.csv", "-cuts.csv", "-readings.csv"):
+    for ending in ("-runs.csv", "-materials.csv", "-cuts.csv", "-sheets.csv", "-readings.csv"):
         head, *rows = table(name, ending)
         assert len(set(head)) == len(head)
         for row in rows:
