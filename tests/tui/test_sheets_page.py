@@ -10,7 +10,6 @@ from textual.pilot import Pilot
 from demo_db.load import demo_builds
 from domain.build import Build
 from domain.choices import Cutting
-from domain.edits import SetField
 from domain.evaluate import evaluate
 from domain.fabrication.blanks import CutSheet, Placed
 from domain.fabrication.cut_sheets import cut_lists
@@ -146,19 +145,6 @@ async def test_saw_router_and_kerf_are_edits_of_the_build(tmp_path: Path) -> Non
         assert "router, kerf 0.25 in" in screen_text(pilot)
     header = reopened(path, key).header
     assert (header.cutting, header.kerf_m) == (Cutting.ROUTER, None)
-
-
-async def test_it_follows_the_build_while_it_is_shown(tmp_path: Path) -> None:
-    path = tmp_path / "store.db"
-    key = stored(path, plates(4))
-    async with running(path, key=key) as pilot:
-        await press(pilot, "f6")
-        page = await opened(pilot)
-        page.bench.do(SetField(table="parts", id="p1", field="quantity", value=7))
-        page.look()
-        await settle(pilot)
-        laid = [b.id for each in page.lists for s in each.nest.sheets for b in s.blanks]
-        assert laid.count("p1") == 7
 
 
 async def test_sizes_at_hand_are_a_table_away(tmp_path: Path) -> None:

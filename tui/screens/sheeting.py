@@ -26,9 +26,6 @@ if TYPE_CHECKING:
     from domain.fabrication.blanks import CutSheet
     from domain.fabrication.cut_sheets import CutList
 
-LOOK_S = 0.3
-"""Whether the build has changed is looked at this often [s]."""
-
 MOST_DRAWN = 100
 """So many layouts are drawn under one another."""
 
@@ -87,18 +84,12 @@ class SheetsPage(Page):
         self._stop = Event()
 
     def on_mount(self) -> None:
-        """Lay out, and watch the build."""
+        """Lay out."""
         self.start()
-        self.set_interval(LOOK_S, self.look)
 
     def on_unmount(self) -> None:
         """A layout that nobody waits for stops."""
         self._stop.set()
-
-    def look(self) -> None:
-        """Lay out again if the build is another one by now."""
-        if self.bench.build is not self._build:
-            self.start()
 
     def start(self, told: str = "") -> None:
         """Show the quick layout and begin the full one."""
