@@ -1,5 +1,6 @@
 """Custom parts: from panels and holes to flat pattern, area, mass, drills and findings."""
 
+from dataclasses import replace
 from functools import lru_cache
 
 from domain.build import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud, Zone
@@ -12,7 +13,8 @@ from domain.fabrication.part_checks import check_material, check_shape
 from domain.fabrication.screw_checks import check_screws
 from domain.fabrication.screw_loads import screw_findings, screw_strength
 from domain.fabrication.spacing_checks import check_spacing
-from domain.fabrication.strength import strength, strength_findings
+from domain.fabrication.strength import strength
+from domain.fabrication.strength_checks import strength_findings
 from domain.fabrication.tree import NotDeveloped, PartRecords, Tree, gather
 from domain.findings import Finding, Level
 from domain.sheet import HoleResult, PartResult
@@ -70,7 +72,8 @@ def _made(
     )
     records = gather(alone)[part.id]
     result, found = _fabricate_one(alone, records, zone)
-    found += strength_findings(alone, part, strength(alone, part, records))
+    result = replace(result, strength=strength(alone, part, records))
+    found += strength_findings(alone, part, result.strength)
     found += screw_findings(alone, part, screw_strength(alone, part, records))
     return result, tuple(found)
 
