@@ -95,7 +95,9 @@ class Sticks:
 
     def rigid(self, start: Place, end: Place) -> None:
         name = f"r{len(self.model.members)}"
-        self.model.add_section(name, 1.0, 1e-3, 1e-3, 1e-3)
+        # stiff enough, and not so stiff that a short one drowns the rest in rounding
+        stiff = 1e-4 * dist(start, end)
+        self.model.add_section(name, 0.1, stiff, stiff, stiff)
         self.model.add_member(name, self.node(start), self.node(end), "m", name)
 
     def solve(self, held: Place, loads: dict[Place, float]) -> None:
