@@ -16,6 +16,7 @@ from domain.fabrication.bend_checks import (
     least_flange_m,
     least_radius_m,
 )
+from domain.fabrication.bones import gap_m
 from domain.fabrication.laid import Laid, lay
 from domain.fabrication.materials import material, material_names
 from domain.fabrication.part_checks import LEAST_EDGE_M
@@ -23,7 +24,6 @@ from domain.fabrication.parts import fabricate
 from domain.fabrication.placing import PlacedHole
 from domain.fabrication.rooms import lacks, need, safe_box, sides
 from domain.fabrication.shop import screw_range_m, spacing
-from domain.fabrication.spacing_checks import gap_m
 from domain.fabrication.tree import NotDeveloped
 from domain.findings import Finding, Level
 from domain.units import format_quantity

@@ -219,7 +219,7 @@ def test_mended_thickness_is_enough() -> None:
 @settings(max_examples=60, deadline=None)
 @given(
     edges=st.lists(st.sampled_from(["far", "left", "right", "near"]), min_size=1, max_size=5),
-    angle=st.floats(0, 120),
+    angle=st.floats(0, 179),
     length=st.floats(0.01, 0.5),
     offset=st.floats(-0.1, 0.1),
     load=st.floats(0, 500),
