@@ -1,6 +1,5 @@
 """Areas, outlines, overlaps and distances of flat patterns against a general geometry library."""
 
-from itertools import combinations
 from math import cos, pi, radians, sin
 from typing import Any
 
@@ -14,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from domain.build import Build
 from domain.fabrication.bones import gap_m
 from domain.fabrication.cutouts import hole_area_m2, hole_path
-from domain.fabrication.geometry import INNER_CORNER_M, Flat, FlatHole, develop, path_outline
+from domain.fabrication.geometry import Flat, FlatHole, develop, path_outline
 from domain.fabrication.parts import fabricate
 from domain.fabrication.path import path_area_m2, path_length_m, polygon_path, rounded
 from domain.fabrication.rim import Rim
@@ -104,26 +103,13 @@ def test_outline_is_the_union_of_panels_and_bends(build: Build) -> None:
     assert not flat.overlaps
     outline = polygon_of(flat)
     assert outline.exterior.is_ccw
-    if not outline.is_valid:
-        # only where panels that do not join lie nearer than the corner drill is wide
-        joins = {panel.id: panel.joins for panel in build.panels}
-        names = [*flat.panels, *(id for id in flat.panels if joins[id])]
-        names += [bend.panel for bend in flat.bends]
-        own = {
-            id: unary_union([p for p, name in zip(pieces, names, strict=True) if name == id])
-            for id in joins
-        }
-        assert any(
-            own[a].distance(own[b]) < 2 * INNER_CORNER_M
-            for a, b in combinations(joins, 2)
-            if joins[a] != b and joins[b] != a
-        )
-        return
     assert outline.area == pytest.approx(flat.area_m2, rel=1e-6)
     # inner corners left standing are all that the outline has beyond the union
-    assert union.difference(outline).area < 1e-9
     rounds = sum((1 - pi / 4) * arc.r**2 for arc in flat.outline if hasattr(arc, "r"))
     assert outline.area - union.area == pytest.approx(rounds, abs=1e-8)
+    # sheet that lies side by side without a joint makes the outline touch itself; else it is sound
+    if outline.is_valid:
+        assert union.difference(outline).area < 1e-9
 
 
 @settings(max_examples=60, deadline=None)
