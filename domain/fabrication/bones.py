@@ -27,6 +27,31 @@ def bones(hole: FlatHole, less_m: float = 0.0) -> tuple[list[Segment], float]:
     return [(corners[i - 1], corners[i]) for i in range(4)], 0.0
 
 
+def least_gap_m(one: FlatHole, other: FlatHole) -> float:
+    """A gap [m] that two holes have at least: the widest strip between them along their axes."""
+    dx, dy = other.x_m - one.x_m, other.y_m - one.y_m
+    least = -inf
+    for turn_deg in {one.turn_deg, other.turn_deg}:
+        c, s = cos(radians(turn_deg)), sin(radians(turn_deg))
+        for x, y in ((c, s), (-s, c)):
+            apart = abs(dx * x + dy * y) - _extent_m(one, x, y) - _extent_m(other, x, y)
+            least = max(least, apart)
+    return least
+
+
+def _extent_m(hole: FlatHole, x: float, y: float) -> float:
+    """How far a hole reaches from its centre along a direction [m]."""
+    radius = hole.diameter_m / 2
+    if hole.shape is HoleShape.ROUND:
+        return radius
+    c, s = cos(radians(hole.turn_deg)), sin(radians(hole.turn_deg))
+    along, across = abs(c * x + s * y), abs(c * y - s * x)
+    half = (hole.across_m or hole.diameter_m) / 2
+    if hole.shape is HoleShape.SLOT:
+        return (half - radius) * along + radius
+    return half * along + radius * across
+
+
 def gap_m(one: FlatHole, other: FlatHole) -> float:
     """Sheet between two holes [m]; negative or 0 where they run into each other."""
     if one.shape is HoleShape.ROUND and other.shape is HoleShape.ROUND:

@@ -1,6 +1,7 @@
 """Holes: on the sheet, away from edges, bends and heat, and drilled right for their screw."""
 
 from collections.abc import Callable
+from functools import partial
 
 from domain.choices import HoleKind, HoleShape
 from domain.fabrication.holes import thread_names
@@ -43,7 +44,11 @@ def check_holes(laid: Laid, report: Report) -> None:
         gap = rim.clear_m(flat, wanted.web_m)
         if gap < wanted.web_m - TOUCH_M:
             worst = max(edges, key=lambda lack: lack.short_m, default=None)
-            _at_edge(laid, report, hole, wanted, gap, worst.side if worst else None)
+            side = worst.side if worst else None
+            if gap < -TOUCH_M:
+                _breaks_out(laid, report, hole, wanted, side, partial(rim.beyond_m, flat))
+            else:
+                _at_edge(laid, report, hole, wanted, gap, side)
 
 
 def where(laid: Laid, hole: PlacedHole) -> str:
@@ -111,45 +116,63 @@ def _at_bend(laid: Laid, report: Report, hole: PlacedHole, wanted: Need, lack: L
     )
 
 
+def _breaks_out(
+    laid: Laid,
+    report: Report,
+    hole: PlacedHole,
+    wanted: Need,
+    side: Side | None,
+    beyond_m: Callable[[], float],
+) -> None:
+    if not report.full("hole-breaks-out", Level.STOP):
+        report.add(
+            Level.STOP,
+            "hole-breaks-out",
+            f"{where(laid, hole)} breaks out of the edge",
+            f"it reaches {laid.show(beyond_m())} beyond the sheet",
+            _keep(laid, hole, wanted),
+            "geometry",
+            place_of(hole, _field(side)),
+        )
+
+
 def _at_edge(
     laid: Laid, report: Report, hole: PlacedHole, wanted: Need, gap_m: float, side: Side | None
 ) -> None:
-    show = laid.show
-    field = "x_m" if side is None or side.axis == 0 else "y_m"
-    least = wanted.web_m
-    round_screw = wanted.screw and hole.shape is HoleShape.ROUND
-    reach = hole.diameter_m / 2 if round_screw else 0.0
-    which = "centre" if round_screw else "side"
-    keep = f"keep its {which} {show(least + reach)} from the edge"
-    if gap_m < -TOUCH_M:
-        if not report.full("hole-breaks-out", Level.STOP):
-            report.add(
-                Level.STOP,
-                "hole-breaks-out",
-                f"{where(laid, hole)} breaks out of the edge",
-                f"it reaches {show(-gap_m)} beyond the sheet",
-                keep,
-                "geometry",
-                place_of(hole, field),
-            )
-        return
     level = Level.FIX if wanted.screw else Level.NOTE
     if report.full("hole-near-edge", level):
         return
+    show, least = laid.show, wanted.web_m
+    reach, which = _counted(hole, wanted)
     rule = (
         f"{(least + reach) / wanted.size_m:.2g} diameters are {show(least + reach)}"
-        if round_screw
+        if reach
         else f"at least {show(least)} of sheet should stand"
     )
     report.add(
         level,
         "hole-near-edge",
         f"{where(laid, hole)} is near the edge",
-        f"{show(gap_m + reach)} from its {which} to the edge, {rule}",
-        keep,
+        f"{show(max(gap_m, 0.0) + reach)} from its {which} to the edge, {rule}",
+        _keep(laid, hole, wanted),
         PRACTICE,
-        place_of(hole, field),
+        place_of(hole, _field(side)),
     )
+
+
+def _counted(hole: PlacedHole, wanted: Need) -> tuple[float, str]:
+    """Distances of a round screw hole are counted from its centre, of others from their side."""
+    round_screw = wanted.screw and hole.shape is HoleShape.ROUND
+    return (hole.diameter_m / 2, "centre") if round_screw else (0.0, "side")
+
+
+def _keep(laid: Laid, hole: PlacedHole, wanted: Need) -> str:
+    reach, which = _counted(hole, wanted)
+    return f"keep its {which} {laid.show(wanted.web_m + reach)} from the edge"
+
+
+def _field(side: Side | None) -> str:
+    return "x_m" if side is None or side.axis == 0 else "y_m"
 
 
 def _check_thread(laid: Laid, report: Report, hole: PlacedHole) -> None:

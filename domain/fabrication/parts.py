@@ -10,6 +10,7 @@ from domain.fabrication.hole_checks import check_holes
 from domain.fabrication.laid import MOST_ALIKE, Laid, Report, lay_records
 from domain.fabrication.materials import Material, material
 from domain.fabrication.part_checks import check_material, check_shape
+from domain.fabrication.placing import PlacedHole, placed_holes
 from domain.fabrication.screw_checks import check_screws
 from domain.fabrication.screw_loads import screw_findings, screw_strength
 from domain.fabrication.spacing_checks import check_spacing
@@ -71,15 +72,16 @@ def _made(
         mounts=mounts,
     )
     records = gather(alone)[part.id]
-    result, found = _fabricate_one(alone, records, zone)
-    result = replace(result, strength=strength(alone, part, records))
+    placed = placed_holes(alone, records)
+    result, found = _fabricate_one(alone, records, placed, zone)
+    result = replace(result, strength=strength(alone, part, records, placed))
     found += strength_findings(alone, part, result.strength)
-    found += screw_findings(alone, part, screw_strength(alone, part, records))
+    found += screw_findings(alone, part, screw_strength(alone, part, records, placed))
     return result, tuple(found)
 
 
 def _fabricate_one(
-    build: Build, records: PartRecords, zone: Zone | None
+    build: Build, records: PartRecords, holes: list[PlacedHole], zone: Zone | None
 ) -> tuple[PartResult, list[Finding]]:
     part = records.part
     sheet = material(part.material)
@@ -89,7 +91,7 @@ def _fabricate_one(
         check_material(report, part, sheet, zone, build.header.units)
         return _empty(part, sheet, "no panels"), report.findings()
     check_material(report, part, sheet, zone, build.header.units)
-    laid = lay_records(build, records)
+    laid = lay_records(build, records, holes)
     if isinstance(laid, NotDeveloped):
         _not_developed(report, part, laid, records)
         return _empty(part, sheet, "not developed"), report.findings()

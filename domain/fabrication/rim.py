@@ -48,17 +48,25 @@ class Rim:
     def clear_m(self, hole: FlatHole, most_m: float) -> float:
         """Sheet between a hole and the edge [m], ``inf`` if more than ``most_m``.
 
-        Negative where the hole breaks out: how far it reaches beyond the sheet.
+        Negative where the hole breaks out, for how far see ``beyond_m``.
         """
         segments, radius = bones(hole)
-        out = [point for pair in segments for point in pair if not self._inside(point)]
-        if out:
-            return -radius - max(min(to_m(point, edge) for edge in self._edges) for point in out)
+        if not all(self._inside(start) for start, _ in segments):
+            return -inf
         near = self._near(hole, most_m)
         clear = min(
             (between_m(segment, edge) for segment in segments for edge in near), default=inf
         )
         return clear - radius if clear - radius <= most_m else inf
+
+    def beyond_m(self, hole: FlatHole) -> float:
+        """How far a hole that breaks out reaches beyond the sheet [m]."""
+        segments, radius = bones(hole)
+        points = {point for pair in segments for point in pair}
+        out = [point for point in points if not self._inside(point)]
+        if out:
+            return radius + max(min(to_m(point, edge) for edge in self._edges) for point in out)
+        return max(0.0, -self.clear_m(hole, 0.0))
 
     def _near(self, hole: FlatHole, more_m: float) -> list[Segment]:
         """The edges that a box round the hole, so much larger, might meet."""

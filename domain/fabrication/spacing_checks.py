@@ -9,7 +9,7 @@ more than two thicknesses. Common practice, from memory.
 from math import floor, hypot
 
 from domain.choices import HoleKind
-from domain.fabrication.bones import gap_m
+from domain.fabrication.bones import gap_m, least_gap_m
 from domain.fabrication.cutouts import FlatHole, hole_reach_m
 from domain.fabrication.hole_checks import PRACTICE, place_of, where
 from domain.fabrication.laid import Laid, Report
@@ -50,6 +50,8 @@ def check_spacing(laid: Laid, report: Report) -> None:
             other = holes[j]
             least = min(webs[i], webs[j])
             if hypot(hole.x_m - other.x_m, hole.y_m - other.y_m) >= rims[i] + rims[j] + least:
+                continue
+            if least_gap_m(hole, other) >= least:
                 continue
             gap = gap_m(hole, other)
             if gap < least - _TOUCH_M:

@@ -8,12 +8,14 @@ section (no concentration at a bend's inside). A device sits at the middle of it
 Random vibration by Miles' equation, design value 3 sigma.
 """
 
+from collections.abc import Sequence
+
 from domain.build import Build, Part
 from domain.fabrication.burdens import burdens_of, fixings_of
 from domain.fabrication.folding import panel_frames
 from domain.fabrication.frame import Solved, Unstable
 from domain.fabrication.hanging import Answer, hang
-from domain.fabrication.placing import placed_holes
+from domain.fabrication.placing import PlacedHole, placed_holes
 from domain.fabrication.sections import bent_pa
 from domain.fabrication.stock import ROOM_C, strength_of
 from domain.fabrication.strip import Strip, in_plane, lay_strip
@@ -23,15 +25,21 @@ from domain.fabrication.ways import lay_ways
 from domain.sheet import StrengthResult
 
 
-def strength(build: Build, part: Part, records: PartRecords | None = None) -> StrengthResult | None:
+def strength(
+    build: Build,
+    part: Part,
+    records: PartRecords | None = None,
+    holes: Sequence[PlacedHole] | None = None,
+) -> StrengthResult | None:
     """The strength of a part; ``None`` where it carries nothing, or cannot be worked out.
 
     It cannot for an unknown material, panels that cannot be laid out, and a load that sits right
-    on the screws. ``records`` saves looking the part's records up. Never raises for a valid build.
+    on the screws. ``records`` and ``holes``, all of the part, save looking them up. Never raises
+    for a valid build.
     """
     records = records or gather(build).get(part.id) or PartRecords(part, [], [], [])
     tree = plant(part, records.panels)
-    answer = None if isinstance(tree, NotDeveloped) else answer_per_g(build, records, tree)
+    answer = None if isinstance(tree, NotDeveloped) else answer_per_g(build, records, tree, holes)
     if isinstance(tree, NotDeveloped) or tree.sheet is None or answer is None:
         return None
     temperature_c = temperature_of(build, part)
@@ -71,7 +79,12 @@ def temperature_of(build: Build, part: Part) -> float:
     return zone.ambient_c if zone else ROOM_C
 
 
-def answer_per_g(build: Build, records: PartRecords, tree: Tree) -> Answer | None:
+def answer_per_g(
+    build: Build,
+    records: PartRecords,
+    tree: Tree,
+    holes: Sequence[PlacedHole] | None = None,
+) -> Answer | None:
     """What one g does to a part, with the stiffness that the heat leaves it; ``None`` as above.
 
     A material that has softened counts with its stiffness at room temperature.
@@ -82,8 +95,8 @@ def answer_per_g(build: Build, records: PartRecords, tree: Tree) -> Answer | Non
     there = strength_of(tree.sheet, temperature_of(build, records.part))
     counted = there if there.fraction else strength_of(tree.sheet, ROOM_C)
     loaded = [burden.panel for burden in burdens]
-    held, screws = fixings_of(build, records, tree, loaded)
-    holes = placed_holes(build, records)
+    holes = placed_holes(build, records) if holes is None else holes
+    held, screws = fixings_of(records, tree, holes, loaded)
     density_kg_m3 = tree.sheet.density_kg_m3
     if not in_plane(tree, [*held, *loaded]):
         ways = lay_ways(tree, panel_frames(tree), burdens, held, screws, holes, density_kg_m3)

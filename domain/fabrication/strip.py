@@ -7,7 +7,7 @@ that lie in one plane (``in_plane``); for others see ``domain.fabrication.ways``
 """
 
 from bisect import bisect_left
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, hypot, pi, radians, sin, tan
@@ -89,7 +89,7 @@ def lay_strip(
     burdens: list[Burden],
     held: tuple[str, ...],
     screws: list[PlacedHole],
-    holes: list[PlacedHole],
+    holes: Sequence[PlacedHole],
     modulus_pa: float,
     density_kg_m3: float,
 ) -> Strip | None:
@@ -214,7 +214,7 @@ class _Layer:
         self.runs[id] = run
         return run
 
-    def finish(self, holes: list[PlacedHole]) -> Strip | None:
+    def finish(self, holes: Sequence[PlacedHole]) -> Strip | None:
         fixed = self._fixed()
         loads = tuple(
             Load(run.node(self._along(b.panel, b.x_m, b.y_m)), b.mass_kg, b.height_m, run.normal)
@@ -318,7 +318,7 @@ class _Layer:
                 masses[self.runs[on.id].node(self._along(on.id, x, y))] += mass
         return total
 
-    def _weakened(self, holes: list[PlacedHole]) -> list[Station]:
+    def _weakened(self, holes: Sequence[PlacedHole]) -> list[Station]:
         """Sections weakened by holes other than the fixing screws', and scored bends."""
         fixing = {hole.id for hole in self.screws}
         cut: dict[str, Cuts] = {}

@@ -7,6 +7,7 @@ from a bend or along the way to the next one; sheet beside it is rigid. Bends ar
 longer than the rounded sheet.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import radians, tan
 
@@ -82,7 +83,7 @@ def lay_ways(
     burdens: list[Burden],
     held: tuple[str, ...],
     screws: list[PlacedHole],
-    holes: list[PlacedHole],
+    holes: Sequence[PlacedHole],
     density_kg_m3: float,
 ) -> Ways:
     """The ways of a part; arguments as ``domain.fabrication.strip.lay_strip``."""
@@ -104,7 +105,7 @@ class _Layer:
         frames: dict[str, Frame],
         burdens: list[Burden],
         screws: list[PlacedHole],
-        holes: list[PlacedHole],
+        holes: Sequence[PlacedHole],
         density_kg_m3: float,
     ) -> None:
         self.tree, self.frames, self.screws = tree, frames, screws

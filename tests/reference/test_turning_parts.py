@@ -329,7 +329,7 @@ def ways_of(build: Build) -> Ways | None:
         return None
     burdens, holes = burdens_of(build, records), placed_holes(build, records)
     loaded = [burden.panel for burden in burdens]
-    held, screws = fixings_of(build, records, tree, loaded)
+    held, screws = fixings_of(records, tree, holes, loaded)
     if in_plane(tree, [*held, *loaded]):
         return None
     return lay_ways(tree, panel_frames(tree), burdens, held, screws, holes, 7850.0)
