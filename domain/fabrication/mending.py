@@ -6,6 +6,7 @@ be fixed has come up instead.
 
 import re
 from collections.abc import Callable, Iterable, Iterator
+from itertools import islice
 from math import hypot
 
 from domain.build import Build, Footprint, Hole, Mount, Panel, Part, Stud, find
@@ -32,6 +33,12 @@ from domain.units import format_quantity
 _SPARE_M = 1e-6
 """What is moved goes this much [m] further, so that rounding does not bring the finding back."""
 
+_MOST_TRIES = 24
+_LEAST_TRIES = 3
+_HOLES_LOOKED_AT = 12_000
+"""So many edits are tried, fewer where the part has so many holes that one try takes long: the
+answer is waited for."""
+
 
 def mend(build: Build, finding: Finding) -> Edit | None:
     """The edit that takes a finding of a custom part away, or ``None`` if none is known."""
@@ -43,7 +50,8 @@ def mend(build: Build, finding: Finding) -> Edit | None:
     if isinstance(laid, NotDeveloped):
         return None
     before = _serious(fabricate(build)[1])
-    for edit in maker(laid, finding):
+    tries = max(_LEAST_TRIES, min(_MOST_TRIES, _HOLES_LOOKED_AT // (1 + len(laid.placed))))
+    for edit in islice(maker(laid, finding), tries):
         try:
             after, _ = apply(build, edit)
         except EditRefused:

@@ -42,7 +42,10 @@ def strength_findings(build: Build, part: Part, result: StrengthResult | None) -
                 "strip-sags",
                 f"{name} bends away under its load",
                 f"{length(result.deflection_m)} at {result.shock_ratio:g} g over a reach of "
-                f"{length(result.reach_m)}, more than one fiftieth",
+                f"{length(result.reach_m)}, more than one fiftieth"
+                if sag < 1
+                else f"more than its whole reach of {length(result.reach_m)} at "
+                f"{result.shock_ratio:g} g: it folds up",
                 f"make it {length(thicker)} thick, shorter, or wider",
                 f"{_method(result)}; one fiftieth is common practice",
                 *at,
