@@ -131,5 +131,9 @@ def _clearance_drills() -> dict[str, Drill]:
 
 @cache
 def _drills() -> list[tuple[float, str]]:
+    """Every size once: a fraction goes before the letter or number drill of the same size."""
     rows = load("drills", ("drill", "kind", "diameter_mm"))
-    return sorted((float(row["diameter_mm"]), row["drill"]) for row in rows)
+    found: dict[float, str] = {}
+    for row in sorted(rows, key=lambda row: row["kind"] == "fraction"):
+        found[float(row["diameter_mm"])] = row["drill"]
+    return sorted(found.items())

@@ -144,7 +144,10 @@ def test_panels_that_cross_flat_and_folded() -> None:
 
 def test_a_sharp_bend_in_acrylic() -> None:
     # typical: acrylic is bent round at least its thickness; a knife edge cracks it
-    panels = [{"id": "n1"}, {"id": "n2", "joins": "n1", "bend_radius_m": 0.0}]
+    panels: list[dict[str, Any]] = [
+        {"id": "n1"},
+        {"id": "n2", "joins": "n1", "bend_radius_m": 0.0},
+    ]
     build = build_of(panels, part={"material": "acrylic", "thickness_m": 0.003})
     (finding,) = findings_of(build)
     assert (finding.code, finding.level, finding.id) == ("bend-too-tight", Level.FIX, "n2")
