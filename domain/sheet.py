@@ -297,8 +297,8 @@ class StrengthResult:
     highest in ``panel``, or at the bend that it hangs on where ``bend`` says so. ``strength_pa`` is
     the material's at ``temperature_c``, of which the heat has left ``heat_fraction`` (0: it has
     softened, then the other figures are those at room temperature and both margins are 0).
-    ``margin`` is ``None`` where no static load is asked for. ``response_g`` is the r.m.s. answer to
-    the place's profile (``psd_m2_s3`` at the natural frequency) as a multiple of gravity,
+    ``margin`` is ``None`` where no static load is asked for. ``response_ratio`` is the r.m.s.
+    answer to the place's profile (``psd_m2_s3`` at the natural frequency) as a multiple of gravity,
     ``shaking_pa`` the 3 sigma stress. ``reach_m`` is the longest way along the strip from where
     it is held; ``screwed`` is whether it has screws, else it is held at its bare end. ``spatial``
     is whether its panels turn sideways, so that it was worked out by statics in space.
@@ -320,7 +320,7 @@ class StrengthResult:
     natural_hz: float
     psd_m2_s3: float
     quality: float
-    response_g: float
+    response_ratio: float
     shaking_pa: float
     shaking_margin: float
     screwed: bool

@@ -45,9 +45,9 @@ def strength(
     temperature_c = temperature_of(build, part)
     there = strength_of(tree.sheet, temperature_c)
     points, quality = profile(part.place), QUALITY[tree.sheet.kind]
-    response_g = answer_m_s2(points, answer.natural_hz, quality) / GRAVITY_M_S2
+    response_ratio = answer_m_s2(points, answer.natural_hz, quality) / GRAVITY_M_S2
     stress = answer.stress_pa * part.shock_ratio
-    shaking = answer.stress_pa * 3 * response_g
+    shaking = answer.stress_pa * 3 * response_ratio
     return StrengthResult(
         id=part.id,
         load_kg=answer.load_kg,
@@ -65,7 +65,7 @@ def strength(
         natural_hz=answer.natural_hz,
         psd_m2_s3=density(points, answer.natural_hz),
         quality=quality,
-        response_g=response_g,
+        response_ratio=response_ratio,
         shaking_pa=shaking,
         shaking_margin=there.strength_pa / shaking,
         screwed=answer.screwed,

@@ -105,7 +105,7 @@ def _stress_findings(
                 Level.NOTE,
                 "strip-shakes-apart",
                 f"{name} would not pass the vibration test of its place",
-                f"{result.natural_hz:.3g} Hz answers with {result.response_g:.3g} g r.m.s.; "
+                f"{result.natural_hz:.3g} Hz answers with {result.response_ratio:.3g} g r.m.s.; "
                 f"3 sigma makes {result.shaking_pa / 1e6:.3g} MPa {where}, {part.material} stands "
                 f"{have}: {result.shaking_margin:.2g} times, {SAFE_SHAKING_MARGIN:g} wanted; "
                 "the test puts a vehicle's life into hours",

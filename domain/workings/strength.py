@@ -221,7 +221,7 @@ def quality(c: Context, r: StrengthResult, _: str) -> Working:
     return Working("Amplification", formula, (kind,), (), r.quality, "-", PRACTICE)
 
 
-def response_g(c: Context, r: StrengthResult, _: str) -> Working:
+def response_ratio(c: Context, r: StrengthResult, _: str) -> Working:
     """What the part answers the shaking with."""
     points = profile(_records(c, r.id)[0].part.place)
     inputs = (
@@ -243,9 +243,9 @@ def shaking_pa(c: Context, r: StrengthResult, _: str) -> Working:
     found = _answer(c, r.id)
     inputs = (
         Input("S", "stress under one g from the worst side", found.stress_pa, "Pa"),
-        Input("a", "answer, r.m.s.", r.response_g, "g"),
+        Input("a", "answer, r.m.s.", r.response_ratio, "g"),
     )
-    value = 3 * r.response_g * found.stress_pa
+    value = 3 * r.response_ratio * found.stress_pa
     return Working("3 sigma stress", "3 a S", inputs, (), value, "Pa", cite(MILES, PRACTICE))
 
 
@@ -263,7 +263,7 @@ WORKINGS: Makers = {
         "natural_hz": natural_hz,
         "psd_m2_s3": psd_m2_s3,
         "quality": quality,
-        "response_g": response_g,
+        "response_ratio": response_ratio,
         "shaking_pa": shaking_pa,
         "shaking_margin": shaking_margin,
     }

@@ -101,7 +101,7 @@ def strength_lines(build: Build, sheet: Sheet, part: Part) -> list[str]:
         f"  first mode            {found.natural_hz:.3g} Hz",
         f"  density there         {found.psd_m2_s3:.3g} (m/s2)2/Hz, amplification "
         f"{found.quality:g}",
-        f"  answer                {found.response_g:.3g} g r.m.s., 3 sigma makes "
+        f"  answer                {found.response_ratio:.3g} g r.m.s., 3 sigma makes "
         f"{found.shaking_pa / 1e6:.3g} MPa",
         f"  shaking margin        {found.shaking_margin:.3g}",
         "",
