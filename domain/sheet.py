@@ -290,11 +290,54 @@ class HoleResult:
 
 
 @dataclass(frozen=True, slots=True)
+class StrengthResult:
+    """What a custom part does under what it carries; ``id`` is the part's.
+
+    ``deflection_m`` and ``stress_pa`` are under ``shock_ratio`` times gravity. The stress is
+    highest in ``panel``, or at the bend that it hangs on where ``bend`` says so. ``strength_pa`` is
+    the material's at ``temperature_c``, of which the heat has left ``heat_fraction`` (0: it has
+    softened, then the other figures are those at room temperature and both margins are 0).
+    ``margin`` is ``None`` where no static load is asked for. ``response_ratio`` is the r.m.s.
+    answer to the place's profile (``psd_m2_s3`` at the natural frequency) as a multiple of gravity,
+    ``shaking_pa`` the 3 sigma stress. ``reach_m`` is the longest way along the strip from where
+    it is held; ``screwed`` is whether it has screws, else it is held at its bare end. ``spatial``
+    is whether its panels turn sideways, so that it was worked out by statics in space.
+    """
+
+    id: str
+    load_kg: float
+    own_mass_kg: float
+    shock_ratio: float
+    reach_m: float
+    deflection_m: float
+    stress_pa: float
+    panel: str
+    bend: bool
+    temperature_c: float
+    heat_fraction: float
+    strength_pa: float
+    margin: float | None
+    natural_hz: float
+    psd_m2_s3: float
+    quality: float
+    response_ratio: float
+    shaking_pa: float
+    shaking_margin: float
+    screwed: bool
+    spatial: bool
+
+    @property
+    def least_margin(self) -> float:
+        """The lesser of both margins."""
+        return min(self.shaking_margin if self.margin is None else self.margin, self.shaking_margin)
+
+
+@dataclass(frozen=True, slots=True)
 class PartResult:
     """One custom part: flat pattern size, area and mass of one piece.
 
     ``envelope_m`` is the box round the folded part, along its root panel's width, along its
-    length, and up [m].
+    length, and up [m]. ``strength`` is ``None`` where it carries nothing, or it cannot be told.
     """
 
     id: str
@@ -311,6 +354,7 @@ class PartResult:
     holes: tuple[HoleResult, ...]
     quantity: int
     envelope_m: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    strength: StrengthResult | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from dataclasses import asdict
 
 from domain.build import Build, label
 from domain.findings import Finding, Level
-from domain.sheet import NetworkState, Sheet
+from domain.sheet import NetworkState, PartResult, Sheet
 from domain.units import format_quantity
 from domain.whole import WholeSheet, thinned
 from tui.plain import WIDTH, Column, table, wrap
@@ -178,6 +178,18 @@ def _trouble(build: Build, state: NetworkState) -> list[str]:
     return []
 
 
+def _strength(part: PartResult, show: Show) -> list[str]:
+    found = part.strength
+    if found is None:
+        return []
+    return wrap(
+        f"carries {show('mass', found.load_kg)}: margin {found.least_margin:.2g}, sags "
+        f"{show('small_length', found.deflection_m)} at {found.shock_ratio:g} g, first mode "
+        f"{found.natural_hz:.3g} Hz",
+        "    ",
+    )
+
+
 def _parts(sheet: Sheet, show: Show) -> list[str]:
     lines: list[str] = []
     for part in sheet.parts:
@@ -190,6 +202,7 @@ def _parts(sheet: Sheet, show: Show) -> list[str]:
             f"{show('small_length', part.thickness_m)}, flat {size}, {bends}, "
             f"{show('mass', part.mass_kg)} each"
         )
+        lines += _strength(part, show)
         for hole in part.holes:
             place = ", ".join(show("small_length", at) for at in (hole.x_m, hole.y_m))
             bore = show("small_length", hole.diameter_m)

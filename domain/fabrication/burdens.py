@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from domain.build import Build, Panel
 from domain.choices import HoleKind
-from domain.fabrication.placing import PlacedHole, placed_holes
+from domain.fabrication.placing import PlacedHole
 from domain.fabrication.tree import PartRecords, Tree
 
 
@@ -57,16 +57,16 @@ def burdens_of(build: Build, records: PartRecords) -> list[Burden]:
 
 
 def fixings_of(
-    build: Build, records: PartRecords, tree: Tree, loaded: Iterable[str]
+    records: PartRecords, tree: Tree, holes: Iterable[PlacedHole], loaded: Iterable[str]
 ) -> tuple[tuple[str, ...], list[PlacedHole]]:
-    """The panels that are held, and the holes in them that hold.
+    """The panels that are held, and the holes in them that hold; ``holes`` are all of the part.
 
     The root is; where the root itself carries the load and other panels have screw holes of their
     own, those are instead. Screw holes are clearance and tapped ones, or round plain ones where a
     panel has no others. A footprint's holes hold the device, not the part.
     """
     own: dict[str, list[PlacedHole]] = {}
-    for hole in placed_holes(build, records):
+    for hole in holes:
         if not hole.mount:
             own.setdefault(hole.panel, []).append(hole)
     screws: dict[str, list[PlacedHole]] = {}

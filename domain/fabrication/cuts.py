@@ -2,6 +2,9 @@
 
 from bisect import bisect_left, bisect_right
 from itertools import accumulate
+from math import cos, radians, sin
+
+from domain.fabrication.placing import PlacedHole
 
 NEAR_M = 1e-6
 """Points of a strip closer than this [m] are one."""
@@ -26,3 +29,13 @@ class Cuts:
         """Width that holes take out at one place along the panel [m]."""
         begun = self.begun[bisect_right(self.starts, along)]
         return begun - self.ended[bisect_left(self.ends, along)]
+
+
+def hole_size_m(hole: PlacedHole, axis: int) -> tuple[float, float, float]:
+    """Where a hole lies along an axis of its panel (0 is x), its extent across it and along [m]."""
+    c, s = abs(cos(radians(hole.turn_deg))), abs(sin(radians(hole.turn_deg)))
+    long = hole.across_m or hole.diameter_m
+    x = y = hole.diameter_m
+    if long != hole.diameter_m:
+        x, y = long * c + hole.diameter_m * s, long * s + hole.diameter_m * c
+    return (hole.x_m, y, x) if axis == 0 else (hole.y_m, x, y)

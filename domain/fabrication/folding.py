@@ -70,6 +70,24 @@ def fold(build: Build, part: Part) -> Folded | NotDeveloped:
 
 def fold_tree(tree: Tree) -> Folded:
     """The folded shape of a tree of panels."""
+    frames, points = _placed(tree)
+    low = tuple(min(point[k] for point in points) for k in range(3))
+    high = tuple(max(point[k] for point in points) for k in range(3))
+    return Folded(
+        panels=frames,
+        envelope=(high[0] - low[0], high[1] - low[1], high[2] - low[2]),
+        low=(low[0], low[1], low[2]),
+        clashes=_clashes(tree, frames),
+    )
+
+
+def panel_frames(tree: Tree) -> dict[str, Frame]:
+    """Where each panel lies once folded, without looking for clashes."""
+    return _placed(tree)[0]
+
+
+def _placed(tree: Tree) -> tuple[dict[str, Frame], list[Space]]:
+    """The frames of all panels, and the corners and bulges of the folded part."""
     thickness = tree.part.thickness_m
     frames: dict[str, Frame] = {}
     points: list[Space] = []
@@ -81,14 +99,7 @@ def fold_tree(tree: Tree) -> Folded:
             points += bulge
         frames[id] = frame
         points += frame.corners(thickness)
-    low = tuple(min(point[k] for point in points) for k in range(3))
-    high = tuple(max(point[k] for point in points) for k in range(3))
-    return Folded(
-        panels=frames,
-        envelope=(high[0] - low[0], high[1] - low[1], high[2] - low[2]),
-        low=(low[0], low[1], low[2]),
-        clashes=_clashes(tree, frames),
-    )
+    return frames, points
 
 
 def panel_solids(tree: Tree, frames: dict[str, Frame]) -> dict[str, Solid]:

@@ -8,7 +8,7 @@ Sources: bend allowance as in ``domain.fabrication.bends``; widths of heated str
 figures, from memory.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import radians
 
 from domain.build import Build, Part
@@ -29,6 +29,7 @@ from domain.fabrication.path import (
     rounded,
 )
 from domain.fabrication.placing import PlacedHole, placed_holes
+from domain.fabrication.rim import Rim
 from domain.fabrication.tree import (
     Joint,
     NotDeveloped,
@@ -57,7 +58,6 @@ __all__ = [
     "hole_area_m2",
     "hole_path",
     "hole_reach_m",
-    "on_sheet",
     "path_area_m2",
     "path_bounds",
     "path_length_m",
@@ -150,10 +150,8 @@ def lay_out(tree: Tree, placed: list[PlacedHole]) -> Flat:
     corners = [(x + shift_x, y + shift_y) for x, y in corners]
     inner = part.cutter_m / 2 if part.cutter_m else INNER_CORNER_M
     outline = rounded(corners, part.corner_m, inner)
-    holes = tuple(_flat_hole(panels[each.panel], each, part) for each in placed)
-    area = path_area_m2(outline) - sum(
-        hole_area_m2(hole) for hole in holes if on_sheet(hole, panels[hole.panel])
-    )
+    holes = _on_sheet([_flat_hole(panels[p.panel], p, part) for p in placed], panels, outline)
+    area = path_area_m2(outline) - sum(hole_area_m2(hole) for hole in holes if hole.whole)
     area = max(0.0, area)
     return Flat(
         part=part.id,
@@ -231,17 +229,25 @@ def _flat_hole(place: Placement, hole: PlacedHole, part: Part) -> FlatHole:
     )
 
 
-def on_sheet(hole: FlatHole, place: Placement) -> bool:
-    """The whole hole lies in its panel's core, so that its area comes off once and only once."""
-    x0, y0, x1, y1 = place.rect
-    across, up = hole_reach_m(hole)
-    slack = _SAME_M
-    return (
-        x0 - slack <= hole.x_m - across
-        and hole.x_m + across <= x1 + slack
-        and y0 - slack <= hole.y_m - up
-        and hole.y_m + up <= y1 + slack
-    )
+def _on_sheet(
+    holes: list[FlatHole], panels: dict[str, Placement], outline: Path
+) -> tuple[FlatHole, ...]:
+    """The holes, each told whether all of it lies on the sheet.
+
+    Nearly all lie in the core of their panel; the outline is asked only about the others.
+    """
+    rim: Rim | None = None
+    found = []
+    for hole in holes:
+        x0, y0, x1, y1 = panels[hole.panel].rect
+        across, up = hole_reach_m(hole)
+        beside = x0 <= hole.x_m - across and hole.x_m + across <= x1
+        if not (beside and y0 <= hole.y_m - up and hole.y_m + up <= y1):
+            rim = rim or Rim(outline)
+            found.append(hole if rim.whole(hole) else replace(hole, whole=False))
+        else:
+            found.append(hole)
+    return tuple(found)
 
 
 def _overlaps(tree: Tree, panels: dict[str, Placement]) -> tuple[tuple[str, str], ...]:

@@ -1,13 +1,13 @@
 """Holes: on the sheet, away from edges, bends and heat, and drilled right for their screw."""
 
 from collections.abc import Callable
-from math import hypot
+from functools import partial
 
 from domain.choices import HoleKind, HoleShape
 from domain.fabrication.holes import thread_names
 from domain.fabrication.laid import Laid, Report
-from domain.fabrication.path import Arc
 from domain.fabrication.placing import PlacedHole
+from domain.fabrication.rim import TOUCH_M, Rim
 from domain.fabrication.rooms import Lack, Need, Side, lacks, need, safe_box, sides
 from domain.findings import Level
 
@@ -16,15 +16,13 @@ DRILL_DIFFERENCE_M = 0.0002
 
 PRACTICE = "common practice"
 
-_TOUCH_M = 1e-6
-
 
 def check_holes(laid: Laid, report: Report) -> None:
     """Every hole of the part by itself."""
     tree = laid.tree
     by_panel = {id: sides(tree, node) for id, node in tree.nodes.items()}
     boxes: dict[tuple[str, Need], tuple[float, float, float, float]] = {}
-    arcs = [a for a in laid.flat.outline if isinstance(a, Arc) and a.end_deg > a.start_deg]
+    rim: Rim | None = None
     for hole, flat in zip(laid.placed, laid.flat.holes, strict=True):
         _check_thread(laid, report, hole)
         _check_cutter(laid, report, hole)
@@ -42,11 +40,15 @@ def check_holes(laid: Laid, report: Report) -> None:
         bends = [lack for lack in found if lack.joint]
         if bends:
             _at_bend(laid, report, hole, wanted, max(bends, key=lambda lack: lack.short_m))
-        if edges:
-            worst = max(edges, key=lambda lack: lack.short_m)
-            _at_edge(laid, report, hole, wanted, worst.gap_m, worst.side)
-        elif not bends:
-            _at_corner(laid, report, hole, wanted, arcs, (flat.x_m, flat.y_m))
+        rim = rim or Rim(laid.flat.outline)
+        gap = rim.clear_m(flat, wanted.web_m)
+        if gap < wanted.web_m - TOUCH_M:
+            worst = max(edges, key=lambda lack: lack.short_m, default=None)
+            side = worst.side if worst else None
+            if gap < -TOUCH_M:
+                _breaks_out(laid, report, hole, wanted, side, partial(rim.beyond_m, flat))
+            else:
+                _at_edge(laid, report, hole, wanted, gap, side)
 
 
 def where(laid: Laid, hole: PlacedHole) -> str:
@@ -114,66 +116,63 @@ def _at_bend(laid: Laid, report: Report, hole: PlacedHole, wanted: Need, lack: L
     )
 
 
+def _breaks_out(
+    laid: Laid,
+    report: Report,
+    hole: PlacedHole,
+    wanted: Need,
+    side: Side | None,
+    beyond_m: Callable[[], float],
+) -> None:
+    if not report.full("hole-breaks-out", Level.STOP):
+        report.add(
+            Level.STOP,
+            "hole-breaks-out",
+            f"{where(laid, hole)} breaks out of the edge",
+            f"it reaches {laid.show(beyond_m())} beyond the sheet",
+            _keep(laid, hole, wanted),
+            "geometry",
+            place_of(hole, _field(side)),
+        )
+
+
 def _at_edge(
     laid: Laid, report: Report, hole: PlacedHole, wanted: Need, gap_m: float, side: Side | None
 ) -> None:
-    show = laid.show
-    field = "x_m" if side is None or side.axis == 0 else "y_m"
-    least = wanted.web_m
-    round_screw = wanted.screw and hole.shape is HoleShape.ROUND
-    reach = hole.diameter_m / 2 if round_screw else 0.0
-    which = "centre" if round_screw else "side"
-    keep = f"keep its {which} {show(least + reach)} from the edge"
-    if gap_m < -_TOUCH_M:
-        if not report.full("hole-breaks-out", Level.STOP):
-            report.add(
-                Level.STOP,
-                "hole-breaks-out",
-                f"{where(laid, hole)} breaks out of the edge",
-                f"it reaches {show(-gap_m)} beyond the sheet",
-                keep,
-                "geometry",
-                place_of(hole, field),
-            )
-        return
     level = Level.FIX if wanted.screw else Level.NOTE
     if report.full("hole-near-edge", level):
         return
+    show, least = laid.show, wanted.web_m
+    reach, which = _counted(hole, wanted)
     rule = (
         f"{(least + reach) / wanted.size_m:.2g} diameters are {show(least + reach)}"
-        if round_screw
+        if reach
         else f"at least {show(least)} of sheet should stand"
     )
     report.add(
         level,
         "hole-near-edge",
         f"{where(laid, hole)} is near the edge",
-        f"{show(gap_m + reach)} from its {which} to the edge, {rule}",
-        keep,
+        f"{show(max(gap_m, 0.0) + reach)} from its {which} to the edge, {rule}",
+        _keep(laid, hole, wanted),
         PRACTICE,
-        place_of(hole, field),
+        place_of(hole, _field(side)),
     )
 
 
-def _at_corner(
-    laid: Laid,
-    report: Report,
-    hole: PlacedHole,
-    wanted: Need,
-    arcs: list[Arc],
-    at: tuple[float, float],
-) -> None:
-    """Against the rounded corners of the outline, taking the hole as its larger half box."""
-    for arc in arcs:
-        dx, dy = at[0] - arc.cx, at[1] - arc.cy
-        apart = hypot(dx, dy)
-        if arc.r - wanted.web_m - max(wanted.reach) < apart < arc.r * 2**0.5:
-            start, end = arc.start, arc.end
-            wedge = dx * (start[0] + end[0] - 2 * arc.cx) + dy * (start[1] + end[1] - 2 * arc.cy)
-            if wedge > apart * arc.r * 2**0.5 * 0.7072 and apart > _TOUCH_M:
-                gap = arc.r - apart - max(wanted.reach)
-                _at_edge(laid, report, hole, wanted, gap, None)
-                return
+def _counted(hole: PlacedHole, wanted: Need) -> tuple[float, str]:
+    """Distances of a round screw hole are counted from its centre, of others from their side."""
+    round_screw = wanted.screw and hole.shape is HoleShape.ROUND
+    return (hole.diameter_m / 2, "centre") if round_screw else (0.0, "side")
+
+
+def _keep(laid: Laid, hole: PlacedHole, wanted: Need) -> str:
+    reach, which = _counted(hole, wanted)
+    return f"keep its {which} {laid.show(wanted.web_m + reach)} from the edge"
+
+
+def _field(side: Side | None) -> str:
+    return "x_m" if side is None or side.axis == 0 else "y_m"
 
 
 def _check_thread(laid: Laid, report: Report, hole: PlacedHole) -> None:
@@ -215,7 +214,7 @@ def _check_thread(laid: Laid, report: Report, hole: PlacedHole) -> None:
 def _check_cutter(laid: Laid, report: Report, hole: PlacedHole) -> None:
     """A routed slot or rectangle must be wider than the cutter."""
     cutter = laid.part.cutter_m
-    if hole.shape is HoleShape.ROUND or cutter is None or cutter <= hole.diameter_m + _TOUCH_M:
+    if hole.shape is HoleShape.ROUND or cutter is None or cutter <= hole.diameter_m + TOUCH_M:
         return
     if not report.full("cutter-too-large", Level.FIX):
         report.add(
@@ -231,4 +230,4 @@ def _check_cutter(laid: Laid, report: Report, hole: PlacedHole) -> None:
 
 def _signed(show: Callable[[float], str], length_m: float) -> str:
     text = show(abs(length_m))
-    return f"minus {text}" if length_m < -_TOUCH_M else text
+    return f"minus {text}" if length_m < -TOUCH_M else text

@@ -7,7 +7,7 @@ of normal fit after ASME B18.2.8 and ISO 273.
 import re
 from bisect import bisect_left
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from domain.choices import UnitHabit
 from domain.reference_tables import load
@@ -65,6 +65,7 @@ def thread_names() -> tuple[str, ...]:
     return tuple(_tap_drills())
 
 
+@lru_cache(maxsize=256)
 def thread_key(text: str) -> str:
     """A thread as the table writes it: ``#10-24 UNC`` is 10-24, ``m5x0.8`` is M5."""
     text = text.strip().upper().removesuffix("UNC").removesuffix("UNF").strip()
@@ -130,5 +131,9 @@ def _clearance_drills() -> dict[str, Drill]:
 
 @cache
 def _drills() -> list[tuple[float, str]]:
+    """Every size once: a fraction goes before the letter or number drill of the same size."""
     rows = load("drills", ("drill", "kind", "diameter_mm"))
-    return sorted((float(row["diameter_mm"]), row["drill"]) for row in rows)
+    found: dict[float, str] = {}
+    for row in sorted(rows, key=lambda row: row["kind"] == "fraction"):
+        found[float(row["diameter_mm"])] = row["drill"]
+    return sorted(found.items())

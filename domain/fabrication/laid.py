@@ -57,12 +57,14 @@ def lay(build: Build, part: Part) -> Laid | NotDeveloped:
     return lay_records(build, gather(build).get(part.id) or PartRecords(part, [], [], []))
 
 
-def lay_records(build: Build, records: PartRecords) -> Laid | NotDeveloped:
-    """A part laid out from records already gathered; as ``lay``."""
+def lay_records(
+    build: Build, records: PartRecords, holes: list[PlacedHole] | None = None
+) -> Laid | NotDeveloped:
+    """A part laid out from records already gathered, and holes already placed; as ``lay``."""
     tree = plant(records.part, records.panels)
     if isinstance(tree, NotDeveloped):
         return tree
-    placed = placed_holes(build, records)
+    placed = placed_holes(build, records) if holes is None else holes
     return Laid(build, records, tree, lay_out(tree, placed), fold_tree(tree), placed)
 
 

@@ -71,6 +71,19 @@ def stock_sheet(material: Material, thickness_m: float) -> str | None:
     return name if off <= STOCK_TOLERANCE else None
 
 
+def thicker_stock(
+    material: Material, thickness_m: float, metric: bool
+) -> tuple[tuple[float, str], ...]:
+    """Stock thicknesses [m] above this one and their names, thinnest first, in one habit of units.
+
+    Wood and foam have one kind of name for both.
+    """
+    sizes = sorted((mm / 1000, name) for name, mm in _stock().get(material.stock, ()))
+    thicker = [size for size in sizes if size[0] > thickness_m * (1 + STOCK_TOLERANCE)]
+    same = [size for size in thicker if size[1].endswith(" mm") == metric]
+    return tuple(same or thicker)
+
+
 def _key(name: str) -> str:
     return " ".join(name.casefold().split()).replace("aluminum", "aluminium")
 

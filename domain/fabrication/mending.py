@@ -4,11 +4,13 @@
 be fixed has come up instead.
 """
 
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Iterable, Iterator
+from itertools import islice
 from math import hypot
 
 from domain.build import Build, Footprint, Hole, Mount, Panel, Part, Stud, find
-from domain.choices import HoleKind
+from domain.choices import HoleKind, UnitHabit
 from domain.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
 from domain.fabrication.bend_checks import (
     DEEPEST_SCORE_M,
@@ -16,20 +18,26 @@ from domain.fabrication.bend_checks import (
     least_flange_m,
     least_radius_m,
 )
+from domain.fabrication.bones import gap_m
 from domain.fabrication.laid import Laid, lay
-from domain.fabrication.materials import material, material_names
+from domain.fabrication.materials import material, material_names, thicker_stock
 from domain.fabrication.part_checks import LEAST_EDGE_M
 from domain.fabrication.parts import fabricate
 from domain.fabrication.placing import PlacedHole
 from domain.fabrication.rooms import lacks, need, safe_box, sides
 from domain.fabrication.shop import screw_range_m, spacing
-from domain.fabrication.spacing_checks import gap_m
 from domain.fabrication.tree import NotDeveloped
 from domain.findings import Finding, Level
 from domain.units import format_quantity
 
 _SPARE_M = 1e-6
 """What is moved goes this much [m] further, so that rounding does not bring the finding back."""
+
+_MOST_TRIES = 24
+_LEAST_TRIES = 3
+_HOLES_LOOKED_AT = 12_000
+"""So many edits are tried, fewer where the part has so many holes that one try takes long: the
+answer is waited for."""
 
 
 def mend(build: Build, finding: Finding) -> Edit | None:
@@ -41,21 +49,23 @@ def mend(build: Build, finding: Finding) -> Edit | None:
     laid = lay(build, part)
     if isinstance(laid, NotDeveloped):
         return None
-    most = _serious(build) - (finding.level is not Level.NOTE)
-    for edit in maker(laid, finding):
+    before = _serious(fabricate(build)[1])
+    tries = max(_LEAST_TRIES, min(_MOST_TRIES, _HOLES_LOOKED_AT // (1 + len(laid.placed))))
+    for edit in islice(maker(laid, finding), tries):
         try:
             after, _ = apply(build, edit)
         except EditRefused:
             continue
         found = fabricate(after)[1]
         gone = all(_key(each) != _key(finding) for each in found)
-        if gone and sum(each.level is not Level.NOTE for each in found) <= most:
+        if gone and _serious(found) <= before:
             return edit
     return None
 
 
-def _serious(build: Build) -> int:
-    return sum(each.level is not Level.NOTE for each in fabricate(build)[1])
+def _serious(found: Iterable[Finding]) -> set[tuple[str, str, str]]:
+    """What must be mended: code, record and field."""
+    return {(f.code, f.id, f.field) for f in found if f.level is not Level.NOTE}
 
 
 def _key(finding: Finding) -> tuple[str, str, str, str, str]:
@@ -227,12 +237,14 @@ def _screw(laid: Laid, finding: Finding) -> Iterator[Edit]:
 
 
 def _cooler(laid: Laid, _: Finding) -> Iterator[Edit]:
-    """Materials that bend the same way and stand the zone, the least heat-proof first."""
+    """Materials that bend the same way and stand the zone: first of the same family, by name,
+    because that is worked and holds alike; the least heat-proof first."""
     zone = find(laid.build, laid.part.zone)
     if zone is None or laid.sheet is None:
         return
+    family = re.split(r"\W", laid.sheet.name)[0]
     same = [
-        (sheet.limit_c, name)
+        (re.split(r"\W", name)[0] != family, sheet.limit_c, name)
         for name in material_names()
         if (sheet := material(name))
         and sheet.kind == laid.sheet.kind
@@ -240,10 +252,26 @@ def _cooler(laid: Laid, _: Finding) -> Iterator[Edit]:
         and sheet.limit_c is not None
         and sheet.limit_c >= zone.ambient_c
     ]
-    for limit, name in sorted(same):
+    for _other, limit, name in sorted(same):
         stands = format_quantity("temperature", limit, laid.units)
         label = f"make it of {name}, for up to {stands}"
         yield _set("parts", laid.part.id, "material", name, label)
+
+
+def _thicker(laid: Laid, _: Finding) -> Iterator[Edit]:
+    """The next thicknesses that are sold; bends are opened to what they then need."""
+    if laid.sheet is None:
+        return
+    part = laid.part
+    metric = laid.units is UnitHabit.METRIC
+    for thickness, name in thicker_stock(laid.sheet, part.thickness_m, metric):
+        edits = [SetField(table="parts", id=part.id, field="thickness_m", value=thickness)]
+        for panel in laid.records.panels:
+            least = least_radius_m(laid.sheet, thickness, panel)
+            if least is not None and panel.bend_radius_m < least:
+                table, field = "panels", "bend_radius_m"
+                edits.append(SetField(table=table, id=panel.id, field=field, value=least))
+        yield Batch(edits=tuple(edits), label=f"make it of {name} sheet")
 
 
 _MAKERS: dict[str, Callable[[Laid, Finding], Iterator[Edit]]] = {
@@ -269,4 +297,11 @@ _MAKERS: dict[str, Callable[[Laid, Finding], Iterator[Edit]]] = {
     "screw-too-long": _screw,
     "screw-fouls": _screw,
     "part-too-warm": _cooler,
+    "strip-softens": _cooler,
+    "strip-breaks": _thicker,
+    "strip-weak": _thicker,
+    "strip-sags": _thicker,
+    "strip-shakes-apart": _thicker,
+    "strip-resonates-low": _thicker,
+    "strip-resonates-in-peak": _thicker,
 }

@@ -1,5 +1,6 @@
 """Custom parts: from panels and holes to flat pattern, area, mass, drills and findings."""
 
+from dataclasses import replace
 from functools import lru_cache
 
 from domain.build import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud, Zone
@@ -9,10 +10,12 @@ from domain.fabrication.hole_checks import check_holes
 from domain.fabrication.laid import MOST_ALIKE, Laid, Report, lay_records
 from domain.fabrication.materials import Material, material
 from domain.fabrication.part_checks import check_material, check_shape
+from domain.fabrication.placing import PlacedHole, placed_holes
 from domain.fabrication.screw_checks import check_screws
 from domain.fabrication.screw_loads import screw_findings, screw_strength
 from domain.fabrication.spacing_checks import check_spacing
-from domain.fabrication.strength import strength, strength_findings
+from domain.fabrication.strength import strength
+from domain.fabrication.strength_checks import strength_findings
 from domain.fabrication.tree import NotDeveloped, PartRecords, Tree, gather
 from domain.findings import Finding, Level
 from domain.sheet import HoleResult, PartResult
@@ -69,14 +72,16 @@ def _made(
         mounts=mounts,
     )
     records = gather(alone)[part.id]
-    result, found = _fabricate_one(alone, records, zone)
-    found += strength_findings(alone, part, strength(alone, part, records))
-    found += screw_findings(alone, part, screw_strength(alone, part, records))
+    placed = placed_holes(alone, records)
+    result, found = _fabricate_one(alone, records, placed, zone)
+    result = replace(result, strength=strength(alone, part, records, placed))
+    found += strength_findings(alone, part, result.strength)
+    found += screw_findings(alone, part, screw_strength(alone, part, records, placed))
     return result, tuple(found)
 
 
 def _fabricate_one(
-    build: Build, records: PartRecords, zone: Zone | None
+    build: Build, records: PartRecords, holes: list[PlacedHole], zone: Zone | None
 ) -> tuple[PartResult, list[Finding]]:
     part = records.part
     sheet = material(part.material)
@@ -86,7 +91,7 @@ def _fabricate_one(
         check_material(report, part, sheet, zone, build.header.units)
         return _empty(part, sheet, "no panels"), report.findings()
     check_material(report, part, sheet, zone, build.header.units)
-    laid = lay_records(build, records)
+    laid = lay_records(build, records, holes)
     if isinstance(laid, NotDeveloped):
         _not_developed(report, part, laid, records)
         return _empty(part, sheet, "not developed"), report.findings()

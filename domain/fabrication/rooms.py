@@ -153,8 +153,13 @@ def bend_web_m(tree: Tree, joint: Joint, wanted: Need) -> tuple[float, str]:
     else:
         outside = (3 if wanted.long else 2) * thickness + joint.radius_m
         web, cause = max(0.0, outside - joint.setback_m), "form"
-    washer = wanted.washer_m - min(wanted.reach)
-    return (washer, "washer") if washer > web else (max(web, 0.0), cause)
+    return max(web, 0.0), cause
+
+
+def bend_room_m(tree: Tree, joint: Joint, wanted: Need) -> float:
+    """The same, so that its washer lies flat too [m]."""
+    web, _ = bend_web_m(tree, joint, wanted)
+    return max(web, wanted.washer_m - min(wanted.reach)) if joint.angle_deg else web
 
 
 def lacks(
@@ -175,9 +180,12 @@ def lacks(
             covered += beside
             if not joint.angle_deg:
                 continue
-            least, cause = bend_web_m(tree, joint, wanted)
+            web, cause = bend_web_m(tree, joint, wanted)
+            least = bend_room_m(tree, joint, wanted)
             if gap < 0:
-                least, cause = max(least, 0.0), "bend"
+                cause = "bend"
+            elif gap >= web - _TOUCH_M:
+                cause = "washer"
             if gap < least - _TOUCH_M:
                 found.append(Lack(cause, side, gap, least, joint))
         if covered < high - low - _TOUCH_M and gap < wanted.web_m - _TOUCH_M:
@@ -199,7 +207,7 @@ def safe_box(
     box = [0.0, 0.0, 0.0, 0.0]
     for side in node_sides:
         least = 0.0
-        webs = [bend_web_m(tree, joint, wanted)[0] for _, _, joint in side.bends]
+        webs = [bend_room_m(tree, joint, wanted) for _, _, joint in side.bends]
         whole = len(side.bends) == 1 and _whole(node_sides, side)
         least = max([0.0, *webs] if whole else [wanted.web_m, *webs])
         least += wanted.reach[side.axis]

@@ -5,6 +5,7 @@ along the sheet at half of the device's height and tips it over the edge of its 
 screw resists by its distance from that edge (both common practice). The worse counts.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -12,7 +13,7 @@ from domain.build import Build, Footprint, Mount, Part, Stud
 from domain.choices import HoleKind
 from domain.fabrication.burdens import burdens_of
 from domain.fabrication.materials import Material, material
-from domain.fabrication.placing import placed_holes
+from domain.fabrication.placing import PlacedHole, placed_holes
 from domain.fabrication.shop import screw_stack
 from domain.fabrication.stock import ROOM_C, Strength, strength_of
 from domain.fabrication.threads import PullOut, pull_out, thread_limits
@@ -79,7 +80,10 @@ def engagement_m(thickness_m: float, under_head_m: float, screw_m: float | None)
 
 
 def screw_strength(
-    build: Build, part: Part, records: PartRecords | None = None
+    build: Build,
+    part: Part,
+    records: PartRecords | None = None,
+    placed: Sequence[PlacedHole] | None = None,
 ) -> tuple[ScrewResult, ...]:
     """Every tapped hole of a part whose thread and material are known. Never raises."""
     records = records or gather(build).get(part.id)
@@ -89,7 +93,7 @@ def screw_strength(
     there = _there(build, part, sheet)
     pulls = _pulls(build, part, records)
     found = []
-    for hole in placed_holes(build, records):
+    for hole in placed_holes(build, records) if placed is None else placed:
         limits = thread_limits(hole.thread) if hole.kind is HoleKind.TAPPED else None
         if limits is None:
             continue

@@ -6,13 +6,13 @@ diameters apart (``hole_spacing`` table), other cut-outs leave half of their wid
 more than two thicknesses. Common practice, from memory.
 """
 
-from math import cos, floor, hypot, inf, radians, sin
+from math import floor, hypot
 
-from domain.choices import HoleKind, HoleShape
+from domain.choices import HoleKind
+from domain.fabrication.bones import gap_m, least_gap_m
 from domain.fabrication.cutouts import FlatHole, hole_reach_m
 from domain.fabrication.hole_checks import PRACTICE, place_of, where
 from domain.fabrication.laid import Laid, Report
-from domain.fabrication.path import Point
 from domain.fabrication.placing import PlacedHole
 from domain.fabrication.rooms import CUTOUT_WEB_THICKNESSES
 from domain.fabrication.shop import spacing
@@ -22,8 +22,6 @@ _SQUARES = 16
 """The largest hole spans at most this many squares of the grid."""
 
 _TOUCH_M = 1e-6
-
-Segment = tuple[Point, Point]
 
 
 def check_spacing(laid: Laid, report: Report) -> None:
@@ -53,6 +51,8 @@ def check_spacing(laid: Laid, report: Report) -> None:
             least = min(webs[i], webs[j])
             if hypot(hole.x_m - other.x_m, hole.y_m - other.y_m) >= rims[i] + rims[j] + least:
                 continue
+            if least_gap_m(hole, other) >= least:
+                continue
             gap = gap_m(hole, other)
             if gap < least - _TOUCH_M:
                 _tell(laid, report, (laid.placed[i], laid.placed[j]), gap, least)
@@ -61,24 +61,6 @@ def check_spacing(laid: Laid, report: Report) -> None:
         if clear:
             for each in squares:
                 grid.setdefault(each, []).append(i)
-
-
-def gap_m(one: FlatHole, other: FlatHole) -> float:
-    """Sheet between two holes [m]; negative or 0 where they run into each other."""
-    if one.shape is HoleShape.ROUND and other.shape is HoleShape.ROUND:
-        apart = hypot(one.x_m - other.x_m, one.y_m - other.y_m)
-        return apart - (one.diameter_m + other.diameter_m) / 2
-    first, r1 = _bones(one)
-    second, r2 = _bones(other)
-    if _holds(first, second[0][0]) or _holds(second, first[0][0]):
-        return -(r1 + r2)
-    least = inf
-    for a in first:
-        for b in second:
-            least = min(least, _between(a, b))
-            if not least:
-                return -r1 - r2
-    return least - r1 - r2
 
 
 def _web_m(hole: FlatHole, factor: float, most_m: float) -> float:
@@ -115,62 +97,3 @@ def _tell(
             PRACTICE,
             place_of(one, "x_m"),
         )
-
-
-def _bones(hole: FlatHole) -> tuple[list[Segment], float]:
-    """A hole as segments with a radius about them."""
-    c, s = cos(radians(hole.turn_deg)), sin(radians(hole.turn_deg))
-
-    def put(x: float, y: float) -> Point:
-        return hole.x_m + c * x - s * y, hole.y_m + s * x + c * y
-
-    radius = hole.diameter_m / 2
-    if hole.shape is HoleShape.ROUND:
-        return [(put(0, 0), put(0, 0))], radius
-    half = (hole.across_m or hole.diameter_m) / 2
-    if hole.shape is HoleShape.SLOT:
-        return [(put(radius - half, 0), put(half - radius, 0))], radius
-    corners = [put(-half, -radius), put(half, -radius), put(half, radius), put(-half, radius)]
-    return [(corners[i - 1], corners[i]) for i in range(4)], 0.0
-
-
-def _holds(segments: list[Segment], point: Point) -> bool:
-    """A point lies inside a rectangle given by its four sides."""
-    if len(segments) < 4:
-        return False
-    turns = [
-        (b[0] - a[0]) * (point[1] - a[1]) - (b[1] - a[1]) * (point[0] - a[0]) for a, b in segments
-    ]
-    return all(turn >= 0 for turn in turns)
-
-
-def _between(one: Segment, other: Segment) -> float:
-    """Distance between two segments [m]; 0 where they cross."""
-    if _cross(one, other):
-        return 0.0
-    return min(
-        _to(one[0], other),
-        _to(one[1], other),
-        _to(other[0], one),
-        _to(other[1], one),
-    )
-
-
-def _cross(one: Segment, other: Segment) -> bool:
-    def side(a: Point, b: Point, p: Point) -> float:
-        return (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
-
-    return (
-        side(*one, other[0]) * side(*one, other[1]) < 0
-        and side(*other, one[0]) * side(*other, one[1]) < 0
-    )
-
-
-def _to(point: Point, segment: Segment) -> float:
-    (ax, ay), (bx, by) = segment
-    dx, dy = bx - ax, by - ay
-    squared = dx * dx + dy * dy
-    share = 0.0
-    if squared > 0:
-        share = min(1.0, max(0.0, ((point[0] - ax) * dx + (point[1] - ay) * dy) / squared))
-    return hypot(point[0] - ax - share * dx, point[1] - ay - share * dy)

@@ -1,153 +1,130 @@
 """Does a custom part hold what it carries: stress, sag, natural frequency, random vibration.
 
-The folded strip is a plane frame (``domain.fabrication.strip``), held at its screws, loaded with
-the device's weight and its own, times ``shock_ratio``, once square to the panel that carries and
-once along it; the worse of both counts. Bending and axial stress of the plain section (no
-concentration at a bend's inside). A device sits at the middle of its footprint.
-Random vibration by Miles' equation, design value 3 sigma. Limits are common practice.
+A part whose panels lie in one plane is a plane frame (``domain.fabrication.strip``), held at its
+screws, loaded with the device's weight and its own, times ``shock_ratio``, once square to the panel
+that carries and once along it; the worse of both counts. One whose panels turn sideways is worked
+out by statics in space, bend by bend (``domain.fabrication.hanging``). Stress is that of the plain
+section (no concentration at a bend's inside). A device sits at the middle of its footprint.
+Random vibration by Miles' equation, design value 3 sigma.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import partial
 
 from domain.build import Build, Part
 from domain.fabrication.burdens import burdens_of, fixings_of
+from domain.fabrication.folding import panel_frames
 from domain.fabrication.frame import Solved, Unstable
-from domain.fabrication.materials import Material
-from domain.fabrication.placing import placed_holes
-from domain.fabrication.stock import ROOM_C, Strength, strength_of
-from domain.fabrication.strip import Strip, lay_strip
-from domain.fabrication.tree import NotDeveloped, PartRecords, gather, plant
-from domain.fabrication.vibration import (
-    GRAVITY_M_S2,
-    QUALITY,
-    answer_m_s2,
-    density,
-    in_peak,
-    profile,
-    profile_test,
-)
-from domain.findings import Finding, Level
-from domain.units import format_quantity
-
-SAFE_MARGIN = 2.0
-"""Strength over stress under the static load, at least. Common practice."""
-
-SAFE_SHAKING_MARGIN = 1.5
-"""Strength over 3 sigma stress of random vibration, at least. Common practice."""
-
-SAG_FRACTION = 1 / 50
-"""Deflection over overhang that is worth a note. Common practice."""
-
-LOWEST_HZ = 50.0
-"""A bracket on the body should not resonate below this: the body and the engine at idle do."""
+from domain.fabrication.hanging import Answer, hang
+from domain.fabrication.placing import PlacedHole, placed_holes
+from domain.fabrication.sections import bent_pa
+from domain.fabrication.stock import ROOM_C, strength_of
+from domain.fabrication.strip import Strip, in_plane, lay_strip
+from domain.fabrication.tree import NotDeveloped, PartRecords, Tree, gather, plant
+from domain.fabrication.vibration import GRAVITY_M_S2, QUALITY, answer_m_s2, density, profile
+from domain.fabrication.ways import lay_ways
+from domain.sheet import StrengthResult
 
 
-@dataclass(frozen=True, slots=True)
-class StrengthResult:
-    """What a part's strip does under its load.
-
-    ``deflection_m`` and ``stress_pa`` are under ``shock_ratio`` times gravity, ``panel`` where the
-    stress is highest; ``strength_pa`` is the material's at ``temperature_c``, of which the heat
-    has left ``heat_fraction`` (0: it has softened, then the other figures are those at room
-    temperature and both margins are 0). ``response_g`` is the r.m.s. answer to the place's profile
-    (``psd_m2_s3`` at the natural frequency) as a multiple of gravity, ``shaking_pa`` the 3 sigma
-    stress. ``screwed`` is whether the part has screws; else it is held at its bare end.
-    ``reach_m`` is the longest way along the strip from where it is held.
-    """
-
-    part: str
-    load_kg: float
-    own_mass_kg: float
-    shock_ratio: float
-    reach_m: float
-    deflection_m: float
-    stress_pa: float
-    panel: str
-    temperature_c: float
-    heat_fraction: float
-    strength_pa: float
-    margin: float
-    natural_hz: float
-    psd_m2_s3: float
-    quality: float
-    response_g: float
-    shaking_pa: float
-    shaking_margin: float
-    screwed: bool
-    approximate: bool
-
-
-def strength(build: Build, part: Part, records: PartRecords | None = None) -> StrengthResult | None:
+def strength(
+    build: Build,
+    part: Part,
+    records: PartRecords | None = None,
+    holes: Sequence[PlacedHole] | None = None,
+) -> StrengthResult | None:
     """The strength of a part; ``None`` where it carries nothing, or cannot be worked out.
 
     It cannot for an unknown material, panels that cannot be laid out, and a load that sits right
-    on the screws. ``records`` saves looking the part's records up. Never raises for a valid build.
+    on the screws. ``records`` and ``holes``, all of the part, save looking them up. Never raises
+    for a valid build.
     """
     records = records or gather(build).get(part.id) or PartRecords(part, [], [], [])
     tree = plant(part, records.panels)
-    if isinstance(tree, NotDeveloped) or tree.sheet is None:
+    answer = None if isinstance(tree, NotDeveloped) else answer_per_g(build, records, tree, holes)
+    if isinstance(tree, NotDeveloped) or tree.sheet is None or answer is None:
         return None
-    burdens = burdens_of(build, records)
-    if not burdens:
-        return None
-    zone = next((zone for zone in build.zones if zone.id == part.zone), None)
-    temperature_c = zone.ambient_c if zone else ROOM_C
+    temperature_c = temperature_of(build, part)
     there = strength_of(tree.sheet, temperature_c)
-    counted = there if there.fraction else strength_of(tree.sheet, ROOM_C)
-    held, screws = fixings_of(build, records, tree, [burden.panel for burden in burdens])
-    strip = lay_strip(
-        tree,
-        burdens,
-        held,
-        screws,
-        placed_holes(build, records),
-        counted.modulus_pa,
-        tree.sheet.density_kg_m3,
+    points, quality = profile(part.place), QUALITY[tree.sheet.kind]
+    response_ratio = answer_m_s2(points, answer.natural_hz, quality) / GRAVITY_M_S2
+    stress = answer.stress_pa * part.shock_ratio
+    shaking = answer.stress_pa * 3 * response_ratio
+    return StrengthResult(
+        id=part.id,
+        load_kg=answer.load_kg,
+        own_mass_kg=answer.own_mass_kg,
+        shock_ratio=part.shock_ratio,
+        reach_m=answer.reach_m,
+        deflection_m=answer.sag_m * part.shock_ratio,
+        stress_pa=stress,
+        panel=answer.panel,
+        bend=answer.bend,
+        temperature_c=temperature_c,
+        heat_fraction=there.fraction,
+        strength_pa=there.strength_pa,
+        margin=there.strength_pa / stress if stress else None,
+        natural_hz=answer.natural_hz,
+        psd_m2_s3=density(points, answer.natural_hz),
+        quality=quality,
+        response_ratio=response_ratio,
+        shaking_pa=shaking,
+        shaking_margin=there.strength_pa / shaking,
+        screwed=answer.screwed,
+        spatial=answer.spatial,
     )
-    if strip is None:
+
+
+def temperature_of(build: Build, part: Part) -> float:
+    """Temperature of the part's zone [C]; room temperature where it is in none."""
+    zone = next((zone for zone in build.zones if zone.id == part.zone), None)
+    return zone.ambient_c if zone else ROOM_C
+
+
+def answer_per_g(
+    build: Build,
+    records: PartRecords,
+    tree: Tree,
+    holes: Sequence[PlacedHole] | None = None,
+) -> Answer | None:
+    """What one g does to a part, with the stiffness that the heat leaves it; ``None`` as above.
+
+    A material that has softened counts with its stiffness at room temperature.
+    """
+    burdens = burdens_of(build, records)
+    if not burdens or tree.sheet is None:
         return None
+    there = strength_of(tree.sheet, temperature_of(build, records.part))
+    counted = there if there.fraction else strength_of(tree.sheet, ROOM_C)
+    loaded = [burden.panel for burden in burdens]
+    holes = placed_holes(build, records) if holes is None else holes
+    held, screws = fixings_of(records, tree, holes, loaded)
+    density_kg_m3 = tree.sheet.density_kg_m3
+    if not in_plane(tree, [*held, *loaded]):
+        ways = lay_ways(tree, panel_frames(tree), burdens, held, screws, holes, density_kg_m3)
+        return hang(ways, counted.modulus_pa, bool(screws))
+    strip = lay_strip(tree, burdens, held, screws, holes, counted.modulus_pa, density_kg_m3)
     try:
-        return _result(part, tree.sheet, strip, there, temperature_c)
+        return None if strip is None else _framed(strip, tree.part.thickness_m)
     except Unstable:
         return None
 
 
-def _result(
-    part: Part, sheet: Material, strip: Strip, there: Strength, temperature_c: float
-) -> StrengthResult | None:
+def _framed(strip: Strip, thickness_m: float) -> Answer | None:
     natural_hz = strip.frame.first_mode_hz()
     if not natural_hz:
         return None
     static = [weigh(strip, direction) for direction in directions(strip)]
-    per_g, panel = max(peak_stress(strip, part.thickness_m, solved) for solved in static)
-    sag_per_g = max(member.most_moved_m() for solved in static for member in solved.members)
-    points = profile(part.place)
-    quality = QUALITY[sheet.kind]
-    response_g = answer_m_s2(points, natural_hz, quality) / GRAVITY_M_S2
-    stress, shaking = per_g * part.shock_ratio, per_g * 3 * response_g
-    return StrengthResult(
-        part=part.id,
-        load_kg=sum(load.mass_kg for load in strip.loads),
-        own_mass_kg=strip.own_mass_kg,
-        shock_ratio=part.shock_ratio,
-        reach_m=strip.overhang_m,
-        deflection_m=sag_per_g * part.shock_ratio,
+    stress, panel, bend = max(peak_stress(strip, thickness_m, solved) for solved in static)
+    return Answer(
         stress_pa=stress,
         panel=panel,
-        temperature_c=temperature_c,
-        heat_fraction=there.fraction,
-        strength_pa=there.strength_pa,
-        margin=there.strength_pa / stress if stress else float("inf"),
+        bend=bend,
+        sag_m=max(member.most_moved_m() for solved in static for member in solved.members),
         natural_hz=natural_hz,
-        psd_m2_s3=density(points, natural_hz),
-        quality=quality,
-        response_g=response_g,
-        shaking_pa=shaking,
-        shaking_margin=there.strength_pa / shaking,
+        load_kg=sum(load.mass_kg for load in strip.loads),
+        own_mass_kg=strip.own_mass_kg,
+        reach_m=strip.overhang_m,
         screwed=strip.screwed,
-        approximate=strip.approximate,
+        spatial=False,
     )
 
 
@@ -180,146 +157,19 @@ def weigh(strip: Strip, direction: tuple[float, float]) -> Solved:
     return strip.frame.solve(forces, lines)
 
 
-def peak_stress(strip: Strip, thickness_m: float, solved: Solved) -> tuple[float, str]:
-    """Highest stress [Pa], axial and bending together, and the panel where it is."""
-    found: list[tuple[float, str]] = []
-    for number, forces in enumerate(solved.members):
-        for at in forces.stations_m():
-            n, m = abs(forces.axial_n(at)), abs(forces.moment_nm(at))
-            width = strip.widths_m[number]
-            found.append((section_stress_pa(n, m, width, thickness_m), strip.panels[number]))
-    for station in strip.stations:
-        forces = solved.members[station.member]
-        n, m = abs(forces.axial_n(station.at_m)), abs(forces.moment_nm(station.at_m))
-        stress = section_stress_pa(n, m, station.width_m, station.thickness_m)
-        found.append((stress, strip.panels[station.member]))
-    return max(found, key=lambda pair: pair[0])
-
-
-def section_stress_pa(
-    axial_n: float, moment_nm: float, width_m: float, thickness_m: float
-) -> float:
-    """Outer fibre stress [Pa] of a rectangular section: N/A + 6 M/(b t2)."""
-    return axial_n / (width_m * thickness_m) + 6 * moment_nm / (width_m * thickness_m**2)
-
-
-def strength_findings(
-    build: Build, part: Part, result: StrengthResult | None = None
-) -> list[Finding]:
-    """What is wrong with a part's strength; ``result`` if it has been worked out already."""
-    result = result or strength(build, part)
-    if result is None:
-        return []
-    length = partial(format_quantity, "small_length", units=build.header.units)
-    name = part.name or part.id
-    at = ("parts", part.id, "thickness_m")
-    rough = " (its strip turns sideways: rough)" if result.approximate else ""
-    found = [*_stress_findings(build, part, name, result, rough, at)]
-    sag = result.deflection_m / result.reach_m
-    if sag > SAG_FRACTION:
-        thicker = part.thickness_m * (sag / SAG_FRACTION) ** (1 / 3)
-        found.append(
-            Finding(
-                Level.NOTE,
-                "strip-sags",
-                f"{name} bends away under its load",
-                f"{length(result.deflection_m)} at {result.shock_ratio:g} g over a reach of "
-                f"{length(result.reach_m)}, more than one fiftieth{rough}",
-                f"make it {length(thicker)} thick, shorter, or wider",
-                "plane frame; one fiftieth is common practice",
-                *at,
-            )
-        )
-    found += _frequency_findings(part, name, result, rough, length(part.thickness_m), at)
-    return found
-
-
-def _stress_findings(
-    build: Build,
-    part: Part,
-    name: str,
-    result: StrengthResult,
-    rough: str,
-    at: tuple[str, str, str],
-) -> list[Finding]:
-    length = partial(format_quantity, "small_length", units=build.header.units)
-    degrees = format_quantity("temperature", result.temperature_c, build.header.units)
-    if result.heat_fraction == 0:
-        return [
-            Finding(
-                Level.STOP,
-                "strip-softens",
-                f"{name} softens where it is and will not hold its load",
-                f"{degrees} there is above the heat deflection temperature of {part.material}",
-                "take a material that stands more heat, or mount it elsewhere",
-                "heat deflection temperature at 1.82 MPa, typical",
-                "parts",
-                part.id,
-                "material",
-            )
-        ]
-    found = []
-    have = f"{result.strength_pa / 1e6:.3g} MPa"
-    if result.margin < SAFE_MARGIN:
-        breaks = result.margin < 1
-        thicker = length(part.thickness_m * (SAFE_MARGIN / result.margin) ** 0.5)
-        found.append(
-            Finding(
-                Level.STOP if breaks else Level.FIX,
-                "strip-breaks" if breaks else "strip-weak",
-                f"{name} {'gives way' if breaks else 'has little to spare'} under "
-                f"{result.load_kg:.3g} kg at {result.shock_ratio:g} g",
-                f"{result.stress_pa / 1e6:.3g} MPa, {part.material} stands {have} at {degrees}: "
-                f"{result.margin:.2g} times, {SAFE_MARGIN:g} wanted{rough}",
-                f"make it {thicker} thick, shorter, or wider at the bend",
-                "plane frame; linear loss to the heat deflection temperature is common practice",
-                *at,
-            )
-        )
-    if result.shaking_margin < SAFE_SHAKING_MARGIN:
-        thicker = length(part.thickness_m * SAFE_SHAKING_MARGIN / result.shaking_margin)
-        found.append(
-            Finding(
-                Level.NOTE,
-                "strip-shakes-apart",
-                f"{name} would not pass the vibration test of its place",
-                f"{result.natural_hz:.3g} Hz answers with {result.response_g:.3g} g r.m.s.; "
-                f"3 sigma makes {result.shaking_pa / 1e6:.3g} MPa, {part.material} stands {have}: "
-                f"{result.shaking_margin:.2g} times, {SAFE_SHAKING_MARGIN:g} wanted{rough}; "
-                "the test puts a vehicle's life into hours",
-                f"make it about {thicker} thick, shorter, or support it at a second place",
-                f"Miles' equation, ISO 16750-3 {profile_test(part.place)}",
-                *at,
-            )
-        )
-    return found
-
-
-def _frequency_findings(
-    part: Part,
-    name: str,
-    result: StrengthResult,
-    rough: str,
-    thickness: str,
-    at: tuple[str, str, str],
-) -> Sequence[Finding]:
-    slow = result.natural_hz < LOWEST_HZ
-    if not slow and not in_peak(profile(part.place), result.natural_hz):
-        return []
-    why = (
-        f"{result.natural_hz:.3g} Hz, at least {LOWEST_HZ:g} Hz wanted{rough}"
-        if slow
-        else f"{result.natural_hz:.3g} Hz, where {result.psd_m2_s3:.3g} (m/s2)2/Hz is within half "
-        f"of the profile's highest{rough}"
-    )
-    return [
-        Finding(
-            Level.NOTE,
-            "strip-resonates-low" if slow else "strip-resonates-in-peak",
-            f"{name} resonates {'low' if slow else 'where its place shakes most'}",
-            why,
-            f"stiffen it: thicker than {thickness}, shorter, or a second support",
-            "common practice" if slow else f"ISO 16750-3 {profile_test(part.place)}",
-            *at,
-        )
+def peak_stress(strip: Strip, thickness_m: float, solved: Solved) -> tuple[float, str, bool]:
+    """Highest stress [Pa], axial and bending together, the panel, and whether it is its bend."""
+    places = [
+        (number, at, strip.widths_m[number], thickness_m)
+        for number, forces in enumerate(solved.members)
+        for at in forces.stations_m()
     ]
+    places += [(s.member, s.at_m, s.width_m, s.thickness_m) for s in strip.stations]
+    found = []
+    for number, at, width, thick in places:
+        forces, member = solved.members[number], strip.frame.members[number]
+        stress = bent_pa(abs(forces.axial_n(at)), abs(forces.moment_nm(at)), width, thick)
+        node = {0.0: member.start, forces.length_m: member.end}.get(at, -1)
+        bent = strip.bends.get(node)
+        found.append((stress, bent or strip.panels[number], bent is not None))
+    return max(found)

@@ -2,19 +2,19 @@
 
 The frame runs along the middle of the sheet, through every bend as a sharp, rigid corner (longer
 than the rounded sheet, so on the safe side). Each panel is as wide as the narrower of itself and
-its bends on the way. Panels off the way, and sheet beside it, only add their mass. A bend at the
-left or right edge of a panel that itself hangs on a bend turns the strip sideways; it is unrolled
-into one plane, and ``approximate`` says so.
+its bends on the way. Panels off the way, and sheet beside it, only add their mass. It is for parts
+that lie in one plane (``in_plane``); for others see ``domain.fabrication.ways``.
 """
 
 from bisect import bisect_left
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, hypot, pi, radians, sin, tan
 
 from domain.choices import PanelEdge
 from domain.fabrication.burdens import Burden, way_to_root
-from domain.fabrication.cuts import NEAR_M, Cuts
+from domain.fabrication.cuts import NEAR_M, Cuts, hole_size_m
 from domain.fabrication.frame import FIXED, Frame, Member, Node
 from domain.fabrication.placing import PlacedHole
 from domain.fabrication.tree import Joint, Tree
@@ -54,21 +54,34 @@ class Load:
 class Strip:
     """The frame of a part.
 
-    ``panels`` and ``widths_m`` are per member. ``overhang_m`` is the longest way along the strip
-    from a fixing; ``own_mass_kg`` is the flat sheet's
-    between bends; ``screwed`` is whether there are screws,
-    else the strip is held at its bare end.
+    ``panels`` and ``widths_m`` are per member, ``bends`` the panel that is bent at a node.
+    ``overhang_m`` is the longest way along the strip from a fixing; ``own_mass_kg`` is the flat
+    sheet's between bends; ``screwed`` is whether there are screws, else the strip is held at its
+    bare end.
     """
 
     frame: Frame
     panels: tuple[str, ...]
     widths_m: tuple[float, ...]
+    bends: dict[int, str]
     loads: tuple[Load, ...]
     stations: tuple[Station, ...]
     screwed: bool
     overhang_m: float
     own_mass_kg: float
-    approximate: bool
+
+
+def in_plane(tree: Tree, ends: Iterable[str]) -> bool:
+    """Whether the ways from the root to these panels lie in one plane.
+
+    They do if the bends on the way are at two opposite edges of the root, and at the far edges of
+    all other panels.
+    """
+    panels = {id: node.panel for id, node in tree.nodes.items()}
+    on = {id for end in ends for id in way_to_root(panels, end)} - {tree.root}
+    aside = {panels[id].edge in _SIDES for id in on if panels[id].joins == tree.root}
+    onward = {panels[id].edge for id in on if panels[id].joins != tree.root}
+    return len(aside) < 2 and onward <= {PanelEdge.FAR}
 
 
 def lay_strip(
@@ -76,11 +89,11 @@ def lay_strip(
     burdens: list[Burden],
     held: tuple[str, ...],
     screws: list[PlacedHole],
-    holes: list[PlacedHole],
+    holes: Sequence[PlacedHole],
     modulus_pa: float,
     density_kg_m3: float,
 ) -> Strip | None:
-    """The strip of a part; ``None`` where nothing bends: all that it carries sits on its screws.
+    """The strip of a part in one plane; ``None`` where all that it carries sits on its screws.
 
     ``held`` are panels, ``screws`` the holes that hold them, ``holes`` all holes of the part.
     """
@@ -121,17 +134,15 @@ class _Layer:
         self.runs: dict[str, _Run] = {}
         self.members: list[tuple[int, int, _Run, float]] = []
         self.corners: list[tuple[int, Joint]] = []
-        self.approximate = False
         panels = {id: node.panel for id, node in tree.nodes.items()}
         self.panels = panels
         ends = [*held, *(burden.panel for burden in burdens)]
         self.needed = {id for end in ends for id in way_to_root(panels, end)}
-        joints = self._onward(tree.root)
-        sides = [panels[joint.child].edge in _SIDES for joint in joints]
+        self.root_joints = self._onward(tree.root)
         root = panels[tree.root]
-        self.sideways = sides[0] if sides else root.width_m > root.length_m
-        self.root_joints = [j for j, side in zip(joints, sides, strict=True) if side == sides[0]]
-        self.approximate = len(self.root_joints) < len(joints)
+        self.sideways = root.width_m > root.length_m
+        if self.root_joints:
+            self.sideways = panels[self.root_joints[0].child].edge in _SIDES
 
     def lay(self) -> None:
         root = self.panels[self.tree.root]
@@ -158,26 +169,16 @@ class _Layer:
         heading += side * radians(joint.angle_deg) * (1 if joint.up else -1)
         self.corners.append((corner, joint))
         onward = self._onward(panel.id)
-        ahead = [j for j in onward if self.panels[j.child].edge is PanelEdge.FAR]
-        aside = [j for j in onward if self.panels[j.child].edge is not PanelEdge.FAR]
-        end = min([panel.length_m, *(panel.length_m - self._cut(j) for j in ahead)])
-        width = min([panel.width_m, _span(joint), *map(_span, ahead)])
-        turns = {j.child: panel.length_m / 2 + self.panels[j.child].offset_m for j in aside}
-        stops = [*self._stops(panel.id), *turns.values()]
+        end = min([panel.length_m, *(panel.length_m - self._cut(j) for j in onward)])
+        width = min([panel.width_m, _span(joint), *map(_span, onward)])
+        stops = self._stops(panel.id)
         run = self._run(panel.id, width, heading, side, self._cut(joint), end, stops, corner)
-        for child in ahead:
+        for child in onward:
             self._bend(child, run.places[-1][1], heading, side)
-        for child in aside:
-            self.approximate = True
-            reach = panel.width_m / 2 - self._cut(child)
-            wide = min(_span(child), panel.length_m)
-            start = run.node(turns[child.child])
-            leg = self._run(f"{panel.id} {child.child}", wide, heading, side, 0, reach, [], start)
-            self._bend(child, leg.places[-1][1], heading, side)
 
     def _run(
         self,
-        key: str,
+        id: str,
         width: float,
         heading: float,
         side: int,
@@ -198,9 +199,7 @@ class _Layer:
             pieces = max(1, round((end - start) / (high - low) * _PIECES))
             places += [start + (end - start) * i / pieces for i in range(1, pieces + 1)]
         x, y = self.nodes[corner] if corner is not None else (0.0, 0.0)
-        run = _Run(
-            key.split(" ", maxsplit=1)[0], width, [], (-side * sin(heading), side * cos(heading))
-        )
+        run = _Run(id, width, [], (-side * sin(heading), side * cos(heading)))
         for place in places:
             if corner is not None and not run.places:
                 node = corner
@@ -212,10 +211,10 @@ class _Layer:
                 last_place, last = run.places[-1]
                 self.members.append((last, node, run, last_place))
             run.places.append((place, node))
-        self.runs[key] = run
+        self.runs[id] = run
         return run
 
-    def finish(self, holes: list[PlacedHole]) -> Strip | None:
+    def finish(self, holes: Sequence[PlacedHole]) -> Strip | None:
         fixed = self._fixed()
         loads = tuple(
             Load(run.node(self._along(b.panel, b.x_m, b.y_m)), b.mass_kg, b.height_m, run.normal)
@@ -236,12 +235,12 @@ class _Layer:
             frame=Frame(nodes, tuple(self._member(*member[:3]) for member in self.members)),
             panels=tuple(run.panel for _, _, run, _ in self.members),
             widths_m=tuple(run.width_m for _, _, run, _ in self.members),
+            bends={corner: joint.child for corner, joint in self.corners},
             loads=loads,
             stations=tuple(self._weakened(holes)),
             screwed=bool(self.screws),
             overhang_m=self._overhang(fixed),
             own_mass_kg=own,
-            approximate=self.approximate,
         )
 
     def _member(self, start: int, end: int, run: _Run) -> Member:
@@ -319,17 +318,18 @@ class _Layer:
                 masses[self.runs[on.id].node(self._along(on.id, x, y))] += mass
         return total
 
-    def _weakened(self, holes: list[PlacedHole]) -> list[Station]:
+    def _weakened(self, holes: Sequence[PlacedHole]) -> list[Station]:
         """Sections weakened by holes other than the fixing screws', and scored bends."""
         fixing = {hole.id for hole in self.screws}
         cut: dict[str, Cuts] = {}
         for id in self.runs:
-            sizes = [self._size(h) for h in holes if h.panel == id and h.id not in fixing]
+            axis = 0 if id == self.tree.root and self.sideways else 1
+            sizes = [hole_size_m(h, axis) for h in holes if h.panel == id and h.id not in fixing]
             cut[id] = Cuts(sizes)
         found = []
         for number, (start, end, run, place) in enumerate(self.members):
             length = self._length(start, end)
-            here = cut[run.panel] if run is self.runs[run.panel] else Cuts([])
+            here = cut[run.panel]
             for along in here.between(place - NEAR_M, place + length + NEAR_M):
                 left = max(run.width_m - here.lost(along), run.width_m / 100)
                 at = min(max(along - place, 0.0), length)
@@ -341,16 +341,6 @@ class _Layer:
                     at = 0.0 if corner == start else length
                     found.append(Station(number, at, run.width_m, left))
         return found
-
-    def _size(self, hole: PlacedHole) -> tuple[float, float, float]:
-        """Where a hole lies along its panel, its extent across the strip and along it [m]."""
-        c, s = abs(cos(radians(hole.turn_deg))), abs(sin(radians(hole.turn_deg)))
-        long = hole.across_m or hole.diameter_m
-        x = hole.diameter_m if long == hole.diameter_m else long * c + hole.diameter_m * s
-        y = hole.diameter_m if long == hole.diameter_m else long * s + hole.diameter_m * c
-        if hole.panel == self.tree.root and self.sideways:
-            x, y = y, x
-        return self._along(hole.panel, hole.x_m, hole.y_m), x, y
 
     def _length(self, start: int, end: int) -> float:
         (x0, y0), (x1, y1) = self.nodes[start], self.nodes[end]

@@ -5,7 +5,7 @@ from math import pi
 from domain.build import Part, find
 from domain.fabrication.bends import bend_allowance
 from domain.fabrication.cutouts import hole_area_m2
-from domain.fabrication.geometry import Flat, on_sheet
+from domain.fabrication.geometry import Flat
 from domain.fabrication.laid import Laid, lay
 from domain.fabrication.materials import Material, material
 from domain.fabrication.path import Arc
@@ -149,7 +149,7 @@ def _area(laid: Laid | None) -> tuple[list[Input], float]:
     lost = [
         Input(f"H {hole.id}", f"hole, {hole.shape}", hole_area_m2(hole), "m2")
         for hole in laid.flat.holes
-        if on_sheet(hole, laid.flat.panels[hole.panel])
+        if hole.whole
     ]
     rounding = 0.0
     for arc in laid.flat.outline:

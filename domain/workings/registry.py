@@ -14,6 +14,7 @@ from domain.workings import (
     parts,
     runs,
     spots,
+    strength,
     supply,
 )
 from domain.workings.cited import ENTERED, publications
@@ -30,13 +31,14 @@ NOT_WORKED: dict[tuple[str, str], str] = {
     ("spot_result", "unprotected_m"): ENTERED,
     ("part_result", "thickness_m"): ENTERED,
     ("part_result", "quantity"): ENTERED,
+    ("strength_result", "shock_ratio"): ENTERED,
     ("run_result", "depth"): "its place in the list",
 }
 """Figures that follow from nothing: (kind, field) -> why."""
 
 _TOPICS = (
     *(loads, runs, fuses, fuse_study, network, designs),
-    *(grounds, supply, spots, parts, materials, looms),
+    *(grounds, supply, spots, parts, strength, materials, looms),
 )
 
 _MAKERS: dict[tuple[str, str], Maker] = {

@@ -141,8 +141,9 @@ lengths = st.floats(0.05, 1.0)
 
 @settings(max_examples=60, deadline=None)
 @given(
-    # a bend of no angle is one plate: see the test above
-    panels=st.lists(st.tuples(lengths, lengths, st.floats(1, 90)), min_size=1, max_size=5),
+    panels=st.lists(
+        st.tuples(lengths, lengths, st.just(0.0) | st.floats(0, 179)), min_size=1, max_size=5
+    ),
     thickness=st.floats(0.001, 0.006),
     radius=st.floats(0, 0.01),
     at=st.lists(st.tuples(st.floats(0, 1), st.floats(0, 1)), max_size=4),
@@ -192,7 +193,7 @@ def test_area_is_conserved(
     drilled = sum(pi / 4 * hole.diameter_m**2 for hole in part.holes)
     assert bare.area_m2 - drilled <= part.area_m2 + 1e-12
     assert part.area_m2 <= bare.area_m2
-    if not any(finding.code in ("hole-in-bend", "hole-breaks-out") for finding in findings):
+    if not any(finding.code == "hole-breaks-out" for finding in findings):
         assert part.area_m2 + drilled == pytest.approx(bare.area_m2, rel=1e-9)
     assert part.area_m2 <= part.flat_length_m * part.flat_width_m * (1 + 1e-9)
     assert part.mass_kg == pytest.approx(part.area_m2 * thickness * 1050)

@@ -40,6 +40,7 @@ def test_the_keys_of_the_sheet_carry_units_of_the_si(mainrun: Command) -> None:
     plain = {
         *("depth", "efficiency", "margin", "wires", "rank", "bends", "quantity", "bundle"),
         *("charge", "needed", "power_error", "order", "before", "remaining"),
+        *("shock_ratio", "heat_fraction", "quality", "response_ratio", "shaking_margin"),
         *("minutes_to_half_idle", "minutes_to_half_cruise", "play_minutes"),
     }
     described = json.loads(mainrun("schema", "--sheet").out)
@@ -50,7 +51,7 @@ def test_the_keys_of_the_sheet_carry_units_of_the_si(mainrun: Command) -> None:
         if {"number", "integer"} & types_in(each)
     }
     assert {"drop_v", "opens_far_s", "length_m", "stored_ah", "predicted_v"} | plain <= found
-    unit = re.compile(r"_(w|a|v|m|m2|mm2|ohm|c|kg|s|ah)$")
+    unit = re.compile(r"_(w|a|v|m|m2|mm2|ohm|c|kg|s|ah|pa|hz|m2_s3)$")
     assert {key for key in found - plain if not unit.search(key)} == set()
 
 

@@ -12,7 +12,6 @@ from domain.edits import AddRecord, SetField
 from domain.evaluate import evaluate
 from domain.fabrication.presets import PRESETS, preset
 from domain.fabrication.steps import steps
-from domain.fabrication.strength import strength
 from storage.errors import TransferError
 from tests.tui.driving import (
     NARROW,
@@ -269,12 +268,12 @@ async def test_strength_stands_in_the_table(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     build = bracket()
     key = stored(path, build)
-    found = strength(build, build.parts[0])
+    found = evaluate(build).parts[0].strength
     assert found is not None
     async with running(path, WIDE, key) as pilot:
         await press(pilot, "f6")
         shown = screen_text(pilot)
-        assert f"{min(found.margin, found.shaking_margin):.2g} " in shown
+        assert f"{found.least_margin:.2g} " in shown
         assert f"{found.natural_hz:.3g} Hz" in shown
 
 

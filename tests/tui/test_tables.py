@@ -4,8 +4,9 @@ import pytest
 
 from domain.actions import add, applied, start_build
 from domain.build import TABLES, Build, Header
-from domain.edits import apply
+from domain.edits import EditRefused, apply
 from domain.evaluate import evaluate
+from domain.fabrication.presets import preset
 from tui.tables.spec import TableSpec
 from tui.tables.specs import SPECS, place_of
 from tui.tables.tree import limbs
@@ -89,3 +90,18 @@ def test_a_run_s_loom_is_typed_and_its_bundle_follows() -> None:
 def test_limbs_stay_open_while_siblings_follow() -> None:
     # Drawn by hand.
     assert limbs([0, 0, 1, 2, 2, 1, 0]) == ["", "", "├─", "│ ├─", "│ └─", "└─", ""]
+
+
+def test_the_root_panel_shows_no_bend() -> None:
+    # by definition: the root panel joins nothing
+    build = start_build()
+    build = applied(build, preset(build, "L"))
+    sheet, (root, upright) = evaluate(build), build.panels
+    column = next(c for c in SPECS if c.id == "panels").columns[4]
+    assert column.field == "bend_deg"
+    assert (column.shown(build, sheet, root), column.shown(build, sheet, upright)) == (
+        "-",
+        "90 deg",
+    )
+    with pytest.raises(EditRefused, match="joins no other"):
+        column.typed(build, root, "45")

@@ -185,7 +185,7 @@ class SheetsPage(Page):
             done = round(bar * self.share)
             shown = f"{'█' * done}{'·' * (bar - done)} {self.share * 100:.0f} %"
             return plain_line(cut(f" {shown}  quick layout; looking for less. Esc stops", width))
-        return plain_line(cut(f" {self.told or 'Nothing that takes less was found'}", width))
+        return plain_line(cut(f" {self.told or 'No layout that takes less was found'}", width))
 
     def _picture(self, layout: Layout, number: int, of: int, width: int, room: int) -> list[Line]:
         build, each, sheet = self._build, layout.of, layout.sheet

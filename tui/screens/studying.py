@@ -120,7 +120,10 @@ class StudyActions(RowActions):
         if isinstance(record, ReadingRow):
             name, lines = label(bench.build, record.at), self._reading_workings(record)
         elif isinstance(record, Part) and column.field in STRENGTH:
-            name, lines = label(bench.build, record.id), strength_lines(bench.build, record)
+            name, lines = (
+                label(bench.build, record.id),
+                strength_lines(bench.build, bench.sheet, record),
+            )
         else:
             name = label(bench.build, record.id) if hasattr(record, "id") else ""
             lines = working_lines(bench.build, self.sheet_shown(), figures_behind(column, record))

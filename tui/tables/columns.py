@@ -283,6 +283,27 @@ class Hang(Column):
         return found
 
 
+@dataclass(frozen=True, slots=True)
+class OfJoint(Column):
+    """What tells of the bend at which a panel joins another; the root panel has none."""
+
+    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The value, nothing for the root."""
+        return Column.shown(self, build, sheet, record) if record.joins else "-"
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """Refused for the root."""
+        if not record.joins and text.strip() in ("", "-"):
+            return self._set(record, getattr(record, self.field))
+        if not record.joins:
+            raise EditRefused("this panel joins no other, so it has no bend: choose what it joins")
+        return Column.typed(self, build, record, text)
+
+    def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
+        """None for the root."""
+        return Column.options(self, build, record) if record.joins else []
+
+
 def kind(table: str, name: str) -> str:
     """What kind of field it is, as ``domain.fields.kind_of`` has it."""
     from domain.fields import kind_of

@@ -1,18 +1,13 @@
 """Tables of custom parts: parts, their panels and holes, footprints with studs, and mounts."""
 
-from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from domain.build import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud, Zone, find
-from domain.choices import UnitHabit
-from domain.sheet import Sheet
+from domain.build import Build, Hole, Mount, Panel, Part, find
+from domain.sheet import Sheet, StrengthResult
 from domain.unit_format import format_quantity
 from tui.tables import figures
-from tui.tables.columns import Figure
+from tui.tables.columns import Figure, OfJoint
 from tui.tables.spec import TableSpec, columns_of, every_record
-
-if TYPE_CHECKING:
-    from domain.fabrication.strength import StrengthResult
 
 
 def part_of(build: Build, id: str) -> str:
@@ -25,65 +20,26 @@ def part_of(build: Build, id: str) -> str:
     return record.id if isinstance(record, Part) else ""
 
 
-def strength_of(build: Build, part: Part) -> "StrengthResult | None":
-    """The strength of a part, kept for as long as nothing that bears on it changes."""
-    panels = tuple(panel for panel in build.panels if panel.part == part.id)
-    ids = {panel.id for panel in panels}
-    mounts = tuple(mount for mount in build.mounts if mount.panel in ids)
-    feet = {mount.footprint for mount in mounts}
-    return _strength(
-        part,
-        panels,
-        tuple(hole for hole in build.holes if hole.panel in ids),
-        mounts,
-        tuple(f for f in build.footprints if f.id in feet),
-        tuple(s for s in build.studs if s.footprint in feet),
-        next((zone for zone in build.zones if zone.id == part.zone), None),
-        build.header.units,
-    )
-
-
-@lru_cache(maxsize=256)
-def _strength(
-    part: Part,
-    panels: tuple[Panel, ...],
-    holes: tuple[Hole, ...],
-    mounts: tuple[Mount, ...],
-    footprints: tuple[Footprint, ...],
-    studs: tuple[Stud, ...],
-    zone: Zone | None,
-    units: UnitHabit,
-) -> "StrengthResult | None":
-    from domain.fabrication.strength import strength
-
-    alone = Build.model_construct(
-        header=Header(units=units),
-        zones=(zone,) if zone else (),
-        parts=(part,),
-        panels=panels,
-        holes=holes,
-        footprints=footprints,
-        studs=studs,
-        mounts=mounts,
-    )
-    return strength(alone, part)
+def strength_of(sheet: Sheet, part: str) -> StrengthResult | None:
+    """The strength of a part, as the sheet has it."""
+    return next((each.strength for each in sheet.parts if each.id == part), None)
 
 
 def _margin(build: Build, sheet: Sheet, part: Part) -> str:
     """Strength over stress, the lesser of the static load's and of shaking."""
-    found = strength_of(build, part)
-    return "-" if found is None else f"{min(found.margin, found.shaking_margin):.2g}"
+    found = strength_of(sheet, part.id)
+    return "-" if found is None else f"{found.least_margin:.2g}"
 
 
 def _sag(build: Build, sheet: Sheet, part: Part) -> str:
-    found = strength_of(build, part)
+    found = strength_of(sheet, part.id)
     if found is None:
         return "-"
     return format_quantity("small_length", found.deflection_m, build.header.units)
 
 
 def _mode(build: Build, sheet: Sheet, part: Part) -> str:
-    found = strength_of(build, part)
+    found = strength_of(sheet, part.id)
     return "-" if found is None else f"{found.natural_hz:.3g} Hz"
 
 
@@ -142,19 +98,16 @@ PANELS = TableSpec(
     "parts",
     "panels",
     "Panels",
-    columns_of(
-        "panels",
-        ("name", "Panel", 14),
-        ("length_m", "Length", 9),
-        ("width_m", "Width", 9),
-        ("bend_deg", "Bend", 6),
-        ("up", "Up", 4),
-        ("bend_radius_m", "Radius", 9),
-        ("joins", "Joins", 12),
-        ("edge", "At edge", 7),
-        ("offset_m", "Offset", 8),
-        ("score_m", "Score", 8),
-        ("part", "Part", 14),
+    (
+        *columns_of("panels", ("name", "Panel", 14), ("length_m", "Length", 9)),
+        *columns_of("panels", ("width_m", "Width", 9), ("joins", "Joins", 12)),
+        OfJoint("panels", "bend_deg", "Bend", 6),
+        OfJoint("panels", "up", "Up", 4),
+        OfJoint("panels", "bend_radius_m", "Radius", 9),
+        OfJoint("panels", "edge", "At edge", 7),
+        OfJoint("panels", "offset_m", "Offset", 8),
+        OfJoint("panels", "score_m", "Score", 8),
+        *columns_of("panels", ("part", "Part", 14)),
     ),
     _panels,
     first="length_m",

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from domain.build import Build, Part, label
+from domain.build import Build, Part
 from domain.sheet import Sheet
 from domain.unit_format import format_quantity
 from domain.workings.working import Figure, Working
@@ -68,11 +68,12 @@ STRENGTH = ("·margin", "·sag", "·mode")
 """Columns of parts that follow from the strength of the folded strip."""
 
 
-def strength_lines(build: Build, part: Part) -> list[str]:
+def strength_lines(build: Build, sheet: Sheet, part: Part) -> list[str]:
     """What the strength of a part rests on, and what it comes to; a sentence where it has none."""
+    from domain.fabrication.strength_checks import weakest_place
     from domain.fabrication.vibration import profile_test
 
-    found = strength_of(build, part)
+    found = strength_of(sheet, part.id)
     if found is None:
         return ["There is no strength to work out: the part carries nothing, or has no flat shape."]
 
@@ -81,32 +82,37 @@ def strength_lines(build: Build, part: Part) -> list[str]:
 
     warm = format_quantity("temperature", found.temperature_c, build.header.units)
     held = "its screws" if found.screwed else "its bare end, it has no screws yet"
+    method = "The folded strip as a plane frame (direct stiffness), held at "
+    if found.spatial:
+        method = "Statics in space, panel by panel, held at "
     lines = [
-        "The folded strip as a plane frame (direct stiffness), held at " + held,
+        method + held,
         f"  load                  {mass(build, found.load_kg)}, own mass "
         f"{mass(build, found.own_mass_kg)}, times {found.shock_ratio:g} g",
         f"  reach along the strip {length(found.reach_m)}",
         f"  sags                  {length(found.deflection_m)}",
-        f"  highest stress        {found.stress_pa / 1e6:.3g} MPa, in {label(build, found.panel)}",
+        f"  highest stress        {found.stress_pa / 1e6:.3g} MPa, {weakest_place(build, found)}",
         f"  {part.material} stands {found.strength_pa / 1e6:.3g} MPa at {warm} "
         f"({found.heat_fraction * 100:.0f} % of room temperature is left)",
         f"  static margin         {found.strength_pa / 1e6:.3g} / {found.stress_pa / 1e6:.3g} = "
-        f"{found.margin:.3g}",
+        + ("none asked for" if found.margin is None else f"{found.margin:.3g}"),
         "",
         f"Random vibration (Miles' equation; ISO 16750-3, {profile_test(part.place)}, from memory)",
         f"  first mode            {found.natural_hz:.3g} Hz",
         f"  density there         {found.psd_m2_s3:.3g} (m/s2)2/Hz, amplification "
         f"{found.quality:g}",
-        f"  answer                {found.response_g:.3g} g r.m.s., 3 sigma makes "
+        f"  answer                {found.response_ratio:.3g} g r.m.s., 3 sigma makes "
         f"{found.shaking_pa / 1e6:.3g} MPa",
         f"  shaking margin        {found.shaking_margin:.3g}",
         "",
-        f"Margin in the table: the lesser, {min(found.margin, found.shaking_margin):.2g}",
+        f"Margin in the table: the lesser, {found.least_margin:.2g}",
     ]
-    if found.approximate:
-        lines.append(
-            "Approximate: the panels do not lie in one line; the part is taken as a strip."
-        )
+    if found.spatial:
+        lines += [
+            "",
+            "Its panels turn sideways. Each bend is taken to hold alone all that hangs beyond it,",
+            "under a pull from the worst side: on the safe side.",
+        ]
     return lines
 
 

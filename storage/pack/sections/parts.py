@@ -1,7 +1,7 @@
 """Each custom part: what it is, how it is made, its drawing."""
 
 from domain.fabrication.steps import steps
-from domain.fabrication.strength import strength
+from domain.fabrication.strength_checks import weakest_place
 from storage.errors import TransferError
 from storage.pack.drawing import draw_drawing
 from storage.pack.packed import Pack
@@ -45,7 +45,6 @@ def parts(pack: Pack, paper: Paper) -> None:
 def _figures(pack: Pack, paper: Paper, id: str) -> None:
     show = pack.show
     result = next((each for each in pack.sheet.parts if each.id == id), None)
-    part = next(each for each in pack.build.parts if each.id == id)
     if result and result.area_m2:
         flat = " x ".join(
             show("small_length", side) for side in (result.flat_width_m, result.flat_length_m)
@@ -56,14 +55,15 @@ def _figures(pack: Pack, paper: Paper, id: str) -> None:
             f"folded {folded}; {show('mass', result.mass_kg)} each; "
             f"{_count(result.bends, 'bend')}, {_count(len(result.holes), 'hole')}."
         )
-    strong = strength(pack.build, part)
+    strong = result.strength if result else None
     if strong:
-        about = "about " if strong.approximate else ""
+        about = "at most about " if strong.spatial else ""
+        times = "" if strong.margin is None else f"{strong.margin:.2g} times what that asks, "
         paper.words(
             f"Under {show('mass', strong.load_kg)} at {strong.shock_ratio:g} times gravity it "
             f"gives {about}{show('small_length', strong.deflection_m)}; its strength is "
-            f"{strong.margin:.2g} times what that asks, {strong.shaking_margin:.2g} times what the "
-            f"shaking asks; it rings at {strong.natural_hz:.0f} Hz."
+            f"{times}{strong.shaking_margin:.2g} times what the shaking asks, weakest "
+            f"{weakest_place(pack.build, strong)}; it rings at {strong.natural_hz:.0f} Hz."
         )
 
 

@@ -29,7 +29,11 @@ def test_a_copy_is_the_same_part(shape: str) -> None:
     assert (copy.id, copy.name) == ("p2", f"{first.name} copy")
     ids = [(hole.x_m, hole.y_m, hole.diameter_m) for hole in copy.holes]
     assert ids == [(hole.x_m, hole.y_m, hole.diameter_m) for hole in first.holes]
-    same = {"id": "", "name": "", "holes": ()}
+    same = {"id": "", "name": "", "holes": (), "strength": None}
+    assert first.strength is not None
+    assert copy.strength is not None
+    unnamed = {"id": "", "panel": ""}
+    assert replace(first.strength, **unnamed) == replace(copy.strength, **unnamed)  # type: ignore[arg-type]
     assert replace(first, **same) == replace(copy, **same)  # type: ignore[arg-type]
     assert first == evaluate(before).parts[0]
     assert build.footprints == before.footprints

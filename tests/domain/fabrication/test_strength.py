@@ -17,8 +17,10 @@ from domain.fabrication.screw_loads import (
     screw_strength,
 )
 from domain.fabrication.stock import heat_fraction, strength_of
-from domain.fabrication.strength import StrengthResult, strength, strength_findings
+from domain.fabrication.strength import strength
+from domain.fabrication.strength_checks import strength_findings
 from domain.fabrication.vibration import answer_m_s2, density, in_peak, profile, rms_m_s2
+from domain.sheet import StrengthResult
 
 INCH_M = 0.0254
 G = 9.80665
@@ -50,7 +52,7 @@ def result_of(panels: list[dict[str, Any]], **more: Any) -> StrengthResult:
 
 def codes(panels: list[dict[str, Any]], **more: Any) -> list[str]:
     build, part = build_of(panels, **more)
-    return [finding.code for finding in strength_findings(build, part)]
+    return [finding.code for finding in strength_findings(build, part, strength(build, part))]
 
 
 UPRIGHT = {"id": "n1", "length_m": 4 * INCH_M, "width_m": 2 * INCH_M}
@@ -112,7 +114,7 @@ def test_frequency_of_a_cantilever_plate() -> None:
     # Miles by hand from the profile of the body, Q 25 for metal
     level = density(profile("body"), found.natural_hz)
     rms = sqrt(pi / 2 * found.natural_hz * 25 * level) / G
-    assert found.response_g == pytest.approx(rms)
+    assert found.response_ratio == pytest.approx(rms)
     assert found.shaking_pa == pytest.approx(found.stress_pa / 5 * 3 * rms)
 
 
@@ -175,7 +177,7 @@ def test_nothing_to_say() -> None:
     on_screw = [{**SCREWS[0], "x_m": INCH_M, "y_m": 2 * INCH_M}]
     build, part = build_of([UPRIGHT], holes=on_screw, load_kg=1)
     assert strength(build, part) is None
-    assert strength_findings(build, part) == []
+    assert strength_findings(build, part, strength(build, part)) == []
 
 
 def test_findings_by_load() -> None:
@@ -192,7 +194,7 @@ def test_findings_name_heat_and_peak() -> None:
     found = strength(build, part)
     assert found is not None
     assert (found.margin, found.shaking_margin) == (0, 0)
-    first = strength_findings(build, part)[0]
+    first = strength_findings(build, part, strength(build, part))[0]
     assert (first.code, first.level.value, first.field) == ("strip-softens", "stop", "material")
     stiff = codes(
         [{"id": "n1", "length_m": 0.06, "width_m": 0.05}],
@@ -209,7 +211,7 @@ def test_mended_thickness_is_enough() -> None:
     build, part = build_of([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=10)
     found = strength(build, part)
     assert found is not None
-    thicker = part.thickness_m * sqrt(2 / found.margin) * 1.05
+    thicker = part.thickness_m * sqrt(2 / (found.margin or 1)) * 1.05
     again = codes([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=10, thickness_m=thicker)
     assert "strip-weak" not in again
 
@@ -217,7 +219,7 @@ def test_mended_thickness_is_enough() -> None:
 @settings(max_examples=60, deadline=None)
 @given(
     edges=st.lists(st.sampled_from(["far", "left", "right", "near"]), min_size=1, max_size=5),
-    angle=st.floats(0, 120),
+    angle=st.floats(0, 179),
     length=st.floats(0.01, 0.5),
     offset=st.floats(-0.1, 0.1),
     load=st.floats(0, 500),
@@ -253,11 +255,11 @@ def test_any_part_gives_figures_or_nothing(
         panels, load_kg=load, shock_ratio=ratio, material=name, zone_c=zone_c, thickness_m=0.003
     )
     found = strength(build, part)
-    strength_findings(build, part)
+    strength_findings(build, part, strength(build, part))
     if found is not None:
         assert found.natural_hz > 0
         assert found.stress_pa >= 0
-        assert found.margin >= 0
+        assert found.margin is None or found.margin >= 0
         assert found.reach_m > 0
         assert strength(build, part) == found
 

@@ -1,0 +1,270 @@
+"""Workings of the strength of custom parts: load, stress, sag, heat, shaking."""
+
+from math import pi, sqrt
+
+from domain.build import Part, find
+from domain.fabrication.burdens import burdens_of
+from domain.fabrication.hanging import Answer
+from domain.fabrication.materials import Material, material
+from domain.fabrication.stock import ROOM_C, heat_fraction, strength_of
+from domain.fabrication.strength import answer_per_g, temperature_of
+from domain.fabrication.strength_checks import weakest_place
+from domain.fabrication.tree import NotDeveloped, PartRecords, Tree, gather, plant
+from domain.fabrication.vibration import (
+    GRAVITY_M_S2,
+    answer_m_s2,
+    density,
+    profile,
+    profile_test,
+    rms_m_s2,
+)
+from domain.sheet import StrengthResult
+from domain.workings.cited import ENTERED, GEOMETRY, PRACTICE, cite, row_source
+from domain.workings.context import Context
+from domain.workings.makers import Makers
+from domain.workings.working import Input, Working
+
+FRAME = "FRAME"
+"""Key of the text books on plane frames."""
+
+STATICS = "STATICS"
+"""Key of the text books on statics, the unit load and twisted rectangles."""
+
+MILES = "MILES"
+
+
+def _records(c: Context, id: str) -> tuple[PartRecords, Tree, Material]:
+    part = find(c.build, id)
+    assert isinstance(part, Part)
+    records = gather(c.build)[id]
+    tree, sheet = plant(part, records.panels), material(part.material)
+    assert not isinstance(tree, NotDeveloped)
+    assert sheet is not None
+    return records, tree, sheet
+
+
+def _answer(c: Context, id: str) -> Answer:
+    records, tree, _sheet = _records(c, id)
+    found = answer_per_g(c.build, records, tree)
+    assert found is not None
+    return found
+
+
+def _method(r: StrengthResult) -> tuple[str, str]:
+    """How it was worked out, in words, and the source's key."""
+    if r.spatial:
+        text = "statics in space: its panels turn sideways, each is held by its own bend alone"
+        return text, cite(STATICS, PRACTICE)
+    return "the folded strip as a plane frame, direct stiffness", FRAME
+
+
+def _held(r: StrengthResult) -> str:
+    return "held at its screws" if r.screwed else "held at its bare end: it has no screws yet"
+
+
+def load_kg(c: Context, r: StrengthResult, _: str) -> Working:
+    """What the part carries."""
+    records, _tree, _sheet = _records(c, r.id)
+    inputs = tuple(
+        Input(f"m{number}", f"on panel {burden.panel}", burden.mass_kg, "kg")
+        for number, burden in enumerate(burdens_of(c.build, records), 1)
+    )
+    total = sum(float(i.value) for i in inputs)
+    return Working("Load", "sum of m", inputs, (), total, "kg", ENTERED)
+
+
+def own_mass_kg(c: Context, r: StrengthResult, _: str) -> Working:
+    """Sheet between the bends."""
+    records, tree, sheet = _records(c, r.id)
+    inputs = [
+        Input("t", "thickness", records.part.thickness_m, "m"),
+        Input("rho", sheet.name, sheet.density_kg_m3, "kg/m3"),
+    ]
+    area = 0.0
+    for id, node in tree.nodes.items():
+        x0, y0, x1, y1 = node.core
+        area += (x1 - x0) * (y1 - y0)
+        inputs.append(Input(f"A {id}", "flat times width", (x1 - x0) * (y1 - y0), "m2"))
+    value = area * records.part.thickness_m * sheet.density_kg_m3
+    source = cite(GEOMETRY, row_source("materials", material=sheet.name))
+    formula = "m = t rho times the sum of A"
+    return Working("Own mass, without its bends", formula, tuple(inputs), (), value, "kg", source)
+
+
+def reach_m(c: Context, r: StrengthResult, _: str) -> Working:
+    """The longest way from where it is held."""
+    found = _answer(c, r.id)
+    inputs = (Input("held", "where the way begins", _held(r)),)
+    formula = "longest way along the middle of the sheet"
+    return Working("Reach", formula, inputs, (), found.reach_m, "m", GEOMETRY)
+
+
+def deflection_m(c: Context, r: StrengthResult, _: str) -> Working:
+    """How far it sags."""
+    found, (text, source) = _answer(c, r.id), _method(r)
+    inputs = (
+        Input("n", "times gravity", r.shock_ratio),
+        Input("s", "sag under one g from the worst side", found.sag_m, "m"),
+    )
+    value = r.shock_ratio * found.sag_m
+    return Working("Sag", "n s", inputs, (text, _held(r)), value, "m", source)
+
+
+def stress_pa(c: Context, r: StrengthResult, _: str) -> Working:
+    """The highest stress."""
+    found, (text, source) = _answer(c, r.id), _method(r)
+    inputs = (
+        Input("n", "times gravity", r.shock_ratio),
+        Input("S", "stress under one g from the worst side", found.stress_pa, "Pa"),
+    )
+    place = f"highest {weakest_place(c.build, r)}"
+    steps = (text, _held(r), place if place.isprintable() else "highest there")
+    return Working("Stress", "n S", inputs, steps, r.shock_ratio * found.stress_pa, "Pa", source)
+
+
+def temperature_c(c: Context, r: StrengthResult, _: str) -> Working:
+    """Temperature of its zone."""
+    records, _tree, _sheet = _records(c, r.id)
+    zone = Input("zone", "where it is mounted", records.part.zone or "none")
+    formula = f"that of its zone, {ROOM_C:g} C in none"
+    value = temperature_of(c.build, records.part)
+    return Working("Temperature", formula, (zone,), (), value, "C", ENTERED)
+
+
+def heat_left(c: Context, r: StrengthResult, _: str) -> Working:
+    """What the heat leaves of strength and stiffness."""
+    sheet = _records(c, r.id)[2]
+    modulus = strength_of(sheet, ROOM_C).modulus_pa
+    inputs = (
+        Input("T", "temperature there", r.temperature_c, "C"),
+        Input("T_h", "heat deflection at 1.82 MPa", sheet.hdt_c or "no concern", "C"),
+        Input("E", f"modulus at {ROOM_C:g} C", modulus, "Pa"),
+    )
+    steps = (
+        "f_h = 1.82e6/(1.82e6/E + 0.002)/E is left at T_h (ISO 75)",
+        f"1 up to {ROOM_C:g} C, 0 above T_h; 1 throughout for metal and wood",
+    )
+    value = heat_fraction(modulus, sheet.hdt_c, r.temperature_c)
+    source = cite(PRACTICE, row_source("materials", material=sheet.name))
+    formula = f"f = 1 - (1 - f_h) (T - {ROOM_C:g})/(T_h - {ROOM_C:g})"
+    return Working("What the heat leaves", formula, inputs, steps, value, "-", source)
+
+
+def strength_pa(c: Context, r: StrengthResult, _: str) -> Working:
+    """Strength of the material there."""
+    sheet = _records(c, r.id)[2]
+    cold = strength_of(sheet, ROOM_C)
+    inputs = (
+        Input("S_0", f"{cold.kind} at {ROOM_C:g} C", cold.strength_pa, "Pa"),
+        Input("f", "what the heat leaves", r.heat_fraction),
+    )
+    source = row_source("material_strength", material=sheet.name)
+    value = cold.strength_pa * r.heat_fraction
+    return Working("Strength", "f S_0", inputs, (), value, "Pa", source)
+
+
+def _ratio(title: str, r: StrengthResult, stress_pa: float, meaning: str) -> Working:
+    inputs = (
+        Input("S", "strength there", r.strength_pa, "Pa"),
+        Input("s", meaning, stress_pa, "Pa"),
+    )
+    value = r.strength_pa / stress_pa if stress_pa else None
+    return Working(title, "S/s, none without a load", inputs, (), value, "-", GEOMETRY)
+
+
+def margin(c: Context, r: StrengthResult, _: str) -> Working:
+    """Static margin."""
+    return _ratio("Static margin", r, r.stress_pa, "highest stress")
+
+
+def shaking_margin(c: Context, r: StrengthResult, _: str) -> Working:
+    """Margin under random vibration."""
+    return _ratio("Shaking margin", r, r.shaking_pa, "3 sigma stress")
+
+
+def natural_hz(c: Context, r: StrengthResult, _: str) -> Working:
+    """The first natural frequency."""
+    found, (text, source) = _answer(c, r.id), _method(r)
+    if r.spatial:
+        inputs = (
+            Input("g", "gravity", GRAVITY_M_S2, "m/s2"),
+            Input("s", "sag under one g from the worst side", found.sag_m, "m"),
+        )
+        value = sqrt(GRAVITY_M_S2 / found.sag_m) / (2 * pi)
+        return Working("First mode", "sqrt(g/s)/(2 pi)", inputs, (text,), value, "Hz", source)
+    inputs = (
+        Input("m", "load", found.load_kg, "kg"),
+        Input("m_0", "own mass", found.own_mass_kg, "kg"),
+    )
+    formula = "least Rayleigh quotient of the frame, consistent mass"
+    steps = (text, "inverse iteration until the shape stands still")
+    return Working("First mode", formula, inputs, steps, found.natural_hz, "Hz", source)
+
+
+def psd_m2_s3(c: Context, r: StrengthResult, _: str) -> Working:
+    """Density of the place's profile at the first mode."""
+    part = _records(c, r.id)[0].part
+    inputs = (
+        Input("f", "first mode", r.natural_hz, "Hz"),
+        Input("profile", "of what it is mounted on", f"ISO 16750-3 {profile_test(part.place)}"),
+    )
+    value = density(profile(part.place), r.natural_hz)
+    formula = "straight line on log-log between the profile's points"
+    return Working("Density", formula, inputs, (), value, "m2/s3", "ISO16750-3")
+
+
+def quality(c: Context, r: StrengthResult, _: str) -> Working:
+    """Amplification at resonance."""
+    sheet = _records(c, r.id)[2]
+    kind = Input("kind", "of material", sheet.kind)
+    formula = "Q = 1/(2 zeta), by kind of material"
+    return Working("Amplification", formula, (kind,), (), r.quality, "-", PRACTICE)
+
+
+def response_ratio(c: Context, r: StrengthResult, _: str) -> Working:
+    """What the part answers the shaking with."""
+    points = profile(_records(c, r.id)[0].part.place)
+    inputs = (
+        Input("f", "first mode", r.natural_hz, "Hz"),
+        Input("Q", "amplification", r.quality),
+        Input("A", "density there", r.psd_m2_s3, "m2/s3"),
+        Input("a", "r.m.s. of the whole profile", rms_m_s2(points), "m/s2"),
+        Input("g", "gravity", GRAVITY_M_S2, "m/s2"),
+    )
+    steps = (f"a/g above {points[-1][0]:g} Hz: there it moves with its mount",)
+    value = answer_m_s2(points, r.natural_hz, r.quality) / GRAVITY_M_S2
+    formula = "sqrt(pi/2 f Q A)/g"
+    source = cite(MILES, "ISO16750-3")
+    return Working("Answer to shaking, r.m.s.", formula, inputs, steps, value, "g", source)
+
+
+def shaking_pa(c: Context, r: StrengthResult, _: str) -> Working:
+    """The 3 sigma stress."""
+    found = _answer(c, r.id)
+    inputs = (
+        Input("S", "stress under one g from the worst side", found.stress_pa, "Pa"),
+        Input("a", "answer, r.m.s.", r.response_ratio, "g"),
+    )
+    value = 3 * r.response_ratio * found.stress_pa
+    return Working("3 sigma stress", "3 a S", inputs, (), value, "Pa", cite(MILES, PRACTICE))
+
+
+WORKINGS: Makers = {
+    "strength_result": {
+        "load_kg": load_kg,
+        "own_mass_kg": own_mass_kg,
+        "reach_m": reach_m,
+        "deflection_m": deflection_m,
+        "stress_pa": stress_pa,
+        "temperature_c": temperature_c,
+        "heat_fraction": heat_left,
+        "strength_pa": strength_pa,
+        "margin": margin,
+        "natural_hz": natural_hz,
+        "psd_m2_s3": psd_m2_s3,
+        "quality": quality,
+        "response_ratio": response_ratio,
+        "shaking_pa": shaking_pa,
+        "shaking_margin": shaking_margin,
+    }
+}
