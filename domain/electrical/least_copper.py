@@ -190,7 +190,21 @@ class _Tree:
             for each, runs in groups.items()
         }
         self._nested = nested
+        self._ahead = self._least_ahead()
         self._known: dict[tuple[_Set, int, int], list[_Entry]] = {}
+
+    def _least_ahead(self) -> dict[_Set, list[int]]:
+        """Set -> the least drop ahead of it, and with each of its own runs ahead too."""
+        found: dict[_Set, list[int]] = {}
+        waiting = [(top, 0) for top in self._nested[frozenset()]]
+        while waiting:
+            each, drop = waiting.pop()
+            found[each] = [drop]
+            for run in self._runs[each]:
+                drop += min(option.drop for option in self._options[run])
+                found[each].append(drop)
+            waiting += [(child, drop) for child in self._nested[each]]
+        return found
 
     def front(self, each: _Set, cap: int, at: int = 0) -> list[_Entry]:
         """The combinations worth keeping for a set, most room first.
@@ -210,33 +224,54 @@ class _Tree:
             if inner:
                 return _beside(inner)
             return [(min(self._budget[a] for a in each), 0, "", 0, ())]
-        run = runs[at]
+        run, options = runs[at], self._options[runs[at]]
         found: list[_Entry] = []
-        for i, option in enumerate(self._options[run]):
-            if option.rank > cap:
+        new = [option.rank for option in options if 0 < option.rank <= cap]
+        if new and options[0].rank:
+            # What a size allows behind it is the same under every cap: add the thickest one.
+            highest = max(new)
+            if highest < cap:
+                return self.front(each, highest, at)
+            found += self.front(each, cap - 1, at) if min(new) < cap else ()
+        for i, option in enumerate(options):
+            if option.rank not in (0, cap):
                 continue
             drop, cost = option.drop, option.cost
-            behind = self.front(each, option.rank or cap, at + 1)
-            found += [(e[0] - drop, e[1] + cost, run, i, (e,)) for e in behind]
+            room = self._ahead[each][at] + drop
+            for e in self.front(each, option.rank or cap, at + 1):
+                if e[0] < room:
+                    break
+                found.append((e[0] - drop, e[1] + cost, run, i, (e,)))
         return _kept(found)
 
 
 def _beside(fronts: list[list[_Entry]]) -> list[_Entry]:
     """Several sets fed from the same point: for each room, the cheapest of each that has it."""
-    if len(fronts) == 1:
-        return fronts[0]
-    if not all(fronts):
+    while len(fronts) > 1:
+        odd = fronts[-1:] if len(fronts) % 2 else []
+        fronts = [_both(*two) for two in zip(fronts[::2], fronts[1::2], strict=False)] + odd
+    return fronts[0]
+
+
+def _both(one: list[_Entry], other: list[_Entry]) -> list[_Entry]:
+    """Two sets side by side; both lists go down in room and in cost, and so does what comes out."""
+    if not one or not other:
         return []
     found: list[_Entry] = []
-    at = [0] * len(fronts)
-    lowest = min(front[0][0] for front in fronts)
-    for room in sorted({e[0] for front in fronts for e in front if e[0] <= lowest})[::-1]:
-        for i, front in enumerate(fronts):
-            while at[i] + 1 < len(front) and front[at[i] + 1][0] >= room:
-                at[i] += 1
-        taken = tuple(front[at[i]] for i, front in enumerate(fronts))
-        found.append((room, sum(e[1] for e in taken), "", 0, taken))
-    return _kept(found)
+    i = j = 0
+    room = min(one[0][0], other[0][0])
+    while True:
+        while i + 1 < len(one) and one[i + 1][0] >= room:
+            i += 1
+        while j + 1 < len(other) and other[j + 1][0] >= room:
+            j += 1
+        found.append((room, one[i][1] + other[j][1], "", 0, (one[i], other[j])))
+        if i + 1 < len(one) and (j + 1 == len(other) or one[i + 1][0] >= other[j + 1][0]):
+            room = one[i + 1][0]
+        elif j + 1 < len(other):
+            room = other[j + 1][0]
+        else:
+            return found
 
 
 def _kept(entries: list[_Entry]) -> list[_Entry]:
