@@ -20,6 +20,7 @@ from storage.migrations import (
     m0006_looms,
     m0008_cutting,
     m0009_blocks,
+    m0007_shop,
 )
 
 APPLICATION_ID = 0x4D61696E
@@ -34,6 +35,7 @@ MIGRATIONS: tuple[ModuleType, ...] = (
     m0006_looms,
     m0008_cutting,
     m0009_blocks,
+    m0007_shop,
 )
 
 

@@ -14,7 +14,7 @@ from domain.edits import Edit, EditRefused, SetField, apply, describe
 from storage import journal, reader
 from storage.connection import open_file
 from storage.errors import StoreChanged, StoreError, plain_error
-from storage.journal import JournalLine, Step
+from storage.journal import Book, JournalLine, Step
 from storage.reader import BuildSummary, OpenBuild
 
 if TYPE_CHECKING:
@@ -200,11 +200,11 @@ class Store:
         revision: int,
         build: Build,
         kind: str,
-        find: Callable[[sqlite3.Connection, int], Step | None],
+        find: Callable[[sqlite3.Connection, Book], Step | None],
     ) -> Undone | None:
         with self.writing() as writing:
             before = self._before(writing, key, revision)
-            step = find(self._connection, key)
+            step = find(self._connection, journal.of_build(key))
             if step is None:
                 return None
             edit = step.inverse if kind == "undo" else step.edit
