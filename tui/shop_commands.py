@@ -1,15 +1,22 @@
-"""The commands for what the shop keeps beside its builds: its catalogue and its times.
+"""The commands for what the shop keeps beside its builds: catalogue, times, footprints.
 
 They end as those of ``tui.commands`` do; what they need is imported when they run.
 """
 
-from typing import Annotated
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
 from tui.choosing import Options, open_store
 from tui.exits import Refused
 from tui.printing import ForceOption, read_text, write_file
+
+if TYPE_CHECKING:
+    from domain.edits import ReplaceTables
+    from domain.shop import Shop
+
+T = TypeVar("T")
 
 ExportOption = Annotated[
     str | None, typer.Option("--export", metavar="FILE", help="Write it as CSV; - for a pipe.")
@@ -72,46 +79,124 @@ def times(
     print("\n".join(times_lines(table)))
 
 
+def footprints(
+    context: typer.Context,
+    export_to: ExportOption = None,
+    import_from: ImportOption = None,
+    force: Annotated[
+        bool,
+        typer.Option("--force", help="Replace the file; drop footprints the import leaves out."),
+    ] = False,
+) -> None:
+    """List the shop's footprints of devices; write or take them as CSV."""
+    from domain.fabrication.footprint_file import footprints_csv
+    from storage.shop import ShopStore
+
+    _one_way(export_to, import_from)
+    if import_from is not None:
+        print(_take_footprints(context.obj, import_from, force))
+        return
+    with open_store(context.obj) as store:
+        library = ShopStore(store).open().shop.library
+    if export_to is not None:
+        write_file(export_to, footprints_csv(library), force)
+    elif library.footprints:
+        from tui.report_money import footprint_lines
+
+        print("\n".join(footprint_lines(library)))
+    else:
+        print("no footprints: --export FILE writes a file to fill in, --import FILE takes it")
+
+
 def _take_catalogue(options: Options, file: str, force: bool) -> str:
     """Put a file's items in the place of the catalogue; none is dropped unless forced."""
     from domain.money.catalogue import read_catalogue
-    from domain.money.cells import CsvRefused
-    from storage.catalogue import ShopCatalogue
-    from tui.plain import fit
+    from domain.shop_actions import replaced_items
 
-    try:
-        items = read_catalogue(read_text(file))
-    except CsvRefused as error:
-        raise Refused(f"{file}: {error}") from None
-    with open_store(options, create=True) as store:
-        shop = ShopCatalogue(store)
-        kept = {item.name for item in items}
-        dropped = [item.name for item in shop.items() if item.name not in kept]
-        if dropped and not force:
-            names = ", ".join(fit(name, 30) for name in dropped[:3])
-            more = f" and {len(dropped) - 3} more" if len(dropped) > 3 else ""
-            raise Refused(
-                f"{file} leaves out {names}{more}, nothing was taken: --export keeps a copy of "
-                "the catalogue, --force drops them"
-            )
-        shop.replace_all(items)
-    said = "1 item" if len(items) == 1 else f"{len(items)} items"
-    return f"the catalogue holds {said}" + (f", {len(dropped)} dropped" if dropped else "")
+    items = _read(file, read_catalogue)
+    dropped = _replace(
+        options,
+        lambda shop: replaced_items(shop, items, f"take {len(items)} items from a file"),
+        ("items",),
+        None if force else file,
+    )
+    return f"the catalogue holds {_counted(len(items), 'item')}{_dropped(dropped)}"
+
+
+def _take_footprints(options: Options, file: str, force: bool) -> str:
+    """Put a file's footprints in the place of the library; none is dropped unless forced."""
+    from domain.fabrication.footprint_file import read_footprints
+    from domain.shop_actions import replaced_library
+
+    library = _read(file, read_footprints)
+    many = _counted(len(library.footprints), "footprint")
+    dropped = _replace(
+        options,
+        lambda shop: replaced_library(shop, library, f"take {many} from a file"),
+        ("footprints", "studs"),
+        None if force else file,
+    )
+    return f"the shop holds {many}{_dropped(dropped)}"
 
 
 def _take_times(options: Options, file: str) -> str:
     """Put a file's times in the place of the shop's own."""
-    from domain.money.cells import CsvRefused
     from domain.money.times import default_times, read_times
-    from storage.catalogue import ShopCatalogue
+    from domain.shop_actions import replaced_times
+
+    own = _read(file, read_times)
+    _replace(options, lambda shop: replaced_times(own, "take times from a file"), ("times",), None)
+    return f"{len(own)} of {len(default_times())} times are your own, the others are defaults"
+
+
+def _read(file: str, read: Callable[[str], T]) -> T:
+    from domain.money.cells import CsvRefused
 
     try:
-        own = read_times(read_text(file))
+        return read(read_text(file))
     except CsvRefused as error:
         raise Refused(f"{file}: {error}") from None
+
+
+def _replace(
+    options: Options,
+    make: Callable[["Shop"], "ReplaceTables"],
+    replaced: tuple[str, ...],
+    file: str | None,
+) -> list[str]:
+    """Replace tables of the shop; the names that are dropped, refused where a file is given."""
+    from domain.edits import EditRefused
+    from domain.shop_actions import dropped_by
+    from storage.shop import ShopStore
+    from tui.plain import some
+
+    dropped: list[str] = []
+
+    def edit(shop: "Shop") -> "ReplaceTables":
+        made = make(shop)
+        dropped[:] = dropped_by(shop, made)
+        if dropped and file is not None:
+            raise Refused(
+                f"{file} leaves out {some(dropped)}, nothing was taken: --export keeps a copy of "
+                "what is there, --force drops them"
+            )
+        return made
+
     with open_store(options, create=True) as store:
-        ShopCatalogue(store).replace_times(own)
-    return f"{len(own)} of {len(default_times())} times are your own, the others are defaults"
+        try:
+            # Damaged rows are replaced as well, but not without being told to.
+            ShopStore(store).change(edit, replaced if file is None else ())
+        except EditRefused as error:
+            raise Refused(f"{error}; nothing was taken") from None
+    return dropped
+
+
+def _counted(count: int, what: str) -> str:
+    return f"1 {what}" if count == 1 else f"{count} {what}s"
+
+
+def _dropped(names: list[str]) -> str:
+    return f", {len(names)} dropped" if names else ""
 
 
 def _one_way(export_to: str | None, import_from: str | None) -> None:
