@@ -192,10 +192,6 @@ class PackActions(PartActions):
             self.grid.go("paper", "value")
             self.describe_cell()
 
-    async def go_view(self, view: str) -> None:
-        """Go to a view, or there to its next table."""
-        raise NotImplementedError
-
     # Choices
 
     def changes(self, edit: Edit) -> bool:
