@@ -10,6 +10,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from domain.build import Build, visible
+from domain.choices import UnitHabit
 from domain.edits import Edit, EditRefused, SetField, apply, describe
 from storage import journal, reader
 from storage.connection import open_file
@@ -79,6 +80,18 @@ class Store:
         """The builds, newest change first; archived ones too when asked."""
         with self.reading():
             return reader.summaries(self._connection, archived)
+
+    def units(self) -> UnitHabit:
+        """The units of the build that was changed last: those of the shop. Inch if there is none.
+
+        A build with units that are none does not count.
+        """
+        with self.reading():
+            row = self._connection.execute(
+                "SELECT units FROM build ORDER BY changed DESC, key DESC LIMIT 1"
+            ).fetchone()
+        known = [units for units in UnitHabit if row is not None and row[0] == units.value]
+        return known[0] if known else UnitHabit.INCH
 
     def open(self, key: int) -> OpenBuild:
         """Read a build."""

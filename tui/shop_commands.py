@@ -3,8 +3,7 @@
 They end as those of ``tui.commands`` do; what they need is imported when they run.
 """
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Annotated, TypeVar
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -15,8 +14,6 @@ from tui.printing import ForceOption, read_text, write_file
 if TYPE_CHECKING:
     from domain.edits import ReplaceTables
     from domain.shop import Shop
-
-T = TypeVar("T")
 
 ExportOption = Annotated[
     str | None, typer.Option("--export", metavar="FILE", help="Write it as CSV; - for a pipe.")
@@ -41,7 +38,7 @@ def catalogue(
 
     _one_way(export_to, import_from)
     if import_from is not None:
-        print(_take_catalogue(context.obj, import_from, force))
+        print(_take(context.obj, "items", import_from, force))
         return
     with open_store(context.obj) as store:
         items = ShopCatalogue(store).items()
@@ -67,7 +64,7 @@ def times(
 
     _one_way(export_to, import_from)
     if import_from is not None:
-        print(_take_times(context.obj, import_from))
+        print(_take(context.obj, "times", import_from, True))
         return
     with open_store(context.obj) as store:
         table = shop_times(ShopCatalogue(store).times())
@@ -94,7 +91,7 @@ def footprints(
 
     _one_way(export_to, import_from)
     if import_from is not None:
-        print(_take_footprints(context.obj, import_from, force))
+        print(_take(context.obj, "footprints", import_from, force))
         return
     with open_store(context.obj) as store:
         library = ShopStore(store).open().shop.library
@@ -108,74 +105,25 @@ def footprints(
         print("no footprints: --export FILE writes a file to fill in, --import FILE takes it")
 
 
-def _take_catalogue(options: Options, file: str, force: bool) -> str:
-    """Put a file's items in the place of the catalogue; none is dropped unless forced."""
-    from domain.money.catalogue import read_catalogue
-    from domain.shop_actions import replaced_items
-
-    items = _read(file, read_catalogue)
-    dropped = _replace(
-        options,
-        lambda shop: replaced_items(shop, items, f"take {len(items)} items from a file"),
-        ("items",),
-        None if force else file,
-    )
-    return f"the catalogue holds {_counted(len(items), 'item')}{_dropped(dropped)}"
-
-
-def _take_footprints(options: Options, file: str, force: bool) -> str:
-    """Put a file's footprints in the place of the library; none is dropped unless forced."""
-    from domain.fabrication.footprint_file import read_footprints
-    from domain.shop_actions import replaced_library
-
-    library = _read(file, read_footprints)
-    many = _counted(len(library.footprints), "footprint")
-    dropped = _replace(
-        options,
-        lambda shop: replaced_library(shop, library, f"take {many} from a file"),
-        ("footprints", "studs"),
-        None if force else file,
-    )
-    return f"the shop holds {many}{_dropped(dropped)}"
-
-
-def _take_times(options: Options, file: str) -> str:
-    """Put a file's times in the place of the shop's own."""
-    from domain.money.times import default_times, read_times
-    from domain.shop_actions import replaced_times
-
-    own = _read(file, read_times)
-    _replace(options, lambda shop: replaced_times(own, "take times from a file"), ("times",), None)
-    return f"{len(own)} of {len(default_times())} times are your own, the others are defaults"
-
-
-def _read(file: str, read: Callable[[str], T]) -> T:
-    from domain.money.cells import CsvRefused
-
-    try:
-        return read(read_text(file))
-    except CsvRefused as error:
-        raise Refused(f"{file}: {error}") from None
-
-
-def _replace(
-    options: Options,
-    make: Callable[["Shop"], "ReplaceTables"],
-    replaced: tuple[str, ...],
-    file: str | None,
-) -> list[str]:
-    """Replace tables of the shop; the names that are dropped, refused where a file is given."""
+def _take(options: Options, kind: str, file: str, force: bool) -> str:
+    """Put what a file holds in the place of what is there; nothing is dropped unless forced."""
     from domain.edits import EditRefused
+    from domain.money.cells import CsvRefused
     from domain.shop_actions import dropped_by
+    from domain.shop_files import FILES
     from storage.shop import ShopStore
     from tui.plain import some
 
+    try:
+        read = FILES[kind].read(read_text(file))
+    except CsvRefused as error:
+        raise Refused(f"{file}: {error}") from None
     dropped: list[str] = []
 
     def edit(shop: "Shop") -> "ReplaceTables":
-        made = make(shop)
+        made = read.taking(shop)
         dropped[:] = dropped_by(shop, made)
-        if dropped and file is not None:
+        if dropped and not force:
             raise Refused(
                 f"{file} leaves out {some(dropped)}, nothing was taken: --export keeps a copy of "
                 "what is there, --force drops them"
@@ -185,18 +133,10 @@ def _replace(
     with open_store(options, create=True) as store:
         try:
             # Damaged rows are replaced as well, but not without being told to.
-            ShopStore(store).change(edit, replaced if file is None else ())
+            ShopStore(store).change(edit, FILES[kind].tables if force else ())
         except EditRefused as error:
-            raise Refused(f"{error}; nothing was taken") from None
-    return dropped
-
-
-def _counted(count: int, what: str) -> str:
-    return f"1 {what}" if count == 1 else f"{count} {what}s"
-
-
-def _dropped(names: list[str]) -> str:
-    return f", {len(names)} dropped" if names else ""
+            raise Refused(f"{file}: {error}; nothing was taken") from None
+    return read.said + (f", {len(dropped)} dropped" if dropped else "")
 
 
 def _one_way(export_to: str | None, import_from: str | None) -> None:

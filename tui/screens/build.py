@@ -6,7 +6,7 @@ from domain.build import find
 from tui.bindings import actions_of, bindings_of, help_rows, key_line
 from tui.screens.dialogs import Help
 from tui.screens.editing import CellEditing
-from tui.screens.packing import PackActions
+from tui.screens.keeping import ShopActions
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
 from tui.widgets.key_line import KeyLine
@@ -18,7 +18,7 @@ from tui.workbench import Workbench
 LEGEND = "~ chosen for you (= pins it, delete gives it back)   · computed   * changed, (before)"
 
 
-class BuildScreen(PackActions):
+class BuildScreen(ShopActions):
     """The open build. Shows the workbench and turns keys into edits."""
 
     BINDINGS = bindings_of("build")

@@ -17,7 +17,7 @@ from tui.widgets.cut import cut, right
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
 from tui.widgets.key_line import KeyLine
-from tui.widgets.line_view import LineView, plain_line
+from tui.widgets.line_view import Line, LineView, Span, plain_line
 from tui.widgets.live_pane import LivePane
 from tui.widgets.pane_lines import strip_lines
 from tui.widgets.picture_view import PictureView
@@ -38,6 +38,10 @@ WIDE_TABS = 100
 
 SAVED_WIDTH = 26
 """Cells for the saved state, a line of its own so that the title is not sent with it."""
+
+
+TO_SHOP = Line((Span("F12", "bold", "shop"), Span(" Shop", "", "shop")))
+"""The way to the shop: a line of its own, which is never sent again."""
 
 
 class BuildFrame(GridFrame):
@@ -61,6 +65,7 @@ class BuildFrame(GridFrame):
         """Header, tabs, views with the pane, strip, status and key line."""
         with Horizontal(id="top"):
             yield LineView(id="title")
+            yield LineView([TO_SHOP], id="to_shop")
             yield LineView(id="saved")
         yield KeyLine(id="tabs")
         with Horizontal(id="work"):
@@ -125,7 +130,7 @@ class BuildFrame(GridFrame):
         """Title, vehicle and how it is saved."""
         header = self.workbench.build.header
         name = header.title + (f" · {header.vehicle}" if header.vehicle else "")
-        room = max(self.size.width - SAVED_WIDTH, 20)
+        room = max(self.size.width - SAVED_WIDTH - len(TO_SHOP.plain), 20)
         self.query_one("#title", LineView).show([plain_line(cut(f" {name}", room), "bold")])
         saved = plain_line(right(f"{self.workbench.saved} ", SAVED_WIDTH))
         self.query_one("#saved", LineView).show([saved])

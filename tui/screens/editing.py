@@ -111,10 +111,7 @@ class CellEditing:
         column, record = cell
         bench = self.host.workbench
         if not column.editable:
-            self.host.say(
-                f"{column.title.lstrip('·')} is computed: change what it follows from "
-                "(ctrl+w shows what)"
-            )
+            self.host.say(column.why_fixed)
             return
         self._grid, self._row, self._column = self.host.grid, self.host.grid.row_id, column
         self._opened = column.opened(bench.build, bench.sheet, record)

@@ -147,7 +147,7 @@ class PackActions(PartActions):
             self._quote_waits = False
             self.action_quote()
 
-    def _read_stock(self) -> None:
+    def read_stock(self) -> None:
         """Read catalogue and times again: another session may have changed them."""
         store = self.workbench.store
         if store is None:
@@ -167,7 +167,7 @@ class PackActions(PartActions):
     async def show_view(self, view: str) -> None:
         """Go to a view; the pack's prices are read anew."""
         if view == "pack":
-            self._read_stock()
+            self.read_stock()
         await super().show_view(view)
 
     def caption(self, grid: Grid) -> str:
@@ -272,7 +272,7 @@ class PackActions(PartActions):
         """The quote as the customer reads it."""
         from domain.money.quote_text import quote_text
 
-        self._read_stock()
+        self.read_stock()
         bench, bought = self.workbench, self.shopping()
         if bench.sheet.parts and self._laid is not bench.sheet:
             self._quote_waits = True

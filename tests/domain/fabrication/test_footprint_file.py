@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.actions import add, applied, start_build
-from domain.build import Build, Footprint, Stud, find
+from domain.build import Build, Footprint, Stud
 from domain.edits import EditRefused
 from domain.fabrication.footprint_file import COLUMNS, footprints_csv, read_footprints
 from domain.fabrication.footprints import (
@@ -81,7 +81,8 @@ def test_a_file_by_hand() -> None:
 def test_any_library_goes_out_and_comes_back(
     rows: list[tuple[str, float, list[tuple[float, float, float | None]]]],
 ) -> None:
-    footprints, studs = [], []
+    footprints: list[Footprint] = []
+    studs: list[Stud] = []
     for place, (name, length, feet) in enumerate(rows, 1):
         footprints.append(Footprint(id=f"f{place}", name=name.strip(), length_m=length))
         for x, y, screw in feet:
@@ -131,7 +132,7 @@ def test_what_is_taken_from_the_shop_is_a_copy_of_its_own() -> None:
     assert measured(shop.library, "f1") == measured(build, "f1")
     assert shop.library.footprints[0].device == ""
     after = applied(build, taken_footprint(build, shop.library, "f1"))
-    new = find(after, "f2")
+    new = next(each for each in after.footprints if each.id == "f2")
     assert (new.name, new.device) == ("Front amp feet", "")
     assert measured(after, "f2") == measured(build, "f1")
     assert len(after.studs) == 8
