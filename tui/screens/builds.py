@@ -265,7 +265,9 @@ class BuildsScreen(Screen[None]):
         try:
             screen = ShopScreen(self.store, self.store.units())
         except StoreError as error:
-            self.say(f"The shop cannot be opened: {error}", bad=True)
+            said = f"The shop cannot be opened: {error}"
+            self.say(said, bad=True)
+            self.notify(said, markup=False, severity="error", timeout=15)
             return
         self.app.push_screen(screen)
 

@@ -23,6 +23,8 @@ class GridFrame(GridView):
         self._actions = {
             key: action.id for action in actions_of(self.where) for key in action.keys if action.id
         }
+        self._telling = False
+        """Whether what was told stays although the cursor moves on."""
 
     def key_elsewhere(self, event: Key) -> bool:
         """Take a key that is for none of the tables; false where it is none of them."""
@@ -42,12 +44,17 @@ class GridFrame(GridView):
             self.say(f"Not taken: {error}", bad=True)
             return False
         except StoreError as error:
-            self.say(f"Not saved: {error}", bad=True)
+            self.warn(f"Not saved: {error}")
             return False
         self.show_all()
+        self.tell()
+        return True
+
+    def tell(self) -> None:
+        """What the user should be told about the last edit; it stays until the next key."""
         if self.workbench.told:
             self.say(self.workbench.told)
-        return True
+            self._telling = True
 
     def changes(self, edit: Edit) -> bool:
         """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
@@ -102,6 +109,7 @@ class GridFrame(GridView):
 
     async def on_key(self, event: Key) -> None:
         """Every key, in the order typed: first the cell takes it, then the actions."""
+        self._telling = False
         action = self._actions.get(event.key)
         if self.key_elsewhere(event) or self.editing.key(event):
             action = None
@@ -128,7 +136,7 @@ class GridFrame(GridView):
         if event.data_table is not self.grid or self.editing.open:
             return
         self.show_cursor()
-        if self.said_at != self.cell_at_hand():
+        if self.said_at != self.cell_at_hand() and not self._telling:
             self.describe_cell()
         self.cursor_moved()
 

@@ -21,6 +21,9 @@ from tui.widgets.grid import Grid, cells_of
 from tui.widgets.line_view import Line, LineView, Span, plain_line
 from tui.workbench import Bench
 
+WARN_S = 15
+"""How long a long warning stands above the status line [s]."""
+
 
 class GridView(Screen[None]):
     """Tables over a bench. What keys do is added on top of it."""
@@ -209,6 +212,12 @@ class GridView(Screen[None]):
         self.said_at = self.cell_at_hand()
         line = cut(f" {'! ' if bad else ''}{text}", max(self.size.width, 20))
         self.query_one("#status", LineView).show([plain_line(line, "bold" if bad else "")])
+
+    def warn(self, text: str) -> None:
+        """Say what went wrong; where the status line is too short for it, above it as well."""
+        self.say(text, bad=True)
+        if cell_len(text) + 3 > self.size.width:
+            self.notify(text, markup=False, severity="error", timeout=WARN_S)
 
     def cell_at_hand(self) -> tuple[str, str, int]:
         """Table, row and column of the cursor."""

@@ -34,7 +34,7 @@ class ShopActions(PackActions):
         try:
             screen = ShopScreen(store, self.workbench.build.header.units)
         except StoreError as error:
-            self.say(f"The shop cannot be opened: {error}", bad=True)
+            self.warn(f"The shop cannot be opened: {error}")
             return
         self.app.push_screen(screen, self._back_from_shop)
 
@@ -82,7 +82,7 @@ class ShopActions(PackActions):
         try:
             shop.make(lambda now: kept_footprint(now.library, build, id, name))
         except (EditRefused, StoreError) as error:
-            self.say(f"Not kept: {error}", bad=True)
+            self.warn(f"Not kept: {error}")
             return
         self.say(f"Kept in the shop: {name}, {_studs(build, id)}. F12 goes there")
 
@@ -143,7 +143,7 @@ class ShopActions(PackActions):
         try:
             return ShopBench(store, self.workbench.build.header.units)
         except StoreError as error:
-            self.say(f"The shop cannot be opened: {error}", bad=True)
+            self.warn(f"The shop cannot be opened: {error}")
             return None
 
 

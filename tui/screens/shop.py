@@ -217,6 +217,7 @@ class ShopScreen(ShopRows):
         self.shown.sort(self.grid.spec.columns[self.grid.cursor_column].field)
         self.show_grids()
         self.show_captions()
+        self.grid.move_cursor(row=0)
         self.call_after_refresh(self.show_cursor)
 
     # Actions

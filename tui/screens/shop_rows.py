@@ -1,5 +1,6 @@
 """What is done to whole rows of the shop: add, remove, copy, move; and to whole files of them."""
 
+import asyncio
 from collections.abc import Callable
 
 from domain import actions
@@ -74,21 +75,34 @@ class ShopRows(GridFrame):
             if not self.workbench.told:
                 self.describe_cell()
 
-    def make(self, make: Callable[[Shop], Edit], replaced: tuple[str, ...] = ()) -> bool:
+    def make(self, make: Callable[[Shop], Edit]) -> bool:
         """Make an edit for the shop as it is when it is saved; false when it was refused."""
         try:
-            self.workbench.make(make, replaced)
-        except EditRefused as error:
-            self.show_all()
-            self.say(f"Not taken: {error}", bad=True)
+            self.workbench.make(make)
+        except (EditRefused, StoreError) as error:
+            self._not_made(error)
             return False
-        except StoreError as error:
-            self.say(f"Not saved: {error}", bad=True)
-            return False
-        self.show_all()
-        if self.workbench.told:
-            self.say(self.workbench.told)
+        self._made()
         return True
+
+    async def make_aside(self, work: Callable[[], None]) -> bool:
+        """The same for what takes a while: away from the keys, which wait for it."""
+        try:
+            await asyncio.to_thread(work)
+        except (EditRefused, StoreError) as error:
+            self._not_made(error)
+            return False
+        self._made()
+        return True
+
+    def _made(self) -> None:
+        self.show_all()
+        self.tell()
+
+    def _not_made(self, error: Exception) -> None:
+        self.show_all()
+        said = "Not saved" if isinstance(error, StoreError) else "Not taken"
+        self.warn(f"{said}: {error}")
 
     def action_remove(self) -> None:
         """Remove the row with the cursor; a footprint with its studs."""

@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Collection
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,7 +29,7 @@ def ask_for_export(screen: "ShopRows", kind: str) -> None:
             path = folder_of(text)
             there = path.is_file()
         except (OSError, ValueError) as error:
-            screen.say(f"Not written: {error}", bad=True)
+            screen.warn(f"Not written: {error}")
             return
         if not there:
             write(path)
@@ -60,53 +61,56 @@ def ask_for_import(screen: "ShopRows", kind: str) -> None:
         if text is None or not text.strip():
             return
         screen.say("Reading the file")
+        shop = screen.workbench.shop
         try:
-            read = await asyncio.to_thread(_read, kind, text)
+            read, dropped = await asyncio.to_thread(_read, kind, text, shop)
         except (TransferError, ValueError) as error:
-            screen.say(f"Not taken: {error}", bad=True)
+            screen.warn(f"Not taken: {error}")
             return
-        take(screen, kind, read)
+        if not dropped:
+            await _take(screen, kind, read, ())
+            return
+
+        async def chosen(place: int | None) -> None:
+            if place == 1:
+                await _take(screen, kind, read, dropped)
+
+        options = ["Leave all as it is", f"Take the file, drop {some(dropped)}"]
+        title = f"The file leaves out {len(dropped)} of the {kind} here"
+        screen.app.push_screen(Pick(title, options), chosen)
 
     screen.app.push_screen(Ask(f"Take the {kind} from this CSV file", _beside(kind)), typed)
 
 
-def take(screen: "ShopRows", kind: str, read: "Taken") -> None:
-    """Take what was read; asks first where something is not in it that is there now."""
-    from domain.shop_actions import dropped_by
-
-    shop = screen.workbench.shop
-    dropped = dropped_by(shop, read.taking(shop))
-    if not dropped:
-        _taken(screen, kind, read, ())
-        return
-    options = ["Leave all as it is", f"Take the file, drop {some(dropped)}"]
-    screen.app.push_screen(
-        Pick(f"The file leaves out {len(dropped)} of the {kind} here", options),
-        lambda place: _taken(screen, kind, read, dropped) if place == 1 else None,
-    )
-
-
-def _taken(screen: "ShopRows", kind: str, read: "Taken", agreed: Collection[str]) -> None:
+async def _take(screen: "ShopRows", kind: str, read: "Taken", agreed: Collection[str]) -> None:
+    """Take what was read, whole, unless another session has added what it would drop unasked."""
     from domain.shop_actions import dropped_by
     from domain.shop_files import FILES
 
+    known = set(agreed)
+
     def edit(shop: Shop) -> Edit:
         made = read.taking(shop)
-        more = [name for name in dropped_by(shop, made) if name not in agreed]
+        more = [name for name in dropped_by(shop, made) if name not in known]
         if more:
             raise EditRefused(f"{some(more)} came in from another session: take the file again")
         return made
 
-    if screen.make(edit, FILES[kind].tables):
+    screen.say("Taking the file")
+    work = partial(screen.workbench.make, edit, FILES[kind].tables)
+    if await screen.make_aside(work):
         told = f". {screen.workbench.told}" if screen.workbench.told else ""
         screen.say(f"Taken: {read.said}{told}; ctrl+z takes it back")
 
 
-def _read(kind: str, text: str) -> "Taken":
+def _read(kind: str, text: str, shop: Shop) -> "tuple[Taken, list[str]]":
+    """What a file holds, and the names of what is here now but not in it."""
+    from domain.shop_actions import dropped_by
     from domain.shop_files import FILES
     from storage.files import read_text
 
-    return FILES[kind].read(read_text(folder_of(text)))
+    read = FILES[kind].read(read_text(folder_of(text)))
+    return read, dropped_by(shop, read.taking(shop))
 
 
 def _beside(kind: str) -> str:

@@ -227,7 +227,9 @@ def library_specs() -> list[TableSpec]:
             view="library",
             caption="Studs of this footprint, from its lower left corner",
             columns=_without(STUDS, "footprint"),
-            rows=lambda build, sheet, part: [s for s in build.studs if s.footprint == part],
+            rows=lambda build, sheet, part: [
+                stud for stud in build.studs if not part or stud.footprint == part
+            ],
         ),
     ]
 
