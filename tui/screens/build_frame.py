@@ -131,7 +131,7 @@ class BuildFrame(GridFrame):
         header = self.workbench.build.header
         name = header.title + (f" · {header.vehicle}" if header.vehicle else "")
         room = max(self.size.width - SAVED_WIDTH - len(TO_SHOP.plain), 20)
-        self.query_one("#title", LineView).show([plain_line(cut(f" {name}", room), "bold")])
+        self.query_one("#title", LineView).show([plain_line(cut(f" {name}", room - 1), "bold")])
         saved = plain_line(right(f"{self.workbench.saved} ", SAVED_WIDTH))
         self.query_one("#saved", LineView).show([saved])
 
