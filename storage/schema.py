@@ -21,6 +21,7 @@ from storage.migrations import (
     m0008_cutting,
     m0009_blocks,
     m0007_shop,
+    m0009_blocks,
 )
 
 APPLICATION_ID = 0x4D61696E

@@ -17,6 +17,7 @@ from domain.shop import Shop
 from domain.shop_actions import add_item, replaced_items, replaced_library
 from storage import schema
 from storage.catalogue import ShopCatalogue
+from storage.migrations import m0007_shop
 from storage.shop import ShopStore
 from storage.store import Store, StoreChanged, StoreError
 from tests.storage.builds import new_store
@@ -200,7 +201,7 @@ def test_an_older_store_keeps_its_items_in_their_order(
 ) -> None:
     # positions with gaps and doubles, as the layout before it could hold
     path = tmp_path / "builds.sqlite"
-    older = tuple(each for each in schema.MIGRATIONS if each.NAME < "m0007")
+    older = schema.MIGRATIONS[: schema.MIGRATIONS.index(m0007_shop)]
     with monkeypatch.context() as patch:
         patch.setattr(schema, "MIGRATIONS", older)
         Store(path).close()

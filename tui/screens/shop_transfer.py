@@ -12,7 +12,8 @@ from storage.errors import TransferError
 from tui.plain import some
 from tui.screens.dialogs import Ask, Pick
 from tui.screens.templating import folder_of
-from tui.screens.writing import Progress, WritingPage
+from tui.screens.long_work import Progress
+from tui.screens.writing import WritingPage
 
 if TYPE_CHECKING:
     from domain.shop_files import Taken
