@@ -11,8 +11,8 @@ from domain.shop import Shop
 from storage.errors import TransferError
 from tui.plain import some
 from tui.screens.dialogs import Ask, Pick
-from tui.screens.templating import folder_of
 from tui.screens.long_work import Progress
+from tui.screens.templating import folder_of
 from tui.screens.writing import WritingPage
 
 if TYPE_CHECKING:
