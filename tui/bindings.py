@@ -269,6 +269,13 @@ _BUILD: tuple[Action, ...] = (
         ("ctrl+k",),
         "build",
     ),
+    Action(
+        "take_off_shelf",
+        "Take off the shelf",
+        "take what this build uses out of the shop's stock, once it is really taken",
+        (),
+        "build",
+    ),
     Action("quote", "Quote", "the quote as the customer reads it", (), "build"),
 )
 

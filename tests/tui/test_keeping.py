@@ -10,6 +10,7 @@ from domain.build import Build
 from domain.edits import SetField
 from domain.fabrication.footprints import measured
 from domain.shop import Shop
+from domain.shop_actions import add_item
 from storage.shop import ShopStore
 from storage.store import Store
 from tests.tui.driving import (
@@ -129,6 +130,30 @@ async def test_a_price_that_is_changed_in_the_shop_counts_on_the_way_back(tmp_pa
         screen.action_quote()
         await pilot.pause()
         assert f"{after:.2f}" in "\n".join(pilot.app.screen._lines)  # type: ignore[attr-defined]
+
+
+async def test_what_a_build_uses_is_taken_off_the_shelf_once_it_is_agreed(tmp_path: Path) -> None:
+    # conservation: what is gone from the shelf is what the list took from it
+    path = tmp_path / "store.db"
+    key = stored(path, start_build("Estate"))
+    with Store(path) as store:
+        ShopStore(store).change(
+            lambda now: add_item(now, name="Any block", group="Blocks", on_shelf=5)
+        )
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        await press(pilot, "f8")
+        used = next(m for m in screen.shopping().lines if m.line.group == "Blocks").from_shelf
+        assert used > 0
+        screen.action_take_off_shelf()
+        await press(pilot, "enter")
+        assert kept(path).items[0].on_shelf == 5
+        screen.action_take_off_shelf()
+        await press(pilot, "down", "enter")
+        assert status(pilot).startswith(f"Taken off the shelf: {used:g} each Any block")
+        assert kept(path).items[0].on_shelf == 5 - used
+        await press(pilot, "f12", "ctrl+z")
+        assert kept(path).items[0].on_shelf == 5
 
 
 async def test_the_shop_is_a_click_away(tmp_path: Path) -> None:

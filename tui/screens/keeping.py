@@ -7,6 +7,7 @@ from domain.choices import UnitHabit
 from domain.edits import EditRefused
 from domain.unit_format import format_quantity
 from storage.errors import StoreError
+from tui.plain import some
 from tui.screens.dialogs import Pick
 from tui.screens.packing import PackActions
 from tui.widgets.grid import Grid
@@ -43,6 +44,40 @@ class ShopActions(PackActions):
         if self.view == "pack":
             self.show_grids()
             self.show_captions()
+
+    def action_take_off_shelf(self) -> None:
+        """Take what this build uses out of the shop's stock, after asking."""
+        from domain.money.matching import shelf_use
+        from storage.catalogue import ShopCatalogue
+
+        store = self.workbench.store
+        if not self.editing.confirm():
+            return
+        if store is None:
+            self.say(NO_STORE)
+            return
+        self.read_stock()
+        lines = self.shopping().lines
+        used = shelf_use(lines)
+        if not used:
+            self.say("Nothing that this build uses is on the shelf")
+            return
+        items = {line.item.id: line.item for line in lines if line.item is not None}
+        told = [f"{used[id]:g} {items[id].unit.value} {items[id].name}" for id in used]
+
+        def chosen(place: int | None) -> None:
+            if place != 1:
+                return
+            try:
+                ShopCatalogue(store).take_off_shelf(used)
+            except StoreError as error:
+                self.warn(f"Not taken: {error}")
+                return
+            self._back_from_shop(None)
+            self.say(f"Taken off the shelf: {some(told)}. F12 and ctrl+z put it back")
+
+        options = ["Leave the shelf as it is", f"Take {some(told)}"]
+        self.app.push_screen(Pick("Take what this build uses off the shelf", options), chosen)
 
     def action_keep_footprint(self) -> None:
         """Put a copy of the footprint with the cursor into the shop."""
