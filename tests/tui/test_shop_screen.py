@@ -5,6 +5,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from textual.events import Paste
 from textual.pilot import Pilot
 
 from domain.actions import start_build
@@ -195,6 +196,21 @@ async def test_items_are_filtered_sorted_and_stay_in_place_while_typed(tmp_path:
         assert names(path)[:2] == ["New item", "Renamed"]
         await press(pilot, "escape")
         assert isinstance(pilot.app.screen, BuildsScreen)
+
+
+async def test_a_filter_takes_pasted_text_and_fits_nothing_aloud(tmp_path: Path) -> None:
+    path = stocked(tmp_path / "store.db")
+    async with running(path) as pilot:
+        await press(pilot, "f12", "ctrl+f")
+        pilot.app.screen.post_message(Paste("red\nspool"))
+        await pilot.pause()
+        assert seen(pilot) == ["Red spool"]
+        await press(pilot, "zz", "enter")
+        assert seen(pilot) == []
+        assert "Items: 0 of 4" in screen_text(pilot)
+        await press(pilot, "ctrl+n")
+        assert seen(pilot) == ["New item"]
+        assert names(path)[-1] == "New item"
 
 
 def test_a_long_catalogue_is_shown_in_part_and_a_filter_brings_the_rest() -> None:

@@ -5,7 +5,7 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.events import Key
+from textual.events import Key, Paste
 from textual.widgets import ContentSwitcher
 
 from domain.choices import UnitHabit
@@ -184,6 +184,16 @@ class ShopScreen(ShopRows):
             self._end_filter()
             return False
         return True
+
+    def on_paste(self, event: Paste) -> None:
+        """Pasted text goes into the filter while it is open, else into the cell."""
+        if not self.filtering:
+            super().on_paste(event)
+            return
+        event.stop()
+        editor = self.query_one("#filter", Editor)
+        editor.insert_text_at_cursor(" ".join(event.text.split()))
+        self._narrow(editor.value)
 
     def _end_filter(self) -> None:
         self.filtering = False
