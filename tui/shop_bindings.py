@@ -65,7 +65,7 @@ SHOP: tuple[Action, ...] = (
         "write items, times or footprints as a CSV file",
         ("ctrl+l",),
         "shop",
-        "to file",
+        "write",
     ),
     Action(
         "from_file",
@@ -73,7 +73,7 @@ SHOP: tuple[Action, ...] = (
         "take items, times or footprints from a CSV file, in the place of those here",
         ("ctrl+u",),
         "shop",
-        "from file",
+        "read",
     ),
 )
 """Every action of the shop screen, in the order in which help shows them."""

@@ -59,7 +59,7 @@ async def test_a_footprint_is_kept_in_one_build_and_taken_in_another(
         await press(pilot, "ctrl+a")
         assert "Front amp feet" in screen_text(pilot)
         await press(pilot, *"zzz", "enter", "escape", *"amp FRONT", "enter")
-        assert status(pilot).startswith("Taken: a copy of Front amp feet, 1 stud")
+        assert status(pilot).startswith("Taken as a copy: Front amp feet, 1 stud")
         taken = reopened(path, other)
         assert measured(taken, "f1") == measured(library, "f1")
         assert build_screen(pilot).workbench.revision == 1

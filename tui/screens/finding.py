@@ -63,7 +63,7 @@ class Find(ModalScreen[int | None]):
         options.add_options(Option(Text(cut(self._names[at], WIDTH))) for at in self._shown)
         options.highlighted = 0 if self._shown else None
         left_out = len(self._names) - len(self._shown)
-        more = f" ({left_out} do not fit)" if left_out else ": type to narrow the list"
+        more = f" ({left_out} left out)" if left_out else ": type to narrow the list"
         self.query_one("#heading", Static).update(Text(cut(f"{self._title}{more}", WIDTH)))
 
     def on_key(self, event: Key) -> None:

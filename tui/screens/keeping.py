@@ -154,10 +154,8 @@ class ShopActions(PackActions):
         grid = self.query_one("#grid-footprints", Grid)
         grid.go(new.id, "name")
         self.focus_grid(grid)
-        self.say(
-            f"Taken: a copy of {new.name}, {_studs(library, id)}; what changes in the shop later "
-            "changes nothing here"
-        )
+        what = f"{new.name}, {_studs(library, id)}"
+        self.say(f"Taken as a copy: {what}; the shop's changes do not reach it")
 
     def _footprint_here(self) -> str:
         """The footprint of the record with the cursor; empty: there is none."""
