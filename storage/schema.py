@@ -18,9 +18,8 @@ from storage.migrations import (
     m0004_quote,
     m0005_catalogue,
     m0006_looms,
-    m0008_cutting,
-    m0009_blocks,
     m0007_shop,
+    m0008_cutting,
     m0009_blocks,
 )
 

@@ -58,6 +58,9 @@ class ShopActions(PackActions):
             return
         self.read_stock()
         lines = self.shopping().lines
+        if not self.laid_out():
+            self.say("The sheets to cut are still being laid out: try again in a moment")
+            return
         used = shelf_use(lines)
         if not used:
             self.say("Nothing that this build uses is on the shelf")
@@ -132,7 +135,7 @@ class ShopActions(PackActions):
 
         library = shop.build
         if not library.footprints:
-            self.say("The shop has no footprints yet: ctrl+k keeps one of a build there")
+            self.say("The shop has no footprints yet: ctrl+v keeps one of a build there")
             return
         units = self.workbench.build.header.units
         names = [_described(library, each, units) for each in library.footprints]

@@ -124,6 +124,11 @@ class PackActions(PartActions):
         shown: Sheet = self.shopping().sheet if self.view == "pack" else super().sheet_shown()
         return shown
 
+    def laid_out(self) -> bool:
+        """Whether the sheets to cut are those of the full layout."""
+        sheet = self.workbench.sheet
+        return not sheet.parts or self._laid is sheet
+
     def _lay_out(self, sheet: Sheet) -> None:
         from domain.fabrication.cut_sheets import cut_lists
 
@@ -274,7 +279,7 @@ class PackActions(PartActions):
 
         self.read_stock()
         bench, bought = self.workbench, self.shopping()
-        if bench.sheet.parts and self._laid is not bench.sheet:
+        if not self.laid_out():
             self._quote_waits = True
             self.say("The sheets to cut are being laid out for the quote")
             return
