@@ -16,6 +16,7 @@ from domain.build import (
     Record,
     label,
     records,
+    reference_problems,
     table_of,
 )
 
@@ -67,6 +68,14 @@ class MoveRecord(_Edit):
     index: int
 
 
+class ReplaceTables(_Edit):
+    """Put these records in the place of all that the tables hold, as when a file is taken."""
+
+    kind: Literal["replace"] = "replace"
+    tables: dict[str, tuple[dict[str, Scalar], ...]]
+    label: str = ""
+
+
 class Batch(_Edit):
     """Several edits that are made, saved and undone as one."""
 
@@ -76,7 +85,8 @@ class Batch(_Edit):
 
 
 Edit = Annotated[
-    SetField | AddRecord | RemoveRecord | MoveRecord | Batch, Field(discriminator="kind")
+    SetField | AddRecord | RemoveRecord | MoveRecord | ReplaceTables | Batch,
+    Field(discriminator="kind"),
 ]
 Batch.model_rebuild()
 EDIT: TypeAdapter[Edit] = TypeAdapter(Edit)
@@ -91,10 +101,11 @@ def apply(build: Build, edit: Edit) -> tuple[Build, Edit]:
             build, inverse = apply(build, each)
             inverses.append(inverse)
         return build, Batch(edits=tuple(reversed(inverses)), label=edit.label)
+    if isinstance(edit, ReplaceTables):
+        return _replace(build, edit)
     if isinstance(edit, SetField) and edit.table == "header":
         return _set_header(build, edit)
-    if edit.table not in TABLES:
-        raise EditRefused(f"there is no table {edit.table!r}; the tables are {', '.join(TABLES)}")
+    check_table(edit.table)
     if isinstance(edit, SetField):
         return _set(build, edit)
     if isinstance(edit, AddRecord):
@@ -120,6 +131,8 @@ def describe(edit: Edit) -> str:
     """One short line for the journal and the undo message."""
     if isinstance(edit, Batch):
         return edit.label or f"{len(edit.edits)} changes"
+    if isinstance(edit, ReplaceTables):
+        return edit.label or f"replace {' and '.join(edit.tables)}"
     if isinstance(edit, SetField):
         return f"set {edit.field} of {edit.id or edit.table}"
     if isinstance(edit, AddRecord):
@@ -197,6 +210,32 @@ def _move(build: Build, edit: MoveRecord) -> tuple[Build, Edit]:
         build.model_copy(update={edit.table: tuple(rows)}),
         edit.model_copy(update={"index": index}),
     )
+
+
+def _replace(build: Build, edit: ReplaceTables) -> tuple[Build, Edit]:
+    for table in edit.tables:
+        check_table(table)
+    try:
+        changed = {
+            table: tuple(TABLES[table].model_validate(record) for record in given)
+            for table, given in edit.tables.items()
+        }
+    except ValidationError as error:
+        raise EditRefused(sentence(error)) from None
+    after = build.model_copy(update=changed)
+    if problems := reference_problems(after):
+        raise EditRefused("; ".join(problems[:5]))
+    before = {
+        table: tuple(record.model_dump(mode="json") for record in records(build, table))
+        for table in edit.tables
+    }
+    return after, edit.model_copy(update={"tables": before})
+
+
+def check_table(table: str) -> None:
+    """Refuse a table that no build has."""
+    if table not in TABLES:
+        raise EditRefused(f"there is no table {table!r}; the tables are {', '.join(TABLES)}")
 
 
 def _place(build: Build, table: str, id: str) -> tuple[int, Record]:

@@ -1,4 +1,4 @@
-"""The journal of a build: every edit since it was created, in order, only ever added to."""
+"""Journals: every edit of a build since it was created, and of the shop; only ever added to."""
 
 import json
 import sqlite3
@@ -27,6 +27,35 @@ class JournalLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Book:
+    """Whose journal it is, and where its lines are: a table with a condition."""
+
+    lines: str
+    arguments: tuple[int, ...]
+    whose: str
+    do: str
+    """What to do where it is damaged."""
+
+
+OF_SHOP = Book(
+    "shop_journal WHERE TRUE",
+    (),
+    "the shop",
+    "what the shop keeps is whole, but no earlier change of it can be taken back",
+)
+
+
+def of_build(key: int) -> Book:
+    """The journal of a build."""
+    return Book(
+        "journal WHERE build_key = ?",
+        (key,),
+        f"build {key}",
+        "the build itself is whole, duplicate it and go on with the copy",
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """What can be undone or redone: the journal line it is about, and its two edits."""
 
@@ -46,16 +75,16 @@ def history(connection: sqlite3.Connection, key: int, limit: int) -> list[Journa
     return [JournalLine(**dict(row)) for row in rows]
 
 
-def next_undo(connection: sqlite3.Connection, key: int) -> Step | None:
+def next_undo(connection: sqlite3.Connection, book: Book) -> Step | None:
     """The edit that undo takes back now, or ``None``."""
-    done, _ = _stacks(connection, key)
-    return _step(connection, key, done[-1]) if done else None
+    done, _ = _stacks(connection, book)
+    return _step(connection, book, done[-1]) if done else None
 
 
-def next_redo(connection: sqlite3.Connection, key: int) -> Step | None:
+def next_redo(connection: sqlite3.Connection, book: Book) -> Step | None:
     """The edit that redo makes again now, or ``None``; a new edit leaves nothing to redo."""
-    _, undone = _stacks(connection, key)
-    return _step(connection, key, undone[-1]) if undone else None
+    _, undone = _stacks(connection, book)
+    return _step(connection, book, undone[-1]) if undone else None
 
 
 def replay(connection: sqlite3.Connection, key: int) -> Build:
@@ -72,7 +101,7 @@ def replay(connection: sqlite3.Connection, key: int) -> Build:
         build = Build.model_validate_json(rows[0]["edit"])
         for expected, row in enumerate(rows[1:], 1):
             if row["revision"] != expected:
-                raise _damaged(key, expected)
+                raise _damaged(of_build(key), expected)
             build, _ = apply(build, edit_from_text(row["edit"]))
     except (ValidationError, ValueError) as error:
         raise StoreError(f"the journal of build {key} is damaged: {error}") from error
@@ -89,12 +118,12 @@ def edit_from_text(text: str) -> Edit:
     return EDIT.validate_python(json.loads(text))
 
 
-def _stacks(connection: sqlite3.Connection, key: int) -> tuple[list[int], list[int]]:
+def _stacks(connection: sqlite3.Connection, book: Book) -> tuple[list[int], list[int]]:
     """Revisions that can be undone and redone, the next one last."""
     done: list[int] = []
     undone: list[int] = []
     rows = connection.execute(
-        "SELECT revision, kind, target FROM journal WHERE build_key = ? ORDER BY revision", (key,)
+        f"SELECT revision, kind, target FROM {book.lines} ORDER BY revision", book.arguments
     )
     for revision, kind, target in rows:
         if kind == "do":
@@ -103,22 +132,22 @@ def _stacks(connection: sqlite3.Connection, key: int) -> tuple[list[int], list[i
         elif kind in ("undo", "redo"):
             taken, given = (done, undone) if kind == "undo" else (undone, done)
             if not taken or taken.pop() != target:
-                raise _damaged(key, revision)
+                raise _damaged(book, revision)
             given.append(target)
     return done, undone
 
 
-def _step(connection: sqlite3.Connection, key: int, revision: int) -> Step:
+def _step(connection: sqlite3.Connection, book: Book, revision: int) -> Step:
     row = connection.execute(
-        "SELECT label, edit, inverse FROM journal WHERE build_key = ? AND revision = ?",
-        (key, revision),
+        f"SELECT label, edit, inverse FROM {book.lines} AND revision = ?",
+        (*book.arguments, revision),
     ).fetchone()
     try:
         return Step(
             revision, row["label"], edit_from_text(row["edit"]), edit_from_text(row["inverse"])
         )
     except ValueError as error:
-        raise _damaged(key, revision) from error
+        raise _damaged(book, revision) from error
 
 
 def applied(key: int, build: Build, edit: Edit, revision: int) -> tuple[Build, Edit]:
@@ -131,8 +160,5 @@ def applied(key: int, build: Build, edit: Edit, revision: int) -> tuple[Build, E
         ) from error
 
 
-def _damaged(key: int, revision: int) -> StoreError:
-    return StoreError(
-        f"the journal of build {key} is damaged at line {revision}: the build itself is whole, "
-        "duplicate it and go on with the copy"
-    )
+def _damaged(book: Book, revision: int) -> StoreError:
+    return StoreError(f"the journal of {book.whose} is damaged at line {revision}: {book.do}")

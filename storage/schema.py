@@ -18,6 +18,7 @@ from storage.migrations import (
     m0004_quote,
     m0005_catalogue,
     m0006_looms,
+    m0007_shop,
     m0008_cutting,
     m0009_blocks,
 )
@@ -34,6 +35,7 @@ MIGRATIONS: tuple[ModuleType, ...] = (
     m0006_looms,
     m0008_cutting,
     m0009_blocks,
+    m0007_shop,
 )
 
 

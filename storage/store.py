@@ -10,11 +10,12 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from domain.build import Build, visible
+from domain.choices import UnitHabit
 from domain.edits import Edit, EditRefused, SetField, apply, describe
 from storage import journal, reader
 from storage.connection import open_file
 from storage.errors import StoreChanged, StoreError, plain_error
-from storage.journal import JournalLine, Step
+from storage.journal import Book, JournalLine, Step
 from storage.reader import BuildSummary, OpenBuild
 
 if TYPE_CHECKING:
@@ -79,6 +80,18 @@ class Store:
         """The builds, newest change first; archived ones too when asked."""
         with self.reading():
             return reader.summaries(self._connection, archived)
+
+    def units(self) -> UnitHabit:
+        """The units of the build that was changed last: those of the shop. Inch if there is none.
+
+        A build with units that are none does not count.
+        """
+        with self.reading():
+            row = self._connection.execute(
+                "SELECT units FROM build ORDER BY changed DESC, key DESC LIMIT 1"
+            ).fetchone()
+        known = [units for units in UnitHabit if row is not None and row[0] == units.value]
+        return known[0] if known else UnitHabit.INCH
 
     def open(self, key: int) -> OpenBuild:
         """Read a build."""
@@ -200,11 +213,11 @@ class Store:
         revision: int,
         build: Build,
         kind: str,
-        find: Callable[[sqlite3.Connection, int], Step | None],
+        find: Callable[[sqlite3.Connection, Book], Step | None],
     ) -> Undone | None:
         with self.writing() as writing:
             before = self._before(writing, key, revision)
-            step = find(self._connection, key)
+            step = find(self._connection, journal.of_build(key))
             if step is None:
                 return None
             edit = step.inverse if kind == "undo" else step.edit

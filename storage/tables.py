@@ -11,10 +11,15 @@ from pydantic import BaseModel
 from sqlalchemy import PrimaryKeyConstraint, Text
 from sqlmodel import Field, SQLModel
 
-from domain.build import TABLES, Header
+from domain.build import TABLES, Footprint, Header, Stud
 
 
-def _table(name: str, record: type[BaseModel], columns: dict[str, tuple[Any, Any]]) -> Any:
+def _table(
+    name: str,
+    record: type[BaseModel],
+    columns: dict[str, tuple[Any, Any]],
+    row: str = "",
+) -> Any:
     """A SQLModel table with a record's fields and some columns of its own.
 
     Choices are text fields too: SQLModel would store a choice's Python name, where the file
@@ -36,7 +41,9 @@ def _table(name: str, record: type[BaseModel], columns: dict[str, tuple[Any, Any
             namespace["__annotations__"][field] = annotation
             namespace[field] = value
 
-    return types.new_class(f"{record.__name__}Row", (record, SQLModel), {"table": True}, body)
+    return types.new_class(
+        row or f"{record.__name__}Row", (record, SQLModel), {"table": True}, body
+    )
 
 
 def _is_text(annotation: Any) -> bool:
@@ -137,3 +144,35 @@ class LabourTimeRow(SQLModel, table=True):
 
     name: str = Field(primary_key=True, sa_type=Text)
     value: float
+
+
+SHOP_ROWS: dict[str, Any] = {
+    name: _table(
+        table,
+        record,
+        {"id": (str, Field(primary_key=True, sa_type=Text)), "position": (int, Field())},
+        f"Shop{record.__name__}Row",
+    )
+    for name, table, record in (
+        ("footprints", "shop_footprint", Footprint),
+        ("studs", "shop_stud", Stud),
+    )
+}
+"""The tables of the shop's library of footprints; ``device`` is empty there."""
+
+
+class ShopJournalRow(SQLModel, table=True):
+    """One line of the shop's journal, as ``JournalRow`` but numbered from 1, without a start.
+
+    It begins when the shop is first changed: it is there for undo, not to replay the shop from.
+    """
+
+    __tablename__ = "shop_journal"
+
+    revision: int = Field(primary_key=True)
+    kind: str = Field(sa_type=Text)
+    target: int | None = None
+    edit: str = Field(sa_type=Text)
+    inverse: str = Field(sa_type=Text)
+    label: str = Field(sa_type=Text)
+    at: str = Field(sa_type=Text)

@@ -79,7 +79,7 @@ class MainrunApp(App[int]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The command palette: every action of the screen, from the one list of actions."""
-        where = "build" if hasattr(screen, "workbench") else "builds"
+        where = getattr(screen, "where", "build" if hasattr(screen, "workbench") else "builds")
         for action in actions_of(where):
             if not action.id or action.id == "palette":
                 continue

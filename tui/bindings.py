@@ -5,28 +5,11 @@ from these entries, so that none of them can say something else than the others.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from textual.binding import Binding, BindingType
 
-
-@dataclass(frozen=True, slots=True)
-class Action:
-    """One user action. ``id`` names the screen's method ``action_<id>``."""
-
-    id: str
-    """Name of the action, also of its handler."""
-    title: str
-    """Two or three words for the palette and the help page."""
-    help: str
-    """One line on what it does."""
-    keys: tuple[str, ...]
-    """Keys that start it, the one to show first; empty: palette only."""
-    where: str
-    """Screen it belongs to: "builds", "build" or "cell" (keys inside the grid, help only)."""
-    short: str = ""
-    """Word for the key line; empty: not on the key line."""
-
+from tui.action import Action
+from tui.shop_bindings import SHOP
 
 VIEWS: tuple[tuple[str, str, str], ...] = (
     ("amplifiers", "Amplifiers", "f2"),
@@ -116,6 +99,13 @@ _BUILDS: tuple[Action, ...] = (
         "builds",
         "compare",
     ),
+    Action(
+        "shop",
+        "Shop",
+        "what the shop keeps: items and prices, times, footprints of devices",
+        ("f12",),
+        "builds",
+    ),
     Action("demo", "Load the demo builds", "add the demo builds to this store", (), "builds"),
 )
 
@@ -127,6 +117,13 @@ _VIEW_ACTIONS: tuple[Action, ...] = tuple(
 _BUILD: tuple[Action, ...] = (
     *_VIEW_ACTIONS,
     Action("home", "Builds", "back to the list of builds", ("f10",), "build"),
+    Action(
+        "shop",
+        "Shop",
+        "what the shop keeps: items and prices, times, footprints of devices",
+        ("f12",),
+        "build",
+    ),
     Action(
         "next_finding",
         "Next finding",
@@ -258,6 +255,27 @@ _BUILD: tuple[Action, ...] = (
         (),
         "build",
     ),
+    Action(
+        "take_footprint",
+        "Take a footprint from the shop",
+        "add a copy of one of the shop's footprints to this build, with its studs",
+        ("ctrl+a",),
+        "build",
+    ),
+    Action(
+        "keep_footprint",
+        "Keep this footprint in the shop",
+        "put a copy of the footprint with the cursor into the shop, for every other build",
+        ("ctrl+v", "alt+k"),
+        "build",
+    ),
+    Action(
+        "take_off_shelf",
+        "Take off the shelf",
+        "take what this build uses out of the shop's stock, once it is really taken",
+        (),
+        "build",
+    ),
     Action("quote", "Quote", "the quote as the customer reads it", (), "build"),
 )
 
@@ -281,14 +299,14 @@ _CELL: tuple[Action, ...] = (
     Action("", "Copy", "copy the cell's text", ("ctrl+c",), "cell"),
 )
 
-ACTIONS: tuple[Action, ...] = (*_BUILDS, *_BUILD, *_CELL, *_EVERYWHERE)
+ACTIONS: tuple[Action, ...] = (*_BUILDS, *_BUILD, *SHOP, *_CELL, *_EVERYWHERE)
 """Every action, in the order in which help shows them."""
 
 _KEY_NAMES = {"question_mark": "?", "escape": "esc", "pagedown": "pgdn", "pageup": "pgup"}
 
 
 def actions_of(where: str) -> list[Action]:
-    """The actions of one screen ("builds", "build" or "cell"), then those of both."""
+    """The actions of one screen ("builds", "build", "shop" or "cell"), then those of all."""
     return [a for a in ACTIONS if a.where == where or (a.where == "both" and where != "cell")]
 
 

@@ -16,7 +16,7 @@ from tui.choosing import Options, chosen, evaluated, key_of, missing, open_store
 from tui.exits import STOPS_FOUND, Refused, outcome
 from tui.paper_commands import materials, pack, quote, template
 from tui.printing import BuildArgument, ForceOption, draws, write_file, write_out
-from tui.shop_commands import catalogue, times
+from tui.shop_commands import catalogue, footprints, times
 from tui.study_commands import compare, drive, readings, workings
 
 if TYPE_CHECKING:
@@ -256,7 +256,7 @@ def netlist(
 
 
 STUDY = (compare, workings, drive, readings)
-SHOP = (materials, quote, catalogue, times)
+SHOP = (materials, quote, catalogue, times, footprints)
 BENCH = (template, pack)
 for each in STUDY + SHOP + BENCH:
     app.command()(each)

@@ -31,6 +31,12 @@ def fit(text: str, width: int) -> str:
     return set_cell_size(text, width - 1).rstrip() + "…"
 
 
+def some(names: Sequence[str]) -> str:
+    """The first three names, and how many more there are."""
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return ", ".join(fit(name, 30) for name in names[:3]) + more
+
+
 def wrap(text: str, first: str = "", rest: str | None = None, width: int = WIDTH) -> list[str]:
     """Lines of at most ``width`` cells: ``first`` leads the first of them, ``rest`` the others."""
     rest = " " * cell_len(first) if rest is None else rest

@@ -18,9 +18,6 @@ BuildArgument = Annotated[
 
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace the file if it is there.")]
 
-LARGEST_BYTES = 20_000_000
-"""No table that is read is larger."""
-
 
 class Progress(Protocol):
     """What is told how far a piece of work is."""
@@ -53,23 +50,21 @@ def write_file(file: str, content: str, force: bool) -> None:
 
 def read_text(file: str) -> str:
     """The text of a file, or of standard input for "-"; ``Refused`` where there is none."""
+    from storage.errors import TransferError
+    from storage.files import LARGEST_BYTES, text_of
+
     try:
         if file == "-":
             content = sys.stdin.buffer.read(LARGEST_BYTES + 1) if sys.stdin else b""
         else:
             with open(file, "rb") as opened:
                 content = opened.read(LARGEST_BYTES + 1)
+        return text_of(content, file)
+    except TransferError as error:
+        raise Refused(str(error)) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise Refused(f"{file} cannot be read: {reason}") from None
-    if len(content) > LARGEST_BYTES:
-        raise Refused(f"{file} is larger than {LARGEST_BYTES // 1_000_000} MB: choose another file")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise Refused(
-            f"{file}: byte {error.start} is no UTF-8 text; save the table as CSV in UTF-8"
-        ) from None
 
 
 def draws() -> bool:

@@ -1,4 +1,4 @@
-"""Materials, what to buy, the cut list, the shop's catalogue and its times as lines of text."""
+"""Materials, what to buy, the cut list, and what the shop keeps, as lines of text."""
 
 from collections.abc import Sequence
 from decimal import Decimal
@@ -88,6 +88,28 @@ def times_lines(times: Sequence[Time]) -> list[str]:
     if not all(time.own for time in times):
         lines += wrap("Defaults are invented: replace them by what your shop takes.")
     return lines
+
+
+def footprint_lines(library: Build) -> list[str]:
+    """The shop's footprints, one a line."""
+    columns = (
+        Column("Footprint", 30),
+        Column("Along x across x up", 26),
+        Column("Mass", 10, True),
+        Column("Studs", 5, True),
+    )
+    rows = []
+    for each in library.footprints:
+        sides = (each.length_m, each.width_m, each.height_m)
+        rows.append(
+            (
+                each.name,
+                f"{' x '.join(f'{side * 1000:.4g}' for side in sides)} mm",
+                f"{each.mass_kg:.3g} kg",
+                str(sum(stud.footprint == each.id for stud in library.studs)),
+            )
+        )
+    return table(columns, rows)
 
 
 def _bill(build: Build, shopping: Shopping, show: Show, stocked: bool) -> list[str]:

@@ -1,15 +1,19 @@
-"""The commands for what the shop keeps beside its builds: its catalogue and its times.
+"""The commands for what the shop keeps beside its builds: catalogue, times, footprints.
 
 They end as those of ``tui.commands`` do; what they need is imported when they run.
 """
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from tui.choosing import Options, open_store
 from tui.exits import Refused
 from tui.printing import ForceOption, read_text, write_file
+
+if TYPE_CHECKING:
+    from domain.edits import ReplaceTables
+    from domain.shop import Shop
 
 ExportOption = Annotated[
     str | None, typer.Option("--export", metavar="FILE", help="Write it as CSV; - for a pipe.")
@@ -34,7 +38,7 @@ def catalogue(
 
     _one_way(export_to, import_from)
     if import_from is not None:
-        print(_take_catalogue(context.obj, import_from, force))
+        print(_take(context.obj, "items", import_from, force))
         return
     with open_store(context.obj) as store:
         items = ShopCatalogue(store).items()
@@ -60,7 +64,7 @@ def times(
 
     _one_way(export_to, import_from)
     if import_from is not None:
-        print(_take_times(context.obj, import_from))
+        print(_take(context.obj, "times", import_from, True))
         return
     with open_store(context.obj) as store:
         table = shop_times(ShopCatalogue(store).times())
@@ -72,46 +76,67 @@ def times(
     print("\n".join(times_lines(table)))
 
 
-def _take_catalogue(options: Options, file: str, force: bool) -> str:
-    """Put a file's items in the place of the catalogue; none is dropped unless forced."""
-    from domain.money.catalogue import read_catalogue
+def footprints(
+    context: typer.Context,
+    export_to: ExportOption = None,
+    import_from: ImportOption = None,
+    force: Annotated[
+        bool,
+        typer.Option("--force", help="Replace the file; drop footprints the import leaves out."),
+    ] = False,
+) -> None:
+    """List the shop's footprints of devices; write or take them as CSV."""
+    from domain.fabrication.footprint_file import footprints_csv
+    from storage.shop import ShopStore
+
+    _one_way(export_to, import_from)
+    if import_from is not None:
+        print(_take(context.obj, "footprints", import_from, force))
+        return
+    with open_store(context.obj) as store:
+        library = ShopStore(store).open().shop.library
+    if export_to is not None:
+        write_file(export_to, footprints_csv(library), force)
+    elif library.footprints:
+        from tui.report_money import footprint_lines
+
+        print("\n".join(footprint_lines(library)))
+    else:
+        print("no footprints: --export FILE writes a file to fill in, --import FILE takes it")
+
+
+def _take(options: Options, kind: str, file: str, force: bool) -> str:
+    """Put what a file holds in the place of what is there; nothing is dropped unless forced."""
+    from domain.edits import EditRefused
     from domain.money.cells import CsvRefused
-    from storage.catalogue import ShopCatalogue
-    from tui.plain import fit
+    from domain.shop_actions import dropped_by
+    from domain.shop_files import FILES
+    from storage.shop import ShopStore
+    from tui.plain import some
 
     try:
-        items = read_catalogue(read_text(file))
+        read = FILES[kind].read(read_text(file))
     except CsvRefused as error:
         raise Refused(f"{file}: {error}") from None
-    with open_store(options, create=True) as store:
-        shop = ShopCatalogue(store)
-        kept = {item.name for item in items}
-        dropped = [item.name for item in shop.items() if item.name not in kept]
+    dropped: list[str] = []
+
+    def edit(shop: "Shop") -> "ReplaceTables":
+        made = read.taking(shop)
+        dropped[:] = dropped_by(shop, made)
         if dropped and not force:
-            names = ", ".join(fit(name, 30) for name in dropped[:3])
-            more = f" and {len(dropped) - 3} more" if len(dropped) > 3 else ""
             raise Refused(
-                f"{file} leaves out {names}{more}, nothing was taken: --export keeps a copy of "
-                "the catalogue, --force drops them"
+                f"{file} leaves out {some(dropped)}, nothing was taken: --export keeps a copy of "
+                "what is there, --force drops them"
             )
-        shop.replace_all(items)
-    said = "1 item" if len(items) == 1 else f"{len(items)} items"
-    return f"the catalogue holds {said}" + (f", {len(dropped)} dropped" if dropped else "")
+        return made
 
-
-def _take_times(options: Options, file: str) -> str:
-    """Put a file's times in the place of the shop's own."""
-    from domain.money.cells import CsvRefused
-    from domain.money.times import default_times, read_times
-    from storage.catalogue import ShopCatalogue
-
-    try:
-        own = read_times(read_text(file))
-    except CsvRefused as error:
-        raise Refused(f"{file}: {error}") from None
     with open_store(options, create=True) as store:
-        ShopCatalogue(store).replace_times(own)
-    return f"{len(own)} of {len(default_times())} times are your own, the others are defaults"
+        try:
+            # Damaged rows are replaced as well, but not without being told to.
+            ShopStore(store).change(edit, FILES[kind].tables if force else ())
+        except EditRefused as error:
+            raise Refused(f"{file}: {error}; nothing was taken") from None
+    return read.said + (f", {len(dropped)} dropped" if dropped else "")
 
 
 def _one_way(export_to: str | None, import_from: str | None) -> None:

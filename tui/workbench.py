@@ -4,7 +4,7 @@ Screens talk to the workbench and to nothing else. Every edit is applied, evalua
 committed in one go, so there is never anything left to save.
 """
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from domain.build import Build, label
 from domain.edits import Batch, Edit, EditRefused, SetField, apply, describe
@@ -13,6 +13,37 @@ from domain.sheet import Sheet
 
 if TYPE_CHECKING:
     from storage.store import Store
+
+
+class Bench(Protocol):
+    """What tables are shown of and edits are made on: an open build, or the shop."""
+
+    @property
+    def build(self) -> Build:
+        """The records, as they are now; of the shop, its library of footprints."""
+
+    @property
+    def sheet(self) -> Sheet:
+        """What follows from them."""
+
+    @property
+    def told(self) -> str:
+        """What the user should be told about the last action, or empty."""
+
+    def do(self, edit: Edit) -> None:
+        """Make and save an edit; ``EditRefused`` or ``StoreError`` where nothing was changed."""
+
+    def changes(self, edit: Edit) -> bool:
+        """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
+
+    def preview(self, edit: Edit) -> Sheet:
+        """The sheet as it would be after this edit; nothing is committed."""
+
+    def undo(self) -> bool:
+        """Take the last change back; false when there is none."""
+
+    def redo(self) -> bool:
+        """Make the change again that was taken back; false when there is none."""
 
 
 class Workbench:
@@ -65,6 +96,10 @@ class Workbench:
             self._redo.clear()
             self.revision += 1
         self._now(after, sheet)
+
+    def changes(self, edit: Edit) -> bool:
+        """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
+        return apply(self.build, edit)[0] != self.build
 
     def preview(self, edit: Edit) -> Sheet:
         """The sheet as it would be after this edit; nothing is committed.
@@ -152,4 +187,4 @@ def evaluated(build: Build) -> Sheet:
     return evaluate(build)
 
 
-__all__ = ["EditRefused", "Workbench", "evaluated"]
+__all__ = ["Bench", "EditRefused", "Workbench", "evaluated"]

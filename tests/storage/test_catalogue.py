@@ -12,7 +12,9 @@ import pytest
 
 from domain.actions import start_build
 from domain.money.catalogue import CatalogueItem, PackUnit, catalogue_csv, read_catalogue
+from storage import schema
 from storage.catalogue import ShopCatalogue
+from storage.migrations import m0001_start, m0002_study, m0003_parts, m0004_quote
 from storage.store import Store, StoreError
 from tests.storage.builds import new_store
 
@@ -107,6 +109,17 @@ def test_the_shelf_is_taken_from_as_a_whole_or_not_at_all(tmp_path: Path) -> Non
         assert catalogue.items()[0].on_shelf == 0
 
 
+def test_an_item_changes_from_pieces_to_lengths_at_once(tmp_path: Path) -> None:
+    # half a piece is no pack, half a metre is: both change in one edit
+    path, _ = new_store(tmp_path)
+    with Store(path) as store:
+        catalogue = ShopCatalogue(store)
+        first = catalogue.put(item("Loom", pack=2))
+        longer = first.model_copy(update={"pack": 2.5, "unit": PackUnit.METRE})
+        assert catalogue.put(longer) == longer
+        assert catalogue.items() == (longer,)
+
+
 def test_two_sessions_see_each_others_changes(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with Store(path) as one, Store(path) as other:
@@ -157,21 +170,17 @@ def test_a_store_that_may_only_be_read(tmp_path: Path, monkeypatch: pytest.Monke
         assert len(ShopCatalogue(store).items()) == 1
 
 
-def test_an_older_store_gains_an_empty_catalogue(tmp_path: Path) -> None:
-    # the layout before it, made by dropping what the migration adds
-    path, key = new_store(tmp_path, start_build("Older"))
-    with closing(sqlite3.connect(path)) as file:
-        file.execute("DROP TABLE catalogue")
-        file.execute("DROP TABLE labour_time")
-        file.execute("DROP TABLE stock")
-        for column in ("cutting", "kerf_m"):
-            file.execute(f"ALTER TABLE build DROP COLUMN {column}")
-        file.execute("DELETE FROM migration WHERE name >= 'm0005'")
-        file.execute("PRAGMA user_version = 4")
-        file.commit()
+def test_an_older_store_gains_an_empty_catalogue(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # the layout before it, made by the migrations before it
+    path = tmp_path / "builds.sqlite"
+    with monkeypatch.context() as patch:
+        patch.setattr(schema, "MIGRATIONS", (m0001_start, m0002_study, m0003_parts, m0004_quote))
+        Store(path).close()
     with Store(path) as store:
         assert ShopCatalogue(store).items() == ()
-        assert store.open(key).build.header.title == "Older"
+        assert store.open(store.create(start_build("Older"))).build.header.title == "Older"
 
 
 READING = """

@@ -30,6 +30,7 @@ from tui.app import MainrunApp
 from tui.bindings import ACTIONS, VIEWS, actions_of
 from tui.screens.build import BuildScreen
 from tui.screens.builds import BuildsScreen
+from tui.screens.shop import ShopScreen
 from tui.tables.figures import amperes
 from tui.widgets.pane_lines import pane_lines, sorted_findings
 from tui.workbench import Workbench
@@ -49,15 +50,16 @@ def faulty() -> Build:
 def test_no_action_uses_a_key_that_does_not_arrive() -> None:
     keys = {key for action in ACTIONS for key in action.keys}
     assert not keys & FORBIDDEN
-    for where in ("builds", "build"):
+    for where in ("builds", "build", "shop"):
         used = [key for action in actions_of(where) for key in action.keys]
         assert len(used) == len(set(used))
 
 
-@pytest.mark.parametrize("screen", [BuildsScreen, BuildScreen])
-def test_every_action_has_its_handler(screen: type) -> None:
-    where = "builds" if screen is BuildsScreen else "build"
-    for action in actions_of(where):
+@pytest.mark.parametrize("screen", [BuildsScreen, BuildScreen, ShopScreen])
+def test_every_action_has_its_handler(
+    screen: type[BuildsScreen | BuildScreen | ShopScreen],
+) -> None:
+    for action in actions_of(screen.where):
         if action.id != "quit":
             assert callable(getattr(screen, f"action_{action.id}")), action.id
 

@@ -156,3 +156,43 @@ def test_what_cannot_be_done_is_one_line(
     assert said in ended.err
     assert ended.err.strip().isprintable()
     assert ended.out == ""
+
+
+FOOTPRINTS = (
+    "footprint,mass kg,along mm,across mm,up mm,foot mm,stud along mm,stud up mm,kind,thread,"
+    "screw mm\n"
+    "Small amp,1.8,205,120,50,3,10,10,clearance,M5,16\n"
+    "Small amp,,,,,,195,110,tapped,M5,\n"
+    "=cmd,2.5,80.5,60,40,3,,,,,\n"
+)
+"""Invented devices."""
+
+
+def test_footprints_go_out_and_come_back(store: Path, mainrun: Command, tmp_path: Path) -> None:
+    assert mainrun("footprints").out.startswith("no footprints: --export FILE")
+    file = tmp_path / "feet.csv"
+    file.write_text(FOOTPRINTS, encoding="utf-8")
+    ended = mainrun("footprints", "--import", str(file))
+    assert ended == Ended(0, "the shop holds 2 footprints\n", "")
+    listed = mainrun("footprints").out
+    assert re.search(r"^Small amp +205 x 120 x 50 mm +1.8 kg +2$", listed, re.M)
+    out = mainrun("footprints", "--export", "-").out
+    assert "'=cmd" in out
+    file.write_text(out, encoding="utf-8")
+    assert mainrun("footprints", "--import", str(file)).code == 0
+    assert mainrun("footprints", "--export", "-").out == out
+
+
+def test_an_import_does_not_drop_footprints_unless_forced(
+    store: Path, mainrun: Command, tmp_path: Path
+) -> None:
+    file = tmp_path / "feet.csv"
+    file.write_text(FOOTPRINTS, encoding="utf-8")
+    mainrun("footprints", "--import", str(file))
+    file.write_text("".join(FOOTPRINTS.splitlines(True)[:2]), encoding="utf-8")
+    ended = mainrun("footprints", "--import", str(file))
+    assert ended.code == USAGE
+    assert "leaves out =cmd, nothing was taken" in ended.err
+    ended = mainrun("footprints", "--import", str(file), "--force")
+    assert ended.out == "the shop holds 1 footprint, 1 dropped\n"
+    assert mainrun("footprints").out.count("\n") == 2

@@ -1,18 +1,12 @@
 """One build on the screen: five views to enter what is known, and the live pane beside them."""
 
-import inspect
-
 from textual import on
-from textual.events import Key, Paste
-from textual.widgets import DataTable
 
 from domain.build import find
-from domain.edits import EditRefused
-from storage.errors import StoreError
 from tui.bindings import actions_of, bindings_of, help_rows, key_line
 from tui.screens.dialogs import Help
 from tui.screens.editing import CellEditing
-from tui.screens.packing import PackActions
+from tui.screens.keeping import ShopActions
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
 from tui.widgets.key_line import KeyLine
@@ -24,7 +18,7 @@ from tui.workbench import Workbench
 LEGEND = "~ chosen for you (= pins it, delete gives it back)   · computed   * changed, (before)"
 
 
-class BuildScreen(PackActions):
+class BuildScreen(ShopActions):
     """The open build. Shows the workbench and turns keys into edits."""
 
     BINDINGS = bindings_of("build")
@@ -32,9 +26,6 @@ class BuildScreen(PackActions):
     def __init__(self, workbench: Workbench) -> None:
         super().__init__(workbench)
         self._finding_here: int | None = None
-        self._actions = {
-            key: action.id for action in actions_of("build") for key in action.keys if action.id
-        }
 
     async def on_mount(self) -> None:
         """Open on the amplifiers."""
@@ -42,29 +33,6 @@ class BuildScreen(PackActions):
         self.query_one("#keys", KeyLine).show_keys(key_line("build"))
         await self.show_view("amplifiers")
         self.show_all()
-
-    async def on_key(self, event: Key) -> None:
-        """Every key, in the order typed: first the cell takes it, then the actions."""
-        action = self._actions.get(event.key)
-        if self.key_elsewhere(event) or self.editing.key(event):
-            action = None
-        elif action is None or action in ("palette", "quit"):
-            return
-        event.stop()
-        event.prevent_default()
-        if action is not None:
-            await self.run(action)
-
-    def on_paste(self, event: Paste) -> None:
-        """Pasted text goes into the cell."""
-        event.stop()
-        self.editing.typed(event.text)
-
-    async def run(self, action: str) -> None:
-        """Start an action by its id."""
-        done = getattr(self, f"action_{action}")()
-        if inspect.isawaitable(done):
-            await done
 
     # Actions
 
@@ -100,14 +68,6 @@ class BuildScreen(PackActions):
         if first and self.view == "readings":
             self.grid.go(self.grid.row_id, "value_v")
             self.describe_cell()
-
-    async def go_view(self, view: str) -> None:
-        """Go to a view; where it is shown already, on to its next table."""
-        if view != self.view or self.has_class("full"):
-            await self.show_view(view)
-        elif self.editing.confirm():
-            grids = self.grids()
-            self.focus_grid(grids[(grids.index(self.grid) + 1) % len(grids)])
 
     def _go_to_unmeasured(self) -> None:
         """To the first run whose length is still assumed."""
@@ -167,85 +127,23 @@ class BuildScreen(PackActions):
         """Scroll the pane."""
         self.query_one(LivePane).scroll_relative(y=-5, animate=False)
 
-    def action_undo(self) -> None:
-        """Take the last change back."""
-        self._step_back("undo")
-
-    def action_redo(self) -> None:
-        """Make it again."""
-        self._step_back("redo")
-
-    def _step_back(self, way: str) -> None:
-        try:
-            done = self.workbench.undo() if way == "undo" else self.workbench.redo()
-        except (StoreError, EditRefused) as error:
-            self.say(f"Not done: {error}", bad=True)
-            return
-        if not done:
-            self.say(f"Nothing to {way}")
-            return
-        self.show_all()
-        self.say(self.workbench.told)
-
     def action_help(self) -> None:
         """Keys of this screen and the field under the cursor."""
-        about = [self._about_cell(), LEGEND]
+        about = [self.about_cell(), LEGEND]
         sections = [
             ("In a table", help_rows(actions_of("cell"))),
             ("In this build", help_rows(actions_of("build"))),
         ]
         self.app.push_screen(Help(about, sections))
 
-    def action_palette(self) -> None:
-        """Every command by name."""
-        self.app.action_command_palette()
-
-    def copy(self, text: str) -> None:
-        """Put a text on the clipboard."""
-        self.app.copy_to_clipboard(text)
-        self.say(f"Copied {text}")
-
     # Messages
 
-    @on(DataTable.CellHighlighted)
-    def _cursor_moved(self, event: DataTable.CellHighlighted) -> None:
-        if event.data_table is not self.grid or self.editing.open:
-            return
-        self.show_cursor()
-        if self.said_at != self.cell_at_hand():
-            self.describe_cell()
+    def cursor_moved(self) -> None:
+        """Tables and picture follow to the part with the cursor."""
         if self.grid.spec.id == "parts" and self.one_part:
             self.show_grids()
             self.show_captions()
         self.show_picture()
-
-    @on(DataTable.CellSelected)
-    def _cell_clicked_again(self, event: DataTable.CellSelected) -> None:
-        if event.data_table is self.grid and not self.editing.open:
-            self.editing.start()
-
-    @on(Grid.Clicked)
-    def _clicked(self, event: Grid.Clicked) -> None:
-        if self.editing.confirm():
-            self.focus_grid(event.grid)
-            return
-        event.grid.show_cursor = event.grid is self.grid
-        self.editing.back_to_cell()
-
-    def leave_table(self, step: int) -> None:
-        """Go on to the next (1) or previous (-1) table of the view."""
-        grids = self.grids()
-        place = grids.index(self.grid) + step
-        if 0 <= place < len(grids):
-            grid = grids[place]
-            if grid.row_count:
-                row = 0 if step > 0 else grid.row_count - 1
-                columns = grid.spec.columns
-                first = next((i for i, column in enumerate(columns) if column.editable), 0)
-                grid.move_cursor(row=row, column=max(grid.cursor_column, first))
-            self.focus_grid(grid)
-        elif step > 0:
-            self.say("This is the last row: ctrl+n adds one")
 
     @on(LineView.Chosen)
     async def _chosen(self, event: LineView.Chosen) -> None:

@@ -1,6 +1,6 @@
 """Home: the shop's builds, newest first; typing filters them."""
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -23,6 +23,10 @@ if TYPE_CHECKING:
 _COLUMNS = (("Title", 30), ("Customer", 18), ("Vehicle", 20), ("State", 11), ("Stops", 6))
 
 
+TITLE = Line((Span(" Builds", "bold"), Span("   F12 Shop", "", "shop")))
+"""What the screen is, and the way to the shop."""
+
+
 class BuildList(LineView, can_focus=True):
     """The list itself; the marked line has ``>`` before it."""
 
@@ -36,6 +40,7 @@ class BuildsScreen(Screen[None]):
 
     CSS_PATH = "builds.tcss"
     BINDINGS = bindings_of("builds")
+    where: ClassVar[str] = "builds"
 
     def __init__(self, store: "Store") -> None:
         super().__init__()
@@ -49,7 +54,7 @@ class BuildsScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Heading, filter, list, status and key line."""
-        yield LineView([plain_line(" Builds", "bold")], id="title")
+        yield LineView([TITLE], id="title")
         yield Editor(id="filter")
         yield LineView(id="columns")
         yield BuildList(id="list")
@@ -252,6 +257,19 @@ class BuildsScreen(Screen[None]):
             self.say(str(error), bad=True)
             return
         self.app.push_screen(ComparePage((one, evaluated(one)), (other, evaluated(other))))
+
+    def action_shop(self) -> None:
+        """Open the shop."""
+        from tui.screens.shop import ShopScreen
+
+        try:
+            screen = ShopScreen(self.store, self.store.units())
+        except StoreError as error:
+            said = f"The shop cannot be opened: {error}"
+            self.say(said, bad=True)
+            self.notify(said, markup=False, severity="error", timeout=15)
+            return
+        self.app.push_screen(screen)
 
     def action_demo(self) -> None:
         """Add the demo builds."""

@@ -14,7 +14,7 @@ from domain.sheet import Sheet
 from tui.tables.columns import Column, Fuse
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid, resolved
-from tui.workbench import Workbench
+from tui.workbench import Bench
 
 PASSED_ON = frozenset(
     ("f1", "f9", "ctrl+q", "ctrl+p", "shift+up", "shift+down", "shift+pageup", "shift+pagedown")
@@ -40,8 +40,11 @@ MOVES: dict[str, Callable[[Grid], None]] = {
 class Host(Protocol):
     """What editing needs of its screen."""
 
-    workbench: Workbench
     grid: Grid
+
+    @property
+    def workbench(self) -> Bench:
+        """What is shown and edited."""
 
     def say(self, text: str, *, bad: bool = False) -> None:
         """Show a sentence in the status line."""
@@ -108,10 +111,7 @@ class CellEditing:
         column, record = cell
         bench = self.host.workbench
         if not column.editable:
-            self.host.say(
-                f"{column.title.lstrip('·')} is computed: change what it follows from "
-                "(ctrl+w shows what)"
-            )
+            self.host.say(column.why_fixed)
             return
         self._grid, self._row, self._column = self.host.grid, self.host.grid.row_id, column
         self._opened = column.opened(bench.build, bench.sheet, record)

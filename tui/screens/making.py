@@ -9,8 +9,8 @@ from domain.build import Build, label
 from domain.edits import Edit, EditRefused, describe
 from domain.findings import Finding
 from domain.sheet import Sheet
-from tui.screens.build_frame import fitted
 from tui.screens.dialogs import Pick
+from tui.screens.grid_view import fitted
 from tui.screens.studying import StudyActions
 from tui.tables.fabricated import part_of
 from tui.widgets.grid import Grid

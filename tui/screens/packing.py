@@ -124,6 +124,11 @@ class PackActions(PartActions):
         shown: Sheet = self.shopping().sheet if self.view == "pack" else super().sheet_shown()
         return shown
 
+    def laid_out(self) -> bool:
+        """Whether the sheets to cut are those of the full layout."""
+        sheet = self.workbench.sheet
+        return not sheet.parts or self._laid is sheet
+
     def _lay_out(self, sheet: Sheet) -> None:
         from domain.fabrication.cut_sheets import cut_lists
 
@@ -147,7 +152,7 @@ class PackActions(PartActions):
             self._quote_waits = False
             self.action_quote()
 
-    def _read_stock(self) -> None:
+    def read_stock(self) -> None:
         """Read catalogue and times again: another session may have changed them."""
         store = self.workbench.store
         if store is None:
@@ -167,7 +172,7 @@ class PackActions(PartActions):
     async def show_view(self, view: str) -> None:
         """Go to a view; the pack's prices are read anew."""
         if view == "pack":
-            self._read_stock()
+            self.read_stock()
         await super().show_view(view)
 
     def caption(self, grid: Grid) -> str:
@@ -191,10 +196,6 @@ class PackActions(PartActions):
         if first and self.view == "pack":
             self.grid.go("paper", "value")
             self.describe_cell()
-
-    async def go_view(self, view: str) -> None:
-        """Go to a view, or there to its next table."""
-        raise NotImplementedError
 
     # Choices
 
@@ -276,9 +277,9 @@ class PackActions(PartActions):
         """The quote as the customer reads it."""
         from domain.money.quote_text import quote_text
 
-        self._read_stock()
+        self.read_stock()
         bench, bought = self.workbench, self.shopping()
-        if bench.sheet.parts and self._laid is not bench.sheet:
+        if not self.laid_out():
             self._quote_waits = True
             self.say("The sheets to cut are being laid out for the quote")
             return

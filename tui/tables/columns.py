@@ -44,6 +44,13 @@ class Column:
         """Whether the user may type here."""
         return True
 
+    @property
+    def why_fixed(self) -> str:
+        """What to say where nothing can be typed."""
+        return (
+            f"{self.title.lstrip('·')} is computed: change what it follows from (ctrl+w shows what)"
+        )
+
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The cell's text, with ``~`` before what the engine chose."""
         from domain.fields import show_field

@@ -157,7 +157,7 @@ FOOTPRINTS = TableSpec(
     "footprints",
     "parts",
     "footprints",
-    "Footprints: the feet of a device",
+    "Footprints (ctrl+a from the shop, ctrl+v to it)",
     columns_of(
         "footprints",
         ("name", "Footprint", 16),
@@ -169,6 +169,7 @@ FOOTPRINTS = TableSpec(
         ("foot_m", "Foot", 8),
     ),
     every_record("footprints"),
+    empty="the feet of a device; ctrl+n adds one, ctrl+a takes one from the shop",
 )
 
 STUDS = TableSpec(
@@ -194,7 +195,7 @@ STOCK = TableSpec(
     "stock",
     "parts",
     "stock",
-    "Sheet sizes at hand (none: as sold; ctrl+k: the sheets to cut)",
+    "Sheet sizes at hand (none: as sold; ctrl+v: the sheets to cut)",
     columns_of(
         "stock",
         ("material", "Material", 14),
