@@ -33,9 +33,9 @@ MIGRATIONS: tuple[ModuleType, ...] = (
     m0004_quote,
     m0005_catalogue,
     m0006_looms,
+    m0007_shop,
     m0008_cutting,
     m0009_blocks,
-    m0007_shop,
 )
 
 

@@ -266,7 +266,7 @@ _BUILD: tuple[Action, ...] = (
         "keep_footprint",
         "Keep this footprint in the shop",
         "put a copy of the footprint with the cursor into the shop, for every other build",
-        ("ctrl+v", "alt+k"),
+        ("alt+k",),
         "build",
     ),
     Action(

@@ -46,12 +46,12 @@ async def test_a_footprint_is_kept_in_one_build_and_taken_in_another(
     async with running(path, size, one) as pilot:
         await press(pilot, "f6")
         screen = build_screen(pilot)
-        await press(pilot, "ctrl+v")
+        await press(pilot, "alt+k")
         assert status(pilot).startswith("Go to a footprint first")
         await screen.go_to("footprints", "f1", "name")
-        await press(pilot, "ctrl+v")
+        await press(pilot, "alt+k")
         assert status(pilot) == "Kept in the shop: Front amp feet, 1 stud. F12 goes there"
-        await press(pilot, "ctrl+v")
+        await press(pilot, "alt+k")
         assert "in the shop already" in status(pilot)
         assert screen.workbench.revision == 0
     library = kept(path).library
@@ -79,16 +79,16 @@ async def test_other_measures_of_the_same_name_are_asked_about(tmp_path: Path) -
     async with running(path, key=key) as pilot:
         screen = build_screen(pilot)
         await screen.go_to("footprints", "f1", "name")
-        await press(pilot, "ctrl+v")
+        await press(pilot, "alt+k")
         await screen.go_to("footprints", "f1", "mass_kg")
-        await press(pilot, "2.5kg", "enter", "ctrl+v", "escape")
+        await press(pilot, "2.5kg", "enter", "alt+k", "escape")
         assert [f.mass_kg for f in kept(path).library.footprints] == [1.8]
-        await press(pilot, "ctrl+v", "down", "enter")
+        await press(pilot, "alt+k", "down", "enter")
         assert [f.name for f in kept(path).library.footprints] == [
             "Front amp feet",
             "Front amp feet 2",
         ]
-        await press(pilot, "ctrl+v", "enter")
+        await press(pilot, "alt+k", "enter")
         assert {f.mass_kg for f in kept(path).library.footprints} == {2.5}
         assert len(kept(path).library.studs) == 2
 
@@ -99,7 +99,7 @@ async def test_odd_names_go_there_and_back(tmp_path: Path, name: str) -> None:
     key = stored(path, with_footprint(name))
     async with running(path, key=key) as pilot:
         await build_screen(pilot).go_to("studs", "u1", "x_m")
-        await press(pilot, "ctrl+v", "ctrl+a")
+        await press(pilot, "alt+k", "ctrl+a")
         assert name[:4] in screen_text(pilot)
         await press(pilot, "enter")
         assert [f.name for f in reopened(path, key).footprints] == [name, name]

@@ -135,7 +135,7 @@ class ShopActions(PackActions):
 
         library = shop.build
         if not library.footprints:
-            self.say("The shop has no footprints yet: ctrl+v keeps one of a build there")
+            self.say("The shop has no footprints yet: alt+k keeps one of a build there")
             return
         units = self.workbench.build.header.units
         names = [_described(library, each, units) for each in library.footprints]

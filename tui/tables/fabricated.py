@@ -157,7 +157,7 @@ FOOTPRINTS = TableSpec(
     "footprints",
     "parts",
     "footprints",
-    "Footprints (ctrl+a from the shop, ctrl+v to it)",
+    "Footprints (ctrl+a from the shop, alt+k to it)",
     columns_of(
         "footprints",
         ("name", "Footprint", 16),
@@ -195,7 +195,7 @@ STOCK = TableSpec(
     "stock",
     "parts",
     "stock",
-    "Sheet sizes at hand (none: as sold; ctrl+v: the sheets to cut)",
+    "Sheet sizes at hand (none: as sold; ctrl+k: the sheets to cut)",
     columns_of(
         "stock",
         ("material", "Material", 14),

@@ -220,7 +220,7 @@ def library_specs() -> list[TableSpec]:
             view="library",
             caption="Footprints: measured once, for every build",
             columns=(*_without(FOOTPRINTS, "device"), studs),
-            empty="none yet; ctrl+n adds one, ctrl+v in a build's custom parts keeps one here",
+            empty="none yet; ctrl+n adds one, alt+k in a build's custom parts keeps one here",
         ),
         replace(
             STUDS,
