@@ -4,6 +4,7 @@ from domain.actions import add, add_amplifier, add_run, applied, rehang, start_b
 from domain.build import Build, Run
 from domain.choices import UnitHabit
 from domain.edits import Edit, Scalar, SetField, apply
+from domain.fabrication.presets import preset
 
 
 def _kinds(share: float) -> tuple[dict[str, Scalar], ...]:
@@ -58,6 +59,12 @@ def twelve() -> Build:
         SetField(table="runs", id=main.id, field="fuse_a", value=200.0),
         SetField(table="batteries", id="b2", field="resistance_ohm", value=0.0035),
     )
+
+
+def bracket() -> Build:
+    """Three amplifiers, and an L bracket that carries a kilogram and a half."""
+    build = three()
+    return _with(build, preset(build, "L", load_kg=1.5, zone="z3"))
 
 
 def sixty_four() -> Build:

@@ -3,7 +3,7 @@
 import sys
 from pathlib import Path
 
-from domain.build import Build
+from domain.build import Build, records
 from storage.store import Store
 from tests.benchmarks.terminal import Terminal
 
@@ -27,7 +27,7 @@ def mainrun(store: Path, key: int) -> Terminal:
     return Terminal([sys.executable, "-c", start, "--store", str(store), "open", str(key)])
 
 
-def lengths_m(store: Path, key: int) -> dict[str, float | None]:
-    """The length of every run as it is saved [m]."""
+def lengths_m(store: Path, key: int, table: str) -> dict[str, float | None]:
+    """The length of every run or panel as it is saved [m]."""
     with Store(store) as opened:
-        return {run.id: run.length_m for run in opened.open(key).build.runs}
+        return {record.id: record.length_m for record in records(opened.open(key).build, table)}

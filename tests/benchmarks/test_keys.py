@@ -1,7 +1,8 @@
 """From a key press to a settled live pane, and the bytes it takes, against an echoing input.
 
 Lengths of the main run and of the run below it are typed in turn into the distribution view at
-120x40: every digit changes the figures of the live pane, every committed edit is saved.
+120x40: every digit changes the figures of the live pane, every committed edit is saved. Lengths
+of a bracket's two panels are typed into the view of custom parts: its pictures change too.
 """
 
 # The fixture of pytest-benchmark is not fully typed.
@@ -17,19 +18,25 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from domain.build import Build
-from tests.benchmarks.builds import three, twelve
+from tests.benchmarks.builds import bracket, three, twelve
 from tests.benchmarks.conftest import Note
 from tests.benchmarks.programs import ECHO, FIRST_SCREEN, lengths_m, mainrun, store_with
 from tests.benchmarks.terminal import Answer, Terminal, clock
 
-F4, ENTER = b"\x1bOS", b"\r"
+F4, F6, ENTER = b"\x1bOS", b"\x1b[17~", b"\r"
 UP, DOWN, RIGHT, LEFT = b"\x1b[A", b"\x1b[B", b"\x1b[C", b"\x1b[D"
+TO_RUNS = (F4, RIGHT, DOWN)
+"""To the length of the main run, in the second row."""
+TO_PANELS = (F6, DOWN, RIGHT)
+"""To the length of the first panel, in the table below the parts."""
 
 
 class Pair:
     """Mainrun on a length and the echoing input, side by side, a key to each in turn."""
 
-    def __init__(self, stack: ExitStack, folder: Path, build: Build) -> None:
+    def __init__(
+        self, stack: ExitStack, folder: Path, build: Build, way: tuple[bytes, ...] = TO_RUNS
+    ) -> None:
         self.store, self.key = store_with(folder, build)
         self.ours = stack.enter_context(mainrun(self.store, self.key))
         self.other = stack.enter_context(Terminal(ECHO))
@@ -37,15 +44,14 @@ class Pair:
         self.other.until("Run 30", "ready")
         for terminal in (self.ours, self.other):
             terminal.settle()
-        # To the length of the main run, in the second row.
-        for key in (F4, RIGHT, DOWN):
+        for key in way:
             self.ours.press(key)
         self.turn = 0
         self.answers: list[Answer] = []
         self.echoes: list[Answer] = []
 
     def go_on(self) -> None:
-        """From the gauge, where a confirmed length leads, to the other of two lengths."""
+        """From the next column, where a confirmed length leads, to the other of two lengths."""
         self.ours.press(LEFT)
         self.ours.press((DOWN, UP)[self.turn % 2])
         self.turn += 1
@@ -98,15 +104,23 @@ def test_typed_character(
 
 
 @pytest.mark.benchmark(group="key press to settled", timer=clock)
-@pytest.mark.parametrize("make", [three, twelve])
+@pytest.mark.parametrize(
+    ("make", "way", "table"),
+    [(three, TO_RUNS, "runs"), (twelve, TO_RUNS, "runs"), (bracket, TO_PANELS, "panels")],
+)
 def test_committed_edit(
-    benchmark: BenchmarkFixture, note: Note, tmp_path: Path, make: Callable[[], Build]
+    benchmark: BenchmarkFixture,
+    note: Note,
+    tmp_path: Path,
+    make: Callable[[], Build],
+    way: tuple[bytes, ...],
+    table: str,
 ) -> None:
     lengths = figures()
 
     with ExitStack() as stack:
-        pair = Pair(stack, tmp_path, make())
-        before = lengths_m(pair.store, pair.key)
+        pair = Pair(stack, tmp_path, make(), way)
+        before = lengths_m(pair.store, pair.key, table)
 
         def typed() -> tuple[tuple[bytes], dict[str, object]]:
             if pair.answers:
@@ -118,9 +132,9 @@ def test_committed_edit(
 
         rounds = 1 if benchmark.disabled else 12
         benchmark.pedantic(pair.press, setup=typed, rounds=rounds)
-        after = lengths_m(pair.store, pair.key)
-    # An inch is 0.0254 m by definition: what was typed last on each of two runs is saved.
-    changed = sorted(length or 0.0 for run, length in after.items() if length != before[run])
+        after = lengths_m(pair.store, pair.key, table)
+    # An inch is 0.0254 m by definition: what was typed last on each of two rows is saved.
+    changed = sorted(length or 0.0 for id, length in after.items() if length != before[id])
     last_in = [31 + 7 * (turn % 9) for turn in range(rounds)][-2:]
     assert changed == pytest.approx(sorted(inches * 0.0254 for inches in last_in), abs=1e-9)
     if not benchmark.disabled:
