@@ -1,8 +1,9 @@
 """What the bill of materials needs beside the wire: ground hardware, fasteners, sheet, the rest."""
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from domain.build import Build
+from domain.build import Build, records
 from domain.choices import HoleKind, Surface
 from domain.fabrication.holes import thread_key
 from domain.needs import Needs
@@ -55,6 +56,40 @@ def fasteners(needs: Needs, build: Build, parts: tuple[PartResult, ...]) -> None
                 shown = format_quantity("small_length", stud.screw_m, build.header.units)
                 length = f" x {shown}"
             _fastener(needs, holder, stud.kind, stud.thread, length, under_head=True)
+
+
+DEVICE_SCREWS = {"amplifiers": 4, "blocks": 2}
+"""Screws that hold a device of a table. Common practice: an amplifier's feet, a block's two."""
+
+HOLDER_SCREWS = 2
+"""Screws that hold a fuse holder. Common practice."""
+
+
+def mounting(needs: Needs, build: Build) -> None:
+    """What holds devices, fuse holders and P-clamps to the vehicle, and each further battery.
+
+    To be called when holders and clamps are in. A device on a custom part has screws of its own.
+    """
+    placed = {mount.footprint for mount in build.mounts}
+    on_parts = {each.device for each in build.footprints if each.id in placed}
+    note = "thread and length by what it goes into"
+
+    def screws(count: float, asked_by: Iterable[str]) -> None:
+        first, *others = asked_by
+        needs.add("Fasteners", "Mounting screw", "", count, first, note=note, also=others)
+
+    for table, count in DEVICE_SCREWS.items():
+        for device in records(build, table):
+            if device.id not in on_parts:
+                screws(count, [device.id])
+    for (group, item, _, _), line in tuple(needs.lines.items()):
+        if group == "Holders":
+            screws(HOLDER_SCREWS * line.needed, line.asked_by)
+        elif item == "P-clamp":
+            screws(line.needed, line.asked_by)
+    for battery in build.batteries[1:]:
+        needs.add("Fasteners", "Battery hold-down", "", 1, battery.id, note="by its case and mass")
+        needs.add("Fasteners", "Battery post cover", "", 2, battery.id)
 
 
 def _fastener(
@@ -112,7 +147,8 @@ def _sheet_note(each: "CutList", waste: float) -> str:
 
 
 def consumables(needs: Needs, pieces: list[WirePiece]) -> None:
-    """A label for both ends of every piece of wire, and tape for the looms."""
+    """A label for both ends of every piece of wire with tape over it, and tape for the looms."""
     for piece in pieces:
         needs.add("Consumables", "Wire label", "", 2, piece.run, note="one at each end of a piece")
+        needs.once("Consumables", "Clear tape", piece.run, "a roll over the wire labels")
         needs.once("Consumables", "Cloth tape", piece.run, "a roll for loom ends and branches")

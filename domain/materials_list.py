@@ -14,7 +14,7 @@ from domain.choices import BlockKind, Termination, UnitHabit
 from domain.electrical.blocks import block_results
 from domain.loom_materials import loom_needs
 from domain.looms import engine_bay, looms
-from domain.materials_hardware import consumables, fasteners, ground_hardware, sheet
+from domain.materials_hardware import consumables, fasteners, ground_hardware, mounting, sheet
 from domain.needs import GROUPS, Need, Needs
 from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult, Sheet
 from domain.unit_format import short_length
@@ -80,6 +80,7 @@ def materials_list(
         _block(needs, block, sizes[block.id])
     ground_hardware(needs, build, runs)
     fasteners(needs, build, parts)
+    mounting(needs, build)
     if lists is None and parts:
         # Late: builds without parts do without their engine.
         from domain.fabrication.cut_sheets import cut_lists

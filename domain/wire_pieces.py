@@ -1,9 +1,10 @@
 """The pieces of wire that are cut for a run: one, or more where a fuse holder parts it."""
 
 from dataclasses import dataclass
+from math import ceil
 
 from domain.build import Block, Build, Record, Run, label, table_of
-from domain.choices import BlockKind, Polarity, Termination
+from domain.choices import BlockKind, Polarity, Termination, UnitHabit
 from domain.electrical.protection import fuse_distance_m
 from domain.sheet import RunResult
 
@@ -12,6 +13,9 @@ END_ALLOWANCE_M = 0.05
 
 ALTERNATOR_STUD = "M8"
 """Output stud of an alternator where nothing else is known. Common practice."""
+
+TAPE_M = {UnitHabit.INCH: 0.00635, UnitHabit.METRIC: 0.005}
+"""A piece is cut to whole steps of the tape measure, never shorter [m]: a quarter inch, 5 mm."""
 
 SHORTEST_M = 1e-6
 """Less than this between two holders is no piece [m]."""
@@ -34,7 +38,8 @@ class WireEnd:
 class WirePiece:
     """One piece of wire, number ``number`` of the ``of`` that its run is cut into.
 
-    ``cut_m`` is with slack and with the allowance for both ends; ``assumed`` where the run's
+    ``cut_m`` is with slack and with the allowance for both ends, up to the next step of the tape
+    measure; ``assumed`` where the run's
     length was not measured, so that it must not be cut yet. ``loom`` is the word of its loom, "".
     """
 
@@ -88,7 +93,7 @@ def wire_pieces(
             size=gauge_text(result.gauge),
             colour=colour,
             area_mm2=result.area_mm2,
-            cut_m=length + 2 * END_ALLOWANCE_M,
+            cut_m=_on_tape(length + 2 * END_ALLOWANCE_M, build.header.units),
             assumed=result.length_auto,
             near=ends[number - 1],
             far=ends[number],
@@ -96,6 +101,12 @@ def wire_pieces(
         )
         for number, length in enumerate(lengths, 1)
     ]
+
+
+def _on_tape(length_m: float, units: UnitHabit) -> float:
+    """The next length that can be read off a tape [m]."""
+    step = TAPE_M[units]
+    return ceil(length_m / step - 1e-6) * step
 
 
 def all_pieces(build: Build, runs: tuple[RunResult, ...]) -> list[WirePiece]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from domain.build import Battery, Block, Build, Run, find, label
-from domain.choices import Polarity
+from domain.choices import BlockKind, Polarity, Surface
 from domain.findings import Level
 from domain.sheet import Loom, RunResult, Sheet
 from domain.unit_format import format_quantity, short_length, trimmed
@@ -92,11 +92,14 @@ def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
     used = {end for run in _new(sheet) for end in (run.source, run.target)}
     for point in build.grounds:
         if point.id in used:
-            name = label(build, point.id)
-            yield (
-                f"{name}: look behind the panel, grind to bright metal, fit the {point.stud or ''} "
-                "bolt with a star washer."
-            ).replace("  ", " ")
+            stud = f"{point.stud} " if point.stud else ""
+            how = (
+                f"clean the {stud}stud to bright metal, never grind the plating off; star washer"
+                if point.surface is Surface.PLATED
+                else f"look behind the panel, grind to bright metal, fit the {stud}bolt with a star "
+                "washer"
+            )
+            yield f"{label(build, point.id)}: {how}."
     yield (
         "Make and grommet every hole in metal that a wire goes through: look behind it first, eye "
         "protection on."
@@ -197,6 +200,7 @@ def _live(build: Build, sheet: Sheet) -> Iterator[str]:
     if build.batteries:
         yield "Meter at each battery's posts: note what it shows at rest."
     fused = [run for run in sheet.runs if run.fuse_a is not None]
+    stopped = {f.id for f in sheet.findings if f.level is Level.STOP}
     if fused:
         yield "Amplifiers switched off. Now the fuses, from the battery outwards, one at a time:"
     entered = {run.id: run for run in build.runs}
@@ -204,7 +208,12 @@ def _live(build: Build, sheet: Sheet) -> Iterator[str]:
         run = entered[result.id]
         ends = [run.source] * run.fused + [run.target] * run.far_fused
         for end in ends:
-            yield _fuse_in(build, run, result, end, len(ends) > 1)
+            text = _fuse_in(build, run, result, end, len(ends) > 1)
+            yield (
+                f"NOT before its STOP in the findings is settled. {text}"
+                if (run.id in stopped)
+                else text
+            )
 
 
 def _fuse_in(build: Build, run: Run, result: RunResult, end: str, two: bool) -> str:
@@ -225,9 +234,16 @@ def _fuse_in(build: Build, run: Run, result: RunResult, end: str, two: bool) -> 
             "First meter across the empty holder: note the difference; above 0.5 V charge the "
             "lower battery first."
         )
+    battery = next((each.id for each in build.batteries if each.id == end), "")
+    if not battery and len(build.batteries) == 1:
+        battery = build.batteries[0].id
+    posts = f"the posts of {label(build, battery)}" if battery else "the battery that feeds it"
+    held = ""
+    if isinstance(block := find(build, other), Block) and block.kind is BlockKind.ISOLATOR:
+        held = "Engine off, so that the isolator stays open. "
     return text + (
-        f"Meter at {_place(build, other)}: the same as the battery's posts to 0.1 V. If not, "
-        "take it out and look."
+        f"{held}Meter at {_place(build, other)}: the same as {posts} to 0.1 V. If not, take it out "
+        "and look."
     )
 
 
@@ -247,7 +263,10 @@ def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
     if worst is not None:
         volts = format_quantity("voltage", worst.drop_v, build.header.units)
         drop = f" The most is lost to {worst.name}: {volts} at full tone."
-    yield f"Take the readings of the readings sheet, each within its tolerance.{drop}"
+    yield (
+        "Ears protected, or a dummy load in the place of the loudspeakers: take the readings of "
+        f"the readings sheet, each within its tolerance.{drop}"
+    )
     yield (
         "After ten minutes of music: music and engine off, then go near every joint, fuse and "
         "holder with the back of the hand. None is hot."

@@ -33,6 +33,7 @@ def cautions(build: Build) -> tuple[str, ...]:
         "Keep wires clear of moving parts, exhaust and fuel lines; grommet every hole in metal.",
         "Leave the main fuse out until every joint is made and every run is checked with a meter.",
         "Engine running: exhaust led outdoors, hands, leads and sleeves clear of belts and fan.",
+        "Full tone harms ears and loudspeakers: ears protected, short, or into a dummy load.",
     ]
     if len(build.batteries) > 1:
         found.append(

@@ -42,7 +42,14 @@ def steps(build: Build, part: Part) -> tuple[Step, ...]:
     laid = lay(build, part)
     if isinstance(laid, NotDeveloped):
         return ()
-    made = [*_template(laid), *_outline(laid), *_drilling(laid), *_bending(laid), *_finish(laid)]
+    made = [
+        *_template(laid),
+        *_outline(laid),
+        *_drilling(laid),
+        _deburr(laid),
+        *_bending(laid),
+        *_finish(laid),
+    ]
     return tuple(Step(order, *row) for order, row in enumerate(made, 1))
 
 
@@ -163,7 +170,8 @@ def _drilling(laid: Laid) -> Iterator[Row]:
             "hole saw" if name.startswith("hole saw") else "drill",
             name,
             f"{_drill_speed(cut, holes[0].drill_m)}; {cut.note}",
-            "clamp on scrap wood; never hold the sheet by hand, a drill that grabs spins it",
+            "eye protection, gloves off; clamp on scrap wood, never hold the sheet by hand: a drill "
+            "that grabs spins it",
         )
     threads: dict[str, list[FlatHole]] = {}
     for hole in rounds:
@@ -229,9 +237,20 @@ def _bend_order(laid: Laid) -> list[BendLine]:
     return sorted(laid.flat.bends, key=lambda bend: -depth[bend.panel])
 
 
+def _deburr(laid: Laid) -> Row:
+    """Before any bend, for a burr on its outside starts a crack. Common practice."""
+    why = "a burr on the outside of a bend starts a crack; " if laid.flat.bends else ""
+    return (
+        "deburr all edges and holes",
+        "deburring tool, countersink by hand",
+        "",
+        "",
+        f"{why}sharp until it is done",
+    )
+
+
 def _finish(laid: Laid) -> Iterator[Row]:
     metal = laid.sheet is not None and laid.sheet.kind == "metal"
-    yield "deburr all edges and holes", "deburring tool, countersink by hand", "", "", ""
     yield (
         "test fit with the device and its screws",
         "screws by hand first",

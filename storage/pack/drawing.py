@@ -3,6 +3,8 @@
 One page across; more only where the table of holes does not fit. Lengths in millimetres.
 """
 
+from collections.abc import Iterator
+
 from domain.choices import HoleShape
 from domain.fabrication.geometry import NotDeveloped, fold
 from domain.fabrication.path import moved
@@ -18,7 +20,7 @@ from storage.pack.dimensions import (
 from storage.pack.folded import faces
 from storage.pack.fonts import width_mm
 from storage.pack.ink import BEND, HEAT, THIN, Ink, Style
-from storage.pack.labels import bend_labels, crowded, hole_label
+from storage.pack.labels import Crowd, Label, bend_labels, crowded, hole_label
 from storage.pack.pattern import Hole, Pattern, centre_mark, scaled, small
 from storage.pack.tiles import PAPERS
 from storage.pack.wrapping import wrapped
@@ -34,7 +36,7 @@ _WORDS_PT = 8.5
 _LEFT, _BELOW, _ABOVE, _RIGHT = 24.0, 24.0, 16.0, 14.0
 """Room for dimensions round the view."""
 
-_HOLE_COLUMNS = (0.0, 9.0, 21.0, 33.0)
+_HOLE_COLUMNS = (0.0, 12.0, 24.0, 36.0)
 _THICK = Style(0.3)
 
 
@@ -50,7 +52,7 @@ def draw_drawing(ink: Ink, pattern: Pattern, paper: str, numbered: bool = False)
     """Draw its pages into a document, with their numbers in it if wanted."""
     height, width = PAPERS[paper]
     ink.page_size(width, height)
-    rows = [_hole_row(i, hole, pattern) for i, hole in enumerate(pattern.holes, 1)]
+    rows = [_hole_row(hole, pattern) for hole in pattern.holes]
     table_x = width - EDGE - _COLUMN
     picture_y = EDGE + _TITLE
     top = _draw_bends(ink, pattern, table_x, height - EDGE)
@@ -98,17 +100,23 @@ def _draw_view(ink: Ink, pattern: Pattern, table_x: float, page_height: float) -
         scale,
     )
     with ink.window(EDGE, EDGE, table_x - EDGE, page_height - 2 * EDGE):
-        _draw_flat(ink, pattern, view)
         draw_overall(ink, pattern, view)
         spare = min(_LEFT, _BELOW) - 6
         if not draw_ordinates(ink, pattern, view, spare):
             ink.text(EDGE + 2, EDGE + 2, "Too many places to mark here: see the table.", _WORDS_PT)
+        _draw_flat(ink, pattern, view)
     return view
 
 
 def _draw_flat(ink: Ink, pattern: Pattern, view: View) -> None:
     """The pattern with its bends, and a number beside each hole that has room for one."""
     crowd = crowded(pattern, view.scale)
+    placed = list(_labels(pattern, view.scale, crowd))
+    for label in placed:
+        # The lines to the ordinates are already there: they stop short of the words.
+        x0, y0, x1, y1 = label.box
+        if label.turn_deg % 90 == 0:
+            ink.bar(view.x + x0, view.y + y0, x1 - x0, y1 - y0, grey=1.0)
     ink.style(_THICK)
     ink.path(moved(scaled(pattern.outline, view.scale), view.x, view.y))
     for bend in pattern.bends:
@@ -117,9 +125,6 @@ def _draw_flat(ink: Ink, pattern: Pattern, view: View) -> None:
             for aside in asides:
                 line = bend.beside(aside)
                 ink.line(*view.at(*line.start), *view.at(*line.end))
-        for label in bend_labels(crowd, bend, _WORDS_PT, every=500.0, scale=view.scale):
-            x, y = view.x + label.x, view.y + label.y
-            ink.text(x, y, label.text, label.size_pt, turn_deg=label.turn_deg)
     ink.style(Style(0.2))
     for hole in pattern.holes:
         ink.path(moved(scaled(hole.path, view.scale), view.x, view.y))
@@ -128,16 +133,23 @@ def _draw_flat(ink: Ink, pattern: Pattern, view: View) -> None:
         for line in centre_mark(hole):
             (ax, ay), (bx, by) = view.at(*line.start), view.at(*line.end)
             ink.line(ax, ay, bx, by)
-    numbers = [
-        hole_label(
-            crowd, hole.x * view.scale, hole.y * view.scale, hole.reach * view.scale, str(i), 9.0
-        )
-        for i, hole in enumerate(pattern.holes, 1)
+    for label in placed:
+        x, y = view.x + label.x, view.y + label.y
+        ink.text(x, y, label.text, label.size_pt, turn_deg=label.turn_deg)
+
+
+def _labels(pattern: Pattern, scale: float, crowd: Crowd) -> Iterator[Label]:
+    """The words of the bends, and the names of the holes, as in the steps of making the part."""
+    for bend in pattern.bends:
+        yield from bend_labels(crowd, bend, _WORDS_PT, every=500.0, scale=scale)
+    names = [
+        hole_label(crowd, hole.x * scale, hole.y * scale, hole.reach * scale, hole.flat.id, 9.0)
+        for hole in pattern.holes
     ]
-    placed = [number for number in numbers if number]
-    # A few numbers among many holes say nothing: the table has every place.
-    for each in placed if 2 * len(placed) >= len(numbers) else ():
-        ink.text(view.x + each.x, view.y + each.y, each.text, each.size_pt)
+    placed = [name for name in names if name]
+    # A few names among many holes say nothing: the table has every place.
+    if 2 * len(placed) >= len(names):
+        yield from placed
 
 
 def _draw_bends(ink: Ink, pattern: Pattern, x: float, top: float) -> float:
@@ -168,13 +180,13 @@ def _draw_bends(ink: Ink, pattern: Pattern, x: float, top: float) -> float:
     return y - 1.5
 
 
-def _hole_row(number: int, hole: Hole, pattern: Pattern) -> tuple[str, str, str, str]:
+def _hole_row(hole: Hole, pattern: Pattern) -> tuple[str, str, str, str]:
     words = hole.words
     turn = round(hole.flat.turn_deg % 180, 1)
     if hole.flat.shape is not HoleShape.ROUND and turn:
         words += f", turned {turn:g}°"
     units = pattern.units
-    return str(number), figure(hole.x, units), figure(hole.y, units), words
+    return hole.flat.id, figure(hole.x, units), figure(hole.y, units), words
 
 
 def _draw_rows(

@@ -7,6 +7,7 @@ from pathlib import Path
 from domain.build import Build
 from domain.cut_list import cut_list
 from domain.fabrication.cut_sheets import CutList, cut_lists
+from domain.findings import Level
 from domain.materials_list import with_sheets
 from domain.whole import WholeSheet
 from storage.errors import TransferError
@@ -41,17 +42,17 @@ SECTIONS: dict[str, tuple[str, Callable[[Pack, Paper], None]]] = {
     "runs": ("Run schedule", runs),
     "fuses": ("Fuse map", fuses),
     "grounds": ("Ground map", grounds),
-    "supply": ("Supply", supply),
-    "protection": ("Protection", protection),
     "materials": ("Bill of materials", materials),
     "cuts": ("Cut list", cuts),
     "labels": ("Labels", labels),
     "parts": ("Custom parts", parts),
     "readings": ("Readings sheet", readings),
+    "supply": ("Supply", supply),
+    "protection": ("Protection", protection),
     "quote": ("Quote", quote),
     "templates": ("Full-size templates", templates),
 }
-"""Pages of a pack in their order: name, title, what draws them."""
+"""Pages of a pack: name, title, what draws them; first what the bay needs, then what explains it."""
 
 DATA = "data"
 NAMES = (*SECTIONS, DATA)
@@ -178,7 +179,7 @@ def _wanted(name: str, pack: Pack, only: frozenset[str] | None) -> bool:
 
 def _pdf(pack: Pack, chosen: list[str], progress: Progress | None) -> bytes:
     ink = Ink(pack.title, *PAPERS[pack.paper])
-    paper = Paper(ink, pack.paper, pack.title, pack.stand or "no revision")
+    paper = Paper(ink, pack.paper, pack.title, _foot(pack))
     titles = [SECTIONS[name][0] for name in chosen]
     for number, name in enumerate(chosen):
         title, draw = SECTIONS[name]
@@ -192,6 +193,13 @@ def _pdf(pack: Pack, chosen: list[str], progress: Progress | None) -> bytes:
     paper.end()
     _watch(progress, 0.9, "PDF")
     return ink.close()
+
+
+def _foot(pack: Pack) -> str:
+    """Revision, date, and on every page what must be settled before work begins."""
+    stops = pack.sheet.count(Level.STOP)
+    unsettled = f"STOP: {stops} to settle first, see Findings" if stops else ""
+    return ", ".join(filter(None, (pack.stand or "no revision", unsettled)))
 
 
 def _watch(progress: Progress | None, share: float, what: str) -> None:

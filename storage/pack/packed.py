@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from domain.build import Build, label
 from domain.cut_list import CutList, Spool, WireKind
+from domain.findings import Level
 from domain.money.estimate import Estimate
 from domain.sheet import MaterialLine, RunResult, Sheet
 from domain.unit_format import format_quantity, trimmed
@@ -70,6 +71,11 @@ class Pack:
         if run.fuse_a is None:
             return "-"
         return f"{trimmed(run.fuse_a, 1)} A{'' if run.fuse_auto else ' *'}"
+
+    def stops(self, id: str) -> str:
+        """What must be settled at a record before work begins, in a sentence; "" if nothing."""
+        found = [f.what for f in self.sheet.findings if f.level is Level.STOP and f.id == id]
+        return f"STOP: {'; '.join(found)}." if found else ""
 
     def amount(self, line: MaterialLine, quantity: float) -> str:
         """A quantity of a line of the bill of materials."""

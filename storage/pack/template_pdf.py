@@ -165,16 +165,15 @@ def _draw_foot(ink: Ink, pattern: Pattern, tiling: Tiling, tile: Tile, unnamed: 
     if tiling.sheets > 1:
         name = f"R{tile.row} C{tile.column}"
         ink.text(MARGIN + SIDE / 2, window_y + tiling.window_height - 6, name, 10, align=0.5)
-    _draw_legend(ink, left + 119, foot + 27.2, most - 119)
+    _draw_legend(ink, pattern, left + 119, foot + 27.2, most - 119)
 
 
-def _draw_legend(ink: Ink, x: float, top: float, most: float) -> None:
-    names = (
-        ("cut", OUTLINE),
-        ("bend", BEND),
-        ("score", SCORE),
-        ("edge of heat", HEAT),
-    )
+def _draw_legend(ink: Ink, pattern: Pattern, x: float, top: float, most: float) -> None:
+    """The kinds of lines that this pattern has."""
+    names = [("cut", OUTLINE)]
+    names += [("bend", BEND)] if pattern.bends else []
+    names += [("score", SCORE)] if any(bend.scored for bend in pattern.bends) else []
+    names += [("edge of heat", HEAT)] if any(bend.heat for bend in pattern.bends) else []
     if most < 24:
         return
     for i, (name, style) in enumerate(names):

@@ -44,7 +44,12 @@ def _wire(pack: Pack, group: CutGroup) -> Iterator[Row | Group | Note]:
     for piece in group.pieces:
         length = show("length", piece.cut_m) + ("?" if piece.assumed else "")
         yield Row((TICK, length, piece.label, _end(piece.near), _end(piece.far)))
-    notes = [_length(pack, length) for length in group.lengths]
+    # That one piece comes off the roll goes without saying.
+    notes = [
+        _length(pack, length)
+        for length in group.lengths
+        if length.name != OFF_THE_ROLL or len(length.pieces) > 1
+    ]
     notes += [f"{p.label}: no length in the shop is long enough." for p in group.too_long]
     if not group.exact:
         share = f"{group.least_share:.0%}"
@@ -72,7 +77,8 @@ def _sheets(pack: Pack, paper: Paper) -> None:
         thick = pack.show("small_length", each.thickness_m)
         layouts = alike(each.nest.sheets)
         high = max((_scale(paper, s) * s.size.width_m for s, _ in layouts[:1]), default=0.0)
-        paper.heading(f"{each.material}, {thick}: sheets", high + 34)
+        title = f"{each.material}, {thick}: sheets"
+        paper.heading(title[:1].upper() + title[1:], high + 34)
         for number, (sheet, times) in enumerate(layouts[:_MOST_SHEETS], 1):
             many = f", {times} sheets alike" if times > 1 else ""
             _sheet(pack, paper, sheet, f"Layout {number} of {len(layouts)}{many}")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from domain.build import Alternator, Amplifier, Battery, Block, Build, GroundPoint, Run, find
-from domain.choices import Polarity
+from domain.choices import BlockKind, Polarity
 from domain.sheet import RunResult
 from domain.wire_pieces import gauge_text
 from storage.pack.fonts import fitted, width_mm
@@ -195,7 +195,9 @@ def _about(pack: Pack, device: object) -> str:
         load = pack.sheet.amplifier(device.id)
         return f"amplifier, {pack.show('power', load.rated_w if load else None)} rated"
     if isinstance(device, Block):
-        return f"{device.kind.value}, {device.places} places"
+        if device.kind is BlockKind.ISOLATOR:
+            return device.kind.value
+        return f"{device.kind.value}, {device.places} place{'' if device.places == 1 else 's'}"
     if isinstance(device, GroundPoint):
         stud = f", {device.stud} stud" if device.stud else ""
         return f"{device.surface.value}{stud}"

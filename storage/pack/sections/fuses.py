@@ -33,7 +33,7 @@ def fuses(pack: Pack, paper: Paper) -> None:
             gauge_text(run.gauge),
             pack.show("current", run.ampacity_a),
         )
-        rows.append(Row(cells, where + more))
+        rows.append(Row(cells, " ".join(filter(None, (where + more, pack.stops(run.id))))))
     paper.table(
         (
             Column("In", 9),

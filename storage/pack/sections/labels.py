@@ -27,7 +27,7 @@ def labels(pack: Pack, paper: Paper) -> None:
     if not made:
         paper.words("No wire to label.")
         return
-    paper.words("Cut on the dashes, one at each end of every piece; seal under clear heat-shrink.")
+    paper.words("Cut on the dashes, one at each end of every piece; seal under clear tape.")
     paper.space(2.0)
     wide = min(WIDE, paper.across / 2)
     for start in range(0, len(made), 2):

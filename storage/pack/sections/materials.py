@@ -1,5 +1,9 @@
 """The bill of materials, with a box to tick for what is at hand."""
 
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from domain.sheet import MaterialLine
 from storage.pack.packed import Pack
 from storage.pack.paper import TICK, Column, Group, Paper, Row
 
@@ -7,30 +11,33 @@ from storage.pack.paper import TICK, Column, Group, Paper, Row
 def materials(pack: Pack, paper: Paper) -> None:
     """What to buy, by group, and what asked for it."""
     paper.words(
-        "Wire, loom and heat-shrink are rounded up to how they are sold; spares are in it. A note "
-        "holds for the lines below it too, until the next one."
+        "For power and custom parts alone: signal, remote and loudspeaker leads, amplifiers and "
+        "batteries are not in it. Wire, loom and heat-shrink are rounded up to how they are sold; "
+        "spare fuses are in it. The last column has the names of the run schedule and the maps."
     )
     rows: list[Row | Group] = []
-    group = last = ""
-    for line in pack.sheet.materials:
-        if line.group != group:
-            group, last = line.group, ""
-            rows.append(Group(group))
-        asked = ", ".join(line.asked_by[:14])
-        asked += f" and {len(line.asked_by) - 14} more" if len(line.asked_by) > 14 else ""
-        note = line.note if line.note != last else ""
-        last = line.note
-        bought = pack.amount(line, line.quantity)
-        cells = (TICK, line.item, line.size or "-", bought, asked)
-        rows.append(Row(cells, f"{note[:1].upper()}{note[1:]}." if note else ""))
+    for group, lines in groupby(pack.sheet.materials, key=lambda line: line.group):
+        rows += _group(pack, group, list(lines))
     paper.table(
         (
             Column("Got", 11),
             Column("Item", most=6),
-            Column("Size", 43),
+            Column("Size", 48),
             Column("Buy", 25, 1, bold=True),
-            Column("For", 50),
+            Column("For", 45),
         ),
         rows,
         "Nothing to buy.",
     )
+
+
+def _group(pack: Pack, group: str, lines: Sequence[MaterialLine]) -> Iterator[Row | Group]:
+    """A group's lines; a note that they all share stands in its heading, once."""
+    shared = lines[0].note if len({line.note for line in lines}) == 1 else ""
+    yield Group(f"{group}: {shared}" if shared else group)
+    for line in lines:
+        asked = ", ".join(line.asked_by[:14])
+        asked += f" and {len(line.asked_by) - 14} more" if len(line.asked_by) > 14 else ""
+        note = "" if shared else line.note
+        cells = (TICK, line.item, line.size or "-", pack.amount(line, line.quantity), asked)
+        yield Row(cells, f"{note[:1].upper()}{note[1:]}." if note else "")

@@ -16,7 +16,8 @@ def quote(pack: Pack, paper: Paper) -> None:
         paper.words(f"{name}: {text}")
     paper.heading("What is included")
     _list(paper, said.included)
-    paper.table((Column("Work"), Column("Hours", 45, 1)), said.work)
+    paper.heading("Work")
+    paper.table((Column("Operation"), Column("Hours", 45, 1)), said.work)
     _materials(paper, said)
     if said.price:
         paper.heading("Price")

@@ -1,5 +1,6 @@
 """The readings sheet: what a meter should show, with room for what it shows."""
 
+from domain.choices import NetworkMode
 from domain.electrical.readings import PredictedReading
 from storage.pack.packed import Pack
 from storage.pack.paper import BLANK, TICK, Column, Paper
@@ -12,21 +13,33 @@ def readings(pack: Pack, paper: Paper) -> None:
         paper.words("No state of this build can be predicted: see Findings.")
     else:
         paper.words(
-            "Read across both joints of a run. For a distribution block, read against bare body "
-            "metal. Full tone: a steady tone, short, or into a dummy load."
+            "Along a run: across both its joints. A distribution block: against bare body metal. "
+            "To b1 negative: black probe on the negative post of b1."
         )
-    modes: dict[str, list[PredictedReading]] = {}
+        paper.words(
+            "CAUTION at full tone: ears protected; a steady tone, short, or into a dummy load. "
+            "Engine running: exhaust led outdoors, hands and leads clear of belts and fan."
+        )
+    modes: dict[NetworkMode, list[PredictedReading]] = {}
     for each in read.predicted:
-        modes.setdefault(each.mode.value, []).append(each)
+        modes.setdefault(each.mode, []).append(each)
+    # States that a meter cannot tell apart are one table.
+    alike: dict[tuple[tuple[str, str, str, str], ...], list[NetworkMode]] = {}
     for mode, own in modes.items():
-        state = pack.sheet.state(mode)
-        title = state.title if state else mode
+        shown = tuple(
+            (each.at, each.meter.value, _volts(each.predicted_v), _volts(each.tolerance_v))
+            for each in own
+        )
+        alike.setdefault(shown, []).append(mode)
+    for same in alike.values():
+        own = modes[same[0]]
+        title = " or ".join(_state(pack, mode) for mode in same)
         paper.heading(title[:1].upper() + title[1:], 26, mark=True)
         rows = []
         for each in own:
             how = each.meter.value
             if each.against:
-                how = f"from it to the negative post of {pack.name(each.against)}"
+                how = f"to {each.against} negative"
             low, high = each.predicted_v - each.tolerance_v, each.predicted_v + each.tolerance_v
             rows.append(
                 (
@@ -56,6 +69,11 @@ def readings(pack: Pack, paper: Paper) -> None:
     _typed(pack, paper)
 
 
+def _state(pack: Pack, mode: NetworkMode) -> str:
+    state = pack.sheet.state(mode.value)
+    return state.title if state else mode.value
+
+
 def _volts(value: float) -> str:
     return f"{round(value, 2) + 0.0:.2f}"
 
@@ -77,7 +95,7 @@ def _typed(pack: Pack, paper: Paper) -> None:
         [
             (
                 f"{pack.name(each.at) if each.at else '-'}, {each.meter.value}",
-                each.mode.value,
+                _state(pack, each.mode),
                 pack.show("voltage", each.value_v),
                 pack.show("voltage", each.predicted_v),
                 pack.show("voltage", each.tolerance_v),

@@ -43,6 +43,8 @@ def runs(pack: Pack, paper: Paper) -> None:
             texts = labels.get(run.id, [])
             below += f"{'Labels' if len(texts) > 1 else 'Label'}: "
             below += "; ".join(_short(text, 120) for text in texts)
+        stops = pack.stops(run.id)
+        below += f" {stops}" if stops else ""
         rows.append(
             Row(
                 (
