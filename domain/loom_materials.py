@@ -1,13 +1,14 @@
 """What the looms of a build need: tube, grommets and clamps, stretch by stretch."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from domain.build import Build, records
 from domain.cable_hardware import clamp_size, for_cable, grommet
 from domain.choices import UnitHabit
 from domain.looms import bundle_of
+from domain.materials_hardware import SCREW_NOTE
 from domain.sheet import Loom, LoomStretch, RunResult
 
 SUPPORT_SPACING_M = 0.45
@@ -15,6 +16,9 @@ SUPPORT_SPACING_M = 0.45
 
 CLAMP_FROM_MM = 8.0
 """Cable or loom of this diameter [mm] and up is held by P-clamps, thinner by ties. Practice."""
+
+
+P_CLAMP, CLAMP_SCREW = "P-clamp", "Screw for P-clamp"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +58,10 @@ def loom_needs(
                 if each.sleeved:
                     yield _tube(stretch, new, build.header.units)
                 if clamps_between(stretch.start_m, stretch.end_m):
-                    yield _clamps(stretch, new, build.header.units)
+                    clamps = _clamps(stretch, new, build.header.units)
+                    yield clamps
+                    if clamps.item == P_CLAMP:
+                        yield _screws(clamps)
         yield from _grommets(each, results, zones, build.header.units)
 
 
@@ -93,7 +100,7 @@ def _clamps(stretch: LoomStretch, new: tuple[str, ...], units: UnitHabit) -> Loo
     thick = over_mm >= CLAMP_FROM_MM
     return LoomNeed(
         group="Clamps",
-        item="P-clamp" if thick else "Cable tie",
+        item=P_CLAMP if thick else "Cable tie",
         size=clamp_size(over_mm, units) if thick else "",
         unit="each",
         needed=clamps_between(stretch.start_m, stretch.end_m),
@@ -102,6 +109,13 @@ def _clamps(stretch: LoomStretch, new: tuple[str, ...], units: UnitHabit) -> Loo
         inside=stretch.runs,
         runs=new,
         bundle_mm=over_mm if thick else 0.0,
+    )
+
+
+def _screws(clamps: LoomNeed) -> LoomNeed:
+    """One for each P-clamp."""
+    return replace(
+        clamps, group="Fasteners", item=CLAMP_SCREW, size="", note=SCREW_NOTE, bundle_mm=0.0
     )
 
 

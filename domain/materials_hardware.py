@@ -1,9 +1,8 @@
 """What the bill of materials needs beside the wire: ground hardware, fasteners, sheet, the rest."""
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from domain.build import Build, records
+from domain.build import Build
 from domain.choices import HoleKind, Surface
 from domain.fabrication.holes import thread_key
 from domain.needs import Needs
@@ -58,35 +57,28 @@ def fasteners(needs: Needs, build: Build, parts: tuple[PartResult, ...]) -> None
             _fastener(needs, holder, stud.kind, stud.thread, length, under_head=True)
 
 
-DEVICE_SCREWS = {"amplifiers": 4, "blocks": 2}
-"""Screws that hold a device of a table. Common practice: an amplifier's feet, a block's two."""
+AMPLIFIER_SCREWS, BLOCK_SCREWS, HOLDER_SCREWS = 4, 2, 2
+"""Screws that hold an amplifier, a block, a fuse holder to the vehicle. Common practice."""
 
-HOLDER_SCREWS = 2
-"""Screws that hold a fuse holder. Common practice."""
+SCREW_NOTE = "thread and length by what it goes into"
+
+
+def screws(needs: Needs, what: str, count: float, asked_by: str) -> None:
+    """Screws that hold something to the vehicle. Their item says what, never merged with others."""
+    needs.add("Fasteners", f"Screw for {what}", "", count, asked_by, note=SCREW_NOTE)
 
 
 def mounting(needs: Needs, build: Build) -> None:
-    """What holds devices, fuse holders and P-clamps to the vehicle, and each further battery.
-
-    To be called when holders and clamps are in. A device on a custom part has screws of its own.
-    """
+    """What holds devices to the vehicle, and each battery but the first, which is there."""
+    # What a custom part carries has screws of its own.
     placed = {mount.footprint for mount in build.mounts}
-    on_parts = {each.device for each in build.footprints if each.id in placed}
-    note = "thread and length by what it goes into"
-
-    def screws(count: float, asked_by: Iterable[str]) -> None:
-        first, *others = asked_by
-        needs.add("Fasteners", "Mounting screw", "", count, first, note=note, also=others)
-
-    for table, count in DEVICE_SCREWS.items():
-        for device in records(build, table):
-            if device.id not in on_parts:
-                screws(count, [device.id])
-    for (group, item, _, _), line in tuple(needs.lines.items()):
-        if group == "Holders":
-            screws(HOLDER_SCREWS * line.needed, line.asked_by)
-        elif item == "P-clamp":
-            screws(line.needed, line.asked_by)
+    carried = {each.device for each in build.footprints if each.id in placed}
+    for device in build.amplifiers:
+        if device.id not in carried:
+            screws(needs, "amplifier", AMPLIFIER_SCREWS, device.id)
+    for block in build.blocks:
+        if block.id not in carried:
+            screws(needs, "block", BLOCK_SCREWS, block.id)
     for battery in build.batteries[1:]:
         needs.add("Fasteners", "Battery hold-down", "", 1, battery.id, note="by its case and mass")
         needs.add("Fasteners", "Battery post cover", "", 2, battery.id)

@@ -14,7 +14,15 @@ from domain.choices import BlockKind, Termination, UnitHabit
 from domain.electrical.blocks import block_results
 from domain.loom_materials import loom_needs
 from domain.looms import engine_bay, looms
-from domain.materials_hardware import consumables, fasteners, ground_hardware, mounting, sheet
+from domain.materials_hardware import (
+    HOLDER_SCREWS,
+    consumables,
+    fasteners,
+    ground_hardware,
+    mounting,
+    screws,
+    sheet,
+)
 from domain.needs import GROUPS, Need, Needs
 from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult, Sheet
 from domain.unit_format import short_length
@@ -217,6 +225,7 @@ def _fuses(needs: Needs, by_id: dict[str, Record], run: Run, result: RunResult) 
     if holders := fuses - in_block:
         size = gauge_text(result.gauge)
         needs.add("Holders", f"Holder for {family}", size, holders, run.id, order=result.area_mm2)
+        screws(needs, "fuse holder", HOLDER_SCREWS * holders, run.id)
 
 
 def _block(needs: Needs, block: Block, sizes: BlockResult) -> None:

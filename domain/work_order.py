@@ -93,12 +93,9 @@ def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
     for point in build.grounds:
         if point.id in used:
             stud = f"{point.stud} " if point.stud else ""
-            how = (
-                f"clean the {stud}stud to bright metal, never grind the plating off; star washer"
-                if point.surface is Surface.PLATED
-                else f"look behind the panel, grind to bright metal, fit the {stud}bolt with a star "
-                "washer"
-            )
+            how = f"look behind the panel, grind to bright metal, fit the {stud}bolt, star washer"
+            if point.surface is Surface.PLATED:
+                how = f"clean the {stud}stud, never grind its plating off; star washer"
             yield f"{label(build, point.id)}: {how}."
     yield (
         "Make and grommet every hole in metal that a wire goes through: look behind it first, eye "

@@ -170,8 +170,8 @@ def _drilling(laid: Laid) -> Iterator[Row]:
             "hole saw" if name.startswith("hole saw") else "drill",
             name,
             f"{_drill_speed(cut, holes[0].drill_m)}; {cut.note}",
-            "eye protection, gloves off; clamp on scrap wood, never hold the sheet by hand: a drill "
-            "that grabs spins it",
+            "eye protection, gloves off; clamp on scrap wood, never hold the sheet by hand: "
+            "a drill that grabs spins it",
         )
     threads: dict[str, list[FlatHole]] = {}
     for hole in rounds:

@@ -3,7 +3,7 @@
 from math import ceil
 
 from domain.build import table_of
-from domain.loom_materials import loom_needs
+from domain.loom_materials import CLAMP_SCREW, loom_needs
 from domain.looms import bundle_of, looms
 from domain.materials_list import SHEET_STEP_M2, SOLD_BY_M, materials_list, round_up
 from domain.needs import ONE_FOR_ALL
@@ -36,6 +36,9 @@ def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
             alone = materials_list(bare, (), tuple(p for p in sheet.parts if p.id == id))
         else:
             only = {table: tuple(r for r in getattr(build, table) if r.id == id)}
+            if table == "batteries":
+                # The first is there already: without it another one would count as the first.
+                only = {table: (*build.batteries[:1], *only[table])}
             runs = sheet.runs if table == "grounds" else ()
             own = bare.model_copy(update=only)
             alone = materials_list(own, runs, (), tuple(b for b in sheet.blocks if b.id == id))
@@ -85,7 +88,7 @@ def each_m2(c: Context, line: MaterialLine, _: str) -> Working:
 
 def needed(c: Context, line: MaterialLine, _: str) -> Working:
     """What the records behind a line need together."""
-    if line.group in _BY_LOOMS:
+    if line.group in _BY_LOOMS or line.item == CLAMP_SCREW:
         return _of_looms(c, line)
     if line.each_m2 is not None:
         return _sheets(c, line)

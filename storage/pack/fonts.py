@@ -7,8 +7,10 @@ replacement sign, a control character in caret notation. Right-to-left text is s
 Arabic letters joined; the marks of Indic scripts are set one after another, unjoined.
 """
 
+import re
 from functools import cache, lru_cache
 from pathlib import Path
+from typing import Any
 
 PLAIN = "Helvetica"
 BOLD = "Helvetica-Bold"
@@ -168,10 +170,28 @@ def _embedded(name: str) -> frozenset[int]:
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
+    class Copied(TTFont):  # type: ignore[misc]
+        """A font whose letters beyond U+FFFF can be copied: the library writes them cut short."""
+
+        def addObjects(self, doc: Any) -> None:  # noqa: N802
+            super().addObjects(doc)
+            for key, found in doc.idToObject.items():
+                if str(key).startswith("toUnicodeCMap:"):
+                    found.content = _LONG_CODE.sub(_as_utf16, found.content)
+
     file = Path(manimgx_fonts.__file__).parent / f"{name}[wght].ttf"
-    font = TTFont(name, str(file), shapable=False)
+    font = Copied(name, str(file), shapable=False)
     pdfmetrics.registerFont(font)
     return frozenset(font.face.charToGlyph)
+
+
+_LONG_CODE = re.compile(r"(?<=> )<([0-9A-F]{5,6})>")
+"""A code point beyond U+FFFF in a font's table of what its letters mean."""
+
+
+def _as_utf16(found: re.Match[str]) -> str:
+    """The code point in UTF-16, as that table wants it (ISO 32000-1, 9.10.3)."""
+    return f"<{chr(int(found[1], 16)).encode('utf-16-be').hex().upper()}>"
 
 
 @cache

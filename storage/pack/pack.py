@@ -52,7 +52,7 @@ SECTIONS: dict[str, tuple[str, Callable[[Pack, Paper], None]]] = {
     "quote": ("Quote", quote),
     "templates": ("Full-size templates", templates),
 }
-"""Pages of a pack: name, title, what draws them; first what the bay needs, then what explains it."""
+"""Pages of a pack: name, title, what draws them. What the bay needs comes before what explains."""
 
 DATA = "data"
 NAMES = (*SECTIONS, DATA)

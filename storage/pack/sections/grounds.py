@@ -45,7 +45,7 @@ def grounds(pack: Pack, paper: Paper) -> None:
     )
     paper.words("? a typical value: measure it from the point to the battery's negative post.")
     for step in (
-        "grind bare metal bright, as wide as the ring; clean a plated stud, never grind it",
+        "grind to bright metal, as wide as the ring; a plated stud is cleaned, never ground",
         "bolt with a star washer between ring and body",
         "tighten, pull at the wire, then seal against rust",
     ):

@@ -56,9 +56,9 @@ def test_machining_comes_before_bending() -> None:
         "drill 1 hole: h1",
         "drill 1 hole: h2",
         "tap h1",
+        "deburr",
         "score the bend line",
         "heat a strip",
-        "deburr",
         "test fit",
         "finish",
     )

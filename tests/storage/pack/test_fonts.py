@@ -3,6 +3,8 @@
 import pytest
 
 from storage.pack.fonts import POINT_MM, fitted, pieces, width_mm
+from storage.pack.ink import Ink
+from tests.storage.pack.measuring import open_pdf
 from tests.storage.pack.parts import ODD_NAMES
 
 
@@ -52,3 +54,13 @@ def test_fitted_text_fits(text: str, most: float) -> None:
 def test_width_of_plain_text() -> None:
     """Adobe's Helvetica metrics: W is 944, i 222 thousandths of the size."""
     assert width_mm("Wi", 10) == pytest.approx((0.944 + 0.222) * 10 * POINT_MM)
+
+
+def test_what_is_printed_can_be_copied() -> None:
+    # conservation: pymupdf reads back what was set, letters beyond U+FFFF too
+    said = ("box 🔊 and 🔧", "Кронштейн", "bracket 👍🏽 ✔", "支架 ブラケット")
+    ink = Ink("copied", 210, 297)
+    for i, text in enumerate(said):
+        ink.text(20, 280 - 10 * i, text, 9)
+    ink.end_page()
+    assert open_pdf(ink.close())[0].get_text().splitlines() == list(said)

@@ -60,8 +60,9 @@ def test_lengths_copper_and_mass_from_the_json(name: str) -> None:
     for group in read["cut_list"]["groups"]:
         for piece in group["pieces"]:
             pieces[piece["run"]] = pieces.get(piece["run"], 0) + 1
-    # a tenth of a metre is lost at the ends of each piece
-    assert cut == pytest.approx(sum(run["wire_m"] + 0.1 * pieces[run["id"]] for run in new))
+    # a tenth of a metre is lost at the ends of each piece, and up to a step of the tape
+    least = sum(run["wire_m"] + 0.1 * pieces[run["id"]] for run in new)
+    assert least - 1e-6 <= cut < least + 0.0254 / 4 * sum(pieces.values())
     for run in read["sheet"]["runs"]:
         mass = area_mm2(run["gauge"]) * 1e-6 * run["wire_m"] * DENSITY[run["metal"]]
         assert run["conductor_kg"] == pytest.approx(mass, rel=2e-3)
