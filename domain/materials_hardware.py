@@ -60,7 +60,7 @@ def fasteners(needs: Needs, build: Build, parts: tuple[PartResult, ...]) -> None
 AMPLIFIER_SCREWS, BLOCK_SCREWS, HOLDER_SCREWS = 4, 2, 2
 """Screws that hold an amplifier, a block, a fuse holder to the vehicle. Common practice."""
 
-SCREW_NOTE = "thread and length by what it goes into"
+SCREW_NOTE = "by what it goes into"
 
 
 def screws(needs: Needs, what: str, count: float, asked_by: str) -> None:

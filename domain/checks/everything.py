@@ -49,7 +49,7 @@ def cautions(build: Build) -> tuple[str, ...]:
         found.append("Lead-acid batteries give off hydrogen: no sparks, eye protection, fresh air.")
     if build.parts:
         found.append(
-            "Hot plastic burns and fumes: heat it outdoors or under extraction. Clamp the sheet "
-            "before saw, router or drill; eyes, ears and lungs protected."
+            "Clamp the sheet before saw, router or drill; eyes, ears and lungs protected. Where "
+            "plastic is bent hot, it burns and fumes: heat it outdoors or under extraction."
         )
     return tuple(found)

@@ -87,7 +87,7 @@ def _places(
     x: float, y: float, reach: float, width: float, height: float
 ) -> tuple[tuple[float, float], ...]:
     """Lower left corners of words round a hole, the best first."""
-    near, corner = reach + 1.9, reach * 0.71 + 0.4
+    near, corner = reach + 2.8, reach * 0.71 + 0.4
     return (
         (x + near, y - height / 2),
         (x - near - width, y - height / 2),

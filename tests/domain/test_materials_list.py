@@ -363,3 +363,30 @@ def test_user_text_stays_plain_text() -> None:
     build = build.model_copy(update={"runs": (*build.runs[:4], odd, build.runs[5])})
     items = [line.item for line in materials_list(build, results(), ())]
     assert "Copper wire 105 C, [/red] =1+1" in items
+
+
+def test_what_holds_things_to_the_vehicle() -> None:
+    # common practice: four screws an amplifier, two a block or a holder, one a P-clamp
+    lines = {line.item: line for line in listed().values()}
+    assert lines["Screw for amplifier"].quantity == 4 * 2
+    assert lines["Screw for block"].quantity == 2 * 2
+    assert lines["Screw for fuse holder"].quantity == 2
+    clamps = sum(x.quantity for key, x in listed().items() if key[1] == "P-clamp")
+    assert lines["Screw for P-clamp"].quantity == clamps > 0
+    assert "Battery hold-down" not in lines
+    build = plan()
+    more = build.batteries[0].model_copy(update={"id": "b2"})
+    feet = {"id": "o1", "footprint": "f1", "panel": "n1"}
+    build = Build.model_validate(
+        {
+            **build.model_copy(update={"batteries": (*build.batteries, more)}).model_dump(),
+            "footprints": [{"id": "f1", "device": "a1"}],
+            "parts": [{"id": "p1"}],
+            "panels": [{"id": "n1", "part": "p1"}],
+            "mounts": [feet],
+        }
+    )
+    lines = {line.item: line for line in materials_list(build, results(), ())}
+    assert lines["Screw for amplifier"].asked_by == ("a2",)
+    assert lines["Battery hold-down"].asked_by == ("b2",)
+    assert lines["Battery post cover"].quantity == 2

@@ -78,3 +78,17 @@ def test_stops_come_before_everything_and_an_empty_build_has_an_order_too() -> N
     empty = steps(Build())
     assert [step.order for step in empty] == list(range(1, len(empty) + 1))
     assert not places(empty, "put in")
+
+
+def test_what_is_said_at_grounds_fuses_and_stops() -> None:
+    # common practice: plating is not ground off, the battery is named, a stop is not passed over
+    estate, camper = steps(builds()["estate_car"]), steps(builds()["camper_van"])
+    assert places(estate, "Battery ground: clean the M8 stud, never grind")
+    assert places(estate, "Boot ground: look behind the panel, grind to bright metal")
+    assert places(estate, "(r5)", "put in", "the same as the posts of Starter battery to 0.1 V")
+    assert places(camper, "(r5)", "put in", "isolator stays open", "the posts of Rear battery")
+    assert places(camper, "(r8)", "put in", "the same as the battery that feeds it")
+    (stopped,) = places(steps(builds()["hatchback"]), "NOT before its STOP", "(r4)", "put in")
+    assert stopped
+    assert not places(estate, "NOT before its STOP")
+    assert places(estate, "Ears protected", "readings sheet")

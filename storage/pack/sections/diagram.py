@@ -26,7 +26,7 @@ _BOX = 9.8
 _TEXT = 5.2
 """Room for the words of a run above its line."""
 
-_GAP = 2.2
+_GAP = 1.4
 _STEP = 20.0
 _WIDE = 66.0
 _POS_AT, _GROUND_AT, _WORDS_AT = 4.0, 8.5, 10.5

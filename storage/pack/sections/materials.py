@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from domain.needs import ONE_FOR_ALL
 from domain.sheet import MaterialLine
 from storage.pack.packed import Pack
 from storage.pack.paper import TICK, Column, Group, Paper, Row
@@ -22,9 +23,9 @@ def materials(pack: Pack, paper: Paper) -> None:
         (
             Column("Got", 11),
             Column("Item", most=6),
-            Column("Size", 48),
-            Column("Buy", 25, 1, bold=True),
-            Column("For", 45),
+            Column("Size", 58),
+            Column("Buy", 24, 1, bold=True),
+            Column("For", 38),
         ),
         rows,
         "Nothing to buy.",
@@ -38,6 +39,9 @@ def _group(pack: Pack, group: str, lines: Sequence[MaterialLine]) -> Iterator[Ro
     for line in lines:
         asked = ", ".join(line.asked_by[:14])
         asked += f" and {len(line.asked_by) - 14} more" if len(line.asked_by) > 14 else ""
-        note = "" if shared else line.note
-        cells = (TICK, line.item, line.size or "-", pack.amount(line, line.quantity), asked)
-        yield Row(cells, f"{note[:1].upper()}{note[1:]}." if note else "")
+        note = "" if shared else line.note.removeprefix(ONE_FOR_ALL)
+        asked = "all" if line.note.startswith(ONE_FOR_ALL) else asked
+        # Where there is no size, its room says what it is for.
+        size, below = (line.size, note) if line.size else (note or "-", "")
+        cells = (TICK, line.item, size, pack.amount(line, line.quantity), asked)
+        yield Row(cells, f"{below[:1].upper()}{below[1:]}." if below else "")

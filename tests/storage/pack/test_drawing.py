@@ -51,7 +51,7 @@ def test_scales() -> None:
 
 def test_dimensions_and_tables_are_there() -> None:
     words = open_pdf(drawing(bracket()))[0].get_text().split("\n")
-    for text in ("120", "170", "27", "53", "45", "135", "155", "h1", "h7", "#25, tap 10-24"):
+    for text in ("120", "170", "27", "53", "45", "135", "155", "h1", "o1.u2", "#25, tap 10-24"):
         assert text in words
     assert "slot 6 mm x 30 mm, turned 30°" in words
     assert "Platform" in words
@@ -113,3 +113,21 @@ def test_figures_stand_apart_and_in_order(places: list[float], pitch: float) -> 
     assert sum(put) == pytest.approx(sum(wished), abs=1e-6)
     loose = [i * (pitch + 0.1) for i in range(5)]
     assert spread(loose, pitch) == pytest.approx(loose)
+
+
+def test_no_line_to_an_ordinate_runs_through_words() -> None:
+    # limit: every such line that crosses words was drawn before the white that lies behind them
+    page = open_pdf(drawing(bracket()))[0]
+    paths = page.get_drawings()
+    grey = pytest.approx((0.5, 0.5, 0.5), abs=1e-3)
+    led = [p["rect"] for p in paths if p["color"] and p["color"] == grey]
+    last = max(i for i, p in enumerate(paths) if p["rect"] in led)
+    white = [(i, p["rect"]) for i, p in enumerate(paths) if p["fill"] == (1.0, 1.0, 1.0)]
+    crossed = 0
+    for x0, y0, x1, y1, word, *_ in page.get_text("words"):
+        x, y = (x0 + x1) / 2, (y0 + y1) / 2
+        near = any(r.x0 - 1 <= x <= r.x1 + 1 and r.y0 - 1 <= y <= r.y1 + 1 for r in led)
+        if near:
+            crossed += 1
+            assert any(i > last and r.contains((x, y)) for i, r in white), word
+    assert crossed

@@ -16,6 +16,7 @@ from domain.cut_list import cut_list
 from domain.evaluate import evaluate
 from domain.fabrication.geometry import Flat, develop
 from domain.money.quote import quote
+from domain.needs import ONE_FOR_ALL
 from domain.whole import whole
 from storage.pack.pack import SECTIONS, pack_files
 from storage.pack.tiles import PAPERS
@@ -292,3 +293,34 @@ def test_a_chain_of_forty_blocks_and_runs_that_lead_nowhere_are_drawn() -> None:
     assert {run.id for run in build.runs} <= {word[4] for word in words}
     assert not any(overlapping(page.get_text("words")) for page in document)
     assert max(word[2] for word in words) * MM < PAPERS["a4"][0] - EDGE_MM
+
+
+def test_a_stop_is_on_every_page_and_at_its_fuse() -> None:
+    # conservation: the hatchback has one, at its main run; the estate car has none
+    pages = [squeezed(page.get_text()) for page in pdf("hatchback")]
+    footed = [page for page in pages if "revision7,2026-03-01" in page]
+    assert len(footed) == len(pages) - 2  # a drawing and a template have frames of their own
+    assert all("STOP:1tosettlefirst" in page for page in footed)
+    stop = squeezed("STOP: Main run: a 200 A fuse does not protect 8 AWG.")
+    assert stop in text_of("hatchback", "Fuse map")
+    assert stop in text_of("hatchback", "Run schedule")
+    assert not any("STOP" in page.get_text() for page in pdf("estate_car"))
+
+
+def test_a_note_of_the_bill_holds_for_its_line_or_its_whole_group() -> None:
+    words = text_of("estate_car", "Bill of materials")
+    lines = result("estate_car").sheet.materials
+    for group in {line.group for line in lines}:
+        notes = [line.note for line in lines if line.group == group]
+        if len(set(notes)) == 1 and notes[0]:
+            assert squeezed(f"{group}: {notes[0]}") in words
+    for note in {line.note for line in lines if line.group == "Consumables"}:
+        assert squeezed(note.removeprefix(ONE_FOR_ALL)) in words
+
+
+def test_states_that_a_meter_cannot_tell_apart_are_one_table() -> None:
+    words = text_of("camper_van", "Readings sheet")
+    assert squeezed("Engine at cruise, programme or engine at idle, programme") in words
+    assert words.count(squeezed("Engine at idle, programme")) == 0
+    assert "CAUTION" in words
+    assert "off-tone" not in text_of("hatchback", "Readings sheet")

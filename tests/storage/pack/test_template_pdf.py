@@ -247,3 +247,14 @@ def _wall() -> tuple[Panel, Panel]:
     base = plate(5.0, 5.0).panels[0]
     more = base.model_copy(update={"id": "n2", "joins": "n1", "bend_deg": 0.0})
     return base, more
+
+
+def test_the_legend_names_the_lines_that_are_there() -> None:
+    # conservation
+    names = {"cut", "bend", "score", "edge of heat"}
+    flat, bent = (
+        set(open_pdf(template_pdf(pattern(build, "p1"), "a4"))[0].get_text().splitlines())
+        for build in (plate(0.1, 0.05), bracket())
+    )
+    assert names & flat == {"cut"}
+    assert names <= bent
