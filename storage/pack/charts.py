@@ -171,7 +171,7 @@ def _currents(low: float, high: float) -> dict[float, str]:
 def _decade(power: int) -> str:
     if power < 0:
         return f"{10.0 ** (power + 3):g} ms"
-    return f"{10.0**power:.0f} s" if power < 5 else f"1e{power} s"
+    return f"{10.0**power:.0f} s" if power < 6 else f"1e{power} s"
 
 
 def drive_chart(

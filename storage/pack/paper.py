@@ -148,6 +148,11 @@ class Paper:
             self.ink.text(LEFT + indent, self.y, line, size, bold=bold)
         self.y -= after
 
+    def high(self, text: str, *, indent: float = 0.0, bold: bool = False) -> float:
+        """Height that such words take, without what comes after them."""
+        step = BODY * LEAD * POINT_MM
+        return step * len(wrapped(text, BODY, self.across - indent, bold))
+
     def need(self, height: float) -> None:
         """Go on to a new page where there is not so much room left on this one."""
         if not self._open:

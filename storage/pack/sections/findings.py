@@ -7,17 +7,16 @@ from storage.pack.paper import Paper
 def findings(pack: Pack, paper: Paper) -> None:
     """Every finding in full, the worst first, then the cautions."""
     for each in pack.sheet.findings:
-        paper.need(16)
-        paper.words(f"{each.level.upper()}: {each.what}", bold=True, after=0.6)
         where = pack.name(each.id) if each.id else ""
-        for name, said in (
-            ("Where", where),
-            ("Why", each.why),
-            ("Do", each.do),
-            ("By", each.source),
-        ):
-            if said:
-                paper.words(f"{name}: {said}", indent=6, after=0.3)
+        told = (("Where", where), ("Why", each.why), ("Do", each.do), ("By", each.source))
+        lines = [f"{name}: {said}" for name, said in told if said]
+        title = f"{each.level.upper()}: {each.what}"
+        # A finding stays together, unless it fills most of a page.
+        high = paper.high(title, bold=True) + sum(paper.high(line, indent=6) for line in lines)
+        paper.need(min(high + 2.0, paper.height / 2))
+        paper.words(title, bold=True, after=0.6)
+        for line in lines:
+            paper.words(line, indent=6, after=0.3)
         paper.space(2.2)
     if not pack.sheet.findings:
         paper.words("Nothing was found wrong with this plan.")

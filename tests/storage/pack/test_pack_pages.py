@@ -324,3 +324,12 @@ def test_states_that_a_meter_cannot_tell_apart_are_one_table() -> None:
     assert words.count(squeezed("Engine at idle, programme")) == 0
     assert "CAUTION" in words
     assert "off-tone" not in text_of("hatchback", "Readings sheet")
+
+
+def test_a_finding_stays_on_one_page() -> None:
+    # conservation: as many titles on a page as lines that say by what rule
+    for paper in ("a4", "letter"):
+        for page in pdf("hatchback", paper).pages(1, 3):
+            lines = page.get_text().splitlines()
+            titles = [line for line in lines if line.startswith(("STOP: ", "FIX: ", "NOTE: "))]
+            assert len(titles) == sum(line.startswith("By: ") for line in lines) > 0
