@@ -4,6 +4,7 @@
 or raises ``EditRefused`` with a sentence that says what was wrong and what would do.
 """
 
+from decimal import Decimal
 from typing import Annotated, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
@@ -293,7 +294,8 @@ def sentence(error: ValidationError) -> str:
     parts = []
     for item in error.errors(include_url=False)[:3]:
         where = ".".join(str(step) for step in item["loc"])
-        given = repr(item.get("input"))
+        value = item.get("input")
+        given = str(value) if isinstance(value, Decimal) else repr(value)
         shown = given if len(given) <= 40 else given[:37] + "..."
         reason = item["msg"].removeprefix("Value error, ")
         parts.append(
