@@ -4,6 +4,7 @@
 or raises ``EditRefused`` with a sentence that says what was wrong and what would do.
 """
 
+from decimal import Decimal
 from typing import Annotated, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
@@ -142,6 +143,28 @@ def describe(edit: Edit) -> str:
     return f"move {edit.id} in {edit.table}"
 
 
+def in_full(edit: Edit) -> Edit:
+    """The same edit, with the defaults of the records that it adds to a build written out.
+
+    An edit is applied again long after it was made, when a field may have another default.
+    """
+    if isinstance(edit, Batch):
+        return edit.model_copy(update={"edits": tuple(in_full(each) for each in edit.edits)})
+    if isinstance(edit, AddRecord) and edit.table in TABLES:
+        return edit.model_copy(update={"record": _whole(edit.table, edit.record)})
+    if isinstance(edit, ReplaceTables):
+        tables = {
+            table: tuple(_whole(table, record) for record in given) if table in TABLES else given
+            for table, given in edit.tables.items()
+        }
+        return edit.model_copy(update={"tables": tables})
+    return edit
+
+
+def _whole(table: str, record: dict[str, Scalar]) -> dict[str, Scalar]:
+    return TABLES[table].model_validate(record).model_dump(mode="json")
+
+
 def _set_header(build: Build, edit: SetField) -> tuple[Build, Edit]:
     header = _with_value(build.header, edit.field, edit.value)
     inverse = edit.model_copy(update={"value": getattr(build.header, edit.field)})
@@ -271,7 +294,8 @@ def sentence(error: ValidationError) -> str:
     parts = []
     for item in error.errors(include_url=False)[:3]:
         where = ".".join(str(step) for step in item["loc"])
-        given = repr(item.get("input"))
+        value = item.get("input")
+        given = str(value) if isinstance(value, Decimal) else repr(value)
         shown = given if len(given) <= 40 else given[:37] + "..."
         reason = item["msg"].removeprefix("Value error, ")
         parts.append(

@@ -5,7 +5,7 @@ import sqlite3
 from contextlib import suppress
 from pathlib import Path
 
-from storage.errors import StoreError, plain_error
+from storage.errors import DATABASE_ERRORS, StoreError, plain_error
 from storage.schema import MIGRATIONS, bring_up_to_date, check_layout
 
 BUSY_S = 2.0
@@ -28,7 +28,7 @@ def open_file(path: Path, share_with_group: bool) -> tuple[sqlite3.Connection, b
         ) from error
     try:
         connection = _open_writable(path) if writable else _open_read_only(path)
-    except sqlite3.Error as error:
+    except DATABASE_ERRORS as error:
         raise plain_error(error, path) from error
     return connection, not writable
 

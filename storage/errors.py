@@ -46,8 +46,15 @@ _SENTENCES = {
 }
 
 
-def plain_error(error: sqlite3.Error, path: Path) -> StoreError:
+DATABASE_ERRORS = (sqlite3.Error, UnicodeDecodeError)
+"""What the database raises. Where damage has reached a name that its own message quotes, that
+message is no text and only the attempt to read it is told."""
+
+
+def plain_error(error: sqlite3.Error | UnicodeDecodeError, path: Path) -> StoreError:
     """The sentence for an error of the database."""
     primary_code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if isinstance(error, UnicodeDecodeError):
+        primary_code = sqlite3.SQLITE_CORRUPT
     sentence = _SENTENCES.get(primary_code, "the store {path} failed: {error}")
     return StoreError(sentence.format(path=path, error=error))

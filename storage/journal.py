@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pydantic import ValidationError
 
 from domain.build import Build
-from domain.edits import EDIT, Edit, EditRefused, apply
+from domain.edits import EDIT, Edit, EditRefused, apply, in_full
 from storage.errors import StoreError
 
 
@@ -109,8 +109,11 @@ def replay(connection: sqlite3.Connection, key: int) -> Build:
 
 
 def edit_to_text(edit: Edit) -> str:
-    """An edit as ASCII JSON, which can hold even what no UTF-8 text can."""
-    return json.dumps(edit.model_dump(mode="json"), separators=(",", ":"))
+    """An edit as ASCII JSON, which can hold even what no UTF-8 text can.
+
+    The records that it adds are written in full, so that it means the same for ever.
+    """
+    return json.dumps(in_full(edit).model_dump(mode="json"), separators=(",", ":"))
 
 
 def edit_from_text(text: str) -> Edit:

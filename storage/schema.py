@@ -21,6 +21,7 @@ from storage.migrations import (
     m0007_shop,
     m0008_cutting,
     m0009_blocks,
+    m0010_added_blocks,
 )
 
 APPLICATION_ID = 0x4D61696E
@@ -36,6 +37,7 @@ MIGRATIONS: tuple[ModuleType, ...] = (
     m0007_shop,
     m0008_cutting,
     m0009_blocks,
+    m0010_added_blocks,
 )
 
 

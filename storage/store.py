@@ -14,7 +14,7 @@ from domain.choices import UnitHabit
 from domain.edits import Edit, EditRefused, SetField, apply, describe
 from storage import journal, reader
 from storage.connection import open_file
-from storage.errors import StoreChanged, StoreError, plain_error
+from storage.errors import DATABASE_ERRORS, StoreChanged, StoreError, plain_error
 from storage.journal import Book, JournalLine, Step
 from storage.reader import BuildSummary, OpenBuild
 
@@ -184,7 +184,7 @@ class Store:
                 finally:
                     if self._connection.in_transaction:
                         self._connection.execute("COMMIT")
-            except sqlite3.Error as error:
+            except DATABASE_ERRORS as error:
                 raise plain_error(error, self.path) from error
 
     @contextmanager
@@ -204,7 +204,7 @@ class Store:
             try:
                 with writer.transaction(self._engine()) as writing:
                     yield writing
-            except sqlite3.Error as error:
+            except DATABASE_ERRORS as error:
                 raise plain_error(error, self.path) from error
 
     def _turn(

@@ -22,6 +22,8 @@ VERSION = 2
 """2: runs have a loom, and a bundle that may be auto."""
 LARGEST_BYTES = 20_000_000
 """No build file is larger: 5,000 records in each table take some 10 MB."""
+LEAST_NAMES = 3
+"""Format, version and something of a build; an export names all, a file made by hand may not."""
 
 UNITS = {
     "m": "m",
@@ -129,6 +131,7 @@ def build_schema() -> dict[str, Any]:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         **schema,
         "title": "Mainrun build file",
+        "minProperties": LEAST_NAMES,
         "description": "One audio build in a vehicle: what the user entered, in SI units",
     }
 
@@ -202,6 +205,11 @@ def _check_format(content: dict[str, Any]) -> None:
         raise TransferError(
             f"the file was written by a newer Mainrun (version {version}, this one reads up to "
             f"{VERSION}): update Mainrun to import it"
+        )
+    if len(content) < LEAST_NAMES:
+        raise TransferError(
+            "the file holds no build, neither a header nor any table: choose a file that Mainrun "
+            "exported"
         )
 
 

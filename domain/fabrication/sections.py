@@ -19,7 +19,7 @@ def bent_pa(axial_n: float, moment_nm: float, width_m: float, thickness_m: float
 def twisted_pa(torque_nm: float, width_m: float, thickness_m: float) -> float:
     """Highest shear stress [Pa] of a twisted rectangle: T (3 b + 1.8 t)/(b2 t2), b >= t.
 
-    Within 4 % of the exact series.
+    At most 4.2 % below the exact series (at b = 2 t).
     """
     b, t = max(width_m, thickness_m), min(width_m, thickness_m)
     return torque_nm * (3 * b + 1.8 * t) / (b * t) ** 2

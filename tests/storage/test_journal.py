@@ -67,7 +67,7 @@ def test_replaying_the_journal_gives_what_the_tables_hold(
         SetField(table="header", field="title", value="\ud800\x1b"),
         SetField(table="amplifiers", id="a1", field="regulated", value=True),
         SetField(table="runs", id="r1", field="length_m", value=None),
-        AddRecord(table="zones", record={"id": "z9", "ambient_c": 50}, index=0),
+        AddRecord(table="zones", record={"id": "z9", "name": "", "ambient_c": 50}, index=0),
         RemoveRecord(table="zones", id="z9"),
         Batch(edits=(MoveRecord(table="zones", id="z1", index=2),), label="moved"),
     ],

@@ -90,6 +90,19 @@ def test_a_damaged_file_is_told(tmp_path: Path) -> None:
         store.open(key)
 
 
+def test_damage_that_the_database_cannot_even_quote_is_told(tmp_path: Path) -> None:
+    # byte 0xDA before an ASCII letter is no UTF-8, and SQLite's message holds the table's name
+    path, _ = new_store(tmp_path)
+    content = path.read_bytes()
+    path.write_bytes(
+        content.replace(b"tablealternatorsalternators", b"table\xdalternatorsalternators").replace(
+            b"CREATE TABLE alternators", b"CREATE XABLE alternators"
+        )
+    )
+    with pytest.raises(StoreError, match=r"is damaged .*keep this file"), Store(path) as store:
+        store.builds()
+
+
 @pytest.mark.parametrize(
     ("damage", "named"),
     [

@@ -97,6 +97,7 @@ def test_the_schema_says_what_a_field_is_and_its_unit() -> None:
         ('{"format": "mainrun build"}', r"no usable version"),
         ('{"format": "mainrun build", "version": true}', r"no usable version"),
         ('{"format": "mainrun build", "version": 3}', r"newer Mainrun \(version 3.*update"),
+        (_file(), r"holds no build, neither a header nor any table"),
         (_file(extra=1), r"the file has no field 'extra'"),
         (_file(header={"price": 1}), r"header has no field 'price'"),
         (_file(runs=[{"id": "r7", "lenght_m": 1}]), r"runs r7 has no field 'lenght_m'"),

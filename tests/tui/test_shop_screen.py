@@ -224,3 +224,14 @@ async def test_palette_and_help_have_every_command(tmp_path: Path) -> None:
         assert {"Items", "Times", "Footprints", "Take from a file", "Back", "Undo"} <= named
         await press(pilot, "question_mark")
         assert "one for all builds" in screen_text(pilot)
+
+
+@pytest.mark.parametrize("key", ["up", "down", "pagedown", "home", "end", "left"])
+async def test_a_row_is_added_after_any_key_in_an_empty_table(tmp_path: Path, key: str) -> None:
+    path = tmp_path / "store.db"
+    stored(path, start_build("Estate"))
+    async with running(path) as pilot:
+        await press(pilot, "f12", key, "ctrl+x", key, "ctrl+n")
+        assert len(kept(path).items) == 1
+        await press(pilot, "escape", "ctrl+x", key, "ctrl+n")
+        assert len(kept(path).items) == 1

@@ -54,7 +54,8 @@ class Grid(DataTable[Text], can_focus=False):
                 self._draw(row, changed[-1])
 
     def _rebuild(self, old: Sequence[tuple[str, tuple[str, ...]]]) -> None:
-        row, column = self.cursor_coordinate
+        row, column = self.cursor_coordinate  # row -1 once a key was pressed in an empty table
+        row = max(row, 0)
         at = old[row][0] if row < len(old) else ""
         self.clear()
         for id, texts in self._shown:
