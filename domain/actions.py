@@ -296,7 +296,6 @@ def _add_battery(build: Build, **values: Scalar) -> Batch:
                 table="runs",
                 record={
                     "id": run,
-                    "name": f"Link to {name}"[:500],
                     "source": build.batteries[0].id,
                     "target": id,
                     "zone": build.batteries[0].zone,

@@ -10,13 +10,18 @@ from domain.unit_format import trimmed
 from domain.units import LONGEST, UnitError, parse_quantity
 
 _SET = re.compile(r"\s*(?:([0-9]{1,4})\s*(?:ch(?:annels?)?\.?\s*)?[xX×*]\s*)?(.+)", re.ASCII)
+_TURNED = re.compile(
+    r"\s*([0-9.,]+\s*k?w(?:atts?)?(?:\s*rms)?)\s*[x×*]\s*([0-9]{1,4})\s*(?:ch(?:annels?)?\.?)?\s*",
+    re.ASCII | re.IGNORECASE,
+)
 _WANTED = "power is wanted as 500, 4x75 or 4x75+1x300 [W]"
 
 
 def parse_power(text: str) -> dict[str, Scalar]:
     """Values of channels, channel_w, sub_channels and sub_channel_w [W] from one typed cell.
 
-    A set without a count is one channel; a missing bass set is 0 channels of 0 W.
+    A set without a count is one channel; a missing bass set is 0 channels of 0 W. Where the unit
+    says which is which, the watts may stand first: "75 W x 4".
     ``UnitError`` says what was wrong and what would do.
     """
     sets = text.split("+")
@@ -35,7 +40,8 @@ def parse_power(text: str) -> dict[str, Scalar]:
         match = _SET.fullmatch(typed)
         if match is None or typed.strip()[-1:] in ("", "x", "X", "×", "*"):
             raise UnitError(f"'{visible(text.strip())}' has an empty set; {_WANTED}")
-        count, watts = match.groups()
+        turned = _TURNED.fullmatch(typed)
+        watts, count = turned.groups() if turned else reversed(match.groups())
         values[count_field] = _checked(count_field, int(count or 1))
         values[watts_field] = _checked(
             watts_field, parse_quantity("power", watts, UnitHabit.METRIC)

@@ -3,8 +3,10 @@
 from collections.abc import Iterable, Mapping
 
 from domain.build import Build, next_id
+from domain.choices import UnitHabit
 from domain.edits import AddRecord, Batch, ReplaceTables, Scalar
-from domain.money.catalogue import CatalogueItem
+from domain.money.catalogue import CatalogueItem, PackUnit
+from domain.sheet import MaterialLine
 from domain.shop import ITEMS, TIMES, Shop, item_record, no_item
 
 
@@ -15,6 +17,10 @@ def free_name(wanted: str, taken: Iterable[str]) -> str:
     while name in known:
         name, number = f"{wanted} {number}", number + 1
     return name
+
+
+LONGEST_NAME = 180
+"""Letters of a name that is made; a number behind it must still fit."""
 
 
 def add_item(shop: Shop, beside: str = "", **values: Scalar) -> Batch:
@@ -29,6 +35,28 @@ def add_item(shop: Shop, beside: str = "", **values: Scalar) -> Batch:
     index = shop.items.index(near) + 1 if near else -1
     add = AddRecord(table=ITEMS, record=record, index=index)
     return Batch(edits=(add,), label=f"add {record['name']}")
+
+
+def item_for_line(shop: Shop, line: MaterialLine, units: UnitHabit) -> Batch:
+    """Add an item that serves one line of materials: its name, group, rules and unit.
+
+    Pack and price are left to be typed. The rules are the line's own words, so that a later line
+    of the same kind and size is served by it too.
+    """
+    inch = units is UnitHabit.INCH
+    unit = {
+        "m": PackUnit.FOOT if inch else PackUnit.METRE,
+        "m2": PackUnit.SQUARE_FOOT if inch else PackUnit.SQUARE_METRE,
+    }.get(line.unit, PackUnit.EACH)
+    name = ", ".join(part for part in (line.item, line.size) if part)
+    return add_item(
+        shop,
+        name=name[:LONGEST_NAME],
+        group=line.group,
+        item_rule=line.item,
+        size_rule=line.size,
+        unit=unit.value,
+    )
 
 
 def copy_item(shop: Shop, id: str) -> Batch:

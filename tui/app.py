@@ -78,7 +78,7 @@ class MainrunApp(App[int]):
         gc.enable()
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """The command palette: every action of the screen, from the one list of actions."""
+        """The command palette: every action of the screen, then its tables, columns and rows."""
         where = getattr(screen, "where", "build" if hasattr(screen, "workbench") else "builds")
         for action in actions_of(where):
             if not action.id or action.id == "palette":
@@ -89,6 +89,10 @@ class MainrunApp(App[int]):
                 yield SystemCommand(
                     action.title, action.help, getattr(screen, f"action_{action.id}")
                 )
+        if hasattr(screen, "places"):
+            for title, about, go in screen.places():
+                # Found by name only: unasked they would bury the commands.
+                yield SystemCommand(title, about, go, discover=False)
 
 
 def run(store_path: Path | str, build_key: int | None = None, *, mouse: bool = True) -> int:

@@ -11,6 +11,10 @@ from domain.findings import Finding, Level
 from domain.sheet import RunResult
 
 PRACTICE = "common practice"
+NONE_FITS = (
+    "no gauge fits: lay it apart from other runs or in a cooler place, or use larger terminals"
+)
+"""What helps where the gauge is chosen already and is still too thin."""
 
 
 def findings(c: Context) -> Iterator[Finding]:
@@ -149,7 +153,9 @@ def _wires(c: Context) -> Iterator[Finding]:
                 f"{degrees(r.temperature_c, c.build)}",
                 "lay a second cable beside it or replace it"
                 if run.existing
-                else "choose a thicker gauge or give it back to auto",
+                else "choose a thicker gauge or give it back to auto"
+                if run.gauge is not None
+                else NONE_FITS,
                 "33 CFR 183.425 Table 5 (mm2: ISO 10133 Table A.1)",
                 "runs",
                 run.id,

@@ -237,6 +237,9 @@ def power(channels: int, watts: float, bass: int = 0, bass_watts: float = 0.0) -
         ("4x75+300", power(4, 75, 1, 300)),
         ("4x75 + 1x300 W", power(4, 75, 1, 300)),
         ("2X1.2 kW", power(2, 1200)),
+        ("100 W x 4", {"channels": 4, "channel_w": 100, "sub_channels": 0, "sub_channel_w": 0}),
+        ("0.1 kW × 2 ch", {"channels": 2, "channel_w": 100, "sub_channels": 0, "sub_channel_w": 0}),
+        ("4x75+300W*1", {"channels": 4, "channel_w": 75, "sub_channels": 1, "sub_channel_w": 300}),
     ],
 )
 def test_reads_the_power_cell(text: str, values: dict[str, Scalar]) -> None:
@@ -254,6 +257,7 @@ def test_reads_the_power_cell(text: str, values: dict[str, Scalar]) -> None:
         ("0x75", "channels must be at least 1"),
         ("4x75+9x20", "bass channels must be at least 0 and at most 8"),
         ("4x75 V", "is a voltage"),
+        ("100x4", "channels must be at least 1 and at most 16"),
         ("1x30000", "at most 20 kW"),
         ("-5", "at least 0"),
         ("9" * 61, "too many"),

@@ -3,16 +3,28 @@
 Expected values: an edit and its inverse leave what was there; what is shown reads back the same.
 """
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.actions import add
+from domain.actions import add, applied, start_build
+from domain.choices import UnitHabit
 from domain.edits import Edit, EditRefused, MoveRecord, RemoveRecord, ReplaceTables, SetField, apply
+from domain.evaluate import evaluate
 from domain.money.catalogue import CatalogueItem
 from domain.money.item_fields import describe_item, parse_item, show_item
+from domain.money.matching import match
 from domain.shop import Shop, apply_to_shop, name_in_shop
-from domain.shop_actions import add_item, copy_item, dropped_by, replaced_items, replaced_times
+from domain.shop_actions import (
+    add_item,
+    copy_item,
+    dropped_by,
+    item_for_line,
+    replaced_items,
+    replaced_times,
+)
 from domain.shop_files import FILES
 
 FIELDS = [field for field in CatalogueItem.model_fields if field != "id"]
@@ -143,6 +155,20 @@ def test_files_of_each_kind_come_back_and_say_what_they_drop() -> None:
     empty = FILES["items"].read(FILES["items"].write(Shop())).taking(shop)
     assert dropped_by(shop, empty) == ["A", "B", "C"]
     assert name_in_shop(shop, "items", "2") == "B"
+
+
+@pytest.mark.parametrize("units", UnitHabit)
+def test_the_item_made_for_a_line_serves_it_and_no_other(units: UnitHabit) -> None:
+    build = start_build(units=units)
+    build = applied(build, add(build, "amplifiers"), add(build, "parts"))
+    lines = evaluate(build).materials
+    shop = Shop()
+    for line in lines:
+        shop, _ = apply_to_shop(shop, item_for_line(shop, line, units))
+    matched = match(lines, shop.items)
+    assert [each.item.id if each.item else 0 for each in matched] == [i.id for i in shop.items]
+    long = replace(lines[0], item="wire " * 38)
+    assert len(item_for_line(shop, long, units).edits) == 1
 
 
 def test_whole_tables_of_a_build_are_replaced_with_their_references() -> None:

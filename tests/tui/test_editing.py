@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from domain.actions import add, applied, start_build
 from domain.build import Build
@@ -17,6 +18,7 @@ from tests.tui.driving import (
     status,
     stored,
 )
+from tui.widgets.key_line import KeyLine
 
 # Texts that act on a terminal, a spreadsheet or a markup parser, and long and wide ones.
 ODD_NAMES = (
@@ -111,6 +113,35 @@ async def test_bad_value_is_refused_and_the_old_one_stays(
         await press(pilot, "f4")
         assert screen.view == "distribution"
     assert reopened(path, key) == before
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_refusal_is_told_in_full_with_the_ways_on(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, size, key) as pilot:
+        keys = key_words(pilot)
+        await press(pilot, "right", *"a very long wrong power", "enter")
+        told = f"{status(pilot)} {key_words(pilot)}"
+        assert "a power is wanted, such as 500 W or 1.2 kW" in told
+        assert "esc" in key_words(pilot)
+        # What is typed now takes its place, as in a cell that is not open yet.
+        await press(pilot, *"4x100", "enter")
+        assert key_words(pilot) == keys
+        assert reopened(path, key).amplifiers[0].channels == 4
+        # Any other key goes on with the text.
+        await press(pilot, "home", "right", *"2x10o", "enter", "backspace", "0", "enter")
+        assert reopened(path, key).amplifiers[0].channel_w == 100
+        await press(pilot, "home", "right", *"loud", "enter", "escape")
+        assert key_words(pilot) == keys
+        assert not build_screen(pilot).editing.open
+    assert reopened(path, key).amplifiers[0].channels == 2
+
+
+def key_words(pilot: Pilot[int]) -> str:
+    return pilot.app.screen.query_one("#keys", KeyLine).lines[0].plain.strip()
 
 
 async def test_escape_keeps_the_old_value_and_the_figures(tmp_path: Path) -> None:

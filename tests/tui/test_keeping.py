@@ -4,6 +4,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from textual.events import Key
 
 from domain.actions import add, applied, start_build
 from domain.build import Build
@@ -35,6 +36,42 @@ def with_footprint(name: str = "Front amp feet") -> Build:
 def kept(path: Path) -> Shop:
     with Store(path) as store:
         return ShopStore(store).open().shop
+
+
+async def test_alt_with_a_letter_types_none(tmp_path: Path) -> None:
+    # A terminal sends the letter along with alt; a pilot's key press has none.
+    path = tmp_path / "store.db"
+    key = stored(path, with_footprint())
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        await screen.go_to("footprints", "f1", "name")
+        screen.post_message(Key("alt+k", "k"))
+        await pilot.pause()
+        assert not screen.editing.open
+        assert status(pilot).startswith("Kept in the shop")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_line_of_materials_is_priced_in_the_shop(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, start_build("Estate"))
+    async with running(path, size, key) as pilot:
+        await press(pilot, "f8", "f8")
+        line = build_screen(pilot).shopping().lines[0].line
+        await press(pilot, "ctrl+n")
+        assert isinstance(pilot.app.screen, ShopScreen)
+        assert status(pilot).startswith("Price:")
+        await press(pilot, "1,50", "enter")
+        (item,) = kept(path).items
+        assert (item.item_rule, item.size_rule) == (line.item, line.size)
+        assert item.price == Decimal("1.5")
+        await press(pilot, "f12")
+        assert build_screen(pilot).shopping().lines[0].item == item
+        # It has its item now: the same key goes there and adds no other.
+        await press(pilot, "ctrl+n", "2", "enter", "f12")
+        assert [each.price for each in kept(path).items] == [2]
 
 
 @pytest.mark.parametrize("size", SIZES)

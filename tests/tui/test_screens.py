@@ -193,13 +193,64 @@ async def test_palette_has_every_command(tmp_path: Path) -> None:
     key = stored(path, faulty())
     async with running(path, key=key) as pilot:
         screen = build_screen(pilot)
-        named = {command.title for command in pilot.app.get_system_commands(screen)}
+        commands = list(pilot.app.get_system_commands(screen))
+        named = {command.title for command in commands if command.discover}
         assert named == {a.title for a in actions_of("build")} - {"Commands"}
         await press(pilot, "ctrl+p")
         await press(pilot, *"grounds")
         await pilot.app.workers.wait_for_complete()
         await press(pilot, "down", "enter")
         assert build_screen(pilot).view == "grounds"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_palette_finds_tables_columns_and_fields_of_the_job(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    places = (
+        ("title", "header", "title", "value"),
+        ("sheet sizes", "stock", "", ""),
+        ("loom", "runs", "r1", "loom"),
+        ("isolators", "blocks", "", ""),
+    )
+    async with running(path, size, key) as pilot:
+        screen = build_screen(pilot)
+        for name, table, row, column in places:
+            await press(pilot, "ctrl+p", *name)
+            await pilot.app.workers.wait_for_complete()
+            await press(pilot, "enter")
+            await pilot.app.workers.wait_for_complete()
+            await pilot.pause()
+            assert screen.grid.spec.id == table
+            assert screen.grid.spec.caption.split(" (")[0] in screen_text(pilot)
+            if row:
+                assert screen.grid.row_id == row
+                assert screen.grid.spec.columns[screen.grid.cursor_column].id == column
+        # Unasked they do not stand between the commands.
+        await press(pilot, "f3", "ctrl+p")
+        await pilot.app.workers.wait_for_complete()
+        assert "go to a column" not in screen_text(pilot)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_no_cell_is_cut_at_its_beginning(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, size, key) as pilot:
+        await press(pilot, "f4", "home")
+        screen = build_screen(pilot)
+        starts = [0]
+        for column in screen.grid.spec.columns[1:]:
+            starts.append(starts[-1] + column.width + 2)
+        for way in ("right", "left"):
+            for _ in screen.grid.spec.columns:
+                await press(pilot, way)
+                assert screen.grid.scroll_offset.x in starts
+                cell = screen.grid.cell_region()
+                assert cell.x >= 0
+                assert cell.right <= screen.grid.region.right
 
 
 async def test_another_session_s_work_is_kept(tmp_path: Path) -> None:

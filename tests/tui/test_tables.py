@@ -105,3 +105,17 @@ def test_the_root_panel_shows_no_bend() -> None:
     )
     with pytest.raises(EditRefused, match="joins no other"):
         column.typed(build, root, "45")
+
+
+def test_a_fuse_at_the_far_end_alone_is_not_called_none() -> None:
+    build = start_build()
+    build = applied(build, add(build, "batteries"))
+    link = next(run for run in build.runs if run.target == build.batteries[-1].id)
+    fuse = next(c for s in SPECS if s.id == "runs" for c in s.columns if c.field == "fuse_a")
+    told = []
+    for near, far in ((False, True), (False, False)):
+        run = link.model_copy(update={"fused": near, "far_fused": far})
+        told.append(fuse.shown(build, evaluate(build), run))
+        # What opens in the cell can be confirmed as it is.
+        assert apply(build, fuse.typed(build, run, fuse.opened(build, evaluate(build), run)))
+    assert told == ["far", "no"]

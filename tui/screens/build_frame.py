@@ -110,6 +110,10 @@ class BuildFrame(GridFrame):
         self.remove_class("full")
         self.query_one(LivePane).mark(False)
 
+    def views(self) -> Sequence[tuple[str, str]]:
+        """The views of a build."""
+        return [(id, title) for id, title, _ in VIEWS]
+
     def specs(self, view: str) -> list[TableSpec]:
         """The tables of a view."""
         return specs_of(view)

@@ -23,6 +23,12 @@ if TYPE_CHECKING:
 _COLUMNS = (("Title", 30), ("Customer", 18), ("Vehicle", 20), ("State", 11), ("Stops", 6))
 
 
+NO_BUILDS = (
+    "No builds yet: ctrl+n starts one.",
+    "To look around first: ctrl+p, then demo, adds the demo builds.",
+)
+"""What an empty store says."""
+
 TITLE = Line((Span(" Builds", "bold"), Span("   F12 Shop", "", "shop")))
 """What the screen is, and the way to the shop."""
 
@@ -99,9 +105,8 @@ class BuildsScreen(Screen[None]):
         width = max(self.size.width, 40)
         lines = [self._line(place, build, width) for place, build in enumerate(self.shown)]
         if not lines:
-            empty = "No build fits this filter" if self.all else "No builds yet: ctrl+n starts one"
-            more = "" if self.all else ", and the command Load the demo builds (ctrl+p) shows some"
-            lines = [plain_line(cut(f"  {empty}{more}", width))]
+            empty = ["No build fits this filter"] if self.all else NO_BUILDS
+            lines = [plain_line(cut(f"  {line}", width)) for line in empty]
         view = self.query_one(BuildList)
         view.show(lines)
         top, height = view.scroll_offset.y, view.size.height

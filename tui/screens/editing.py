@@ -1,7 +1,8 @@
 """Editing in the table cell: what each key does to the cell under the cursor.
 
 The typed text lives in the editor until it is confirmed; a value that cannot be taken stays in
-the open editor with a sentence about it, and the old value stays in the build.
+the open editor with a sentence about it, and the old value stays in the build. What is typed
+next then takes its place, as it does in a cell; other keys go on with the text.
 """
 
 from collections.abc import Callable
@@ -12,7 +13,7 @@ from textual.events import Key
 from domain.edits import Edit, EditRefused
 from domain.sheet import Sheet
 from tui.tables.columns import Column, Fuse
-from tui.widgets.editor import Editor
+from tui.widgets.editor import Editor, typed
 from tui.widgets.grid import Grid, resolved
 from tui.workbench import Bench
 
@@ -48,6 +49,9 @@ class Host(Protocol):
 
     def say(self, text: str, *, bad: bool = False) -> None:
         """Show a sentence in the status line."""
+
+    def refuse(self, text: str) -> None:
+        """Say why a typed value cannot be taken, in full, and how to get out of it."""
 
     def describe_cell(self) -> None:
         """Show in the status line what the cell under the cursor is."""
@@ -87,6 +91,7 @@ class CellEditing:
         self._opened = ""
         self._place = ""
         self._previewed = ""
+        self._refused = False
 
     def cell(self) -> tuple[Column, Any] | None:
         """Column and record under the cursor; ``None`` in an empty table."""
@@ -141,7 +146,9 @@ class CellEditing:
         try:
             edit = self._edit(text)
         except ValueError as error:
-            self.host.say(f"Not taken: {error}", bad=True)
+            self.host.refuse(f"Not taken: {error}")
+            self._refused = True
+            self._draw()
             return False
         if not self.host.changes(edit):
             self.drop()
@@ -160,6 +167,7 @@ class CellEditing:
         if not self.open:
             self.start("")
         if self.open and lines:
+            self._anew()
             self.editor.insert_text_at_cursor(lines[0])
             self._draw()
             self._preview()
@@ -198,7 +206,7 @@ class CellEditing:
         elif key in ("up", "down"):
             if self.confirm():
                 self._go(key)
-        elif self.editor.press(key, event.character):
+        elif self._press(key, event.character):
             self._draw()
             if self.editor.value != self._previewed:
                 self._preview()
@@ -207,6 +215,21 @@ class CellEditing:
         else:
             return not self.confirm()
         return True
+
+    def _press(self, key: str, character: str | None) -> bool:
+        """Take a key that works inside the text."""
+        if typed(key, character):
+            self._anew()
+        taken = self.editor.press(key, character)
+        if taken:
+            self._refused = False
+        return taken
+
+    def _anew(self) -> None:
+        """After a refusal the text is as if selected: what comes next takes its place."""
+        if self._refused:
+            self.editor.value = ""
+            self._refused = False
 
     def _key_on_cell(self, event: Key) -> bool:
         key = event.key
@@ -226,7 +249,7 @@ class CellEditing:
             self._copy()
         elif key == "equals_sign" and self._pin():
             pass
-        elif event.character and event.character.isprintable() and key != "question_mark":
+        elif event.character and typed(key, event.character) and key != "question_mark":
             self.start(event.character)
         else:
             return False
@@ -312,7 +335,10 @@ class CellEditing:
         return edit
 
     def _draw(self) -> None:
-        self._grid.draw_edit(self._row, self._place, self.editor.value, self.editor.cursor_position)
+        editor = self.editor
+        self._grid.draw_edit(
+            self._row, self._place, editor.value, editor.cursor_position, marked=self._refused
+        )
 
     def _preview(self) -> None:
         """Figures for what is typed so far; half-typed values leave the last ones standing."""
@@ -325,5 +351,6 @@ class CellEditing:
 
     def _close(self) -> None:
         self.open = False
+        self._refused = False
         self._previewed = ""
         self._grid.draw_edit(self._row, self._place, "", -1)

@@ -41,7 +41,7 @@ class GridFrame(GridView):
         try:
             self.workbench.do(edit)
         except EditRefused as error:
-            self.say(f"Not taken: {error}", bad=True)
+            self.warn(f"Not taken: {error}")
             return False
         except StoreError as error:
             self.warn(f"Not saved: {error}")

@@ -4,7 +4,8 @@ It shows a bench: an open build, or the shop. Which views and tables there are, 
 is on the screen, is up to the screens that are made of it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Awaitable, Callable, Iterator, Sequence
+from functools import partial
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -14,12 +15,17 @@ from textual.widget import Widget
 from textual.widgets import ContentSwitcher
 
 from domain.sheet import Sheet
+from tui.bindings import key_line
 from tui.screens.editing import CellEditing
 from tui.tables.spec import TableSpec
-from tui.widgets.cut import cut
+from tui.widgets.cut import cut, wrap
 from tui.widgets.grid import Grid, cells_of
+from tui.widgets.key_line import KeyLine
 from tui.widgets.line_view import Line, LineView, Span, plain_line
 from tui.workbench import Bench
+
+WAYS_ON = "esc: the old value; or type anew"
+"""What to do about a value that was not taken."""
 
 WARN_S = 15
 """How long a long warning stands above the status line [s]."""
@@ -43,6 +49,8 @@ class GridView(Screen[None]):
         """The cell under the cursor and what is typed into it."""
         self.said_at = ("", "", 0)
         """Where the cursor was when the status line was last written."""
+        self._keys_lent = False
+        """Whether the key line holds the rest of a refusal."""
         self.visited: dict[str, Grid] = {}
         """The table with the cursor in each view that was visited."""
 
@@ -50,6 +58,10 @@ class GridView(Screen[None]):
 
     def specs(self, view: str) -> list[TableSpec]:
         """The tables of a view."""
+        raise NotImplementedError
+
+    def views(self) -> Sequence[tuple[str, str]]:
+        """The views as (id, title)."""
         raise NotImplementedError
 
     def below(self, view: str) -> Sequence[Widget]:
@@ -107,6 +119,43 @@ class GridView(Screen[None]):
         elif self.editing.confirm():
             grids = self.grids()
             self.focus_grid(grids[(grids.index(self.grid) + 1) % len(grids)])
+
+    def places(self) -> Iterator[tuple[str, str, Callable[[], Awaitable[None]]]]:
+        """Every table and every column that can be edited, to be gone to by name.
+
+        As (title, where it is, what goes there). The rows of a form stand for columns.
+        """
+        bench = self.workbench
+        for view, view_title in self.views():
+            for spec in self.specs(view):
+                table = spec.caption.split(":")[0].split(" (")[0]
+                about = f"go to a table of {view_title}"
+                if table != view_title:
+                    yield table, about, partial(self.go_place, view, spec.id, "", "")
+                for row in spec.rows(bench.build, bench.sheet, ""):
+                    own = getattr(row, "column", None)
+                    if own is not None:
+                        about = f"go to a field of {table}, in {view_title}"
+                        yield own.title, about, partial(self.go_place, view, spec.id, row.id, "")
+                if spec.table == "header":
+                    continue
+                for column in spec.columns:
+                    if column.editable:
+                        about = f"go to a column of {table}, in {view_title}"
+                        to = partial(self.go_place, view, spec.id, "", column.id)
+                        yield column.title, about, to
+
+    async def go_place(self, view: str, table: str, row: str, column: str) -> None:
+        """Put the cursor on a table of a view; on this row and column, where they are given."""
+        await self.show_view(view)
+        grid = next((each for each in self.grids() if each.spec.id == table), None)
+        if grid is None or self.editing.open:
+            return
+        columns = grid.spec.columns
+        first = next((each.id for each in columns if each.editable), columns[0].id)
+        grid.go(row or grid.row_id, column or first)
+        self.focus_grid(grid)
+        self.call_after_refresh(self.show_cursor)
 
     def _view(self, view: str) -> VerticalScroll:
         parts: list[Widget] = []
@@ -212,6 +261,19 @@ class GridView(Screen[None]):
         self.said_at = self.cell_at_hand()
         line = cut(f" {'! ' if bad else ''}{text}", max(self.size.width, 20))
         self.query_one("#status", LineView).show([plain_line(line, "bold" if bad else "")])
+        if self._keys_lent:
+            self._keys_lent = False
+            self.query_one("#keys", KeyLine).show_keys(key_line(self.where))
+
+    def refuse(self, text: str) -> None:
+        """Why a typed value cannot be taken, over status and key line, and the ways on."""
+        width = max(self.size.width, 20)
+        first, *rest = wrap(f"! {text}", width - 1)
+        self.say(first.removeprefix("! "), bad=True)
+        after = cut(" ".join(rest), max(width - cell_len(WAYS_ON) - 3, 0))
+        line = f" {after}{'. ' if after else ''}{WAYS_ON}"
+        self.query_one("#keys", KeyLine).show([plain_line(cut(line, width), "bold")])
+        self._keys_lent = True
 
     def warn(self, text: str) -> None:
         """Say what went wrong; where the status line is too short for it, above it as well."""

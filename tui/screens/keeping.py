@@ -10,6 +10,7 @@ from storage.errors import StoreError
 from tui.plain import some
 from tui.screens.dialogs import Pick
 from tui.screens.packing import PackActions
+from tui.tables.packed import material_rows
 from tui.widgets.grid import Grid
 
 if TYPE_CHECKING:
@@ -24,16 +25,39 @@ class ShopActions(PackActions):
 
     def action_shop(self) -> None:
         """Open the shop; back from it, prices are read anew."""
-        store = self.workbench.store
-        if not self.editing.confirm():
+        if self.editing.confirm():
+            self._open_shop()
+
+    def action_add(self) -> None:
+        """Add a row; in the materials, the shop's item for the line, to be priced there."""
+        if self.grid.spec.id != "materials" or not self.grid.row_id:
+            super().action_add()
             return
+        from domain.shop_actions import item_for_line
+
+        line = next(row for row in material_rows(self.shopping()) if row.id == self.grid.row_id)
+        item = line.matched.item
+        shop = self._shop() if item is None else None
+        if shop is not None:
+            units = self.workbench.build.header.units
+            try:
+                shop.make(lambda now: item_for_line(now, line.matched.line, units))
+            except (EditRefused, StoreError) as error:
+                self.warn(f"Not added: {error}")
+                return
+            item = shop.shop.items[-1]
+        if item is not None:
+            self._open_shop(str(item.id))
+
+    def _open_shop(self, item: str = "") -> None:
+        store = self.workbench.store
         if store is None:
             self.say(NO_STORE)
             return
         from tui.screens.shop import ShopScreen
 
         try:
-            screen = ShopScreen(store, self.workbench.build.header.units)
+            screen = ShopScreen(store, self.workbench.build.header.units, item)
         except StoreError as error:
             self.warn(f"The shop cannot be opened: {error}")
             return

@@ -1,5 +1,6 @@
 """The shop's own things on the screen: items and prices, times, footprints of devices."""
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual import on
@@ -45,8 +46,10 @@ class ShopScreen(ShopRows):
     BINDINGS = bindings_of("shop")
     where: ClassVar[str] = "shop"
 
-    def __init__(self, store: Store, units: UnitHabit) -> None:
+    def __init__(self, store: Store, units: UnitHabit, item: str = "") -> None:
         super().__init__(ShopBench(store, units))
+        self._at = item
+        """Id of the item to open on, at its price; empty: the first."""
         self.shown = ItemList()
         self.filtering = False
         """Whether keys go to the filter."""
@@ -71,6 +74,9 @@ class ShopScreen(ShopRows):
         self.query_one("#keys", KeyLine).show_keys(key_line("shop"))
         await self.show_view("items")
         self.show_all()
+        if self._at and self.grid.go(self._at, "price"):
+            self.show_cursor()
+            self.describe_cell()
 
     def on_resize(self) -> None:
         """Lines are cut for the new width."""
@@ -80,6 +86,10 @@ class ShopScreen(ShopRows):
             self.call_after_refresh(self.show_more)
 
     # What is shown
+
+    def views(self) -> Sequence[tuple[str, str]]:
+        """The views of the shop."""
+        return [(id, title) for id, title, _ in SHOP_VIEWS]
 
     def specs(self, view: str) -> list[TableSpec]:
         """The tables of a view."""

@@ -222,17 +222,20 @@ class Power(Column):
 
 @dataclass(frozen=True, slots=True)
 class Fuse(Column):
-    """A run's fuse: ``no``, a rating, or ``auto``; sets whether there is one and its rating."""
+    """A run's fuse: ``no``, a rating, or ``auto``; sets whether there is one and its rating.
+
+    A run that has a fuse at its far end alone shows ``far``: that it has none would alarm.
+    """
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
-        """The rating, or that there is none."""
+        """The rating, or that there is none at the near end."""
         if not record.fused:
-            return "no"
+            return "far" if record.far_fused else "no"
         return Column.shown(self, build, sheet, record).replace("-", AUTO)
 
     def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The rating without its mark."""
-        return self.shown(build, sheet, record).removeprefix(AUTO)
+        return self.shown(build, sheet, record).removeprefix(AUTO) if record.fused else "no"
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:
         """A fuse or none."""

@@ -199,7 +199,7 @@ def materials_spec(rows: Any) -> TableSpec:
         "materials",
         "pack",
         "",
-        "Materials (enter: what asked for it)",
+        "Materials (enter: what asked for it, ctrl+n: price it)",
         (
             Figure("materials", "·item", "·Item", 24, figure=lambda b, s, r: r.matched.line.item),
             Figure("materials", "·size", "·Size", 15, figure=lambda b, s, r: r.matched.line.size),

@@ -205,7 +205,7 @@ _SPECS: tuple[TableSpec, ...] = (
         "blocks",
         "distribution",
         "blocks",
-        "Blocks",
+        "Blocks and isolators",
         _columns(
             "blocks",
             ("name", "Block", 22),

@@ -29,6 +29,11 @@ MOST_TYPED = 500
 """No cell takes a longer text."""
 
 
+def typed(key: str, character: str | None) -> bool:
+    """Whether a key types its character. A terminal sends alt with one too: alt+k is no k."""
+    return bool(character) and str(character).isprintable() and not key.startswith("alt+")
+
+
 class Editor(Input, can_focus=False):
     """A compact input without focus of its own."""
 
@@ -49,7 +54,7 @@ class Editor(Input, can_focus=False):
         if key in MOVES:
             MOVES[key](self)
             return True
-        if character and character.isprintable():
+        if character and typed(key, character):
             self.insert_text_at_cursor(character)
             return True
         return False

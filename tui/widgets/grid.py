@@ -18,6 +18,9 @@ from tui.tables.columns import AUTO
 from tui.tables.spec import TableSpec
 from tui.widgets.cut import left
 
+FIXED = 1
+"""Columns that stay when a table is scrolled sideways."""
+
 
 class Grid(DataTable[Text], can_focus=False):
     """One table of a view."""
@@ -31,10 +34,14 @@ class Grid(DataTable[Text], can_focus=False):
 
     def __init__(self, spec: TableSpec) -> None:
         self._quiet = False
-        super().__init__(
-            id=f"grid-{spec.id}", fixed_columns=1, cell_padding=0, show_cursor=False, classes="grid"
-        )
         self.spec = spec
+        super().__init__(
+            id=f"grid-{spec.id}",
+            fixed_columns=FIXED,
+            cell_padding=0,
+            show_cursor=False,
+            classes="grid",
+        )
         self._shown: list[tuple[str, tuple[str, ...]]] = []
         for column in spec.columns:
             title = Text(_padded(column.title, column.width), end="")
@@ -83,8 +90,13 @@ class Grid(DataTable[Text], can_focus=False):
         y = self.header_height + row - self.scroll_offset.y
         return Region(x, y, max(end - x, 0), 1)
 
-    def draw_edit(self, row_id: str, column_id: str, text: str, cursor: int) -> None:
-        """Draw the text that is being typed in its cell, with its cursor (-1: as it was)."""
+    def draw_edit(
+        self, row_id: str, column_id: str, text: str, cursor: int, *, marked: bool = False
+    ) -> None:
+        """Draw the text that is being typed in its cell, with its cursor (-1: as it was).
+
+        A marked text is drawn reversed: what is typed next takes its place.
+        """
         ids, columns = self.row_ids, [c.id for c in self.spec.columns]
         if row_id not in ids:
             return
@@ -92,7 +104,7 @@ class Grid(DataTable[Text], can_focus=False):
         if cursor < 0:
             shown = self._text(place, self._shown[row][1][place])
         else:
-            shown = _with_cursor(text, cursor, self.spec.columns[place].width)
+            shown = _with_cursor(text, cursor, self.spec.columns[place].width, marked)
         self._put(row_id, place, shown)
         self._draw(row, place)
 
@@ -103,6 +115,24 @@ class Grid(DataTable[Text], can_focus=False):
         if self._quiet and not regions:
             return self
         return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
+
+    @property
+    def max_scroll_x(self) -> int:
+        """As ever, and on to where the next column begins."""
+        return self._column_start(super().max_scroll_x)
+
+    def validate_scroll_x(self, value: float) -> float:
+        """Only to where a column begins: "0 A" must not stand for the rest of "100 A"."""
+        return self._column_start(super().validate_scroll_x(value))
+
+    def _column_start(self, x: float) -> int:
+        """The first place from here on where a column begins behind the fixed one."""
+        start = 0
+        for column in self.spec.columns[FIXED:]:
+            if start >= x:
+                break
+            start += column.width + 2
+        return start
 
     def watch_scroll_x(self, old_value: float, new_value: float) -> None:
         """Draw the whole table where it is scrolled sideways.
@@ -163,7 +193,7 @@ def _padded(text: str, width: int) -> str:
     return f" {left(text, width)} "
 
 
-def _with_cursor(text: str, cursor: int, width: int) -> Text:
+def _with_cursor(text: str, cursor: int, width: int, marked: bool) -> Text:
     """The stretch of a text around its cursor that fits, with its cursor."""
     start = cursor
     room = width - 1
@@ -173,7 +203,7 @@ def _with_cursor(text: str, cursor: int, width: int) -> Text:
     shown = text[start:cursor] + (text[cursor:] or " ")
     place = cursor - start + 1
     drawn = Text(f" {set_cell_size(shown, width)} ", "bold not reverse", no_wrap=True, end="")
-    drawn.stylize("reverse", place, place + 1)
+    drawn.stylize("reverse", 1 if marked else place, place + 1)
     return drawn
 
 

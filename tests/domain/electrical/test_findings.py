@@ -3,7 +3,7 @@
 import pytest
 
 from domain import actions
-from domain.build import Build
+from domain.build import Build, label
 from domain.edits import RemoveRecord
 from domain.evaluate import evaluate
 from domain.findings import Level
@@ -108,6 +108,24 @@ def test_existing_wires_are_judged_more_mildly() -> None:
     # what lies in the vehicle already is not the plan's to stop
     hot = (("runs", "r5", "gauge", "AWG 16"), ("runs", "r5", "existing", True))
     assert [f.level for f in found(changed(small_build(), *hot), "wire-overloaded")] == [Level.FIX]
+
+
+def test_a_chosen_gauge_is_not_told_to_be_given_back() -> None:
+    # whoever left it to be chosen already is told what else helps
+    small = ("amplifiers", "a1", "largest_wire", "AWG 12")
+    auto = changed(small_build(), ("runs", "r5", "gauge", None), small, MORE)
+    overloaded = next(f for f in found(auto, "wire-overloaded") if f.id == "r5")
+    assert overloaded.do.startswith("no gauge fits")
+    pinned = changed(small_build(), ("runs", "r5", "gauge", "AWG 16"))
+    assert "give it back to auto" in found(pinned, "wire-overloaded")[0].do
+
+
+def test_the_link_to_a_battery_is_called_as_the_battery_is() -> None:
+    build = actions.applied(small_build(), actions.add(small_build(), "batteries"))
+    battery = build.batteries[-1].id
+    build = changed(build, ("batteries", battery, "name", "Aux"))
+    link = next(run for run in build.runs if run.target == battery)
+    assert label(build, link.id) == "Aux feed"
 
 
 def test_ring_limit_is_per_point() -> None:
