@@ -39,8 +39,8 @@ class WirePiece:
     """One piece of wire, number ``number`` of the ``of`` that its run is cut into.
 
     ``cut_m`` is with slack and with the allowance for both ends, up to the next step of the tape
-    measure; ``assumed`` where the run's
-    length was not measured, so that it must not be cut yet. ``loom`` is the word of its loom, "".
+    measure; ``assumed`` where the run's length was not measured, so that it must not be cut yet.
+    ``loom`` is the word of its loom, or "".
     """
 
     run: str

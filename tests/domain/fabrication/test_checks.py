@@ -1,6 +1,5 @@
 """Every check finds its fault, says it in figures, and keeps still when all is well."""
 
-from time import perf_counter
 from typing import Any
 
 import pytest
@@ -299,11 +298,8 @@ def test_five_thousand_holes(spread: str) -> None:
         elif spread == "outside":
             each |= {"x_m": 3}
     build = build_of([{"id": "n1", "length_m": 1.8, "width_m": 1.2}], holes=holes)
-    start = perf_counter()
     (part,), findings = fabricate(build)
-    taken = perf_counter() - start
     assert len(part.holes) == 5000
-    assert taken < 3  # some 0.1 s here; a slow machine under load gets thirty times that
     assert len(findings) == {"apart": 0, "together": 21, "outside": 42}[spread]
     if spread != "apart":
         assert f"{5000 - 20 - (spread == 'together')} more" in " ".join(f.what for f in findings)
