@@ -184,9 +184,10 @@ class PackActions(PartActions):
         if bought.price is not None:
             from domain.money.cents import price_text
 
-            text += f": {price_text(bought.price, self.workbench.build.header.currency)}"
-            if bought.unpriced or bought.unserved:
-                text += f", {bought.unpriced + bought.unserved} without a price"
+            name, hints = text.split(" (", 1)
+            price = price_text(bought.price, self.workbench.build.header.currency)
+            missing = bought.unpriced + bought.unserved
+            text = f"{name}: {price}{f', {missing} unpriced' if missing else ''} ({hints}"
         return text
 
     async def action_view_pack(self) -> None:
