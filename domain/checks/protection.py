@@ -54,13 +54,15 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
         own = run.fused or run.far_fused
         smaller = _smaller(run, r)
         yardstick = planned("overcurrent_fraction")
+        burns = not share or share > yardstick
         yield Finding(
-            Level.STOP,
+            Level.STOP if burns else Level.FIX,
             "fuse-over-wire",
             f"{r.name}: a {r.protected_a:g} A fuse does not protect {gauge_text(r.gauge)}",
             f"the wire carries {r.ampacity_a:.0f} A here"
             + (f", the fuse is {share:.0%} of that" if share else "")
-            + f" (33 CFR 183.455 would stop at {yardstick:.0%}); the wire would burn first",
+            + f" (33 CFR 183.455 would stop at {yardstick:.0%}); "
+            + ("the wire would burn first" if burns else "the wire gets too hot before it opens"),
             f"fit a {smaller:g} A fuse, which carries the load, or leave the fuse to be chosen"
             if smaller
             else "its terminals take no thicker wire: split the load over two runs, or use a block "

@@ -61,6 +61,13 @@ def test_200_a_on_4_awg_does_not() -> None:
     assert not found(changed(build, ("runs", "r4", "fuse_a", 100.0)), "fuse-over-wire")
 
 
+def test_a_fuse_a_little_over_its_wire_must_be_mended_and_half_over_stops() -> None:
+    # 33 CFR 183.455: at most 150 % of the ampacity; 4 AWG carries 160 sqrt(45/75) = 123.9 A at 60 C
+    for fuse_a, level in ((125, Level.FIX), (175, Level.FIX), (200, Level.STOP)):
+        findings = found(main_run("AWG 4", fuse_a), "fuse-over-wire")
+        assert [finding.level for finding in findings] == [level]
+
+
 def test_the_fuse_is_for_the_wire_and_not_for_the_gear() -> None:
     # common practice: small gear behind a fuse that its wire carries is no fault; a fuse that
     # suits the gear's own rating but not the wire is
