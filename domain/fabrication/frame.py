@@ -100,10 +100,6 @@ class MemberForces:
         )
         return along * self.cosine - across * self.sine, along * self.sine + across * self.cosine
 
-    def most_moved_m(self, parts: int = 8) -> float:
-        """Largest displacement [m] at ``parts`` + 1 points along the member."""
-        return max(hypot(*self.moved_m(self.length_m * i / parts)) for i in range(parts + 1))
-
 
 @dataclass(frozen=True, slots=True)
 class Solved:

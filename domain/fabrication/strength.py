@@ -1,14 +1,15 @@
 """Does a custom part hold what it carries: stress, sag, natural frequency, random vibration.
 
 A part whose panels lie in one plane is a plane frame (``domain.fabrication.strip``), held at its
-screws, loaded with the device's weight and its own, times ``shock_ratio``, once square to the panel
-that carries and once along it; the worse of both counts. One whose panels turn sideways is worked
-out by statics in space, bend by bend (``domain.fabrication.hanging``). Stress is that of the plain
+screws, loaded with the device's weight and its own, times ``shock_ratio``, from the direction in
+that plane which is worst for each place. One whose panels turn sideways is worked out by statics in
+space, bend by bend (``domain.fabrication.hanging``). Stress is that of the plain
 section (no concentration at a bend's inside). A device sits at the middle of its footprint.
 Random vibration by Miles' equation, design value 3 sigma.
 """
 
 from collections.abc import Sequence
+from math import hypot, sqrt
 
 from domain.build import Build, Part
 from domain.fabrication.burdens import burdens_of, fixings_of
@@ -112,13 +113,13 @@ def _framed(strip: Strip, thickness_m: float) -> Answer | None:
     natural_hz = strip.frame.first_mode_hz()
     if not natural_hz:
         return None
-    static = [weigh(strip, direction) for direction in directions(strip)]
-    stress, panel, bend = max(peak_stress(strip, thickness_m, solved) for solved in static)
+    square, along = (weigh(strip, direction) for direction in directions(strip))
+    stress, panel, bend = peak_stress(strip, thickness_m, square, along)
     return Answer(
         stress_pa=stress,
         panel=panel,
         bend=bend,
-        sag_m=max(member.most_moved_m() for solved in static for member in solved.members),
+        sag_m=most_moved_m(square, along),
         natural_hz=natural_hz,
         load_kg=sum(load.mass_kg for load in strip.loads),
         own_mass_kg=strip.own_mass_kg,
@@ -129,7 +130,7 @@ def _framed(strip: Strip, thickness_m: float) -> Answer | None:
 
 
 def directions(strip: Strip) -> list[tuple[float, float]]:
-    """Load directions to try: into the panel that carries most, and along it."""
+    """Two directions that any other is made of: into the panel that carries most, and along it."""
     x, y = max(strip.loads, key=lambda load: load.mass_kg).normal
     return [(-x, -y), (y, -x)]
 
@@ -157,19 +158,46 @@ def weigh(strip: Strip, direction: tuple[float, float]) -> Solved:
     return strip.frame.solve(forces, lines)
 
 
-def peak_stress(strip: Strip, thickness_m: float, solved: Solved) -> tuple[float, str, bool]:
-    """Highest stress [Pa], axial and bending together, the panel, and whether it is its bend."""
+def most_moved_m(square: Solved, along: Solved, parts: int = 8) -> float:
+    """Largest displacement [m] at ``parts`` + 1 points of each member, pulled from the worst side.
+
+    A point moves u1 cos t + u2 sin t; its longest way is the larger singular value of (u1, u2).
+    """
+    most = 0.0
+    for one, other in zip(square.members, along.members, strict=True):
+        for i in range(parts + 1):
+            at = one.length_m * i / parts
+            (x1, y1), (x2, y2) = one.moved_m(at), other.moved_m(at)
+            both = x1 * x1 + y1 * y1 + x2 * x2 + y2 * y2
+            apart = (x1 * y2 - y1 * x2) ** 2
+            most = max(most, (both + sqrt(max(both * both - 4 * apart, 0.0))) / 2)
+    return sqrt(most)
+
+
+def peak_stress(
+    strip: Strip, thickness_m: float, square: Solved, along: Solved
+) -> tuple[float, str, bool]:
+    """Highest stress [Pa], axial and bending together, the panel, and whether it is its bend.
+
+    Under a pull at an angle t to the first of two directions the stress in a face of the sheet is
+    s1 cos t + s2 sin t, the frame being linear: at most hypot(s1, s2). Both faces count.
+    """
     places = [
         (number, at, strip.widths_m[number], thickness_m)
-        for number, forces in enumerate(solved.members)
-        for at in forces.stations_m()
+        for number, (one, other) in enumerate(zip(square.members, along.members, strict=True))
+        for at in {*one.stations_m(), *other.stations_m()}
     ]
     places += [(s.member, s.at_m, s.width_m, s.thickness_m) for s in strip.stations]
     found = []
     for number, at, width, thick in places:
-        forces, member = solved.members[number], strip.frame.members[number]
-        stress = bent_pa(abs(forces.axial_n(at)), abs(forces.moment_nm(at)), width, thick)
-        node = {0.0: member.start, forces.length_m: member.end}.get(at, -1)
-        bent = strip.bends.get(node)
-        found.append((stress, bent or strip.panels[number], bent is not None))
+        one, other = square.members[number], along.members[number]
+        member = strip.frame.members[number]
+        pulled = [bent_pa(1.0, 0.0, width, thick) * each.axial_n(at) for each in (one, other)]
+        bent = [bent_pa(0.0, 1.0, width, thick) * each.moment_nm(at) for each in (one, other)]
+        stress = max(
+            hypot(*(p + face * b for p, b in zip(pulled, bent, strict=True))) for face in (1, -1)
+        )
+        node = {0.0: member.start, one.length_m: member.end}.get(at, -1)
+        bend = strip.bends.get(node)
+        found.append((stress, bend or strip.panels[number], bend is not None))
     return max(found)

@@ -1,11 +1,12 @@
 """Strength of custom parts: strip, heat, vibration, screws, and what is found wrong."""
 
-from math import pi, sqrt
+from math import hypot, pi, sqrt
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numpy.linalg import norm
 
 from domain.build import Build, Footprint, Part
 from domain.fabrication.materials import material, material_names
@@ -71,13 +72,14 @@ SCREWS = [
 def test_l_bracket_by_hand() -> None:
     # by hand: strip 2 in wide, 1/4 in thick, screw 1 in up, upright's middle 3.875 in up, load at
     # 2 - 0.125 in from it. Straight down: M = P 1.875 in all along the upright; along the platform:
-    # M = P 2.875 in at the screw. Sheet taken out of account by a light, stiff stand-in.
+    # M = P 2.875 in at the screw; from the worst side between them the root of both squares. Sheet
+    # taken out of account by a light, stiff stand-in.
     mass, ratio = 20.0, 5.0
     found = result_of([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=mass, shock_ratio=ratio)
     force = mass * ratio * G
     z = 2 * 0.25**2 / 6 * INCH_M**3
     own = found.own_mass_kg / mass
-    plain = force * 2.875 * INCH_M / z
+    plain = force * hypot(1.875, 2.875) * INCH_M / z
     assert plain < found.stress_pa < plain * (1 + 2 * own) + force / (0.5 * INCH_M**2)
     assert found.panel == "n1"
     # L frame formula, Timoshenko and Young: P Lh2 Lv/EI + P Lh3/3EI, and the tip beyond the load
@@ -86,7 +88,11 @@ def test_l_bracket_by_hand() -> None:
     turn = force * lh * lv / (e * i) + force * lh**2 / (2 * e * i)
     down = force * lh**2 * lv / (e * i) + force * lh**3 / (3 * e * i) + turn * rest
     aside = force * lh * lv**2 / (2 * e * i)
-    assert found.deflection_m == pytest.approx(sqrt(down**2 + aside**2), rel=2 * own + 0.01)
+    # pulled along the platform: a cantilever P Lv3/3EI whose turn P Lv2/2EI takes the tip down
+    out = force * lv**3 / (3 * e * i)
+    dips = force * lv**2 / (2 * e * i) * (lh + rest)
+    worst = norm([[aside, out], [down, dips]], 2)
+    assert found.deflection_m == pytest.approx(worst, rel=2 * own + 0.01)
     assert found.reach_m == pytest.approx((2.875 + 3.875) * INCH_M)
 
 
@@ -185,7 +191,7 @@ def test_findings_by_load() -> None:
     assert "strip-weak" in codes([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=3)
     light = codes([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=0.01, thickness_m=0.0127)
     assert light == []
-    shaky = codes([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=1, zone_c=60)
+    shaky = codes([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=0.8, zone_c=60)
     assert set(shaky) == {"strip-sags", "strip-resonates-low", "strip-shakes-apart"}
 
 
