@@ -149,19 +149,16 @@ def test_no_run_could_be_one_size_thinner(monkeypatch: pytest.MonkeyPatch) -> No
         return thicken(*given)
 
     monkeypatch.setattr(drop_budget, "thicken", counted)
-    swung, loops = 0, []
+    swung = 0
     for seed in range(200):
         build = random_build(Random(seed), 5 + seed % 20)
         rounds = 0
-        _, sized, _, _ = settled(build)
+        settled(build)
         if rounds > 6:  # three rounds for each of the two sizings of a build
             swung += 1
-        elif thinner := could_be_thinner(build):
-            # only where the wires make a loop, which the answer says of itself, and hardly ever
-            assert not sized.exact, seed
-            loops.append((seed, thinner))
+        else:
+            assert could_be_thinner(build) == [], seed
     assert swung <= 20
-    assert len(loops) <= 1
 
 
 @pytest.mark.parametrize("seed", [(100, 5), (18, 16)])
