@@ -3,7 +3,7 @@
 from importlib.resources import files
 from pathlib import Path
 
-from domain.build import Build
+from domain.build.records import Build
 
 DEMO_FILES = ("estate_car", "camper_van", "hatchback")
 """Newest first, as the Builds screen lists them: the first one is opened by the demo."""
@@ -27,7 +27,7 @@ def demo_store(path: Path) -> int:
     """
     from domain.evaluate import evaluate
     from domain.findings import Level
-    from storage.store import Store
+    from storage.store.builds import Store
 
     key = 0
     with Store(path) as store:

@@ -2,28 +2,30 @@
 
 from typing import TYPE_CHECKING
 
-from domain.build import Build
+from domain.build.records import Build
+from domain.cable.looms import conductors_in, looms
 from domain.checks.context import Context
 from domain.checks.everything import all_findings, cautions
-from domain.electrical import fuses, sources, system
+from domain.electrical import sources
 from domain.electrical.blocks import block_results
 from domain.electrical.charging import supply
-from domain.electrical.designs import designs
 from domain.electrical.grounds import ground_results
+from domain.electrical.network import system
+from domain.electrical.network.states import TITLES, Wired, solve_state
+from domain.electrical.network.wiring import wiring
+from domain.electrical.protection import fuses
+from domain.electrical.protection.fuse_study import studies
 from domain.electrical.schedule import amplifier_loads, run_results
-from domain.electrical.sized import Sized
-from domain.electrical.sizing import size
+from domain.electrical.sizing.designs import designs
+from domain.electrical.sizing.run_sizes import size
+from domain.electrical.sizing.sized import Sized
 from domain.electrical.spots import spot_results
-from domain.electrical.states import TITLES, Wired, solve_state
-from domain.electrical.study import studies
-from domain.electrical.wiring import wiring
 from domain.findings import Finding
-from domain.looms import conductors_in, looms
-from domain.materials_list import materials_list
+from domain.materials.bill import materials_list
 from domain.sheet import NetworkState, PartResult, Sheet
 
 if TYPE_CHECKING:
-    from domain.fabrication.cut_sheets import CutList
+    from domain.fabrication.nesting.cut_sheets import CutList
 
 
 def evaluate(build: Build) -> Sheet:
@@ -71,9 +73,9 @@ def _fabricated(
     """The custom parts and their sheets; their engine is loaded only for builds that have some."""
     if not (build.parts or build.panels or build.holes or build.mounts):
         return (), (), ()
-    from domain.fabrication.cut_sheets import cut_lists
+    from domain.fabrication.checks.sheets import sheet_findings
+    from domain.fabrication.nesting.cut_sheets import cut_lists
     from domain.fabrication.parts import fabricate
-    from domain.fabrication.sheet_checks import sheet_findings
 
     parts, findings = fabricate(build)
     lists = cut_lists(build, parts, quick=True)

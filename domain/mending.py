@@ -5,12 +5,13 @@ Offered only after it was tried: the finding is gone then, and nothing worse has
 
 from collections.abc import Iterator
 
-from domain.build import Block, Build, Run, find
-from domain.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
-from domain.electrical import conductors, system
+from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
+from domain.build.records import Block, Build, Run, find
+from domain.electrical import conductors
 from domain.electrical.blocks import places_used
-from domain.electrical.planning import planned
+from domain.electrical.network import system
 from domain.findings import Finding, Level
+from domain.reference.planning import planned
 
 PINNED = {
     "fuse-over-wire": ("fuse_a", "gauge"),

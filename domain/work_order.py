@@ -8,12 +8,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from domain.build import Battery, Block, Build, Run, find, label
-from domain.choices import BlockKind, Polarity, Surface
+from domain.build.choices import BlockKind, Polarity, Surface
+from domain.build.records import Battery, Block, Build, Run, find, label
+from domain.cable.pieces import gauge_text, in_fused_block
 from domain.findings import Level
 from domain.sheet import Loom, RunResult, Sheet
-from domain.unit_format import format_quantity, short_length, trimmed
-from domain.wire_pieces import gauge_text, in_fused_block
+from domain.units.show import format_quantity, short_length, trimmed
 
 _MOST_NAMED = 20
 

@@ -10,8 +10,8 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, Field, ValidationError
 
-from domain.build import MOST_RECORDS, TABLES, Build, Header
-from domain.edits import sentence
+from domain.build.edits import sentence
+from domain.build.records import MOST_RECORDS, TABLES, Build, Header
 from storage.errors import TransferError
 from storage.files import write_beside
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 import typer
 
-from tui.commands import app
+from tui.commands.main import app
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -47,7 +47,7 @@ for name, forbidden in json.loads(sys.argv[1]):
 
 COMMAND = """
 import sys
-from tui.commands import main
+from tui.commands.main import main
 try:
     main(sys.argv[1:])
 finally:

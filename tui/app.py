@@ -10,7 +10,7 @@ from pathlib import Path
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
-from tui.bindings import actions_of
+from tui.views.build_actions import actions_of
 
 
 class MainrunApp(App[int]):
@@ -23,7 +23,7 @@ class MainrunApp(App[int]):
     ALLOW_SELECT = False
 
     def __init__(self, store_path: Path, build_key: int | None = None) -> None:
-        from storage.store import Store
+        from storage.store.builds import Store
 
         self.store: Store = Store(store_path)
         self._build_key = build_key
@@ -69,7 +69,8 @@ class MainrunApp(App[int]):
         self.run_worker(self._load, thread=True, exit_on_error=False)
 
     def _load(self) -> None:
-        from domain import evaluate, fields
+        from domain import evaluate
+        from domain.build import fields
 
         _ = evaluate, fields
         self.store.warm()

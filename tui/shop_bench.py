@@ -3,14 +3,14 @@
 from collections.abc import Callable, Collection
 from typing import Any
 
-from domain.build import Build
-from domain.choices import UnitHabit
-from domain.edits import Batch, Edit, EditRefused, SetField
-from domain.money.catalogue import CatalogueItem
-from domain.shop import ITEMS, TIMES, Shop, apply_to_shop, name_in_shop
+from domain.build.choices import UnitHabit
+from domain.build.edits import Batch, Edit, EditRefused, SetField
+from domain.build.records import Build
+from domain.shop.catalogue import CatalogueItem
+from domain.shop.shop import ITEMS, TIMES, Shop, apply_to_shop, name_in_shop
 from storage.errors import StoreChanged
-from storage.shop import OpenShop, ShopStore
-from storage.store import Store
+from storage.store.builds import Store
+from storage.store.shop import OpenShop, ShopStore
 
 ON_TOP = "Another session changed the shop: its work is loaded"
 
@@ -111,7 +111,7 @@ def named(shop: Shop, edit: Edit) -> Edit:
     elif edit.table == TIMES:
         what = "Time"
     else:
-        from domain.fields import title
+        from domain.build.fields import title
 
         what = title(edit.table, edit.field)
     return Batch(edits=(edit,), label=f"{what} of {name_in_shop(shop, edit.table, edit.id)}")

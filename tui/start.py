@@ -14,6 +14,6 @@ def main() -> NoReturn:
     """
     gc.disable()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-    from tui.commands import main as command_line
+    from tui.commands.main import main as command_line
 
     command_line()

@@ -6,13 +6,13 @@ committed in one go, so there is never anything left to save.
 
 from typing import TYPE_CHECKING, Protocol
 
-from domain.build import Build, label
-from domain.edits import Batch, Edit, EditRefused, SetField, apply, describe
+from domain.build.edits import Batch, Edit, EditRefused, SetField, apply, describe
+from domain.build.records import Build, label
 from domain.findings import Level
 from domain.sheet import Sheet
 
 if TYPE_CHECKING:
-    from storage.store import Store
+    from storage.store.builds import Store
 
 
 class Bench(Protocol):
@@ -174,7 +174,7 @@ def named(build: Build, edit: Edit) -> Edit:
     """The edit with what a person would call it, for the journal and the undo message."""
     if not isinstance(edit, SetField):
         return edit
-    from domain.fields import title
+    from domain.build.fields import title
 
     whose = "the build" if edit.table == "header" else label(build, edit.id)
     return Batch(edits=(edit,), label=f"{title(edit.table, edit.field)} of {whose}")

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from domain.build import Build, Run, label
-from domain.electrical.wiring import Wiring
+from domain.build.records import Build, Run, label
+from domain.electrical.network.wiring import Wiring
 from domain.sheet import (
     AmplifierLoad,
     FuseStudy,
@@ -13,7 +13,7 @@ from domain.sheet import (
     RunResult,
     Supply,
 )
-from domain.unit_format import format_quantity
+from domain.units.show import format_quantity
 
 
 @dataclass(frozen=True, slots=True)

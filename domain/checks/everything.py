@@ -1,9 +1,9 @@
 """All checks in one list, and the cautions that go with the work."""
 
-from domain.build import Build
+from domain.build.choices import Chemistry
+from domain.build.records import Build
 from domain.checks import grounds, looms, protection, study, supply, wiring
 from domain.checks.context import Context
-from domain.choices import Chemistry
 from domain.findings import Finding
 
 CHECKS = (

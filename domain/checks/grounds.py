@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 
-from domain.build import GroundPoint, find
+from domain.build.choices import Polarity, Surface
+from domain.build.records import GroundPoint, find
 from domain.checks.context import Context, gauge_text, length
-from domain.choices import Polarity, Surface
 from domain.electrical.conductors import SAME_SIZE
-from domain.electrical.planning import planned
 from domain.findings import Finding, Level
+from domain.reference.planning import planned
 
 PRACTICE = "common practice"
 

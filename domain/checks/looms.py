@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from domain.build import Run
+from domain.build.records import Run
+from domain.cable.looms import conductors_in
 from domain.checks.context import Context, degrees, length
 from domain.checks.protection import HAIR_M
 from domain.findings import Finding, Level
-from domain.looms import conductors_in
 from domain.sheet import Loom, RunResult
-from domain.unit_format import format_quantity
+from domain.units.show import format_quantity
 
 PRACTICE = "common practice"
 

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 
-from domain.build import Run
+from domain.build.choices import FuseFamily, Polarity
+from domain.build.records import Run
 from domain.checks.context import Context, gauge_text, length
-from domain.choices import FuseFamily, Polarity
-from domain.electrical import fuses
-from domain.electrical.planning import planned
+from domain.electrical.protection import fuses
 from domain.findings import Finding, Level
+from domain.reference.planning import planned
 from domain.sheet import RunResult
 
 HAIR_M = 0.0005

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 
-from domain.build import find
+from domain.build.choices import Polarity
+from domain.build.records import find
 from domain.checks.context import Context, degrees, gauge_text, length
-from domain.choices import Polarity
-from domain.electrical import conductors, system
-from domain.electrical.wiring import same_way
+from domain.electrical import conductors
+from domain.electrical.network import system
+from domain.electrical.network.wiring import same_way
 from domain.findings import Finding, Level
 from domain.sheet import RunResult
 

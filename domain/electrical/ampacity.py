@@ -7,9 +7,9 @@ conductors at 30 C. Corrected for the zone by the square-root rule and for bundl
 from functools import lru_cache
 from math import inf, sqrt
 
-from domain.choices import Insulation, Metal
+from domain.build.choices import Insulation, Metal
 from domain.electrical.conductors import area_mm2, awg_number, metals
-from domain.reference_tables import load
+from domain.reference.tables import load
 
 
 @lru_cache(maxsize=1)

@@ -1,8 +1,9 @@
 """Blocks: the wire that each side takes, as entered or as the wires there ask for."""
 
-from domain.build import Block, Build
-from domain.choices import BlockKind
-from domain.electrical import conductors, system
+from domain.build.choices import BlockKind
+from domain.build.records import Block, Build
+from domain.electrical import conductors
+from domain.electrical.network import system
 from domain.sheet import BlockResult, RunResult
 
 LEAST_IN_MM2, LEAST_OUT_MM2 = 20.0, 8.0

@@ -1,9 +1,9 @@
 """Supply: what alternator and batteries give against what the vehicle and the music take."""
 
-from domain.build import Battery, Build
+from domain.build.records import Battery, Build
 from domain.electrical import sources
-from domain.electrical.planning import planned
-from domain.electrical.states import vehicle_load_a
+from domain.electrical.network.states import vehicle_load_a
+from domain.reference.planning import planned
 from domain.sheet import AmplifierLoad, NetworkState, Supply
 
 

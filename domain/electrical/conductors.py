@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import pi
 
-from domain.choices import Metal, WireSizes
-from domain.reference_tables import load
+from domain.build.choices import Metal, WireSizes
+from domain.reference.tables import load
 
 AWG_STOCK = ("18", "16", "14", "12", "10", "8", "6", "4", "2", "1/0", "2/0", "4/0")
 """AWG sizes that a shop buys off the shelf, thin to thick (common practice)."""

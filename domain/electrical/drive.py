@@ -3,11 +3,12 @@
 from collections.abc import Callable
 from math import ceil, inf
 
-from domain.build import Battery, Build, Leg
-from domain.choices import Engine, Playing
-from domain.electrical import network, sources, states, system
-from domain.electrical.planning import planned
-from domain.electrical.states import Wired
+from domain.build.choices import Engine, Playing
+from domain.build.records import Battery, Build, Leg
+from domain.electrical import sources
+from domain.electrical.network import nodal, states, system
+from domain.electrical.network.states import Wired
+from domain.reference.planning import planned
 from domain.sheet import DrivePoint, DriveResult
 
 STEP_S = 10.0
@@ -68,7 +69,7 @@ def simulate(
                     b.id: _battery_law(b, stored[b.id]) for b in build.batteries
                 }
                 now = system.with_laws(circuit, laws, knees)
-                solution = network.solve(now, siemens, start_volts)
+                solution = nodal.solve(now, siemens, start_volts)
                 if part == 0:
                     points.append(_point(build, now, solution, time, leg, stored))
                 rates = {
@@ -110,11 +111,11 @@ def _until_full_or_empty(charge: float, rate: float) -> float:
     return inf
 
 
-def _battery_law(battery: Battery, charge: float) -> network.Law:
+def _battery_law(battery: Battery, charge: float) -> nodal.Law:
     rest = sources.rest_voltage_v(battery.chemistry, min(max(charge, 0.0), 1.0))
-    gives = sources.internal_ohm(battery) if charge > 0 else 1 / network.BLEED_SIEMENS
-    takes = sources.charging_ohm(battery, charge) if charge < 1 else 1 / network.BLEED_SIEMENS
-    return network.battery_law(rest, gives, takes)
+    gives = sources.internal_ohm(battery) if charge > 0 else 1 / nodal.BLEED_SIEMENS
+    takes = sources.charging_ohm(battery, charge) if charge < 1 else 1 / nodal.BLEED_SIEMENS
+    return nodal.battery_law(rest, gives, takes)
 
 
 def _state(leg: Leg) -> str:
@@ -123,10 +124,10 @@ def _state(leg: Leg) -> str:
     return f"{leg.engine.value}-{level}"
 
 
-def _laws(build: Build, leg: Leg) -> dict[str, network.Law]:
+def _laws(build: Build, leg: Leg) -> dict[str, nodal.Law]:
     found = states.laws(build, _state(leg))
     if leg.playing is Playing.SILENT:
-        found |= {a.id: network.steady_law(a.idle_a, a.lowest_v) for a in build.amplifiers}
+        found |= {a.id: nodal.steady_law(a.idle_a, a.lowest_v) for a in build.amplifiers}
     return found
 
 
@@ -134,7 +135,7 @@ def _knees(build: Build, leg: Leg) -> dict[str, tuple[float, ...]]:
     return {} if leg.engine is Engine.OFF else states.knees(build, _state(leg))
 
 
-def _circuit(wired: Wired, leg: Leg) -> tuple[network.Circuit, list[float]]:
+def _circuit(wired: Wired, leg: Leg) -> tuple[nodal.Circuit, list[float]]:
     ohms = wired.tone_ohm if leg.playing is Playing.TONE else wired.programme_ohm
     closed = leg.engine is not Engine.OFF
     return wired.circuit, system.siemens(wired.build, wired.wiring, ohms, closed)
@@ -142,8 +143,8 @@ def _circuit(wired: Wired, leg: Leg) -> tuple[network.Circuit, list[float]]:
 
 def _point(
     build: Build,
-    circuit: network.Circuit,
-    solution: network.Solution,
+    circuit: nodal.Circuit,
+    solution: nodal.Solution,
     time: float,
     leg: Leg,
     stored: dict[str, float],

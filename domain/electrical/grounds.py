@@ -1,10 +1,10 @@
 """Ground points: what returns through each, and how far it lifts above the battery's ground."""
 
-from domain.build import Build
-from domain.choices import Polarity
-from domain.electrical import system
-from domain.electrical.sized import Sized
-from domain.electrical.wiring import Wiring
+from domain.build.choices import Polarity
+from domain.build.records import Build
+from domain.electrical.network import system
+from domain.electrical.network.wiring import Wiring
+from domain.electrical.sizing.sized import Sized
 from domain.sheet import GroundResult
 
 

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import inf, sqrt
 
-from domain.build import Amplifier
-from domain.choices import AmplifierClass, Programme
-from domain.electrical.planning import planned
-from domain.reference_tables import load as load_table
+from domain.build.choices import AmplifierClass, Programme
+from domain.build.records import Amplifier
+from domain.reference.planning import planned
+from domain.reference.tables import load as load_table
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,13 +2,14 @@
 
 from math import inf
 
-from domain.build import Amplifier, Build, label
-from domain.choices import Polarity
-from domain.electrical import conductors, loads, protection
-from domain.electrical.planning import planned
-from domain.electrical.sized import Sized, drops
-from domain.electrical.system import Conductor
-from domain.electrical.wiring import Wiring
+from domain.build.choices import Polarity
+from domain.build.records import Amplifier, Build, label
+from domain.electrical import conductors, loads
+from domain.electrical.network.system import Conductor
+from domain.electrical.network.wiring import Wiring
+from domain.electrical.protection import guards
+from domain.electrical.sizing.sized import Sized, drops
+from domain.reference.planning import planned
 from domain.sheet import AmplifierLoad, RunResult
 
 
@@ -93,7 +94,7 @@ def _run(build: Build, wiring: Wiring, sized: Sized, item: Conductor, depth: int
         fuse_auto=fused and run.fuse_a is None,
         fuse_family=sized.family[id].value if fused else "",
         fuse_least_a=sized.least_a.get(id, 0.0),
-        fuse_distance_m=protection.fuse_distance_m(run) if run.fused else None,
+        fuse_distance_m=guards.fuse_distance_m(run) if run.fused else None,
         protected_a=guard.rating_a if guard and guard.rating_a < inf else None,
         unprotected_m=guard.unprotected_m if guard else None,
         conductor_kg=conductors.conductor_kg(gauge, run.metal, item.wire_m),

@@ -3,10 +3,10 @@
 from functools import lru_cache
 from itertools import pairwise
 
-from domain.build import Alternator, Battery
-from domain.choices import Chemistry
-from domain.electrical.planning import planned
-from domain.reference_tables import load
+from domain.build.choices import Chemistry
+from domain.build.records import Alternator, Battery
+from domain.reference.planning import planned
+from domain.reference.tables import load
 
 
 @lru_cache(maxsize=1)

@@ -1,10 +1,10 @@
 """Mounting spots for a fuse, compared: what forbids one, how much wire it leaves unprotected,
 how warm it sits, and whether it can be reached without taking something else out."""
 
-from domain.build import Build, Run, Spot
-from domain.choices import Hazard, Reach
-from domain.electrical.planning import planned
-from domain.electrical.system import NO_ZONE_C
+from domain.build.choices import Hazard, Reach
+from domain.build.records import Build, Run, Spot
+from domain.electrical.network.system import NO_ZONE_C
+from domain.reference.planning import planned
 from domain.sheet import RunResult, SpotResult
 
 

@@ -1,7 +1,7 @@
 """A copy of a whole part: its panels as they join, its holes, and what is mounted on it."""
 
-from domain.build import Build, Part, find, next_id, records
-from domain.edits import AddRecord, Batch, Edit, EditRefused, Scalar
+from domain.build.edits import AddRecord, Batch, Edit, EditRefused, Scalar
+from domain.build.records import Build, Part, find, next_id, records
 
 
 def copy_part(build: Build, part_id: str) -> Batch:

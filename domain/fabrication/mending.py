@@ -9,26 +9,26 @@ from collections.abc import Callable, Iterable, Iterator
 from itertools import islice
 from math import hypot
 
-from domain.build import Build, Footprint, Hole, Mount, Panel, Part, Stud, find
-from domain.choices import HoleKind, UnitHabit
-from domain.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
-from domain.fabrication.bend_checks import (
+from domain.build.choices import HoleKind, UnitHabit
+from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
+from domain.build.records import Build, Footprint, Hole, Mount, Panel, Part, Stud, find
+from domain.fabrication.checks.bends import (
     DEEPEST_SCORE_M,
     heated_pairs,
     least_flange_m,
     least_radius_m,
 )
-from domain.fabrication.bones import gap_m
-from domain.fabrication.laid import Laid, lay
-from domain.fabrication.materials import material, material_names, thicker_stock
-from domain.fabrication.part_checks import LEAST_EDGE_M
+from domain.fabrication.checks.whole_part import LEAST_EDGE_M
+from domain.fabrication.materials.sheet_materials import material, material_names, thicker_stock
+from domain.fabrication.materials.shop_practice import screw_range_m, spacing
+from domain.fabrication.part_layout import Laid, lay
 from domain.fabrication.parts import fabricate
-from domain.fabrication.placing import PlacedHole
-from domain.fabrication.rooms import lacks, need, safe_box, sides
-from domain.fabrication.shop import screw_range_m, spacing
-from domain.fabrication.tree import NotDeveloped
+from domain.fabrication.shape.clearance import lacks, need, safe_box, sides
+from domain.fabrication.shape.hole_distance import gap_m
+from domain.fabrication.shape.hole_placing import PlacedHole
+from domain.fabrication.shape.panel_tree import NotDeveloped
 from domain.findings import Finding, Level
-from domain.units import format_quantity
+from domain.units.parse import format_quantity
 
 _SPARE_M = 1e-6
 """What is moved goes this much [m] further, so that rounding does not bring the finding back."""

@@ -3,20 +3,20 @@
 from dataclasses import replace
 from functools import lru_cache
 
-from domain.build import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud, Zone
-from domain.choices import PanelEdge, UnitHabit
-from domain.fabrication.bend_checks import check_bends
-from domain.fabrication.hole_checks import check_holes
-from domain.fabrication.laid import MOST_ALIKE, Laid, Report, lay_records
-from domain.fabrication.materials import Material, material
-from domain.fabrication.part_checks import check_material, check_shape
-from domain.fabrication.placing import PlacedHole, placed_holes
-from domain.fabrication.screw_checks import check_screws
-from domain.fabrication.screw_loads import screw_findings, screw_strength
-from domain.fabrication.spacing_checks import check_spacing
-from domain.fabrication.strength import strength
-from domain.fabrication.strength_checks import strength_findings
-from domain.fabrication.tree import NotDeveloped, PartRecords, Tree, gather
+from domain.build.choices import PanelEdge, UnitHabit
+from domain.build.records import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud, Zone
+from domain.fabrication.checks.bends import check_bends
+from domain.fabrication.checks.hole_spacing import check_spacing
+from domain.fabrication.checks.holes import check_holes
+from domain.fabrication.checks.screw_lengths import check_screws
+from domain.fabrication.checks.strength import strength_findings
+from domain.fabrication.checks.whole_part import check_material, check_shape
+from domain.fabrication.materials.sheet_materials import Material, material
+from domain.fabrication.part_layout import MOST_ALIKE, Laid, Report, lay_records
+from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
+from domain.fabrication.shape.panel_tree import NotDeveloped, PartRecords, Tree, gather
+from domain.fabrication.strength.part_strength import strength
+from domain.fabrication.strength.screws import screw_findings, screw_strength
 from domain.findings import Finding, Level
 from domain.sheet import HoleResult, PartResult
 

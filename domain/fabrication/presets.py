@@ -9,10 +9,10 @@ from dataclasses import dataclass
 
 from pydantic import ValidationError
 
-from domain.build import Build, Part, next_id
-from domain.choices import PanelEdge
-from domain.edits import AddRecord, Batch, Edit, EditRefused, Scalar, sentence
-from domain.fabrication.materials import Material, material, min_bend_radius_m
+from domain.build.choices import PanelEdge
+from domain.build.edits import AddRecord, Batch, Edit, EditRefused, Scalar, sentence
+from domain.build.records import Build, Part, next_id
+from domain.fabrication.materials.sheet_materials import Material, material, min_bend_radius_m
 
 
 @dataclass(frozen=True, slots=True)

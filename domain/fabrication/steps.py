@@ -7,15 +7,15 @@ from memory, where the table says so).
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from domain.build import Build, Part
-from domain.choices import HoleKind, HoleShape
-from domain.fabrication.cutouts import FlatHole
-from domain.fabrication.geometry import INNER_CORNER_M, BendLine
-from domain.fabrication.laid import Laid, lay
-from domain.fabrication.path import Arc
-from domain.fabrication.shop import Speeds, bending_c, speeds
-from domain.fabrication.tree import NotDeveloped
-from domain.units import format_quantity
+from domain.build.choices import HoleKind, HoleShape
+from domain.build.records import Build, Part
+from domain.fabrication.materials.shop_practice import Speeds, bending_c, speeds
+from domain.fabrication.part_layout import Laid, lay
+from domain.fabrication.shape.cutouts import FlatHole
+from domain.fabrication.shape.flat_pattern import INNER_CORNER_M, BendLine
+from domain.fabrication.shape.panel_tree import NotDeveloped
+from domain.fabrication.shape.path import Arc
+from domain.units.parse import format_quantity
 
 _ROUGH_M = 0.003175
 """What is left standing outside the line by a rough cut [m]. Common practice."""

@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from domain.build import Build
+from domain.build.records import Build
 from domain.findings import Level
 from domain.money.cents import NOTHING, cents, exact, hours
 from domain.money.matching import MatchedLine
 from domain.money.operations import operation_counts
-from domain.money.times import Time
 from domain.sheet import Sheet
-from domain.unit_format import format_quantity
+from domain.shop.times import Time
+from domain.units.show import format_quantity
 
 
 @dataclass(frozen=True, slots=True)

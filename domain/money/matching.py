@@ -7,10 +7,10 @@ from decimal import Decimal
 from functools import lru_cache
 from math import ceil, floor
 
-from domain.cut_list import Spool, WireKind, fit
-from domain.money.catalogue import CatalogueItem
+from domain.cable.cut_list import Spool, WireKind, fit
 from domain.money.cents import NOTHING, cents, exact
 from domain.sheet import MaterialLine
+from domain.shop.catalogue import CatalogueItem
 
 OFF_A_ROLL_M = 1.0
 """Wire in packs of up to this length [m] is cut off a roll in one length; longer are spools."""
@@ -59,8 +59,8 @@ def match(
     the cheapest per unit, priced before unpriced, then by name. What is on the shelf, and what is
     left over of a pack bought for an earlier line, is used first. Sheets are served by items that
     are counted, else by items sold by area. ``pieces`` are the lengths of
-    wire to cut [m] by item and size (``domain.cut_list.piece_lengths``): with them, wire sold on
-    spools is packed into spools, and not just counted by its sum.
+    wire to cut [m] by item and size (``domain.cable.cut_list.piece_lengths``): with them, wire sold
+    on spools is packed into spools, and not just counted by its sum.
     """
     stock = {_key(item): item.on_shelf * item.unit.base[1] for item in items}
     return tuple(_matched(line, items, stock, (pieces or {}).get(_kind(line))) for line in lines)
@@ -71,7 +71,7 @@ def spools(
     items: Sequence[CatalogueItem],
     pieces: Mapping[WireKind, Sequence[float]],
 ) -> dict[WireKind, tuple[Spool, ...]]:
-    """The lengths that ``match`` cuts each wire from, for ``domain.cut_list.cut_list``."""
+    """The lengths that ``match`` cuts each wire from, for ``domain.cable.cut_list.cut_list``."""
     stock = {_key(item): item.on_shelf * item.unit.base[1] for item in items}
     found = {}
     for line in lines:

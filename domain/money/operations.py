@@ -3,10 +3,10 @@
 from collections import Counter
 from decimal import Decimal
 
-from domain.build import Build
+from domain.build.records import Build
+from domain.cable.pieces import WirePiece, all_pieces
 from domain.money.cents import exact
 from domain.sheet import MaterialLine, Sheet
-from domain.wire_pieces import WirePiece, all_pieces
 
 MAIN_FROM_MM2 = 13.0
 """Wire of this copper area [mm2] and up (6 AWG, 16 mm2) is a main cable. Common practice."""

@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from domain.build import Build
+from domain.build.records import Build
 from domain.money.cents import price_text
 from domain.money.estimate import Estimate
 from domain.sheet import MaterialLine, Sheet
-from domain.unit_format import format_quantity, trimmed
+from domain.units.show import format_quantity, trimmed
 
 _WORK = {
     "Wiring": ("run_main", "run_branch", "terminate", "grommet", "fuse", "block", "ground"),

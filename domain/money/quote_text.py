@@ -3,7 +3,7 @@
 import textwrap
 from collections.abc import Iterator
 
-from domain.build import Build
+from domain.build.records import Build
 from domain.money.estimate import Estimate
 from domain.money.quote import Quote, quote
 from domain.sheet import Sheet

@@ -5,18 +5,18 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from domain.build import Build
-from domain.cut_list import CutList, Spool, WireKind, cut_list, piece_lengths
-from domain.materials_list import with_sheets
-from domain.money.catalogue import CatalogueItem
+from domain.build.records import Build
+from domain.cable.cut_list import CutList, Spool, WireKind, cut_list, piece_lengths
+from domain.materials.bill import with_sheets
 from domain.money.cents import NOTHING, cents
 from domain.money.estimate import Estimate, estimate
 from domain.money.matching import Buy, MatchedLine, match, spools
-from domain.money.times import Time, default_times
 from domain.sheet import Sheet
+from domain.shop.catalogue import CatalogueItem
+from domain.shop.times import Time, default_times
 
 if TYPE_CHECKING:
-    from domain.fabrication.cut_sheets import CutList as SheetCutList
+    from domain.fabrication.nesting.cut_sheets import CutList as SheetCutList
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ def shopping(
     sheets: tuple[SheetCutList, ...] = ()
     if sheet.parts:
         # Late: builds without parts do without their engine.
-        from domain.fabrication.cut_sheets import cut_lists
+        from domain.fabrication.nesting.cut_sheets import cut_lists
 
         sheets = cut_lists(build, sheet.parts, quick=quick)
         sheet = with_sheets(build, sheet, sheets)

@@ -6,18 +6,18 @@ from dataclasses import asdict
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from domain.build import Build, label
-from domain.choices import UnitHabit
-from domain.money.cells import Cell, cell_text, written
+from domain.build.choices import UnitHabit
+from domain.build.records import Build, label
+from domain.csv_cells import Cell, cell_text, written
 from domain.money.cents import cents
 from domain.sheet import MaterialLine
 
 if TYPE_CHECKING:
-    from domain.cut_list import CutLength, CutList
-    from domain.fabrication.cut_sheets import CutList as SheetCutList
+    from domain.cable.cut_list import CutLength, CutList
+    from domain.cable.pieces import WirePiece
+    from domain.fabrication.nesting.cut_sheets import CutList as SheetCutList
     from domain.money.matching import Buy, MatchedLine
     from domain.money.shopping import Shopping
-    from domain.wire_pieces import WirePiece
 
 FOOT_M = 0.3048
 """Exact by definition (international foot, 1959)."""
@@ -188,7 +188,7 @@ def _labels(cuts: "CutList") -> list[list[Cell]]:
 
 def sheet_rows(build: Build, lists: "Iterable[SheetCutList]") -> list[list[Cell]]:
     """A row for every blank on every layout, in inches or millimetres; x runs across the sheet."""
-    from domain.fabrication.blanks import alike
+    from domain.fabrication.nesting.blanks import alike
 
     unit, per = ("in", 0.0254) if build.header.units is UnitHabit.INCH else ("mm", 0.001)
     rows: list[list[Cell]] = [

@@ -3,12 +3,14 @@
 from collections.abc import Mapping
 from functools import cached_property
 
-from domain.build import Build, Run
-from domain.choices import BlockKind
-from domain.electrical import faults, loads, network, states, system
-from domain.electrical.planning import planned
-from domain.electrical.wiring import Wiring
+from domain.build.choices import BlockKind
+from domain.build.records import Build, Run
+from domain.electrical import loads
+from domain.electrical.network import nodal, states, system
+from domain.electrical.network.wiring import Wiring
+from domain.electrical.protection import short_circuit
 from domain.evaluate import settled
+from domain.reference.planning import planned
 from domain.sheet import Sheet
 from domain.workings.solved import Solved
 
@@ -44,11 +46,11 @@ class Context:
     def held(self, ohms: Mapping[str, float], fraction: float) -> Solved:
         """The network with the posts held at the design voltage and these run resistances [ohm]."""
         build, volts = self.build, planned("design_v")
-        laws = {b.id: network.held_law(volts) for b in build.batteries}
+        laws = {b.id: nodal.held_law(volts) for b in build.batteries}
         laws |= system.amplifier_laws(build, fraction)
         circuit = system.with_laws(self.wired.circuit, laws, {})
         siemens = system.siemens(build, self.wiring, ohms, True)
-        solution = network.solve(circuit, siemens, system.start_volts(self.wiring, volts))
+        solution = nodal.solve(circuit, siemens, system.start_volts(self.wiring, volts))
         found = dict(zip(self.wiring.nodes, solution.volts, strict=True))
         return Solved(circuit, tuple(siemens), found)
 
@@ -63,7 +65,7 @@ class Context:
         return self._solved[id]
 
     @cached_property
-    def fault_sources(self) -> dict[str, Mapping[str, faults.Thevenin]]:
+    def fault_sources(self) -> dict[str, Mapping[str, short_circuit.Thevenin]]:
         """What the batteries are, seen from every node, with isolators closed and open."""
         ways = {"closed": True}
         if any(block.kind is BlockKind.ISOLATOR for block in self.build.blocks):
@@ -72,10 +74,10 @@ class Context:
         for way, closed in ways.items():
             siemens = system.siemens(self.build, self.wiring, self.sized.tone_ohm, closed)
             nodes = self.wiring.nodes
-            found[way] = faults.thevenin(self.build, self.wired.circuit, siemens, nodes)
+            found[way] = short_circuit.thevenin(self.build, self.wired.circuit, siemens, nodes)
         return found
 
-    def thevenin(self, node: str) -> faults.Thevenin:
+    def thevenin(self, node: str) -> short_circuit.Thevenin:
         """What the batteries are, seen from a node, with isolators closed."""
         return self.fault_sources["closed"][node]
 

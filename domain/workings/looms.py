@@ -2,9 +2,9 @@
 
 from math import inf, sqrt
 
-from domain.bundles import BundleSize, ratio
-from domain.cable_hardware import LOOM_FILL, outside_diameter_mm
-from domain.looms import bundle_of, conductors_in
+from domain.cable.bundles import BundleSize, ratio
+from domain.cable.fittings import LOOM_FILL, outside_diameter_mm
+from domain.cable.looms import bundle_of, conductors_in
 from domain.sheet import LoomStretch, RunResult
 from domain.workings.cited import ENTERED, PRACTICE, cite
 from domain.workings.context import Context

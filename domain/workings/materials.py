@@ -2,11 +2,11 @@
 
 from math import ceil
 
-from domain.build import table_of
-from domain.loom_materials import CLAMP_SCREW, loom_needs
-from domain.looms import bundle_of, looms
-from domain.materials_list import SHEET_STEP_M2, SOLD_BY_M, materials_list, round_up
-from domain.needs import ONE_FOR_ALL
+from domain.build.records import table_of
+from domain.cable.loom_materials import CLAMP_SCREW, loom_needs
+from domain.cable.looms import bundle_of, looms
+from domain.materials.bill import SHEET_STEP_M2, SOLD_BY_M, materials_list, round_up
+from domain.materials.takeoff import ONE_FOR_ALL
 from domain.sheet import MaterialLine
 from domain.workings.cited import PRACTICE, cite
 from domain.workings.context import Context
@@ -48,7 +48,7 @@ def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
 
 def _sheets(c: Context, line: MaterialLine) -> Working:
     """Sheets are counted in a layout. What the parts that are on them need is the least."""
-    from domain.fabrication.cut_sheets import cut_lists
+    from domain.fabrication.nesting.cut_sheets import cut_lists
 
     header, parts = c.build.header, {part.id: part for part in c.sheet.parts}
     own = tuple(parts[id] for id in line.asked_by)
@@ -74,7 +74,7 @@ def _sheets(c: Context, line: MaterialLine) -> Working:
 
 def each_m2(c: Context, line: MaterialLine, _: str) -> Working:
     """The area of one sheet."""
-    from domain.fabrication.cut_sheets import cut_lists
+    from domain.fabrication.nesting.cut_sheets import cut_lists
 
     for each in cut_lists(c.build, c.sheet.parts, quick=True):
         for size in each.sizes:

@@ -2,15 +2,15 @@
 
 from math import pi
 
-from domain.build import Part, find
-from domain.fabrication.bends import bend_allowance
-from domain.fabrication.cutouts import hole_area_m2
-from domain.fabrication.geometry import Flat
-from domain.fabrication.laid import Laid, lay
-from domain.fabrication.materials import Material, material
-from domain.fabrication.path import Arc
-from domain.fabrication.placing import PlacedHole
-from domain.fabrication.tree import Joint, NotDeveloped, neutral_k
+from domain.build.records import Part, find
+from domain.fabrication.materials.sheet_materials import Material, material
+from domain.fabrication.part_layout import Laid, lay
+from domain.fabrication.shape.bend_allowance import bend_allowance
+from domain.fabrication.shape.cutouts import hole_area_m2
+from domain.fabrication.shape.flat_pattern import Flat
+from domain.fabrication.shape.hole_placing import PlacedHole
+from domain.fabrication.shape.panel_tree import Joint, NotDeveloped, neutral_k
+from domain.fabrication.shape.path import Arc
 from domain.sheet import HoleResult, PartResult
 from domain.workings.cited import ENTERED, GEOMETRY, PRACTICE, cite, row_source
 from domain.workings.context import Context

@@ -1,25 +1,22 @@
 """The working of any figure of a sheet: formula, inputs, steps, value and source."""
 
-from domain.build import Build
+from domain.build.records import Build
 from domain.sheet import Sheet
-from domain.workings import (
+from domain.workings import looms, materials, parts, strength
+from domain.workings.cited import ENTERED, publications
+from domain.workings.cited import parts as sources_of
+from domain.workings.context import context
+from domain.workings.electrical import (
     designs,
     fuse_study,
     fuses,
     grounds,
     loads,
-    looms,
-    materials,
     network,
-    parts,
     runs,
     spots,
-    strength,
     supply,
 )
-from domain.workings.cited import ENTERED, publications
-from domain.workings.cited import parts as sources_of
-from domain.workings.context import context
 from domain.workings.figures import figures_of, record_of, value_of
 from domain.workings.makers import Maker
 from domain.workings.working import Figure, Input, Working, number

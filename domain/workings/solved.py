@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from domain.electrical import network
+from domain.electrical.network import nodal
 from domain.workings.working import Input
 
 TIE_SIEMENS = 1.0
@@ -27,13 +27,13 @@ class Flow:
 class Solved:
     """A circuit with its branch conductances [S] and node voltages [V]."""
 
-    circuit: network.Circuit
+    circuit: nodal.Circuit
     siemens: tuple[float, ...]
     volts: Mapping[str, float]
 
     def node(self, index: int) -> float:
         """Voltage of a node by its place in the circuit [V]."""
-        return 0.0 if index == network.REFERENCE else self.volts[self.circuit.nodes[index]]
+        return 0.0 if index == nodal.REFERENCE else self.volts[self.circuit.nodes[index]]
 
     def branch_a(self, name: str) -> float:
         """Current of a branch, first to second node [A]; 0 for one that is not laid."""

@@ -2,15 +2,15 @@
 
 from math import pi, sqrt
 
-from domain.build import Part, find
-from domain.fabrication.burdens import burdens_of
-from domain.fabrication.hanging import Answer
-from domain.fabrication.materials import Material, material
-from domain.fabrication.stock import ROOM_C, heat_fraction, strength_of
-from domain.fabrication.strength import answer_per_g, temperature_of
-from domain.fabrication.strength_checks import weakest_place
-from domain.fabrication.tree import NotDeveloped, PartRecords, Tree, gather, plant
-from domain.fabrication.vibration import (
+from domain.build.records import Part, find
+from domain.fabrication.checks.strength import weakest_place
+from domain.fabrication.materials.sheet_materials import Material, material
+from domain.fabrication.materials.stock import ROOM_C, heat_fraction, strength_of
+from domain.fabrication.shape.panel_tree import NotDeveloped, PartRecords, Tree, gather, plant
+from domain.fabrication.strength.part_strength import answer_per_g, temperature_of
+from domain.fabrication.strength.payload import burdens_of
+from domain.fabrication.strength.space_statics import Answer
+from domain.fabrication.strength.vibration import (
     GRAVITY_M_S2,
     answer_m_s2,
     density,

@@ -8,15 +8,15 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 
-from domain.build import Build
-from domain.choices import UnitHabit
-from domain.money.cells import Cell, cell_text, written
+from domain.build.choices import UnitHabit
+from domain.build.records import Build
+from domain.cable.pieces import WireEnd, gauge_text
+from domain.csv_cells import Cell, cell_text, written
+from domain.full_results import thinned
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells, sheet_rows
-from domain.unit_table import FOOT
-from domain.whole import thinned
-from domain.wire_pieces import WireEnd, gauge_text
+from domain.units.table import FOOT
 from domain.work_order import work_order
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.transfer import export_build
 
 FORMAT = "mainrun pack"

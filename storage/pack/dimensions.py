@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import atan2, cos, pi, sin
 
-from domain.choices import UnitHabit
+from domain.build.choices import UnitHabit
 from storage.pack.ink import THIN, Ink, Style
 from storage.pack.pattern import MM, Pattern, small
 

@@ -5,10 +5,10 @@ One page across; more only where the table of holes does not fit. Lengths in mil
 
 from collections.abc import Iterator
 
-from domain.choices import HoleShape
-from domain.fabrication.geometry import NotDeveloped, fold
-from domain.fabrication.path import moved
-from domain.unit_format import format_quantity
+from domain.build.choices import HoleShape
+from domain.fabrication.shape.flat_pattern import NotDeveloped, fold
+from domain.fabrication.shape.path import moved
+from domain.units.show import format_quantity
 from storage.pack.dimensions import (
     View,
     draw_ordinates,
@@ -17,12 +17,12 @@ from storage.pack.dimensions import (
     scale_name,
     standard_scale,
 )
-from storage.pack.folded import faces
+from storage.pack.folded_view import faces
 from storage.pack.fonts import width_mm
 from storage.pack.ink import BEND, HEAT, THIN, Ink, Style
-from storage.pack.labels import Crowd, Label, bend_labels, crowded, hole_label
 from storage.pack.pattern import Hole, Pattern, centre_mark, scaled, small
 from storage.pack.tiles import PAPERS
+from storage.pack.word_places import Crowd, Label, bend_labels, crowded, hole_label
 from storage.pack.wrapping import wrapped
 
 EDGE = 9.0

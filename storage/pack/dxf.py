@@ -3,7 +3,7 @@
 from io import StringIO
 from typing import Any
 
-from domain.fabrication.geometry import Arc, Path
+from domain.fabrication.shape.flat_pattern import Arc, Path
 from storage.pack.pattern import Layer, Pattern
 from storage.pack.svg import name_place
 

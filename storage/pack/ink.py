@@ -10,7 +10,7 @@ from io import BytesIO
 from math import ceil, cos, radians, sin, tan
 from typing import Any
 
-from domain.fabrication.geometry import Arc, Line, Path
+from domain.fabrication.shape.flat_pattern import Arc, Line, Path
 from storage.pack.fonts import POINT_MM, fitted, pieces, width_mm
 
 _FINEST_DEG = 30.0

@@ -4,16 +4,16 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from domain.build import Build
-from domain.cut_list import cut_list
-from domain.fabrication.cut_sheets import CutList, cut_lists
+from domain.build.records import Build
+from domain.cable.cut_list import cut_list
+from domain.fabrication.nesting.cut_sheets import CutList, cut_lists
 from domain.findings import Level
-from domain.materials_list import with_sheets
-from domain.whole import WholeSheet
+from domain.full_results import WholeSheet
+from domain.materials.bill import with_sheets
 from storage.errors import TransferError
 from storage.pack.data import data_files
 from storage.pack.ink import Ink
-from storage.pack.packed import Money, Pack
+from storage.pack.pack_context import Money, Pack
 from storage.pack.paper import Paper
 from storage.pack.sections.cuts import cuts
 from storage.pack.sections.diagram import diagram

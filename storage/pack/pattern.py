@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import atan2, degrees, hypot
 
-from domain.build import Build, Part
-from domain.choices import HoleKind, HoleShape, UnitHabit
-from domain.fabrication.geometry import (
+from domain.build.choices import HoleKind, HoleShape, UnitHabit
+from domain.build.records import Build, Part
+from domain.fabrication.shape.flat_pattern import (
     Arc,
     BendLine,
     Flat,
@@ -20,7 +20,7 @@ from domain.fabrication.geometry import (
     develop,
     hole_path,
 )
-from domain.unit_format import format_quantity
+from domain.units.show import format_quantity
 from storage.errors import TransferError
 
 MM = 1000.0

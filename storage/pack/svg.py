@@ -5,7 +5,7 @@ The picture's y axis runs down, so the pattern is mirrored into it; arcs stay tr
 
 from xml.etree import ElementTree
 
-from domain.fabrication.geometry import Arc, Line, Path
+from domain.fabrication.shape.flat_pattern import Arc, Line, Path
 from storage.pack.pattern import Hole, Layer, Pattern
 
 EDGE = 5.0

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from domain.build import Build
+from domain.build.records import Build
 from storage.errors import TransferError
 from storage.pack.pattern import pattern
 from storage.pack.tiles import PAPERS

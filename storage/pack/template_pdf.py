@@ -4,12 +4,12 @@ Printed at 100 %, laid cross on cross and cut out, it is the part's pattern. Che
 and up every sheet show whether the printer kept the size. Lengths in millimetres.
 """
 
-from domain.fabrication.geometry import path_outline
+from domain.fabrication.shape.flat_pattern import path_outline
 from storage.errors import TransferError
 from storage.pack.ink import BEND, HEAT, HOLE, OUTLINE, SCORE, SCORE_ASIDE, THIN, TRIM, Ink, Style
-from storage.pack.labels import Label, bend_labels, crowded, hole_label
 from storage.pack.pattern import Hole, Pattern, centre_mark
 from storage.pack.tiles import MARGIN, OVERLAP, SIDE, Tile, Tiling, lay_tiles
+from storage.pack.word_places import Label, bend_labels, crowded, hole_label
 
 MOST_SHEETS = 600
 """A template of more sheets than this is not printed."""

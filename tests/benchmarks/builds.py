@@ -1,9 +1,9 @@
 """Builds of a known size for the benchmarks, made by the edits that a person makes."""
 
-from domain.actions import add, add_amplifier, add_run, applied, rehang, start_build
-from domain.build import Build, Run
-from domain.choices import UnitHabit
-from domain.edits import Edit, Scalar, SetField, apply
+from domain.build.actions import add, add_amplifier, add_run, applied, rehang, start_build
+from domain.build.choices import UnitHabit
+from domain.build.edits import Edit, Scalar, SetField, apply
+from domain.build.records import Build, Run
 from domain.fabrication.presets import preset
 
 

@@ -3,8 +3,8 @@
 import sys
 from pathlib import Path
 
-from domain.build import Build, records
-from storage.store import Store
+from domain.build.records import Build, records
+from storage.store.builds import Store
 from tests.benchmarks.terminal import Terminal
 
 HELLO = (sys.executable, "tests/benchmarks/hello_app.py")

@@ -10,7 +10,7 @@ from statistics import median
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from domain.build import Build
+from domain.build.records import Build
 from domain.evaluate import evaluate
 from tests.benchmarks.builds import sixty_four, three, twelve, with_main_length
 from tests.benchmarks.conftest import Note

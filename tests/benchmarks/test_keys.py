@@ -17,7 +17,7 @@ from statistics import median
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from domain.build import Build
+from domain.build.records import Build
 from tests.benchmarks.builds import bracket, three, twelve
 from tests.benchmarks.conftest import Note
 from tests.benchmarks.programs import ECHO, FIRST_SCREEN, lengths_m, mainrun, store_with

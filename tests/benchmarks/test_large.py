@@ -12,10 +12,10 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from demo_db.load import demo_builds
-from domain.build import Build
-from domain.edits import SetField, apply
+from domain.build.edits import SetField, apply
+from domain.build.records import Build
 from domain.evaluate import evaluate
-from domain.whole import whole
+from domain.full_results import whole
 from storage.pack.pack import write_pack
 from tests.benchmarks.builds import sixty_four, three
 from tests.benchmarks.conftest import Note

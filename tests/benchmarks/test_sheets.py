@@ -9,11 +9,11 @@ from statistics import median
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from domain.choices import UnitHabit
-from domain.fabrication.blanks import Blank, Nest
-from domain.fabrication.materials import Material, material
-from domain.fabrication.nesting import nest
-from domain.fabrication.stock import sheet_sizes
+from domain.build.choices import UnitHabit
+from domain.fabrication.materials.sheet_materials import Material, material
+from domain.fabrication.materials.stock import sheet_sizes
+from domain.fabrication.nesting.blanks import Blank, Nest
+from domain.fabrication.nesting.sheet_layout import nest
 from tests.benchmarks.conftest import Note
 
 LIMITS_MS = {True: 10.0, False: 2000.0}

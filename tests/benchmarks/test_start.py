@@ -10,7 +10,7 @@ from statistics import median
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from domain.build import Build
+from domain.build.records import Build
 from tests.benchmarks.builds import three, twelve
 from tests.benchmarks.conftest import Note
 from tests.benchmarks.programs import FIRST_SCREEN, HELLO, mainrun, store_with

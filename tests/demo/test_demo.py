@@ -8,15 +8,15 @@ import jsonschema
 import pytest
 
 from demo_db.load import DEMO_FILES, demo_builds, demo_store
-from domain.actions import applied
-from domain.build import Build
-from domain.choices import BlockKind, Chemistry, Surface, UnitHabit
-from domain.edits import SetField
+from domain.build.actions import applied
+from domain.build.choices import BlockKind, Chemistry, Surface, UnitHabit
+from domain.build.edits import SetField
+from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.mending import mend
 from domain.sheet import Sheet
-from storage.store import Store
+from storage.store.builds import Store
 from storage.transfer import build_schema, export_build, import_build
 
 BUILDS = dict(demo_builds())

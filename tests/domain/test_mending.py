@@ -5,9 +5,9 @@ Expected by definition: after the edit the finding is gone and nothing worse has
 
 import pytest
 
-from domain.actions import add_amplifier, applied, start_build
-from domain.build import Build
-from domain.edits import Edit, Scalar, SetField
+from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.edits import Edit, Scalar, SetField
+from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.mending import mend

@@ -6,7 +6,7 @@ put in once).
 
 import pytest
 
-from domain.build import Build
+from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.work_order import WorkStep, work_order
 from tests.storage.pack.builds import builds

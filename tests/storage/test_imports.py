@@ -4,15 +4,15 @@ import subprocess
 import sys
 from pathlib import Path
 
-from domain.actions import start_build
-from storage.store import Store
-from tests.storage.builds import new_store
+from domain.build.actions import start_build
+from storage.store.builds import Store
+from tests.storage.store.builds import new_store
 
 READING = """
 import sys
 from pathlib import Path
-from storage.places import store_path
-from storage.store import Store
+from storage.store.location import store_path
+from storage.store.builds import Store
 from storage.transfer import export_build
 with Store(store_path(sys.argv[1])) as store:
     opened = store.open(store.builds()[0].key)
@@ -43,7 +43,7 @@ def test_an_empty_store_is_made_without_it(tmp_path: Path) -> None:
         [
             sys.executable,
             "-c",
-            "import sys; from pathlib import Path; from storage.store import Store\n"
+            "import sys; from pathlib import Path; from storage.store.builds import Store\n"
             "with Store(Path(sys.argv[1])) as s: print(s.builds(), 'sqlalchemy' in sys.modules)",
             str(tmp_path / "new.sqlite"),
         ],

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from pydantic import BaseModel
 
-from domain.actions import start_build
-from domain.build import TABLES, Header
+from domain.build.actions import start_build
+from domain.build.records import TABLES, Header
 from storage.transfer import (
     UNITS,
     TransferError,
@@ -20,7 +20,7 @@ from storage.transfer import (
     import_build,
     import_file,
 )
-from tests.storage.builds import Change, changes, large_build, random_build
+from tests.storage.store.builds import Change, changes, large_build, random_build
 
 DEMOS = Path(__file__).parents[2] / "demo_db"
 HEAD = '"format": "mainrun build", "version": 1'

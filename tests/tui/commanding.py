@@ -4,8 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from domain.build import Build
-from storage.store import Store
+from domain.build.records import Build
+from storage.store.builds import Store
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import pytest
 
 from demo_db.load import demo_store
 from tests.tui.commanding import Command, Ended
-from tui.commands import main
+from tui.commands.main import main
 
 CATALOGUE = """name,group,item rule,size rule,pack,unit,price,on shelf,supplier
 Ferrules 4,Terminals,ferrule,4 awg,2,each,10.10,0,=counter A

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from domain.build import Build
-from storage.store import Store
+from domain.build.records import Build
+from storage.store.builds import Store
 from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
 from tui.widgets.line_view import LineView

@@ -4,12 +4,12 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from domain.actions import start_build
-from domain.money.catalogue import CatalogueItem
-from domain.shop import Shop
-from storage.catalogue import ShopCatalogue
-from storage.shop import ShopStore
-from storage.store import Store
+from domain.build.actions import start_build
+from domain.shop.catalogue import CatalogueItem
+from domain.shop.shop import Shop
+from storage.store.builds import Store
+from storage.store.shelf import ShopCatalogue
+from storage.store.shop import ShopStore
 from tests.tui.driving import stored
 from tui.screens.shop import ShopScreen
 

@@ -2,11 +2,11 @@
 
 from textual import on
 
-from domain.build import find
-from tui.bindings import actions_of, bindings_of, help_rows, key_line
+from domain.build.records import find
 from tui.screens.dialogs import Help
 from tui.screens.editing import CellEditing
-from tui.screens.keeping import ShopActions
+from tui.views.build_actions import actions_of, bindings_of, help_rows, key_line
+from tui.views.library import ShopActions
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
 from tui.widgets.key_line import KeyLine

@@ -9,11 +9,11 @@ from textual.widget import Widget
 from textual.widgets import ContentSwitcher, Rule
 
 from domain.sheet import Sheet
-from tui.bindings import SHORT_TITLES, VIEWS, shown_key
 from tui.screens.grid_frame import GridFrame
-from tui.tables.spec import TableSpec
-from tui.tables.specs import place_of, specs_of
-from tui.widgets.cut import cut, right
+from tui.tables.build_tables import place_of, specs_of
+from tui.tables.table import TableSpec
+from tui.views.build_actions import SHORT_TITLES, VIEWS, shown_key
+from tui.widgets.cell_text import cut, right
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
 from tui.widgets.key_line import KeyLine

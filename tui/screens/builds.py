@@ -7,18 +7,18 @@ from textual.app import ComposeResult
 from textual.events import Key
 from textual.screen import Screen
 
-from domain.actions import start_build
+from domain.build.actions import start_build
 from storage.errors import StoreError
-from tui.bindings import actions_of, bindings_of, help_rows, key_line
 from tui.screens.dialogs import Help
-from tui.widgets.cut import cut, left
+from tui.views.build_actions import actions_of, bindings_of, help_rows, key_line
+from tui.widgets.cell_text import cut, left
 from tui.widgets.editor import Editor
 from tui.widgets.key_line import KeyLine
 from tui.widgets.line_view import Line, LineView, Span, plain_line
 
 if TYPE_CHECKING:
-    from storage.reader import BuildSummary
-    from storage.store import Store
+    from storage.store.builds import Store
+    from storage.store.read import BuildSummary
 
 _COLUMNS = (("Title", 30), ("Customer", 18), ("Vehicle", 20), ("State", 11), ("Stops", 6))
 
@@ -245,7 +245,7 @@ class BuildsScreen(Screen[None]):
 
     def action_compare(self) -> None:
         """The marked build and the one at hand side by side."""
-        from tui.screens.comparing import ComparePage
+        from tui.pages.compare import ComparePage
         from tui.workbench import evaluated
 
         build = self.build_at_hand()

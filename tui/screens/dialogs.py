@@ -12,7 +12,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from tui.widgets.cut import cut, left, wrap
+from tui.widgets.cell_text import cut, left, wrap
 from tui.widgets.editor import MOST_TYPED
 
 Section = tuple[str, Sequence[tuple[str, str]]]

@@ -10,7 +10,7 @@ from typing import Any, Protocol
 
 from textual.events import Key
 
-from domain.edits import Edit, EditRefused
+from domain.build.edits import Edit, EditRefused
 from domain.sheet import Sheet
 from tui.tables.columns import Column, Fuse
 from tui.widgets.editor import Editor, typed

@@ -6,11 +6,11 @@ from textual import on
 from textual.events import Key, Paste
 from textual.widgets import DataTable
 
-from domain.edits import Edit, EditRefused
+from domain.build.edits import Edit, EditRefused
 from storage.errors import StoreError
-from tui.bindings import actions_of
 from tui.screens.dialogs import Pick
 from tui.screens.grid_view import GridView
+from tui.views.build_actions import actions_of
 from tui.widgets.grid import Grid
 from tui.workbench import Bench
 

@@ -15,10 +15,10 @@ from textual.widget import Widget
 from textual.widgets import ContentSwitcher
 
 from domain.sheet import Sheet
-from tui.bindings import key_line
 from tui.screens.editing import CellEditing
-from tui.tables.spec import TableSpec
-from tui.widgets.cut import cut, wrap
+from tui.tables.table import TableSpec
+from tui.views.build_actions import key_line
+from tui.widgets.cell_text import cut, wrap
 from tui.widgets.grid import Grid, cells_of
 from tui.widgets.key_line import KeyLine
 from tui.widgets.line_view import Line, LineView, Span, plain_line
@@ -36,7 +36,7 @@ class GridView(Screen[None]):
 
     AUTO_FOCUS = ""
     where: ClassVar[str] = ""
-    """Which actions of ``tui.bindings`` it has."""
+    """Which actions of ``tui.views.build_actions`` it has."""
 
     def __init__(self, bench: Bench) -> None:
         super().__init__()

@@ -9,19 +9,19 @@ from textual.containers import Horizontal, Vertical
 from textual.events import Key, Paste
 from textual.widgets import ContentSwitcher
 
-from domain.choices import UnitHabit
-from domain.edits import Edit
-from storage.store import Store
-from tui.bindings import actions_of, bindings_of, help_rows, key_line, shown_key
+from domain.build.choices import UnitHabit
+from domain.build.edits import Edit
+from storage.store.builds import Store
 from tui.screens.dialogs import Help
 from tui.screens.editing import CellEditing
-from tui.screens.shop_rows import ShopRows
 from tui.shop_bench import ShopBench
-from tui.shop_bindings import SHOP_VIEWS
 from tui.tables.item_list import ItemList
-from tui.tables.kept import items_spec, library_specs, times_spec
-from tui.tables.spec import TableSpec
-from tui.widgets.cut import right
+from tui.tables.shop import items_spec, library_specs, times_spec
+from tui.tables.table import TableSpec
+from tui.views.build_actions import actions_of, bindings_of, help_rows, key_line, shown_key
+from tui.views.shop_actions import SHOP_VIEWS
+from tui.views.shop_rows import ShopRows
+from tui.widgets.cell_text import right
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
 from tui.widgets.key_line import KeyLine

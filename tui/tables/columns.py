@@ -11,8 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, get_args
 
-from domain.build import TABLES, Build, Header
-from domain.edits import Batch, Edit, EditRefused, Scalar, SetField
+from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
+from domain.build.records import TABLES, Build, Header
 from domain.sheet import Sheet
 from tui.tables.figures import auto_value
 
@@ -53,7 +53,7 @@ class Column:
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The cell's text, with ``~`` before what the engine chose."""
-        from domain.fields import show_field
+        from domain.build.fields import show_field
 
         if getattr(record, self.field) is None:
             chosen = auto_value(build, sheet, self.table, record, self.field)
@@ -66,7 +66,7 @@ class Column:
 
     def described(self, build: Build) -> str:
         """One line of help: what it is and what may be typed."""
-        from domain.fields import describe_field
+        from domain.build.fields import describe_field
 
         return describe_field(build, self.table, self.field)
 
@@ -77,7 +77,7 @@ class Column:
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:
         """The edit that this text asks for; ``ValueError`` with a sentence if it cannot be."""
-        from domain.fields import parse_field
+        from domain.build.fields import parse_field
 
         text = text.strip()
         if self.optional:
@@ -110,7 +110,7 @@ class Column:
         """The choices as (label, edit), for a list to pick from."""
         if not self.has_choices:
             return []
-        from domain.fields import choices
+        from domain.build.fields import choices
 
         return [
             (label, self._set(record, value))
@@ -193,13 +193,13 @@ class Power(Column):
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The power in short."""
-        from domain.amplifier_power import show_power
+        from domain.build.amplifier_power import show_power
 
         return show_power(record)
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:
         """Four fields in one edit."""
-        from domain.amplifier_power import parse_power
+        from domain.build.amplifier_power import parse_power
 
         return Batch(
             edits=tuple(
@@ -239,7 +239,7 @@ class Fuse(Column):
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:
         """A fuse or none."""
-        from domain.fields import parse_field
+        from domain.build.fields import parse_field
 
         word = text.strip().lower()
         if word in _NO_WORDS:
@@ -273,15 +273,15 @@ class Hang(Column):
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:
         """Re-hang on the device of this name."""
-        from domain.actions import rehang
-        from domain.fields import parse_field
+        from domain.build.actions import rehang
+        from domain.build.fields import parse_field
 
         source = parse_field(build, self.table, self.field, text)
         return rehang(build, record.id, str(source or ""))
 
     def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
         """Only devices that it can hang on."""
-        from domain.actions import rehang
+        from domain.build.actions import rehang
 
         found = []
         for name, edit in Column.options(self, build, record):
@@ -315,7 +315,7 @@ class OfJoint(Column):
 
 
 def kind(table: str, name: str) -> str:
-    """What kind of field it is, as ``domain.fields.kind_of`` has it."""
-    from domain.fields import kind_of
+    """What kind of field it is, as ``domain.build.fields.kind_of`` has it."""
+    from domain.build.fields import kind_of
 
     return kind_of(Header if table == "header" else TABLES[table], name)

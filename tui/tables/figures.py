@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from domain.build import Build
-from domain.choices import UnitHabit
-from domain.edits import Scalar
+from domain.build.choices import UnitHabit
+from domain.build.edits import Scalar
+from domain.build.records import Build
 from domain.sheet import Sheet
 
 

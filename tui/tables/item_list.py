@@ -7,7 +7,7 @@ that is typed moves no row away from under the cursor.
 from collections.abc import Sequence
 from decimal import Decimal
 
-from domain.money.catalogue import CatalogueItem
+from domain.shop.catalogue import CatalogueItem
 
 MOST_SEEN = 1000
 """The grid shows no more rows at a time: a filter brings the others."""

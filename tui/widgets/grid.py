@@ -15,8 +15,8 @@ from textual.message import Message
 from textual.widgets import DataTable
 
 from tui.tables.columns import AUTO
-from tui.tables.spec import TableSpec
-from tui.widgets.cut import left
+from tui.tables.table import TableSpec
+from tui.widgets.cell_text import left
 
 FIXED = 1
 """Columns that stay when a table is scrolled sideways."""

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from domain.build import Build
+from domain.build.records import Build
 from domain.sheet import Sheet
 from tui.widgets.line_view import Line, LineView
 from tui.widgets.pane_lines import pane_lines

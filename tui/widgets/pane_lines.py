@@ -10,13 +10,13 @@ from dataclasses import dataclass
 
 from rich.cells import cell_len
 
-from domain.build import Build, find, label
-from domain.choices import Polarity
+from domain.build.choices import Polarity
+from domain.build.records import Build, find, label
 from domain.findings import Finding, Level
 from domain.sheet import MaterialLine, NetworkState, RunResult, Sheet
-from domain.unit_format import format_quantity
+from domain.units.show import format_quantity
 from tui.tables.figures import amperes, degrees, gauge, minutes, volts
-from tui.widgets.cut import cut, left, right, wrap
+from tui.widgets.cell_text import cut, left, right, wrap
 from tui.widgets.line_view import Line, Span, plain_line
 
 BLOCK_LINES = 7

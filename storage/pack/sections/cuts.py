@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from domain.cut_list import OFF_THE_ROLL, CutGroup, CutLength
-from domain.fabrication.blanks import CutSheet, alike
-from domain.fabrication.cut_sheets import GRAINED, Layout
-from domain.wire_pieces import WireEnd
+from domain.cable.cut_list import OFF_THE_ROLL, CutGroup, CutLength
+from domain.cable.pieces import WireEnd
+from domain.fabrication.nesting.blanks import CutSheet, alike
+from domain.fabrication.nesting.cut_sheets import GRAINED, Layout
 from storage.pack.fonts import width_mm
 from storage.pack.ink import HOLE, THIN
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import LEFT, SMALL, TICK, Column, Group, Note, Paper, Row
 
 _PICTURE = 62.0

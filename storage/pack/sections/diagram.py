@@ -6,13 +6,22 @@ Full lines are positive runs, dashed ones ground; a fuse is a small box in its l
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from domain.build import Alternator, Amplifier, Battery, Block, Build, GroundPoint, Run, find
-from domain.choices import BlockKind, Polarity
+from domain.build.choices import BlockKind, Polarity
+from domain.build.records import (
+    Alternator,
+    Amplifier,
+    Battery,
+    Block,
+    Build,
+    GroundPoint,
+    Run,
+    find,
+)
+from domain.cable.pieces import gauge_text
 from domain.sheet import RunResult
-from domain.wire_pieces import gauge_text
 from storage.pack.fonts import fitted, width_mm
 from storage.pack.ink import Ink, Style
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import LEFT, SMALL, Paper
 
 POSITIVE = Style(0.4)

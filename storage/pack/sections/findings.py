@@ -1,6 +1,6 @@
 """What is wrong with the plan, what to do about it, and the cautions that go with the work."""
 
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import Paper
 
 

@@ -1,10 +1,10 @@
 """The fuse map: where every fuse sits, what it is, and what it guards."""
 
-from domain.build import Run, find
-from domain.electrical.protection import fuse_distance_m
+from domain.build.records import Run, find
+from domain.cable.pieces import gauge_text, in_fused_block
+from domain.electrical.protection.guards import fuse_distance_m
 from domain.sheet import RunResult
-from domain.wire_pieces import gauge_text, in_fused_block
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import TICK, Column, Group, Paper, Row
 
 

@@ -1,8 +1,8 @@
 """The ground map: every point where wires meet the body, and how to prepare it."""
 
-from domain.build import GroundPoint, find
-from domain.wire_pieces import gauge_text
-from storage.pack.packed import Pack
+from domain.build.records import GroundPoint, find
+from domain.cable.pieces import gauge_text
+from storage.pack.pack_context import Pack
 from storage.pack.paper import TICK, Column, Paper, Row
 
 

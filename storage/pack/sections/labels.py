@@ -2,7 +2,7 @@
 
 from storage.pack.fonts import fitted, width_mm
 from storage.pack.ink import TRIM
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import BOTTOM, LEFT, SMALL, Paper
 
 WIDE, HIGH = 90.0, 16.0

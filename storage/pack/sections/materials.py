@@ -3,9 +3,9 @@
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from domain.needs import ONE_FOR_ALL
+from domain.materials.takeoff import ONE_FOR_ALL
 from domain.sheet import MaterialLine
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import TICK, Column, Group, Paper, Row
 
 

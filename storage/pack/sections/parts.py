@@ -1,10 +1,10 @@
 """Each custom part: what it is, how it is made, its drawing."""
 
+from domain.fabrication.checks.strength import weakest_place
 from domain.fabrication.steps import steps
-from domain.fabrication.strength_checks import weakest_place
 from storage.errors import TransferError
 from storage.pack.drawing import draw_drawing
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import TICK, Column, Paper, Row
 from storage.pack.pattern import pattern
 

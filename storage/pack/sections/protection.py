@@ -1,12 +1,12 @@
 """Does every fuse open before its wire is hurt? The study as a table, and its curves."""
 
-from domain.choices import FuseFamily
-from domain.electrical import coordination
+from domain.build.choices import FuseFamily
+from domain.electrical.protection import coordination
 from domain.evaluate import settled
 from domain.sheet import FuseStudy
-from storage.pack.charts import DASHED, DOTTED, HEAVY, LIGHT, key, protection_chart
-from storage.pack.packed import Pack, seconds
+from storage.pack.pack_context import Pack, seconds
 from storage.pack.paper import LEFT, SMALL, Column, Paper, Row
+from storage.pack.vector_charts import DASHED, DOTTED, HEAVY, LIGHT, key, protection_chart
 
 MOST_CHARTS = 8
 """So many fuses are drawn: those with the least margin."""

@@ -2,7 +2,7 @@
 
 from domain.money.quote import Quote
 from domain.money.quote import quote as quoted
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import Column, Paper
 
 

@@ -1,8 +1,8 @@
 """The readings sheet: what a meter should show, with room for what it shows."""
 
-from domain.choices import NetworkMode
-from domain.electrical.readings import PredictedReading
-from storage.pack.packed import Pack
+from domain.build.choices import NetworkMode
+from domain.electrical.meter.readings import PredictedReading
+from storage.pack.pack_context import Pack
 from storage.pack.paper import BLANK, TICK, Column, Paper
 
 

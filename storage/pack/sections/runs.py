@@ -1,7 +1,7 @@
 """The run schedule with the text of every label."""
 
-from domain.wire_pieces import gauge_text
-from storage.pack.packed import Pack
+from domain.cable.pieces import gauge_text
+from storage.pack.pack_context import Pack
 from storage.pack.paper import Column, Paper, Row
 
 COLUMNS = (

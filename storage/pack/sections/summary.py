@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from domain.findings import Level
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import LEFT, RIGHT, SMALL, Column, Paper
 
 

@@ -1,9 +1,9 @@
 """Can alternator and batteries feed it: figures, states, and the drive profile."""
 
 from domain.sheet import DriveResult
-from storage.pack.charts import CURVES, DASHED, DOTTED, HEAVY, drive_chart, key
-from storage.pack.packed import Pack, clock
+from storage.pack.pack_context import Pack, clock
 from storage.pack.paper import LEFT, Column, Paper, Row
+from storage.pack.vector_charts import CURVES, DASHED, DOTTED, HEAVY, drive_chart, key
 
 _CHART = 112.0
 

@@ -1,7 +1,7 @@
 """Full-size templates of the custom parts, sheet by sheet; each says how it is to be printed."""
 
 from storage.errors import TransferError
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import Paper
 from storage.pack.pattern import Pattern, pattern
 from storage.pack.template_pdf import draw_template

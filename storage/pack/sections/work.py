@@ -1,7 +1,7 @@
 """The work order: every step of the job in its safe order, with a box to tick."""
 
 from domain.work_order import work_order
-from storage.pack.packed import Pack
+from storage.pack.pack_context import Pack
 from storage.pack.paper import TICK, Column, Group, Paper, Row
 
 

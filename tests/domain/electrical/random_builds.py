@@ -4,10 +4,10 @@ from random import Random
 
 from hypothesis import strategies as st
 
-from domain import actions
-from domain.build import TABLES, Build, records
-from domain.choices import UnitHabit
-from domain.edits import Edit, EditRefused, SetField, apply
+from domain.build import actions
+from domain.build.choices import UnitHabit
+from domain.build.edits import Edit, EditRefused, SetField, apply
+from domain.build.records import TABLES, Build, records
 
 SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
     "header": {

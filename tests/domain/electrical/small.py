@@ -1,8 +1,8 @@
 """Small builds to change one thing on, and what to do with them."""
 
-from domain import actions
-from domain.build import Build
-from domain.edits import Scalar, SetField
+from domain.build import actions
+from domain.build.edits import Scalar, SetField
+from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.findings import Finding
 

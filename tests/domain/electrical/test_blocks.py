@@ -2,10 +2,10 @@
 
 import pytest
 
-from domain.actions import add_amplifier, applied, start_build
-from domain.build import Build
-from domain.choices import BlockKind, WireSizes
-from domain.edits import AddRecord, SetField
+from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.choices import BlockKind, WireSizes
+from domain.build.edits import AddRecord, SetField
+from domain.build.records import Build
 from domain.evaluate import evaluate
 
 

@@ -7,14 +7,16 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 
-from domain import actions
-from domain.build import Build
-from domain.choices import Polarity
-from domain.edits import AddRecord, Scalar
-from domain.electrical import conductors, coordination, drop_budget
-from domain.electrical.sized import Sized, drops
-from domain.electrical.system import Conductor
-from domain.electrical.wiring import Wiring
+from domain.build import actions
+from domain.build.choices import Polarity
+from domain.build.edits import AddRecord, Scalar
+from domain.build.records import Build
+from domain.electrical import conductors
+from domain.electrical.network.system import Conductor
+from domain.electrical.network.wiring import Wiring
+from domain.electrical.protection import coordination
+from domain.electrical.sizing import drop_budget
+from domain.electrical.sizing.sized import Sized, drops
 from domain.evaluate import evaluate, settled, wire
 from domain.sheet import Design
 from tests.domain.electrical.random_builds import builds, random_build

@@ -4,14 +4,14 @@ from math import isfinite
 
 import pytest
 
-from domain import actions
-from domain.build import Build
-from domain.edits import EditRefused
+from domain.build import actions
+from domain.build.edits import EditRefused
+from domain.build.records import Build
 from domain.electrical.drive import MOST_STEPS, STEP_S, Cancelled, simulate, step_s
 from domain.evaluate import wire
 from domain.sheet import DriveResult
 from tests.domain.electrical.small import changed, small_build
-from tests.reference.test_drive_balance import TRACE_A, with_legs
+from tests.reference.electrical.test_drive_balance import TRACE_A, with_legs
 
 
 def driven(build: Build, charge: dict[str, float] | None = None) -> DriveResult:

@@ -2,9 +2,9 @@
 
 import pytest
 
-from domain import actions
-from domain.build import Build, label
-from domain.edits import RemoveRecord
+from domain.build import actions
+from domain.build.edits import RemoveRecord
+from domain.build.records import Build, label
 from domain.evaluate import evaluate
 from domain.findings import Level
 from tests.domain.electrical.small import Change, changed, found, small_build

@@ -4,11 +4,11 @@ from math import inf
 
 import pytest
 
-from domain import actions
-from domain.build import Build
-from domain.edits import AddRecord, MoveRecord
-from domain.electrical.protection import guards
-from domain.electrical.wiring import wiring
+from domain.build import actions
+from domain.build.edits import AddRecord, MoveRecord
+from domain.build.records import Build
+from domain.electrical.network.wiring import wiring
+from domain.electrical.protection.guards import guards
 from tests.domain.electrical.small import changed, small_build
 
 

@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain import actions
-from domain.build import Build, Reading, records
-from domain.choices import Meter, NetworkMode
-from domain.electrical.diagnosis import suspects, verdict
-from domain.electrical.readings import (
+from domain.build import actions
+from domain.build.choices import Meter, NetworkMode
+from domain.build.records import Build, Reading, records
+from domain.electrical.meter.diagnosis import suspects, verdict
+from domain.electrical.meter.readings import (
     JudgedReading,
     PredictedReading,
     full_check_list,

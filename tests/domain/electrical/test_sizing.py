@@ -11,10 +11,11 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from domain.build import Build
-from domain.choices import FuseFamily
-from domain.edits import EditRefused
-from domain.electrical import fuses, system
+from domain.build.choices import FuseFamily
+from domain.build.edits import EditRefused
+from domain.build.records import Build
+from domain.electrical.network import system
+from domain.electrical.protection import fuses
 from domain.evaluate import evaluate, settled
 from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import Change, changed, small_build

@@ -4,9 +4,9 @@ from itertools import permutations
 
 import pytest
 
-from domain import actions
-from domain.build import Build, find
-from domain.edits import AddRecord, EditRefused, Scalar, apply
+from domain.build import actions
+from domain.build.edits import AddRecord, EditRefused, Scalar, apply
+from domain.build.records import Build, find
 from domain.evaluate import evaluate
 from domain.sheet import SpotResult
 from tests.domain.electrical.small import changed, small_build

@@ -2,9 +2,9 @@
 
 import pytest
 
-from domain import actions
-from domain.electrical import states
-from domain.electrical.netlist import netlist
+from domain.build import actions
+from domain.electrical.network import states
+from domain.electrical.network.netlist import netlist
 from domain.evaluate import evaluate
 from tests.domain.electrical.small import changed, small_build
 

@@ -7,15 +7,17 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from domain import actions
-from domain.build import Build
-from domain.choices import FuseFamily, Insulation, Metal
-from domain.edits import AddRecord
-from domain.electrical import ampacity, conductors, coordination, faults, opening, sources, system
-from domain.electrical.planning import planned
-from domain.electrical.withstand import Wire, withstand_s
+from domain.build import actions
+from domain.build.choices import FuseFamily, Insulation, Metal
+from domain.build.edits import AddRecord
+from domain.build.records import Build
+from domain.electrical import ampacity, conductors, sources
+from domain.electrical.network import system
+from domain.electrical.protection import coordination, opening, short_circuit
+from domain.electrical.protection.withstand import Wire, withstand_s
 from domain.evaluate import evaluate, settled
 from domain.findings import Level
+from domain.reference.planning import planned
 from domain.sheet import FuseStudy, Sheet
 from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import changed, found, small_build
@@ -171,7 +173,7 @@ def test_fault_currents_by_dense_linear_algebra(build: Build) -> None:
     # second method: conductance matrix written anew and inverted by numpy
     wired, sized, _, _ = settled(build)
     siemens = system.siemens(build, wired.wiring, sized.tone_ohm, True)
-    mine = faults.thevenin(build, wired.circuit, siemens, list(wired.wiring.nodes))
+    mine = short_circuit.thevenin(build, wired.circuit, siemens, list(wired.wiring.nodes))
     for name, (volts, ohm) in thevenin_by_numpy(build).items():
         if ohm > 10 or volts < 1:
             continue  # no battery pushes anything here

@@ -1,8 +1,8 @@
 """A drop that cannot be met says what holds the wires back."""
 
-from domain.actions import add_amplifier, applied, start_build
-from domain.build import Build
-from domain.edits import SetField
+from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.edits import SetField
+from domain.build.records import Build
 from domain.evaluate import evaluate
 
 

@@ -1,8 +1,8 @@
 """Who is joined to whom."""
 
-from domain import actions
-from domain.build import Build
-from domain.electrical.wiring import Path, wiring
+from domain.build import actions
+from domain.build.records import Build
+from domain.electrical.network.wiring import Path, wiring
 from domain.evaluate import evaluate
 from tests.domain.electrical.small import changed, small_build
 

@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from domain.build import Build
-from domain.fabrication.laid import Laid, lay
+from domain.build.records import Build
+from domain.fabrication.part_layout import Laid, lay
 from domain.fabrication.parts import fabricate
-from domain.fabrication.tree import NotDeveloped
+from domain.fabrication.shape.panel_tree import NotDeveloped
 from domain.findings import Finding
 
 INCH_M = 0.0254

@@ -5,12 +5,12 @@ from typing import Any
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from domain.build import Build
-from domain.choices import HoleKind, HoleShape, PanelEdge
-from domain.edits import apply
-from domain.fabrication.geometry import develop, fold, hole_path
+from domain.build.choices import HoleKind, HoleShape, PanelEdge
+from domain.build.edits import apply
+from domain.build.records import Build
 from domain.fabrication.mending import mend
 from domain.fabrication.parts import fabricate
+from domain.fabrication.shape.flat_pattern import develop, fold, hole_path
 from domain.fabrication.steps import steps
 from domain.findings import Level
 

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from domain.edits import apply
+from domain.build.edits import apply
 from domain.fabrication.mending import mend
 from domain.fabrication.parts import fabricate
 from domain.findings import Level

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from domain.actions import add, applied, start_build
-from domain.build import Build
-from domain.edits import AddRecord, EditRefused, apply
+from domain.build.actions import add, applied, start_build
+from domain.build.edits import AddRecord, EditRefused, apply
+from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.fabrication.copying import copy_part
 from domain.fabrication.presets import PRESETS, preset

@@ -6,17 +6,17 @@ from typing import Any
 
 import pytest
 
-from domain.build import Build
-from domain.choices import Cutting, UnitHabit
-from domain.edits import SetField, apply
+from domain.build.choices import Cutting, UnitHabit
+from domain.build.edits import SetField, apply
+from domain.build.records import Build
 from domain.evaluate import evaluate
-from domain.fabrication import cut_sheets, nesting
-from domain.fabrication.cut_sheets import Layout, cut_lists, kerf
-from domain.fabrication.stock import ROUTER_KERF_M, SAW_KERF_M
+from domain.fabrication.materials.stock import ROUTER_KERF_M, SAW_KERF_M
+from domain.fabrication.nesting import cut_sheets, sheet_layout
+from domain.fabrication.nesting.cut_sheets import Layout, cut_lists, kerf
 from domain.findings import Level
-from domain.materials_list import with_sheets
+from domain.materials.bill import with_sheets
 from domain.money.shopping import shopping
-from domain.units import UnitError
+from domain.units.parse import UnitError
 
 
 def plates(*sides: tuple[float, float], quantity: int = 1, **header: Any) -> dict[str, Any]:
@@ -90,7 +90,7 @@ def test_kerf_is_as_entered_else_the_tool_s() -> None:
 
 @pytest.mark.parametrize(("typed", "said"), [("-1 mm", "at least 0"), ("1 m", "at most 1 in")])
 def test_a_kerf_that_no_tool_has_is_refused_in_words(typed: str, said: str) -> None:
-    from domain.fields import parse_field
+    from domain.build.fields import parse_field
 
     with pytest.raises(UnitError, match=said):
         parse_field(Build(), "header", "kerf_m", typed)
@@ -177,7 +177,7 @@ def test_layouts_are_kept_from_edit_to_edit(monkeypatch: pytest.MonkeyPatch) -> 
     build = random_plates(2, 12)
     evaluate(build)
     calls = count()
-    nest = nesting.nest
+    nest = sheet_layout.nest
 
     def counted(*args: Any) -> Any:
         next(calls)

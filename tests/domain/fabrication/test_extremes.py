@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from domain.build import Build
-from domain.edits import SetField, apply
+from domain.build.edits import SetField, apply
+from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.fabrication.mending import mend
 from domain.fabrication.parts import fabricate

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from domain.fabrication.geometry import (
+from domain.fabrication.shape.flat_pattern import (
     Arc,
     Flat,
     Folded,

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.build import Build
+from domain.build.records import Build
 from domain.fabrication.parts import fabricate
 from tests.domain.fabrication.making import BRACKET, build_of, laid_of
 

@@ -10,14 +10,14 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build import Build
-from domain.choices import UnitHabit
-from domain.fabrication.blanks import Blank, CutSheet, Nest, Placed
-from domain.fabrication.cut_sheets import cut_lists
-from domain.fabrication.materials import material, material_names
-from domain.fabrication.nesting import nest
+from domain.build.choices import UnitHabit
+from domain.build.records import Build
+from domain.fabrication.materials.sheet_materials import material, material_names
+from domain.fabrication.materials.stock import SheetSize, sheet_sizes
+from domain.fabrication.nesting.blanks import Blank, CutSheet, Nest, Placed
+from domain.fabrication.nesting.cut_sheets import cut_lists
+from domain.fabrication.nesting.sheet_layout import nest
 from domain.fabrication.parts import fabricate
-from domain.fabrication.stock import SheetSize, sheet_sizes
 
 geometry: Any = shapely
 """The library has no types of its own."""

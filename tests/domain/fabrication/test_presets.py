@@ -2,8 +2,8 @@
 
 import pytest
 
-from domain.build import Build
-from domain.edits import EditRefused, apply
+from domain.build.edits import EditRefused, apply
+from domain.build.records import Build
 from domain.fabrication.parts import fabricate
 from domain.fabrication.presets import PRESETS, Sizes, preset
 

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from domain.build import Build
+from domain.build.records import Build
 from domain.checks.everything import cautions
 from domain.fabrication.steps import Step, steps
 from tests.domain.fabrication.making import BRACKET, INCH_M, build_of

@@ -8,19 +8,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.linalg import norm
 
-from domain.build import Build, Footprint, Part
-from domain.fabrication.materials import material, material_names
-from domain.fabrication.screw_loads import (
+from domain.build.records import Build, Footprint, Part
+from domain.fabrication.checks.strength import strength_findings
+from domain.fabrication.materials.sheet_materials import material, material_names
+from domain.fabrication.materials.stock import heat_fraction, strength_of
+from domain.fabrication.strength.part_strength import strength
+from domain.fabrication.strength.screws import (
     ScrewResult,
     engagement_m,
     screw_findings,
     screw_pull_n,
     screw_strength,
 )
-from domain.fabrication.stock import heat_fraction, strength_of
-from domain.fabrication.strength import strength
-from domain.fabrication.strength_checks import strength_findings
-from domain.fabrication.vibration import answer_m_s2, density, in_peak, profile, rms_m_s2
+from domain.fabrication.strength.vibration import answer_m_s2, density, in_peak, profile, rms_m_s2
 from domain.sheet import StrengthResult
 
 INCH_M = 0.0254

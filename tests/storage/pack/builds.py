@@ -4,15 +4,15 @@ from functools import cache
 from typing import Any
 
 from demo_db.load import demo_builds
-from domain.build import Build, records
-from domain.cut_list import piece_lengths
+from domain.build.records import Build, records
+from domain.cable.cut_list import piece_lengths
 from domain.evaluate import evaluate
-from domain.money.catalogue import CatalogueItem
+from domain.full_results import WholeSheet, whole
 from domain.money.estimate import estimate
 from domain.money.matching import match, spools
-from domain.money.times import default_times
-from domain.whole import WholeSheet, whole
-from storage.pack.packed import Money
+from domain.shop.catalogue import CatalogueItem
+from domain.shop.times import default_times
+from storage.pack.pack_context import Money
 from tests.benchmarks.builds import sixty_four
 
 ODD = (

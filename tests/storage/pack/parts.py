@@ -1,7 +1,7 @@
 """Builds with parts whose sizes are plain to see."""
 
-from domain.build import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud
-from domain.choices import HoleKind, HoleShape, PanelEdge, UnitHabit
+from domain.build.choices import HoleKind, HoleShape, PanelEdge, UnitHabit
+from domain.build.records import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud
 
 ODD_NAMES = {
     "right to left": "כן רמקול \u0627\u0644\u062d\u0627\u0645\u0644 mount 12",

@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.build import Build
-from domain.choices import UnitHabit
-from domain.fabrication.geometry import Folded, fold
+from domain.build.choices import UnitHabit
+from domain.build.records import Build
+from domain.fabrication.shape.flat_pattern import Folded, fold
 from storage.pack.dimensions import STANDARD_SCALES, scale_name, spread, standard_scale
 from storage.pack.drawing import drawing_pdf
-from storage.pack.folded import faces
+from storage.pack.folded_view import faces
 from storage.pack.pattern import pattern
 from storage.pack.tiles import PAPERS
 from tests.storage.pack.measuring import drawn, open_pdf, pixels

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from ezdxf import filemanagement, recover, units
 
-from domain.build import Build
-from domain.fabrication.geometry import Arc, Flat, develop, hole_path, path_length_m
+from domain.build.records import Build
+from domain.fabrication.shape.flat_pattern import Arc, Flat, develop, hole_path, path_length_m
 from storage.pack.dxf import dxf
 from storage.pack.pattern import pattern
 from tests.storage.pack.parts import ODD_NAMES, bracket, many_holes

@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from domain.choices import UnitHabit
-from domain.money.cells import cell_text
+from domain.build.choices import UnitHabit
+from domain.csv_cells import cell_text
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells
 from storage.pack.pack import DATA, pack_files
 from storage.transfer import import_build

@@ -11,13 +11,13 @@ from typing import Any
 
 import pytest
 
-from domain.build import Alternator, Block, Build, Run
-from domain.cut_list import cut_list
+from domain.build.records import Alternator, Block, Build, Run
+from domain.cable.cut_list import cut_list
 from domain.evaluate import evaluate
-from domain.fabrication.geometry import Flat, develop
+from domain.fabrication.shape.flat_pattern import Flat, develop
+from domain.full_results import whole
+from domain.materials.takeoff import ONE_FOR_ALL
 from domain.money.quote import quote
-from domain.needs import ONE_FOR_ALL
-from domain.whole import whole
 from storage.pack.pack import SECTIONS, pack_files
 from storage.pack.tiles import PAPERS
 from tests.domain.electrical.random_builds import random_build

@@ -8,8 +8,8 @@ from shapely import Polygon
 from svgelements import SVG, Circle, Group, Path, SimpleLine, Title
 from svgelements import Path as SvgPath
 
-from domain.build import Build
-from domain.fabrication.geometry import Flat, develop, hole_area_m2, path_length_m
+from domain.build.records import Build
+from domain.fabrication.shape.flat_pattern import Flat, develop, hole_area_m2, path_length_m
 from storage.pack.pattern import pattern
 from storage.pack.svg import EDGE, svg
 from tests.storage.pack.parts import ODD_NAMES, bracket, many_holes

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from domain.build import Build, Header, Panel, Part
+from domain.build.records import Build, Header, Panel, Part
 from storage.errors import TransferError
 from storage.pack.template import write_template
 from storage.pack.writing import file_stem

@@ -8,9 +8,9 @@ from math import dist, hypot, pi
 import pytest
 from shapely import Polygon
 
-from domain.build import Build, Hole, Panel
-from domain.fabrication.geometry import Flat as FlatPattern
-from domain.fabrication.geometry import develop, hole_area_m2, path_length_m
+from domain.build.records import Build, Hole, Panel
+from domain.fabrication.shape.flat_pattern import Flat as FlatPattern
+from domain.fabrication.shape.flat_pattern import develop, hole_area_m2, path_length_m
 from storage.errors import TransferError
 from storage.pack.ink import HOLE, OUTLINE
 from storage.pack.pattern import pattern

@@ -1,0 +1,404 @@
+"""What a person does to a build, each as one edit: add an amplifier with all that it needs,
+remove a block and hang its branches one step up, re-hang a run, mirror a record.
+
+Every function takes a build and returns an edit; nothing is changed until the edit is applied.
+"""
+
+from domain.build.choices import BlockKind, Polarity, UnitHabit, WireSizes
+from domain.build.edits import (
+    AddRecord,
+    Batch,
+    Edit,
+    EditRefused,
+    RemoveRecord,
+    Scalar,
+    SetField,
+    apply,
+    users,
+)
+from domain.build.records import (
+    DEVICE_TABLES,
+    REFERENCES,
+    TABLES,
+    Build,
+    Header,
+    Run,
+    Spot,
+    find,
+    label,
+    next_id,
+    records,
+    table_of,
+)
+from domain.reference.planning import planned
+
+ZONES = (
+    ("Engine bay", 60.0),
+    ("Cabin floor", 50.0),
+    ("Boot", 50.0),
+)
+"""Zones of a new build with their design air temperatures [C]: planning values, editable.
+
+Driving air away from the exhaust; hot soak reaches 80 to 110 C but with the music off. 33 CFR
+183.425 Table 5 rates engine spaces at 50 C. Common practice, from memory.
+"""
+
+DRIVE = (("Warm up", "idle", 5), ("Drive", "cruise", 30), ("Park and play", "off", 20))
+"""Drive profile of a new build: name, engine, minutes. An example to edit."""
+
+FACTORY_CABLES_M = {UnitHabit.INCH: (1.524, 0.4572, 0.4064), UnitHabit.METRIC: (1.5, 0.5, 0.4)}
+"""Charge cable, engine strap and battery ground cable of a new build [m]: examples to measure."""
+
+
+def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> Build:
+    """A build with what every vehicle has and every system needs.
+
+    The factory battery, alternator and their cables (existing), and ready to be measured: the
+    main run with its fuse to a fused distribution block, and a ground point in the boot.
+    """
+    zones = [
+        {"id": f"z{i}", "name": name, "ambient_c": ambient}
+        for i, (name, ambient) in enumerate(ZONES, 1)
+    ]
+    factory = {"existing": True, "zone": "z1"}
+    charge_m, strap_m, ground_m = FACTORY_CABLES_M[units]
+    ground = {"polarity": Polarity.GROUND}
+    return Build.model_validate(
+        {
+            "header": Header(title=title, units=units, wire_sizes=WireSizes.AWG),
+            "zones": zones,
+            "batteries": [{"id": "b1", "name": "Starter battery", "zone": "z1"}],
+            "alternators": [{"id": "g1", "name": "Alternator"}],
+            "blocks": [{"id": "d1", "name": "Main block", "zone": "z3"}],
+            "grounds": [
+                {"id": "e1", "name": "Battery ground", "zone": "z1", "surface": "plated stud"},
+                {"id": "e2", "name": "Boot ground", "zone": "z3"},
+            ],
+            "runs": [
+                {
+                    "id": "r1",
+                    "name": "Charge cable",
+                    "source": "g1",
+                    "target": "b1",
+                    "length_m": charge_m,
+                    "gauge": "AWG 4",
+                    **factory,
+                },
+                {
+                    "id": "r2",
+                    "name": "Engine strap",
+                    "source": "g1",
+                    "target": "e1",
+                    "length_m": strap_m,
+                    "gauge": "AWG 4",
+                    **ground,
+                    **factory,
+                },
+                {
+                    "id": "r3",
+                    "name": "Battery ground cable",
+                    "source": "b1",
+                    "target": "e1",
+                    "length_m": ground_m,
+                    "gauge": "AWG 2",
+                    **ground,
+                    **factory,
+                },
+                {
+                    "id": "r4",
+                    "name": "Main run",
+                    "source": "b1",
+                    "target": "d1",
+                    "fused": True,
+                    "zone": "z1",
+                },
+            ],
+            "legs": [
+                {"id": f"l{i}", "name": name, "engine": engine, "duration_s": minutes * 60}
+                for i, (name, engine, minutes) in enumerate(DRIVE, 1)
+            ],
+        }
+    )
+
+
+def add(build: Build, table: str, **values: Scalar) -> Batch:
+    """Add a record to a table, with whatever must come with it."""
+    if table == "amplifiers":
+        return add_amplifier(build, **values)
+    if table == "batteries":
+        return _add_battery(build, **values)
+    if table == "parts":
+        return _add_part(build, **values)
+    if table not in TABLES:
+        raise EditRefused(f"there is no table {table!r}")
+    values = {**_inherited(build, table, values), **values}
+    record = {"id": next_id(build, table), **values}
+    return Batch(edits=(AddRecord(table=table, record=record),), label=f"add to {table}")
+
+
+def add_amplifier(build: Build, **values: Scalar) -> Batch:
+    """Add an amplifier with its branch from a block, its fuse and its ground run."""
+    id = next_id(build, "amplifiers")
+    feed = _feeding_device(build)
+    zone = values.get("zone", _zone_of(build, feed))
+    name = values.pop("name", f"Amp {id[1:]}")
+    edits: list[Edit] = [
+        AddRecord(table="amplifiers", record={"id": id, "name": name, "zone": zone, **values})
+    ]
+    taken: frozenset[str] = frozenset()
+    if feed:
+        fuse_m = 0.0 if _fused_block(build, feed) else planned("assumed_fuse_m")
+        branch = next_id(build, "runs")
+        taken = frozenset([branch])
+        edits.append(
+            AddRecord(
+                table="runs",
+                record={
+                    "id": branch,
+                    "source": feed,
+                    "target": id,
+                    "zone": zone,
+                    "fused": True,
+                    "fuse_distance_m": fuse_m,
+                },
+            )
+        )
+    edits += _ground_run(build, id, zone, taken)
+    return Batch(edits=tuple(edits), label=f"add {name}")
+
+
+def add_run(build: Build, source: str, target: str, **values: Scalar) -> Batch:
+    """Add a run between two devices; grounded when an end is a ground point or ground block."""
+    ends = (find(build, source), find(build, target))
+    grounded = any(
+        end is not None
+        and (end.id.startswith("e") or getattr(end, "kind", None) == BlockKind.GROUND)
+        for end in ends
+    )
+    record = {
+        "id": next_id(build, "runs"),
+        "source": source,
+        "target": target,
+        "polarity": Polarity.GROUND if grounded else Polarity.POSITIVE,
+        "zone": _zone_of(build, target),
+        **values,
+    }
+    return Batch(edits=(AddRecord(table="runs", record=record),), label="add a run")
+
+
+def remove(build: Build, table: str, id: str) -> Batch:
+    """Remove a record and what makes no sense without it.
+
+    Runs of a removed device go with it, but the branches of a block are hung on the block's own
+    feed; a removed zone is cleared where it was named; a part takes its panels and holes along.
+    """
+    if table not in TABLES or find(build, id) is None:
+        raise EditRefused(f"{table} has no record {id!r}")
+    edits: list[Edit] = []
+    _remove_into(build, table, id, edits, set())
+    return Batch(edits=tuple(edits), label=f"remove {label(build, id)}")
+
+
+def rehang(build: Build, run: str, source: str) -> Edit:
+    """Hang a run on another device; refused when that device is fed through this very run."""
+    record = find(build, run)
+    if not isinstance(record, Run):
+        raise EditRefused(f"there is no run {run!r}")
+    if find(build, source) is None or table_of(source) not in DEVICE_TABLES:
+        raise EditRefused("a run hangs on a battery, alternator, amplifier, block or ground point")
+    if source == record.target or source in downstream(build, record.target, record.polarity):
+        raise EditRefused(
+            f"{label(build, source)} is itself fed through this run: hang it on something "
+            "nearer to the battery"
+        )
+    return SetField(table="runs", id=run, field="source", value=source)
+
+
+def choose_spot(build: Build, spot: str) -> Batch:
+    """Put a run's fuse at a mounting spot: its distance, and the run's length where measured."""
+    record = find(build, spot)
+    if not isinstance(record, Spot) or not record.run:
+        raise EditRefused("name the run whose fuse would sit at this spot first")
+    run = record.run
+    edits: list[Edit] = [
+        SetField(table="runs", id=run, field="fused", value=True),
+        SetField(table="runs", id=run, field="fuse_distance_m", value=record.feed_m),
+    ]
+    length = next((r.length_m for r in build.runs if r.id == run), None)
+    if record.onward_m is None and length is not None and record.feed_m > length:
+        raise EditRefused(
+            f"{label(build, spot)} lies beyond the end of {label(build, run)}: enter the wire from "
+            "there onward too"
+        )
+    if record.onward_m is not None:
+        length = record.feed_m + record.onward_m
+        edits.append(SetField(table="runs", id=run, field="length_m", value=length))
+    return Batch(edits=tuple(edits), label=f"fuse of {label(build, run)} at {label(build, spot)}")
+
+
+def downstream(build: Build, device: str, polarity: Polarity) -> set[str]:
+    """Every device reached from this one along runs of one side, from source to target."""
+    found: set[str] = set()
+    reach = [device]
+    while reach:
+        here = reach.pop()
+        for run in build.runs:
+            if run.source == here and run.polarity == polarity and run.target not in found:
+                found.add(run.target)
+                reach.append(run.target)
+    return found
+
+
+def duplicate(build: Build, table: str, id: str) -> Batch:
+    """Add a copy of a record behind it; an amplifier's copy gets its own branch and ground."""
+    record = find(build, id)
+    if record is None:
+        raise EditRefused(f"{table} has no record {id!r}")
+    values = record.model_dump(mode="json", exclude={"id"})
+    if values.get("name"):
+        values["name"] = f"{values['name']} copy"[:500]
+    return add(build, table, **values)
+
+
+def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set[str]) -> None:
+    if id in gone:
+        return
+    gone.add(id)
+    feeder = ""
+    if table == "blocks":
+        feeder = next((r.source for r in build.runs if r.target == id), "")
+    for user_table, user, field in users(build, id):
+        if user in gone:
+            continue
+        branch = find(build, user)
+        if feeder and isinstance(branch, Run) and field == "source" and feeder != branch.target:
+            edits.append(SetField(table=user_table, id=user, field=field, value=feeder))
+        elif field in ("zone", "carries", "device"):
+            edits.append(SetField(table=user_table, id=user, field=field, value=""))
+        else:
+            _remove_into(build, user_table, user, edits, gone)
+    edits.append(RemoveRecord(table=table, id=id))
+
+
+def _add_battery(build: Build, **values: Scalar) -> Batch:
+    id = next_id(build, "batteries")
+    zone = values.get("zone", _zone_of(build, "d1") or _first(build, "zones"))
+    name = values.pop("name", f"Battery {id[1:]}")
+    edits: list[Edit] = [
+        AddRecord(table="batteries", record={"id": id, "name": name, "zone": zone, **values})
+    ]
+    taken: frozenset[str] = frozenset()
+    if build.batteries:
+        run = next_id(build, "runs")
+        taken = frozenset([run])
+        edits.append(
+            AddRecord(
+                table="runs",
+                record={
+                    "id": run,
+                    "source": build.batteries[0].id,
+                    "target": id,
+                    "zone": build.batteries[0].zone,
+                    "fused": True,
+                    "fuse_distance_m": planned("assumed_fuse_m"),
+                    "far_fused": True,
+                    "far_fuse_distance_m": planned("assumed_fuse_m"),
+                },
+            )
+        )
+    edits += _ground_run(build, id, zone, taken)
+    return Batch(edits=tuple(edits), label=f"add {name}")
+
+
+def _ground_run(build: Build, device: str, zone: Scalar, taken: frozenset[str]) -> list[Edit]:
+    """The edit that grounds a new device at the nearest ground; none where there is no ground."""
+    ground = _ground_for(build, zone)
+    if not ground:
+        return []
+    record: dict[str, Scalar] = {
+        "id": next_id(build, "runs", taken),
+        "polarity": Polarity.GROUND,
+        "source": device,
+        "target": ground,
+        "zone": zone,
+    }
+    return [AddRecord(table="runs", record=record)]
+
+
+def _add_part(build: Build, **values: Scalar) -> Batch:
+    id = next_id(build, "parts")
+    name = values.pop("name", f"Part {id[1:]}")
+    return Batch(
+        edits=(
+            AddRecord(table="parts", record={"id": id, "name": name, **values}),
+            AddRecord(
+                table="panels",
+                record={"id": next_id(build, "panels"), "part": id, "name": "Base"},
+            ),
+        ),
+        label=f"add {name}",
+    )
+
+
+def _inherited(build: Build, table: str, given: dict[str, Scalar]) -> dict[str, Scalar]:
+    """Values a new record takes from its surroundings, so that it is whole at once."""
+    if table == "panels" and build.parts:
+        part = given.get("part", build.parts[-1].id)
+        root = next((p.id for p in build.panels if p.part == part and not p.joins), "")
+        return {"part": part, "joins": root, "name": "Flange" if root else "Base"}
+    if table == "holes" and build.panels:
+        return {"panel": build.panels[-1].id}
+    if table == "studs" and build.footprints:
+        return {"footprint": build.footprints[-1].id}
+    if table == "mounts" and build.footprints and build.panels:
+        return {"footprint": build.footprints[-1].id, "panel": build.panels[-1].id}
+    if table == "runs":
+        return {"zone": _first(build, "zones")}
+    number = next_id(build, table).lstrip("abcdefghijklmnopqrstuvwxyz")
+    named: dict[str, Scalar] = {
+        "name": f"{TABLES[table].model_fields['name'].title} {number}"
+        if "name" in TABLES[table].model_fields
+        else None
+    }
+    if (table, "zone") in REFERENCES:
+        named["zone"] = build.zones[-1].id if build.zones else ""
+    return {key: value for key, value in named.items() if value is not None}
+
+
+def _first(build: Build, table: str) -> str:
+    return next((record.id for record in records(build, table)), "")
+
+
+def _zone_of(build: Build, device: str) -> str:
+    return str(getattr(find(build, device), "zone", "") or _first(build, "zones"))
+
+
+def _fused_block(build: Build, device: str) -> bool:
+    record = find(build, device)
+    return bool(getattr(record, "fused", False)) and table_of(device) == "blocks"
+
+
+def _feeding_device(build: Build) -> str:
+    """The block with a free place, else the last distribution block, else the last battery."""
+    blocks = [b for b in build.blocks if b.kind is BlockKind.DISTRIBUTION]
+    for block in blocks:
+        if sum(run.source == block.id for run in build.runs) < block.places:
+            return block.id
+    if blocks:
+        return blocks[-1].id
+    return build.batteries[-1].id if build.batteries else ""
+
+
+def _ground_for(build: Build, zone: Scalar) -> str:
+    """A ground block or point in this zone, else the last ground point that there is."""
+    blocks = [b.id for b in build.blocks if b.kind is BlockKind.GROUND and b.zone == zone]
+    points = [g.id for g in build.grounds if g.zone == zone]
+    rest = [g.id for g in build.grounds]
+    return next(iter(blocks + points), rest[-1] if rest else "")
+
+
+def applied(build: Build, *edits: Edit) -> Build:
+    """The build after these edits, for code that needs no inverse."""
+    for edit in edits:
+        build, _ = apply(build, edit)
+    return build

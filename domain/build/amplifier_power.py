@@ -1,0 +1,61 @@
+"""An amplifier's ratings as one cell: "4x75+1x300" is channels times watts, then the bass set."""
+
+import re
+
+from domain.build.choices import UnitHabit
+from domain.build.edits import Scalar
+from domain.build.records import Amplifier, visible
+from domain.build.schema import checked
+from domain.units.parse import LONGEST, UnitError, parse_quantity
+from domain.units.show import trimmed
+
+_SET = re.compile(r"\s*(?:([0-9]{1,4})\s*(?:ch(?:annels?)?\.?\s*)?[xX×*]\s*)?(.+)", re.ASCII)
+_TURNED = re.compile(
+    r"\s*([0-9.,]+\s*k?w(?:atts?)?(?:\s*rms)?)\s*[x×*]\s*([0-9]{1,4})\s*(?:ch(?:annels?)?\.?)?\s*",
+    re.ASCII | re.IGNORECASE,
+)
+_WANTED = "power is wanted as 500, 4x75 or 4x75+1x300 [W]"
+
+
+def parse_power(text: str) -> dict[str, Scalar]:
+    """Values of channels, channel_w, sub_channels and sub_channel_w [W] from one typed cell.
+
+    A set without a count is one channel; a missing bass set is 0 channels of 0 W. Where the unit
+    says which is which, the watts may stand first: "75 W x 4".
+    ``UnitError`` says what was wrong and what would do.
+    """
+    sets = text.split("+")
+    if not text.strip() or len(text) > LONGEST:
+        said = f"{len(text)} characters are too many" if text.strip() else "nothing was typed"
+        raise UnitError(f"{said}; {_WANTED}")
+    if len(sets) > 2:
+        raise UnitError(
+            f"'{visible(text.strip())}' has {len(sets)} sets of channels, an amplifier has at "
+            f"most two; {_WANTED}"
+        )
+    values: dict[str, Scalar] = {"sub_channels": 0, "sub_channel_w": 0.0}
+    for typed, count_field, watts_field in zip(
+        sets, ("channels", "sub_channels"), ("channel_w", "sub_channel_w"), strict=False
+    ):
+        match = _SET.fullmatch(typed)
+        if match is None or typed.strip()[-1:] in ("", "x", "X", "×", "*"):
+            raise UnitError(f"'{visible(text.strip())}' has an empty set; {_WANTED}")
+        turned = _TURNED.fullmatch(typed)
+        watts, count = turned.groups() if turned else reversed(match.groups())
+        values[count_field] = _checked(count_field, int(count or 1))
+        values[watts_field] = _checked(
+            watts_field, parse_quantity("power", watts, UnitHabit.METRIC)
+        )
+    return values
+
+
+def _checked(field: str, value: Scalar) -> Scalar:
+    return checked("amplifiers", field, value, UnitHabit.METRIC)
+
+
+def show_power(amplifier: Amplifier) -> str:
+    """An amplifier's ratings as they are typed, in watts: "4x75+1x300", "1x500"."""
+    main = f"{amplifier.channels}x{trimmed(amplifier.channel_w, 2)}"
+    if not amplifier.sub_channels:
+        return main
+    return f"{main}+{amplifier.sub_channels}x{trimmed(amplifier.sub_channel_w, 2)}"

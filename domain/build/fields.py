@@ -1,0 +1,223 @@
+"""One schema for every field: its kind, its title, what may be typed and how it is shown.
+
+Everything is read off the records of ``domain.build.records``; forms, validators and help take
+it from here, so that a new field of a record needs nothing more than its own line there.
+"""
+
+from collections import Counter
+
+from pydantic import BaseModel
+
+from domain.build.amplifier_power import parse_power, show_power
+from domain.build.choices import UnitHabit
+from domain.build.edits import Scalar
+from domain.build.records import REFERENCES, Build, label, records, visible
+from domain.build.schema import (
+    FieldSchema,
+    called,
+    checked,
+    kind_of,
+    limits_text,
+    record_type_of,
+    schema_of,
+    title,
+)
+from domain.units.parse import (
+    KINDS,
+    UnitError,
+    format_gauge,
+    format_quantity,
+    parse_gauge,
+    parse_quantity,
+)
+
+__all__ = [
+    "AUTO",
+    "NONE",
+    "choices",
+    "describe_field",
+    "kind_of",
+    "parse_field",
+    "parse_power",
+    "show_field",
+    "show_power",
+    "title",
+]
+
+AUTO = "auto"
+"""What a field shows that is left to the engine."""
+
+NONE = "none"
+"""What a reference shows that names nothing."""
+
+_YES = ("yes", "y", "on", "true", "1")
+_NO = ("no", "n", "off", "false", "0")
+_BARE_UNITS = {"in": "inches", **{unit.lower(): unit for unit in ("F", "C", "A", "V", "W", "Ah")}}
+_MOST_LISTED = 6
+
+
+def choices(build: Build, table: str, field: str) -> list[tuple[Scalar, str]]:
+    """Every (value, shown) of a choice, flag or reference; empty for what is typed freely.
+
+    A name that two records share is shown with its id, as in "Amp 1 (a2)".
+    """
+    known = schema_of(record_type_of(table), field)
+    found: list[tuple[Scalar, str]] = [(None, AUTO)] if known.optional else []
+    if known.kind == "choice":
+        found.extend((option, option) for option in known.options)
+        return found
+    if known.kind == "flag":
+        return [*found, (True, "yes"), (False, "no")]
+    if known.kind == "reference":
+        names = _candidates(build, table, field)
+        bearers = Counter(names.values())
+        found.append(("", NONE))
+        found.extend(
+            (id, name if bearers[name] == 1 else f"{name} ({id})") for id, name in names.items()
+        )
+        return found
+    return []
+
+
+def describe_field(build: Build, table: str, field: str) -> str:
+    """One line of help: what the field is, what may be typed and within which limits."""
+    known = schema_of(record_type_of(table), field)
+    habit = build.header.units
+    parts = [f"{known.title}: {known.description}"]
+    if known.kind in KINDS:
+        parts.append(f"type {_such_as(known.kind, habit)}")
+        bare = KINDS[known.kind].bare[0 if habit is UnitHabit.INCH else 1]
+        if bare:
+            parts.append(f"a bare number is {_BARE_UNITS.get(bare, bare)}")
+        limits = limits_text(known, habit)
+        if limits:
+            parts.append(limits)
+    elif known.kind == "choice":
+        parts.append(f"type the start of {', '.join(known.options)}")
+    elif known.kind == "flag":
+        parts.append("yes or no")
+    elif known.kind == "gauge":
+        parts.append("type 1/0, 4 or 35 mm2")
+    elif known.kind == "reference":
+        parts.append(f"type the start of a name, an id, or {NONE}")
+    if known.optional:
+        parts.append(f"{AUTO} leaves it to the engine")
+    return "; ".join(parts)
+
+
+def show_field(build: Build, table: str, record: BaseModel, field: str) -> str:
+    """A field's value as plain text in the build's display units; None shows as "auto".
+
+    There is no control character in it, and nothing in it is markup.
+    """
+    kind = schema_of(type(record), field).kind
+    value = getattr(record, field)
+    if value is None:
+        return AUTO
+    if kind == "flag":
+        return "yes" if value else "no"
+    if kind == "gauge":
+        return format_gauge(value)
+    if kind == "reference":
+        return visible(label(build, value)) if value else NONE
+    if kind in ("text", "choice"):
+        return visible(str(value))
+    return format_quantity(kind, value, build.header.units)
+
+
+def parse_field(build: Build, table: str, field: str, text: str) -> Scalar:
+    """The value of typed text for a field, fit for ``SetField``.
+
+    ``UnitError`` says what was wrong and what would do, with limits in the build's display
+    units. ``KeyError`` if there is no such field.
+    """
+    if field == "id":
+        raise UnitError("an id never changes")
+    known = schema_of(record_type_of(table), field)
+    typed = text.strip()
+    if known.optional and typed.casefold() in ("", "-", AUTO):
+        return None
+    if known.kind == "choice":
+        return _option(known, typed)
+    if known.kind == "flag":
+        return _flag(known, typed)
+    if known.kind == "reference":
+        return _reference(build, table, field, typed)
+    if known.kind == "gauge":
+        return parse_gauge(typed)
+    if known.kind == "text":
+        return checked(table, field, typed, build.header.units)
+    value = parse_quantity(known.kind, typed, build.header.units)
+    return checked(table, field, int(value) if known.kind == "count" else value, build.header.units)
+
+
+def _such_as(kind: str, units: UnitHabit) -> str:
+    return KINDS[kind].such_as[0 if units is UnitHabit.INCH else 1]
+
+
+def _quoted(text: str) -> str:
+    shown = visible(text)
+    return f"'{shown}'" if len(shown) <= 30 else f"'{shown[:27]}...'"
+
+
+def _listed(names: list[str]) -> str:
+    more = len(names) - _MOST_LISTED
+    return ", ".join(names[:_MOST_LISTED]) + (f" and {more} more" if more > 0 else "")
+
+
+def _option(known: FieldSchema, typed: str) -> str:
+    wanted = typed.casefold()
+    pairs = [
+        (option, (option.casefold(), name.casefold().replace("_", " ")))
+        for option, name in zip(known.options, known.option_names, strict=True)
+    ]
+    exact = [option for option, words in pairs if wanted in words]
+    starts = [o for o, words in pairs if wanted and any(w.startswith(wanted) for w in words)]
+    found = exact or starts
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise UnitError(f"{_quoted(typed)} could be {_listed(found)}: type more of it")
+    said = f"{_quoted(typed)} is not one of them" if typed else "nothing was typed"
+    raise UnitError(f"{said}; {called(known)} is one of {', '.join(known.options)}")
+
+
+def _flag(known: FieldSchema, typed: str) -> bool:
+    wanted = typed.casefold()
+    if wanted in _YES or wanted in _NO:
+        return wanted in _YES
+    said = f"{_quoted(typed)} is neither" if typed else "nothing was typed"
+    raise UnitError(f"{said}; {called(known)} takes yes or no")
+
+
+def _candidates(build: Build, table: str, field: str) -> dict[str, str]:
+    """Every record that a reference field may name: id -> what it is called."""
+    return {
+        record.id: visible(record.name or record.id)
+        for allowed in REFERENCES[table, field]
+        for record in records(build, allowed)
+    }
+
+
+def _reference(build: Build, table: str, field: str, typed: str) -> str:
+    names = _candidates(build, table, field)
+    wanted = typed.casefold()
+    exact = [
+        id
+        for id, name in names.items()
+        if wanted in (id, name.casefold(), f"{name} ({id})".casefold()) and wanted
+    ]
+    if not exact and wanted in ("", "-", NONE):
+        return ""
+    found = (
+        exact
+        or [id for id, name in names.items() if name.casefold().startswith(wanted)]
+        or [id for id in names if id.startswith(wanted)]
+    )
+    if len(found) == 1:
+        return found[0]
+    if found:
+        listed = _listed([f"{names[id]} ({id})" for id in found])
+        raise UnitError(f"{_quoted(typed)} could be {listed}: type more of it, or the id")
+    there = f"there is {_listed(list(names.values()))}" if names else "there is nothing to name yet"
+    raise UnitError(f"{_quoted(typed)} is not there; {there}")

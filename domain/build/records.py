@@ -1,0 +1,742 @@
+"""The build: everything the user entered, and nothing that follows from it.
+
+Every record is frozen, in SI units, with the unit in the field's name (``length_m``,
+``capacity_ah``). A field that the engine may choose is ``None`` while it is left to the
+engine ("auto") and holds the user's value once pinned. Titles and descriptions here are the
+one schema that forms, help, tables and the JSON Schema are made from.
+"""
+
+from typing import Annotated, Any, Self
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    model_validator,
+)
+
+from domain.build.choices import (
+    AmplifierClass,
+    BlockKind,
+    Chemistry,
+    Cutting,
+    Engine,
+    Finish,
+    FuseFamily,
+    Hazard,
+    HoleKind,
+    HoleShape,
+    Insulation,
+    JobState,
+    Metal,
+    Meter,
+    NetworkMode,
+    PanelEdge,
+    Place,
+    Playing,
+    Polarity,
+    Programme,
+    Reach,
+    Surface,
+    Termination,
+    UnitHabit,
+    WireSizes,
+)
+
+
+def visible(text: str) -> str:
+    """User text with every control character turned into a character that can be seen.
+
+    C0 controls and DEL become their Unicode control pictures (an escape becomes U+241B); C1
+    controls, bidirectional overrides, line separators and lone surrogates become U+FFFD. What
+    is stored can then be shown, exported and printed anywhere without acting on anything.
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(_visible(char) for char in text)
+
+
+def _visible(char: str) -> str:
+    code = ord(char)
+    if code < 0x20:
+        return chr(0x2400 + code)
+    if code == 0x7F:
+        return chr(0x2421)
+    hidden = 0x80 <= code < 0xA0 or 0x2028 <= code <= 0x202E or 0x2066 <= code <= 0x2069
+    return "\ufffd" if hidden or 0xD800 <= code <= 0xDFFF else char
+
+
+_Visible = AfterValidator(visible)
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z]+[0-9]+$", max_length=12)]
+Ref = Annotated[str, StringConstraints(pattern=r"^([a-z]+[0-9]+)?$", max_length=12)]
+Name = Annotated[str, StringConstraints(max_length=500), _Visible]
+Short = Annotated[str, StringConstraints(max_length=60), _Visible]
+_AWG = r"AWG ([1-4]/0|[1-9]|1[0-9]|2[0-4])"
+_SECTION = r"(0\.[1-9][0-9]?|[1-9][0-9]{0,2}(\.[0-9]{1,2})?) mm2"
+Gauge = Annotated[str, StringConstraints(pattern=f"^({_AWG}|{_SECTION})$")]
+"""A wire size: AWG 4/0 to 24, or a section of 0.1 to 999.99 mm2."""
+
+
+class Record(BaseModel):
+    """A frozen record with a short id that stays the same for its whole life."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    id: Id = Field(title="Id", description="short stable id, unique within the build")
+
+
+class Header(BaseModel):
+    """What concerns the build as a whole."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    title: Name = Field("New build", title="Title", description="what the shop calls this job")
+    customer: Name = Field("", title="Customer", description="who it is for")
+    vehicle: Name = Field("", title="Vehicle", description="what it goes into")
+    notes: Name = Field("", title="Notes", description="anything worth remembering")
+    state: JobState = Field(JobState.PLANNED, title="State", description="where the job stands")
+    units: UnitHabit = Field(UnitHabit.INCH, title="Units", description="inch or metric display")
+    wire_sizes: WireSizes = Field(
+        WireSizes.AWG, title="Wire sizes", description="series that auto gauges are taken from"
+    )
+    programme: Programme = Field(
+        Programme.MUSIC, title="Programme", description="what is played, sets the average power"
+    )
+    drop_limit_v: float = Field(
+        1.0,
+        gt=0,
+        le=6,
+        title="Drop limit",
+        description="largest drop from battery posts to an amplifier and back, at full tone",
+    )
+    """Default: 0.7 V in the wires, 5 % of 14 V by the NEC's informational note for feeder and
+    branch together, and 0.3 V in two fuses and their joints, which that note does not count.
+    """
+    finish: Finish = Field(
+        Finish.CLEAN, title="Finish", description="how far the visible work is taken"
+    )
+    labour_price: float = Field(
+        0, ge=0, le=100000, title="Labour", description="price of an hour of work"
+    )
+    markup_ratio: float = Field(
+        1, ge=0.1, le=20, title="Mark-up", description="selling price over price, of materials"
+    )
+    tax_percent: float = Field(
+        0, ge=0, le=100, title="Tax", description="added to labour and materials"
+    )
+    currency: Short = Field("", title="Currency", description="written before every price")
+    cutting: Cutting = Field(
+        Cutting.SAW,
+        title="Sheet cut by",
+        description="saw: cuts right across the sheet; router: anywhere",
+    )
+    kerf_m: float | None = Field(
+        None, ge=0, le=0.0254, title="Kerf", description="sheet lost between two blanks"
+    )
+
+
+class Zone(Record):
+    """A part of the vehicle with one design temperature."""
+
+    name: Name = Field("", title="Zone", description="what the place is called")
+    ambient_c: float = Field(
+        50, ge=-40, le=200, title="Temperature", description="design air temperature"
+    )
+
+
+class Battery(Record):
+    """A battery. The first battery of a build is the starter battery."""
+
+    name: Name = Field("", title="Battery", description="what it is called")
+    chemistry: Chemistry = Field(Chemistry.AGM, title="Chemistry", description="cell chemistry")
+    capacity_ah: float = Field(
+        70, ge=0.1, le=5000, title="Capacity", description="rated capacity, 20 h rate for lead-acid"
+    )
+    cranking_a: float | None = Field(
+        None, ge=1, le=5000, title="Cranking", description="cold cranking amperes on the label"
+    )
+    resistance_ohm: float | None = Field(
+        None, ge=1e-5, le=1, title="Resistance", description="measured internal resistance"
+    )
+    stud: Short = Field("M8", title="Stud", description="stud or clamp bolt that takes the rings")
+    zone: Ref = Field("", title="Zone", description="where it sits")
+
+
+class Alternator(Record):
+    """An alternator with its regulator, and what the vehicle itself takes from it."""
+
+    name: Name = Field("", title="Alternator", description="what it is called")
+    rated_a: float = Field(
+        120, ge=0, le=1000, title="Hot output", description="current at cruise, hot"
+    )
+    idle_a: float | None = Field(
+        None, ge=0, le=1000, title="At idle", description="current at engine idle, hot"
+    )
+    idle_rpm: int = Field(
+        750, ge=300, le=3000, title="Idle speed", description="engine speed at idle, per minute"
+    )
+    cruise_rpm: int = Field(
+        2200,
+        ge=500,
+        le=8000,
+        title="Cruise speed",
+        description="engine speed at cruise, per minute",
+    )
+    pulley_ratio: float = Field(
+        2.5, ge=1, le=5, title="Pulley ratio", description="alternator speed over engine speed"
+    )
+    hot: bool = Field(
+        True, title="Hot rating", description="the output is stated hot, not as on the plate"
+    )
+    regulated_v: float = Field(
+        14.2, gt=11, le=16, title="Regulated", description="voltage the regulator holds"
+    )
+    vehicle_load_a: float = Field(
+        35, ge=0, le=500, title="Vehicle load", description="what the vehicle itself draws"
+    )
+
+
+class Amplifier(Record):
+    """An amplifier: one channel set, and a second one for its bass channel if it has one."""
+
+    name: Name = Field("", title="Amplifier", description="what it is called")
+    channels: int = Field(1, ge=1, le=16, title="Channels", description="channels of the main set")
+    channel_w: float = Field(
+        500, ge=0, le=20000, title="Per channel", description="rated power of each channel"
+    )
+    sub_channels: int = Field(
+        0, ge=0, le=8, title="Bass channels", description="channels of a separate bass set"
+    )
+    sub_channel_w: float = Field(
+        0, ge=0, le=20000, title="Per bass channel", description="rated power of each bass channel"
+    )
+    amplifier_class: AmplifierClass = Field(
+        AmplifierClass.D, title="Class", description="output stage class"
+    )
+    efficiency: float | None = Field(
+        None, gt=0.05, le=0.99, title="Efficiency", description="at rated power, whole unit"
+    )
+    regulated: bool = Field(
+        True,
+        title="Regulated",
+        description="its supply holds rated power as the battery voltage falls",
+    )
+    onboard_fuse_a: float | None = Field(
+        None, ge=0.1, le=1000, title="On-board fuses", description="sum of the fuses on the unit"
+    )
+    idle_a: float = Field(1.0, ge=0, le=50, title="Idle", description="current with no signal")
+    lowest_v: float = Field(
+        10.0, gt=4, le=14, title="Lowest", description="lowest voltage at which it works"
+    )
+    largest_wire: Gauge | None = Field(
+        None, title="Takes wire", description="largest wire its terminals take"
+    )
+    zone: Ref = Field("", title="Zone", description="where it sits")
+
+
+class Block(Record):
+    """A distribution block, a ground block, or an isolator between two batteries."""
+
+    name: Name = Field("", title="Block", description="what it is called")
+    kind: BlockKind = Field(BlockKind.DISTRIBUTION, title="Kind", description="what it does")
+    places: int = Field(4, ge=1, le=64, title="Places", description="outputs it has")
+    largest_in: Gauge | None = Field(
+        None, title="Wire in", description="largest wire its input takes"
+    )
+    largest_out: Gauge | None = Field(
+        None, title="Wire out", description="largest wire its outputs take"
+    )
+    fused: bool = Field(True, title="Fused", description="it has a fuse place at each output")
+    zone: Ref = Field("", title="Zone", description="where it sits")
+
+
+class GroundPoint(Record):
+    """A place where ground wires meet the body."""
+
+    name: Name = Field("", title="Ground point", description="what it is called")
+    surface: Surface = Field(Surface.BARE, title="Surface", description="how the metal is prepared")
+    stud: Short = Field("M8", title="Stud", description="stud or bolt size")
+    resistance_ohm: float | None = Field(
+        None,
+        ge=0,
+        le=10,
+        title="Body path",
+        description="measured resistance from here to the battery's ground point",
+    )
+    signal: bool = Field(
+        False, title="Signal ground", description="the signal source is grounded here"
+    )
+    zone: Ref = Field("", title="Zone", description="where it is")
+
+
+class Run(Record):
+    """A run of wire between two devices, with its fuse and both ends.
+
+    ``near`` is the end at ``source``, ``far`` the end at ``target``. A fuse sits
+    ``fuse_distance_m`` along the wire from the near end.
+    """
+
+    name: Name = Field("", title="Run", description="label on the wire; empty: made from its ends")
+    polarity: Polarity = Field(Polarity.POSITIVE, title="Side", description="positive or ground")
+    source: Ref = Field("", title="From", description="device at the feeding end")
+    target: Ref = Field("", title="To", description="device at the other end")
+    length_m: float | None = Field(
+        None, gt=0, le=100, title="Length", description="measured along the route"
+    )
+    slack_m: float | None = Field(
+        None, ge=0, le=20, title="Slack", description="extra wire for routing and service"
+    )
+    zone: Ref = Field("", title="Zone", description="hottest place it passes")
+    gauge: Gauge | None = Field(None, title="Gauge", description="wire size")
+    metal: Metal = Field(Metal.COPPER, title="Metal", description="conductor material")
+    insulation: Insulation = Field(
+        Insulation.T105, title="Insulation", description="insulation temperature class"
+    )
+    colour: Short = Field("", title="Colour", description="empty: by its side")
+    strands: int | None = Field(
+        None, ge=1, le=20000, title="Strands", description="counted in the wire at hand"
+    )
+    strand_m: float | None = Field(
+        None,
+        ge=0.0000508,
+        le=0.0127,
+        title="Strand",
+        description="diameter of one strand, measured",
+    )
+    loom: Short = Field(
+        "", title="Loom", description="runs with the same word here lie together in one loom"
+    )
+    bundle: int | None = Field(
+        None,
+        ge=1,
+        le=100,
+        title="Bundle",
+        description="loaded conductors lying together, itself too; auto: those of its loom",
+    )
+    fused: bool = Field(False, title="Fused", description="it has a fuse at its near end")
+    fuse_a: float | None = Field(None, ge=0.1, le=1000, title="Fuse", description="fuse rating")
+    fuse_family: FuseFamily | None = Field(None, title="Family", description="fuse family")
+    fuse_distance_m: float | None = Field(
+        None, ge=0, le=100, title="Fuse at", description="wire from the near end to the fuse"
+    )
+    far_fused: bool = Field(
+        False,
+        title="Far fuse",
+        description="it has a second fuse, of the same rating, at its far end",
+    )
+    far_fuse_distance_m: float | None = Field(
+        None, ge=0, le=100, title="Far fuse at", description="wire from the far end to that fuse"
+    )
+    near_end: Termination | None = Field(None, title="Near end", description="termination there")
+    far_end: Termination | None = Field(None, title="Far end", description="termination there")
+    existing: bool = Field(
+        False, title="Existing", description="already in the vehicle: not bought, not resized"
+    )
+
+
+class Part(Record):
+    """A custom part: panels of one sheet material, joined at bends."""
+
+    name: Name = Field("", title="Part", description="what it is called")
+    material: Short = Field("ABS", title="Material", description="sheet material")
+    thickness_m: float = Field(
+        0.00635, gt=0, le=0.1, title="Thickness", description="sheet thickness"
+    )
+    carries: Ref = Field("", title="Carries", description="device that is mounted on it")
+    load_kg: float = Field(0, ge=0, le=500, title="Load", description="mass it carries")
+    quantity: int = Field(1, ge=1, le=200, title="Quantity", description="how many to make")
+    corner_m: float = Field(
+        0, ge=0, le=0.5, title="Corner radius", description="radius of the outline's corners"
+    )
+    cutter_m: float | None = Field(
+        None, ge=0.0005, le=0.1, title="Cutter", description="diameter of the router bit, if routed"
+    )
+    edge_m: float = Field(
+        0, ge=0, le=0.0508, title="Edge round-over", description="radius where wires pass"
+    )
+    place: Place = Field(Place.BODY, title="Shakes with", description="what it is mounted on")
+    shock_ratio: float = Field(
+        5, ge=0, le=100, title="Times gravity", description="static load it must stand, in g"
+    )
+    box_length_m: float | None = Field(
+        None, gt=0, le=10.16, title="Space along", description="measured space for the folded part"
+    )
+    box_width_m: float | None = Field(
+        None,
+        gt=0,
+        le=10.16,
+        title="Space across",
+        description="measured space for the folded part",
+    )
+    box_height_m: float | None = Field(
+        None, gt=0, le=10.16, title="Space up", description="measured space for the folded part"
+    )
+    zone: Ref = Field("", title="Zone", description="where it is mounted")
+
+
+class StockSize(Record):
+    """A size in which the shop takes sheet. Where one fits a part, no other size is used."""
+
+    material: Short = Field("", title="Material", description="sheet material; empty: any")
+    thickness_m: float | None = Field(
+        None, gt=0, le=0.1, title="Thickness", description="sheet thickness; auto: any"
+    )
+    width_m: float = Field(
+        0.6096, ge=0.0254, le=10.16, title="Width", description="across the grain, if there is any"
+    )
+    length_m: float = Field(
+        1.2192, ge=0.0254, le=10.16, title="Length", description="along the grain"
+    )
+
+
+class Panel(Record):
+    """One flat panel of a part. The root panel joins nothing; others join a panel at a bend.
+
+    ``length_m`` runs away from the bend, ``width_m`` along it, both measured to the outside
+    faces of the finished part.
+    """
+
+    part: Ref = Field("", title="Part", description="part it belongs to")
+    name: Name = Field("", title="Panel", description="what it is called")
+    joins: Ref = Field("", title="Joins", description="panel it is bent from; empty for the root")
+    edge: PanelEdge = Field(
+        PanelEdge.FAR, title="At edge", description="edge of that panel: far is away from its bend"
+    )
+    up: bool = Field(
+        True, title="Bent up", description="towards the marked face, else away from it"
+    )
+    offset_m: float = Field(
+        0, ge=-5, le=5, title="Offset", description="along that edge, from its middle"
+    )
+    length_m: float = Field(0.1, gt=0, le=5, title="Length", description="away from the bend")
+    width_m: float = Field(0.05, gt=0, le=5, title="Width", description="along the bend")
+    bend_deg: float = Field(
+        90, ge=0, lt=180, title="Bend", description="angle it is turned through"
+    )
+    bend_radius_m: float = Field(
+        0.00635, ge=0, le=1, title="Inside radius", description="inside radius of the bend"
+    )
+    score_m: float | None = Field(
+        None, gt=0, le=0.0508, title="Score", description="depth of a score along the bend line"
+    )
+
+
+class Hole(Record):
+    """A hole or cut-out in a panel, placed by its centre from the panel's corner."""
+
+    panel: Ref = Field("", title="Panel", description="panel it is in")
+    x_m: float = Field(
+        0.01, ge=-5, le=5, title="Along", description="along the width, from the left"
+    )
+    y_m: float = Field(0.01, ge=-5, le=5, title="Up", description="along the length, from the bend")
+    shape: HoleShape = Field(HoleShape.ROUND, title="Shape", description="outline of the hole")
+    diameter_m: float = Field(
+        0.005, gt=0, le=1, title="Diameter", description="as drilled; width of a slot or rectangle"
+    )
+    across_m: float | None = Field(
+        None, gt=0, le=2, title="Overall", description="overall length of a slot or rectangle"
+    )
+    turn_deg: float = Field(
+        0,
+        ge=-180,
+        le=180,
+        title="Turned",
+        description="of a slot or rectangle, from along the width",
+    )
+    kind: HoleKind = Field(HoleKind.PLAIN, title="Kind", description="plain, clearance or tapped")
+    thread: Short = Field("", title="Thread", description="screw that goes in, as M5")
+
+
+class Footprint(Record):
+    """The feet of a device: measured once, placed on any panel."""
+
+    name: Name = Field("", title="Footprint", description="what it is called")
+    device: Ref = Field(
+        "", title="Device", description="device it belongs to, if it is in the plan"
+    )
+    mass_kg: float = Field(0, ge=0, le=500, title="Mass", description="mass of the device")
+    length_m: float = Field(0.1, gt=0, le=5, title="Along", description="outline of the device")
+    width_m: float = Field(0.1, gt=0, le=5, title="Across", description="outline of the device")
+    height_m: float = Field(0.05, gt=0, le=5, title="Up", description="height of the device")
+    foot_m: float = Field(
+        0.003, ge=0, le=0.2, title="Foot", description="thickness of its foot under a screw head"
+    )
+
+
+class Stud(Record):
+    """One fixing point of a footprint, from the footprint's lower left corner."""
+
+    footprint: Ref = Field("", title="Footprint", description="footprint it belongs to")
+    x_m: float = Field(0.01, ge=-5, le=5, title="Along", description="from the left")
+    y_m: float = Field(0.01, ge=-5, le=5, title="Up", description="from the lower edge")
+    kind: HoleKind = Field(HoleKind.CLEARANCE, title="Kind", description="clearance or tapped")
+    thread: Short = Field("M5", title="Thread", description="screw that goes in, as M5 or #10-24")
+    screw_m: float | None = Field(
+        None, gt=0, le=0.508, title="Screw", description="length of the screw under its head"
+    )
+
+
+class Mount(Record):
+    """A footprint placed on a panel, by its centre."""
+
+    footprint: Ref = Field("", title="Footprint", description="footprint that is placed")
+    panel: Ref = Field("", title="Panel", description="panel that carries it")
+    x_m: float = Field(0.05, ge=-5, le=5, title="Along", description="centre, along the width")
+    y_m: float = Field(0.05, ge=-5, le=5, title="Up", description="centre, along the length")
+    turn_deg: float = Field(0, ge=-180, le=180, title="Turned", description="counter-clockwise")
+    mirrored: bool = Field(False, title="Mirrored", description="seen from the other face")
+
+
+class CurvePoint(Record):
+    """A point of a fuse's opening window, copied from the sheet of the fuse in hand."""
+
+    family: FuseFamily = Field(FuseFamily.STRIP_51, title="Family", description="fuse family")
+    rating_a: float | None = Field(
+        None, ge=0.1, le=1000, title="Rating", description="rating it holds for; auto: all of them"
+    )
+    current_ratio: float = Field(
+        2.0, gt=1, le=1000, title="Times rating", description="current over rated current"
+    )
+    fastest_s: float | None = Field(
+        None,
+        gt=0,
+        le=864000,
+        title="Fastest",
+        description="shortest time to open, if stated",
+    )
+    slowest_s: float | None = Field(
+        None,
+        gt=0,
+        le=864000,
+        title="Slowest",
+        description="longest time to open, if it must",
+    )
+
+
+class Leg(Record):
+    """One leg of the drive profile."""
+
+    name: Name = Field("", title="Leg", description="what happens")
+    engine: Engine = Field(Engine.CRUISE, title="Engine", description="idle, cruise or off")
+    playing: Playing = Field(Playing.PROGRAMME, title="Playing", description="how loud it plays")
+    duration_s: float = Field(600, ge=0.1, le=864000, title="For", description="how long it lasts")
+
+
+class Spot(Record):
+    """A candidate place for the fuse of a run."""
+
+    name: Name = Field("", title="Spot", description="where it would sit")
+    run: Ref = Field("", title="Run", description="run whose fuse would sit there")
+    feed_m: float = Field(
+        0.3, ge=0, le=50, title="From the post", description="wire from the feeding end to here"
+    )
+    onward_m: float | None = Field(
+        None, ge=0, le=100, title="Onward", description="wire from here to the run's far end"
+    )
+    zone: Ref = Field("", title="Zone", description="where it is")
+    reach: Reach = Field(Reach.OPEN, title="Reach", description="how well it can be serviced")
+    hazard: Hazard = Field(Hazard.NONE, title="Rules it out", description="what forbids this place")
+    blocks: bool = Field(
+        False, title="In the way", description="it blocks access to something below"
+    )
+
+
+class Reading(Record):
+    """A meter reading taken on the car."""
+
+    at: Ref = Field("", title="At", description="device or run it was taken at")
+    meter: Meter = Field(Meter.TERMINALS, title="Across", description="what the probes were on")
+    mode: NetworkMode = Field(
+        NetworkMode.OFF_PROGRAMME, title="State", description="engine and music at that moment"
+    )
+    value_v: float | None = Field(
+        None, ge=-30, le=30, title="Reading", description="what the meter showed"
+    )
+
+
+class Build(BaseModel):
+    """A whole build: a header and tuples of records, in the order the user keeps them."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    header: Header = Header()
+    zones: tuple[Zone, ...] = ()
+    batteries: tuple[Battery, ...] = ()
+    alternators: tuple[Alternator, ...] = ()
+    amplifiers: tuple[Amplifier, ...] = ()
+    blocks: tuple[Block, ...] = ()
+    grounds: tuple[GroundPoint, ...] = ()
+    runs: tuple[Run, ...] = ()
+    parts: tuple[Part, ...] = ()
+    panels: tuple[Panel, ...] = ()
+    holes: tuple[Hole, ...] = ()
+    footprints: tuple[Footprint, ...] = ()
+    studs: tuple[Stud, ...] = ()
+    mounts: tuple[Mount, ...] = ()
+    curves: tuple[CurvePoint, ...] = ()
+    legs: tuple[Leg, ...] = ()
+    spots: tuple[Spot, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    stock: tuple[StockSize, ...] = ()
+
+    @model_validator(mode="after")
+    def _ids_and_references(self) -> Self:
+        """Ids are unique in the build, and every reference names a record of the right table."""
+        problems = reference_problems(self)
+        if problems:
+            raise ValueError("; ".join(problems[:5]))
+        return self
+
+
+TABLES: dict[str, type[Record]] = {
+    "zones": Zone,
+    "batteries": Battery,
+    "alternators": Alternator,
+    "amplifiers": Amplifier,
+    "blocks": Block,
+    "grounds": GroundPoint,
+    "runs": Run,
+    "parts": Part,
+    "panels": Panel,
+    "holes": Hole,
+    "footprints": Footprint,
+    "studs": Stud,
+    "mounts": Mount,
+    "curves": CurvePoint,
+    "legs": Leg,
+    "spots": Spot,
+    "readings": Reading,
+    "stock": StockSize,
+}
+"""Record tables of a build, in the order in which they may be read (references point back)."""
+
+ID_PREFIX: dict[str, str] = {
+    "zones": "z",
+    "batteries": "b",
+    "alternators": "g",
+    "amplifiers": "a",
+    "blocks": "d",
+    "grounds": "e",
+    "runs": "r",
+    "parts": "p",
+    "panels": "n",
+    "holes": "h",
+    "footprints": "f",
+    "studs": "u",
+    "mounts": "o",
+    "curves": "c",
+    "legs": "l",
+    "spots": "s",
+    "readings": "m",
+    "stock": "k",
+}
+
+DEVICE_TABLES = ("batteries", "alternators", "amplifiers", "blocks", "grounds")
+
+REFERENCES: dict[tuple[str, str], tuple[str, ...]] = {
+    **{
+        (table, "zone"): ("zones",)
+        for table in ("batteries", "amplifiers", "blocks", "grounds", "runs", "parts")
+    },
+    ("runs", "source"): DEVICE_TABLES,
+    ("runs", "target"): DEVICE_TABLES,
+    ("parts", "carries"): DEVICE_TABLES,
+    ("panels", "part"): ("parts",),
+    ("panels", "joins"): ("panels",),
+    ("holes", "panel"): ("panels",),
+    ("footprints", "device"): DEVICE_TABLES,
+    ("studs", "footprint"): ("footprints",),
+    ("mounts", "footprint"): ("footprints",),
+    ("mounts", "panel"): ("panels",),
+    ("spots", "run"): ("runs",),
+    ("spots", "zone"): ("zones",),
+    ("readings", "at"): (*DEVICE_TABLES, "runs"),
+}
+"""Which tables each reference field may point into: (table, field) -> tables."""
+
+MOST_RECORDS = 5000
+"""No table of a build may hold more records than this."""
+
+
+def records(build: Build, table: str) -> tuple[Any, ...]:
+    """The records of one table; ``KeyError`` if there is no such table."""
+    if table not in TABLES:
+        raise KeyError(table)
+    found: tuple[Any, ...] = getattr(build, table)
+    return found
+
+
+def find(build: Build, id: str) -> Any | None:
+    """The record with this id, in whatever table, or ``None``."""
+    for table, prefix in ID_PREFIX.items():
+        if id.startswith(prefix):
+            for record in records(build, table):
+                if record.id == id:
+                    return record
+    return None
+
+
+def table_of(id: str) -> str:
+    """The table that an id belongs to, from its prefix; ``KeyError`` if none does."""
+    letters = id.rstrip("0123456789")
+    for table, prefix in ID_PREFIX.items():
+        if letters == prefix:
+            return table
+    raise KeyError(id)
+
+
+def next_id(build: Build, table: str, taken: frozenset[str] = frozenset()) -> str:
+    """The next free id of a table; ``taken`` are ids given out but not yet in the build."""
+    prefix = ID_PREFIX[table]
+    numbers = [int(r.id[len(prefix) :]) for r in records(build, table)]
+    numbers += [int(i[len(prefix) :]) for i in taken if i.startswith(prefix)]
+    return f"{prefix}{max(numbers, default=0) + 1}"
+
+
+def label(build: Build, id: str) -> str:
+    """What to call a record in a sentence: its name, or its id where it has no name."""
+    record = find(build, id)
+    if record is None:
+        return id or "nothing"
+    if isinstance(record, Run):
+        return record.name or _ends(build, record)
+    return str(getattr(record, "name", "")) or id
+
+
+def _ends(build: Build, run: Run) -> str:
+    """A run without a name: the feed or the ground of a device, else from where to where."""
+    positive = run.polarity is Polarity.POSITIVE
+    device = run.target if positive else run.source
+    alike = sum(
+        (other.target if positive else other.source) == device
+        for other in build.runs
+        if other.polarity is run.polarity and not other.name
+    )
+    if alike == 1 and device:
+        return f"{label(build, device)} {'feed' if positive else 'ground'}"
+    return f"{label(build, run.source)} to {label(build, run.target)}"
+
+
+def reference_problems(build: Build) -> list[str]:
+    """Every broken id or reference of a build, as sentences; empty when all is well."""
+    problems: list[str] = []
+    tables: dict[str, str] = {}
+    for table, prefix in ID_PREFIX.items():
+        rows = records(build, table)
+        if len(rows) > MOST_RECORDS:
+            problems.append(f"{table} holds {len(rows)} records, at most {MOST_RECORDS} are taken")
+        for record in rows:
+            if record.id.rstrip("0123456789") != prefix:
+                problems.append(f"{table}: id {record.id} must be {prefix} and a number")
+            if record.id in tables:
+                problems.append(f"{table}: id {record.id} is there twice")
+            tables[record.id] = table
+    for (table, field), allowed in REFERENCES.items():
+        for record in records(build, table):
+            to = getattr(record, field)
+            if to and tables.get(to) not in allowed:
+                problems.append(f"{table} {record.id}: {field} names {to}, which is not there")
+    return problems

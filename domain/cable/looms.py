@@ -1,0 +1,90 @@
+"""Looms: which runs lie together, how thick the bundle is along its way, and what tube it needs.
+
+The runs of a loom begin together. The first stretch holds all of them and is as long as the
+shortest; there it leaves the loom, and the next stretch holds what goes on.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+
+from domain.build.choices import Polarity
+from domain.build.records import Build, Run, Zone
+from domain.cable.bundles import BundleSize, bundle_size
+from domain.cable.fittings import loom, outside_diameter_mm
+from domain.sheet import Loom, LoomStretch, RunResult
+
+ENGINE_BAY_C = 60.0
+"""A zone this warm [C] is treated as an engine bay, whatever it is called."""
+
+
+def loom_id(run: Run) -> str:
+    """What names a run's loom: its word without spaces at the ends, in small letters; or ""."""
+    return run.loom.strip().casefold()
+
+
+def conductors_in(runs: Iterable[Run]) -> dict[str, int]:
+    """Run id -> how many conductors lie in its loom, itself too, for runs that share one.
+
+    Every run of a build carries current, feed or return, new or existing: all of them warm it.
+    """
+    named = {run.id: loom_id(run) for run in runs if run.loom}
+    together = Counter(named.values())
+    return {id: together[word] for id, word in named.items() if word}
+
+
+def looms(build: Build, runs: tuple[RunResult, ...]) -> tuple[Loom, ...]:
+    """Every loom of a build; a run without one is a loom of its own. Runs as in the schedule.
+
+    Existing runs take room and leave where they end, but a loom of existing runs alone is none.
+    """
+    entered = {run.id: run for run in build.runs}
+    members: dict[str, list[RunResult]] = {}
+    for result in runs:
+        run = entered.get(result.id)
+        if run is not None and result.area_mm2 > 0:
+            members.setdefault(loom_id(run) or f" {run.id}", []).append(result)
+    zones = {zone.id: zone for zone in build.zones}
+    return tuple(
+        _loom(own, entered, zones)
+        for own in members.values()
+        if not all(result.existing for result in own)
+    )
+
+
+def bundle_of(runs: Iterable[RunResult]) -> BundleSize:
+    """The circle round the cables of these runs [mm]; there is at least one."""
+    return bundle_size(tuple(outside_diameter_mm(run.area_mm2) for run in runs))
+
+
+def engine_bay(zone: Zone | None) -> bool:
+    """Whether a zone counts as an engine bay: by its name, or because it is as warm as one."""
+    return zone is not None and ("engine" in zone.name.casefold() or zone.ambient_c >= ENGINE_BAY_C)
+
+
+def _loom(results: list[RunResult], entered: Mapping[str, Run], zones: Mapping[str, Zone]) -> Loom:
+    runs = [entered[result.id] for result in results]
+    name = runs[0].loom.strip()
+    id = loom_id(runs[0]) or runs[0].id
+    sleeved = any(
+        run.polarity is Polarity.POSITIVE or engine_bay(zones.get(run.zone)) for run in runs
+    )
+    stretches = tuple(_stretches(f"{id} " if name else "", results, sleeved))
+    return Loom(id, name, tuple(run.id for run in runs), sleeved, stretches)
+
+
+def _stretches(named: str, results: list[RunResult], sleeved: bool) -> Iterator[LoomStretch]:
+    start = 0.0
+    for number, end in enumerate(sorted({result.wire_m for result in results if result.wire_m}), 1):
+        inside = [result for result in results if result.wire_m >= end]
+        bundle_mm = bundle_of(inside).diameter
+        size, over_mm = (loom(bundle_mm) if sleeved else None) or ("", bundle_mm)
+        yield LoomStretch(
+            id=f"{named}{number}" if named else results[0].id,
+            runs=tuple(result.id for result in inside),
+            start_m=start,
+            end_m=end,
+            bundle_m=bundle_mm / 1000,
+            tube=size,
+            over_m=over_mm / 1000,
+        )
+        start = end

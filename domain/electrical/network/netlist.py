@@ -1,0 +1,105 @@
+"""A state of the network as a SPICE netlist, so that any general circuit simulator can check it.
+
+Node names are those of the sheet's node voltages; node 0 is the star point of the body. Runs,
+ground paths and isolator contacts are resistors, batteries and alternators voltage sources
+behind their resistances as they stand in the solved state, and amplifiers and the vehicle's
+load are current sources of their solved current, or behavioural sources that ask for power.
+"""
+
+from math import inf
+
+from domain.build.records import Build
+from domain.electrical import loads, sources
+from domain.electrical.network import nodal, states
+from domain.evaluate import settled
+from domain.reference.planning import planned
+
+
+def netlist(build: Build, state: str, behavioural: bool = False) -> str:
+    """The netlist of a state (a key of ``states.TITLES``, else ``ValueError``).
+
+    ``behavioural`` writes regulated amplifiers as ``I = P / V + idle`` instead of as their solved
+    current; the simulator then has to find the working point itself.
+    """
+    if state not in states.TITLES:
+        raise ValueError(f"there is no state {state!r}; the states are {', '.join(states.TITLES)}")
+    wired, _, _, solved = settled(build)
+    result = next(s for s in solved if s.id == state)
+    circuit, siemens = states.state_circuit(wired, state)
+
+    def node(index: int) -> str:
+        return "0" if index == nodal.REFERENCE else circuit.nodes[index]
+
+    lines = [f"* {states.TITLES[state]}"]
+    for (name, a, b), g in zip(circuit.branches, siemens, strict=True):
+        lines.append(f"R{name} {node(a)} {node(b)} {1 / g:.12g}")
+    for index in circuit.tied:
+        lines.append(f"Rtie{index} {node(index)} 0 1")
+    sources_of = _sources(build, state, result.node_v, result.battery_v, result.alternator_a)
+    amplifiers = {a.id: a for a in build.amplifiers}
+    fraction = 1.0 if state.endswith("tone") else loads.programme_fraction(build.header.programme)
+    for element in circuit.elements:
+        plus, minus, name = node(element.positive), node(element.negative), element.name
+        if name in sources_of:
+            lines += [line.format(plus=plus, minus=minus) for line in sources_of[name]]
+            continue
+        volts = _volts(result.node_v, plus) - _volts(result.node_v, minus)
+        amplifier = amplifiers.get(name)
+        asked = loads.load(amplifier, fraction) if amplifier else None
+        if behavioural and asked and asked.regulated and volts > asked.lowest_v:
+            power = f"{asked.power_w:.12g}/v({plus},{minus})+{asked.idle_a:.12g}"
+            cap = f"min({power},{asked.cap_a:.12g})" if asked.cap_a < inf else power
+            lines.append(f"B{name} {plus} {minus} I={cap}")
+            lines.append(f"Rbleed{name} {plus} {minus} {1 / nodal.BLEED_SIEMENS:.12g}")
+        else:
+            lines.append(f"I{name} {plus} {minus} {element.law(volts)[0]:.12g}")
+    for name in circuit.nodes:
+        lines.append(f".nodeset v({name})={result.node_v[name]:.6f}")
+    return "\n".join([*lines, ".op", ".end", ""])
+
+
+def _volts(node_v: dict[str, float], node: str) -> float:
+    return 0.0 if node == "0" else node_v[node]
+
+
+def _sources(
+    build: Build,
+    state: str,
+    node_v: dict[str, float],
+    battery_v: dict[str, float],
+    alternator_a: dict[str, float],
+) -> dict[str, list[str]]:
+    """The lines of each battery and alternator, with {plus} and {minus} for its nodes."""
+    charge = planned("state_of_charge")
+    found = {}
+    for battery in build.batteries:
+        rest = sources.rest_voltage_v(battery.chemistry, charge)
+        ohm = (
+            sources.internal_ohm(battery)
+            if battery_v[battery.id] < rest
+            else sources.charging_ohm(battery, charge)
+        )
+        found[battery.id] = [
+            f"V{battery.id} {battery.id}_emf {{minus}} {rest:.12g}",
+            f"R{battery.id} {battery.id}_emf {{plus}} {ohm:.12g}",
+        ]
+    for alternator in build.alternators:
+        limit = sources.alternator_limit_a(alternator, state.startswith("idle"))
+        given = alternator_a[alternator.id]
+        if 0 < given < limit * (1 - 1e-9):
+            found[alternator.id] = [
+                f"V{alternator.id} {alternator.id}_emf {{minus}} {alternator.regulated_v:.12g}",
+                f"R{alternator.id} {alternator.id}_emf {{plus}} "
+                f"{planned('alternator_droop_ohm'):.12g}",
+            ]
+        elif (
+            _volts(node_v, f"{alternator.id}_pos") - _volts(node_v, f"{alternator.id}_neg")
+            <= alternator.regulated_v
+        ):
+            found[alternator.id] = [f"I{alternator.id} {{minus}} {{plus}} {given:.12g}"]
+        else:
+            found[alternator.id] = [
+                f"V{alternator.id} {alternator.id}_emf {{minus}} {alternator.regulated_v:.12g}",
+                f"R{alternator.id} {alternator.id}_emf {{plus}} {1 / nodal.IDLE_SIEMENS:.12g}",
+            ]
+    return found

@@ -1,0 +1,314 @@
+"""The DC network: nodal analysis with constant-power loads.
+
+Nodes are device terminals. Runs and ground paths are conductances between nodes; batteries,
+alternators and loads are elements with a law i(v). Newton iteration from the unloaded network
+follows the upper, stable solution of a constant-power load; where it will not settle, the
+network is followed as if every node had a capacitor (pseudo-transient continuation), which
+settles on the state a real network would reach. Below its lowest working voltage a load fades
+out, so that a network which cannot carry its loads still has an answer: it says who is off.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from math import isfinite
+
+from domain.electrical.loads import Load, current_a
+from domain.electrical.network import elimination
+
+REFERENCE = -1
+"""Index of the reference node, the star point of the chassis, at 0 V."""
+
+SETTLED_V = 1e-9
+"""An iteration that moves no node by more than this has settled; the step after it is exact
+to rounding, Newton's iteration doubling its digits [V]."""
+
+NEAR_V = 0.5
+"""A step that moves no node by more than this is near enough for Newton's full tangent [V]."""
+
+PLAIN_STEPS = 30
+MOST_STEPS = 400
+"""Newton steps before the network is followed in time instead, and steps in all."""
+
+BLEED_SIEMENS = 1e-6
+"""Smallest conductance of a load, so that every node has one definite voltage [S]."""
+
+IDLE_SIEMENS = 1e-3
+"""What an alternator that gives nothing takes through its regulator [S]."""
+
+Law = Callable[[float], tuple[float, float]]
+"""Voltage across an element [V] -> current into its positive node's side [A], slope [S]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """A source or load between two nodes; current counts from ``positive`` to ``negative``.
+
+    ``knees`` are the voltages at which its law bends, rising; an iteration passes no more than
+    one of them at a time, so that a short piece between two knees is never jumped over.
+    """
+
+    name: str
+    positive: int
+    negative: int
+    law: Law
+    knees: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """Node names, conductances as (name, node, node), and elements."""
+
+    nodes: tuple[str, ...]
+    branches: tuple[tuple[str, int, int], ...]
+    elements: tuple[Element, ...]
+    tied: tuple[int, ...]
+    plan: elimination.Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Node voltages [V], branch currents from first to second node [A], element currents [A]."""
+
+    volts: list[float]
+    branch_a: list[float]
+    element_a: list[float]
+    element_v: list[float]
+    converged: bool
+    iterations: int
+
+
+def battery_law(rest_v: float, internal_ohm: float, charging_ohm: float) -> Law:
+    """A battery: rest voltage behind one resistance when it gives, another when it takes."""
+
+    def law(v: float) -> tuple[float, float]:
+        slope = 1 / (internal_ohm if v < rest_v else charging_ohm)
+        return (v - rest_v) * slope, slope
+
+    return law
+
+
+def alternator_law(regulated_v: float, droop_ohm: float, limit_a: float) -> Law:
+    """An alternator: its regulated voltage up to the current it can give.
+
+    It takes no more than a trace that keeps a loose one at its own voltage.
+    """
+
+    def law(v: float) -> tuple[float, float]:
+        given = (regulated_v - v) / droop_ohm
+        if given <= 0:
+            return (v - regulated_v) * IDLE_SIEMENS, IDLE_SIEMENS
+        if given >= limit_a:
+            return -limit_a, BLEED_SIEMENS
+        return -given, 1 / droop_ohm
+
+    return law
+
+
+def load_law(load: Load) -> Law:
+    """An amplifier: constant power (or V squared), capped, fading out below its lowest voltage."""
+    lowest_v = load.lowest_v
+    at_lowest_a = current_a(load, lowest_v)
+
+    def law(v: float) -> tuple[float, float]:
+        if v < lowest_v:
+            slope = at_lowest_a / lowest_v
+            return slope * v + BLEED_SIEMENS * v, slope + BLEED_SIEMENS
+        amperes = current_a(load, v)
+        if amperes >= load.cap_a:
+            slope = 0.0
+        elif load.regulated:
+            slope = -load.power_w / (v * v)
+        else:
+            slope = load.power_w / load.reference_v**2
+        return amperes + BLEED_SIEMENS * v, slope + BLEED_SIEMENS
+
+    return law
+
+
+def steady_law(amperes: float, lowest_v: float) -> Law:
+    """A load of constant current, fading out below ``lowest_v``."""
+
+    def law(v: float) -> tuple[float, float]:
+        if v < lowest_v:
+            return amperes * v / lowest_v + BLEED_SIEMENS * v, amperes / lowest_v + BLEED_SIEMENS
+        return amperes + BLEED_SIEMENS * v, BLEED_SIEMENS
+
+    return law
+
+
+def held_law(volts: float, ohm: float = 1e-6) -> Law:
+    """A source that holds its voltage, behind next to no resistance."""
+
+    def law(v: float) -> tuple[float, float]:
+        return (v - volts) / ohm, 1 / ohm
+
+    return law
+
+
+def circuit(
+    nodes: Sequence[str],
+    branches: Iterable[tuple[str, int, int]],
+    elements: Iterable[Element],
+) -> Circuit:
+    """Put a circuit together; one node of each part that does not reach the chassis is tied."""
+    branches, elements = tuple(branches), tuple(elements)
+    links = [(a, b) for _, a, b in branches] + [(e.positive, e.negative) for e in elements]
+    pairs = frozenset((min(a, b), max(a, b)) for a, b in links if a != b and min(a, b) >= 0)
+    return Circuit(
+        nodes=tuple(nodes),
+        branches=branches,
+        elements=elements,
+        tied=_floating(len(nodes), links),
+        plan=elimination.plan(len(nodes), pairs),
+    )
+
+
+def _floating(count: int, links: list[tuple[int, int]]) -> tuple[int, ...]:
+    """The first node of every part of the network that the reference node is not part of."""
+    root = list(range(count + 1))
+
+    def find(n: int) -> int:
+        while root[n] != n:
+            root[n] = root[root[n]]
+            n = root[n]
+        return n
+
+    for a, b in links:
+        root[find(a % (count + 1))] = find(b % (count + 1))
+    grounded = find(count)
+    firsts: dict[int, int] = {}
+    for node in range(count):
+        firsts.setdefault(find(node), node)
+    return tuple(node for top, node in firsts.items() if top != grounded)
+
+
+def solve(circuit: Circuit, siemens: Sequence[float], start: Sequence[float]) -> Solution:
+    """Node voltages of a circuit with these branch conductances [S].
+
+    ``start`` are the first voltages to try [V]; the highest of them is taken to be above
+    any element's voltage but for half as much again. Never raises for
+    want of a solution: ``converged`` says whether the equations are met.
+    """
+    diagonal, off = linear_part(circuit, siemens)
+    volts = list(start)
+    at = _across(circuit, volts)
+    ceiling = 1.5 * max(start, default=0.0)
+    hold = 0.0
+    near = False
+    for iteration in range(1, MOST_STEPS):
+        new = _step(circuit, diagonal, off, volts, at, hold, near)
+        change = 0.0
+        for old_v, new_v in zip(volts, new, strict=True):
+            change = max(abs(new_v - old_v), change)
+        volts = new
+        near = change < NEAR_V
+        at, held_back = _limited(circuit, at, _across(circuit, volts), ceiling)
+        if not isfinite(change):
+            break
+        if change < SETTLED_V and not hold and not held_back:
+            return _solution(circuit, siemens, volts, True, iteration)
+        if iteration == PLAIN_STEPS:
+            volts, hold = list(start), 1e4
+            at = _across(circuit, volts)
+        elif hold:
+            hold = hold / 2 if change < 1.0 else hold * 1.5
+            if hold < 1e-6:
+                hold = 0.0
+    return _solution(circuit, siemens, volts, False, MOST_STEPS)
+
+
+def _across(circuit: Circuit, volts: list[float]) -> list[float]:
+    full = [*volts, 0.0]
+    return [full[e.positive] - full[e.negative] for e in circuit.elements]
+
+
+def _limited(
+    circuit: Circuit, old: list[float], new: list[float], ceiling: float
+) -> tuple[list[float], bool]:
+    """Where to lay the next tangents, and whether that is not yet where the step ended.
+
+    At the new voltages, but past one knee at most, and never above what the sources can give.
+    """
+    held_back = False
+    for i, element in enumerate(circuit.elements):
+        if new[i] > ceiling:
+            new[i] = ceiling
+            held_back = True
+        knees = element.knees
+        if knees:
+            was = sum(old[i] > knee for knee in knees)
+            now = sum(new[i] > knee for knee in knees)
+            if abs(now - was) > 1:
+                piece = was + 1 if now > was else was - 1
+                new[i] = (knees[piece - 1] + knees[piece]) / 2
+                held_back = True
+    return new, held_back
+
+
+def linear_part(circuit: Circuit, siemens: Sequence[float]) -> tuple[list[float], list[float]]:
+    """The conductances of all branches, which no iteration changes."""
+    slots = circuit.plan.slot
+    diagonal = [0.0] * circuit.plan.nodes
+    off = [0.0] * len(slots)
+    for node in circuit.tied:
+        diagonal[node] += 1.0
+    for (_, a, b), g in zip(circuit.branches, siemens, strict=True):
+        if a >= 0:
+            diagonal[a] += g
+        if b >= 0:
+            diagonal[b] += g
+        if a >= 0 and b >= 0 and a != b:
+            off[slots[(a, b) if a < b else (b, a)]] -= g
+    return diagonal, off
+
+
+def _step(
+    circuit: Circuit,
+    linear_diagonal: list[float],
+    linear_off: list[float],
+    volts: list[float],
+    at: list[float],
+    hold: float,
+    near: bool,
+) -> list[float]:
+    """One step: every element replaced by its tangent at ``at``.
+
+    Far from the answer the falling current of a constant-power load is taken as constant
+    instead: its negative slope would lead the step astray where nothing else is stiff.
+    """
+    plan = circuit.plan
+    slots = plan.slot
+    off = linear_off.copy()
+    if hold:
+        diagonal = [g + hold for g in linear_diagonal]
+        right = [hold * v for v in volts]
+    else:
+        diagonal = linear_diagonal.copy()
+        right = [0.0] * plan.nodes
+    for element, v in zip(circuit.elements, at, strict=True):
+        p, n = element.positive, element.negative
+        current, slope = element.law(v)
+        if slope < 0 and not near:
+            slope = 0.0
+        rest = current - slope * v
+        if p >= 0:
+            diagonal[p] += slope
+            right[p] -= rest
+        if n >= 0:
+            diagonal[n] += slope
+            right[n] += rest
+        if p >= 0 and n >= 0 and p != n:
+            off[slots[(p, n) if p < n else (n, p)]] -= slope
+    return elimination.solve(plan, diagonal, off, right)
+
+
+def _solution(
+    circuit: Circuit, siemens: Sequence[float], volts: list[float], converged: bool, count: int
+) -> Solution:
+    full = [*volts, 0.0]
+    branch_a = [
+        (full[a] - full[b]) * g for (_, a, b), g in zip(circuit.branches, siemens, strict=True)
+    ]
+    element_v = [full[e.positive] - full[e.negative] for e in circuit.elements]
+    element_a = [e.law(v)[0] for e, v in zip(circuit.elements, element_v, strict=True)]
+    return Solution(volts, branch_a, element_a, element_v, converged, count)

@@ -1,0 +1,154 @@
+"""The network in its states: engine at cruise, idle and off; at programme level and full tone."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from domain.build.records import Build
+from domain.electrical import loads, sources
+from domain.electrical.network import nodal, system
+from domain.electrical.network.wiring import Wiring
+from domain.reference.planning import planned
+from domain.sheet import NetworkState
+
+TITLES = {
+    "cruise-programme": "engine at cruise, programme",
+    "cruise-tone": "engine at cruise, full tone",
+    "idle-programme": "engine at idle, programme",
+    "idle-tone": "engine at idle, full tone",
+    "off-programme": "engine off, programme",
+    "off-tone": "engine off, full tone",
+}
+"""The states, by id."""
+
+VEHICLE = "vehicle"
+"""Name of the vehicle's own load in a network."""
+
+VEHICLE_LOWEST_V = 6.0
+"""The vehicle's own load fades out below the lowest supply of ISO 16750-2 code A [V]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wired:
+    """A build's wiring with every resistance settled: what states are solved on."""
+
+    build: Build
+    wiring: Wiring
+    circuit: nodal.Circuit
+    tone_ohm: Mapping[str, float]
+    programme_ohm: Mapping[str, float]
+
+
+def laws(build: Build, state: str) -> dict[str, nodal.Law]:
+    """The law of every element in a state, by device id."""
+    engine, level = state.split("-")
+    fraction = (
+        planned("full_tone_fraction")
+        if level == "tone"
+        else loads.programme_fraction(build.header.programme)
+    )
+    found: dict[str, nodal.Law] = {b.id: system.battery_law(b) for b in build.batteries}
+    if engine != "off":
+        for alternator in build.alternators:
+            found[alternator.id] = nodal.alternator_law(
+                alternator.regulated_v,
+                planned("alternator_droop_ohm"),
+                sources.alternator_limit_a(alternator, engine == "idle"),
+            )
+    found[VEHICLE] = nodal.steady_law(vehicle_load_a(build, engine), VEHICLE_LOWEST_V)
+    return found | system.amplifier_laws(build, fraction)
+
+
+def knees(build: Build, state: str) -> dict[str, tuple[float, ...]]:
+    """Where the laws of the alternators bend: fully loaded below, idle above [V]."""
+    idle = state.startswith("idle")
+    droop = planned("alternator_droop_ohm")
+    return {
+        a.id: (a.regulated_v - droop * sources.alternator_limit_a(a, idle), a.regulated_v)
+        for a in build.alternators
+    }
+
+
+def highest_v(build: Build) -> float:
+    """Above every voltage that the build's sources can hold [V]."""
+    return max(
+        [a.regulated_v for a in build.alternators]
+        + [sources.rest_voltage_v(b.chemistry, 1.0) for b in build.batteries]
+        + [planned("design_v")]
+    )
+
+
+def vehicle_load_a(build: Build, engine: str) -> float:
+    """What the vehicle itself draws [A]; with the engine off a small share stays on."""
+    total = sum(alternator.vehicle_load_a for alternator in build.alternators)
+    return total * (planned("vehicle_off_fraction") if engine == "off" else 1.0)
+
+
+def state_circuit(wired: Wired, state: str) -> tuple[nodal.Circuit, list[float]]:
+    """The circuit of a state and its branch conductances [S]."""
+    ohms = wired.tone_ohm if state.endswith("tone") else wired.programme_ohm
+    closed = not state.startswith("off")
+    circuit = system.with_laws(wired.circuit, laws(wired.build, state), knees(wired.build, state))
+    return circuit, system.siemens(wired.build, wired.wiring, ohms, closed)
+
+
+def solve_state(wired: Wired, state: str) -> NetworkState:
+    """One state of the network."""
+    build = wired.build
+    circuit, siemens = state_circuit(wired, state)
+    solution = nodal.solve(circuit, siemens, system.start_volts(wired.wiring, highest_v(build)))
+    volts = dict(zip(wired.wiring.nodes, solution.volts, strict=True))
+    branch_a = {
+        name: current
+        for (name, _, _), current in zip(circuit.branches, solution.branch_a, strict=True)
+    }
+    heat = sum(i * i / g for i, g in zip(solution.branch_a, siemens, strict=True))
+    across = {
+        element.name: (v, i)
+        for element, v, i in zip(
+            circuit.elements, solution.element_v, solution.element_a, strict=True
+        )
+    }
+    source_w = sum(-v * i for v, i in across.values() if v * i < 0)
+    load_w = sum(v * i for v, i in across.values() if v * i > 0)
+    off = tuple(a.id for a in build.amplifiers if across[a.id][0] < a.lowest_v - 1e-9)
+    fed = {a.id for a in build.amplifiers if wired.wiring.feed[a.id].battery}
+    starved = tuple(a for a in off if a in fed and wired.wiring.ret[a].battery)
+    return NetworkState(
+        id=state,
+        title=TITLES[state],
+        converged=solution.converged,
+        collapsed=bool(starved),
+        blame=_blame(wired, volts, branch_a, across, starved[0]) if starved else "",
+        node_v=volts,
+        current_a={run.id: branch_a.get(run.id, 0.0) for run in build.runs},
+        amplifier_v={a.id: across[a.id][0] for a in build.amplifiers},
+        amplifier_a={a.id: across[a.id][1] for a in build.amplifiers},
+        battery_a={b.id: -across[b.id][1] for b in build.batteries},
+        battery_v={b.id: across[b.id][0] for b in build.batteries},
+        alternator_a={g.id: -across[g.id][1] if g.id in across else 0.0 for g in build.alternators},
+        source_w=source_w,
+        load_w=load_w,
+        heat_w=heat,
+        power_error=abs(source_w - load_w - heat) / source_w if source_w else 0.0,
+        off=off,
+    )
+
+
+def _blame(
+    wired: Wired,
+    volts: Mapping[str, float],
+    branch_a: Mapping[str, float],
+    across: Mapping[str, tuple[float, float]],
+    amplifier: str,
+) -> str:
+    """The run or battery that loses the most voltage on the way to an amplifier that is off."""
+    feed, ret = wired.wiring.feed[amplifier], wired.wiring.ret[amplifier]
+    losses = {}
+    for id in feed.runs + ret.runs:
+        a, b = wired.wiring.ends[id]
+        losses[id] = abs(volts[a] - volts[b])
+    for battery in wired.build.batteries:
+        if battery.id == feed.battery:
+            rest = sources.rest_voltage_v(battery.chemistry, planned("state_of_charge"))
+            losses[battery.id] = rest - across[battery.id][0]
+    return max(losses, key=lambda id: losses[id])

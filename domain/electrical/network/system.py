@@ -1,0 +1,223 @@
+"""The build as a network: one conductance per run, ground path and isolator, one element per
+battery, alternator, vehicle load and amplifier."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import sqrt
+
+from domain.build.choices import BlockKind, Polarity, UnitHabit
+from domain.build.records import Amplifier, Battery, Block, Build, GroundPoint, Run, find
+from domain.electrical import ampacity, conductors, loads, sources
+from domain.electrical.network import nodal
+from domain.electrical.network.wiring import Wiring
+from domain.electrical.protection import fuses
+from domain.reference.planning import planned
+from domain.units.table import INCH
+
+NO_ZONE_C = 50.0
+"""Air around a run or fuse whose zone is not given: a closed car in the sun (typical) [C]."""
+
+LEAST_OHM = 1e-7
+"""No path has less resistance than this, so that a zero-ohm figure stays solvable [ohm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """A run as a conductor: what does not depend on the gauge that is chosen for it."""
+
+    run: Run
+    length_m: float
+    wire_m: float
+    ambient_c: float
+    allowed: tuple[str, ...]
+    fixed: str | None
+    measured_mm2: float | None
+    bundle: int = 1
+
+    def area_mm2(self, gauge: str) -> float:
+        """Conductor area [mm2]: from the strands counted in the wire at hand, else by gauge."""
+        return self.measured_mm2 or conductors.area_mm2(gauge)
+
+    def resistance_ohm(self, gauge: str, current_a: float, fuse_a: float | None) -> float:
+        """Wire at its temperature in service, both joints, and its fuses [ohm]."""
+        run = self.run
+        warm_c = self.temperature_c(gauge, current_a)
+        total = conductors.resistance_ohm(gauge, run.metal, self.wire_m, warm_c)
+        if self.measured_mm2:
+            total *= conductors.area_mm2(gauge) / self.measured_mm2
+        total += 2 * planned("joint_ohm")
+        if fuse_a:
+            total += (run.fused + run.far_fused) * fuses.resistance_ohm(fuse_a)
+        return total
+
+    def temperature_c(self, gauge: str, current_a: float) -> float:
+        """Temperature of the conductor at a lasting current [C]."""
+        run = self.run
+        if self.measured_mm2:
+            current_a /= self._carries(gauge)
+        return ampacity.temperature_c(
+            current_a, gauge, run.metal, run.insulation, self.ambient_c, self.bundle
+        )
+
+    def ampacity_a(self, gauge: str) -> float:
+        """What this gauge carries here for good [A]."""
+        run = self.run
+        listed = ampacity.ampacity_a(gauge, run.metal, run.insulation, self.ambient_c, self.bundle)
+        return listed * self._carries(gauge)
+
+    def _carries(self, gauge: str) -> float:
+        """Share of the gauge's ampacity that the measured strands leave: equal heat per metre."""
+        if not self.measured_mm2:
+            return 1.0
+        return sqrt(self.measured_mm2 / conductors.area_mm2(gauge))
+
+
+def conductor(
+    build: Build, run: Run, zones: Mapping[str, float], beside: Mapping[str, int] | None = None
+) -> Conductor:
+    """A run with its lengths, its place and the gauges it may have.
+
+    ``beside``: run id -> loaded conductors in its loom, as ``domain.cable.looms.conductors_in``.
+    """
+    length = assumed_length_m(run, build.header.units) if run.length_m is None else run.length_m
+    if run.slack_m is not None:
+        slack = run.slack_m
+    elif run.existing:
+        slack = 0.0
+    else:
+        slack = max(length * planned("slack_fraction"), planned("slack_least_m"))
+    sizes = conductors.stock(build.header.wire_sizes)
+    limits = terminal_limits(build, run).values()
+    allowed = tuple(g for g in sizes if all(conductors.fits(g, limit) for limit in limits))
+    return Conductor(
+        run=run,
+        length_m=length,
+        wire_m=length + slack,
+        ambient_c=zones.get(run.zone, NO_ZONE_C),
+        allowed=allowed or sizes[:1],
+        fixed=run.gauge,
+        measured_mm2=conductors.strands_mm2(run.strands, run.strand_m)
+        if run.strands and run.strand_m
+        else None,
+        bundle=run.bundle or (beside or {}).get(run.id, 1),
+    )
+
+
+def assumed_length_m(run: Run, units: UnitHabit) -> float:
+    """Length taken for a run that has not been measured yet [m]: a round one, as it is shown."""
+    name, factor = assumed_length(run, units)
+    return planned(name) * factor
+
+
+def assumed_length(run: Run, units: UnitHabit) -> tuple[str, float]:
+    """The planning value for a run that has not been measured yet, and metres in its unit."""
+    which = "branch"
+    if run.polarity is Polarity.GROUND:
+        which = "ground"
+    elif run.source.startswith("b"):
+        which = "main"
+    if units is UnitHabit.INCH:
+        return f"assumed_{which}_in", INCH.factor
+    return f"assumed_{which}_m", 1.0
+
+
+def terminal_limits(build: Build, run: Run) -> dict[str, str]:
+    """Device id -> largest wire that its terminal takes, for the run's two ends.
+
+    A block whose sizes are left to the engine is chosen for its wires and limits none.
+    """
+    limits: dict[str, str] = {}
+    for id, at_source in ((run.source, True), (run.target, False)):
+        device = find(build, id)
+        if isinstance(device, Amplifier):
+            limits[id] = loads.largest_wire(device)
+        elif isinstance(device, Block):
+            limit = device.largest_in if main_side(device, at_source) else device.largest_out
+            if limit is not None:
+                limits[id] = limit
+    return limits
+
+
+def main_side(block: Block, at_source: bool) -> bool:
+    """Whether a run that has a block at its source (else at its target) is on its main side.
+
+    That is where a distribution block or isolator is fed, and where a ground block's wires leave.
+    """
+    return at_source if block.kind is BlockKind.GROUND else not at_source
+
+
+def body_ohm(point: GroundPoint) -> float:
+    """Resistance from a ground point through the body to the star point [ohm]."""
+    if point.resistance_ohm is not None:
+        return point.resistance_ohm
+    return planned(f"body_ohm_{point.surface.value}")
+
+
+def base_circuit(build: Build, wiring: Wiring) -> nodal.Circuit:
+    """The circuit of a build with elements that do nothing yet, in a fixed order of branches."""
+    index = {name: i for i, name in enumerate(wiring.nodes)}
+    branches = [(id, index[a], index[b]) for id, (a, b) in wiring.ends.items()]
+    branches += [(point.id, index[point.id], nodal.REFERENCE) for point in build.grounds]
+    branches += [
+        (block.id, index[f"{block.id}_in"], index[f"{block.id}_out"])
+        for block in build.blocks
+        if block.kind is BlockKind.ISOLATOR
+    ]
+    idle = nodal.steady_law(0.0, 1.0)
+    elements = [
+        nodal.Element(device.id, index[f"{device.id}_pos"], index[f"{device.id}_neg"], idle)
+        for device in (*build.batteries, *build.alternators, *build.amplifiers)
+    ]
+    supplied = next(iter((*build.batteries, *build.alternators)), None)
+    if supplied:
+        positive, negative = index[f"{supplied.id}_pos"], index[f"{supplied.id}_neg"]
+        elements.append(nodal.Element("vehicle", positive, negative, idle))
+    return nodal.circuit(wiring.nodes, branches, elements)
+
+
+def with_laws(
+    circuit: nodal.Circuit,
+    laws: Mapping[str, nodal.Law],
+    knees: Mapping[str, tuple[float, ...]],
+) -> nodal.Circuit:
+    """The circuit with these elements at work, by device id; the others are left out."""
+    elements = tuple(
+        nodal.Element(e.name, e.positive, e.negative, laws[e.name], knees.get(e.name, ()))
+        for e in circuit.elements
+        if e.name in laws
+    )
+    return replace(circuit, elements=elements)
+
+
+def siemens(
+    build: Build,
+    wiring: Wiring,
+    run_ohm: Mapping[str, float],
+    isolators_closed: bool,
+) -> list[float]:
+    """Branch conductances in the order of ``base_circuit`` [S]."""
+    values = [1 / max(run_ohm[id], LEAST_OHM) for id in wiring.ends]
+    values += [1 / max(body_ohm(point), LEAST_OHM) for point in build.grounds]
+    contact = 1 / planned("isolator_ohm") if isolators_closed else planned("open_contact_siemens")
+    values += [contact for block in build.blocks if block.kind is BlockKind.ISOLATOR]
+    return values
+
+
+def start_volts(wiring: Wiring, volts: float) -> list[float]:
+    """First voltages to try: everything on the positive side at ``volts``, the rest at zero."""
+    return [0.0 if name.endswith("_neg") or name[0] == "e" else volts for name in wiring.nodes]
+
+
+def battery_law(battery: Battery) -> nodal.Law:
+    """The law of a battery at the planning state of charge."""
+    charge = planned("state_of_charge")
+    return nodal.battery_law(
+        sources.rest_voltage_v(battery.chemistry, charge),
+        sources.internal_ohm(battery),
+        sources.charging_ohm(battery, charge),
+    )
+
+
+def amplifier_laws(build: Build, fraction: float) -> dict[str, nodal.Law]:
+    """The laws of all amplifiers at a fraction of rated power."""
+    return {a.id: nodal.load_law(loads.load(a, fraction)) for a in build.amplifiers}

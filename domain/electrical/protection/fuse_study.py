@@ -1,0 +1,149 @@
+"""Protection study: does each fuse open before the wire it guards is hurt?
+
+At every current from the one at which the fuse must open to the fault at the far end, the
+slowest opening time of its family is set against what the weakest guarded wire stands.
+"""
+
+from collections.abc import Mapping, Sequence
+from math import inf
+
+from domain.build.choices import BlockKind
+from domain.build.records import Build
+from domain.electrical.network import nodal, system
+from domain.electrical.network.system import Conductor
+from domain.electrical.network.wiring import Wiring
+from domain.electrical.protection import coordination, fuses, opening, short_circuit
+from domain.electrical.protection.withstand import withstand_s
+from domain.electrical.sizing.sized import Sized
+from domain.sheet import FuseStudy
+
+LEAST_FAULT_A = 1.0
+"""Less than this through a fuse means that no battery feeds the short through it [A]."""
+
+
+def studies(
+    build: Build,
+    wiring: Wiring,
+    circuit: nodal.Circuit,
+    sized: Sized,
+    items: Mapping[str, Conductor],
+) -> tuple[FuseStudy, ...]:
+    """One study per fuse, in the order of the run schedule."""
+    guarded: dict[str, list[str]] = {}
+    for id, guard in sized.guards.items():
+        if guard.by:
+            guarded.setdefault(guard.by, []).append(id)
+    fused = [id for id, _ in wiring.order if id in sized.fuse_a and id in sized.guards]
+    for id in fused:
+        guarded.setdefault(id, [id])  # it guards its own run from one side, another fuse from both
+    nodes = sorted({n for id in fused for run in (id, *guarded[id]) for n in wiring.ends[run]})
+    has_isolator = any(block.kind is BlockKind.ISOLATOR for block in build.blocks)
+    sources = [
+        short_circuit.thevenin(
+            build, circuit, system.siemens(build, wiring, sized.tone_ohm, closed), nodes
+        )
+        for closed in ((True, False) if has_isolator else (True,))
+    ]
+    index = {name: i for i, name in enumerate(circuit.nodes)}
+    return tuple(
+        _study(build, wiring, sized, items, id, guarded[id], sources, index) for id in fused
+    )
+
+
+def fault_far_a(
+    sources: Sequence[Mapping[str, short_circuit.Thevenin]],
+    nodes: Sequence[str],
+    ends: tuple[int, int],
+    ohm: float,
+) -> float:
+    """Least current that a fuse sees of a dead short at any of these nodes [A].
+
+    What its own run (``ends``, ``ohm``) carries into it, not what other batteries add there;
+    with isolators closed and open, a battery that is cut off then left out.
+    """
+    found = [each[node].through_a(*ends, 1 / ohm) for node in nodes for each in sources]
+    return min((a for a in found if a > LEAST_FAULT_A), default=0.0)
+
+
+def _study(
+    build: Build,
+    wiring: Wiring,
+    sized: Sized,
+    items: Mapping[str, Conductor],
+    id: str,
+    guarded: list[str],
+    sources: Sequence[Mapping[str, short_circuit.Thevenin]],
+    index: Mapping[str, int],
+) -> FuseStudy:
+    rating, family = sized.fuse_a[id], sized.family[id]
+    points, curve = coordination.window_of(build, family, rating)
+    near, far = far_nodes(wiring, items[id].run.fused, id, guarded)
+    a, b = wiring.ends[id]
+    fault_near = short_circuit.greatest_a(build, sources[0][near], fuses.resistance_ohm(rating))
+    fault_far = fault_far_a(sources, far, (index[a], index[b]), sized.tone_ohm[id])
+    wires = {run: coordination.wire(items[run], sized.gauge[run]) for run in guarded}
+    must = opening.must_open_ratio(points)
+    worst_ratio, worst_a, weakest = inf, must * rating, id if id in wires else guarded[0]
+    high = max(fault_far, must * rating)
+    for current in coordination.currents(points, rating, high, fault_near, wires.values()):
+        opens = opening.slowest_s(points, current / rating)
+        for run, each in wires.items():
+            margin = withstand_s(each, current) / opens
+            if margin < worst_ratio:
+                worst_ratio, worst_a, weakest = margin, current, run
+    upstream = sized.guards[id].ahead if sized.guards[id].by == id else ""
+    return FuseStudy(
+        id=id,
+        rating_a=rating,
+        family=family.value,
+        curve=curve,
+        guarded=tuple(guarded),
+        weakest=weakest,
+        fault_near_a=fault_near,
+        fault_far_a=fault_far,
+        must_open_a=_finite(must * rating),
+        opens_far_s=_finite(opening.slowest_s(points, fault_far / rating)),
+        stands_far_s=_finite(withstand_s(wires[weakest], fault_far)),
+        margin=_finite(worst_ratio),
+        margin_at_a=_finite(worst_a),
+        breaking_a=fuses.breaking_a(family),
+        opens=fault_far >= must * rating,
+        protects=worst_ratio >= 1.0 and fault_far >= must * rating,
+        breaks=fault_near <= fuses.breaking_a(family),
+        upstream=upstream,
+        selective=_selective(build, sized, points, rating, upstream, fault_far),
+    )
+
+
+def far_nodes(
+    wiring: Wiring, near_fused: bool, id: str, guarded: Sequence[str]
+) -> tuple[str, list[str]]:
+    """The node that a run's fuse is fed from, and the nodes at which a short must open it."""
+    near = wiring.ends[id][0 if near_fused else 1]
+    beyond = {node for run in guarded for node in wiring.ends[run]} - {near}
+    return near, sorted(beyond) or [near]
+
+
+def _selective(
+    build: Build,
+    sized: Sized,
+    points: opening.Window,
+    rating: float,
+    upstream: str,
+    fault_a: float,
+) -> bool | None:
+    """Whether this fuse is open before the one upstream begins to, at a fault behind it."""
+    if not upstream:
+        return None
+    ahead, _ = coordination.window_of(build, sized.family[upstream], sized.fuse_a[upstream])
+    if not opening.knows_fast_side(ahead):
+        return None
+    opens = opening.slowest_s(points, fault_a / rating)
+    if opens == inf:
+        return None
+    begins = opening.fastest_s(ahead, fault_a / sized.fuse_a[upstream])
+    return opens < begins
+
+
+def _finite(value: float) -> float | None:
+    return None if value == inf else value

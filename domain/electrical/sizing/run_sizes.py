@@ -1,0 +1,369 @@
+"""Which gauge and which fuse each run gets.
+
+The posts are held at the design voltage and every amplifier plays at full tone; the network
+gives each run's current. A fuse is the smallest standard rating that carries it; a wire is the
+thinnest that carries the fuse which guards it, fits both terminals, and is no thinner on the
+ground side than on the feed. From there the gauges go up with the least copper that keeps
+every amplifier inside the drop limit (``drop_budget``). Pinned values are kept as they are.
+"""
+
+from collections.abc import Mapping
+from math import inf
+
+from domain.build.choices import Polarity
+from domain.build.records import Build
+from domain.electrical import conductors, loads
+from domain.electrical.network import nodal, system
+from domain.electrical.network.system import Conductor
+from domain.electrical.network.wiring import Wiring
+from domain.electrical.protection import coordination, fuses, guards, opening
+from domain.electrical.sizing import drop_budget
+from domain.electrical.sizing.sized import Answer, Sized, drops, inside_limit, note_least
+from domain.reference.planning import planned
+
+FREE_ROUNDS = 4
+ROUNDS = 16
+"""Three rounds settle nearly every build. After the free ones nothing goes down again, so that
+two answers that call for each other cannot swing for ever; of all answers that passed on the
+way the one with the least copper is then taken."""
+
+
+def size(
+    build: Build,
+    wiring: Wiring,
+    circuit: nodal.Circuit,
+    conductors_of: Mapping[str, Conductor],
+    also_a: Mapping[str, float],
+    near: Sized | None = None,
+) -> Sized:
+    """Choose gauges and fuses.
+
+    ``also_a`` are currents that runs must carry on top of the design state: what flows between
+    batteries and alternators [A]. ``near`` is the answer to a like question, to start from.
+    """
+    held = {b.id: nodal.held_law(planned("design_v")) for b in build.batteries}
+    programme = loads.programme_fraction(build.header.programme)
+    tone_circuit = system.with_laws(circuit, held | system.amplifier_laws(build, 1.0), {})
+    programme_circuit = system.with_laws(
+        circuit, held | system.amplifier_laws(build, programme), {}
+    )
+
+    sized = Sized(also_a=dict(also_a))
+    for id, item in conductors_of.items():
+        sized.gauge[id] = near.gauge[id] if near else item.fixed or item.allowed[-1]
+        sized.design_a[id] = near.design_a[id] if near else 0.0
+        sized.programme_a[id] = near.programme_a[id] if near else 0.0
+        if item.run.fused or item.run.far_fused:
+            sized.fuse_a[id] = near.fuse_a[id] if near else item.run.fuse_a or inf
+    _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
+    previous: dict[str, int] = {}
+    passing: list[Answer] = []
+    wire_m = {id: item.wire_m for id, item in conductors_of.items()}
+    for number in range(ROUNDS):
+        _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
+        solved = Answer.of(sized, conductors_of)
+        inside = inside_limit(build, wiring, sized)
+        _choose_fuses(conductors_of, sized, keep=number > FREE_ROUNDS)
+        sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
+        _choose_gauges(build, wiring, conductors_of, sized, also_a, previous)
+        if inside and number and solved.covers(sized):
+            passing.append(solved)
+        _meet_drop(build, wiring, conductors_of, sized, solved.gauge, solved.fuse_a)
+        if (near or number) and (solved.gauge, solved.fuse_a) == (sized.gauge, sized.fuse_a):
+            _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
+            if inside_limit(build, wiring, sized):
+                break
+        if number >= FREE_ROUNDS:
+            previous = {
+                id: item.allowed.index(sized.gauge[id])
+                for id, item in conductors_of.items()
+                if not item.fixed
+            }
+    if number >= FREE_ROUNDS:
+        sized.exact = False
+        cheapest = min(
+            (*passing, Answer.of(sized, conductors_of)), key=lambda answer: answer.copper_kg
+        )
+        cheapest.restore(sized)
+        sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
+        _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
+    _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
+    note_least(conductors_of, sized)
+    _smaller_fuses(build, wiring, conductors_of, sized, tone_circuit)
+    _larger_fuses(build, wiring, conductors_of, sized, also_a, tone_circuit)
+    return sized
+
+
+def _larger_fuses(
+    build: Build,
+    wiring: Wiring,
+    items: Mapping[str, Conductor],
+    sized: Sized,
+    also_a: Mapping[str, float],
+    circuit: nodal.Circuit,
+) -> None:
+    """Where the last currents call for more than an auto fuse gives, take the next one.
+
+    Only a build whose answers swing, or whose wires cannot grow any further, comes here. Wires
+    go up with their fuses; those that cannot are found too thin, which is what has to be said.
+    """
+    wire_m = {id: item.wire_m for id, item in items.items()}
+    for _ in range(FREE_ROUNDS):
+        changed = False
+        for id, least in sized.least_a.items():
+            run = items[id].run
+            found = fuses.smallest(least, run.fuse_family)
+            if run.fuse_a is None and found and sized.fuse_a[id] < least * (1 - 1e-9):
+                sized.fuse_a[id], sized.family[id] = found
+                changed = True
+        if not changed:
+            return
+        sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
+        now = {
+            id: item.allowed.index(sized.gauge[id]) for id, item in items.items() if not item.fixed
+        }
+        _choose_gauges(build, wiring, items, sized, also_a, now)
+        _solve_tone(build, wiring, sized, items, circuit)
+        note_least(items, sized)
+
+
+def _smaller_fuses(
+    build: Build,
+    wiring: Wiring,
+    items: Mapping[str, Conductor],
+    sized: Sized,
+    circuit: nodal.Circuit,
+) -> None:
+    """Take the next smaller fuse where it does in the wire that was chosen.
+
+    A smaller fuse may have called for a thinner wire and that for the larger fuse again; with
+    the wire settled, the smaller one is tried once more, all at a time.
+    """
+    smaller = {}
+    for id, rating in sized.fuse_a.items():
+        run = items[id].run
+        found = fuses.smallest(sized.least_a[id], run.fuse_family)
+        if run.fuse_a is None and found and found[0] < rating:
+            smaller[id] = found
+    if not smaller:
+        return
+    saved = sized.fuse_a, sized.family, sized.design_a, sized.amplifier_design_a
+    sized.fuse_a = {**sized.fuse_a, **{id: rating for id, (rating, _) in smaller.items()}}
+    sized.family = {**sized.family, **{id: family for id, (_, family) in smaller.items()}}
+    sized.design_a, sized.amplifier_design_a = dict(sized.design_a), {}
+    _solve_tone(build, wiring, sized, items, circuit)
+    note_least(items, sized)
+    fits = all(sized.least_a[id] <= sized.fuse_a[id] * (1 + 1e-9) for id in smaller)
+    inside = inside_limit(build, wiring, sized)
+    if not (fits and inside):
+        sized.fuse_a, sized.family, sized.design_a, sized.amplifier_design_a = saved
+        _solve_tone(build, wiring, sized, items, circuit)
+        note_least(items, sized)
+    wire_m = {id: item.wire_m for id, item in items.items()}
+    sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
+    for id, guard in sized.guards.items():
+        if guard.by in smaller and fits and inside and sized.why[id].startswith("carries its"):
+            sized.why[id] = (
+                f"carries the next fuse above {guard.rating_a:g} A, which it would need thinner"
+            )
+
+
+def _solve_tone(
+    build: Build,
+    wiring: Wiring,
+    sized: Sized,
+    items: Mapping[str, Conductor],
+    circuit: nodal.Circuit,
+) -> None:
+    """Design currents and voltages at full tone, with wires at their temperature."""
+    sized.tone_at_a = dict(sized.design_a)
+    sized.tone_ohm = _resistances(sized, items, sized.design_a)
+    solution = _solution(build, wiring, circuit, sized.tone_ohm)
+    _read(circuit, solution, items, sized.design_a, sized.amplifier_design_a)
+    sized.volts = dict(zip(wiring.nodes, solution.volts, strict=True))
+
+
+def _solve_programme(
+    build: Build,
+    wiring: Wiring,
+    sized: Sized,
+    items: Mapping[str, Conductor],
+    circuit: nodal.Circuit,
+) -> None:
+    """The same at programme level: it bears on the fuses and is taken at the start and the end."""
+    sized.programme_at_a = dict(sized.programme_a)
+    sized.programme_ohm = _resistances(sized, items, sized.programme_a)
+    solution = _solution(build, wiring, circuit, sized.programme_ohm)
+    _read(circuit, solution, items, sized.programme_a, sized.amplifier_programme_a)
+
+
+def _resistances(
+    sized: Sized, items: Mapping[str, Conductor], amperes: Mapping[str, float]
+) -> dict[str, float]:
+    found = {}
+    for id, item in items.items():
+        fuse = sized.fuse_a.get(id)
+        known = None if fuse == inf else fuse
+        found[id] = item.resistance_ohm(sized.gauge[id], amperes[id], known)
+    return found
+
+
+def _solution(
+    build: Build, wiring: Wiring, circuit: nodal.Circuit, ohms: Mapping[str, float]
+) -> nodal.Solution:
+    start = system.start_volts(wiring, planned("design_v"))
+    return nodal.solve(circuit, system.siemens(build, wiring, ohms, True), start)
+
+
+def _read(
+    circuit: nodal.Circuit,
+    solution: nodal.Solution,
+    items: Mapping[str, Conductor],
+    amperes: dict[str, float],
+    amplifier_a: dict[str, float],
+) -> None:
+    for (id, _, _), current in zip(circuit.branches, solution.branch_a, strict=True):
+        if id in items:
+            amperes[id] = abs(current)
+    for element, current in zip(circuit.elements, solution.element_a, strict=True):
+        amplifier_a[element.name] = current
+
+
+def _choose_fuses(items: Mapping[str, Conductor], sized: Sized, keep: bool) -> None:
+    """Ratings from the currents; with ``keep`` none falls below that of the round before."""
+    note_least(items, sized)
+    for id, item in items.items():
+        run = item.run
+        if not (run.fused or run.far_fused):
+            continue
+        least = sized.least_a[id]
+        if run.fuse_a is not None:
+            sized.fuse_a[id] = run.fuse_a
+            sized.family[id] = run.fuse_family or fuses.family_of(run.fuse_a)
+            continue
+        found = fuses.smallest(least, run.fuse_family)
+        if found is None:
+            family = run.fuse_family or fuses.AUTO_FAMILIES[-1]
+            found = fuses.ratings(family)[-1], family
+        rating, family = found
+        if keep and sized.fuse_a[id] > rating:
+            continue
+        sized.fuse_a[id], sized.family[id] = rating, family
+
+
+def _choose_gauges(
+    build: Build,
+    wiring: Wiring,
+    items: Mapping[str, Conductor],
+    sized: Sized,
+    also_a: Mapping[str, float],
+    previous: Mapping[str, int],
+) -> None:
+    grounds = []
+    for id, item in items.items():
+        if item.fixed:
+            sized.gauge[id], sized.why[id] = item.fixed, "pinned"
+        elif item.run.polarity is Polarity.GROUND:
+            grounds.append(item)
+        else:
+            guard = sized.guards.get(id)
+            window = None
+            if guard and guard.rating_a < inf:
+                needed, why = guard.rating_a, f"carries its {guard.rating_a:g} A fuse"
+                family = sized.family[guard.by]
+                window, _ = coordination.window_of(build, family, guard.rating_a)
+            else:
+                needed = sized.design_a[id] + also_a.get(id, 0.0)
+                why = f"carries {needed:.0f} A"
+            _take(item, sized, needed, 0.0, why, previous, window)
+    for item in grounds:
+        id = item.run.id
+        needed, area, why = _ground_need(build, wiring, items, sized, item)
+        _take(item, sized, max(needed, also_a.get(id, 0.0)), area, why, previous)
+
+
+def _take(
+    item: Conductor,
+    sized: Sized,
+    needed_a: float,
+    area_mm2: float,
+    why: str,
+    previous: Mapping[str, int],
+    window: opening.Window | None = None,
+) -> None:
+    """The thinnest allowed gauge that carries ``needed_a`` and has at least ``area_mm2``.
+
+    With a fuse's ``window`` it must also outlast a fuse of ``needed_a`` at every current.
+    """
+    id = item.run.id
+    index = len(item.allowed) - 1
+    for i, gauge in enumerate(item.allowed):
+        wide = conductors.area_mm2(gauge) >= area_mm2 * conductors.SAME_SIZE
+        if wide and item.ampacity_a(gauge) >= needed_a * (1 - 1e-9):
+            if window and not coordination.holds(window, needed_a, coordination.wire(item, gauge)):
+                continue
+            index = i
+            break
+    if previous.get(id, -1) > index:
+        index, why = previous[id], sized.why[id]
+    sized.gauge[id], sized.why[id] = item.allowed[index], why
+
+
+def _ground_need(
+    build: Build, wiring: Wiring, items: Mapping[str, Conductor], sized: Sized, item: Conductor
+) -> tuple[float, float, str]:
+    """What a ground run must carry [A], its least area [mm2], and why.
+
+    It returns what its power side can deliver: for one amplifier the same gauge as its branch,
+    for several the sum of their fuses, but never more than the largest fuse upstream of them.
+    A battery's ground matches the battery's thickest power run. Common practice.
+    """
+    id = item.run.id
+    current = sized.design_a[id]
+    battery = next((e for e in (item.run.source, item.run.target) if e.startswith("b")), "")
+    if battery:
+        areas = [
+            conductors.area_mm2(sized.gauge[other])
+            for other, beside in items.items()
+            if beside.run.polarity is Polarity.POSITIVE
+            and battery in (beside.run.source, beside.run.target)
+            and not beside.run.existing
+        ]
+        return current, max(areas, default=0.0), "as thick as the battery's power run"
+    amplifiers = wiring.returns.get(id, ())
+    branches = [wiring.feed[a].runs for a in amplifiers if wiring.feed[a].runs]
+    if len(amplifiers) == 1 and branches:
+        area = conductors.area_mm2(sized.gauge[branches[0][0]])
+        return current, area, "as thick as its power run"
+    ratings = [sized.guards[runs[0]].rating_a for runs in branches if runs[0] in sized.guards]
+    upstream = [
+        sized.guards[run].rating_a for runs in branches for run in runs if run in sized.guards
+    ]
+    needed = min(sum(ratings), max(upstream, default=0.0))
+    if not 0 < needed < inf:
+        return current, 0.0, f"carries {current:.0f} A"
+    return max(needed, current), 0.0, f"returns what {needed:g} A of fuses let through"
+
+
+def _meet_drop(
+    build: Build,
+    wiring: Wiring,
+    items: Mapping[str, Conductor],
+    sized: Sized,
+    solved_gauge: Mapping[str, str],
+    solved_fuse: Mapping[str, float],
+) -> None:
+    """Go up in gauge with the least copper until every amplifier is inside the drop limit."""
+    drop_v = {
+        a.id: sum(drops(wiring, sized, a.id))
+        for a in build.amplifiers
+        if wiring.feed[a.id].battery and wiring.ret[a.id].battery
+    }
+    solved = drop_budget.Solved(sized.design_a, solved_gauge, solved_fuse, drop_v)
+    gauge, sized.over_v, sized.exact = drop_budget.thicken(
+        build, wiring, items, solved, sized.gauge, sized.fuse_a
+    )
+    for id, chosen in gauge.items():
+        if chosen != sized.gauge[id]:
+            sized.gauge[id] = chosen
+            sized.why[id] = f"keeps the drop inside {build.header.drop_limit_v:g} V"

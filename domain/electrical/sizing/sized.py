@@ -1,0 +1,113 @@
+"""What sizing works out: gauges, fuses and currents of every run, and answers to compare."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from domain.build.choices import FuseFamily
+from domain.build.records import Build
+from domain.electrical import conductors
+from domain.electrical.network.system import Conductor
+from domain.electrical.network.wiring import Wiring
+from domain.electrical.protection import fuses, guards
+
+
+@dataclass(slots=True)
+class Sized:
+    """Gauges, fuses and design currents of every run, while and after they are worked out.
+
+    ``also_a`` is what a run carries beside the design state; ``full_a`` and ``lasting_a`` are
+    the full-tone and lasting currents that its fuse must carry; ``tone_at_a`` and
+    ``programme_at_a`` the currents at which its resistances were taken. ``over_v`` says by how
+    much amplifiers stay over the drop limit at best [V].
+    """
+
+    gauge: dict[str, str] = field(default_factory=dict)
+    why: dict[str, str] = field(default_factory=dict)
+    fuse_a: dict[str, float] = field(default_factory=dict)
+    family: dict[str, FuseFamily] = field(default_factory=dict)
+    least_a: dict[str, float] = field(default_factory=dict)
+    guards: dict[str, guards.Guard] = field(default_factory=dict)
+    design_a: dict[str, float] = field(default_factory=dict)
+    programme_a: dict[str, float] = field(default_factory=dict)
+    amplifier_design_a: dict[str, float] = field(default_factory=dict)
+    amplifier_programme_a: dict[str, float] = field(default_factory=dict)
+    volts: dict[str, float] = field(default_factory=dict)
+    tone_ohm: dict[str, float] = field(default_factory=dict)
+    programme_ohm: dict[str, float] = field(default_factory=dict)
+    also_a: dict[str, float] = field(default_factory=dict)
+    full_a: dict[str, float] = field(default_factory=dict)
+    lasting_a: dict[str, float] = field(default_factory=dict)
+    tone_at_a: dict[str, float] = field(default_factory=dict)
+    programme_at_a: dict[str, float] = field(default_factory=dict)
+    over_v: dict[str, float] = field(default_factory=dict)
+    exact: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Gauges and fuses as they stood when the network was solved with them."""
+
+    copper_kg: float
+    gauge: dict[str, str]
+    why: dict[str, str]
+    fuse_a: dict[str, float]
+    family: dict[str, FuseFamily]
+
+    @classmethod
+    def of(cls, sized: Sized, items: Mapping[str, Conductor]) -> "Answer":
+        """The answer as it stands."""
+        copper = sum(
+            conductors.conductor_kg(sized.gauge[id], item.run.metal, item.wire_m)
+            for id, item in items.items()
+        )
+        return cls(
+            copper,
+            dict(sized.gauge),
+            dict(sized.why),
+            dict(sized.fuse_a),
+            dict(sized.family),
+        )
+
+    def covers(self, least: Sized) -> bool:
+        """Whether no fuse and no gauge is smaller than what its own currents call for."""
+        return all(self.fuse_a[id] >= rating for id, rating in least.fuse_a.items()) and all(
+            conductors.area_mm2(self.gauge[id]) >= conductors.area_mm2(gauge) * (1 - 1e-9)
+            for id, gauge in least.gauge.items()
+        )
+
+    def restore(self, sized: Sized) -> None:
+        """Make this the answer again."""
+        sized.gauge, sized.why = dict(self.gauge), dict(self.why)
+        sized.fuse_a, sized.family = dict(self.fuse_a), dict(self.family)
+
+
+def inside_limit(build: Build, wiring: Wiring, sized: Sized) -> bool:
+    """Whether every amplifier is inside the drop limit, but for those that cannot be."""
+    limit = build.header.drop_limit_v * (1 + 1e-9)
+    return all(
+        a.id in sized.over_v or sum(drops(wiring, sized, a.id)) <= limit
+        for a in build.amplifiers
+        if wiring.feed[a.id].battery and wiring.ret[a.id].battery
+    )
+
+
+def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
+    """Note the least rating of every fuse for the currents as they stand."""
+    for id, item in items.items():
+        if item.run.fused or item.run.far_fused:
+            also = sized.also_a.get(id, 0.0)
+            sized.full_a[id] = sized.design_a[id] + also
+            sized.lasting_a[id] = sized.programme_a[id] + also
+            sized.least_a[id] = fuses.least_rating_a(sized.full_a[id], sized.lasting_a[id])
+
+
+def drops(wiring: Wiring, sized: Sized, amplifier: str) -> tuple[float, float]:
+    """Drop on the feed and on the return of an amplifier at full tone [V].
+
+    From the feeding battery's posts to the amplifier's terminals in the design state.
+    """
+    battery = wiring.feed[amplifier].battery
+    volts = sized.volts
+    feed = volts[f"{battery}_pos"] - volts[f"{amplifier}_pos"]
+    ret = volts[f"{amplifier}_neg"] - volts[f"{battery}_neg"]
+    return feed, ret

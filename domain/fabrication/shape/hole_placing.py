@@ -1,0 +1,121 @@
+"""Every hole of a part on its panel: those entered, and those a mounted footprint asks for."""
+
+from dataclasses import dataclass
+from math import cos, radians, sin
+
+from domain.build.choices import HoleKind, HoleShape, UnitHabit
+from domain.build.records import Build, Footprint, Hole, Mount, Stud
+from domain.fabrication.materials.drills import Drill, clearance_drill, nearest_drill, tap_drill
+from domain.fabrication.shape.panel_tree import PartRecords
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedHole:
+    """A hole in its panel's coordinates [m]; ``diameter_m`` is what is cut.
+
+    ``entered_m`` is the diameter that was typed, ``known`` whether a drill is known for its
+    thread; ``mount`` and ``stud`` say where a footprint's hole comes from.
+    """
+
+    id: str
+    panel: str
+    x_m: float
+    y_m: float
+    shape: HoleShape
+    diameter_m: float
+    across_m: float | None
+    turn_deg: float
+    kind: HoleKind
+    thread: str
+    drill: Drill
+    entered_m: float | None
+    known: bool
+    mount: str = ""
+    stud: str = ""
+
+
+def placed_holes(build: Build, records: PartRecords) -> list[PlacedHole]:
+    """All holes of a part: its own in the order entered, then those of its mounts."""
+    units = build.header.units
+    found = [_placed(hole, units) for hole in records.holes]
+    if records.mounts:
+        footprints = {footprint.id: footprint for footprint in build.footprints}
+        studs: dict[str, list[Stud]] = {}
+        for stud in build.studs:
+            studs.setdefault(stud.footprint, []).append(stud)
+        for mount in records.mounts:
+            footprint = footprints.get(mount.footprint)
+            if footprint:
+                for stud in studs.get(footprint.id, []):
+                    found.append(_stud_hole(mount, footprint, stud, units))
+    return found
+
+
+def stud_place(mount: Mount, footprint: Footprint, x_m: float, y_m: float) -> tuple[float, float]:
+    """A point of a footprint (from its lower left corner) on the panel [m].
+
+    Mirrored left to right about the footprint's own middle first, then turned about it.
+    """
+    dx, dy = x_m - footprint.length_m / 2, y_m - footprint.width_m / 2
+    if mount.mirrored:
+        dx = -dx
+    c, s = cos(radians(mount.turn_deg)), sin(radians(mount.turn_deg))
+    return mount.x_m + c * dx - s * dy, mount.y_m + s * dx + c * dy
+
+
+def _by_thread(kind: HoleKind, thread: str) -> Drill | None:
+    if kind is HoleKind.TAPPED:
+        return tap_drill(thread)
+    if kind is HoleKind.CLEARANCE and thread:
+        return clearance_drill(thread)
+    return None
+
+
+def _placed(hole: Hole, units: UnitHabit) -> PlacedHole:
+    by_thread = _by_thread(hole.kind, hole.thread)
+    drill = by_thread or nearest_drill(hole.diameter_m, units)
+    round_hole = hole.shape is HoleShape.ROUND
+    width = drill.diameter_m if round_hole or by_thread else hole.diameter_m
+    across = None if round_hole else max(hole.across_m or width, width)
+    return PlacedHole(
+        id=hole.id,
+        panel=hole.panel,
+        x_m=hole.x_m,
+        y_m=hole.y_m,
+        shape=hole.shape,
+        diameter_m=width,
+        across_m=across,
+        turn_deg=0.0 if round_hole else hole.turn_deg,
+        kind=hole.kind,
+        thread=hole.thread,
+        drill=drill,
+        entered_m=hole.diameter_m,
+        known=by_thread is not None,
+    )
+
+
+_UNKNOWN_M = 0.005
+"""A footprint's screw of an unknown thread is drilled this large [m], with a finding."""
+
+
+def _stud_hole(mount: Mount, footprint: Footprint, stud: Stud, units: UnitHabit) -> PlacedHole:
+    by_thread = _by_thread(stud.kind, stud.thread)
+    drill = by_thread or nearest_drill(_UNKNOWN_M, units)
+    x, y = stud_place(mount, footprint, stud.x_m, stud.y_m)
+    return PlacedHole(
+        id=f"{mount.id}.{stud.id}",
+        panel=mount.panel,
+        x_m=x,
+        y_m=y,
+        shape=HoleShape.ROUND,
+        diameter_m=drill.diameter_m,
+        across_m=None,
+        turn_deg=0.0,
+        kind=stud.kind,
+        thread=stud.thread,
+        drill=drill,
+        entered_m=None,
+        known=by_thread is not None,
+        mount=mount.id,
+        stud=stud.id,
+    )

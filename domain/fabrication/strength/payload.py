@@ -1,0 +1,91 @@
+"""What a custom part carries, and where it is held."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from domain.build.choices import HoleKind
+from domain.build.records import Build, Panel
+from domain.fabrication.shape.hole_placing import PlacedHole
+from domain.fabrication.shape.panel_tree import PartRecords, Tree
+
+
+@dataclass(frozen=True, slots=True)
+class Burden:
+    """A mass [kg] at a point of a panel [m], its centre ``height_m`` above the sheet's middle.
+
+    ``height_m`` is negative for what hangs on the unmarked face.
+    """
+
+    panel: str
+    x_m: float
+    y_m: float
+    mass_kg: float
+    height_m: float = 0.0
+
+
+def burdens_of(build: Build, records: PartRecords) -> list[Burden]:
+    """What the part carries: its mounted footprints, or else its load on the outermost panel.
+
+    Footprints that have no mass share the part's own load. The outermost panel is the one with
+    most bends between it and the root, the last of several. Half of a device's height is taken as
+    the height of its centre.
+    """
+    part = records.part
+    footprints = {footprint.id: footprint for footprint in build.footprints}
+    mounts = [(m, footprints[m.footprint]) for m in records.mounts if m.footprint in footprints]
+    weighed = [(m, f, f.mass_kg) for m, f in mounts if f.mass_kg > 0]
+    if not weighed and part.load_kg > 0:
+        weighed = [(m, f, part.load_kg / len(mounts)) for m, f in mounts]
+    if weighed:
+        return [
+            Burden(
+                mount.panel,
+                mount.x_m,
+                mount.y_m,
+                mass,
+                (footprint.height_m + part.thickness_m) / 2 * (-1 if mount.mirrored else 1),
+            )
+            for mount, footprint, mass in weighed
+        ]
+    if part.load_kg <= 0 or not records.panels:
+        return []
+    panels = {panel.id: panel for panel in records.panels}
+    bends = {id: len(way_to_root(panels, id)) for id in panels}
+    outermost = [panel for panel in records.panels if bends[panel.id] == max(bends.values())]
+    panel = outermost[-1]
+    return [Burden(panel.id, panel.width_m / 2, panel.length_m / 2, part.load_kg)]
+
+
+def fixings_of(
+    records: PartRecords, tree: Tree, holes: Iterable[PlacedHole], loaded: Iterable[str]
+) -> tuple[tuple[str, ...], list[PlacedHole]]:
+    """The panels that are held, and the holes in them that hold; ``holes`` are all of the part.
+
+    The root is; where the root itself carries the load and other panels have screw holes of their
+    own, those are instead. Screw holes are clearance and tapped ones, or round plain ones where a
+    panel has no others. A footprint's holes hold the device, not the part.
+    """
+    own: dict[str, list[PlacedHole]] = {}
+    for hole in holes:
+        if not hole.mount:
+            own.setdefault(hole.panel, []).append(hole)
+    screws: dict[str, list[PlacedHole]] = {}
+    for panel in records.panels:
+        here = own.get(panel.id, [])
+        real = [hole for hole in here if hole.kind is not HoleKind.PLAIN]
+        screws[panel.id] = real or [hole for hole in here if hole.across_m is None]
+    loaded = set(loaded)
+    held: tuple[str, ...] = (tree.root,)
+    if tree.root in loaded:
+        feet = tuple(p.id for p in records.panels if p.id not in loaded and screws[p.id])
+        held = feet or held
+    return held, [hole for id in held for hole in screws[id]]
+
+
+def way_to_root(panels: dict[str, Panel], id: str) -> list[str]:
+    """The panels from one to the root; stops at a loop or a panel that is not there."""
+    way: list[str] = []
+    while id in panels and id not in way:
+        way.append(id)
+        id = panels[id].joins
+    return way

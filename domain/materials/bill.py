@@ -1,0 +1,247 @@
+"""The bill of materials: what to buy so that the plan can be built.
+
+Only new things: a run already in the vehicle asks for nothing. Allowances and spares are
+common practice and stand as constants here; sizes come from the reference tables.
+"""
+
+from dataclasses import replace
+from math import ceil
+from typing import TYPE_CHECKING
+
+from domain.build.choices import BlockKind, Termination, UnitHabit
+from domain.build.records import Block, Build, Record, Run, Zone, records
+from domain.cable.fittings import for_cable, heat_shrink, outside_diameter_mm, ring_fits
+from domain.cable.loom_materials import loom_needs
+from domain.cable.looms import engine_bay, looms
+from domain.cable.pieces import (
+    END_ALLOWANCE_M,
+    WireEnd,
+    WirePiece,
+    gauge_text,
+    in_fused_block,
+    wire_pieces,
+)
+from domain.electrical.blocks import block_results
+from domain.materials.hardware import (
+    HOLDER_SCREWS,
+    consumables,
+    fasteners,
+    ground_hardware,
+    mounting,
+    screws,
+    sheet,
+)
+from domain.materials.takeoff import GROUPS, Need, Needs
+from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult, Sheet
+from domain.units.show import short_length
+
+if TYPE_CHECKING:
+    from domain.fabrication.nesting.cut_sheets import CutList
+
+SHRINK_PIECE_M = 0.05
+"""Heat-shrink over one end [m]. Common practice."""
+
+SOLD_BY_M = {UnitHabit.INCH: 0.3048, UnitHabit.METRIC: 0.5}
+"""Wire, loom and heat-shrink are sold by the foot or by the half metre [m]. Common practice."""
+
+SHEET_STEP_M2 = 0.01
+
+
+def materials_list(
+    build: Build,
+    runs: tuple[RunResult, ...],
+    parts: tuple[PartResult, ...],
+    blocks: tuple[BlockResult, ...] | None = None,
+    laid: tuple[Loom, ...] | None = None,
+    lists: "tuple[CutList, ...] | None" = None,
+) -> tuple[MaterialLine, ...]:
+    """Every line of the bill of materials, by group, then item, then size from large to small.
+
+    ``quantity`` is rounded up to how it is sold and holds the spare fuses (one for every two of
+    a rating, rounded up); ``needed`` is before that. ``blocks`` and ``laid``, the looms, are worked
+    out from the runs where they are not given; ``lists``, the sheets to cut, by a quick layout.
+    Never raises for a build.
+    """
+    needs = Needs()
+    by_id = _by_id(build)
+    pieces: list[WirePiece] = []
+    for result in runs:
+        run = by_id.get(result.id)
+        if isinstance(run, Run) and not result.existing:
+            cut = wire_pieces(build, run, result, by_id)
+            _run(needs, build, by_id, run, result, cut)
+            pieces += cut
+    for need in loom_needs(build, runs, looms(build, runs) if laid is None else laid):
+        needs.add(
+            need.group,
+            need.item,
+            need.size,
+            need.needed,
+            need.runs[0],
+            unit=need.unit,
+            order=need.bundle_mm,
+            note=need.note,
+            also=need.runs[1:],
+        )
+    sizes = {b.id: b for b in (block_results(build, runs) if blocks is None else blocks)}
+    for block in build.blocks:
+        _block(needs, block, sizes[block.id])
+    ground_hardware(needs, build, runs)
+    fasteners(needs, build, parts)
+    mounting(needs, build)
+    if lists is None and parts:
+        # Late: builds without parts do without their engine.
+        from domain.fabrication.nesting.cut_sheets import cut_lists
+
+        lists = cut_lists(build, parts, quick=True)
+    sheet(needs, build, lists or ())
+    consumables(needs, pieces)
+    ranked = sorted(
+        needs.lines.items(), key=lambda item: (GROUPS.index(item[0][0]), item[0][1], -item[1].order)
+    )
+    return tuple(_finished(key, line, build.header.units) for key, line in ranked)
+
+
+def with_sheets(build: Build, sheet: Sheet, lists: "tuple[CutList, ...]") -> Sheet:
+    """The results of a build with the bill of materials of these sheets to cut."""
+    lines = materials_list(build, sheet.runs, sheet.parts, sheet.blocks, lists=lists)
+    return replace(sheet, materials=lines)
+
+
+def round_up(needed: float, step: float) -> float:
+    """The least whole number of steps that covers ``needed``, in the same unit."""
+    return round(ceil(needed / step - 1e-9) * step, 9)
+
+
+def _finished(key: tuple[str, str, str, str], line: Need, units: UnitHabit) -> MaterialLine:
+    group, item, size, unit = key
+    needed, note = line.needed, line.note
+    if unit == "m":
+        quantity = round_up(needed, SOLD_BY_M[units])
+    elif unit == "m2":
+        quantity = round_up(needed, SHEET_STEP_M2)
+    else:
+        quantity = float(ceil(needed))
+    if group == "Fuses":
+        spares = ceil(needed / 2)
+        quantity += spares
+        note = f"{needed:.0f} in use, {spares} spare"
+    asked = tuple(line.asked_by)
+    return MaterialLine(group, item, size, quantity, unit, needed, asked, note, line.each_m2)
+
+
+def _run(
+    needs: Needs,
+    build: Build,
+    by_id: dict[str, Record],
+    run: Run,
+    result: RunResult,
+    pieces: list[WirePiece],
+) -> None:
+    od_mm = outside_diameter_mm(result.area_mm2)
+    units = build.header.units
+    note = f"with {short_length(2 * END_ALLOWANCE_M, units)} for the ends of each piece"
+    for piece in pieces:
+        needs.add(
+            "Wire",
+            piece.item,
+            piece.size,
+            piece.cut_m,
+            run.id,
+            unit="m",
+            order=piece.area_mm2,
+            note=note,
+        )
+        for end in (piece.near, piece.far):
+            _terminal(needs, piece, end)
+            if od_mm and end.termination in (Termination.RING, Termination.FERRULE):
+                _shrink(needs, build, by_id, piece, end, od_mm)
+    _fuses(needs, by_id, run, result)
+
+
+def _terminal(needs: Needs, piece: WirePiece, end: WireEnd) -> None:
+    if end.termination is Termination.RING:
+        known = bool(end.stud) and ring_fits(end.stud)
+        needs.add(
+            "Terminals",
+            "Ring terminal",
+            f"{piece.size}, stud {end.stud or 'to be measured'}",
+            1,
+            piece.run,
+            order=piece.area_mm2,
+            note="" if known else "no ring of that stud in the table: measure it",
+        )
+    elif end.termination is Termination.FERRULE:
+        needs.add("Terminals", "Ferrule", piece.size, 1, piece.run, order=piece.area_mm2)
+
+
+def _shrink(
+    needs: Needs,
+    build: Build,
+    by_id: dict[str, Record],
+    piece: WirePiece,
+    end: WireEnd,
+    od_mm: float,
+) -> None:
+    """Over a ring's barrel, and wherever it is wet, 3:1 with adhesive; over a ferrule 2:1.
+
+    An end at no device, as at a fuse holder, lies in the zone of its run.
+    """
+    zone = by_id.get(getattr(by_id.get(end.at or piece.run), "zone", ""))
+    warm = isinstance(zone, Zone) and engine_bay(zone)
+    sealed = end.termination is Termination.RING or warm
+    units = build.header.units
+    size = heat_shrink(od_mm, 3 if sealed else 2)
+    needs.add(
+        "Heat-shrink",
+        "Heat-shrink 3:1 with adhesive" if sealed else "Heat-shrink 2:1",
+        size or for_cable(od_mm, units),
+        SHRINK_PIECE_M,
+        piece.run,
+        unit="m",
+        order=od_mm,
+        note=f"{short_length(SHRINK_PIECE_M, units)} over each end"
+        if size
+        else "no tube in the table goes over it",
+    )
+
+
+def _fuses(needs: Needs, by_id: dict[str, Record], run: Run, result: RunResult) -> None:
+    if result.fuse_a is None:
+        return
+    family = result.fuse_family or "family to be chosen"
+    fuses = run.fused + run.far_fused
+    if not fuses:
+        return
+    needs.add(
+        "Fuses",
+        f"Fuse {family}",
+        f"{result.fuse_a:g} A",
+        fuses,
+        run.id,
+        order=result.fuse_a,
+    )
+    in_block = run.fused and in_fused_block(by_id.get(run.source), run)
+    if holders := fuses - in_block:
+        size = gauge_text(result.gauge)
+        needs.add("Holders", f"Holder for {family}", size, holders, run.id, order=result.area_mm2)
+        screws(needs, "fuse holder", HOLDER_SCREWS * holders, run.id)
+
+
+def _block(needs: Needs, block: Block, sizes: BlockResult) -> None:
+    if block.kind is BlockKind.ISOLATOR:
+        item, size = "Isolator", gauge_text(sizes.largest_in)
+    else:
+        item = "Ground block" if block.kind is BlockKind.GROUND else "Distribution block"
+        if block.kind is BlockKind.DISTRIBUTION and block.fused:
+            item = "Fused distribution block"
+        size = (
+            f"{block.places} places, {gauge_text(sizes.largest_in)} in, "
+            f"{gauge_text(sizes.largest_out)} out"
+        )
+    needs.add("Blocks", item, size, 1, block.id, order=block.places)
+
+
+def _by_id(build: Build) -> dict[str, Record]:
+    tables = ("zones", "batteries", "alternators", "amplifiers", "blocks", "grounds", "runs")
+    return {record.id: record for table in tables for record in records(build, table)}

@@ -1,0 +1,146 @@
+"""What the bill of materials needs beside the wire: ground hardware, fasteners, sheet, the rest."""
+
+from typing import TYPE_CHECKING
+
+from domain.build.choices import HoleKind, Surface
+from domain.build.records import Build
+from domain.cable.pieces import WirePiece
+from domain.fabrication.materials.drills import thread_key
+from domain.materials.takeoff import Needs
+from domain.sheet import PartResult, RunResult
+from domain.units.show import format_quantity
+
+if TYPE_CHECKING:
+    from domain.fabrication.nesting.cut_sheets import CutList
+
+
+def ground_hardware(needs: Needs, build: Build, runs: tuple[RunResult, ...]) -> None:
+    """One set for each ground point that a new run ends on; paste, disc and paint for them all."""
+    used = {end for run in runs if not run.existing for end in (run.source, run.target)}
+    for point in build.grounds:
+        if point.id not in used:
+            continue
+        stud = point.stud.strip() or "size to be measured"
+        items = ["Star washer", "Nut"]
+        if point.surface is not Surface.PLATED:
+            items.insert(0, "Bolt")
+            needs.once("Consumables", "Abrasive disc", point.id, "to bare metal at ground points")
+            needs.once("Consumables", "Touch-up paint", point.id, "round made ground points")
+        for item in items:
+            needs.add("Ground hardware", item, stud, 1, point.id)
+        needs.once("Ground hardware", "Contact paste", point.id, "a tube for the ground points")
+
+
+def fasteners(needs: Needs, build: Build, parts: tuple[PartResult, ...]) -> None:
+    """Screws for the holes of custom parts and for the feet of devices mounted on them.
+
+    A clearance hole takes a washer and a nut too; a tapped one takes the screw alone, with a
+    washer where it holds a device's foot.
+    """
+    holes = {hole.id: hole for hole in build.holes}
+    for part in parts:
+        for drilled in part.holes:
+            hole = holes.get(drilled.id)
+            if hole is not None:
+                _fastener(needs, part, hole.kind, hole.thread, "", under_head=False)
+    quantity = {part.id: part for part in parts}
+    part_of = {panel.id: panel.part for panel in build.panels}
+    for mount in build.mounts:
+        holder = quantity.get(part_of.get(mount.panel, ""))
+        for stud in build.studs:
+            if holder is None or stud.footprint != mount.footprint or not mount.footprint:
+                continue
+            length = ""
+            if stud.screw_m is not None:
+                shown = format_quantity("small_length", stud.screw_m, build.header.units)
+                length = f" x {shown}"
+            _fastener(needs, holder, stud.kind, stud.thread, length, under_head=True)
+
+
+AMPLIFIER_SCREWS, BLOCK_SCREWS, HOLDER_SCREWS = 4, 2, 2
+"""Screws that hold an amplifier, a block, a fuse holder to the vehicle. Common practice."""
+
+SCREW_NOTE = "by what it goes into"
+
+
+def screws(needs: Needs, what: str, count: float, asked_by: str) -> None:
+    """Screws that hold something to the vehicle. Their item says what, never merged with others."""
+    needs.add("Fasteners", f"Screw for {what}", "", count, asked_by, note=SCREW_NOTE)
+
+
+def mounting(needs: Needs, build: Build) -> None:
+    """What holds devices to the vehicle, and each battery but the first, which is there."""
+    # What a custom part carries has screws of its own.
+    placed = {mount.footprint for mount in build.mounts}
+    carried = {each.device for each in build.footprints if each.id in placed}
+    for device in build.amplifiers:
+        if device.id not in carried:
+            screws(needs, "amplifier", AMPLIFIER_SCREWS, device.id)
+    for block in build.blocks:
+        if block.id not in carried:
+            screws(needs, "block", BLOCK_SCREWS, block.id)
+    for battery in build.batteries[1:]:
+        needs.add("Fasteners", "Battery hold-down", "", 1, battery.id, note="by its case and mass")
+        needs.add("Fasteners", "Battery post cover", "", 2, battery.id)
+
+
+def _fastener(
+    needs: Needs, part: PartResult, kind: HoleKind, thread: str, length: str, *, under_head: bool
+) -> None:
+    if kind is HoleKind.PLAIN or not thread.strip():
+        return
+    size = thread_key(thread)
+    note = "" if length else "length by what it holds"
+    needs.add("Fasteners", "Machine screw", size + length, part.quantity, part.id, note=note)
+    if kind is HoleKind.CLEARANCE or under_head:
+        needs.add("Fasteners", "Plain washer", size, part.quantity, part.id)
+    if kind is HoleKind.CLEARANCE:
+        needs.add("Fasteners", "Nut", size, part.quantity, part.id)
+    needs.once("Consumables", "Thread locker", part.id, "for the screws of custom parts")
+
+
+def sheet(needs: Needs, build: Build, lists: "tuple[CutList, ...]") -> None:
+    """Sheets by material, thickness and size; by area what goes on none."""
+    for each in lists:
+        thick = each.stock or format_quantity("small_length", each.thickness_m, build.header.units)
+        item = f"{each.material} sheet"
+        for sheets in each.counts:
+            note = _sheet_note(each, sheets.waste)
+            if not each.stock:
+                note = f"no stock thickness in the table; {note}"
+            size = f"{thick}, {sheets.size.name}"
+            key = ("Sheet", item, size, "each")
+            for part in sheets.parts:
+                needs.add(*key[:3], 0, part, order=each.thickness_m, note=note)
+            needs.lines[key].needed = sheets.count
+            needs.lines[key].each_m2 = sheets.size.area_m2
+        why = "goes on no sheet at hand" if each.own else "goes on no sheet that is sold"
+        for blank in each.nest.too_large:
+            needs.add(
+                "Sheet",
+                item,
+                thick,
+                blank.area_m2,
+                blank.id,
+                unit="m2",
+                order=each.thickness_m,
+                note=f"{why if each.sizes else 'no sizes known of this material'}: by area",
+            )
+
+
+def _sheet_note(each: "CutList", waste: float) -> str:
+    if each.layout == "by area":
+        later = "too many blanks to lay out as you type"
+        return f"at least, by area: {later if each.can_be_laid else 'too many blanks to lay out'}"
+    found = f"{waste * 100:.0f} % waste"
+    if each.layout == "quick" and not each.nest.least:
+        found += " by a quick layout; the cut list may need less"
+    return found
+
+
+def consumables(needs: Needs, pieces: list[WirePiece]) -> None:
+    """A label for both ends of every piece of wire with tape over it, and tape for the looms."""
+    for piece in pieces:
+        needs.add("Consumables", "Wire label", "", 2, piece.run, note="one at each end of a piece")
+        needs.once("Consumables", "Clear tape", piece.run, "a roll over the wire labels")
+        needs.once("Consumables", "Cloth tape", piece.run, "a roll for loom ends and branches")

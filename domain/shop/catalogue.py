@@ -1,0 +1,181 @@
+"""The shop's own catalogue: what it buys, in which packs, at which price, and what is in stock.
+
+Mainrun ships none of it: no item, no brand, no price.
+"""
+
+from decimal import Decimal
+from enum import StrEnum
+from typing import Annotated, Self
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationError,
+    model_validator,
+)
+
+from domain.build.edits import sentence
+from domain.build.records import Name, Short, visible
+from domain.csv_cells import defused, number, plain, refused, rows_under, written
+from domain.materials.takeoff import GROUPS
+
+COLUMNS = (
+    "name",
+    "group",
+    "item rule",
+    "size rule",
+    "pack",
+    "unit",
+    "price",
+    "on shelf",
+    "supplier",
+)
+"""Header of a catalogue's CSV file."""
+
+MOST_ITEMS = 20000
+"""No catalogue holds more items."""
+
+MOST_PRICE = Decimal(10_000_000)
+
+
+class PackUnit(StrEnum):
+    """What a pack is counted in."""
+
+    EACH = "each"
+    METRE = "m"
+    FOOT = "ft"
+    SQUARE_METRE = "m2"
+    SQUARE_FOOT = "sq ft"
+
+    @property
+    def base(self) -> tuple[str, float]:
+        """The unit of the bill of materials that it counts in, and how much of it one is."""
+        return {
+            PackUnit.EACH: ("each", 1.0),
+            PackUnit.METRE: ("m", 1.0),
+            PackUnit.FOOT: ("m", 0.3048),
+            PackUnit.SQUARE_METRE: ("m2", 1.0),
+            PackUnit.SQUARE_FOOT: ("m2", 0.3048**2),
+        }[self]
+
+
+def _known_group(group: str) -> str:
+    found = {known.casefold(): known for known in GROUPS}.get(group.strip().casefold())
+    if found is None:
+        raise ValueError(f"must be one of {', '.join(GROUPS)}")
+    return found
+
+
+_Text = Annotated[str, StringConstraints(max_length=200, strip_whitespace=True)]
+Rule = Annotated[_Text, AfterValidator(visible)]
+_Named = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=200, strip_whitespace=True),
+    AfterValidator(visible),
+]
+_Money = Annotated[Decimal, Field(ge=0, le=MOST_PRICE, decimal_places=4)]
+
+
+class CatalogueItem(BaseModel):
+    """One thing that the shop buys. Frozen; ``id`` is 0 until it is stored.
+
+    ``item_rule`` and ``size_rule`` say which lines of the bill of materials it serves (see
+    ``domain.money.matching.rule_fits``). ``pack`` is how much one pack holds and ``on_shelf`` how
+    much is in stock, both in ``unit``; ``price`` is for one pack, ``None`` where it is not known.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    id: int = Field(0, ge=0)
+    name: _Named = Field(title="Item", description="what the shop calls it")
+    group: Annotated[Short, AfterValidator(_known_group)] = Field(
+        title="Group", description="group of the bill of materials"
+    )
+    item_rule: Rule = Field("", title="Item rule", description="how the line's item begins")
+    size_rule: Rule = Field("", title="Size rule", description="how the line's size begins")
+    pack: float = Field(1, gt=0, le=1e6, title="Pack", description="how much one pack holds")
+    unit: PackUnit = Field(PackUnit.EACH, title="Unit", description="what a pack is counted in")
+    price: _Money | None = Field(None, title="Price", description="of one pack")
+    on_shelf: float = Field(0, ge=0, le=1e7, title="On the shelf", description="in that unit")
+    supplier: Name = Field("", title="Supplier", description="where it is bought, and notes")
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        if self.unit is PackUnit.EACH and not float(self.pack).is_integer():
+            raise ValueError("a pack of things that are counted must be a whole number")
+        return self
+
+
+def catalogue_csv(items: tuple[CatalogueItem, ...]) -> str:
+    """A catalogue as the text of a CSV file; texts that a spreadsheet would run are defused."""
+    return written([COLUMNS, *(_cells(item) for item in items)])
+
+
+def read_catalogue(text: str) -> tuple[CatalogueItem, ...]:
+    """The items in the text of a CSV file, without ids, in its order.
+
+    The header must be that of ``catalogue_csv``. Numbers may have a decimal comma; cells may be
+    parted by semicolons. Raises ``CsvRefused`` naming every bad line, having taken none.
+    """
+    problems: list[str] = []
+    items: list[CatalogueItem] = []
+    lines: dict[str, int] = {}
+    rows = rows_under(text, COLUMNS)
+    if len(rows) > MOST_ITEMS:
+        raise refused([f"{len(rows)} items, at most {MOST_ITEMS} are taken"])
+    for line, row in rows:
+        item = _item(row, line, problems)
+        if item is None:
+            continue
+        if item.name in lines:
+            problems.append(
+                f"line {line}: the name {item.name!r} stands in line {lines[item.name]}"
+            )
+        lines.setdefault(item.name, line)
+        items.append(item)
+    if problems:
+        raise refused(problems)
+    return tuple(items)
+
+
+def _cells(item: CatalogueItem) -> list[str]:
+    return [
+        defused(item.name),
+        item.group,
+        defused(item.item_rule),
+        defused(item.size_rule),
+        plain(item.pack),
+        item.unit.value,
+        "" if item.price is None else f"{item.price:f}",
+        plain(item.on_shelf),
+        defused(item.supplier),
+    ]
+
+
+def _item(row: dict[str, str], line: int, problems: list[str]) -> CatalogueItem | None:
+    values: dict[str, object] = {
+        "name": row["name"],
+        "group": row["group"],
+        "item_rule": row["item rule"],
+        "size_rule": row["size rule"],
+        "unit": row["unit"].strip().casefold(),
+        "supplier": row["supplier"],
+    }
+    bad = []
+    for column, field in (("pack", "pack"), ("price", "price"), ("on shelf", "on_shelf")):
+        if not row[column].strip():
+            continue
+        try:
+            values[field] = number(row[column])
+        except ValueError as error:
+            bad.append(f"line {line}: {column}: {error}")
+    if not bad:
+        try:
+            return CatalogueItem.model_validate(values)
+        except ValidationError as error:
+            bad.append(f"line {line}: {sentence(error)}")
+    problems += bad
+    return None

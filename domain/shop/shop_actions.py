@@ -1,0 +1,122 @@
+"""What a person does to the shop's own things, each as one edit: add, copy, take a file."""
+
+from collections.abc import Iterable, Mapping
+
+from domain.build.choices import UnitHabit
+from domain.build.edits import AddRecord, Batch, ReplaceTables, Scalar
+from domain.build.records import Build, next_id
+from domain.sheet import MaterialLine
+from domain.shop.catalogue import CatalogueItem, PackUnit
+from domain.shop.shop import ITEMS, TIMES, Shop, item_record, no_item
+
+
+def free_name(wanted: str, taken: Iterable[str]) -> str:
+    """A name that is not taken: the wanted one, or that with a number behind it."""
+    known, number = set(taken), 2
+    name = wanted
+    while name in known:
+        name, number = f"{wanted} {number}", number + 1
+    return name
+
+
+LONGEST_NAME = 180
+"""Letters of a name that is made; a number behind it must still fit."""
+
+
+def add_item(shop: Shop, beside: str = "", **values: Scalar) -> Batch:
+    """Add an item behind the one ``beside``, of its group; at the end where there is none."""
+    near = shop.item(beside)
+    record: dict[str, Scalar] = {
+        "group": near.group if near else "Wire",
+        **values,
+        "name": free_name(str(values.get("name", "New item")), (i.name for i in shop.items)),
+        "id": max((item.id for item in shop.items), default=0) + 1,
+    }
+    index = shop.items.index(near) + 1 if near else -1
+    add = AddRecord(table=ITEMS, record=record, index=index)
+    return Batch(edits=(add,), label=f"add {record['name']}")
+
+
+def item_for_line(shop: Shop, line: MaterialLine, units: UnitHabit) -> Batch:
+    """Add an item that serves one line of materials: its name, group, rules and unit.
+
+    Pack and price are left to be typed. The rules are the line's own words, so that a later line
+    of the same kind and size is served by it too.
+    """
+    inch = units is UnitHabit.INCH
+    unit = {
+        "m": PackUnit.FOOT if inch else PackUnit.METRE,
+        "m2": PackUnit.SQUARE_FOOT if inch else PackUnit.SQUARE_METRE,
+    }.get(line.unit, PackUnit.EACH)
+    name = ", ".join(part for part in (line.item, line.size) if part)
+    return add_item(
+        shop,
+        name=name[:LONGEST_NAME],
+        group=line.group,
+        item_rule=line.item,
+        size_rule=line.size,
+        unit=unit.value,
+    )
+
+
+def copy_item(shop: Shop, id: str) -> Batch:
+    """Add a copy of an item behind it, without what is on the shelf."""
+    item = shop.item(id)
+    if item is None:
+        raise no_item(id)
+    values = item_record(item)
+    del values["on_shelf"]
+    return add_item(shop, id, **values)
+
+
+def replaced_items(shop: Shop, items: Iterable[CatalogueItem], text: str = "") -> ReplaceTables:
+    """Put these items in the place of all; one whose name was there keeps its id."""
+    ids = {item.name: item.id for item in shop.items}
+    free = max(ids.values(), default=0) + 1
+    found = []
+    for item in items:
+        id = ids.get(item.name)
+        if id is None:
+            id, free = free, free + 1
+        found.append({**item_record(item), "id": id})
+    return ReplaceTables(tables={ITEMS: tuple(found)}, label=text or "replace the items")
+
+
+def replaced_times(times: Mapping[str, float], text: str = "") -> ReplaceTables:
+    """Put these times in the place of all the shop's own."""
+    rows = tuple({"name": name, "value": value} for name, value in times.items())
+    return ReplaceTables(tables={TIMES: rows}, label=text or "replace the times")
+
+
+def replaced_library(shop: Shop, library: Build, text: str = "") -> ReplaceTables:
+    """Put these footprints with their studs in the place of all; known names keep their ids."""
+    ids = {each.name: each.id for each in shop.library.footprints}
+    taken = frozenset(ids.values())
+    new: dict[str, str] = {}
+    for each in library.footprints:
+        id = ids.get(each.name) or next_id(shop.library, "footprints", taken)
+        taken |= {id}
+        new[each.id] = id
+    footprints = tuple(
+        {**each.model_dump(mode="json"), "id": new[each.id], "device": ""}
+        for each in library.footprints
+    )
+    studs = tuple(
+        {**stud.model_dump(mode="json"), "footprint": new[stud.footprint]}
+        for stud in library.studs
+        if stud.footprint
+    )
+    return ReplaceTables(
+        tables={"footprints": footprints, "studs": studs}, label=text or "replace the footprints"
+    )
+
+
+def dropped_by(shop: Shop, edit: ReplaceTables) -> list[str]:
+    """Names of the items or footprints that are not there any more after it."""
+    found: list[str] = []
+    for table, given in edit.tables.items():
+        if table in (ITEMS, "footprints"):
+            kept = {record["name"] for record in given}
+            rows = shop.items if table == ITEMS else shop.library.footprints
+            found += [row.name for row in rows if row.name not in kept]
+    return found

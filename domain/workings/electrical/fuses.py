@@ -1,0 +1,155 @@
+"""Workings of fuses: which rating, where, and what it guards.
+
+Whether it opens in time is in ``fuse_study``.
+"""
+
+from math import inf
+
+from domain.electrical.protection import fuses, guards
+from domain.sheet import RunResult
+from domain.workings.cited import ENTERED, PRACTICE, plan, plan_source, row_source
+from domain.workings.context import Context
+from domain.workings.makers import Makers
+from domain.workings.working import Input, Working
+
+
+def least_a(c: Context, r: RunResult, _: str) -> Working:
+    """Smallest rating that carries the load."""
+    if r.fuse_a is None:
+        steps = ("there is no fuse in this run",)
+        return Working("Least fuse rating", "none", (), steps, 0.0, "A", PRACTICE)
+    full, lasting = c.sized.full_a[r.id], c.sized.lasting_a[r.id]
+    return Working(
+        "Least fuse rating",
+        "I_f = max(I_t, I_p / s)",
+        (
+            Input("I_t", "current at full tone, with what flows between sources", full, "A"),
+            Input("I_p", "lasting current, with what flows between sources", lasting, "A"),
+            plan("s", "fuse_continuous_fraction"),
+        ),
+        (),
+        fuses.least_rating_a(full, lasting),
+        "A",
+        plan_source("fuse_continuous_fraction"),
+    )
+
+
+def rating(c: Context, id: str) -> Working:
+    """Rating of the fuse in a run."""
+    run = c.runs[id]
+    if run.fuse_a is not None:
+        given = Input("I_n", "rating entered", run.fuse_a, "A")
+        return Working("Fuse rating", "as entered", (given,), (), run.fuse_a, "A", ENTERED)
+    family, taken = c.sized.family[id], c.sized.fuse_a[id]
+    least = c.sized.least_a[id]
+    found = fuses.smallest(least, run.fuse_family)
+    inputs = [
+        Input("I_f", "least rating for the load when it was chosen", least, "A"),
+        Input("family", "chosen" if run.fuse_family else "first that fits", family.value),
+    ]
+    listed = ", ".join(f"{rating:g}" for rating in fuses.ratings(family))
+    steps = [f"ratings of the family: {listed} A"]
+    if found is None:
+        value = fuses.ratings(family)[-1]
+        steps.append("none is as large as I_f: the largest was taken")
+    else:
+        value = found[0]
+    if taken > value:
+        inputs.append(Input("I_k", "rating kept from an earlier round of sizing", taken, "A"))
+        steps.append(_with_smaller(c, id, value))
+        value = taken
+    formula = "smallest standard rating of at least I_f"
+    return Working(
+        "Fuse rating",
+        f"the larger of I_k and the {formula}" if len(inputs) > 2 else formula,
+        tuple(inputs),
+        tuple(steps),
+        value,
+        "A",
+        row_source("fuse_ratings", family=family.value),
+    )
+
+
+def _with_smaller(c: Context, id: str, rating_a: float) -> str:
+    """What the run would carry behind a smaller fuse, whose resistance is larger."""
+    ohms = dict(c.sized.tone_ohm)
+    ohms[id] = c.items[id].resistance_ohm(c.sized.gauge[id], c.sized.design_a[id], rating_a)
+    amperes = abs(c.held(ohms, 1.0).branch_a(id))
+    return (
+        f"gauge and fuse bear on each other: behind {rating_a:g} A in this gauge it would carry "
+        f"{amperes:.5g} A, so the sizing went to and fro and kept the larger"
+    )
+
+
+def fuse_a(c: Context, r: RunResult, _: str) -> Working:
+    """Rating of the run's fuse."""
+    if r.fuse_a is None:
+        steps = ("there is no fuse in this run",)
+        return Working("Fuse rating", "none", (), steps, None, "A", PRACTICE)
+    return rating(c, r.id)
+
+
+def distance_m(c: Context, r: RunResult, _: str) -> Working:
+    """Wire from the near end to the fuse."""
+    run, title = c.runs[r.id], "Wire ahead of the fuse"
+    if not run.fused:
+        steps = ("there is no fuse at its near end",)
+        return Working(title, "none", (), steps, None, "m", PRACTICE)
+    if run.fuse_distance_m is None:
+        inputs: tuple[Input, ...] = (plan("d", "assumed_fuse_m"),)
+        formula, source = "d assumed until it is placed", plan_source("assumed_fuse_m")
+    else:
+        inputs = (Input("d", "wire from the near end to the fuse", run.fuse_distance_m, "m"),)
+        formula, source = "d as entered", ENTERED
+    return Working(title, formula, inputs, (), guards.fuse_distance_m(run), "m", source)
+
+
+def _guard(c: Context, id: str) -> guards.Guard | None:
+    wire = {run: item.wire_m for run, item in c.items.items()}
+    return guards.guards(c.build, c.wiring, wire, c.sized.fuse_a).get(id)
+
+
+def protected_a(c: Context, r: RunResult, _: str) -> Working:
+    """Rating of the fuse that guards the wire."""
+    guard, title = _guard(c, r.id), "Fuse that guards this wire"
+    if guard is None or guard.rating_a == inf:
+        why = "no battery reaches it" if guard is None else "some battery feeds it without a fuse"
+        return Working(title, "none", (), (why,), None, "A", "33CFR183.455")
+    inputs = (Input("I_n", f"fuse in {guard.by}", c.sized.fuse_a[guard.by], "A"),)
+    steps = ("the smallest fuse on the way from a battery, for the worst battery",)
+    formula = "I_g = I_n of the guarding fuse"
+    return Working(title, formula, inputs, steps, guard.rating_a, "A", "33CFR183.455")
+
+
+def unprotected_m(c: Context, r: RunResult, _: str) -> Working:
+    """Wire that no fuse guards."""
+    guard, run, title = _guard(c, r.id), c.runs[r.id], "Wire ahead of the first fuse"
+    if guard is None:
+        steps = ("no battery reaches it",)
+        return Working(title, "none", (), steps, None, "m", "33CFR183.455")
+    inputs = [Input("L", "wire with slack", c.items[r.id].wire_m, "m")]
+    if run.fused:
+        inputs.append(Input("d", "to its fuse", guards.fuse_distance_m(run), "m"))
+    if run.far_fused:
+        far = guards.fuse_distance_m(run, far=True)
+        inputs.append(Input("d_far", "to its far fuse", far, "m"))
+    return Working(
+        title,
+        "d where it has the first fuse, L where none guards it, 0 behind a fuse",
+        tuple(inputs),
+        ("for the worst battery that reaches it",),
+        guard.unprotected_m,
+        "m",
+        "33CFR183.455",
+    )
+
+
+WORKINGS: Makers = {
+    "run_result": {
+        "fuse_a": fuse_a,
+        "fuse_least_a": least_a,
+        "fuse_distance_m": distance_m,
+        "protected_a": protected_a,
+        "unprotected_m": unprotected_m,
+    },
+}

@@ -1,0 +1,288 @@
+"""Workings of the run schedule: lengths, conductor, current, drop and temperature.
+
+Fuses of a run are in ``fuses``.
+"""
+
+from domain.build.choices import Metal
+from domain.electrical import ampacity, conductors
+from domain.electrical.network import system
+from domain.electrical.network.system import NO_ZONE_C
+from domain.electrical.protection import fuses
+from domain.reference.planning import planned
+from domain.sheet import RunResult
+from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source, row_source
+from domain.workings.context import Context
+from domain.workings.makers import Makers
+from domain.workings.working import Input, Working
+
+
+def length_m(c: Context, r: RunResult, _: str) -> Working:
+    """Route length."""
+    run = c.runs[r.id]
+    title = "Length of the route"
+    if run.length_m is not None:
+        given = Input("L", "measured along the route", run.length_m, "m")
+        return Working(title, "L as measured", (given,), (), run.length_m, "m", ENTERED)
+    units = c.build.header.units
+    name, factor = system.assumed_length(run, units)
+    steps = (f"1 in = {factor:g} m",) if factor != 1 else ()
+    return Working(
+        title,
+        "L assumed until it is measured",
+        (plan("L", name),),
+        steps,
+        system.assumed_length_m(run, units),
+        "m",
+        plan_source(name),
+    )
+
+
+def wire_m(c: Context, r: RunResult, _: str) -> Working:
+    """Wire with slack."""
+    run, item = c.runs[r.id], c.items[r.id]
+    route = Input("L", "length of the route", item.length_m, "m")
+    if run.slack_m is not None or run.existing:
+        slack = run.slack_m or 0.0
+        said = "slack entered" if run.slack_m is not None else "existing wire has no slack"
+        inputs: tuple[Input, ...] = (route, Input("S", said, slack, "m"))
+        formula, source = "wire = L + S", ENTERED
+    else:
+        inputs = (route, plan("s", "slack_fraction"), plan("S", "slack_least_m"))
+        slack = max(item.length_m * planned("slack_fraction"), planned("slack_least_m"))
+        formula = "wire = L + max(s L, S)"
+        source = plan_source("slack_fraction", "slack_least_m")
+    return Working("Wire with slack", formula, inputs, (), item.length_m + slack, "m", source)
+
+
+def area_mm2(c: Context, r: RunResult, _: str) -> Working:
+    """Conductor area of the gauge."""
+    value = conductors.area_mm2(r.gauge)
+    gauge = Input("gauge", r.gauge_why, r.gauge)
+    if not r.gauge.startswith("AWG "):
+        inputs = (gauge, Input("A", "nominal section", value, "mm2"))
+        return Working(
+            "Conductor area", "A is the size's name", inputs, (), value, "mm2", "IEC60228"
+        )
+    n = conductors.awg_number(r.gauge[4:])
+    return Working(
+        "Conductor area",
+        "A = pi/4 d^2, d = 0.127 mm x 92^((36 - n)/39)",
+        (gauge, Input("n", "number of the size", n)),
+        (f"d = {conductors.awg_diameter_m(n) * 1000:.4f} mm (ASTM B258)",),
+        value,
+        "mm2",
+        "FORMULA",
+    )
+
+
+def _metal_source(metal: Metal) -> str:
+    return row_source("metals", metal=metal.value)
+
+
+def _per_metre_source(gauge: str, metal: Metal) -> str:
+    if gauge.startswith("AWG "):
+        return cite("FORMULA", _metal_source(metal))
+    try:
+        listed = row_source("metric_wire", area_mm2=gauge.removesuffix(" mm2"))
+    except KeyError:
+        return cite("IEC60228", _metal_source(metal))
+    return cite(listed, "" if metal is Metal.COPPER else _metal_source(metal))
+
+
+def resistance_ohm(c: Context, r: RunResult, _: str) -> Working:
+    """Resistance of wire, joints and fuses, warm."""
+    item, run = c.items[r.id], c.runs[r.id]
+    gauge, current = r.gauge, c.sized.tone_at_a[r.id]
+    rating = r.fuse_a
+    warm = item.temperature_c(gauge, current)
+    inputs = [
+        Input("r_20", f"{gauge}, at 20 C", conductors.ohm_per_m_20c(gauge, run.metal), "ohm/m"),
+        Input("alpha", "per kelvin at 20 C", conductors.metals()[run.metal].coefficient, "1/K"),
+        Input("L", "wire with slack", item.wire_m, "m"),
+        Input("I", "current that it was warmed with", current, "A"),
+        Input("T", "conductor at that current", warm, "C"),
+        Input("n", "joints", 2),
+        plan("R_j", "joint_ohm"),
+    ]
+    formula = "R = r_20 (1 + alpha (T - 20)) L"
+    source = cite(_per_metre_source(gauge, run.metal), "IEC60028", plan_source("joint_ohm"))
+    if item.measured_mm2:
+        inputs.append(Input("A", "gauge", conductors.area_mm2(gauge), "mm2"))
+        inputs.append(Input("A_m", "strands counted", item.measured_mm2, "mm2"))
+        formula += " A / A_m"
+    formula += " + n R_j"
+    steps = []
+    if rating is not None:
+        inputs.append(Input("m", "fuses in it", int(run.fused) + int(run.far_fused)))
+        inputs.append(Input("R_f", "fuse and holder", fuses.resistance_ohm(rating), "ohm"))
+        formula += " + m R_f"
+        source = cite(source, plan_source("fuse_drop_v"))
+        steps.append(f"R_f = {planned('fuse_drop_v'):g} V / {rating:g} A")
+    if abs(current - r.design_a) > 0.005 * r.design_a:
+        steps.append(
+            f"taken at {current:.4g} A, as in the design state; "
+            f"it carries {r.design_a:.4g} A at most"
+        )
+    return Working(
+        "Resistance of the run, at full tone",
+        formula,
+        tuple(inputs),
+        tuple(steps),
+        item.resistance_ohm(gauge, current, rating),
+        "ohm",
+        source,
+    )
+
+
+def _in_place(c: Context, r: RunResult) -> tuple[list[Input], float, str]:
+    """Table current and what it is multiplied with; their product [A]; their sources."""
+    run, item = c.runs[r.id], c.items[r.id]
+    table, class_c, table_c = ampacity.base_ampacity(r.gauge, run.insulation)
+    inputs = [
+        Input("I_t", f"table current of {r.gauge}, {class_c:g} C class", table, "A"),
+        Input("f_b", f"{r.bundle} loaded conductors together", ampacity.bundle_factor(r.bundle)),
+        Input("f_m", f"{run.metal.value} against copper", ampacity.metal_factor(run.metal)),
+        Input("T_ins", "insulation class of the table", class_c, "C"),
+        Input("T_tab", "air of the table", table_c, "C"),
+        Input("T_air", "air in the run's zone", item.ambient_c, "C"),
+    ]
+    product = table * ampacity.bundle_factor(r.bundle) * ampacity.metal_factor(run.metal)
+    named = "33CFR183.425" if r.gauge.startswith("AWG ") else "ISO10133"
+    if item.measured_mm2:
+        share = (item.measured_mm2 / conductors.area_mm2(r.gauge)) ** 0.5
+        inputs.append(Input("f_s", "root of strands counted over gauge", share))
+        product *= share
+    metal = "" if run.metal is Metal.COPPER else _metal_source(run.metal)
+    return inputs, product, cite(named, "ABYC-E11" if r.bundle > 1 else "", metal)
+
+
+def ampacity_a(c: Context, r: RunResult, _: str) -> Working:
+    """What the wire carries for good."""
+    inputs, product, source = _in_place(c, r)
+    at = {i.symbol: float(i.value) for i in inputs}
+    factor = ampacity.ambient_factor(at["T_ins"], at["T_air"], at["T_tab"])
+    strands = " f_s" if "f_s" in at else ""
+    return Working(
+        "Ampacity in its place",
+        f"I_z = I_t f_b f_m{strands} sqrt((T_ins - T_air)/(T_ins - T_tab))",
+        tuple(inputs),
+        (f"{product:.4g} A x {factor:.4f} for the zone",),
+        product * factor,
+        "A",
+        source,
+    )
+
+
+def temperature_c(c: Context, r: RunResult, _: str) -> Working:
+    """Conductor temperature at the design current."""
+    inputs, product, source = _in_place(c, r)
+    inputs.append(Input("I", "design current", r.design_a, "A"))
+    return Working(
+        "Conductor temperature",
+        f"T = T_air + (T_ins - T_tab) (I / (I_t f_b f_m))^2, at most {ampacity.MOST_C:g} C",
+        tuple(inputs),
+        (f"I over {product:.4g} A, squared, times the rise that the table stands for",),
+        c.items[r.id].temperature_c(r.gauge, r.design_a),
+        "C",
+        source,
+    )
+
+
+def ambient_c(c: Context, r: RunResult, _: str) -> Working:
+    """Air temperature round the run."""
+    zone = next((z for z in c.build.zones if z.id == c.runs[r.id].zone), None)
+    if zone:
+        given = Input("T", f"zone {zone.name or zone.id}", zone.ambient_c, "C")
+        return Working("Air", "T of its zone", (given,), (), zone.ambient_c, "C", ENTERED)
+    assumed = Input("T", "no zone chosen", NO_ZONE_C, "C")
+    source = cite("33CFR183.425-NOTES", PRACTICE)
+    return Working("Air", "T assumed", (assumed,), (), NO_ZONE_C, "C", source)
+
+
+def _current(c: Context, r: RunResult, level: str, title: str) -> Working:
+    if r.id not in c.wiring.ends:
+        return Working(title, "I = 0", (), ("it is not joined at both ends",), 0.0, "A", LAWS)
+    solved = c.design(level)
+    a, b = c.wiring.ends[r.id]
+    volts = solved.volts
+    ohm = c.sized.tone_ohm[r.id] if level == "tone" else c.sized.programme_ohm[r.id]
+    inputs = [
+        Input("V_a", f"node {a}", volts[a], "V"),
+        Input("V_b", f"node {b}", volts[b], "V"),
+        Input("R", "resistance of the run", ohm, "ohm"),
+    ]
+    formula, value = "I = |V_a - V_b| / R", abs(volts[a] - volts[b]) / max(ohm, system.LEAST_OHM)
+    steps = [f"posts held at {planned('design_v'):g} V", solved.balance(b)]
+    if not (c.wiring.feeds.get(r.id) or c.wiring.returns.get(r.id)):
+        between = {
+            s.id: abs(s.current_a[r.id])
+            for s in c.sheet.states
+            if level == "tone" or s.id.endswith("programme")
+        }
+        inputs += [Input(f"I {id}", "carried in that state", i, "A") for id, i in between.items()]
+        formula = f"the largest of {formula[4:]} and what it carries between sources"
+        value = max([value, *between.values()])
+    source = cite(LAWS, plan_source("design_v"))
+    return Working(title, formula, tuple(inputs), tuple(steps), value, "A", source)
+
+
+def design_a(c: Context, r: RunResult, _: str) -> Working:
+    """Current at full tone."""
+    return _current(c, r, "tone", "Design current of the run")
+
+
+def programme_a(c: Context, r: RunResult, _: str) -> Working:
+    """Current at programme level."""
+    return _current(c, r, "programme", "Current of the run at programme level")
+
+
+def _ohm_inputs(c: Context, r: RunResult) -> tuple[Input, Input]:
+    return (
+        Input("I", "design current", c.sized.design_a[r.id], "A"),
+        Input("R", "resistance of the run", c.sized.tone_ohm[r.id], "ohm"),
+    )
+
+
+def drop_v(c: Context, r: RunResult, _: str) -> Working:
+    """Drop along the run."""
+    inputs = _ohm_inputs(c, r)
+    value = float(inputs[0].value) * float(inputs[1].value)
+    return Working("Drop along the run", "U = I R", inputs, (), value, "V", LAWS)
+
+
+def heat_w(c: Context, r: RunResult, _: str) -> Working:
+    """Heat in the run."""
+    inputs = _ohm_inputs(c, r)
+    value = float(inputs[0].value) ** 2 * float(inputs[1].value)
+    return Working("Heat in the run", "P = I^2 R", inputs, (), value, "W", LAWS)
+
+
+def conductor_kg(c: Context, r: RunResult, _: str) -> Working:
+    """Mass of the conductor."""
+    metal = c.runs[r.id].metal
+    inputs = (
+        Input("rho", metal.value, conductors.metals()[metal].density, "kg/m3"),
+        Input("A", r.gauge, conductors.area_mm2(r.gauge), "mm2"),
+        Input("L", "wire with slack", c.items[r.id].wire_m, "m"),
+    )
+    value = conductors.conductor_kg(r.gauge, metal, c.items[r.id].wire_m)
+    source = _metal_source(metal)
+    return Working("Conductor mass", "m = rho A L / 10^6", inputs, (), value, "kg", source)
+
+
+WORKINGS: Makers = {
+    "run_result": {
+        "length_m": length_m,
+        "wire_m": wire_m,
+        "area_mm2": area_mm2,
+        "resistance_ohm": resistance_ohm,
+        "ampacity_a": ampacity_a,
+        "ambient_c": ambient_c,
+        "temperature_c": temperature_c,
+        "design_a": design_a,
+        "programme_a": programme_a,
+        "drop_v": drop_v,
+        "heat_w": heat_w,
+        "conductor_kg": conductor_kg,
+    }
+}

@@ -1,0 +1,109 @@
+"""Opening the file of a store: permissions, WAL, and what to do where it may only be read."""
+
+import os
+import sqlite3
+from contextlib import suppress
+from pathlib import Path
+
+from storage.errors import DATABASE_ERRORS, StoreError, plain_error
+from storage.store.layout import MIGRATIONS, bring_up_to_date, check_layout
+
+BUSY_S = 2.0
+"""How long to wait for another writer [s]."""
+
+
+def open_file(path: Path, share_with_group: bool) -> tuple[sqlite3.Connection, bool]:
+    """A connection to the store, made if it is not there, and whether it may only be read."""
+    try:
+        path = path.resolve()  # the side files are beside the file, not beside a link to it
+        if not path.exists():
+            _create(path, share_with_group)
+        if path.is_dir():
+            raise StoreError(f"{path} is a directory: name a file in it")
+        writable = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
+    except (OSError, RuntimeError, ValueError) as error:  # a loop of links; a null character
+        reason = getattr(error, "strerror", None) or str(error)
+        raise StoreError(
+            f"the store {path} cannot be made or reached: {reason}; name another place for it"
+        ) from error
+    try:
+        connection = _open_writable(path) if writable else _open_read_only(path)
+    except DATABASE_ERRORS as error:
+        raise plain_error(error, path) from error
+    return connection, not writable
+
+
+def _create(path: Path, share_with_group: bool) -> None:
+    """Make an empty file that nobody else can read at any moment.
+
+    SQLite gives its side files the permissions of the file itself.
+    """
+    for directory in reversed([d for d in path.absolute().parents if not d.exists()]):
+        directory.mkdir(mode=0o700, exist_ok=True)
+        if share_with_group:
+            directory.chmod(0o770)
+    with suppress(FileExistsError):  # another session was quicker
+        descriptor = os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600)
+        try:
+            if share_with_group:
+                os.chmod(path, 0o660)
+        finally:
+            os.close(descriptor)
+
+
+def _connect(path: Path, mode: str) -> sqlite3.Connection:
+    connection = sqlite3.connect(
+        f"{path.absolute().as_uri()}?{mode}",
+        uri=True,
+        timeout=BUSY_S,
+        isolation_level=None,
+        check_same_thread=False,
+    )
+    connection.row_factory = sqlite3.Row
+    return connection
+
+
+def _open_writable(path: Path) -> sqlite3.Connection:
+    connection = _connect(path, "mode=rw")
+    try:
+        check_layout(connection, path)
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA foreign_keys = ON")
+        bring_up_to_date(connection, path)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _open_read_only(path: Path) -> sqlite3.Connection:
+    """Open a store that may not be written to, or whose directory may not.
+
+    SQLite wants its side files even to read. Where they are not there and it can make none,
+    nobody else is writing either, and the file may be read as it stands ("immutable").
+    """
+    for mode in ("mode=ro", "mode=ro&immutable=1"):
+        connection = _connect(path, mode)
+        try:
+            if check_layout(connection, path) < len(MIGRATIONS):
+                raise StoreError(
+                    f"the store {path} has an older layout and may only be read: open it once "
+                    "where it can be written"
+                )
+            return connection
+        except sqlite3.OperationalError as error:
+            connection.close()
+            wal = path.with_name(path.name + "-wal")
+            no_side_files = error.sqlite_errorcode & 0xFF in (
+                sqlite3.SQLITE_CANTOPEN,
+                sqlite3.SQLITE_READONLY,
+            )
+            if not no_side_files or (wal.exists() and wal.stat().st_size):
+                raise
+        except BaseException:
+            connection.close()
+            raise
+    raise StoreError(
+        f"the store {path} cannot be read: check that you may read the file and its directory"
+    )

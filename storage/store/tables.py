@@ -1,0 +1,178 @@
+"""The tables of a store, made from the domain records so that no field is written down twice.
+
+Importing this module imports SQLModel, which is slow: only the writing side does it.
+"""
+
+import types
+from enum import Enum
+from typing import Any, get_args
+
+from pydantic import BaseModel
+from sqlalchemy import PrimaryKeyConstraint, Text
+from sqlmodel import Field, SQLModel
+
+from domain.build.records import TABLES, Footprint, Header, Stud
+
+
+def _table(
+    name: str,
+    record: type[BaseModel],
+    columns: dict[str, tuple[Any, Any]],
+    row: str = "",
+) -> Any:
+    """A SQLModel table with a record's fields and some columns of its own.
+
+    Choices are text fields too: SQLModel would store a choice's Python name, where the file
+    must hold its value.
+    """
+    text_fields = {
+        field: (info.annotation, Field(default=info.default, sa_type=Text))
+        for field, info in record.model_fields.items()
+        if _is_text(info.annotation)
+    }
+
+    def body(namespace: dict[str, Any]) -> None:
+        namespace["__tablename__"] = name
+        namespace["__module__"] = __name__
+        namespace["__annotations__"] = {}
+        if "build_key" in columns:
+            namespace["__table_args__"] = (PrimaryKeyConstraint("build_key", "id"),)
+        for field, (annotation, value) in {**text_fields, **columns}.items():
+            namespace["__annotations__"][field] = annotation
+            namespace[field] = value
+
+    return types.new_class(
+        row or f"{record.__name__}Row", (record, SQLModel), {"table": True}, body
+    )
+
+
+def _is_text(annotation: Any) -> bool:
+    return any(
+        isinstance(kind, type) and issubclass(kind, str | Enum)
+        for kind in (annotation, *get_args(annotation))
+    )
+
+
+BuildRow = _table(
+    "build",
+    Header,
+    {
+        "key": (int | None, Field(default=None, primary_key=True)),
+        "revision": (int, Field(default=0)),
+        "stops": (int | None, Field(default=None)),
+        "archived": (bool, Field(default=False)),
+        "created": (str, Field(sa_type=Text)),
+        "changed": (str, Field(sa_type=Text)),
+    },
+)
+"""One row for each build: its header, and what the store knows about it.
+
+``revision`` counts the journal's lines, ``stops`` the findings that forbid the build (unknown:
+null), ``created`` and ``changed`` are ISO 8601 times in UTC.
+"""
+
+ROWS: dict[str, Any] = {
+    name: _table(
+        name,
+        record,
+        {
+            "build_key": (
+                int,
+                Field(primary_key=True, foreign_key="build.key", ondelete="CASCADE"),
+            ),
+            "id": (str, Field(primary_key=True, sa_type=Text)),
+            "position": (int, Field()),
+        },
+    )
+    for name, record in TABLES.items()
+}
+"""For each record table of a build, the table that holds those records of all builds."""
+
+
+class JournalRow(SQLModel, table=True):
+    """One line of a build's journal. Lines are only ever added.
+
+    ``revision`` numbers the lines of a build from 0 without gaps. ``kind`` is "start" (``edit``
+    holds the whole build as it was created), "do", "undo" or "redo" (``target`` is the revision
+    of the line that is taken back or made again). ``edit`` is what was applied, ``inverse``
+    what takes it back, so that applying every ``edit`` in turn gives the build.
+    """
+
+    __tablename__ = "journal"
+
+    build_key: int = Field(primary_key=True, foreign_key="build.key", ondelete="CASCADE")
+    revision: int = Field(primary_key=True)
+    kind: str = Field(sa_type=Text)
+    target: int | None = None
+    edit: str = Field(sa_type=Text)
+    inverse: str = Field(sa_type=Text)
+    label: str = Field(sa_type=Text)
+    at: str = Field(sa_type=Text)
+
+
+class MigrationRow(SQLModel, table=True):
+    """A migration that has run on this store."""
+
+    __tablename__ = "migration"
+
+    name: str = Field(primary_key=True, sa_type=Text)
+    at: str = Field(sa_type=Text)
+
+
+class CatalogueRow(SQLModel, table=True):
+    """One item of the shop's catalogue. ``price`` is an exact decimal, as text."""
+
+    __tablename__ = "catalogue"
+
+    id: int = Field(primary_key=True)
+    position: int
+    name: str = Field(sa_type=Text)
+    group: str = Field(sa_type=Text)
+    item_rule: str = Field(sa_type=Text)
+    size_rule: str = Field(sa_type=Text)
+    pack: float
+    unit: str = Field(sa_type=Text)
+    price: str | None = Field(default=None, sa_type=Text)
+    on_shelf: float
+    supplier: str = Field(sa_type=Text)
+
+
+class LabourTimeRow(SQLModel, table=True):
+    """A time of the shop's own, in place of the default of that operation."""
+
+    __tablename__ = "labour_time"
+
+    name: str = Field(primary_key=True, sa_type=Text)
+    value: float
+
+
+SHOP_ROWS: dict[str, Any] = {
+    name: _table(
+        table,
+        record,
+        {"id": (str, Field(primary_key=True, sa_type=Text)), "position": (int, Field())},
+        f"Shop{record.__name__}Row",
+    )
+    for name, table, record in (
+        ("footprints", "shop_footprint", Footprint),
+        ("studs", "shop_stud", Stud),
+    )
+}
+"""The tables of the shop's library of footprints; ``device`` is empty there."""
+
+
+class ShopJournalRow(SQLModel, table=True):
+    """One line of the shop's journal, as ``JournalRow`` but numbered from 1, without a start.
+
+    It begins when the shop is first changed: it is there for undo, not to replay the shop from.
+    """
+
+    __tablename__ = "shop_journal"
+
+    revision: int = Field(primary_key=True)
+    kind: str = Field(sa_type=Text)
+    target: int | None = None
+    edit: str = Field(sa_type=Text)
+    inverse: str = Field(sa_type=Text)
+    label: str = Field(sa_type=Text)
+    at: str = Field(sa_type=Text)

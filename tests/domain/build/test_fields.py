@@ -1,0 +1,301 @@
+"""The schema of the fields: every field of every record can be shown, described and typed.
+
+Limits are those that the records declare; conversions are exact by definition (NIST SP 811).
+"""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import BaseModel
+
+from domain.build.actions import add, start_build
+from domain.build.choices import UnitHabit
+from domain.build.edits import Scalar, SetField, apply
+from domain.build.fields import (
+    choices,
+    describe_field,
+    kind_of,
+    parse_field,
+    parse_power,
+    show_field,
+    show_power,
+    title,
+)
+from domain.build.records import (
+    TABLES,
+    Amplifier,
+    Battery,
+    Build,
+    Header,
+    Hole,
+    Panel,
+    Run,
+    records,
+)
+from domain.build.schema import schema_of
+from domain.units.parse import KINDS, UnitError, format_quantity, parse_quantity
+
+RECORD_TYPES: dict[str, type[BaseModel]] = {"header": Header, **TABLES}
+ALL_FIELDS = [
+    (table, field)
+    for table, record_type in RECORD_TYPES.items()
+    for field in record_type.model_fields
+    if field != "id"
+]
+NUMBERS = [
+    (table, field) for table, field in ALL_FIELDS if kind_of(RECORD_TYPES[table], field) in KINDS
+]
+
+
+def full_build(units: UnitHabit = UnitHabit.INCH) -> Build:
+    build = start_build(units=units)
+    for table in ("amplifiers", "amplifiers", "parts", "panels", "holes"):
+        build, _ = apply(build, add(build, table))
+    return build
+
+
+def rows(build: Build, table: str) -> tuple[BaseModel, ...]:
+    return (build.header,) if table == "header" else records(build, table)
+
+
+INCH = full_build()
+METRIC = full_build(UnitHabit.METRIC)
+
+
+@pytest.mark.parametrize(
+    ("record_type", "field", "kind"),
+    [
+        (Run, "length_m", "length"),
+        (Run, "gauge", "gauge"),
+        (Run, "metal", "choice"),
+        (Run, "fuse_family", "choice"),
+        (Run, "fused", "flag"),
+        (Run, "zone", "reference"),
+        (Run, "bundle", "count"),
+        (Run, "name", "text"),
+        (Run, "colour", "text"),
+        (Run, "fuse_a", "current"),
+        (Panel, "length_m", "small_length"),
+        (Panel, "bend_deg", "angle"),
+        (Hole, "x_m", "small_length"),
+        (Battery, "capacity_ah", "capacity"),
+        (Battery, "resistance_ohm", "resistance"),
+        (Amplifier, "efficiency", "fraction"),
+        (Amplifier, "channel_w", "power"),
+        (Amplifier, "largest_wire", "gauge"),
+        (Header, "drop_limit_v", "voltage"),
+    ],
+)
+def test_kind_follows_from_the_declaration(record_type: type, field: str, kind: str) -> None:
+    assert kind_of(record_type, field) == kind
+
+
+@pytest.mark.parametrize("build", [INCH, METRIC], ids=["inch", "metric"])
+@pytest.mark.parametrize(("table", "field"), ALL_FIELDS)
+def test_what_a_field_shows_can_be_typed_again(build: Build, table: str, field: str) -> None:
+    for index, record in enumerate(rows(build, table)):
+        shown = show_field(build, table, record, field)
+        value = parse_field(build, table, field, shown)
+        edit = SetField(table=table, id=getattr(record, "id", ""), field=field, value=value)
+        after, _ = apply(build, edit)
+        assert show_field(after, table, rows(after, table)[index], field) == shown
+
+
+@pytest.mark.parametrize(("table", "field"), ALL_FIELDS)
+def test_every_field_has_one_line_of_help(table: str, field: str) -> None:
+    help_line = describe_field(INCH, table, field)
+    assert help_line.startswith(f"{title(table, field)}: ")
+    assert help_line.isprintable()
+
+
+@pytest.mark.parametrize("build", [INCH, METRIC], ids=["inch", "metric"])
+@pytest.mark.parametrize(("table", "field"), NUMBERS)
+def test_limits_as_shown_are_taken_and_beyond_them_refused(
+    build: Build, table: str, field: str
+) -> None:
+    known = schema_of(RECORD_TYPES[table], field)
+    units = build.header.units
+    assert known.limits
+    for bound, limit in known.limits:
+        shown = format_quantity(known.kind, limit, units)
+        if bound in ("ge", "le"):
+            taken = parse_field(build, table, field, shown)
+            assert taken == pytest.approx(parse_quantity(known.kind, shown, units))
+        beyond = limit * 1.5 if bound in ("le", "lt") else limit - max(1.0, abs(limit))
+        with pytest.raises(UnitError, match="must be"):
+            parse_field(build, table, field, format_quantity(known.kind, beyond, units))
+
+
+def test_limits_are_said_in_display_units() -> None:
+    with pytest.raises(UnitError) as refused:
+        parse_field(INCH, "runs", "length_m", "400 ft")
+    assert str(refused.value) == (
+        "length must be more than 0 and at most 328 ft 1 in; that is 400 ft"
+    )
+    with pytest.raises(UnitError, match="at least -40 C and at most 200 C"):
+        parse_field(METRIC, "zones", "ambient_c", "250")
+
+
+@pytest.mark.parametrize(
+    ("table", "field", "text", "value"),
+    [
+        ("runs", "length_m", "12 ft", 3.6576),
+        ("runs", "length_m", "auto", None),
+        ("runs", "length_m", " - ", None),
+        ("runs", "length_m", "", None),
+        ("runs", "gauge", "2/0 AWG", "AWG 2/0"),
+        ("runs", "gauge", "AUTO", None),
+        ("runs", "fused", "Y", True),
+        ("runs", "fused", "off", False),
+        ("runs", "metal", "copper", "copper"),
+        ("runs", "metal", "TIN", "tinned copper"),
+        ("runs", "insulation", "T9", "90 C"),
+        ("runs", "fuse_family", "blade e", "blade E (large)"),
+        ("batteries", "chemistry", "l", "LiFePO4"),
+        ("runs", "zone", "eng", "z1"),
+        ("runs", "zone", "Z2", "z2"),
+        ("runs", "zone", "none", ""),
+        ("runs", "source", "main block (D1)", "d1"),
+        ("amplifiers", "channels", "4", 4),
+        ("amplifiers", "efficiency", "85%", 0.85),
+        ("header", "title", "  [/red] =1+1 \x1b ", "[/red] =1+1 \u241b"),
+        ("header", "notes", "auto", "auto"),
+    ],
+)
+def test_reads_a_field(table: str, field: str, text: str, value: Scalar) -> None:
+    parsed = parse_field(INCH, table, field, text)
+    assert parsed == value
+    assert type(parsed) is type(value)
+
+
+@pytest.mark.parametrize(
+    ("table", "field", "text", "said"),
+    [
+        ("runs", "metal", "c", "could be copper, copper-clad aluminium"),
+        ("runs", "metal", "gold", "metal is one of copper"),
+        ("runs", "polarity", "", "nothing was typed"),
+        ("runs", "fused", "maybe", "takes yes or no"),
+        ("runs", "source", "amp", r"Amp 1 \(a1\), Amp 2 \(a2\)"),
+        ("runs", "source", "z1", "not there; there is Starter battery"),
+        ("panels", "part", "x", "there is Part 1"),
+        ("amplifiers", "channels", "2.5", "whole number"),
+        ("amplifiers", "channels", "17", "at least 1 and at most 16"),
+        ("amplifiers", "efficiency", "120%", "more than 5% and at most 99%"),
+        ("header", "title", "x" * 501, "at most 500 characters, these are 501"),
+        ("header", "drop_limit_v", "12 m", "is a length; a voltage is wanted"),
+        ("runs", "id", "r9", "never changes"),
+        ("runs", "gauge", "35", "write mm2"),
+    ],
+)
+def test_refuses_a_field(table: str, field: str, text: str, said: str) -> None:
+    with pytest.raises(UnitError, match=said):
+        parse_field(INCH, table, field, text)
+
+
+def test_records_of_one_name_are_told_apart_by_id() -> None:
+    build, _ = apply(INCH, SetField(table="amplifiers", id="a2", field="name", value="Amp 1"))
+    shown = dict(choices(build, "runs", "target"))
+    assert (shown[""], shown["a1"], shown["a2"]) == ("none", "Amp 1 (a1)", "Amp 1 (a2)")
+    for value, text in shown.items():
+        assert parse_field(build, "runs", "target", text) == value
+    with pytest.raises(UnitError, match=r"could be Amp 1 \(a1\), Amp 1 \(a2\)"):
+        parse_field(build, "runs", "target", "amp 1")
+
+
+def test_a_name_like_another_id_is_never_taken_silently() -> None:
+    build, _ = apply(INCH, SetField(table="amplifiers", id="a1", field="name", value="a2"))
+    with pytest.raises(UnitError, match=r"a2 \(a1\), Amp 2 \(a2\)"):
+        parse_field(build, "runs", "target", "a2")
+
+
+@pytest.mark.parametrize(("table", "field"), ALL_FIELDS)
+def test_every_choice_as_shown_is_read_as_its_value(table: str, field: str) -> None:
+    for value, shown in choices(INCH, table, field):
+        assert parse_field(INCH, table, field, shown) == value
+
+
+def test_missing_names_and_fields_are_the_callers_fault() -> None:
+    with pytest.raises(KeyError):
+        parse_field(INCH, "nowhere", "x", "1")
+    with pytest.raises(KeyError):
+        title("runs", "nothing")
+
+
+def test_shown_text_holds_no_control_characters() -> None:
+    header = Header.model_construct(title="\x1b[2Jboo\n", units=UnitHabit.INCH)
+    assert show_field(INCH, "header", header, "title") == "\u241b[2Jboo\u240a"
+
+
+def power(channels: int, watts: float, bass: int = 0, bass_watts: float = 0.0) -> dict[str, Scalar]:
+    return {
+        "channels": channels,
+        "channel_w": watts,
+        "sub_channels": bass,
+        "sub_channel_w": bass_watts,
+    }
+
+
+@pytest.mark.parametrize(
+    ("text", "values"),
+    [
+        ("4x75", power(4, 75)),
+        ("4 x 75 W", power(4, 75)),
+        ("4×75", power(4, 75)),
+        ("4ch x 75", power(4, 75)),
+        ("500", power(1, 500)),
+        ("1.2k", power(1, 1200)),
+        ("4x75+300", power(4, 75, 1, 300)),
+        ("4x75 + 1x300 W", power(4, 75, 1, 300)),
+        ("2X1.2 kW", power(2, 1200)),
+        ("100 W x 4", {"channels": 4, "channel_w": 100, "sub_channels": 0, "sub_channel_w": 0}),
+        ("0.1 kW × 2 ch", {"channels": 2, "channel_w": 100, "sub_channels": 0, "sub_channel_w": 0}),
+        ("4x75+300W*1", {"channels": 4, "channel_w": 75, "sub_channels": 1, "sub_channel_w": 300}),
+    ],
+)
+def test_reads_the_power_cell(text: str, values: dict[str, Scalar]) -> None:
+    assert parse_power(text) == values
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("1+2+3", "at most two"),
+        ("", "nothing was typed"),
+        ("+", "empty set"),
+        ("4x75+", "empty set"),
+        ("4x", "empty set"),
+        ("0x75", "channels must be at least 1"),
+        ("4x75+9x20", "bass channels must be at least 0 and at most 8"),
+        ("4x75 V", "is a voltage"),
+        ("100x4", "channels must be at least 1 and at most 16"),
+        ("1x30000", "at most 20 kW"),
+        ("-5", "at least 0"),
+        ("9" * 61, "too many"),
+    ],
+)
+def test_refuses_the_power_cell(text: str, said: str) -> None:
+    with pytest.raises(UnitError, match=said):
+        parse_power(text)
+
+
+@given(
+    st.integers(1, 16),
+    st.integers(0, 2_000_000),
+    st.integers(0, 8),
+    st.integers(0, 2_000_000),
+)
+def test_the_power_cell_comes_back(channels: int, cents: int, bass: int, bass_cents: int) -> None:
+    amplifier = Amplifier(
+        id="a1",
+        channels=channels,
+        channel_w=cents / 100,
+        sub_channels=bass,
+        sub_channel_w=bass_cents / 100 if bass else 0,
+    )
+    assert Amplifier(id="a1", **parse_power(show_power(amplifier))) == amplifier
+
+
+def test_shows_the_power_cell() -> None:
+    five = Amplifier(id="a1", channels=4, channel_w=75, sub_channels=1, sub_channel_w=300)
+    assert show_power(five) == "4x75+1x300"
+    assert show_power(Amplifier(id="a1", channels=1, channel_w=500)) == "1x500"

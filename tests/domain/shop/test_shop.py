@@ -1,0 +1,191 @@
+"""The shop's edits and the fields of its items.
+
+Expected values: an edit and its inverse leave what was there; what is shown reads back the same.
+"""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from domain.build.actions import add, applied, start_build
+from domain.build.choices import UnitHabit
+from domain.build.edits import (
+    Edit,
+    EditRefused,
+    MoveRecord,
+    RemoveRecord,
+    ReplaceTables,
+    SetField,
+    apply,
+)
+from domain.evaluate import evaluate
+from domain.money.matching import match
+from domain.shop.catalogue import CatalogueItem
+from domain.shop.csv_files import FILES
+from domain.shop.item_fields import describe_item, parse_item, show_item
+from domain.shop.shop import Shop, apply_to_shop, name_in_shop
+from domain.shop.shop_actions import (
+    add_item,
+    copy_item,
+    dropped_by,
+    item_for_line,
+    replaced_items,
+    replaced_times,
+)
+
+FIELDS = [field for field in CatalogueItem.model_fields if field != "id"]
+ITEM = CatalogueItem(
+    id=3,
+    name="Red spool",
+    group="Wire",
+    item_rule="copper wire, red",
+    pack=15.5,
+    unit="m",
+    price="120.00",
+    on_shelf=2,
+)
+
+
+def filled() -> Shop:
+    shop = Shop()
+    for name in ("A", "B", "C"):
+        shop, _ = apply_to_shop(shop, add_item(shop, name=name, price="1.10"))
+    shop, _ = apply_to_shop(shop, add(shop.library, "footprints", name="Feet"))
+    return apply_to_shop(shop, add(shop.library, "studs"))[0]
+
+
+def edit_of(shop: Shop, which: int, row: int, number: float, text: str) -> Edit | None:
+    """One of the ways in which a shop changes; ``None`` where there is no row for it."""
+    if which == 0:
+        return add_item(shop, name=text or "New")
+    if which == 1:
+        return SetField(table="times", id="fuse", field="value", value=number)
+    if which == 2:
+        return replaced_times({"amplifier": number})
+    if which == 3:
+        return replaced_items(shop, shop.items[:1])
+    if not shop.items:
+        return None
+    id = str(shop.items[row % len(shop.items)].id)
+    rest: list[Edit] = [
+        SetField(table="items", id=id, field="price", value=f"{number:.2f}"),
+        SetField(table="items", id=id, field="name", value=text),
+        RemoveRecord(table="items", id=id),
+        MoveRecord(table="items", id=id, index=row % len(shop.items)),
+        copy_item(shop, id),
+        SetField(table="footprints", id="f1", field="length_m", value=number),
+        SetField(table="studs", id="u1", field="x_m", value=number),
+    ]
+    return rest[which - 4]
+
+
+CHANGES = st.lists(
+    st.tuples(
+        st.integers(0, 10), st.integers(0, 50), st.floats(0.01, 9), st.text("ABCx= 🔊", max_size=4)
+    ),
+    max_size=12,
+)
+
+
+@given(CHANGES)
+def test_inverses_in_turn_lead_back_to_the_shop_as_it_was(
+    changes: list[tuple[int, int, float, str]],
+) -> None:
+    before = shop = filled()
+    inverses = []
+    for change in changes:
+        edit = edit_of(shop, *change)
+        if edit is None:
+            continue
+        try:
+            shop, inverse = apply_to_shop(shop, edit)
+        except EditRefused:
+            continue
+        inverses.append(inverse)
+        assert len({item.name for item in shop.items}) == len(shop.items)
+    for inverse in reversed(inverses):
+        shop, _ = apply_to_shop(shop, inverse)
+    assert shop == before
+
+
+@pytest.mark.parametrize("field", FIELDS)
+def test_what_a_field_shows_reads_back_as_it_was(field: str) -> None:
+    value = parse_item(ITEM, field, show_item(ITEM, field))
+    again = CatalogueItem.model_validate({**ITEM.model_dump(), field: value})
+    assert again == ITEM
+    assert describe_item(field).startswith(str(CatalogueItem.model_fields[field].title))
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "value"),
+    [
+        ("price", "12,50", "12.50"),
+        ("price", "", None),
+        ("price", "-", None),
+        ("pack", "7,5", 7.5),
+        ("group", "heat", "Heat-shrink"),
+        ("unit", "sq", "sq ft"),
+        ("unit", "m", "m"),
+        ("name", "  Blue  ", "Blue"),
+    ],
+)
+def test_a_field_takes_what_people_type(field: str, typed: str, value: object) -> None:
+    assert parse_item(ITEM, field, typed) == value
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("price", "12.50 dollars", "no number"),
+        ("price", "99999999", "less than or equal to 10000000"),
+        ("unit", "each", "whole number"),
+        ("unit", "f t", "not one of them"),
+        ("on_shelf", "1.234,5", "no number"),
+        ("name", "x" * 201, "at most 200"),
+    ],
+)
+def test_a_field_refuses_with_what_would_do(field: str, typed: str, said: str) -> None:
+    with pytest.raises(ValueError, match=said):
+        parse_item(ITEM, field, typed)
+
+
+def test_files_of_each_kind_come_back_and_say_what_they_drop() -> None:
+    shop = filled()
+    shop, _ = apply_to_shop(shop, SetField(table="times", id="fuse", field="value", value=7))
+    for kind, file in FILES.items():
+        edit = file.read(file.write(shop)).taking(shop)
+        assert set(edit.tables) == set(file.tables)
+        again, _ = apply_to_shop(shop, edit)
+        assert (again.items, again.library) == (shop.items, shop.library), kind
+        assert again.times["fuse"] == 7
+    empty = FILES["items"].read(FILES["items"].write(Shop())).taking(shop)
+    assert dropped_by(shop, empty) == ["A", "B", "C"]
+    assert name_in_shop(shop, "items", "2") == "B"
+
+
+@pytest.mark.parametrize("units", UnitHabit)
+def test_the_item_made_for_a_line_serves_it_and_no_other(units: UnitHabit) -> None:
+    build = start_build(units=units)
+    build = applied(build, add(build, "amplifiers"), add(build, "parts"))
+    lines = evaluate(build).materials
+    shop = Shop()
+    for line in lines:
+        shop, _ = apply_to_shop(shop, item_for_line(shop, line, units))
+    matched = match(lines, shop.items)
+    assert [each.item.id if each.item else 0 for each in matched] == [i.id for i in shop.items]
+    long = replace(lines[0], item="wire " * 38)
+    assert len(item_for_line(shop, long, units).edits) == 1
+
+
+def test_whole_tables_of_a_build_are_replaced_with_their_references() -> None:
+    library = filled().library
+    stray = ReplaceTables(tables={"footprints": ()})
+    with pytest.raises(EditRefused, match="names f1, which is not there"):
+        apply(library, stray)
+    with pytest.raises(EditRefused, match="no table 'items'"):
+        apply(library, ReplaceTables(tables={"items": ()}))
+    after, inverse = apply(library, ReplaceTables(tables={"footprints": (), "studs": ()}))
+    assert not after.footprints
+    assert apply(after, inverse)[0] == library

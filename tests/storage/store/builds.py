@@ -1,0 +1,82 @@
+"""Builds for the tests of the store, made by the same edits that a person makes."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from hypothesis import strategies as st
+
+from domain.build.actions import add, add_amplifier, duplicate, remove, start_build
+from domain.build.edits import Edit, EditRefused, MoveRecord, SetField, apply
+from domain.build.records import TABLES, Build, records
+from storage.store.builds import Store
+
+Change = tuple[int, int, int, str, float]
+
+
+def set_title(title: str) -> SetField:
+    return SetField(table="header", field="title", value=title)
+
+
+def set_length(run: str, length_m: float) -> SetField:
+    return SetField(table="runs", id=run, field="length_m", value=length_m)
+
+
+def commit(store: Store, key: int, revision: int, build: Build, edit: Edit) -> tuple[int, Build]:
+    after, inverse = apply(build, edit)
+    return store.commit(key, revision, edit, inverse, after), after
+
+
+def large_build(amplifiers: int = 28) -> Build:
+    """A build of 4 + 2 * amplifiers runs: 60 with the default."""
+    build = start_build("Sixty runs")
+    for _ in range(amplifiers):
+        build, _ = apply(build, add_amplifier(build))
+    return build
+
+
+def new_store(directory: Path, build: Build | None = None) -> tuple[Path, int]:
+    """A store with one build in it, closed again: its path and the build's key."""
+    path = directory / "store" / "builds.sqlite"
+    with Store(path) as store:
+        return path, store.create(build or start_build())
+
+
+def changes(most: int = 12) -> st.SearchStrategy[list[Change]]:
+    """Descriptions of random edits, for ``edits_of`` to fit to a build."""
+    whole = st.integers(0, 10_000)
+    length = st.floats(1e-6, 99.0, allow_nan=False)
+    return st.lists(st.tuples(whole, whole, whole, st.text(max_size=20), length), max_size=most)
+
+
+def random_edit(build: Build, change: Change) -> Edit | None:
+    """The edit that a change describes on this build; ``None`` where it would be refused."""
+    which, table_number, row_number, text, length = change
+    table = list(TABLES)[table_number % len(TABLES)]
+    rows = records(build, table)
+    id = rows[row_number % len(rows)].id if rows else ""
+    if not id and which % 7 in (1, 2, 3, 4):
+        return None
+    makers: list[Callable[[], Edit]] = [
+        lambda: add(build, table),
+        lambda: duplicate(build, table, id),
+        lambda: remove(build, table, id),
+        lambda: MoveRecord(table=table, id=id, index=row_number % max(len(rows), 1)),
+        lambda: SetField(table=table, id=id, field="name", value=text),
+        lambda: set_title(text),
+        lambda: set_length(build.runs[row_number % len(build.runs)].id, length),
+    ]
+    try:
+        edit = makers[which % len(makers)]()
+        apply(build, edit)
+    except (EditRefused, ZeroDivisionError):
+        return None
+    return edit
+
+
+def random_build(described: list[Change]) -> Build:
+    build = start_build()
+    for change in described:
+        edit = random_edit(build, change)
+        if edit is not None:
+            build, _ = apply(build, edit)
+    return build

@@ -1,0 +1,30 @@
+"""Commits edits until it is killed, saying each revision once it is saved."""
+
+import itertools
+import sys
+from pathlib import Path
+
+from domain.build.actions import add_amplifier, remove
+from domain.build.edits import Edit, apply
+from storage.store.builds import Store
+from tests.storage.store.builds import set_length
+
+
+def main() -> None:
+    with Store(Path(sys.argv[1])) as store:
+        opened = store.open(int(sys.argv[2]))
+        build, revision = opened.build, opened.revision
+        for turn in itertools.count():
+            edit: Edit = set_length("r4", 1 + turn % 90)
+            if turn % 5 == 0:
+                edit = add_amplifier(build)
+            elif turn % 5 == 4:
+                edit = remove(build, "amplifiers", build.amplifiers[0].id)
+            after, inverse = apply(build, edit)
+            revision = store.commit(opened.key, revision, edit, inverse, after)
+            build = after
+            print(revision, flush=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,178 @@
+"""What the store keeps, and what undo and redo give back. Expected values: conservation (what
+goes in comes out) unless said otherwise.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from domain.build.actions import add_amplifier, remove, start_build
+from domain.build.edits import Batch, MoveRecord, apply
+from domain.build.records import Build
+from storage.store.builds import Store, StoreError
+from tests.storage.store.builds import commit, large_build, new_store, set_length, set_title
+
+
+def test_a_build_is_read_as_it_was_created(tmp_path: Path) -> None:
+    build = large_build()
+    path, key = new_store(tmp_path, build)
+    with Store(path) as store:
+        opened = store.open(key)
+    assert opened.build == build
+    assert (opened.key, opened.revision) == (key, 0)
+    assert len(opened.build.runs) == 60
+
+
+def test_each_kind_of_edit_is_there_after_reopening(tmp_path: Path) -> None:
+    path, key = new_store(tmp_path)
+    build, revision = start_build(), 0
+    with Store(path) as store:
+        for made in range(6):
+            edits = (
+                add_amplifier(build),
+                set_length("r4", 4.25),
+                set_title("Estate car"),
+                MoveRecord(table="zones", id="z3", index=0),
+                Batch(edits=(set_length("r1", 1.0), set_title("Estate")), label="two at once"),
+                remove(build, "blocks", "d1"),
+            )
+            revision, build = commit(store, key, revision, build, edits[made])
+            with Store(path) as other:
+                opened = other.open(key)
+            assert (opened.build, opened.revision) == (build, revision)
+    assert revision == 6
+
+
+def test_the_list_shows_newest_change_first_and_hides_the_archived(tmp_path: Path) -> None:
+    path, first = new_store(tmp_path)
+    with Store(path) as store:
+        second = store.create(start_build("Second"), stops=2)
+        assert [b.key for b in store.builds()] == [second, first]
+        after, inverse = apply(start_build(), set_title("First"))
+        store.commit(first, 0, set_title("First"), inverse, after, stops=3)
+        listed = store.builds()
+        assert sorted(b.key for b in listed) == [first, second]
+        assert {b.key: (b.title, b.stops, b.revision, b.state) for b in listed} == {
+            first: ("First", 3, 1, "planned"),
+            second: ("Second", 2, 0, "planned"),
+        }
+        assert listed[0].changed >= listed[1].changed
+        store.archive(first, True)
+        assert [b.key for b in store.builds()] == [second]
+        assert {b.key: b.archived for b in store.builds(archived=True)} == {
+            first: True,
+            second: False,
+        }
+        store.archive(first, False)
+        assert len(store.builds()) == 2
+        store.note_stops(first, None)
+        assert {b.key: b.stops for b in store.builds()} == {first: None, second: 2}
+
+
+def test_undo_and_redo_work_across_restarts(tmp_path: Path) -> None:
+    path, key = new_store(tmp_path)
+    steps: list[Build] = [start_build()]
+    with Store(path) as store:
+        for revision, title in enumerate(("One", "Two", "Three")):
+            steps.append(commit(store, key, revision, steps[-1], set_title(title))[1])
+    revision = 3
+    for expected in (2, 1, 0):
+        with Store(path) as store:
+            undone = store.undo(key, revision, store.open(key).build)
+            assert undone is not None
+            assert undone.label == "set title of header"
+            revision = undone.revision
+            assert undone.build == steps[expected] == store.open(key).build
+    with Store(path) as store:
+        assert store.undo(key, revision, steps[0]) is None
+    for expected in (1, 2, 3):
+        with Store(path) as store:
+            redone = store.redo(key, revision, store.open(key).build)
+            assert redone is not None
+            revision = redone.revision
+            assert redone.build == steps[expected] == store.open(key).build
+    with Store(path) as store:
+        assert store.redo(key, revision, steps[3]) is None
+        kinds = [(line.revision, line.kind, line.target) for line in store.history(key)]
+    assert kinds == [
+        (9, "redo", 3),
+        (8, "redo", 2),
+        (7, "redo", 1),
+        (6, "undo", 1),
+        (5, "undo", 2),
+        (4, "undo", 3),
+        (3, "do", None),
+        (2, "do", None),
+        (1, "do", None),
+        (0, "start", None),
+    ]
+
+
+def test_a_new_edit_after_undo_leaves_nothing_to_redo_and_loses_no_line(tmp_path: Path) -> None:
+    path, key = new_store(tmp_path)
+    with Store(path) as store:
+        _, one = commit(store, key, 0, start_build(), set_title("One"))
+        commit(store, key, 1, one, set_title("Two"))
+        undone = store.undo(key, 2, store.open(key).build)
+        assert undone is not None
+        revision, other = commit(store, key, undone.revision, undone.build, set_title("Other"))
+        assert store.redo(key, revision, other) is None
+        assert [line.kind for line in store.history(key)] == ["do", "undo", "do", "do", "start"]
+        undone = store.undo(key, revision, other)
+        assert undone is not None
+        assert undone.build.header.title == "One"
+        assert len(store.history(key, limit=2)) == 2
+
+
+def test_undo_of_a_batch_takes_all_of_it_back(tmp_path: Path) -> None:
+    path, key = new_store(tmp_path)
+    build = start_build()
+    with Store(path) as store:
+        revision, after = commit(store, key, 0, build, remove(build, "blocks", "d1"))
+        assert after != build
+        undone = store.undo(key, revision, after)
+        assert undone is not None
+        assert undone.label == "remove Main block"
+        assert store.open(key).build == build == undone.build
+
+
+def test_a_copy_has_its_own_title_and_journal(tmp_path: Path) -> None:
+    path, key = new_store(tmp_path, large_build(3))
+    with Store(path) as store:
+        copy = store.duplicate(key, "Copy")
+        assert copy != key
+        opened = store.open(copy)
+        assert opened.build == apply(large_build(3), set_title("Copy"))[0]
+        assert opened.revision == 0
+        commit(store, copy, 0, opened.build, set_length("r4", 3.0))
+        assert store.open(key).build == large_build(3)
+        with pytest.raises(StoreError, match="title"):
+            store.duplicate(key, "x" * 501)
+        assert len(store.builds()) == 2
+
+
+@pytest.mark.parametrize("name", ["[/red]", "=1+1", "\x1b[31m", "x" * 500, "🔊", "a\0b"])
+def test_any_text_survives_the_store_and_its_journal(tmp_path: Path, name: str) -> None:
+    path, key = new_store(tmp_path)
+    build = start_build()
+    edits = (set_title(name), *add_amplifier(build, name=name).edits)
+    edit = Batch(edits=edits, label=f"{name}\ud800")
+    with Store(path) as store:
+        revision, after = commit(store, key, 0, build, edit)
+        undone = store.undo(key, revision, after)
+        assert undone is not None
+        redone = store.redo(key, undone.revision, undone.build)
+        assert redone is not None
+        assert store.open(key).build == after == redone.build
+        assert "\x1b" not in store.history(key)[0].label
+
+
+def test_a_store_in_several_threads_keeps_every_edit(tmp_path: Path) -> None:
+    from concurrent.futures import ThreadPoolExecutor
+
+    path, _ = new_store(tmp_path)
+    with Store(path) as store, ThreadPoolExecutor(4) as pool:
+        pool.submit(store.warm)
+        made = list(pool.map(lambda n: store.create(start_build(f"Build {n}")), range(20)))
+        assert len(set(made)) == 20
+        assert {b.title for b in store.builds()} >= {f"Build {n}" for n in range(20)}

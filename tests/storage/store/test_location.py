@@ -1,0 +1,22 @@
+"""Where the store is: given, else from the environment, else the user's data directory."""
+
+from pathlib import Path
+
+import pytest
+
+from storage.store.location import store_path
+
+
+def test_the_place_given_comes_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("MAINRUN_STORE", "/elsewhere/builds.sqlite")
+    assert store_path("mine.sqlite") == Path("mine.sqlite")
+    assert store_path("~/mine.sqlite") == Path.home() / "mine.sqlite"
+    assert store_path(None) == Path("/elsewhere/builds.sqlite")
+    assert store_path("") == Path("/elsewhere/builds.sqlite")
+
+
+def test_else_it_is_in_the_users_data(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("MAINRUN_STORE", "")
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    assert store_path(None).name == "builds.sqlite"
+    assert store_path(None).parent.name == "mainrun"

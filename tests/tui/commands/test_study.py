@@ -1,0 +1,202 @@
+"""The commands that look closer: compare, workings, drive, readings; and recover."""
+
+import csv
+import io
+import json
+import os
+import pty
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from demo_db.load import demo_builds
+from domain.evaluate import evaluate
+from storage.store.builds import Store
+from tests.tui.commanding import Command
+from tui.commands.exits import STORE_TROUBLE, USAGE
+
+ESTATE, CAMPER, HATCHBACK = (build for _, build in demo_builds())
+
+
+def test_two_builds_side_by_side(store: Path, mainrun: Command) -> None:
+    """Titles, masses, what differs; either may be named as anywhere else."""
+    ended = mainrun("compare", "estate", "1")
+    assert ended.code == 0
+    assert ended.out.startswith("A  Estate car, three amplifiers\nB  Small hatchback")
+    assert "Conductor to buy" in ended.out
+    assert "fuse-over-wire" in ended.out
+    assert mainrun("compare", "estate", "nothing").code == USAGE
+
+
+@pytest.mark.parametrize(
+    ("arguments", "ends"),
+    [
+        (["estate", "r4", "drop_v"], "V"),
+        (["estate", "R4", "margin"], ""),
+        (["estate", "a2", "ground_offset_v"], "V"),
+        (["estate", "Least Copper", "copper_kg"], "kg"),
+        (["estate", "supply", "play_minutes"], "min"),
+        (["estate", "cruise-tone", "node_v.b1_pos"], "V"),
+        (["camper", "drive", "post_v.600"], "V"),
+        (["camper", "drive", "charge.99999999"], ""),
+        (["hatch", "m4", "tolerance_v"], "V"),
+        (["hatch", "m4", "difference_v"], "V"),
+    ],
+    ids=" ".join,
+)
+def test_the_working_of_a_figure(
+    store: Path, mainrun: Command, arguments: list[str], ends: str
+) -> None:
+    """Formula first, then inputs, the value and where it is from, within the page."""
+    ended = mainrun("workings", *arguments)
+    assert ended.code == 0
+    lines = ended.out.splitlines()
+    (value,) = [line for line in lines if line.startswith("  = ")]
+    assert value.endswith(ends)
+    assert any(line.startswith("  source: ") for line in lines)
+    assert max(map(len, lines)) <= 100
+
+
+def test_the_working_ends_in_the_figure_of_the_sheet(store: Path, mainrun: Command) -> None:
+    """The same figure by another way: read from the sheet as JSON."""
+    worked = mainrun("workings", "estate", "r4", "drop_v").out
+    run = evaluate(ESTATE).run("r4")
+    assert run is not None
+    (value,) = [line for line in worked.splitlines() if line.startswith("  = ")]
+    assert float(value.split()[1]) == pytest.approx(run.drop_v, rel=1e-5)
+
+
+def test_without_a_field_the_figures_are_listed(store: Path, mainrun: Command) -> None:
+    """Each with its value, so that it can be named."""
+    for id, field in (("r4", "drop_v"), ("m4", "predicted_v"), ("drive", "post_v.SECONDS")):
+        ended = mainrun("workings", "hatch", id)
+        assert ended.code == 0
+        assert field in ended.out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["estate", "r99", "drop_v"], "take one of a1"),
+        (["estate", "\x1b[2J", "drop_v"], "take one of"),
+        (["estate", "r4", "x" * 300], "take one of"),
+        (["estate", "drive", "post_v"], "post_v.600"),
+        (["estate", "drive", "post_v.-1"], "post_v.600"),
+        (["hatch", "m1", "volts"], "predicted_v"),
+        (["estate"], "FIGURE_ID"),
+    ],
+    ids=lambda value: str(value)[:30],
+)
+def test_a_figure_that_is_not_there(
+    store: Path, mainrun: Command, arguments: list[str], said: str
+) -> None:
+    """One line that says what there is."""
+    ended = mainrun("workings", *arguments)
+    assert ended.code == USAGE
+    assert said in ended.err
+    assert ended.err.strip().isprintable()
+
+
+def test_the_drive_in_three_formats(store: Path, mainrun: Command) -> None:
+    """The same profile: every step in CSV and JSON, a row every few minutes in text."""
+    read = json.loads(mainrun("drive", "camper", "--format", "json").out)
+    rows = list(csv.DictReader(io.StringIO(mainrun("drive", "camper", "--format", "csv").out)))
+    steps = sum(leg.duration_s for leg in CAMPER.legs) / read["step_s"]
+    assert len(read["points"]) == len(rows) == round(steps)
+    assert float(rows[-1]["post V"]) == pytest.approx(read["points"][-1]["post_v"], rel=1e-5)
+    assert float(rows[-1]["charge b2"]) == pytest.approx(
+        read["points"][-1]["charge"]["b2"], rel=1e-5
+    )
+    shown = mainrun("drive", "camper").out
+    assert shown.startswith("Camper van")
+    assert "Rear battery: " in shown
+
+
+def test_a_build_without_legs_has_no_drive(store: Path, mainrun: Command) -> None:
+    """The line says what to add."""
+    with Store(store) as opened:
+        opened.create(HATCHBACK.model_copy(update={"legs": ()}))
+    ended = mainrun("drive", "4")
+    assert ended.code == USAGE
+    assert "add legs" in ended.err
+    assert json.loads(mainrun("sheet", "4", "--format", "json").out)["drive"] is None
+
+
+def test_progress_is_shown_on_a_terminal_alone(store: Path) -> None:
+    """Standard error in a pipe stays empty; on a terminal something moves, and the data is
+    the same."""
+    command = [sys.executable, "-m", "tui.commands.main", "drive", "camper", "--format", "csv"]
+    piped = subprocess.run(command, capture_output=True, check=False, timeout=60)
+    assert piped.returncode == 0
+    assert piped.stderr == b""
+    ours, theirs = pty.openpty()
+    shown = subprocess.run(
+        command,
+        stdout=subprocess.PIPE,
+        stderr=theirs,
+        env={**os.environ, "TERM": "xterm"},
+        check=False,
+        timeout=60,
+    )
+    os.close(theirs)
+    said = os.read(ours, 65536)
+    os.close(ours)
+    assert shown.returncode == 0
+    assert b"drive profile" in said
+    assert shown.stdout == piped.stdout
+
+
+def test_a_terminal_without_braille_gets_no_picture(store: Path) -> None:
+    """An ASCII terminal is spared a page of escapes."""
+    for encoding, drawn in (("ascii", False), ("utf-8", True)):
+        ended = subprocess.run(
+            [sys.executable, "-m", "tui.commands.main", "drive", "camper"],
+            capture_output=True,
+            env={**os.environ, "PYTHONIOENCODING": encoding},
+            check=False,
+            timeout=60,
+        )
+        assert ended.returncode == 0
+        assert b"\\u28" not in ended.stdout
+        assert (b"above: p battery post" in ended.stdout) is drawn
+
+
+def test_the_readings(store: Path, mainrun: Command) -> None:
+    """What was typed first, with the verdict, then everything that can be read."""
+    ended = mainrun("readings", "hatch")
+    assert ended.code == 0
+    assert ended.out.index("FAIL: ") < ended.out.index("Engine at cruise, full tone:")
+    assert "Boot ground" in ended.out
+    with Store(store) as opened:
+        opened.create(ESTATE.model_copy(update={"runs": (), "spots": ()}))
+    assert mainrun("readings", "4").code == 0
+
+
+def test_a_damaged_build_is_made_anew_from_its_journal(store: Path, mainrun: Command) -> None:
+    """A row that nobody can read stops every command on that build; recover gives it back."""
+    connection = sqlite3.connect(store)
+    connection.execute("UPDATE batteries SET capacity_ah = -5 WHERE build_key = 3")
+    connection.commit()
+    connection.close()
+    assert mainrun("sheet", "3").code == STORE_TROUBLE
+    ended = mainrun("recover", "3")
+    assert ended.code == 0
+    assert ended.out == "recovered as 4: Estate car, three amplifiers\n"
+    with Store(store) as opened:
+        assert opened.open(4).build == ESTATE
+        assert opened.builds()[0].stops == 0
+
+
+def test_recovering_what_cannot_be(store: Path, mainrun: Command) -> None:
+    """No such build, or a journal without its beginning."""
+    assert mainrun("recover", "99").code == USAGE
+    connection = sqlite3.connect(store)
+    connection.execute("UPDATE journal SET edit = '{' WHERE build_key = 3 AND revision = 0")
+    connection.commit()
+    connection.close()
+    ended = mainrun("recover", "3")
+    assert ended.code == STORE_TROUBLE
+    assert "journal of build 3" in ended.err

@@ -1,0 +1,243 @@
+"""The sections of a printed sheet on study, drive, spots and readings."""
+
+from dataclasses import replace
+
+import pytest
+from rich.cells import cell_len
+
+from demo_db.load import demo_builds
+from domain.build.actions import applied
+from domain.build.edits import SetField
+from domain.build.records import Build
+from domain.evaluate import evaluate
+from domain.full_results import driven, read, whole
+from domain.sheet import FuseStudy, Sheet
+from tui.report.compare import comparison, pairs
+from tui.report.drive import clock, drive, shown_points
+from tui.report.plain import WIDTH
+from tui.report.readings import check_list, judgement
+from tui.report.sheet import json_text, shower, text
+from tui.report.study import designs, protection, seconds, spots
+from tui.report.tables import offsets
+
+BUILDS = dict(demo_builds())
+SHEETS: dict[str, Sheet] = {name: evaluate(build) for name, build in BUILDS.items()}
+
+
+def with_study(**changed: object) -> str:
+    """The protection section of the hatchback, its one study changed."""
+    build, sheet = BUILDS["hatchback"], SHEETS["hatchback"]
+    study: FuseStudy = replace(sheet.studies[0], **changed)  # type: ignore[arg-type]
+    return " ".join(
+        " ".join(protection(build, replace(sheet, studies=(study,)), shower(build))).split()
+    )
+
+
+@pytest.mark.parametrize("name", list(BUILDS))
+def test_every_section_is_there_and_within_the_page(name: str) -> None:
+    """In the order of the work; a picture is no wider than the text."""
+    build, sheet = BUILDS[name], SHEETS[name]
+    lines = text(build, whole(build, sheet), picture=True).splitlines()
+    assert max(map(cell_len, lines)) <= WIDTH
+    headings = ["FUSES", "PROTECTION", "DESIGNS", "DRIVE", "GROUNDS", "SPOTS", "READINGS"]
+    places = [lines.index(heading) for heading in headings]
+    assert places == sorted(places)
+    assert any("\u2800" <= char <= "\u28ff" for line in lines for char in line)
+    plain = text(build, whole(build, sheet))
+    assert not any("\u2800" <= char <= "\u28ff" for char in plain)
+
+
+@pytest.mark.parametrize("left_out", ["amplifiers", "runs", "batteries", "everything"])
+def test_an_unfinished_build_prints_too(left_out: str) -> None:
+    """Nothing entered, or a table missing with all that names it: never an error."""
+    build = Build()
+    if left_out != "everything":
+        data = BUILDS["estate_car"].model_dump() | {left_out: [], "parts": [], "panels": []}
+        gone = {each.id for each in getattr(BUILDS["estate_car"], left_out)}
+        data["runs"] = [r for r in data["runs"] if not gone & {r["source"], r["target"]}]
+        kept = {run["id"] for run in data["runs"]}
+        data["spots"] = [spot for spot in data["spots"] if spot["run"] in kept]
+        build = Build.model_validate(data | {"holes": []})
+    sheet = evaluate(build)
+    results = whole(build, sheet)
+    shown = text(build, results, picture=True)
+    assert max(map(cell_len, shown.splitlines())) <= WIDTH
+    assert "SUPPLY" in shown
+    assert json_text(results)
+    assert check_list(build, sheet, results.readings, shower(build))
+    assert comparison((build, sheet), (BUILDS["hatchback"], SHEETS["hatchback"]))
+
+
+def test_long_names_do_not_widen_a_section() -> None:
+    """Names of the longest kind, in wide characters, in every table that these sections use."""
+    long = "\u754c" * 250
+    build = BUILDS["hatchback"]
+    data = build.model_dump()
+    for rows in ("batteries", "amplifiers", "grounds", "runs", "legs"):
+        data[rows] = [row | {"name": long} for row in data[rows]]
+    data["spots"] = [{"id": "s1", "name": long, "run": "r4"}]
+    odd = Build.model_validate(data)
+    sheet = evaluate(odd)
+    lines = text(odd, whole(odd, sheet), picture=True).splitlines()
+    lines += check_list(odd, sheet, read(odd, sheet), shower(odd))
+    lines += comparison((odd, sheet), (build, SHEETS["hatchback"])).splitlines()
+    assert max(map(cell_len, lines)) <= WIDTH
+
+
+def test_a_fuse_that_does_not_protect_says_so() -> None:
+    """Each verdict in words, with the curve it rests on."""
+    shown = with_study()
+    assert "the wire is hurt first" in shown
+    assert "0.0045 at 270 A" in shown
+    assert "Curve used for r4: ISO 8820 window, from memory" in shown
+    clean = with_study(protects=True, margin=None, selective=False, upstream="r1")
+    assert "never hurt" in clean
+    assert "opens first; not selective with r1" in clean
+    assert "never" in with_study(opens=False, opens_far_s=None)
+    assert "over its 2000 A breaking capacity" in with_study(breaks=False, breaking_a=2000.0)
+
+
+def test_what_a_fuse_guards_beside_its_own_run_is_named() -> None:
+    """The isolator's fuse in the camper guards three runs, one of them the weakest."""
+    build = BUILDS["camper_van"]
+    lines = protection(build, SHEETS["camper_van"], shower(build))
+    assert any(line.startswith("r4 guards Starter battery to isolator, ") for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("time_s", "shown"),
+    [(0.0018, "1.8 ms"), (0.27, "0.27 s"), (7.49, "7.49 s"), (7200, "120 min"), (864000, "240 h")],
+)
+def test_times_of_a_fuse(time_s: float, shown: str) -> None:
+    """Three figures, in the unit that keeps them short (by hand)."""
+    assert seconds(time_s) == shown
+
+
+def test_designs_show_the_plan_first_and_only_sizes_that_differ() -> None:
+    """The plan's own mass is the sum over its runs (second method: by hand from the sheet)."""
+    build, sheet = BUILDS["estate_car"], SHEETS["estate_car"]
+    lines = designs(sheet, shower(build))
+    mass = sum(run.conductor_kg for run in sheet.runs if not run.existing)
+    assert lines[1].startswith("this plan")
+    assert shower(build)("mass", mass) in lines[1]
+    assert lines[2].startswith("least copper")
+    assert lines[2].endswith("the same")
+    assert "r4: 2/0" in "".join(lines)
+    assert designs(replace(sheet, designs=()), shower(build)) == []
+
+
+def test_the_drive_has_a_row_every_few_minutes_and_one_for_each_leg() -> None:
+    """Of 3480 s: every 5 minutes, six leg starts that fall between, and the end."""
+    build = BUILDS["hatchback"]
+    result = driven(build)
+    assert result is not None
+    points = shown_points(build, result)
+    assert [point.time_s for point in points if point.time_s % 300 == 0] == [
+        300.0 * i for i in range(12)
+    ]
+    assert {leg.id for leg in build.legs} == {point.leg for point in points}
+    assert points[-1] is result.points[-1]
+    lines = drive(build, result, shower(build))
+    assert "Ah in" in lines[0]
+    assert lines[-1].lstrip().startswith("0:57:50")
+    assert drive(build, None, shower(build)) == []
+
+
+def test_the_drive_says_who_switches_off() -> None:
+    """A battery that runs empty takes the amplifiers with it."""
+    build = applied(
+        BUILDS["hatchback"],
+        SetField(table="batteries", id="b1", field="capacity_ah", value=5.0),
+        SetField(table="legs", id="l3", field="duration_s", value=7200.0),
+    )
+    shown = "\n".join(drive(build, driven(build), shower(build)))
+    assert "! Five-channel amp switches off after " in shown
+
+
+@pytest.mark.parametrize(
+    ("time_s", "shown"), [(0, "0:00:00"), (3661, "1:01:01"), (9e4, "25:00:00")]
+)
+def test_the_clock(time_s: float, shown: str) -> None:
+    """By hand."""
+    assert clock(time_s) == shown
+
+
+def test_a_battery_that_becomes_full_is_drawn() -> None:
+    """Its charge runs along the upper edge of the picture."""
+    legs = [{"id": "l1", "playing": "silent", "duration_s": 200000}]
+    build = Build.model_validate(BUILDS["hatchback"].model_dump() | {"legs": legs})
+    result = driven(build)
+    assert result is not None
+    assert result.points[-1].charge["b1"] == pytest.approx(1.0, abs=1e-4)
+    lines = drive(build, result, shower(build), picture=True)
+    assert max(map(cell_len, lines)) <= WIDTH
+
+
+def test_the_way_back_names_every_joint() -> None:
+    """As the estate car is wired: over the body from one ground point to the other."""
+    build = BUILDS["estate_car"]
+    shown = offsets(build, SHEETS["estate_car"], shower(build))
+    assert shown[0].startswith("Offset at full tone, against the body")
+    assert " ".join(" ".join(shown[2:4]).split()).endswith(
+        "Door amp ground, Boot ground, body, Battery ground, Battery ground cable, Starter battery"
+    )
+    camper = BUILDS["camper_van"]
+    marked = offsets(camper, SHEETS["camper_van"], shower(camper))[0]
+    assert "the signal's ground, Dash ground of the radio" in marked
+
+
+def test_the_spots_are_ranked_and_say_why() -> None:
+    """The one by the exhaust is ruled out although it is nearer to the post."""
+    build = BUILDS["estate_car"]
+    header, first, second = spots(build, SHEETS["estate_car"], shower(build))
+    assert header.split()[0] == "Run"
+    assert "10 in" in first
+    assert first.endswith("best of those entered")
+    assert second.endswith("ruled out: exhaust heat")
+
+
+def test_typed_readings_pass_or_fail() -> None:
+    """The bad ground of the hatchback is named, and what to do about it."""
+    build, sheet = BUILDS["hatchback"], SHEETS["hatchback"]
+    found = read(build, sheet)
+    shown = "\n".join(judgement(build, found, shower(build)))
+    assert shown.count(" pass") == 3
+    assert shown.count("FAIL: ") == 3
+    assert "1. Boot ground, where it meets the body: " in shown
+    listed = " ".join(" ".join(check_list(build, sheet, found, shower(build))).split())
+    assert listed.count(", give or take ") == len(found.predicted)
+    for title in ("Engine at cruise, full tone:", "Engine off, programme:"):
+        assert title in listed
+
+
+def test_contradicting_readings_send_nobody_to_a_joint() -> None:
+    """One terminal read as -30 V and as 30 V: the verdict says so, and no joint is blamed."""
+    build = BUILDS["hatchback"]
+    twice = [{"id": f"m{n}", "at": "a1", "mode": "off-tone", "value_v": 30 * n} for n in (-1, 1)]
+    twice[0]["id"] = "m2"
+    odd = Build.model_validate(build.model_dump() | {"readings": twice})
+    lines = judgement(odd, read(odd, evaluate(odd)), shower(odd))
+    assert "was read twice in one state" in " ".join(lines)
+    assert not [line for line in lines if line.startswith("1. ")]
+
+
+def test_comparing_a_build_with_itself_and_with_a_variant() -> None:
+    """Nothing differs from itself; of a variant only what was changed and what follows from it."""
+    build, sheet = BUILDS["estate_car"], SHEETS["estate_car"]
+    same = comparison((build, sheet), (build, sheet))
+    assert same.count("\nnone\n") == 3
+    assert "%" not in same
+    thick = applied(build, SetField(table="runs", id="r7", field="gauge", value="AWG 8"))
+    lines = comparison((build, sheet), (thick, evaluate(thick))).splitlines()
+    (row,) = [line for line in lines if line.startswith("Tweeter amp feed")]
+    assert row.split()[3:7] == ["AWG", "12", "AWG", "8"]
+    assert not [line for line in lines if line.startswith("Door amp feed")]
+
+
+def test_runs_pair_by_name_and_the_others_stand_alone() -> None:
+    """No run is lost or taken twice (conservation)."""
+    one, other = SHEETS["estate_car"].runs, SHEETS["hatchback"].runs
+    found = pairs(one, other)
+    assert [a for a, _ in found if a] == list(one)
+    assert {b.id for _, b in found if b} == {run.id for run in other}
+    assert all(a.name == b.name for a, b in found if a and b)

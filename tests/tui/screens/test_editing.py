@@ -1,0 +1,293 @@
+"""Editing in the table cell: keys in, build out, screen text."""
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from domain.build.actions import add, applied, start_build
+from domain.build.records import Build
+from tests.tui.driving import (
+    SIZES,
+    WIDE,
+    build_screen,
+    press,
+    reopened,
+    running,
+    screen_text,
+    status,
+    stored,
+)
+from tui.widgets.key_line import KeyLine
+
+# Texts that act on a terminal, a spreadsheet or a markup parser, and long and wide ones.
+ODD_NAMES = (
+    "[/red]",
+    "[bold]x",
+    "=1+1",
+    "\x1b[31mred\x1b[0m",
+    "x" * 500,
+    "🔊 低音 🔊" * 20,
+    "a\tb",
+)
+
+
+def three_amplifiers() -> Build:
+    build = start_build()
+    for name in ("Front", "Rear", "Sub"):
+        build = applied(build, add(build, "amplifiers", name=name))
+    return build
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("name", ODD_NAMES)
+async def test_odd_names_are_shown_as_text(
+    tmp_path: Path, size: tuple[int, int], name: str
+) -> None:
+    path = tmp_path / "store.db"
+    build = start_build(title=name)
+    build = applied(
+        build,
+        add(build, "amplifiers", name=name),
+        add(build, "zones", name=name),
+        add(build, "parts", name=name),
+    )
+    key = stored(path, build)
+    async with running(path, size) as pilot:
+        assert "\x1b" not in screen_text(pilot)
+        await press(pilot, "enter")
+        for view in ("f2", "f3", "f4", "f5", "f8", "f6", "ctrl+t", "escape", "f1", "escape", "f9"):
+            await press(pilot, view)
+            shown = screen_text(pilot)
+            assert "\x1b" not in shown
+        await press(pilot, "f2")
+        shown = screen_text(pilot)
+        # The visible beginning of the name stands in the cell as it is stored.
+        start = reopened(path, key).amplifiers[0].name[:6]
+        assert start[:4] in shown
+        await press(pilot, "enter", "enter", "f10")
+        assert start[:4] in screen_text(pilot)
+    assert reopened(path, key).amplifiers[0].name == build.amplifiers[0].name
+
+
+@pytest.mark.parametrize("name", ["[/red]", "=1+1", "🔊 sub"])
+async def test_odd_names_can_be_typed(tmp_path: Path, name: str) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        await press(pilot, "enter", "ctrl+u")
+        screen.editing.typed(name)
+        await press(pilot, "down")
+        assert name[:4] in screen_text(pilot)
+    assert reopened(path, key).amplifiers[0].name == name
+
+
+@pytest.mark.parametrize(
+    ("column", "typed", "word"),
+    [
+        ("right", "4xloud", "power"),
+        ("right", "-5", "at least 0"),
+        ("right", "1x999999", "at most"),
+    ],
+)
+async def test_bad_value_is_refused_and_the_old_one_stays(
+    tmp_path: Path, column: str, typed: str, word: str
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        before = screen.workbench.build
+        await press(pilot, column, *typed, "enter")
+        assert screen.editing.open
+        assert status(pilot).startswith("! Not taken")
+        assert word in status(pilot).lower()
+        # No way out of the cell commits it either: other views, adding a row.
+        await press(pilot, "f4")
+        assert screen.view == "amplifiers"
+        await press(pilot, "ctrl+n")
+        assert screen.workbench.build == before
+        await press(pilot, "escape")
+        assert not screen.editing.open
+        await press(pilot, "f4")
+        assert screen.view == "distribution"
+    assert reopened(path, key) == before
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_refusal_is_told_in_full_with_the_ways_on(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, size, key) as pilot:
+        keys = key_words(pilot)
+        await press(pilot, "right", *"a very long wrong power", "enter")
+        told = f"{status(pilot)} {key_words(pilot)}"
+        assert "a power is wanted, such as 500 W or 1.2 kW" in told
+        assert "esc" in key_words(pilot)
+        # What is typed now takes its place, as in a cell that is not open yet.
+        await press(pilot, *"4x100", "enter")
+        assert key_words(pilot) == keys
+        assert reopened(path, key).amplifiers[0].channels == 4
+        # Any other key goes on with the text.
+        await press(pilot, "home", "right", *"2x10o", "enter", "backspace", "0", "enter")
+        assert reopened(path, key).amplifiers[0].channel_w == 100
+        await press(pilot, "home", "right", *"loud", "enter", "escape")
+        assert key_words(pilot) == keys
+        assert not build_screen(pilot).editing.open
+    assert reopened(path, key).amplifiers[0].channels == 2
+
+
+def key_words(pilot: Pilot[int]) -> str:
+    return pilot.app.screen.query_one("#keys", KeyLine).lines[0].plain.strip()
+
+
+async def test_escape_keeps_the_old_value_and_the_figures(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key) as pilot:
+        await press(pilot, "right")
+        before = screen_text(pilot)
+        await press(pilot, "9", "0", "0", "0")
+        assert screen_text(pilot) != before
+        await press(pilot, "escape")
+        assert screen_text(pilot) == before
+    assert reopened(path, key) == three_amplifiers()
+
+
+async def test_the_pane_follows_while_typing_and_nothing_is_saved(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        full = screen.workbench.sheet.supply.design_a
+        await press(pilot, "right", "2x900")
+        shown = screen_text(pilot)
+        typed = screen.workbench.preview(screen.editing._edit("2x900")).supply.design_a
+        assert typed > full
+        assert f"{typed:.0f} A full tone" in shown
+        assert screen.workbench.revision == 0
+    assert reopened(path, key) == three_amplifiers()
+
+
+async def test_enter_without_a_change_commits_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key) as pilot:
+        await press(pilot, "f4", "right")
+        screen = build_screen(pilot)
+        assert screen.editing.cell() is not None
+        await press(pilot, "enter", "enter")
+        assert screen.workbench.revision == 0
+    assert all(run.gauge is None for run in reopened(path, key).runs if not run.existing)
+
+
+async def test_auto_is_pinned_and_given_back(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        await press(pilot, "f4")
+        screen.grid.go("r4", "gauge")
+        chosen = screen.workbench.sheet.run("r4")
+        assert chosen is not None
+        await press(pilot, "=")
+        assert reopened(path, key).runs[3].gauge == chosen.gauge
+        await press(pilot, "delete")
+        assert reopened(path, key).runs[3].gauge is None
+        screen.grid.go("r4", "fuse_a")
+        await press(pilot, *"no", "enter")
+        run = reopened(path, key).runs[3]
+        assert (run.fused, run.fuse_a) == (False, None)
+        screen.grid.go("r4", "fuse_a")
+        await press(pilot, *"150A", "enter")
+        run = reopened(path, key).runs[3]
+        assert (run.fused, run.fuse_a) == (True, 150)
+
+
+async def test_choices_step_by_space_take_a_prefix_and_open_as_a_list(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        screen.grid.go("a1", "amplifier_class")
+        await press(pilot, "space")
+        assert reopened(path, key).amplifiers[0].amplifier_class == "G/H"
+        await press(pilot, *"ab", "enter")
+        assert reopened(path, key).amplifiers[0].amplifier_class == "AB"
+        screen.grid.go("a1", "amplifier_class")
+        await press(pilot, "enter", "down", "enter")
+        assert reopened(path, key).amplifiers[0].amplifier_class == "D"
+        screen.grid.go("a1", "regulated")
+        await press(pilot, "space")
+        assert not reopened(path, key).amplifiers[0].regulated
+
+
+async def test_undo_and_redo_work_across_a_restart(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, start_build())
+    async with running(path, key=key) as pilot:
+        await press(pilot, "ctrl+n", "4x75", "enter")
+    async with running(path, key=key) as pilot:
+        await press(pilot, "ctrl+z")
+        assert reopened(path, key).amplifiers[0].channel_w == 500
+        await press(pilot, "ctrl+z")
+        assert reopened(path, key).amplifiers == ()
+        await press(pilot, "ctrl+z")
+        assert "Nothing to undo" in status(pilot)
+        await press(pilot, "ctrl+y", "ctrl+y")
+        assert reopened(path, key).amplifiers[0].channel_w == 75
+        await press(pilot, "ctrl+y")
+        assert "Nothing to redo" in status(pilot)
+
+
+async def test_rows_are_removed_copied_and_moved(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key) as pilot:
+        await press(pilot, "ctrl+down")
+        assert [a.name for a in reopened(path, key).amplifiers] == ["Rear", "Front", "Sub"]
+        assert build_screen(pilot).grid.row_id == "a1"
+        await press(pilot, "ctrl+d")
+        assert [a.name for a in reopened(path, key).amplifiers][-1] == "Front copy"
+        await press(pilot, "delete")
+        assert [a.name for a in reopened(path, key).amplifiers] == ["Rear", "Front", "Sub"]
+        assert "ctrl+z" in status(pilot)
+        await press(pilot, "ctrl+z")
+        assert len(reopened(path, key).amplifiers) == 4
+
+
+async def test_a_run_is_rehung_and_loops_are_not_offered(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    build = three_amplifiers()
+    build = applied(build, add(build, "blocks", name="Second block"))
+    key = stored(path, build)
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        await press(pilot, "f4")
+        branch = next(r.id for r in build.runs if r.target == "a1")
+        screen.grid.go(branch, "name")
+        await press(pilot, "ctrl+r")
+        shown = screen_text(pilot)
+        assert "Second block" in shown
+        await press(pilot, *"second", "enter")
+        assert next(r for r in reopened(path, key).runs if r.id == branch).source == "d2"
+        # The main run feeds the main block: it cannot hang on what it feeds.
+        screen.grid.go("r4", "name")
+        await press(pilot, "ctrl+r")
+        assert (
+            "Main block" not in screen_text(pilot).split("Hang ")[1].split("└")[0].split("\n", 1)[1]
+        )
+
+
+async def test_pasting_several_lines_is_refused_aloud(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, WIDE, key) as pilot:
+        screen = build_screen(pilot)
+        screen.editing.typed("one\ntwo")
+        await pilot.pause()
+        assert "one line" in status(pilot)
+        assert not screen.editing.open

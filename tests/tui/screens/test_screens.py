@@ -1,0 +1,369 @@
+"""The screens: home, views, findings, help, palette, strip and pane, at both sizes."""
+
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from domain.build.actions import add, applied, start_build
+from domain.build.edits import SetField
+from domain.build.records import Build
+from storage.errors import StoreError
+from storage.store.builds import Store
+from tests.tui.driving import (
+    NARROW,
+    SIZES,
+    WIDE,
+    build_screen,
+    press,
+    reopened,
+    running,
+    screen_text,
+    status,
+    stored,
+    tried,
+)
+from tui.app import MainrunApp
+from tui.screens.build import BuildScreen
+from tui.screens.builds import BuildsScreen
+from tui.screens.shop import ShopScreen
+from tui.tables.figures import amperes
+from tui.views.build_actions import ACTIONS, VIEWS, actions_of
+from tui.widgets.pane_lines import pane_lines, sorted_findings
+from tui.workbench import Workbench
+
+FORBIDDEN = {"ctrl+h", "ctrl+i", "ctrl+m", "ctrl+s", "ctrl+j", "ctrl+o", "ctrl+enter"}
+"""Keys that do not arrive in many terminals, or that multiplexers keep for themselves."""
+
+
+def faulty() -> Build:
+    """A big amplifier on wire that is far too thin."""
+    build = start_build("Faulty")
+    build = applied(build, add(build, "amplifiers", name="Big", channel_w=2000.0))
+    branch = next(run for run in build.runs if run.target == "a1")
+    return applied(build, SetField(table="runs", id=branch.id, field="gauge", value="AWG 10"))
+
+
+def test_no_action_uses_a_key_that_does_not_arrive() -> None:
+    keys = {key for action in ACTIONS for key in action.keys}
+    assert not keys & FORBIDDEN
+    for where in ("builds", "build", "shop"):
+        used = [key for action in actions_of(where) for key in action.keys]
+        assert len(used) == len(set(used))
+
+
+@pytest.mark.parametrize("screen", [BuildsScreen, BuildScreen, ShopScreen])
+def test_every_action_has_its_handler(
+    screen: type[BuildsScreen | BuildScreen | ShopScreen],
+) -> None:
+    for action in actions_of(screen.where):
+        if action.id != "quit":
+            assert callable(getattr(screen, f"action_{action.id}")), action.id
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_home_lists_filters_and_opens(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    for title in ("Estate", "Camper", "Hatchback"):
+        stored(path, start_build(title))
+    async with running(path, size) as pilot:
+        shown = screen_text(pilot)
+        assert all(title in shown for title in ("Estate", "Camper", "Hatchback"))
+        await press(pilot, *"camp")
+        shown = screen_text(pilot)
+        assert "Camper" in shown
+        assert "Estate" not in shown
+        await press(pilot, "enter")
+        assert build_screen(pilot).workbench.build.header.title == "Camper"
+        await press(pilot, "f10")
+        assert isinstance(pilot.app.screen, BuildsScreen)
+
+
+async def test_home_duplicates_archives_and_loads_the_demo(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    stored(path, start_build("Only"))
+    async with running(path) as pilot:
+        home = pilot.app.screen
+        assert isinstance(home, BuildsScreen)
+        await press(pilot, "ctrl+d")
+        assert "Only copy" in screen_text(pilot)
+        await press(pilot, "ctrl+a")
+        assert len(home.shown) == 1
+        await press(pilot, "ctrl+t")
+        assert "archived" in screen_text(pilot)
+        home.action_demo()
+        await pilot.pause()
+        assert len(home.all) == 5
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_views_and_their_keys_are_always_there(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, size, key) as pilot:
+        for view, title, button in VIEWS:
+            await press(pilot, button)
+            assert build_screen(pilot).view == view
+            top = screen_text(pilot).split("\n")[1]
+            assert f"[{button.upper()} {title}]" in top
+            assert "F10 Builds" in top
+            assert max(len(line) for line in screen_text(pilot).split("\n")) <= size[0]
+
+
+async def test_tabs_can_be_clicked(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, key=key) as pilot:
+        await pilot.click("#tabs", offset=(screen_text(pilot).split("\n")[1].index("F5"), 0))
+        await pilot.pause()
+        assert build_screen(pilot).view == "grounds"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_finding_leads_to_its_field(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, size, key) as pilot:
+        screen = build_screen(pilot)
+        findings = sorted_findings(screen.workbench.sheet)
+        assert findings
+        for finding in findings[:4]:
+            await press(pilot, "ctrl+g")
+            assert finding.what[:20] in status(pilot)
+            if not finding.table:
+                continue
+            assert screen.grid.spec.table == finding.table
+            if finding.id:
+                assert screen.grid.row_id == finding.id
+            cell = screen.editing.cell()
+            assert cell is not None
+            column, _ = cell
+            assert finding.field in (column.field, *column.covers)
+        await press(pilot, "ctrl+g")
+        assert screen.at_hand == min(4, len(findings)) % len(findings)
+
+
+async def test_strip_at_80_columns_opens_in_full(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, NARROW, key) as pilot:
+        sheet = build_screen(pilot).workbench.sheet
+        shown = screen_text(pilot)
+        assert amperes(sheet.supply.idle_balance_a) in shown
+        assert sorted_findings(sheet)[0].what[:30] in shown
+        assert "Worst state" not in shown
+        await press(pilot, "f9")
+        assert "Supply" in screen_text(pilot)
+        await press(pilot, "f9")
+        assert "Supply" not in screen_text(pilot)
+
+
+async def test_changed_figures_show_what_they_were(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, WIDE, key) as pilot:
+        screen = build_screen(pilot)
+        was = screen.workbench.sheet.supply.design_a
+        await press(pilot, "right", "1x500", "enter")
+        now = screen.workbench.sheet.supply.design_a
+        assert f"{now:.0f} A full tone (was {was:.0f} A)" in screen_text(pilot)
+        # Until the next edit: one that changes no figure takes the marks away.
+        await press(pilot, "home", "N", "enter")
+        assert "(was" not in screen_text(pilot)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_help_names_every_key_and_the_field(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, size, key) as pilot:
+        await press(pilot, "f4", "question_mark")
+        shown = screen_text(pilot)
+        assert "Length" in shown
+        assert "chosen for you" in shown
+        await press(pilot, "escape")
+        assert build_screen(pilot).view == "distribution"
+
+
+async def test_palette_has_every_command(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        commands = list(pilot.app.get_system_commands(screen))
+        named = {command.title for command in commands if command.discover}
+        assert named == {a.title for a in actions_of("build")} - {"Commands"}
+        await press(pilot, "ctrl+p")
+        await press(pilot, *"grounds")
+        await pilot.app.workers.wait_for_complete()
+        await press(pilot, "down", "enter")
+        assert build_screen(pilot).view == "grounds"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_palette_finds_tables_columns_and_fields_of_the_job(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    places = (
+        ("title", "header", "title", "value"),
+        ("sheet sizes", "stock", "", ""),
+        ("loom", "runs", "r1", "loom"),
+        ("isolators", "blocks", "", ""),
+    )
+    async with running(path, size, key) as pilot:
+        screen = build_screen(pilot)
+        for name, table, row, column in places:
+            await press(pilot, "ctrl+p", *name)
+            await pilot.app.workers.wait_for_complete()
+            await press(pilot, "enter")
+            await pilot.app.workers.wait_for_complete()
+            await pilot.pause()
+            assert screen.grid.spec.id == table
+            assert screen.grid.spec.caption.split(" (")[0] in screen_text(pilot)
+            if row:
+                assert screen.grid.row_id == row
+                assert screen.grid.spec.columns[screen.grid.cursor_column].id == column
+        # Unasked they do not stand between the commands.
+        await press(pilot, "f3", "ctrl+p")
+        await pilot.app.workers.wait_for_complete()
+        assert "go to a column" not in screen_text(pilot)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_no_cell_is_cut_at_its_beginning(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, size, key) as pilot:
+        await press(pilot, "f4", "home")
+        screen = build_screen(pilot)
+        starts = [0]
+        for column in screen.grid.spec.columns[1:]:
+            starts.append(starts[-1] + column.width + 2)
+        for way in ("right", "left"):
+            for _ in screen.grid.spec.columns:
+                await press(pilot, way)
+                assert screen.grid.scroll_offset.x in starts
+                cell = screen.grid.cell_region()
+                assert cell.x >= 0
+                assert cell.right <= screen.grid.region.right
+
+
+async def test_another_session_s_work_is_kept(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, start_build())
+    with Store(path) as store, Store(path) as other:
+        opened = store.open(key)
+        bench = Workbench(store, key, opened.build, opened.revision)
+        theirs = other.open(key)
+        elsewhere = Workbench(other, key, theirs.build, theirs.revision)
+        elsewhere.do(add(elsewhere.build, "amplifiers", name="Theirs"))
+        bench.do(SetField(table="header", field="title", value="Mine"))
+        assert "Another session" in bench.told
+    build = reopened(path, key)
+    assert build.header.title == "Mine"
+    assert [a.name for a in build.amplifiers] == ["Theirs"]
+
+
+def test_a_store_that_is_none_is_refused_before_the_screen(tmp_path: Path) -> None:
+    path = tmp_path / "notes.txt"
+    path.write_text("these are notes, not a database, and they stay as they are" * 20)
+    with pytest.raises(StoreError):
+        MainrunApp(path)
+
+
+@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM])
+async def test_a_lost_terminal_ends_it_with_all_saved(tmp_path: Path, number: int) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, start_build())
+    async with running(path, key=key) as pilot:
+        await press(pilot, "ctrl+n", "4x75", "enter", *"half")
+        assert pilot.app.return_value is None
+        os.kill(os.getpid(), number)
+        # The signal arrives through the event loop; the app has left when its loop has ended.
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert pilot.app.return_value == 0
+    assert reopened(path, key).amplifiers[0].channel_w == 75
+
+
+@pytest.mark.parametrize("width", [30, 45, 80])
+def test_pane_lines_fit_their_width(width: int) -> None:
+    from rich.cells import cell_len
+
+    build = faulty()
+    for name in ("🔊" * 40, "word " * 60, "x" * 500):
+        build = applied(build, SetField(table="amplifiers", id="a1", field="name", value=name))
+        bench = Workbench(None, 0, build, 0)
+        for line in pane_lines(build, bench.sheet, width, 0, bench.sheet):
+            assert cell_len(line.plain) <= width
+
+
+HEAVY = ("sqlmodel", "sqlalchemy", "pint", "numpy", "scipy", "plotille")
+FIRST_SCREEN = """
+import asyncio, sys
+from pathlib import Path
+from tui.app import MainrunApp
+
+MainrunApp._warm = lambda self: None
+
+async def main() -> None:
+    app = MainrunApp(Path(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else None)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+    app.store.close()
+
+asyncio.run(main())
+print(",".join(sorted({name.split(".")[0] for name in sys.modules})))
+"""
+
+
+@pytest.mark.parametrize("in_build", [False, True])
+def test_the_first_screen_imports_nothing_heavy(tmp_path: Path, in_build: bool) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    arguments = [str(path), *([str(key)] if in_build else [])]
+    done = subprocess.run(
+        [sys.executable, "-c", FIRST_SCREEN, *arguments],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+    loaded = done.stdout.strip().split(",")
+    assert "textual" in loaded
+    assert not set(HEAVY) & set(loaded)
+
+
+async def test_nothing_is_sent_at_rest(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, key=key) as pilot:
+        await tried(build_screen(pilot))
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        # Nothing blinks, ticks or polls: no widget has a timer that is running.
+        going = [
+            (widget, timer.name)
+            for widget in pilot.app.screen.walk_children(with_self=True)
+            for timer in widget._timers
+            if timer._active.is_set() and timer._task and not timer._task.done()
+        ]
+        assert going == []
+
+
+async def test_opened_straight_into_a_build_home_is_behind_it(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, key=key) as pilot:
+        assert build_screen(pilot).workbench.key == key
+        await press(pilot, "f10")
+        assert isinstance(pilot.app.screen, BuildsScreen)
+        assert "Faulty" in screen_text(pilot)
+    async with running(path, key=99) as pilot:
+        assert isinstance(pilot.app.screen, BuildsScreen)

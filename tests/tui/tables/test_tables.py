@@ -1,0 +1,121 @@
+"""The tables' schema: every field can be reached, shown and typed again; trees are drawn right."""
+
+import pytest
+
+from domain.build.actions import add, applied, start_build
+from domain.build.edits import EditRefused, apply
+from domain.build.records import TABLES, Build, Header
+from domain.evaluate import evaluate
+from domain.fabrication.presets import preset
+from tui.tables.build_tables import SPECS, place_of
+from tui.tables.run_tree import limbs
+from tui.tables.table import TableSpec
+from tui.widgets.grid import cells_of, resolved
+
+
+def one_of_each() -> Build:
+    build = start_build()
+    for table in (
+        *("amplifiers", "parts", "panels", "holes", "footprints", "studs", "mounts"),
+        *("curves", "legs", "spots"),
+    ):
+        build = applied(build, add(build, table))
+    return build
+
+
+EDITED = [spec for spec in SPECS if spec.table]
+"""Tables of records; the others are computed."""
+
+
+@pytest.mark.parametrize("spec", EDITED, ids=lambda spec: spec.id)
+def test_every_field_has_a_cell(spec: TableSpec) -> None:
+    record_type = Header if spec.table == "header" else TABLES[spec.table]
+    build = one_of_each()
+    for field in record_type.model_fields:
+        if field in ("id", "polarity"):
+            continue
+        if spec.table == "header":
+            row = next(r for r in spec.rows(build, evaluate(build), "") if r.id == field)
+            assert row.column.field == field
+        else:
+            assert spec.column_for(field) is not None, field
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.id)
+def test_what_a_cell_opens_with_can_be_confirmed(spec: TableSpec) -> None:
+    # Shown text typed again must be taken: a cell opened and confirmed never complains.
+    build = one_of_each()
+    sheet = evaluate(build)
+    for record in spec.rows(build, sheet, ""):
+        for column in spec.columns:
+            actual, subject = resolved(column, build, record)
+            if actual.editable and not actual.options(build, subject):
+                apply(build, actual.typed(build, subject, actual.opened(build, sheet, subject)))
+
+
+@pytest.mark.parametrize("spec", EDITED, ids=lambda spec: spec.id)
+def test_every_finding_place_is_a_cell(spec: TableSpec) -> None:
+    build = one_of_each()
+    rows = cells_of(spec, build, evaluate(build), "")
+    for id, _ in rows:
+        for column in spec.columns:
+            if not column.field.startswith("·"):
+                field = id if spec.table == "header" else column.field
+                found = place_of(build, spec.table, id, field)
+                assert found is not None
+                assert found[0] is spec
+
+
+def test_a_run_s_loom_is_typed_and_its_bundle_follows() -> None:
+    # By hand: two runs that share a word lie together; what the engine counts has the mark ~.
+    build = applied(start_build(), add(start_build(), "amplifiers"))
+    spec = next(spec for spec in SPECS if spec.id == "runs")
+    word, bundle = spec.column_for("loom"), spec.column_for("bundle")
+    assert word is not None
+    assert bundle is not None
+    *_, main, feed = spec.rows(build, evaluate(build), "")
+    for run in (main, feed):
+        assert bundle.shown(build, evaluate(build), run) == "~1"
+        build, _ = apply(build, word.typed(build, run, " Sill"))
+    sheet = evaluate(build)
+    *_, main, feed = spec.rows(build, sheet, "")
+    assert [word.shown(build, sheet, run) for run in (main, feed)] == ["Sill", "Sill"]
+    assert [bundle.shown(build, sheet, run) for run in (main, feed)] == ["~2", "~2"]
+    build, _ = apply(build, bundle.typed(build, feed, "3"))
+    *_, feed = spec.rows(build, sheet, "")
+    assert bundle.shown(build, evaluate(build), feed) == "3"
+    assert bundle.typed(build, feed, "~").value is None  # type: ignore[union-attr]
+
+
+def test_limbs_stay_open_while_siblings_follow() -> None:
+    # Drawn by hand.
+    assert limbs([0, 0, 1, 2, 2, 1, 0]) == ["", "", "├─", "│ ├─", "│ └─", "└─", ""]
+
+
+def test_the_root_panel_shows_no_bend() -> None:
+    # by definition: the root panel joins nothing
+    build = start_build()
+    build = applied(build, preset(build, "L"))
+    sheet, (root, upright) = evaluate(build), build.panels
+    column = next(c for c in SPECS if c.id == "panels").columns[4]
+    assert column.field == "bend_deg"
+    assert (column.shown(build, sheet, root), column.shown(build, sheet, upright)) == (
+        "-",
+        "90 deg",
+    )
+    with pytest.raises(EditRefused, match="joins no other"):
+        column.typed(build, root, "45")
+
+
+def test_a_fuse_at_the_far_end_alone_is_not_called_none() -> None:
+    build = start_build()
+    build = applied(build, add(build, "batteries"))
+    link = next(run for run in build.runs if run.target == build.batteries[-1].id)
+    fuse = next(c for s in SPECS if s.id == "runs" for c in s.columns if c.field == "fuse_a")
+    told = []
+    for near, far in ((False, True), (False, False)):
+        run = link.model_copy(update={"fused": near, "far_fused": far})
+        told.append(fuse.shown(build, evaluate(build), run))
+        # What opens in the cell can be confirmed as it is.
+        assert apply(build, fuse.typed(build, run, fuse.opened(build, evaluate(build), run)))
+    assert told == ["far", "no"]

@@ -1,0 +1,86 @@
+"""Which store and which build a command means."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tui.commands.exits import Refused
+
+if TYPE_CHECKING:
+    from domain.build.records import Build
+    from domain.sheet import Sheet
+    from storage.store.builds import Store
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """The options that come before the command."""
+
+    store: str | None = None
+    group: bool = False
+    mouse: bool = True
+
+
+def open_store(options: Options, create: bool = False) -> "Store":
+    """The store that the options name; a missing one is only made where ``create`` is set.
+
+    ``StoreError`` where it is missing or cannot be opened.
+    """
+    from storage.errors import StoreError
+    from storage.store.location import store_path
+
+    path = store_path(options.store)
+    if not create and missing(path):
+        raise StoreError(
+            f"there is no store at {path} yet: `mainrun` or `mainrun import FILE` makes one"
+        )
+    from storage.store.builds import Store
+
+    return Store(path, share_with_group=options.group)
+
+
+def missing(path: Path) -> bool:
+    """Nothing is there; what is there but cannot be looked at is for the store to explain."""
+    try:
+        path.stat()
+    except FileNotFoundError:
+        return True
+    except (OSError, ValueError):
+        return False
+    return False
+
+
+def chosen(options: Options, wanted: str) -> "Build":
+    """The build that is meant, read from the store."""
+    with open_store(options) as store:
+        return store.open(key_of(store, wanted)).build
+
+
+def evaluated(options: Options, wanted: str) -> tuple["Build", "Sheet"]:
+    """The build that is meant, and its sheet."""
+    from domain.evaluate import evaluate
+
+    build = chosen(options, wanted)
+    return build, evaluate(build)
+
+
+def key_of(store: "Store", wanted: str) -> int:
+    """The key of the build with this key, this title, or the only one with this in its title.
+
+    ``Refused`` where no build is meant, or several may be.
+    """
+    from tui.report.plain import fit
+
+    found = store.builds(archived=True)
+    if wanted.isdecimal() and any(str(each.key) == wanted for each in found):
+        return int(wanted)
+    part = wanted.casefold()
+    same = [each for each in found if each.title.casefold() == part]
+    near = same or [each for each in found if part and part in each.title.casefold()]
+    if len(near) == 1:
+        return near[0].key
+    if not near:
+        raise Refused(f"no build is {fit(wanted, 40)!r}: `mainrun builds` lists them")
+    names = ", ".join(f"{each.key} ({fit(each.title, 30)})" for each in near[:4])
+    more = f" and {len(near) - 4} more" if len(near) > 4 else ""
+    raise Refused(f"{fit(wanted, 40)!r} may be {names}{more}: give the key")

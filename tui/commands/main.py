@@ -1,0 +1,300 @@
+"""The command line: open the terminal program, or print and move builds without it.
+
+Every error is one line on standard error. Exit codes: 0 done, 1 ``check`` found a stop, 2 bad
+usage or input, 3 trouble with the store or the disk, 70 a fault in Mainrun itself. What a
+command needs is imported when it runs, so that help and plain sheets start fast.
+"""
+
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+from tui.commands.choosing import Options, chosen, evaluated, key_of, missing, open_store
+from tui.commands.exits import STOPS_FOUND, Refused, outcome
+from tui.commands.paper import materials, pack, quote, template
+from tui.commands.printing import BuildArgument, ForceOption, draws, write_file, write_out
+from tui.commands.shop import catalogue, footprints, times
+from tui.commands.study import compare, drive, readings, workings
+
+if TYPE_CHECKING:
+    from domain.build.records import Build
+
+app = typer.Typer(
+    name="mainrun",
+    help="Plan the power side and the custom parts of an audio build in a vehicle.",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+
+
+class SheetFormat(StrEnum):
+    """How a sheet is printed."""
+
+    TEXT = "text"
+    JSON = "json"
+    CSV = "csv"
+
+
+def main(arguments: list[str] | None = None) -> NoReturn:
+    """Run a command line, this process's own if none is given, and leave with its exit code."""
+    sys.exit(outcome(lambda: app(arguments, standalone_mode=False)))
+
+
+@app.callback(invoke_without_command=True)
+def _start(
+    context: typer.Context,
+    store: Annotated[
+        str | None,
+        typer.Option(metavar="PATH", help="Store to use; else $MAINRUN_STORE, else your own."),
+    ] = None,
+    group: Annotated[
+        bool, typer.Option("--group", help="Share a new store with your group.")
+    ] = False,
+    no_mouse: Annotated[
+        bool, typer.Option("--no-mouse", help="Leave the mouse to the terminal.")
+    ] = False,
+    version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False,
+) -> None:
+    context.obj = options = Options(store, group, not no_mouse)
+    if version:
+        from importlib.metadata import version as installed
+
+        print(f"mainrun {installed('mainrun')}")
+        raise typer.Exit
+    if context.invoked_subcommand is None:
+        _open_program(options, None)
+
+
+@app.command("open")
+def open_build(
+    context: typer.Context,
+    build: Annotated[str | None, typer.Argument(metavar="[BUILD]", help="Build to open.")] = None,
+) -> None:
+    """Open the terminal program, on one build or on the list."""
+    _open_program(context.obj, build)
+
+
+@app.command()
+def demo(context: typer.Context) -> None:
+    """Open a throw-away demo store; in a pipe, print its sheets."""
+    from demo_db.load import demo_builds, demo_store
+
+    if not _at_terminal():
+        from domain.evaluate import evaluate
+        from domain.full_results import whole
+        from tui.report.sheet import text
+
+        for number, (_, build) in enumerate(demo_builds()):
+            print(
+                "\n\n" * bool(number) + text(build, whole(build, evaluate(build)), draws()), end=""
+            )
+        return
+    from tempfile import TemporaryDirectory
+
+    from tui.app import run
+
+    with TemporaryDirectory(prefix="mainrun-demo-") as folder:
+        path = Path(folder) / "demo.db"
+        raise typer.Exit(run(path, demo_store(path), mouse=context.obj.mouse))
+
+
+@app.command()
+def builds(
+    context: typer.Context,
+    archived: Annotated[bool, typer.Option("--archived", help="The archived ones too.")] = False,
+) -> None:
+    """List the builds of the store, newest first."""
+    from tui.report.plain import Column, table
+
+    columns = (
+        Column("Key", 6, True),
+        Column("Title", 32),
+        Column("Customer", 16),
+        Column("State", 10),
+        Column("Changed", 16),
+        Column("Stops", 5, True),
+    )
+    with open_store(context.obj) as store:
+        rows = [
+            (
+                str(each.key),
+                each.title,
+                each.customer,
+                str(each.state),
+                each.changed[:16].replace("T", " "),
+                "-" if each.stops is None else str(each.stops),
+            )
+            for each in store.builds(archived=archived)
+        ]
+    print("\n".join(table(columns, rows)) if rows else "no builds")
+
+
+@app.command()
+def sheet(
+    context: typer.Context,
+    build: BuildArgument,
+    format: Annotated[
+        SheetFormat, typer.Option(metavar="text|json|csv", help="How to print it.")
+    ] = SheetFormat.TEXT,
+) -> None:
+    """Print everything that follows from a build."""
+    from domain.full_results import whole
+    from tui.report import sheet
+
+    found, results = evaluated(context.obj, build)
+    if format is SheetFormat.JSON:
+        print(sheet.json_text(whole(found, results)), end="")
+    elif format is SheetFormat.CSV:
+        write_out(sheet.csv_tables(found, results))
+    else:
+        print(sheet.text(found, whole(found, results), draws()), end="")
+
+
+@app.command()
+def check(context: typer.Context, build: BuildArgument) -> None:
+    """Print the findings of a build; exit code 1 if any is a stop."""
+    from domain.findings import Level
+    from tui.report.sheet import finding_lines
+
+    found, results = evaluated(context.obj, build)
+    for finding in results.findings:
+        print("\n".join(finding_lines(found, finding)))
+    if not results.findings:
+        print("nothing found")
+    raise typer.Exit(STOPS_FOUND if results.count(Level.STOP) else 0)
+
+
+@app.command("export")
+def export_file(
+    context: typer.Context,
+    build: BuildArgument,
+    file: Annotated[str, typer.Argument(metavar="FILE", help="Where to; - for standard output.")],
+    force: ForceOption = False,
+) -> None:
+    """Write a build to a JSON file."""
+    from storage.transfer import export_build
+
+    write_file(file, export_build(chosen(context.obj, build)), force)
+
+
+@app.command("import")
+def import_one(
+    context: typer.Context,
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="What to read; - for standard input.")
+    ],
+) -> None:
+    """Read a build from a JSON file into the store, as a new build."""
+    from domain.evaluate import evaluate
+    from domain.findings import Level
+    from storage.errors import TransferError
+    from storage.transfer import import_file
+
+    try:
+        build = _piped_build() if file == "-" else import_file(Path(file))
+    except TransferError as error:
+        said = str(error)
+        raise Refused(said if file in said else f"{file}: {said}") from None
+    with open_store(context.obj, create=True) as store:
+        key = store.create(build, stops=evaluate(build).count(Level.STOP))
+    print(f"imported as {key}: {build.header.title}")
+
+
+@app.command()
+def recover(context: typer.Context, build: BuildArgument) -> None:
+    """Make a damaged build anew, from the journal of its edits."""
+    from domain.evaluate import evaluate
+    from domain.findings import Level
+
+    with open_store(context.obj) as store:
+        key = store.recover(key_of(store, build))
+        made = store.open(key).build
+        store.note_stops(key, evaluate(made).count(Level.STOP))
+    print(f"recovered as {key}: {made.header.title}")
+
+
+@app.command()
+def schema(
+    sheet: Annotated[
+        bool, typer.Option("--sheet", help="Of the sheet as JSON, not of a build file.")
+    ] = False,
+) -> None:
+    """Print the JSON Schema of a build file, or of a sheet."""
+    import json
+
+    if sheet:
+        from pydantic import TypeAdapter
+
+        from domain.full_results import WholeSheet
+
+        described = TypeAdapter(WholeSheet).json_schema(mode="serialization")
+    else:
+        from storage.transfer import build_schema
+
+        described = build_schema()
+    print(json.dumps(described, indent=2))
+
+
+@app.command()
+def netlist(
+    context: typer.Context,
+    build: BuildArgument,
+    state: Annotated[str, typer.Option(metavar="STATE", help="As cruise-tone or off-programme.")],
+) -> None:
+    """Print the network of one state as a SPICE netlist."""
+    from domain.electrical.network.netlist import netlist as network
+    from domain.electrical.network.states import TITLES
+
+    if state not in TITLES:
+        raise Refused(f"there is no state {state!r}: take one of {', '.join(TITLES)}")
+    write_out(network(chosen(context.obj, build), state))
+
+
+STUDY = (compare, workings, drive, readings)
+SHOP = (materials, quote, catalogue, times, footprints)
+BENCH = (template, pack)
+for each in STUDY + SHOP + BENCH:
+    app.command()(each)
+
+
+def _open_program(options: Options, wanted: str | None) -> None:
+    if not _at_terminal():
+        raise Refused(
+            "the terminal program needs a terminal: here, `mainrun builds` lists the builds "
+            "and `mainrun sheet BUILD` prints one"
+        )
+    from storage.store.location import store_path
+
+    path = store_path(options.store)
+    key = None
+    if wanted is not None:
+        with open_store(options) as store:
+            key = key_of(store, wanted)
+    elif options.group and missing(path):
+        open_store(options, create=True).close()
+    from tui.app import run
+
+    raise typer.Exit(run(path, key, mouse=options.mouse))
+
+
+def _at_terminal() -> bool:
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
+
+
+def _piped_build() -> "Build":
+    from storage.transfer import LARGEST_BYTES, import_build
+
+    content = sys.stdin.buffer.read(LARGEST_BYTES + 1) if sys.stdin else b""
+    try:
+        return import_build(content.decode("utf-8-sig"))
+    except UnicodeDecodeError:
+        raise Refused("-: this is no build file: it is not text in UTF-8") from None
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,102 @@
+"""The commands that look closer: two builds compared, one figure worked out, the drive, readings.
+
+They end as those of ``tui.commands.main`` do; what they need is imported when they run.
+"""
+
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+from tui.commands.choosing import chosen, evaluated
+from tui.commands.exits import Refused
+from tui.commands.printing import BuildArgument, draws, progress_line, write_out
+
+
+class DriveFormat(StrEnum):
+    """How a drive profile is printed."""
+
+    TEXT = "text"
+    CSV = "csv"
+    JSON = "json"
+
+
+def compare(
+    context: typer.Context,
+    build: Annotated[str, typer.Argument(metavar="A", help="One build.")],
+    other: Annotated[str, typer.Argument(metavar="B", help="The build beside it.")],
+) -> None:
+    """Print two builds side by side: copper, drop, fuses, findings."""
+    from tui.report.compare import comparison
+
+    print(comparison(evaluated(context.obj, build), evaluated(context.obj, other)), end="")
+
+
+def workings(
+    context: typer.Context,
+    build: BuildArgument,
+    figure_id: Annotated[
+        str,
+        typer.Argument(metavar="FIGURE_ID", help="As r4, a1, cruise-tone, supply or m1."),
+    ],
+    field: Annotated[
+        str | None, typer.Argument(metavar="[FIELD]", help="As drop_v; none lists what there is.")
+    ] = None,
+) -> None:
+    """Print how a figure came about: formula, inputs, source."""
+    from tui.report.workings import fields_of, working_of
+
+    found, results = evaluated(context.obj, build)
+    lines = (
+        fields_of(found, results, figure_id)
+        if field is None
+        else working_of(found, results, figure_id, field)
+    )
+    print("\n".join(lines))
+
+
+def drive(
+    context: typer.Context,
+    build: BuildArgument,
+    format: Annotated[
+        DriveFormat, typer.Option(metavar="text|csv|json", help="How to print it.")
+    ] = DriveFormat.TEXT,
+) -> None:
+    """Print the drive profile; csv and json hold every step."""
+    from domain.full_results import driven
+    from tui.report import drive
+
+    found = chosen(context.obj, build)
+    if not found.legs:
+        raise Refused(
+            f"{found.header.title!r} has no drive profile: add legs to it (idle, drive, park), "
+            "then try again"
+        )
+    with progress_line("drive profile") as progress:
+        result = driven(found, progress)
+    assert result is not None
+    if format is DriveFormat.CSV:
+        from tui.report.spreadsheet import drive_table
+
+        write_out(drive_table(found, result))
+    elif format is DriveFormat.JSON:
+        import json
+        from dataclasses import asdict
+
+        print(json.dumps(asdict(result), indent=2, allow_nan=False))
+    else:
+        from tui.report.plain import wrap
+        from tui.report.sheet import shower
+
+        lines = wrap(found.header.title or "Untitled build")
+        print("\n".join([*lines, *drive.drive(found, result, shower(found), draws())]))
+
+
+def readings(context: typer.Context, build: BuildArgument) -> None:
+    """Print what a meter should show, and judge what it showed."""
+    from domain.full_results import read
+    from tui.report.readings import check_list
+    from tui.report.sheet import shower
+
+    found, results = evaluated(context.obj, build)
+    print("\n".join(check_list(found, results, read(found, results), shower(found))))

@@ -1,0 +1,112 @@
+"""The drive profile, driven: simulated off the event loop, with progress, and then drawn."""
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from domain.build.records import Build, label
+from domain.sheet import DriveResult
+from tui.pages.long_work import LongWork, Progress, Stopped
+from tui.pages.page import TextPage
+from tui.pictures.charts import drive_chart
+from tui.tables.figures import seconds, volts
+from tui.widgets.cell_text import cut
+from tui.widgets.line_view import Line, plain_line
+from tui.workbench import Workbench
+
+
+class DrivePage(LongWork[DriveResult]):
+    """Simulates the build's drive profile and shows what becomes of voltage and charge."""
+
+    more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (("^W", "workings", "ctrl+w"),)
+
+    def __init__(self, bench: Workbench) -> None:
+        super().__init__()
+        self.bench = bench
+
+    def work(self, progress: Progress) -> DriveResult:
+        """Simulate from the beginning."""
+        from domain.electrical.drive import Cancelled, simulate
+        from domain.evaluate import settled
+
+        try:
+            return simulate(settled(self.bench.build)[0], lambda share: progress(share, ""))
+        except Cancelled as error:
+            raise Stopped from error
+
+    def failed(self, error: Exception) -> str:
+        """Why it cannot be driven."""
+        return f"It cannot be driven: {error}"
+
+    def pressed(self, key: str) -> None:
+        """Enter drives again; ctrl+w shows where post voltage and charge at the end are from."""
+        if key == "enter" and not self.running:
+            self.start()
+        elif key == "ctrl+w" and self.found is not None and self.found.points:
+            self.app.push_screen(TextPage("Workings of the drive", self._workings(self.found)))
+
+    def _workings(self, result: DriveResult) -> list[str]:
+        from domain.workings.electrical.drive import charge, voltage
+        from domain.workings.registry import text
+
+        build, last = self.bench.build, len(result.points) - 1
+        lowest = min(range(last + 1), key=lambda i: result.points[i].post_v)
+        if not build.batteries:
+            return ["The build has no battery."]
+        return [
+            *text(voltage(build, result, lowest)),
+            "",
+            *text(charge(build, result, last)),
+        ]
+
+    def heading(self) -> str:
+        """How long the drive is."""
+        build = self.bench.build
+        whole = seconds(sum(leg.duration_s for leg in build.legs))
+        return f"Drive profile: {len(build.legs)} legs, {whole}"
+
+    def body(self, width: int, height: int) -> Sequence[str | Line]:
+        """Progress, or the picture with its balance."""
+        if not self.bench.build.legs:
+            return ["", " The drive profile has no legs: ctrl+n in its table adds one."]
+        if self.running:
+            return self.bar(width, "Driving. Escape stops it.")
+        if self.found is None:
+            return ["", f" {self.why} at {self.share * 100:.0f} %. Enter drives it again."]
+        lines: list[str | Line] = [
+            plain_line(cut(line, width), "bold" if place == 0 else "")
+            for place, line in enumerate(balance(self.bench.build, self.found))
+        ]
+        chart = drive_chart(self.found, self.bench.build, width - 1, max(height - len(lines), 16))
+        return [*lines, *chart]
+
+
+def balance(build: Build, result: DriveResult) -> list[str]:
+    """What the drive comes to: lowest voltage, who switches off, and the charge account."""
+    points = result.points
+    if not points:
+        return ["Nothing was driven."]
+    low = min(points, key=lambda p: p.post_v)
+    first = f"lowest post voltage {volts(low.post_v)} after {seconds(low.time_s)}"
+    fed = [p for p in points if p.lowest_v is not None]
+    if fed:
+        least = min(fed, key=lambda p: p.lowest_v or 0.0)
+        first += f"; at an amplifier {volts(least.lowest_v)}"
+    lines = [first]
+    gone: dict[str, float] = {}
+    for point in points:
+        for id in point.off:
+            gone.setdefault(id, point.time_s)
+    if gone:
+        told = ", ".join(f"{label(build, id)} after {seconds(t)}" for id, t in gone.items())
+        lines.append(f"SWITCHES OFF: {told}")
+    else:
+        lines.append("no amplifier switches off")
+    for battery in build.batteries:
+        id = battery.id
+        end = points[0].charge[id] + result.stored_ah[id] / battery.capacity_ah
+        lines.append(
+            f"{label(build, id)}: charged {result.charged_ah[id]:.1f} Ah, discharged "
+            f"{result.discharged_ah[id]:.1f} Ah, stored {result.stored_ah[id]:+.1f} Ah, "
+            f"ends at {end * 100:.0f} %"
+        )
+    return lines

@@ -1,0 +1,43 @@
+"""Where the voltage goes: the drop from post to amplifier and back as a bar for each leg."""
+
+from collections.abc import Sequence
+
+from domain.build.records import label
+from tui.pages.page import Page
+from tui.pictures.charts import drop_bars
+from tui.tables.figures import volts
+from tui.widgets.line_view import Line
+from tui.workbench import Workbench
+
+
+class DropPage(Page):
+    """The drop of one amplifier after the other."""
+
+    steps = "amplifier"
+
+    def __init__(self, bench: Workbench, amplifier: str) -> None:
+        super().__init__()
+        self.bench = bench
+        self.amplifier = amplifier
+
+    def heading(self) -> str:
+        """Whose drop it is."""
+        return f"Drop at full tone: {label(self.bench.build, self.amplifier)}"
+
+    def step(self, by: int) -> None:
+        """The next amplifier."""
+        ids = [load.id for load in self.bench.sheet.amplifiers]
+        self.amplifier = ids[(ids.index(self.amplifier) + by) % len(ids)]
+        self.draw()
+
+    def body(self, width: int, height: int) -> Sequence[str | Line]:
+        """The bars, and how far its ground is off."""
+        bench = self.bench
+        load = bench.sheet.amplifier(self.amplifier)
+        offset = load.ground_offset_v if load else None
+        return [
+            "",
+            *drop_bars(bench.build, bench.sheet, self.amplifier, width - 1),
+            "",
+            f"its ground lies {volts(offset)} above the signal ground",
+        ]

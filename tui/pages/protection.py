@@ -1,0 +1,134 @@
+"""Does the fuse save the wire? Verdict, figures and chart of one fuse after the other."""
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from domain.build.choices import FuseFamily
+from domain.build.records import label
+from domain.sheet import FuseStudy
+from tui.pages.page import Page, TextPage
+from tui.pictures.charts import protection_chart
+from tui.tables.figures import amperes, seconds
+from tui.tables.workings import STUDY, working_lines
+from tui.widgets.cell_text import left, wrap
+from tui.widgets.line_view import Line, plain_line
+from tui.workbench import Workbench
+
+LEAST_CHART = 14
+"""Lines for the chart; where fewer are left, the page scrolls."""
+
+
+class ProtectionPage(Page):
+    """The protection study of the fuses of a build."""
+
+    steps = "fuse"
+    more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (("^W", "workings", "ctrl+w"),)
+
+    def __init__(self, bench: Workbench, run: str) -> None:
+        super().__init__()
+        self.bench = bench
+        self.run_id = run
+
+    def heading(self) -> str:
+        """Which fuse, and how many there are."""
+        studies = self.bench.sheet.studies
+        study = self.study()
+        place = studies.index(study) + 1
+        name = label(self.bench.build, study.id)
+        return (
+            f"Protection: {name}, {study.rating_a:g} A {study.family} ({place} of {len(studies)})"
+        )
+
+    def study(self) -> FuseStudy:
+        """The study at hand."""
+        found = self.bench.sheet.study(self.run_id)
+        return found if found is not None else self.bench.sheet.studies[0]
+
+    def step(self, by: int) -> None:
+        """The next fuse."""
+        studies = self.bench.sheet.studies
+        place = (studies.index(self.study()) + by) % len(studies)
+        self.run_id = studies[place].id
+        self.draw()
+
+    def pressed(self, key: str) -> None:
+        """Workings of the study's figures."""
+        if key == "ctrl+w":
+            from domain.workings.working import Figure
+
+            study = self.study()
+            figures = [Figure("fuse_study", study.id, field) for field in STUDY]
+            lines = working_lines(self.bench.build, self.bench.sheet, figures)
+            self.app.push_screen(TextPage(f"Workings of the {self.heading()}", lines))
+
+    def body(self, width: int, height: int) -> Sequence[str | Line]:
+        """Verdict, figures, chart."""
+        study = self.study()
+        lines: list[str | Line] = [
+            plain_line(text, "bold") for text in wrap(verdict(self.bench, study), width - 1)
+        ]
+        lines += figure_lines(self.bench, study, width)
+        return [*lines, *self._chart(study, width, max(height - len(lines), LEAST_CHART))]
+
+    def _chart(self, study: FuseStudy, width: int, height: int) -> list[str]:
+        from domain.electrical.protection import coordination
+        from domain.evaluate import settled
+
+        build = self.bench.build
+        _, sized, items, _ = settled(build)
+        points, _ = coordination.window_of(build, FuseFamily(study.family), study.rating_a)
+        wires = {id: coordination.wire(items[id], sized.gauge[id]) for id in study.guarded}
+        return protection_chart(study, points, wires, width - 1, height)
+
+
+def verdict(bench: Workbench, study: FuseStudy) -> str:
+    """What the study says, in a sentence that begins with the answer."""
+    wire = label(bench.build, study.weakest)
+    if study.must_open_a is None:
+        return "NOT KNOWN: the points entered for this fuse give no current at which it must open."
+    if not study.opens:
+        return (
+            f"DOES NOT OPEN: a short at the far end gives {amperes(study.fault_far_a)}, and it "
+            f"must open only from {amperes(study.must_open_a)}."
+        )
+    if not study.protects:
+        return (
+            f"DOES NOT PROTECT: at {amperes(study.margin_at_a)} the wire of {wire} is hurt before "
+            "the fuse must have opened."
+        )
+    if not study.breaks:
+        return (
+            "PROTECTS THE WIRE, BUT MAY NOT BREAK THE FAULT: a short right behind it gives "
+            f"{amperes(study.fault_near_a)}, it breaks {amperes(study.breaking_a)}."
+        )
+    return "PROTECTS: at every fault it opens before any wire that it guards is hurt."
+
+
+def figure_lines(bench: Workbench, study: FuseStudy, width: int) -> list[str]:
+    """The study's figures, two on a line."""
+    build = bench.build
+    margin = "wire is never hurt" if study.margin is None else f"{study.margin:.2g} x"
+    if study.margin is not None:
+        margin += f" at {amperes(study.margin_at_a)}"
+    selective = "no fuse ahead of it"
+    if study.upstream:
+        ahead = label(build, study.upstream)
+        selective = f"{'opens before' if study.selective else 'may open together with'} {ahead}"
+    shown = [
+        ("fault at far end", amperes(study.fault_far_a)),
+        ("fault right behind it", amperes(study.fault_near_a)),
+        ("must open from", amperes(study.must_open_a)),
+        ("breaking capacity", _breaking(study)),
+        ("opens within", f"{seconds(study.opens_far_s)} at far fault"),
+        ("wire stands", f"{seconds(study.stands_far_s)} at far fault"),
+        ("least margin", margin),
+        ("weakest wire", label(build, study.weakest)),
+    ]
+    half = (width - 2) // 2
+    cells = [left(f"{name}: {value}", half) for name, value in shown]
+    lines = [f"{a} {b}".rstrip() for a, b in zip(cells[::2], cells[1::2], strict=True)]
+    return [*lines, f"selective: {selective}", f"curve used: {study.curve}"]
+
+
+def _breaking(study: FuseStudy) -> str:
+    return f"{amperes(study.breaking_a)} {'is enough' if study.breaks else 'IS TOO LITTLE'}"

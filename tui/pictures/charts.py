@@ -1,0 +1,298 @@
+"""Pictures in text: fuse against wire, a drive over time, the drop on the way to an amplifier.
+
+Every curve carries its letter and the legend says in words what the letter is, so that nothing
+depends on colour. Lines are at most ``width`` cells wide.
+"""
+
+import itertools
+from collections.abc import Callable, Mapping, Sequence
+from math import ceil, exp, floor, inf, log, log10
+from typing import Any
+
+from rich.cells import cell_len
+
+from domain.build.records import Build, label
+from domain.electrical.protection import opening
+from domain.electrical.protection.withstand import Wire, withstand_s
+from domain.sheet import DriveResult, FuseStudy, Sheet
+from tui.tables.figures import amperes, gauge, seconds, volts
+from tui.widgets.cell_text import cut, left, right
+
+AXIS = 7
+"""Cells for the labels of the upright axis."""
+
+SAMPLES = 240
+"""Points that a curve is drawn from."""
+
+LEAST_WIDTH, LEAST_HEIGHT = 40, 8
+"""A smaller picture says nothing."""
+
+Curve = Sequence[tuple[float, float]]
+
+
+class _Plot:
+    """A braille canvas with an upright axis on its left and a level one below."""
+
+    def __init__(self, width: int, height: int, x: tuple[float, float], y: tuple[float, float]):
+        # Late: the first screen draws no chart.
+        from plotille import Canvas
+
+        self.x, self.y = x, y
+        self.columns, self.rows = max(width - AXIS - 1, 10), max(height - 1, 3)
+        self.canvas: Any = Canvas(
+            self.columns, self.rows, xmin=x[0], xmax=x[1], ymin=y[0], ymax=y[1]
+        )
+
+    def curve(self, points: Curve, letter: str, places: Sequence[float] = (0.1, 0.5, 0.9)) -> None:
+        """Draw a curve, clipped to the picture, with its letter at these shares of its length."""
+        inside = [p for p in points if self._inside(*p)]
+        for (x0, y0), (x1, y1) in itertools.pairwise(inside):
+            self.canvas.line(x0, y0, x1, y1)
+        for place in places if inside else ():
+            x, y = inside[round(place * (len(inside) - 1))]
+            self._letter(x, y, letter)
+
+    def _letter(self, x: float, y: float, letter: str) -> None:
+        """A letter in the picture; what lies on its upper or right edge is drawn inside."""
+        x = min(x, self.x[1] - (self.x[1] - self.x[0]) * 0.5 / self.columns)
+        y = min(y, self.y[1] - (self.y[1] - self.y[0]) * 0.5 / self.rows)
+        self.canvas.text(x, y, letter)
+
+    def upright(self, x: float, letter: str) -> None:
+        """A dotted upright line with its letter on top."""
+        if not self.x[0] <= x <= self.x[1]:
+            return
+        low, high = self.y
+        count = self.rows * 2
+        for i in range(count):
+            self.canvas.point(x, low + (high - low) * (i + 0.5) / count)
+        if letter:
+            self._letter(x, high, letter)
+
+    def _inside(self, x: float, y: float) -> bool:
+        return self.x[0] <= x <= self.x[1] and self.y[0] <= y <= self.y[1]
+
+    def lines(self, x_labels: Mapping[float, str], y_labels: Mapping[float, str]) -> list[str]:
+        """The picture with its axes."""
+        beside = {self._row(value): text for value, text in y_labels.items()}
+        found = []
+        for row, text in enumerate(self.canvas.plot(linesep="\n").split("\n")):
+            mark = "┤" if row in beside else "│"
+            found.append(right(beside.get(row, ""), AXIS) + mark + text.replace("\u2800", " "))
+        foot = " " * (AXIS + 1)
+        for value, text in sorted(x_labels.items()):
+            place = AXIS + 1 + self._column(value) - len(text) // 2
+            if len(foot) <= place or not foot[max(place - 1, 0) :].strip():
+                place = max(min(place, AXIS + 1 + self.columns - len(text)), 0)
+                if not foot[max(place - 1, 0) :].strip():
+                    foot = foot[:place].ljust(place) + text
+        return [*found, foot]
+
+    def _row(self, y: float) -> int:
+        low, high = self.y
+        share = (y - low) / (high - low)
+        return min(max(self.rows - 1 - floor(share * self.rows), 0), self.rows - 1)
+
+    def _column(self, x: float) -> int:
+        low, high = self.x
+        return min(max(floor((x - low) / (high - low) * self.columns), 0), self.columns - 1)
+
+
+def protection_chart(
+    study: FuseStudy, points: opening.Window, wires: Mapping[str, Wire], width: int, height: int
+) -> list[str]:
+    """Time [s] against current [A], both logarithmic: a fuse's window below its weakest wire.
+
+    ``points`` is the fuse's opening window, ``wires`` the guarded wires by run id. The legend
+    stands in the last lines; all together at most ``height`` lines.
+    """
+    must = study.must_open_a
+    if not points or must is None or must == inf:
+        return ["This fuse has no current at which it must open: there is nothing to draw."]
+    wire = wires.get(study.weakest)
+    low = study.rating_a
+    high = max(study.fault_near_a, study.fault_far_a, 4 * must) * 1.15
+    curves = {
+        "S": _sampled(low, high, lambda a: opening.slowest_s(points, a / study.rating_a)),
+        "Q": _sampled(low, high, lambda a: opening.fastest_s(points, a / study.rating_a)),
+        "W": _sampled(low, high, lambda a: withstand_s(wire, a)) if wire else [],
+    }
+    legend = _legend(study, width, bool(curves["Q"]))
+    times = [t for curve in curves.values() for _, t in curve]
+    # The quick edge climbs without end towards the rating: only as far up as the slow edge starts.
+    highest = max((t for _, t in curves["S"]), default=inf) * 10
+    if not times:
+        return ["There are no times to draw: enter points from the fuse's own sheet."]
+    bottom, top = max(min(times), 1e-4), min(max(times), highest, 1e6)
+    plot = _Plot(
+        max(width, LEAST_WIDTH),
+        max(height - len(legend), LEAST_HEIGHT),
+        (log10(low), log10(high)),
+        (floor(log10(bottom)), ceil(log10(top) + 1e-9)),
+    )
+    for letter, current in (
+        ("m", must),
+        ("f", study.fault_far_a),
+        ("n", study.fault_near_a),
+    ):
+        plot.upright(log10(max(current, 1e-9)), letter)
+    for letter, curve in curves.items():
+        plot.curve([(log10(a), log10(t)) for a, t in curve], letter)
+    decades = range(int(plot.y[0]), int(plot.y[1]) + 1)
+    step = -(-len(decades) // max(plot.rows // 2, 1))
+    y_labels = {float(d): _decade(d) for d in decades[::step]}
+    return [*plot.lines(_currents(low, high), y_labels), *legend]
+
+
+def _decade(power: int) -> str:
+    """A power of ten seconds as the axis shows it."""
+    if power < 0:
+        return f"{10.0 ** (power + 3):g} ms"
+    return f"{10.0**power:.0f} s" if power < 5 else f"1e{power} s"
+
+
+def _sampled(
+    low: float, high: float, time_of: Callable[[float], float]
+) -> list[tuple[float, float]]:
+    """A curve at currents evenly on log paper, without the stretch where it has no end."""
+    found = []
+    for i in range(SAMPLES + 1):
+        current = low * exp(log(high / low) * i / SAMPLES)
+        time = time_of(current)
+        if 0 < time < inf:
+            found.append((current, time))
+    return found
+
+
+def _currents(low: float, high: float) -> dict[float, str]:
+    """Labels of the current axis: decades, then their doubles and fives where they fit."""
+    labels = {}
+    for decade in range(floor(log10(low)), ceil(log10(high)) + 1):
+        for step in (1, 2, 5):
+            value = step * 10.0**decade
+            if low <= value <= high:
+                labels[log10(value)] = f"{value:g} A"
+    return labels
+
+
+def _legend(study: FuseStudy, width: int, quick: bool) -> list[str]:
+    parts = ["S slowest opening"]
+    if quick:
+        parts.append("Q quickest opening")
+    parts.append("W wire stands")
+    parts.append(f"m must open from {amperes(study.must_open_a)}")
+    parts.append(f"f far fault {amperes(study.fault_far_a)}")
+    parts.append(f"n near fault {amperes(study.fault_near_a)}")
+    return _phrases(parts, width)
+
+
+def _phrases(parts: Sequence[str], width: int, mark: str = ",") -> list[str]:
+    """Phrases joined by a mark, none of them broken over two lines where it fits on one."""
+    lines: list[str] = []
+    for place, part in enumerate(parts):
+        text = part + (mark if place < len(parts) - 1 else "")
+        if lines and cell_len(lines[-1]) + 1 + cell_len(text) <= width:
+            lines[-1] += " " + text
+        else:
+            lines.append(cut(text, width))
+    return lines
+
+
+def drive_chart(result: DriveResult, build: Build, width: int, height: int) -> list[str]:
+    """Post voltage [V] and charge [%] of each battery over a drive, with the legs marked."""
+    points = result.points
+    if not points:
+        return ["There is nothing to draw: the drive profile has no legs."]
+    end = points[-1].time_s + result.step_s
+    starts = [points[0].time_s]
+    names = [points[0].leg]
+    for before, after in itertools.pairwise(points):
+        if after.leg != before.leg:
+            starts.append(after.time_s)
+            names.append(after.leg)
+    legend = _drive_legend(build, names, width)
+    room = max(height - len(legend) - 2, 2 * LEAST_HEIGHT)
+    width = max(width, LEAST_WIDTH)
+    post = [(p.time_s, p.post_v) for p in points]
+    least = [(p.time_s, p.lowest_v) for p in points if p.lowest_v is not None]
+    every = [v for _, v in (*post, *least)]
+    low, high = floor(min(every) * 2) / 2, ceil(max(every) * 2 + 1e-9) / 2
+    upper = _Plot(width, room - room // 2, (0.0, end), (low, max(high, low + 0.5)))
+    lower = _Plot(width, room // 2, (0.0, end), (0.0, 1.0))
+    for plot in (upper, lower):
+        for number, start in enumerate(starts, 1):
+            plot.upright(start, str(number) if plot is upper else "")
+    upper.curve(least, "a")
+    upper.curve(post, "p")
+    for id in points[0].charge:
+        letter = id[1:][-1] if len(points[0].charge) > 1 else "c"
+        lower.curve([(p.time_s, min(max(p.charge[id], 0.0), 1.0)) for p in points], letter)
+    middle = (low + upper.y[1]) / 2
+    y_upper = {v: f"{v:.1f} V" for v in (low, middle, upper.y[1])}
+    times = _times(end)
+    return [
+        *upper.lines({}, y_upper)[:-1],
+        *lower.lines(times, {0.0: "0 %", 0.5: "50 %", 1.0: "100 %"}),
+        *legend,
+    ]
+
+
+def _times(end_s: float) -> dict[float, str]:
+    steps = (10, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 14400, 43200, 86400, 432000)
+    step = next((s for s in steps if end_s / s <= 8), steps[-1])
+    return {float(t): seconds(t) if t else "0" for t in range(0, int(end_s) + 1, step)}
+
+
+def _drive_legend(build: Build, legs: Sequence[str], width: int) -> list[str]:
+    shown = [f"{n} {cut(label(build, leg), 24)}" for n, leg in enumerate(legs, 1)][:12]
+    batteries = [b.id for b in build.batteries]
+    if len(batteries) > 1:
+        named = ", ".join(f"{id[1:][-1]} {cut(label(build, id), 20)}" for id in batteries)
+        charge = f"below: charge of {named}"
+    else:
+        charge = "below: c charge of the battery"
+    first = ["above: p battery post", "a lowest at an amplifier", charge]
+    shown[0] = f"legs: {shown[0]}"
+    return [*_phrases(first, width)[:2], *_phrases(shown, width, ";")[:2]]
+
+
+def drop_bars(build: Build, sheet: Sheet, amplifier: str, width: int) -> list[str]:
+    """The drop from battery post to amplifier and back at full tone, a bar for each leg.
+
+    ``LookupError`` if there is no such amplifier.
+    """
+    load = sheet.amplifier(amplifier)
+    if load is None:
+        raise LookupError(f"there is no amplifier {amplifier}")
+    if load.drop_v is None:
+        return [f"{load.name} is not wired to a battery and back: there is no drop to show."]
+    legs: list[tuple[str, str, float]] = []
+    for heading, ids, whole in (
+        ("out", load.feed_runs, load.drop_feed_v),
+        ("back", load.return_runs, load.drop_return_v),
+    ):
+        here = [run for run in map(sheet.run, ids) if run is not None]
+        legs += [
+            (f"{heading:<4} {label(build, run.id)}", gauge(run.gauge), abs(run.drop_v))
+            for run in here
+        ]
+        rest = (whole or 0.0) - sum(abs(run.drop_v) for run in here)
+        if abs(rest) > 0.0005:
+            between = "body and joints" if heading == "back" else "isolators and joints"
+            legs.append((f"{heading:<4} {between}", "", rest))
+    most = max((abs(drop) for _, _, drop in legs), default=0.0) or 1.0
+    name_width = min(max(width - 44, 14), 34)
+    bar_width = max(width - name_width - 24, 4)
+    lines = []
+    for name, size, drop in legs:
+        bar = "█" * max(round(bar_width * abs(drop) / most), 1 if drop else 0)
+        share = f"{drop / load.drop_v * 100:.0f} %" if load.drop_v else "-"
+        figures = right(f"{drop:.3f} V", 8) + right(share, 6)
+        lines.append(f"{left(name, name_width)} {left(size, 7)} {figures} {bar}")
+    limit = build.header.drop_limit_v
+    verdict = "within" if load.drop_v <= limit else "OVER"
+    lines.append(
+        f"{left('all', name_width)} {left('', 7)} {right(f'{load.drop_v:.3f} V', 8)}"
+        f"  {verdict} {volts(limit)}"
+    )
+    return [cut(line, width) for line in lines]

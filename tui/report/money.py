@@ -1,0 +1,251 @@
+"""Materials, what to buy, the cut list, and what the shop keeps, as lines of text."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+from itertools import groupby
+
+from domain.build.choices import Termination
+from domain.build.records import Build, label
+from domain.cable.cut_list import CutGroup, CutLength, CutList
+from domain.cable.pieces import WireEnd, WirePiece
+from domain.csv_cells import plain
+from domain.money.cents import cents, price_text
+from domain.money.matching import MatchedLine
+from domain.money.shopping import Shopping
+from domain.shop.catalogue import CatalogueItem
+from domain.shop.times import Time
+from tui.report.cut_sheets import sheets_lines
+from tui.report.plain import WIDTH, Column, table, wrap
+from tui.report.tables import Show, amount
+
+_BESIDE = " " * 6
+"""What stands below a line of the bill of materials is moved in so far."""
+
+
+def materials_text(build: Build, shopping: Shopping, show: Show, stocked: bool) -> str:
+    """Bill of materials, packs to buy, cut list and sheets, lines of at most 100 columns.
+
+    ``stocked``: the shop's catalogue has items, so that a line without one is worth a word.
+    """
+    lines = [*wrap(build.header.title or "Untitled build"), "=" * WIDTH]
+    sections = (
+        ("Bill of materials", _bill(build, shopping, show, stocked)),
+        ("To buy", _to_buy(build, shopping, stocked)),
+        ("Cut list", _cut_list(build, shopping.cuts, show)),
+        ("Sheets to cut", sheets_lines(build, shopping.sheets, show)),
+    )
+    for title, body in sections:
+        lines += ["", title.upper(), *(body or ["none"])]
+    return "\n".join(lines) + "\n"
+
+
+def catalogue_lines(items: Sequence[CatalogueItem]) -> list[str]:
+    """The shop's own items, one a line."""
+    columns = (
+        Column("Item", 26),
+        Column("Group", 15),
+        Column("Pack", 8, True),
+        Column("Price", 8, True),
+        Column("Shelf", 8, True),
+        Column("Supplier", 14),
+        Column("Serves", 20),
+    )
+    rows = [
+        (
+            item.name,
+            item.group,
+            f"{plain(item.pack)} {item.unit.value}",
+            _price(item.price),
+            plain(item.on_shelf),
+            item.supplier,
+            "; ".join(rule for rule in (item.item_rule, item.size_rule) if rule) or "all of it",
+        )
+        for item in items
+    ]
+    return table(columns, rows)
+
+
+def times_lines(times: Sequence[Time]) -> list[str]:
+    """The table of times, and which of them are only invented defaults."""
+    columns = (
+        Column("Name", 14),
+        Column("Value", 8, True),
+        Column("", 18),
+        Column("Whose", 10),
+        Column("Operation", 40),
+    )
+    rows = [
+        (
+            time.name,
+            plain(time.value),
+            "times" if time.unit == "ratio" else f"{time.unit} per {time.per}",
+            "own" if time.own else "default",
+            time.title,
+        )
+        for time in times
+    ]
+    lines = table(columns, rows)
+    if not all(time.own for time in times):
+        lines += wrap("Defaults are invented: replace them by what your shop takes.")
+    return lines
+
+
+def footprint_lines(library: Build) -> list[str]:
+    """The shop's footprints, one a line."""
+    columns = (
+        Column("Footprint", 30),
+        Column("Along x across x up", 26),
+        Column("Mass", 10, True),
+        Column("Studs", 5, True),
+    )
+    rows = []
+    for each in library.footprints:
+        sides = (each.length_m, each.width_m, each.height_m)
+        rows.append(
+            (
+                each.name,
+                f"{' x '.join(f'{side * 1000:.4g}' for side in sides)} mm",
+                f"{each.mass_kg:.3g} kg",
+                str(sum(stud.footprint == each.id for stud in library.studs)),
+            )
+        )
+    return table(columns, rows)
+
+
+def _bill(build: Build, shopping: Shopping, show: Show, stocked: bool) -> list[str]:
+    lines: list[str] = []
+    for group, members in groupby(shopping.lines, key=lambda each: each.line.group):
+        lines.append(group)
+        for matched in members:
+            lines += _bill_line(build, matched, show, stocked)
+    return lines
+
+
+def _bill_line(build: Build, matched: MatchedLine, show: Show, stocked: bool) -> list[str]:
+    line = matched.line
+    what = f"{line.item}, {line.size}" if line.size else line.item
+    needs = ""
+    if line.unit != "each":
+        needs = f" (needs {_much(line.needed, line.unit, show)})"
+    lines = wrap(f"{what}{needs}", f"  {_much(line.quantity, line.unit, show):>14}  ")
+    for name, said in (
+        ("for", ", ".join(label(build, id) for id in line.asked_by)),
+        ("note", line.note),
+        ("take", _taken(build, matched, show, stocked)),
+    ):
+        if said:
+            lines += wrap(said, f"{' ' * 12}{_BESIDE}{name:<6}")
+    return lines
+
+
+def _taken(build: Build, matched: MatchedLine, show: Show, stocked: bool) -> str:
+    """From where: packs, shelf, and by which rule; nothing where there is no catalogue."""
+    if not stocked:
+        return ""
+    if matched.item is None:
+        return matched.why
+    parts = []
+    if matched.from_shelf:
+        held = _much(matched.from_shelf, matched.line.unit, show)
+        parts.append(f"{held} of {matched.item.name} off the shelf")
+    parts += [f"{_packs(buy.packs)} of {buy.item.name}" for buy in matched.buys]
+    if matched.price is not None and matched.buys:
+        parts.append(price_text(matched.price, build.header.currency))
+    if not parts:
+        parts = [f"what is left of {matched.item.name}"]
+    if matched.too_long_m:
+        parts.append(f"{show('length', matched.too_long_m)} cannot be cut from any length")
+    return f"{', '.join(parts)} ({matched.why})"
+
+
+def _much(quantity: float, unit: str, show: Show) -> str:
+    return f"{quantity:g}" if unit == "each" else amount(quantity, unit, show)
+
+
+def _packs(count: int) -> str:
+    return "1 pack" if count == 1 else f"{count} packs"
+
+
+def _to_buy(build: Build, shopping: Shopping, stocked: bool) -> list[str]:
+    if not stocked:
+        return wrap(
+            "The catalogue is empty: `mainrun catalogue --export FILE` writes a file to fill in, "
+            "`mainrun catalogue --import FILE` takes it."
+        )
+    columns = (
+        Column("Packs", 6, True),
+        Column("Item", 36),
+        Column("Pack", 10, True),
+        Column("Each", 10, True),
+        Column("Price", 10, True),
+        Column("Supplier", 20),
+    )
+    rows = [
+        (
+            str(buy.packs),
+            buy.item.name,
+            f"{plain(buy.item.pack)} {buy.item.unit.value}",
+            _price(buy.item.price),
+            _price(buy.price),
+            buy.item.supplier,
+        )
+        for buy in shopping.to_buy
+    ]
+    lines = table(columns, rows) if rows else ["nothing: it is all on the shelf"]
+    if not rows and shopping.unserved:
+        lines = []
+    if shopping.price is not None:
+        missing = f", {shopping.unpriced} without a price left out" if shopping.unpriced else ""
+        total = price_text(shopping.price, build.header.currency)
+        lines += wrap(f"Together {total}{missing}")
+    if shopping.unserved:
+        were = "1 line is" if shopping.unserved == 1 else f"{shopping.unserved} lines are"
+        lines += wrap(f"{were} not in the catalogue: see above")
+    return lines
+
+
+def _cut_list(build: Build, cuts: CutList, show: Show) -> list[str]:
+    lines: list[str] = []
+    if cuts.assumed:
+        names = ", ".join(label(build, id) for id in cuts.assumed)
+        lines += wrap(f"{names}", "Measure before cutting: ")
+    for group in cuts.groups:
+        lines += _cut_group(group, show)
+    return lines
+
+
+def _cut_group(group: CutGroup, show: Show) -> list[str]:
+    count = "1 piece" if len(group.pieces) == 1 else f"{len(group.pieces)} pieces"
+    lines = wrap(f"{group.item}, {group.size}: {show('length', group.needed_m)} in {count}")
+    for length in group.lengths:
+        lines += _cut_length(length, show)
+    if group.too_long:
+        lines += wrap("no length is long enough for", "  ")
+        lines += [line for piece in group.too_long for line in _piece(piece, show)]
+    return lines
+
+
+def _cut_length(length: CutLength, show: Show) -> list[str]:
+    left = show("length", length.offcut_m)
+    lines = wrap(f"{length.name}, {show('length', length.length_m)}; {left} left over", "  ")
+    return lines + [line for piece in length.pieces for line in _piece(piece, show)]
+
+
+def _piece(piece: WirePiece, show: Show) -> list[str]:
+    way = f"{_end(piece.near)} to {_end(piece.far)}"
+    mark = "; measure first" if piece.assumed else ""
+    return wrap(f"{piece.label}: {way}{mark}", f"    [ ] {show('length', piece.cut_m):>12}  ")
+
+
+def _end(end: WireEnd) -> str:
+    if end.termination is None:
+        return end.place
+    stud = f" {end.stud}" if end.termination is Termination.RING and end.stud else ""
+    return f"{end.place} ({end.termination.value}{stud})"
+
+
+def _price(amount: Decimal | None) -> str:
+    """A price of a pack as it was given, cents at least."""
+    if amount is None:
+        return "-"
+    return f"{amount:.2f}" if amount == cents(amount) else f"{amount.normalize():f}"

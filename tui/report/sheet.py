@@ -1,0 +1,211 @@
+"""A sheet as plain text for a terminal, a pipe or a printer, and as JSON for other programs.
+
+Text is at most 100 columns wide and shows figures in the build's own units; JSON holds every
+figure in SI with the unit in its key. Spreadsheet tables are in ``tui.report.spreadsheet``.
+"""
+
+import json
+from dataclasses import asdict
+
+from domain.build.records import Build, label
+from domain.findings import Finding, Level
+from domain.full_results import WholeSheet, thinned
+from domain.sheet import NetworkState, PartResult, Sheet
+from domain.units.parse import format_quantity
+from tui.report.drive import drive
+from tui.report.plain import WIDTH, Column, table, wrap
+from tui.report.readings import readings
+from tui.report.spreadsheet import csv_tables
+from tui.report.study import designs, protection, spots
+from tui.report.tables import Show, fuses, grounds, load, looms, materials, offsets, schedule
+
+__all__ = ["csv_tables", "finding_lines", "json_text", "shower", "text"]
+
+
+def shower(build: Build) -> Show:
+    """What shows a quantity of some kind in a build's units, "-" where there is none."""
+
+    def show(kind: str, value: float | None) -> str:
+        return "-" if value is None else format_quantity(kind, value, build.header.units)
+
+    return show
+
+
+def text(build: Build, whole: WholeSheet, picture: bool = False) -> str:
+    """The whole sheet as plain text, lines of at most 100 columns, ending in a newline.
+
+    ``picture``: draw the drive profile too, in braille dots.
+    """
+    sheet, show = whole.sheet, shower(build)
+    sections = (
+        ("Load", load(sheet, show)),
+        ("Run schedule", schedule(sheet, show)),
+        ("Fuses", fuses(sheet, show)),
+        ("Protection", protection(build, sheet, show)),
+        ("Designs", designs(sheet, show)),
+        ("Supply", _supply(sheet, show)),
+        ("Drive", drive(build, whole.drive, show, picture)),
+        ("States", _states(build, sheet, show)),
+        ("Grounds", [*grounds(build, sheet, show), *offsets(build, sheet, show)]),
+        ("Spots", spots(build, sheet, show)),
+        ("Readings", readings(build, sheet, whole.readings, show)),
+        ("Custom parts", _parts(sheet, show)),
+        ("Looms", looms(sheet, show)),
+        ("Bill of materials", materials(sheet, show)),
+        ("Findings", [line for each in sheet.findings for line in finding_lines(build, each)]),
+        ("Cautions", [line for each in sheet.cautions for line in wrap(each, "- ")]),
+    )
+    lines = _header(build, sheet, show)
+    for title, body in sections:
+        lines += ["", title.upper(), *(body or ["none"])]
+    return "\n".join(lines) + "\n"
+
+
+def json_text(whole: WholeSheet) -> str:
+    """Every figure as JSON in SI units, the drive profile thinned; ``ValueError`` for a NaN."""
+    return json.dumps(asdict(thinned(whole)), indent=2, allow_nan=False) + "\n"
+
+
+def finding_lines(build: Build, finding: Finding) -> list[str]:
+    """One finding: level, code and what is wrong, then where, why, what to do and by what rule."""
+    where = label(build, finding.id) if finding.id else ""
+    lines = wrap(f"{finding.what} [{finding.code}]", f"{finding.level.upper():<5}", " " * 5)
+    for name, said in (
+        ("where", where),
+        ("why", finding.why),
+        ("do", finding.do),
+        ("source", finding.source),
+    ):
+        if said:
+            lines += wrap(said, f"     {name:<7}")
+    return lines
+
+
+def _header(build: Build, sheet: Sheet, show: Show) -> list[str]:
+    header = build.header
+    counts = ", ".join(f"{sheet.count(level)} {level}" for level in Level)
+    facts = (
+        ("Customer", header.customer),
+        ("Vehicle", header.vehicle),
+        ("State", header.state.value),
+        ("Programme", header.programme.value),
+        (
+            "Drop limit",
+            f"{show('voltage', header.drop_limit_v)} from battery to amplifier and back",
+        ),
+        ("Notes", header.notes),
+        ("Findings", counts),
+    )
+    lines = [*wrap(header.title or "Untitled build"), "=" * WIDTH]
+    for name, said in facts:
+        if said:
+            lines += wrap(said, f"{name:<12}")
+    return lines
+
+
+def _supply(sheet: Sheet, show: Show) -> list[str]:
+    supply = sheet.supply
+    rows = [
+        ("Batteries", show("capacity", supply.capacity_ah), ""),
+        ("Vehicle draws", show("current", supply.vehicle_a), ""),
+        ("Programme draws", show("current", supply.programme_a), ""),
+        ("Full tone draws", show("current", supply.design_a), ""),
+        ("Alternator, cruise", show("current", supply.cruise_a), ""),
+        (
+            "  balance",
+            show("current", supply.cruise_balance_a),
+            _drained(supply.cruise_balance_a, supply.minutes_to_half_cruise),
+        ),
+        ("Alternator, idle", show("current", supply.idle_a), ""),
+        (
+            "  balance",
+            show("current", supply.idle_balance_a),
+            _drained(supply.idle_balance_a, supply.minutes_to_half_idle),
+        ),
+        ("Engine off", _minutes(supply.play_minutes), "of programme to half charge"),
+        ("Sag at the posts", show("voltage", supply.sag_v), ""),
+    ]
+    return table((Column("", 20), Column("", 16, True), Column("", 60)), rows)[1:]
+
+
+def _drained(balance_a: float, minutes: float | None) -> str:
+    if balance_a >= 0 or minutes is None:
+        return "to spare" if balance_a >= 0 else "from the battery"
+    return f"from the battery, half charge after {_minutes(minutes)}"
+
+
+def _minutes(minutes: float | None) -> str:
+    if minutes is None:
+        return "-"
+    return f"{minutes:.0f} min" if minutes < 120 else f"{minutes / 60:.1f} h"
+
+
+def _states(build: Build, sheet: Sheet, show: Show) -> list[str]:
+    columns = (
+        Column("State", 28),
+        Column("Lowest at an amplifier", 22),
+        Column("Battery", 9, True),
+        Column("Alternator", 10, True),
+        Column("Loads", 9, True),
+        Column("Heat", 9, True),
+    )
+    lines = []
+    rows = []
+    for state in sheet.states:
+        lowest = min(state.amplifier_v, key=state.amplifier_v.__getitem__, default="")
+        reached = show("voltage", state.amplifier_v.get(lowest)) + f" {label(build, lowest)}"
+        rows.append(
+            (
+                state.title,
+                reached if lowest else "-",
+                show("current", sum(state.battery_a.values())),
+                show("current", sum(state.alternator_a.values())),
+                show("power", state.load_w),
+                show("power", state.heat_w),
+            )
+        )
+        lines += _trouble(build, state)
+    return [*table(columns, rows), *lines] if rows else []
+
+
+def _trouble(build: Build, state: NetworkState) -> list[str]:
+    if state.collapsed or not state.converged:
+        blame = f", most is lost at {label(build, state.blame)}" if state.blame else ""
+        return wrap(f"{state.title}: the supply cannot hold these loads{blame}", "! ")
+    if state.off:
+        off = ", ".join(label(build, id) for id in state.off)
+        return wrap(f"{state.title}: off: {off}", "! ")
+    return []
+
+
+def _strength(part: PartResult, show: Show) -> list[str]:
+    found = part.strength
+    if found is None:
+        return []
+    return wrap(
+        f"carries {show('mass', found.load_kg)}: margin {found.least_margin:.2g}, sags "
+        f"{show('small_length', found.deflection_m)} at {found.shock_ratio:g} g, first mode "
+        f"{found.natural_hz:.3g} Hz",
+        "    ",
+    )
+
+
+def _parts(sheet: Sheet, show: Show) -> list[str]:
+    lines: list[str] = []
+    for part in sheet.parts:
+        size = " x ".join(
+            show("small_length", side) for side in (part.flat_length_m, part.flat_width_m)
+        )
+        bends = "1 bend" if part.bends == 1 else f"{part.bends} bends"
+        lines += wrap(
+            f"{part.quantity} x {part.name or part.id}: {part.shape}, {part.material} "
+            f"{show('small_length', part.thickness_m)}, flat {size}, {bends}, "
+            f"{show('mass', part.mass_kg)} each"
+        )
+        lines += _strength(part, show)
+        for hole in part.holes:
+            place = ", ".join(show("small_length", at) for at in (hole.x_m, hole.y_m))
+            bore = show("small_length", hole.diameter_m)
+            drill = f", drill {hole.drill}" if hole.drill not in ("", bore) else ""
+            lines += wrap(f"hole {bore} at {place}{drill}", "    ")
+    return lines

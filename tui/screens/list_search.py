@@ -1,0 +1,93 @@
+"""Choose one of a long list: typing narrows it, arrows mark, enter takes."""
+
+from collections.abc import Callable, Sequence
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.events import Key
+from textual.screen import ModalScreen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from tui.widgets.cell_text import cut
+from tui.widgets.editor import Editor
+
+WIDTH = 60
+_MOVES: dict[str, Callable[[OptionList], None]] = {
+    "up": OptionList.action_cursor_up,
+    "down": OptionList.action_cursor_down,
+    "pageup": OptionList.action_page_up,
+    "pagedown": OptionList.action_page_down,
+}
+
+
+class Find(ModalScreen[int | None]):
+    """Gives the place of the chosen name; escape clears what is typed, then leaves all as is."""
+
+    CSS_PATH = "dialogs.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+q", "app.quit", "Quit", show=False, priority=True)
+    ]
+
+    def __init__(self, title: str, names: Sequence[str]) -> None:
+        super().__init__()
+        self._title = title
+        self._names = list(names)
+        self._shown = list(range(len(self._names)))
+
+    def compose(self) -> ComposeResult:
+        """Title, what is typed, list."""
+        with Vertical(id="box"):
+            yield Static(Text(cut(self._title, WIDTH)), id="heading")
+            yield Editor(id="wanted")
+            yield OptionList()
+
+    def on_mount(self) -> None:
+        """Show all."""
+        options = self.query_one(OptionList)
+        options.can_focus = False
+        self._show()
+
+    def _show(self) -> None:
+        words = self.query_one(Editor).value.casefold().split()
+        self._shown = [
+            place
+            for place, name in enumerate(self._names)
+            if all(word in name.casefold() for word in words)
+        ]
+        options = self.query_one(OptionList)
+        options.clear_options()
+        options.add_options(Option(Text(cut(self._names[at], WIDTH))) for at in self._shown)
+        options.highlighted = 0 if self._shown else None
+        left_out = len(self._names) - len(self._shown)
+        more = f" ({left_out} left out)" if left_out else ": type to narrow the list"
+        self.query_one("#heading", Static).update(Text(cut(f"{self._title}{more}", WIDTH)))
+
+    def on_key(self, event: Key) -> None:
+        """Letters narrow, arrows mark, enter takes."""
+        editor = self.query_one(Editor)
+        options = self.query_one(OptionList)
+        if event.key in _MOVES:
+            _MOVES[event.key](options)
+        elif event.key == "enter":
+            if options.highlighted is not None:
+                self.dismiss(self._shown[options.highlighted])
+        elif event.key == "escape":
+            if editor.value:
+                editor.value = ""
+                self._show()
+            else:
+                self.dismiss(None)
+        elif editor.press(event.key, event.character):
+            self._show()
+        else:
+            return
+        event.stop()
+        event.prevent_default()
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """A click takes."""
+        self.dismiss(self._shown[event.option_index])

@@ -1,0 +1,282 @@
+"""Which tables each view of a build shows, with which columns, in which order of rows."""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from domain.build.choices import Polarity
+from domain.build.records import TABLES, Build, Header, label
+from domain.sheet import Sheet
+from tui.tables import figures
+from tui.tables.columns import Column, Figure, Fuse, Hang, HeaderColumn, Power
+from tui.tables.parts import FABRICATED
+from tui.tables.readings import READINGS
+from tui.tables.run_tree import tree_order
+from tui.tables.studies import CURVES, DESIGNS, LEGS, RETURNS, SPOTS
+from tui.tables.table import Rows, TableSpec
+from tui.tables.table import columns_of as _columns
+from tui.tables.table import every_record as _all
+
+
+@dataclass(frozen=True, slots=True)
+class HeaderRow:
+    """One field of the header as a row of a form."""
+
+    id: str
+    column: Column
+
+
+def _runs(polarity: Polarity) -> Rows:
+    def rows(build: Build, sheet: Sheet, part: str) -> list[Any]:
+        found = tree_order(build, sheet, polarity)
+        return [limb.run for limb in found]
+
+    return rows
+
+
+def _limb(build: Build, sheet: Sheet, record: Any) -> str:
+    found = next(
+        (limb for limb in tree_order(build, sheet, record.polarity) if limb.run.id == record.id),
+        None,
+    )
+    return found.text if found else label(build, record.id)
+
+
+@dataclass(frozen=True, slots=True)
+class Limb(Column):
+    """A run's label, drawn as a limb of the tree."""
+
+    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The limb."""
+        return _limb(build, sheet, record)
+
+    def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The label alone."""
+        return str(record.name)
+
+
+HEADER_FIELDS = tuple(Header.model_fields)
+
+_RUN_COLUMNS: tuple[Column, ...] = (
+    Limb("runs", "name", "Limb", 20),
+    Column("runs", "length_m", "Length", 12),
+    Column("runs", "gauge", "Gauge", 6),
+    Fuse("runs", "fuse_a", "Fuse", 6, ("fused",)),
+    Figure("runs", "·drop", "·Drop", 6, figure=figures.run_drop),
+    Figure("runs", "·temp", "·Temp", 6, figure=figures.run_temperature),
+    Figure("runs", "·a", "·Tone", 6, figure=figures.run_current),
+    Column("runs", "slack_m", "Slack", 8),
+    Column("runs", "loom", "Loom", 12),
+    Column("runs", "bundle", "Bundle", 6),
+    Column("runs", "fuse_family", "Fuse family", 16),
+    Column("runs", "fuse_distance_m", "Fuse at", 8),
+    Hang("runs", "source", "From", 16),
+    Column("runs", "target", "To", 16),
+    Column("runs", "zone", "Zone", 12),
+    Column("runs", "metal", "Metal", 12),
+    Column("runs", "insulation", "Insulation", 10),
+    Column("runs", "existing", "Existing", 8),
+    Column("runs", "far_fused", "Far fuse", 8),
+    Column("runs", "far_fuse_distance_m", "Far at", 8),
+    Column("runs", "near_end", "Near end", 13),
+    Column("runs", "far_end", "Far end", 13),
+    Column("runs", "colour", "Colour", 10),
+    Figure("runs", "·ampacity", "·Ampacity", 9, figure=figures.run_ampacity),
+)
+
+_GROUND_RUN_COLUMNS = tuple(
+    c
+    for c in _RUN_COLUMNS
+    if c.field not in ("fuse_family", "fuse_distance_m", "far_fused", "far_fuse_distance_m")
+)
+
+_NOT_SHOWN = {"runs": ("id", "polarity", "fused")}
+"""Fields without a column of their own; ids never."""
+
+
+def _whole(spec: TableSpec) -> TableSpec:
+    """The table with a column for every field of its record, so that none is out of reach."""
+    if spec.table in ("header", ""):
+        return spec
+    shown = {field for column in spec.columns for field in (column.field, *column.covers)}
+    left_out = _NOT_SHOWN.get(spec.table, ("id",))
+    more = tuple(
+        Column(spec.table, name, str(field.title), max(10, len(str(field.title))))
+        for name, field in TABLES[spec.table].model_fields.items()
+        if name not in shown and name not in left_out
+    )
+    return replace(spec, columns=(*spec.columns, *more))
+
+
+_SPECS: tuple[TableSpec, ...] = (
+    TableSpec(
+        "amplifiers",
+        "amplifiers",
+        "amplifiers",
+        "Amplifiers",
+        (
+            Column("amplifiers", "name", "Amplifier", 18),
+            Power(
+                "amplifiers",
+                "power",
+                "Power W",
+                12,
+                ("channels", "channel_w", "sub_channels", "sub_channel_w"),
+            ),
+            Figure("amplifiers", "·full", "·Full tone", 10, figure=figures.amp_full),
+            Figure("amplifiers", "·prog", "·Programme", 10, figure=figures.amp_programme),
+            Figure("amplifiers", "·drop", "·Drop", 7, figure=figures.amp_drop),
+            Column("amplifiers", "amplifier_class", "Class", 5),
+            Column("amplifiers", "efficiency", "Efficiency", 10),
+            Column("amplifiers", "onboard_fuse_a", "On-board fuses", 14),
+            Column("amplifiers", "largest_wire", "Takes wire", 10),
+            Column("amplifiers", "lowest_v", "Lowest V", 8),
+            Column("amplifiers", "idle_a", "Idle", 7),
+            Column("amplifiers", "regulated", "Regulated", 9),
+            Column("amplifiers", "zone", "Zone", 14),
+        ),
+        _all("amplifiers"),
+        first="power",
+    ),
+    TableSpec(
+        "batteries",
+        "battery",
+        "batteries",
+        "Batteries (the first is the starter battery)",
+        _columns(
+            "batteries",
+            ("name", "Battery", 18),
+            ("capacity_ah", "Capacity", 9),
+            ("chemistry", "Chemistry", 9),
+            ("cranking_a", "Cranking", 9),
+            ("resistance_ohm", "Resistance", 10),
+            ("stud", "Stud", 5),
+            ("zone", "Zone", 14),
+        ),
+        _all("batteries"),
+    ),
+    TableSpec(
+        "alternators",
+        "battery",
+        "alternators",
+        "Alternators",
+        _columns(
+            "alternators",
+            ("name", "Alternator", 18),
+            ("rated_a", "Hot output", 10),
+            ("idle_a", "At idle", 8),
+            ("regulated_v", "Regulated", 9),
+            ("vehicle_load_a", "Vehicle load", 12),
+        ),
+        _all("alternators"),
+    ),
+    LEGS,
+    TableSpec(
+        "zones",
+        "battery",
+        "zones",
+        "Zones",
+        _columns("zones", ("name", "Zone", 18), ("ambient_c", "Temperature", 11)),
+        _all("zones"),
+    ),
+    TableSpec(
+        "header",
+        "battery",
+        "header",
+        "Job and system",
+        (
+            Figure("header", "·field", "·Field", 18, figure=lambda b, s, row: row.column.title),
+            Column("header", "value", "Value", 44),
+        ),
+        lambda build, sheet, part: [
+            HeaderRow(name, HeaderColumn("header", name, str(Header.model_fields[name].title), 44))
+            for name in HEADER_FIELDS
+        ],
+    ),
+    TableSpec(
+        "runs",
+        "distribution",
+        "runs",
+        "Distribution: runs from the battery outwards",
+        _RUN_COLUMNS,
+        _runs(Polarity.POSITIVE),
+        first="length_m",
+    ),
+    TableSpec(
+        "blocks",
+        "distribution",
+        "blocks",
+        "Blocks and isolators",
+        _columns(
+            "blocks",
+            ("name", "Block", 22),
+            ("kind", "Kind", 12),
+            ("places", "Places", 6),
+            ("largest_in", "Wire in", 8),
+            ("largest_out", "Wire out", 8),
+            ("fused", "Fused", 6),
+            ("zone", "Zone", 14),
+        ),
+        _all("blocks"),
+    ),
+    DESIGNS,
+    SPOTS,
+    CURVES,
+    TableSpec(
+        "grounds",
+        "grounds",
+        "grounds",
+        "Ground points",
+        (
+            *_columns(
+                "grounds",
+                ("name", "Ground point", 22),
+                ("surface", "Surface", 12),
+                ("stud", "Stud", 5),
+                ("resistance_ohm", "Body path", 10),
+                ("signal", "Signal", 6),
+                ("zone", "Zone", 14),
+            ),
+            Figure("grounds", "·a", "·A tone", 8, figure=figures.ground_current),
+            Figure("grounds", "·rise", "·Rise", 8, figure=figures.ground_rise),
+        ),
+        _all("grounds"),
+    ),
+    TableSpec(
+        "ground_runs",
+        "grounds",
+        "runs",
+        "Ground runs",
+        _GROUND_RUN_COLUMNS,
+        _runs(Polarity.GROUND),
+        first="length_m",
+    ),
+    RETURNS,
+    *FABRICATED,
+    READINGS,
+)
+
+SPECS: tuple[TableSpec, ...] = tuple(_whole(spec) for spec in _SPECS)
+"""Every table of the views, in the order in which they stand."""
+
+
+def specs_of(view: str) -> list[TableSpec]:
+    """The tables of one view."""
+    return [spec for spec in SPECS if spec.view == view]
+
+
+def place_of(build: Build, table: str, id: str, field: str) -> tuple[TableSpec, str, str] | None:
+    """Where a field can be edited: table on screen, row id, column id."""
+    if table == "header":
+        spec = next(s for s in SPECS if s.table == "header")
+        return spec, field, "value"
+    for spec in SPECS:
+        if spec.table != table:
+            continue
+        if table == "runs":
+            run = next((r for r in build.runs if r.id == id), None)
+            ground = run is not None and run.polarity is Polarity.GROUND
+            if ground != (spec.id == "ground_runs"):
+                continue
+        column = spec.column_for(field) or spec.columns[0]
+        return spec, id, column.id
+    return None

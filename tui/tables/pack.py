@@ -1,0 +1,248 @@
+"""Tables of the pack view: what goes on paper, and the materials with what the shop has of them.
+
+What is chosen for the pack belongs to the session, not to the build: its edits name the table
+"pack", which no build has.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from domain.build.edits import Edit, EditRefused, SetField
+from domain.build.records import Build
+from domain.money.cents import price_text
+from domain.money.matching import MatchedLine
+from domain.money.shopping import Shopping
+from domain.sheet import Sheet
+from domain.units.show import format_quantity, trimmed
+from domain.workings.materials import line_id
+from tui.tables.columns import Column, Figure
+from tui.tables.table import TableSpec
+
+PACK = "pack"
+"""Table that the choices for the pack are edits of."""
+
+PAPERS = (("letter", "Letter"), ("a4", "A4"))
+
+
+@dataclass(slots=True)
+class PackChoices:
+    """What goes into the pack, on which paper, into which folder."""
+
+    paper: str
+    folder: str
+    sections: Sequence[tuple[str, str]]
+    """Every section as (name, title)."""
+    left_out: set[str] = field(default_factory=set)
+
+    def take(self, edit: Edit) -> None:
+        """Make a choice."""
+        if not isinstance(edit, SetField):
+            return
+        if edit.field == "paper":
+            self.paper = str(edit.value)
+        elif edit.field == "folder":
+            self.folder = str(edit.value)
+        elif edit.value:
+            self.left_out.discard(edit.field)
+        else:
+            self.left_out.add(edit.field)
+
+    def value(self, name: str) -> str | bool:
+        """What is chosen now."""
+        if name in ("paper", "folder"):
+            return self.paper if name == "paper" else self.folder
+        return name not in self.left_out
+
+    @property
+    def only(self) -> tuple[str, ...] | None:
+        """The sections that go in; ``None``: all of them."""
+        if not self.left_out:
+            return None
+        return tuple(name for name, _ in self.sections if name not in self.left_out)
+
+
+def is_choice(edit: Edit) -> bool:
+    """Whether an edit is a choice for the pack."""
+    return isinstance(edit, SetField) and edit.table == PACK
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceColumn(Column):
+    """One choice as a row of the form; ``field`` is its name."""
+
+    choices: PackChoices | None = None
+
+    @property
+    def id(self) -> str:
+        """The form has one column for all its values."""
+        return "value"
+
+    @property
+    def optional(self) -> bool:
+        """Every choice is made."""
+        return False
+
+    @property
+    def has_choices(self) -> bool:
+        """A folder is typed."""
+        return self.field != "folder"
+
+    def described(self, build: Build) -> str:
+        """What may be chosen."""
+        if self.field == "folder":
+            return "Folder: where the files go; it is made if it is missing"
+        if self.field == "paper":
+            return "Paper: letter or a4; space goes on to the other"
+        return f"{self.title}: goes into the pack, yes or no; space changes it"
+
+    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The value."""
+        value = self._choices.value(self.field)
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        return dict(PAPERS).get(value, value) if self.field == "paper" else value
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """The beginning of a choice, or a folder."""
+        text = text.strip()
+        if self.field == "folder":
+            if not text:
+                raise EditRefused("type a folder, . is the present one")
+            return self._to(text)
+        for name, edit in self.options(build, record):
+            if text and name.lower().startswith(text.lower()):
+                return edit
+        names = " or ".join(name for name, _ in self.options(build, record))
+        raise EditRefused(f"{self.title} is {names}")
+
+    def pinned(self, build: Build, sheet: Sheet, record: Any) -> Edit | None:
+        """Nothing is left to the engine."""
+        return None
+
+    def given_back(self, record: Any) -> Edit | None:
+        """Nothing is left to the engine."""
+        return None
+
+    def stepped(self, build: Build, record: Any) -> Edit | None:
+        """The other one."""
+        edits = [edit for _, edit in self.options(build, record)]
+        if not edits:
+            return None
+        now = self._to(self._choices.value(self.field))
+        return edits[(edits.index(now) + 1) % len(edits) if now in edits else 0]
+
+    def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
+        """Papers, or yes and no."""
+        if self.field == "folder":
+            return []
+        if self.field == "paper":
+            return [(title, self._to(name)) for name, title in PAPERS]
+        return [("yes", self._to(True)), ("no", self._to(False))]
+
+    def _to(self, value: str | bool) -> SetField:
+        return SetField(table=PACK, field=self.field, value=value)
+
+    @property
+    def _choices(self) -> PackChoices:
+        assert self.choices is not None
+        return self.choices
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceRow:
+    """One choice of the form."""
+
+    id: str
+    column: ChoiceColumn
+
+
+def choices_spec(choices: PackChoices) -> TableSpec:
+    """The form of what goes into the pack."""
+    names = [("paper", "Paper"), ("folder", "Folder"), *choices.sections]
+    rows = [
+        ChoiceRow(name, ChoiceColumn(PACK, name, title, 44, (), choices)) for name, title in names
+    ]
+    return TableSpec(
+        "choices",
+        "pack",
+        "",
+        "Pack (ctrl+l writes it, ctrl+t: the quote, ctrl+k: the sheets to cut)",
+        (
+            Figure(PACK, "·what", "·What", 22, figure=lambda b, s, row: row.column.title),
+            Column(PACK, "value", "Goes in", 44),
+        ),
+        lambda build, sheet, part: list(rows),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialRow:
+    """One line of the bill of materials with what serves it; ``place`` is its place there."""
+
+    id: str
+    place: int
+    matched: MatchedLine
+
+
+def material_rows(shopping: Shopping) -> list[MaterialRow]:
+    """The lines as rows, each with an id of its own."""
+    return [
+        MaterialRow(line_id(matched.line), place, matched)
+        for place, matched in enumerate(shopping.lines)
+    ]
+
+
+def materials_spec(rows: Any) -> TableSpec:
+    """The bill of materials; ``rows`` gives its rows for a build and its sheet."""
+    return TableSpec(
+        "materials",
+        "pack",
+        "",
+        "Materials (enter: what asked for it, ctrl+n: price it)",
+        (
+            Figure("materials", "·item", "·Item", 24, figure=lambda b, s, r: r.matched.line.item),
+            Figure("materials", "·size", "·Size", 15, figure=lambda b, s, r: r.matched.line.size),
+            Figure("materials", "·buy", "·To buy", 10, figure=_to_buy),
+            Figure("materials", "·price", "·Price", 10, figure=_price),
+            Figure("materials", "·packs", "·Packs", 22, figure=_packs),
+            Figure("materials", "·shelf", "·On shelf", 9, figure=_from_shelf),
+            Figure("materials", "·why", "·Matched by", 30, figure=lambda b, s, r: r.matched.why),
+            Figure("materials", "·note", "·Note", 40, figure=lambda b, s, r: r.matched.line.note),
+        ),
+        lambda build, sheet, part: rows(build, sheet),
+        empty="nothing to buy yet",
+    )
+
+
+def amount(build: Build, unit: str, quantity: float) -> str:
+    """A quantity of a line of materials in the build's units."""
+    kinds = {"m": "length", "m2": "area", "kg": "mass"}
+    if unit in kinds:
+        return format_quantity(kinds[unit], quantity, build.header.units)
+    return f"{trimmed(quantity, 2)}{'' if unit == 'each' else f' {unit}'}"
+
+
+def _to_buy(build: Build, sheet: Sheet, row: MaterialRow) -> str:
+    return amount(build, row.matched.line.unit, row.matched.line.quantity)
+
+
+def _price(build: Build, sheet: Sheet, row: MaterialRow) -> str:
+    if not row.matched.buys:
+        return "-"
+    return price_text(row.matched.price, build.header.currency)
+
+
+def _packs(build: Build, sheet: Sheet, row: MaterialRow) -> str:
+    matched = row.matched
+    if matched.item is None:
+        return "-"
+    if not matched.buys:
+        return f"none, {matched.item.name}"
+    return ", ".join(f"{buy.packs} x {buy.item.name}" for buy in matched.buys)
+
+
+def _from_shelf(build: Build, sheet: Sheet, row: MaterialRow) -> str:
+    if not row.matched.from_shelf:
+        return "-"
+    return amount(build, row.matched.line.unit, row.matched.from_shelf)

@@ -1,0 +1,212 @@
+"""Tables of custom parts: parts, their panels and holes, footprints with studs, and mounts."""
+
+from typing import Any
+
+from domain.build.records import Build, Hole, Mount, Panel, Part, find
+from domain.sheet import Sheet, StrengthResult
+from domain.units.show import format_quantity
+from tui.tables import figures
+from tui.tables.columns import Figure, OfJoint
+from tui.tables.table import TableSpec, columns_of, every_record
+
+
+def part_of(build: Build, id: str) -> str:
+    """The part that a part, panel, hole or mount belongs to; empty for anything else."""
+    record = find(build, id) if id else None
+    if isinstance(record, Hole | Mount):
+        record = find(build, record.panel) if record.panel else None
+    if isinstance(record, Panel):
+        record = find(build, record.part) if record.part else None
+    return record.id if isinstance(record, Part) else ""
+
+
+def strength_of(sheet: Sheet, part: str) -> StrengthResult | None:
+    """The strength of a part, as the sheet has it."""
+    return next((each.strength for each in sheet.parts if each.id == part), None)
+
+
+def _margin(build: Build, sheet: Sheet, part: Part) -> str:
+    """Strength over stress, the lesser of the static load's and of shaking."""
+    found = strength_of(sheet, part.id)
+    return "-" if found is None else f"{found.least_margin:.2g}"
+
+
+def _sag(build: Build, sheet: Sheet, part: Part) -> str:
+    found = strength_of(sheet, part.id)
+    if found is None:
+        return "-"
+    return format_quantity("small_length", found.deflection_m, build.header.units)
+
+
+def _mode(build: Build, sheet: Sheet, part: Part) -> str:
+    found = strength_of(sheet, part.id)
+    return "-" if found is None else f"{found.natural_hz:.3g} Hz"
+
+
+def _panels(build: Build, sheet: Sheet, part: str) -> list[Any]:
+    """Those of the part, and those of none, which would be seen nowhere else."""
+    return [p for p in build.panels if not part or p.part in (part, "")]
+
+
+def _on_panels(table: str) -> Any:
+    def rows(build: Build, sheet: Sheet, part: str) -> list[Any]:
+        shown = {"", *(panel.id for panel in _panels(build, sheet, part))}
+        return [record for record in getattr(build, table) if record.panel in shown]
+
+    return rows
+
+
+PARTS = TableSpec(
+    "parts",
+    "parts",
+    "parts",
+    "Custom parts",
+    (
+        *columns_of(
+            "parts",
+            ("name", "Part", 16),
+            ("material", "Material", 10),
+            ("thickness_m", "Thick", 8),
+        ),
+        Figure("parts", "·margin", "·Margin", 7, figure=_margin),
+        Figure("parts", "·sag", "·Sags", 9, figure=_sag),
+        Figure("parts", "·mode", "·Mode", 7, figure=_mode),
+        *columns_of("parts", ("carries", "Carries", 14), ("load_kg", "Load", 8)),
+        Figure("parts", "·flat", "·Flat size", 19, figure=figures.part_flat),
+        Figure("parts", "·mass", "·Mass", 8, figure=figures.part_mass),
+        Figure("parts", "·area", "·Area", 11, figure=figures.part_area),
+        *columns_of(
+            "parts",
+            ("quantity", "Quantity", 8),
+            ("zone", "Zone", 14),
+            ("place", "Shakes with", 11),
+            ("shock_ratio", "x gravity", 9),
+            ("corner_m", "Corners", 8),
+            ("cutter_m", "Cutter", 8),
+            ("edge_m", "Round-over", 10),
+            ("box_length_m", "Space along", 11),
+            ("box_width_m", "Across", 9),
+            ("box_height_m", "Space up", 9),
+        ),
+    ),
+    every_record("parts"),
+    empty="none yet, ctrl+n adds one of a usual shape",
+)
+
+PANELS = TableSpec(
+    "panels",
+    "parts",
+    "panels",
+    "Panels",
+    (
+        *columns_of("panels", ("name", "Panel", 14), ("length_m", "Length", 9)),
+        *columns_of("panels", ("width_m", "Width", 9), ("joins", "Joins", 12)),
+        OfJoint("panels", "bend_deg", "Bend", 6),
+        OfJoint("panels", "up", "Up", 4),
+        OfJoint("panels", "bend_radius_m", "Radius", 9),
+        OfJoint("panels", "edge", "At edge", 7),
+        OfJoint("panels", "offset_m", "Offset", 8),
+        OfJoint("panels", "score_m", "Score", 8),
+        *columns_of("panels", ("part", "Part", 14)),
+    ),
+    _panels,
+    first="length_m",
+)
+
+HOLES = TableSpec(
+    "holes",
+    "parts",
+    "holes",
+    "Holes",
+    columns_of(
+        "holes",
+        ("panel", "Panel", 14),
+        ("x_m", "Along", 9),
+        ("y_m", "Up", 9),
+        ("diameter_m", "Diameter", 9),
+        ("kind", "Kind", 9),
+        ("thread", "Thread", 7),
+        ("shape", "Shape", 9),
+        ("across_m", "Overall", 9),
+        ("turn_deg", "Turned", 7),
+    ),
+    _on_panels("holes"),
+    first="x_m",
+)
+
+MOUNTS = TableSpec(
+    "mounts",
+    "parts",
+    "mounts",
+    "Mounts: a footprint on a panel",
+    columns_of(
+        "mounts",
+        ("footprint", "Footprint", 16),
+        ("panel", "Panel", 14),
+        ("x_m", "Along", 9),
+        ("y_m", "Up", 9),
+        ("turn_deg", "Turned", 7),
+        ("mirrored", "Mirrored", 8),
+    ),
+    _on_panels("mounts"),
+    first="x_m",
+    empty="none; with a footprint and a panel, ctrl+n adds one",
+)
+
+FOOTPRINTS = TableSpec(
+    "footprints",
+    "parts",
+    "footprints",
+    "Footprints (ctrl+a from the shop, alt+k to it)",
+    columns_of(
+        "footprints",
+        ("name", "Footprint", 16),
+        ("device", "Device", 14),
+        ("mass_kg", "Mass", 8),
+        ("length_m", "Along", 9),
+        ("width_m", "Across", 9),
+        ("height_m", "Up", 9),
+        ("foot_m", "Foot", 8),
+    ),
+    every_record("footprints"),
+    empty="the feet of a device; ctrl+n adds one, ctrl+a takes one from the shop",
+)
+
+STUDS = TableSpec(
+    "studs",
+    "parts",
+    "studs",
+    "Studs: fixing points of a footprint",
+    columns_of(
+        "studs",
+        ("footprint", "Footprint", 16),
+        ("x_m", "Along", 9),
+        ("y_m", "Up", 9),
+        ("kind", "Kind", 9),
+        ("thread", "Thread", 7),
+        ("screw_m", "Screw", 9),
+    ),
+    every_record("studs"),
+    first="x_m",
+    empty="none; with a footprint, ctrl+n adds one",
+)
+
+STOCK = TableSpec(
+    "stock",
+    "parts",
+    "stock",
+    "Sheet sizes at hand (none: as sold; ctrl+k: the sheets to cut)",
+    columns_of(
+        "stock",
+        ("material", "Material", 14),
+        ("thickness_m", "Thick", 8),
+        ("width_m", "Width", 9),
+        ("length_m", "Length", 9),
+    ),
+    every_record("stock"),
+    first="width_m",
+    empty="none: the sizes that are sold; ctrl+n adds one",
+)
+
+FABRICATED = (PARTS, PANELS, HOLES, MOUNTS, FOOTPRINTS, STUDS, STOCK)
+"""The tables of the custom parts view, from top to bottom."""

@@ -1,0 +1,45 @@
+"""What a table on a view is: its columns, and which records are its rows."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from domain.build.records import Build, records
+from domain.sheet import Sheet
+from tui.tables.columns import Column
+
+Rows = Callable[[Build, Sheet, str], list[Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class TableSpec:
+    """One table on a view.
+
+    ``rows`` takes build, sheet and what the view is narrowed to: a part, or a state. ``table``
+    is the record table that the rows are edited in; empty: all of it is computed.
+    """
+
+    id: str
+    view: str
+    table: str
+    caption: str
+    columns: tuple[Column, ...]
+    rows: Rows
+    first: str = ""
+    """Column where the cursor goes in a new row; empty: the first."""
+    empty: str = ""
+    """What to say of it while it has no rows; empty: that ctrl+n adds one."""
+
+    def column_for(self, field: str) -> Column | None:
+        """The column that shows this field."""
+        return next((c for c in self.columns if c.field == field or field in c.covers), None)
+
+
+def columns_of(table: str, *wanted: tuple[str, str, int]) -> tuple[Column, ...]:
+    """Plain columns from (field, title, width)."""
+    return tuple(Column(table, name, title, width) for name, title, width in wanted)
+
+
+def every_record(table: str) -> Rows:
+    """The records of a table, in the user's order."""
+    return lambda build, sheet, part: list(records(build, table))
