@@ -8,7 +8,7 @@ from domain.build.records import Build
 from domain.electrical import conductors
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import fuses, guards
+from domain.electrical.protection import fuses
 
 
 @dataclass(slots=True)
@@ -26,7 +26,7 @@ class Sized:
     fuse_a: dict[str, float] = field(default_factory=dict)
     family: dict[str, FuseFamily] = field(default_factory=dict)
     least_a: dict[str, float] = field(default_factory=dict)
-    guards: dict[str, guards.Guard] = field(default_factory=dict)
+    guards: dict[str, Guard] = field(default_factory=dict)
     design_a: dict[str, float] = field(default_factory=dict)
     programme_a: dict[str, float] = field(default_factory=dict)
     amplifier_design_a: dict[str, float] = field(default_factory=dict)
