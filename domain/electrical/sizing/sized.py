@@ -9,6 +9,7 @@ from domain.electrical import conductors
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import fuses
+from domain.electrical.protection.guards import Guard
 
 
 @dataclass(slots=True)
