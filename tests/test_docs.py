@@ -38,7 +38,7 @@ def files() -> Iterator[Path]:
     yield from (path for path in ROOT.iterdir() if path.is_file() and path.name != ".git")
     for room in ROOMS:
         for path in (ROOT / room).rglob("*"):
-            if path.is_file() and "__pycache__" not in path.parts:
+            if path.is_file() and "__pycache__" not in path.parts and path.suffix != ".ttf":
                 yield path
 
 

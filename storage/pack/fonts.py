@@ -1,10 +1,11 @@
 """Text of any script on paper: which font draws each letter, how wide it is, how it is cut short.
 
-Western letters use a font that every viewer has. Other scripts use the Noto fonts, embedded
-(packaged as manimgx_fonts, SIL Open Font License); Chinese, Japanese and Korean use the
-viewer's own fonts, named in the file but not embedded. A letter that no font has is shown as a
-replacement sign, a control character in caret notation. Right-to-left text is set in order and
-Arabic letters joined; the marks of Indic scripts are set one after another, unjoined.
+Western letters use a font that every viewer has. Other scripts use the Noto fonts, embedded:
+``noto/`` beside this file has them, and its README.md says where they are from. Chinese, Japanese
+and Korean use the viewer's own fonts, named in the file but not embedded. A letter that no font
+has is shown as a replacement sign, a control character in caret notation. Right-to-left text is
+set in order and Arabic letters joined; the marks of Indic scripts are set one after another,
+unjoined.
 """
 
 import re
@@ -41,7 +42,9 @@ _SCRIPTS = (
 )
 """First and last code point of a script, and the font that has it."""
 
-_ANY_SCRIPT = ("NotoSans", "NotoSansSymbols", "NotoEmoji")
+_NOTO = Path(__file__).with_name("noto")
+
+_ANY_SCRIPT = ("NotoSans", "NotoSansMath", "NotoSansSymbols", "NotoEmoji")
 
 _EASTERN = {
     "STSong-Light": "gbk",
@@ -166,7 +169,6 @@ def _codec_has(char: str, codec: str) -> bool:
 @cache
 def _embedded(name: str) -> frozenset[int]:
     """Register one of the Noto fonts; the code points it has."""
-    import manimgx_fonts
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
@@ -179,8 +181,7 @@ def _embedded(name: str) -> frozenset[int]:
                 if str(key).startswith("toUnicodeCMap:"):
                     found.content = _LONG_CODE.sub(_as_utf16, found.content)
 
-    file = Path(manimgx_fonts.__file__).parent / f"{name}[wght].ttf"
-    font = Copied(name, str(file), shapable=False)
+    font = Copied(name, str(_NOTO / f"{name}.ttf"), shapable=False)
     pdfmetrics.registerFont(font)
     return frozenset(font.face.charToGlyph)
 

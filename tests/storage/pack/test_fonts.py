@@ -1,7 +1,11 @@
 """Text of any script has letters to be drawn with, and is cut to its room."""
 
+import unicodedata
+from pathlib import Path
+
 import pytest
 
+import storage.pack.fonts
 from storage.pack.fonts import POINT_MM, fitted, pieces, width_mm
 from storage.pack.ink import Ink
 from tests.storage.pack.measuring import open_pdf
@@ -26,6 +30,59 @@ def test_each_script_has_a_font(text: str, font: str) -> None:
     found = pieces(text)
     assert font in {name for name, _ in found}
     assert "\ufffd" not in "".join(piece for _, piece in found)
+
+
+SCRIPTS = (
+    "ARABIC",
+    "ARMENIAN",
+    "BENGALI",
+    "CYRILLIC",
+    "DEVANAGARI",
+    "ETHIOPIC",
+    "GEORGIAN",
+    "GREEK",
+    "GUJARATI",
+    "GURMUKHI",
+    "HEBREW",
+    "KANNADA",
+    "KHMER",
+    "LAO",
+    "MALAYALAM",
+    "MYANMAR",
+    "ORIYA",
+    "SINHALA",
+    "TAMIL",
+    "TELUGU",
+    "THAI",
+)
+
+
+@pytest.mark.parametrize("script", SCRIPTS)
+def test_every_letter_of_a_script_is_printed(script: str) -> None:
+    """Unicode Character Database 3.2, as Python has it: its letters, marks and digits."""
+    data = unicodedata.ucd_3_2_0
+    wanted = [
+        char
+        for char in map(chr, range(0x370, 0x1800))
+        if data.category(char) in ("Lu", "Ll", "Lo", "Mn", "Mc", "Nd")
+        and data.name(char).startswith(f"{script} ")
+    ]
+    assert len(wanted) > 50
+    lost = [char for char in wanted if any("\ufffd" in piece for _, piece in pieces(char))]
+    assert lost == []
+
+
+def test_the_fonts_stand_beside_their_licence() -> None:
+    """SIL Open Font License 1.1, condition 2: each copy carries the notice and the licence."""
+    folder = Path(storage.pack.fonts.__file__).with_name("noto")
+    licence = (folder / "OFL.txt").read_text(encoding="utf-8")
+    assert "SIL OPEN FONT LICENSE Version 1.1" in licence
+    assert len(list(folder.glob("*.ttf"))) == 23
+
+
+@pytest.mark.parametrize("sign", "−≤≥≈∅Ω→⚠√∞°±×µ½")
+def test_signs_of_the_trade_are_printed(sign: str) -> None:
+    assert pieces(sign)[0][1] == sign
 
 
 def test_right_to_left_is_set_from_the_right_with_joined_letters() -> None:
