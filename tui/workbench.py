@@ -4,6 +4,7 @@ Screens talk to the workbench and to nothing else. Every edit is applied, evalua
 committed in one go, so there is never anything left to save.
 """
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 from domain.build.edits import Batch, Edit, EditRefused, SetField, apply, describe
@@ -46,6 +47,24 @@ class Bench(Protocol):
         """Make the change again that was taken back; false when there is none."""
 
 
+@dataclass(slots=True)
+class Trial:
+    """An edit worked out on a build, and not made yet: what is typed is tried at every key."""
+
+    base: Build
+    edit: Edit
+    after: Build
+    inverse: Edit
+    sheet: Sheet | None = None
+    """The sheet of ``after``, once it was asked for."""
+
+    def evaluated(self) -> Sheet:
+        """The sheet of ``after``, evaluated once."""
+        if self.sheet is None:
+            self.sheet = evaluated(self.after)
+        return self.sheet
+
+
 class Workbench:
     """One open build. Without a store it keeps everything in memory only."""
 
@@ -57,8 +76,7 @@ class Workbench:
         self.sheet = evaluated(build)
         self.before = self.sheet
         """The sheet before the last edit: what changed figures are compared with."""
-        self.previewed = build
-        """The build as it would be after the edit that was previewed last."""
+        self._tried: Trial | None = None
         self.told: str = ""
         """What the user should be told about the last action, or empty."""
         self._undo: list[tuple[Edit, str]] = []
@@ -69,45 +87,47 @@ class Workbench:
         """How the build is saved, for the header line."""
         return f"saved rev {self.revision}" if self.store else "not kept in a store"
 
+    @property
+    def previewed(self) -> Build:
+        """The build as it would be after the edit that was previewed last."""
+        return self._tried.after if self._tried else self.build
+
     def do(self, edit: Edit) -> None:
-        """Apply, evaluate and commit an edit.
+        """Apply, evaluate and commit an edit; what its preview worked out is taken from there.
 
         Raises ``EditRefused`` when the edit cannot be made and ``StoreError`` when it cannot be
         saved; the build is unchanged then. When another session committed in between, its work
         is loaded first and the edit is made on top of it.
         """
         self.told = ""
-        after, inverse = apply(self.build, edit)
+        trial = self._try(edit)
         edit = named(self.build, edit)
-        sheet = evaluated(after)
         if self.store is not None:
             from storage.errors import StoreChanged
 
             try:
-                self._commit(edit, inverse, after, sheet)
+                self._commit(edit, trial)
             except StoreChanged:
                 self.reload()
-                after, inverse = apply(self.build, edit)
-                sheet = evaluated(after)
-                self._commit(edit, inverse, after, sheet)
+                trial = self._try(edit)
+                self._commit(edit, trial)
                 self.told = "Another session changed this build: its work is loaded, yours is on it"
         else:
-            self._undo.append((inverse, describe(edit)))
+            self._undo.append((trial.inverse, describe(edit)))
             self._redo.clear()
             self.revision += 1
-        self._now(after, sheet)
+        self._now(trial.after, trial.evaluated())
 
     def changes(self, edit: Edit) -> bool:
         """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
-        return apply(self.build, edit)[0] != self.build
+        return self._try(edit).after != self.build
 
     def preview(self, edit: Edit) -> Sheet:
         """The sheet as it would be after this edit; nothing is committed.
 
         Raises ``EditRefused`` when the edit cannot be made.
         """
-        self.previewed, _ = apply(self.build, edit)
-        return evaluated(self.previewed)
+        return self._try(edit).evaluated()
 
     def undo(self) -> bool:
         """Take the last change back; false when there is none."""
@@ -157,11 +177,18 @@ class Workbench:
         self._now(after, evaluated(after))
         return True
 
-    def _commit(self, edit: Edit, inverse: Edit, after: Build, sheet: Sheet) -> None:
+    def _try(self, edit: Edit) -> Trial:
+        """An edit worked out on the build as it is, once."""
+        tried = self._tried
+        if tried is None or tried.base is not self.build or tried.edit != edit:
+            tried = self._tried = Trial(self.build, edit, *apply(self.build, edit))
+        return tried
+
+    def _commit(self, edit: Edit, trial: Trial) -> None:
         assert self.store is not None
-        stops = sheet.count(Level.STOP)
+        stops = trial.evaluated().count(Level.STOP)
         self.revision = self.store.commit(
-            self.key, self.revision, edit, inverse, after, stops=stops
+            self.key, self.revision, edit, trial.inverse, trial.after, stops=stops
         )
 
     def _now(self, build: Build, sheet: Sheet) -> None:

@@ -145,12 +145,13 @@ class CellEditing:
             return True
         try:
             edit = self._edit(text)
+            changes = self.host.changes(edit)
         except ValueError as error:
             self.host.refuse(f"Not taken: {error}")
             self._refused = True
             self._draw()
             return False
-        if not self.host.changes(edit):
+        if not changes:
             self.drop()
             return True
         if not self.host.commit(edit):
@@ -331,7 +332,6 @@ class CellEditing:
             raise EditRefused("this row is gone")
         column, record = resolved(self._column, bench.build, record)
         edit: Edit = column.typed(bench.build, record, text)
-        self.host.changes(edit)
         return edit
 
     def _draw(self) -> None:
