@@ -1,13 +1,12 @@
-"""The whole of what follows from a build: its sheet, its drive profile and its readings."""
+"""All that follows from a build: its sheet, its drive profile and its readings."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from domain.build.records import Build
 from domain.electrical.drive import simulate
 from domain.electrical.meter.diagnosis import Suspect, suspects, verdict
 from domain.electrical.meter.readings import JudgedReading, PredictedReading, judged, predicted
-from domain.evaluate import settled
+from domain.plan import Plan
 from domain.sheet import DriveResult, Sheet
 
 MOST_POINTS = 200
@@ -30,7 +29,7 @@ class Readings:
 
 
 @dataclass(frozen=True, slots=True)
-class WholeSheet:
+class FullResults:
     """Every result of a build in SI units. ``drive`` is ``None`` where the build has no legs."""
 
     sheet: Sheet
@@ -38,28 +37,29 @@ class WholeSheet:
     readings: Readings
 
 
-def whole(build: Build, sheet: Sheet, progress: Progress | None = None) -> WholeSheet:
-    """Drive profile and readings beside a sheet, which must be ``evaluate(build)``.
+def full_results(plan: Plan, progress: Progress | None = None) -> FullResults:
+    """Drive profile and readings beside the sheet.
 
     ``progress`` as for ``domain.electrical.drive.simulate``.
     """
-    return WholeSheet(sheet, driven(build, progress), read(build, sheet))
+    return FullResults(plan.sheet, drive_profile(plan, progress), readings_of(plan))
 
 
-def driven(build: Build, progress: Progress | None = None) -> DriveResult | None:
+def drive_profile(plan: Plan, progress: Progress | None = None) -> DriveResult | None:
     """The drive profile, simulated; ``None`` where the build has no legs."""
-    return simulate(settled(build)[0], progress) if build.legs else None
+    return simulate(plan.solved.wired, progress) if plan.build.legs else None
 
 
-def read(build: Build, sheet: Sheet) -> Readings:
-    """The readings, predicted and judged. ``sheet`` must be ``evaluate(build)``."""
+def readings_of(plan: Plan) -> Readings:
+    """The readings, predicted and judged."""
+    build, sheet = plan.build, plan.sheet
     typed = judged(build, sheet)
     wrong = any(reading.ok is False for reading in typed)
-    found = suspects(settled(build)[0], typed) if wrong else ()
+    found = suspects(plan.solved.wired, typed) if wrong else ()
     return Readings(predicted(build, sheet), typed, found, verdict(build, typed, found))
 
 
-def thinned(result: WholeSheet, most: int = MOST_POINTS) -> WholeSheet:
+def thinned(result: FullResults, most: int = MOST_POINTS) -> FullResults:
     """The same with at most ``most`` moments of the drive profile, evenly spread.
 
     The first and the last stay; the balance of charge is still that of all steps.

@@ -13,6 +13,7 @@ from domain.findings import Level
 from domain.sheet import Sheet
 
 if TYPE_CHECKING:
+    from domain.plan import Plan
     from storage.store.builds import Store
 
 
@@ -55,14 +56,14 @@ class Trial:
     edit: Edit
     after: Build
     inverse: Edit
-    sheet: Sheet | None = None
-    """The sheet of ``after``, once it was asked for."""
+    _plan: "Plan | None" = None
 
-    def evaluated(self) -> Sheet:
-        """The sheet of ``after``, evaluated once."""
-        if self.sheet is None:
-            self.sheet = evaluated(self.after)
-        return self.sheet
+    @property
+    def plan(self) -> "Plan":
+        """``after`` worked out, once it is asked for and then kept."""
+        if self._plan is None:
+            self._plan = planned(self.after)
+        return self._plan
 
 
 class Workbench:
@@ -71,9 +72,9 @@ class Workbench:
     def __init__(self, store: "Store | None", key: int, build: Build, revision: int) -> None:
         self.store = store
         self.key = key
-        self.build = build
         self.revision = revision
-        self.sheet = evaluated(build)
+        self.plan = planned(build)
+        """The build worked out: it, its sheet and its solved network."""
         self.before = self.sheet
         """The sheet before the last edit: what changed figures are compared with."""
         self._tried: Trial | None = None
@@ -81,6 +82,16 @@ class Workbench:
         """What the user should be told about the last action, or empty."""
         self._undo: list[tuple[Edit, str]] = []
         self._redo: list[tuple[Edit, str]] = []
+
+    @property
+    def build(self) -> Build:
+        """The records, as they are now."""
+        return self.plan.build
+
+    @property
+    def sheet(self) -> Sheet:
+        """What follows from them."""
+        return self.plan.sheet
 
     @property
     def saved(self) -> str:
@@ -116,7 +127,7 @@ class Workbench:
             self._undo.append((trial.inverse, describe(edit)))
             self._redo.clear()
             self.revision += 1
-        self._now(trial.after, trial.evaluated())
+        self._now(trial.plan)
 
     def changes(self, edit: Edit) -> bool:
         """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
@@ -127,7 +138,7 @@ class Workbench:
 
         Raises ``EditRefused`` when the edit cannot be made.
         """
-        return self._try(edit).evaluated()
+        return self._try(edit).plan.sheet
 
     def undo(self) -> bool:
         """Take the last change back; false when there is none."""
@@ -142,7 +153,7 @@ class Workbench:
         if self.store is not None:
             opened = self.store.open(self.key)
             self.revision = opened.revision
-            self._now(opened.build, evaluated(opened.build))
+            self._now(planned(opened.build))
 
     def _step(self, way: str) -> bool:
         self.told = ""
@@ -161,7 +172,7 @@ class Workbench:
             return False
         self.revision = done.revision
         self.told = f"{'Undone' if way == 'undo' else 'Done again'}: {done.label}"
-        self._now(done.build, evaluated(done.build))
+        self._now(planned(done.build))
         self.store.note_stops(self.key, self.sheet.count(Level.STOP))
         return True
 
@@ -174,7 +185,7 @@ class Workbench:
         there.append((inverse, text))
         self.revision += 1
         self.told = f"{'Undone' if way == 'undo' else 'Done again'}: {text}"
-        self._now(after, evaluated(after))
+        self._now(planned(after))
         return True
 
     def _try(self, edit: Edit) -> Trial:
@@ -186,15 +197,14 @@ class Workbench:
 
     def _commit(self, edit: Edit, trial: Trial) -> None:
         assert self.store is not None
-        stops = trial.evaluated().count(Level.STOP)
+        stops = trial.plan.sheet.count(Level.STOP)
         self.revision = self.store.commit(
             self.key, self.revision, edit, trial.inverse, trial.after, stops=stops
         )
 
-    def _now(self, build: Build, sheet: Sheet) -> None:
+    def _now(self, plan: "Plan") -> None:
         self.before = self.sheet
-        self.build = build
-        self.sheet = sheet
+        self.plan = plan
 
 
 def named(build: Build, edit: Edit) -> Edit:
@@ -207,11 +217,16 @@ def named(build: Build, edit: Edit) -> Edit:
     return Batch(edits=(edit,), label=f"{title(edit.table, edit.field)} of {whose}")
 
 
+def planned(build: Build) -> "Plan":
+    """A build worked out; the engine is loaded at the first call."""
+    from domain.evaluate import make_plan
+
+    return make_plan(build)
+
+
 def evaluated(build: Build) -> Sheet:
-    """The sheet of a build; the engine is loaded at the first call."""
-    from domain.evaluate import evaluate
-
-    return evaluate(build)
+    """The sheet of a build, for those who need no more."""
+    return planned(build).sheet
 
 
-__all__ = ["Bench", "EditRefused", "Workbench", "evaluated"]
+__all__ = ["Bench", "EditRefused", "Workbench", "evaluated", "planned"]

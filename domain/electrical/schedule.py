@@ -1,5 +1,6 @@
 """The run schedule and the amplifier list of a sheet, from the sized network."""
 
+from collections.abc import Mapping
 from math import inf
 
 from domain.build.choices import Polarity
@@ -53,7 +54,7 @@ def _signal_v(build: Build, sized: Sized) -> float:
 
 
 def run_results(
-    build: Build, wiring: Wiring, sized: Sized, items: dict[str, Conductor]
+    build: Build, wiring: Wiring, sized: Sized, items: Mapping[str, Conductor]
 ) -> tuple[RunResult, ...]:
     """One line per run: positive runs in tree order from the battery, then ground runs."""
     return tuple(_run(build, wiring, sized, items[id], depth) for id, depth in wiring.order)

@@ -1,27 +1,29 @@
-"""What workings look at: the build, its sheet, and the settled network behind the sheet."""
+"""What workings look at: a plan, and what is worked out of its network again to show it."""
 
 from collections.abc import Mapping
 from functools import cached_property
 
 from domain.build.choices import BlockKind
-from domain.build.records import Build, Run
+from domain.build.records import Run
 from domain.electrical import loads
 from domain.electrical.network import nodal, states, system
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import short_circuit
-from domain.evaluate import settled
+from domain.plan import Plan
 from domain.reference.planning import planned
-from domain.sheet import Sheet
 from domain.workings.solved import Solved
 
 
 class Context:
-    """A build, its sheet and the network behind it; what is dear is worked out when asked for."""
+    """A plan in pieces; what is dear is worked out when asked for."""
 
-    def __init__(self, build: Build, sheet: Sheet) -> None:
-        self.build = build
-        self.sheet = sheet
-        self.wired, self.sized, self.items, _ = settled(build)
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.build = plan.build
+        self.sheet = plan.sheet
+        self.wired = plan.solved.wired
+        self.sized = plan.solved.sized
+        self.items = plan.solved.items
         self._solved: dict[str, Solved] = {}
 
     @property
@@ -85,9 +87,9 @@ class Context:
 _last: list[Context] = []
 
 
-def context(build: Build, sheet: Sheet) -> Context:
-    """The context of a build and its sheet; the last one is kept, by identity."""
-    if _last and _last[0].build is build and _last[0].sheet is sheet:
+def context(plan: Plan) -> Context:
+    """The context of a plan; the last one is kept, by identity."""
+    if _last and _last[0].plan is plan:
         return _last[0]
-    _last[:] = [Context(build, sheet)]
+    _last[:] = [Context(plan)]
     return _last[0]

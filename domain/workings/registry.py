@@ -1,7 +1,6 @@
 """The working of any figure of a sheet: formula, inputs, steps, value and source."""
 
-from domain.build.records import Build
-from domain.sheet import Sheet
+from domain.plan import Plan
 from domain.workings import looms, materials, parts, strength
 from domain.workings.cited import ENTERED, publications
 from domain.workings.cited import parts as sources_of
@@ -46,11 +45,9 @@ _MAKERS: dict[tuple[str, str], Maker] = {
 }
 
 
-def workings(build: Build, sheet: Sheet, figure: Figure) -> Working:
-    """The working of a figure. ``sheet`` must be ``evaluate(build)``.
-
-    ``LookupError`` if the sheet has no such figure.
-    """
+def workings(plan: Plan, figure: Figure) -> Working:
+    """The working of a figure; ``LookupError`` if the plan's sheet has no such figure."""
+    sheet = plan.sheet
     shown = value_of(sheet, figure)
     field, _, key = figure.field.partition(".")
     reason = NOT_WORKED.get((figure.kind, field))
@@ -59,7 +56,7 @@ def workings(build: Build, sheet: Sheet, figure: Figure) -> Working:
     maker = _MAKERS.get((figure.kind, field))
     if maker is None:
         raise LookupError(f"{figure.kind} {figure.field} has no working")
-    return maker(context(build, sheet), record_of(sheet, figure), key)
+    return maker(context(plan), record_of(sheet, figure), key)
 
 
 def text(working: Working) -> list[str]:

@@ -37,14 +37,14 @@ def data_files(pack: Pack, stem: str) -> dict[str, bytes]:
 
 def json_text(pack: Pack) -> str:
     """The build as exported, every result in SI units, the cut list and the work order."""
-    whole = asdict(thinned(pack.whole))
+    results = asdict(thinned(pack.results))
     document = {
         "format": FORMAT,
         "version": VERSION,
         "revision": pack.revision,
         "date": pack.date,
         "build": json.loads(export_build(pack.build)),
-        **whole,
+        **results,
         "cut_list": asdict(pack.cuts),
         "sheets": [asdict(each) for each in pack.sheets],
         "work_order": [asdict(step) for step in work_order(pack.build, pack.sheet)],
@@ -118,7 +118,7 @@ def _end(end: WireEnd) -> str:
 
 def _readings(pack: Pack) -> Iterable[Sequence[Cell]]:
     yield "no", "state", "at", "name", "probes", "should be V", "give or take V", "read V"
-    for each in pack.whole.readings.predicted:
+    for each in pack.results.readings.predicted:
         how = each.meter.value
         if each.against:
             how = f"from it to the negative post of {pack.name(each.against)}"

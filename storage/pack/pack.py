@@ -4,12 +4,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from domain.build.records import Build
 from domain.cable.cut_list import cut_list
 from domain.fabrication.nesting.cut_sheets import CutList, cut_lists
 from domain.findings import Level
-from domain.full_results import WholeSheet
+from domain.full_results import FullResults
 from domain.materials.bill import with_sheets
+from domain.plan import Plan
 from storage.errors import TransferError
 from storage.pack.data import data_files
 from storage.pack.ink import Ink
@@ -70,8 +70,8 @@ class PackCancelled(Exception):
 
 
 def write_pack(
-    build: Build,
-    whole: WholeSheet,
+    plan: Plan,
+    results: FullResults,
     folder: Path,
     *,
     paper: str,
@@ -83,15 +83,15 @@ def write_pack(
 ) -> list[Path]:
     """Write the pack into the folder, made if it is missing; the paths, the PDF first.
 
-    ``paper`` is "letter" or "a4", ``whole`` what follows from the build; ``revision`` and ``date``
+    ``paper`` is "letter" or "a4", ``results`` what follows from the plan; ``revision`` and ``date``
     are printed as given. ``only`` are names out of ``NAMES``; without it all are in, the quote and
     custom parts where there are any. Everything is written or nothing: raises ``TransferError``
     for names and papers that there are not and for a folder that takes no files, and
     ``PackCancelled``; earlier packs are then as they were.
     """
     files = pack_files(
-        build,
-        whole,
+        plan,
+        results,
         paper=paper,
         revision=revision,
         date=date,
@@ -107,8 +107,8 @@ def write_pack(
 
 
 def pack_files(
-    build: Build,
-    whole: WholeSheet,
+    plan: Plan,
+    results: FullResults,
     *,
     paper: str,
     revision: str = "",
@@ -118,7 +118,7 @@ def pack_files(
     money: Money | None = None,
 ) -> dict[str, bytes]:
     """The files of a pack by name, unwritten; raises as ``write_pack``."""
-    size = paper.casefold()
+    build, size = plan.build, paper.casefold()
     if size not in PAPERS:
         raise TransferError(f"there is no paper {paper}: name one of {', '.join(PAPERS)}")
     unknown = sorted((only or frozenset()) - set(NAMES))
@@ -127,14 +127,15 @@ def pack_files(
     if only is not None and not only:
         raise TransferError(f"nothing was chosen: name at least one of {', '.join(NAMES)}")
     _watch(progress, 0.0, "Cut list")
-    sheets = _sheets(build, whole, progress)
+    sheets = _sheets(plan, progress)
     # What is bought is what is laid out below, not the quick layout that follows every edit.
-    whole = replace(whole, sheet=with_sheets(build, whole.sheet, sheets))
+    results = replace(results, sheet=with_sheets(build, results.sheet, sheets))
     pack = Pack(
         build=build,
-        whole=whole,
+        results=results,
+        solved=plan.solved,
         sheets=sheets,
-        cuts=cut_list(build, whole.sheet, money.spools if money else None),
+        cuts=cut_list(build, results.sheet, money.spools if money else None),
         paper=size,
         revision=revision,
         date=date,
@@ -152,7 +153,7 @@ def pack_files(
     return files
 
 
-def _sheets(build: Build, whole: WholeSheet, progress: Progress | None) -> tuple[CutList, ...]:
+def _sheets(plan: Plan, progress: Progress | None) -> tuple[CutList, ...]:
     """The sheets to cut, laid out in full."""
     told, stopped = 0.0, False
 
@@ -163,7 +164,7 @@ def _sheets(build: Build, whole: WholeSheet, progress: Progress | None) -> tuple
             told = share
             stopped = stopped or not progress(share, "Sheets to cut")
 
-    lists = cut_lists(build, whole.sheet.parts, progress=report, cancelled=lambda: stopped)
+    lists = cut_lists(plan.build, plan.sheet.parts, progress=report, cancelled=lambda: stopped)
     if stopped:
         raise PackCancelled
     return lists

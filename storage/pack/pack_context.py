@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 from domain.build.records import Build, label
 from domain.cable.cut_list import CutList, Spool, WireKind
+from domain.electrical.sizing.size_and_solve import SolvedNetwork
 from domain.findings import Level
-from domain.full_results import WholeSheet
+from domain.full_results import FullResults
 from domain.money.estimate import Estimate
 from domain.sheet import MaterialLine, RunResult, Sheet
 from domain.units.show import format_quantity, trimmed
@@ -29,7 +30,8 @@ class Pack:
     """A build with all that follows from it, and how the pack is to be printed."""
 
     build: Build
-    whole: WholeSheet
+    results: FullResults
+    solved: SolvedNetwork
     cuts: CutList
     paper: str
     revision: str
@@ -40,7 +42,7 @@ class Pack:
     @property
     def sheet(self) -> Sheet:
         """The results of the build."""
-        return self.whole.sheet
+        return self.results.sheet
 
     @property
     def title(self) -> str:

@@ -14,8 +14,8 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from demo_db.load import demo_builds
 from domain.build.edits import SetField, apply
 from domain.build.records import Build
-from domain.evaluate import evaluate
-from domain.full_results import whole
+from domain.evaluate import evaluate, make_plan
+from domain.full_results import full_results
 from storage.pack.pack import write_pack
 from tests.benchmarks.builds import sixty_four, three
 from tests.benchmarks.conftest import Note
@@ -34,8 +34,8 @@ def camper() -> Build:
 def test_pack(
     benchmark: BenchmarkFixture, note: Note, tmp_path: Path, make: Callable[[], Build]
 ) -> None:
-    build = make()
-    found = whole(build, evaluate(build))
+    plan = make_plan(make())
+    found = full_results(plan)
     told: list[float] = []
 
     def go_on(done: float, _: str) -> bool:
@@ -43,7 +43,7 @@ def test_pack(
         return True
 
     def written() -> list[Path]:
-        return write_pack(build, found, tmp_path, paper="letter", progress=go_on)
+        return write_pack(plan, found, tmp_path, paper="letter", progress=go_on)
 
     paths = benchmark.pedantic(written, rounds=1 if benchmark.disabled else 5)
     # Count: the PDF with its data beside it, and a bar that moved.

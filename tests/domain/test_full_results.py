@@ -9,25 +9,25 @@ from domain.build.actions import applied
 from domain.build.edits import SetField
 from domain.build.records import Build, Leg
 from domain.electrical.drive import Cancelled
-from domain.evaluate import evaluate
-from domain.full_results import MOST_POINTS, driven, read, thinned, whole
+from domain.evaluate import make_plan
+from domain.full_results import MOST_POINTS, drive_profile, full_results, readings_of, thinned
 
 DEMO = dict(demo_builds())
 
 
 def test_without_legs_there_is_no_drive_and_without_readings_no_verdict() -> None:
     """An empty build gives an empty answer, never an error."""
-    empty = whole(Build(), evaluate(Build()))
+    empty = full_results(make_plan(Build()))
     assert empty.drive is None
     assert empty.readings.judged == ()
     assert empty.readings.predicted == ()
     assert empty.readings.verdict == ""
-    assert driven(Build()) is None
+    assert drive_profile(make_plan(Build())) is None
 
 
 def test_legs_without_anything_that_drives() -> None:
     """Legs are simulated even where there is no battery: nothing flows."""
-    result = driven(Build(legs=(Leg(id="l1", duration_s=30),)))
+    result = drive_profile(make_plan(Build(legs=(Leg(id="l1", duration_s=30),))))
     assert result is not None
     assert [point.load_a for point in result.points] == [0, 0, 0]
 
@@ -35,7 +35,7 @@ def test_legs_without_anything_that_drives() -> None:
 @pytest.mark.parametrize("name", list(DEMO))
 def test_charge_is_conserved_over_the_drive_profile(name: str) -> None:
     """Conservation: what goes in less what comes out is what is stored, for each battery."""
-    result = driven(DEMO[name])
+    result = drive_profile(make_plan(DEMO[name]))
     assert result is not None
     for battery in DEMO[name].batteries:
         came, went, stored = (
@@ -47,7 +47,7 @@ def test_charge_is_conserved_over_the_drive_profile(name: str) -> None:
 def test_thinned_keeps_the_ends_the_order_and_the_balance() -> None:
     """A picture needs no more; short profiles stay as they are."""
     build = DEMO["camper_van"]
-    full = whole(build, evaluate(build))
+    full = full_results(make_plan(build))
     assert full.drive
     assert len(full.drive.points) > MOST_POINTS
     less = thinned(full).drive
@@ -69,11 +69,11 @@ def test_progress_runs_to_the_end_and_may_stop_it() -> None:
         seen.append(done)
         return True
 
-    driven(DEMO["hatchback"], watch)
+    drive_profile(make_plan(DEMO["hatchback"]), watch)
     assert seen == sorted(seen)
     assert (seen[0], seen[-1]) == (0.0, 1.0)
     with pytest.raises(Cancelled):
-        driven(DEMO["hatchback"], lambda done: done < 0.5)
+        drive_profile(make_plan(DEMO["hatchback"]), lambda done: done < 0.5)
 
 
 def test_the_readings_of_the_hatchback_show_its_bad_ground() -> None:
@@ -82,7 +82,7 @@ def test_the_readings_of_the_hatchback_show_its_bad_ground() -> None:
     The second method is the plan itself with that resistance: it predicts what was typed.
     """
     build = DEMO["hatchback"]
-    found = read(build, evaluate(build))
+    found = readings_of(make_plan(build))
     assert [each.ok for each in found.judged] == [True, True, True, False, False, False]
     first = found.suspects[0]
     assert first.id == "e2"
@@ -91,6 +91,6 @@ def test_the_readings_of_the_hatchback_show_its_bad_ground() -> None:
     worse = applied(
         build, SetField(table="grounds", id="e2", field="resistance_ohm", value=0.008 + 0.008)
     )
-    for each in read(worse, evaluate(worse)).judged:
+    for each in readings_of(make_plan(worse)).judged:
         assert each.ok
         assert each.predicted_v == pytest.approx(each.value_v, abs=0.025)

@@ -10,15 +10,15 @@ from typing import Any
 
 from domain.build.actions import add, applied, start_build
 from domain.build.edits import apply
-from domain.evaluate import evaluate
+from domain.evaluate import evaluate, make_plan
 from tests.tui.driving import build_screen, press, reopened, running, stored
 
-PROBED = {evaluate.__code__: "evaluate", apply.__code__: "apply"}
+PROBED = {make_plan.__code__: "evaluate", apply.__code__: "apply"}
 
 
 @contextmanager
 def counted() -> Iterator[Counter[str]]:
-    """Calls of ``evaluate`` and ``apply`` in this thread; the edits of one batch count once."""
+    """Plans worked out and calls of ``apply`` in this thread; the edits of one batch count once."""
     calls: Counter[str] = Counter()
 
     def probe(frame: FrameType, event: str, _: Any) -> None:

@@ -8,7 +8,7 @@ from tui.commands.exits import Refused
 
 if TYPE_CHECKING:
     from domain.build.records import Build
-    from domain.sheet import Sheet
+    from domain.plan import Plan
     from storage.store.builds import Store
 
 
@@ -56,12 +56,11 @@ def chosen(options: Options, wanted: str) -> "Build":
         return store.open(key_of(store, wanted)).build
 
 
-def evaluated(options: Options, wanted: str) -> tuple["Build", "Sheet"]:
-    """The build that is meant, and its sheet."""
-    from domain.evaluate import evaluate
+def planned(options: Options, wanted: str) -> "Plan":
+    """The build that is meant, worked out."""
+    from domain.evaluate import make_plan
 
-    build = chosen(options, wanted)
-    return build, evaluate(build)
+    return make_plan(chosen(options, wanted))
 
 
 def key_of(store: "Store", wanted: str) -> int:

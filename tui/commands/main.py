@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from tui.commands.choosing import Options, chosen, evaluated, key_of, missing, open_store
+from tui.commands.choosing import Options, chosen, key_of, missing, open_store, planned
 from tui.commands.exits import STOPS_FOUND, Refused, outcome
 from tui.commands.paper import materials, pack, quote, template
 from tui.commands.printing import BuildArgument, ForceOption, draws, write_file, write_out
@@ -85,14 +85,13 @@ def demo(context: typer.Context) -> None:
     from demo_db.load import demo_builds, demo_store
 
     if not _at_terminal():
-        from domain.evaluate import evaluate
-        from domain.full_results import whole
+        from domain.evaluate import make_plan
+        from domain.full_results import full_results
         from tui.report.sheet import text
 
         for number, (_, build) in enumerate(demo_builds()):
-            print(
-                "\n\n" * bool(number) + text(build, whole(build, evaluate(build)), draws()), end=""
-            )
+            shown = text(build, full_results(make_plan(build)), draws())
+            print("\n\n" * bool(number) + shown, end="")
         return
     from tempfile import TemporaryDirectory
 
@@ -143,16 +142,16 @@ def sheet(
     ] = SheetFormat.TEXT,
 ) -> None:
     """Print everything that follows from a build."""
-    from domain.full_results import whole
+    from domain.full_results import full_results
     from tui.report import sheet
 
-    found, results = evaluated(context.obj, build)
+    plan = planned(context.obj, build)
     if format is SheetFormat.JSON:
-        print(sheet.json_text(whole(found, results)), end="")
+        print(sheet.json_text(full_results(plan)), end="")
     elif format is SheetFormat.CSV:
-        write_out(sheet.csv_tables(found, results))
+        write_out(sheet.csv_tables(plan.build, plan.sheet))
     else:
-        print(sheet.text(found, whole(found, results), draws()), end="")
+        print(sheet.text(plan.build, full_results(plan), draws()), end="")
 
 
 @app.command()
@@ -161,12 +160,12 @@ def check(context: typer.Context, build: BuildArgument) -> None:
     from domain.findings import Level
     from tui.report.sheet import finding_lines
 
-    found, results = evaluated(context.obj, build)
-    for finding in results.findings:
-        print("\n".join(finding_lines(found, finding)))
-    if not results.findings:
+    plan = planned(context.obj, build)
+    for finding in plan.sheet.findings:
+        print("\n".join(finding_lines(plan.build, finding)))
+    if not plan.sheet.findings:
         print("nothing found")
-    raise typer.Exit(STOPS_FOUND if results.count(Level.STOP) else 0)
+    raise typer.Exit(STOPS_FOUND if plan.sheet.count(Level.STOP) else 0)
 
 
 @app.command("export")
@@ -230,9 +229,9 @@ def schema(
     if sheet:
         from pydantic import TypeAdapter
 
-        from domain.full_results import WholeSheet
+        from domain.full_results import FullResults
 
-        described = TypeAdapter(WholeSheet).json_schema(mode="serialization")
+        described = TypeAdapter(FullResults).json_schema(mode="serialization")
     else:
         from storage.transfer import build_schema
 
@@ -252,7 +251,10 @@ def netlist(
 
     if state not in TITLES:
         raise Refused(f"there is no state {state!r}: take one of {', '.join(TITLES)}")
-    write_out(network(chosen(context.obj, build), state))
+    plan = planned(context.obj, build)
+    solved = plan.sheet.state(state)
+    assert solved is not None
+    write_out(network(plan.solved.wired, solved))
 
 
 STUDY = (compare, workings, drive, readings)

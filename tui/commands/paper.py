@@ -16,7 +16,7 @@ from tui.commands.printing import BuildArgument, progress_line, write_out
 if TYPE_CHECKING:
     from domain.build.records import Build
     from domain.money.shopping import Shopping
-    from domain.sheet import Sheet
+    from domain.plan import Plan
     from domain.shop.catalogue import CatalogueItem
     from domain.shop.times import Time
     from storage.store.read import OpenBuild
@@ -75,8 +75,8 @@ def quote(context: typer.Context, build: BuildArgument) -> None:
     from domain.money.quote_text import quote_text
 
     found, items, times = _shop(context.obj, build)
-    sheet, bought = _shopping(found.build, items, times)
-    print(quote_text(found.build, sheet, bought.estimate, _today()), end="")
+    plan, bought = _shopping(found.build, items, times)
+    print(quote_text(found.build, plan.sheet, bought.estimate, _today()), end="")
 
 
 def template(
@@ -116,15 +116,15 @@ def pack(
     """Write all that goes into the bay: PDF, tables, templates."""
     wanted = _sections(only)
     found, items, times = _shop(context.obj, build)
-    sheet, bought = _shopping(found.build, items, times)
-    from domain.full_results import whole
+    plan, bought = _shopping(found.build, items, times)
+    from domain.full_results import full_results
     from storage.pack.pack import write_pack
     from storage.pack.pack_context import Money
 
     with progress_line("pack") as progress:
         paths = write_pack(
-            found.build,
-            whole(found.build, sheet),
+            plan,
+            full_results(plan),
             Path(to),
             paper=_paper(found.build, paper),
             revision=str(found.revision),
@@ -180,12 +180,16 @@ def _shop(
 
 def _shopping(
     build: "Build", items: "tuple[CatalogueItem, ...]", times: "tuple[Time, ...]"
-) -> tuple["Sheet", "Shopping"]:
-    from domain.evaluate import evaluate
+) -> tuple["Plan", "Shopping"]:
+    """The plan with its sheets as they are bought, and what is bought."""
+    from dataclasses import replace
+
+    from domain.evaluate import make_plan
     from domain.money.shopping import shopping
 
-    bought = shopping(build, evaluate(build), items, times)
-    return bought.sheet, bought
+    plan = make_plan(build)
+    bought = shopping(build, plan.sheet, items, times)
+    return replace(plan, sheet=bought.sheet), bought
 
 
 def _paper(build: "Build", paper: Paper | None) -> str:

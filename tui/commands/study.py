@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from tui.commands.choosing import chosen, evaluated
+from tui.commands.choosing import planned
 from tui.commands.exits import Refused
 from tui.commands.printing import BuildArgument, draws, progress_line, write_out
 
@@ -29,7 +29,8 @@ def compare(
     """Print two builds side by side: copper, drop, fuses, findings."""
     from tui.report.compare import comparison
 
-    print(comparison(evaluated(context.obj, build), evaluated(context.obj, other)), end="")
+    one, two = planned(context.obj, build), planned(context.obj, other)
+    print(comparison((one.build, one.sheet), (two.build, two.sheet)), end="")
 
 
 def workings(
@@ -46,12 +47,8 @@ def workings(
     """Print how a figure came about: formula, inputs, source."""
     from tui.report.workings import fields_of, working_of
 
-    found, results = evaluated(context.obj, build)
-    lines = (
-        fields_of(found, results, figure_id)
-        if field is None
-        else working_of(found, results, figure_id, field)
-    )
+    plan = planned(context.obj, build)
+    lines = fields_of(plan, figure_id) if field is None else working_of(plan, figure_id, field)
     print("\n".join(lines))
 
 
@@ -63,17 +60,18 @@ def drive(
     ] = DriveFormat.TEXT,
 ) -> None:
     """Print the drive profile; csv and json hold every step."""
-    from domain.full_results import driven
+    from domain.full_results import drive_profile
     from tui.report import drive
 
-    found = chosen(context.obj, build)
+    plan = planned(context.obj, build)
+    found = plan.build
     if not found.legs:
         raise Refused(
             f"{found.header.title!r} has no drive profile: add legs to it (idle, drive, park), "
             "then try again"
         )
     with progress_line("drive profile") as progress:
-        result = driven(found, progress)
+        result = drive_profile(plan, progress)
     assert result is not None
     if format is DriveFormat.CSV:
         from tui.report.spreadsheet import drive_table
@@ -94,9 +92,10 @@ def drive(
 
 def readings(context: typer.Context, build: BuildArgument) -> None:
     """Print what a meter should show, and judge what it showed."""
-    from domain.full_results import read
+    from domain.full_results import readings_of
     from tui.report.readings import check_list
     from tui.report.sheet import shower
 
-    found, results = evaluated(context.obj, build)
-    print("\n".join(check_list(found, results, read(found, results), shower(found))))
+    plan = planned(context.obj, build)
+    found, show = plan.build, shower(plan.build)
+    print("\n".join(check_list(found, plan.sheet, readings_of(plan), show)))

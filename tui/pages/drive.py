@@ -26,10 +26,9 @@ class DrivePage(LongWork[DriveResult]):
     def work(self, progress: Progress) -> DriveResult:
         """Simulate from the beginning."""
         from domain.electrical.drive import Cancelled, simulate
-        from domain.evaluate import settled
 
         try:
-            return simulate(settled(self.bench.build)[0], lambda share: progress(share, ""))
+            return simulate(self.bench.plan.solved.wired, lambda share: progress(share, ""))
         except Cancelled as error:
             raise Stopped from error
 

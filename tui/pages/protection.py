@@ -58,7 +58,7 @@ class ProtectionPage(Page):
 
             study = self.study()
             figures = [Figure("fuse_study", study.id, field) for field in STUDY]
-            lines = working_lines(self.bench.build, self.bench.sheet, figures)
+            lines = working_lines(self.bench.plan, figures)
             self.app.push_screen(TextPage(f"Workings of the {self.heading()}", lines))
 
     def body(self, width: int, height: int) -> Sequence[str | Line]:
@@ -72,10 +72,9 @@ class ProtectionPage(Page):
 
     def _chart(self, study: FuseStudy, width: int, height: int) -> list[str]:
         from domain.electrical.protection import coordination
-        from domain.evaluate import settled
 
         build = self.bench.build
-        _, sized, items, _ = settled(build)
+        sized, items = self.bench.plan.solved.sized, self.bench.plan.solved.items
         points, _ = coordination.window_of(build, FuseFamily(study.family), study.rating_a)
         wires = {id: coordination.wire(items[id], sized.gauge[id]) for id in study.guarded}
         return protection_chart(study, points, wires, width - 1, height)

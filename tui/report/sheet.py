@@ -9,7 +9,7 @@ from dataclasses import asdict
 
 from domain.build.records import Build, label
 from domain.findings import Finding, Level
-from domain.full_results import WholeSheet, thinned
+from domain.full_results import FullResults, thinned
 from domain.sheet import NetworkState, PartResult, Sheet
 from domain.units.parse import format_quantity
 from tui.report.drive import drive
@@ -31,12 +31,12 @@ def shower(build: Build) -> Show:
     return show
 
 
-def text(build: Build, whole: WholeSheet, picture: bool = False) -> str:
+def text(build: Build, results: FullResults, picture: bool = False) -> str:
     """The whole sheet as plain text, lines of at most 100 columns, ending in a newline.
 
     ``picture``: draw the drive profile too, in braille dots.
     """
-    sheet, show = whole.sheet, shower(build)
+    sheet, show = results.sheet, shower(build)
     sections = (
         ("Load", load(sheet, show)),
         ("Run schedule", schedule(sheet, show)),
@@ -44,11 +44,11 @@ def text(build: Build, whole: WholeSheet, picture: bool = False) -> str:
         ("Protection", protection(build, sheet, show)),
         ("Designs", designs(sheet, show)),
         ("Supply", _supply(sheet, show)),
-        ("Drive", drive(build, whole.drive, show, picture)),
+        ("Drive", drive(build, results.drive, show, picture)),
         ("States", _states(build, sheet, show)),
         ("Grounds", [*grounds(build, sheet, show), *offsets(build, sheet, show)]),
         ("Spots", spots(build, sheet, show)),
-        ("Readings", readings(build, sheet, whole.readings, show)),
+        ("Readings", readings(build, sheet, results.readings, show)),
         ("Custom parts", _parts(sheet, show)),
         ("Looms", looms(sheet, show)),
         ("Bill of materials", materials(sheet, show)),
@@ -61,9 +61,9 @@ def text(build: Build, whole: WholeSheet, picture: bool = False) -> str:
     return "\n".join(lines) + "\n"
 
 
-def json_text(whole: WholeSheet) -> str:
+def json_text(results: FullResults) -> str:
     """Every figure as JSON in SI units, the drive profile thinned; ``ValueError`` for a NaN."""
-    return json.dumps(asdict(thinned(whole)), indent=2, allow_nan=False) + "\n"
+    return json.dumps(asdict(thinned(results)), indent=2, allow_nan=False) + "\n"
 
 
 def finding_lines(build: Build, finding: Finding) -> list[str]:

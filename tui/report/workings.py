@@ -2,7 +2,8 @@
 
 from domain.build.records import Build
 from domain.electrical.meter.readings import JudgedReading, judged
-from domain.full_results import driven
+from domain.full_results import drive_profile
+from domain.plan import Plan
 from domain.sheet import DriveResult, Sheet
 from domain.workings import registry
 from domain.workings.electrical import drive, readings
@@ -24,21 +25,22 @@ _DRIVEN = {"post_v": drive.voltage, "charge": drive.charge}
 MOST_NAMED = 30
 
 
-def working_of(build: Build, sheet: Sheet, id: str, field: str) -> list[str]:
+def working_of(plan: Plan, id: str, field: str) -> list[str]:
     """The working of a figure; ``Refused`` with what there is where there is no such figure.
 
     ``id`` is a record's id (the title of a design, "supply"), a typed reading's, or "drive" with
     a field as ``post_v.600``: 600 s into the profile.
     """
     try:
-        return _lines(_working(build, sheet, id, field))
+        return _lines(_working(plan, id, field))
     except LookupError as error:
         said = str(error.args[0]) if error.args else str(error)
         raise Refused(f"{fit(id, 40)} {fit(field, 40)}: {said}") from None
 
 
-def fields_of(build: Build, sheet: Sheet, id: str) -> list[str]:
+def fields_of(plan: Plan, id: str) -> list[str]:
     """Every figure that goes by an id, with its value in SI; ``Refused`` where there is none."""
+    build, sheet = plan.build, plan.sheet
     if id == DRIVE and build.legs:
         return [f"{name}.SECONDS" for name in _DRIVEN]
     reading = _reading(build, sheet, id)
@@ -47,9 +49,10 @@ def fields_of(build: Build, sheet: Sheet, id: str) -> list[str]:
     return [f"{f.field} = {number(value_of(sheet, f))}" for f in _figures(build, sheet, id)]
 
 
-def _working(build: Build, sheet: Sheet, id: str, field: str) -> Working:
+def _working(plan: Plan, id: str, field: str) -> Working:
+    build, sheet = plan.build, plan.sheet
     if id == DRIVE and build.legs:
-        return _driven(build, field)
+        return _driven(plan, field)
     reading = _reading(build, sheet, id)
     if reading:
         if field not in _READ:
@@ -58,20 +61,20 @@ def _working(build: Build, sheet: Sheet, id: str, field: str) -> Working:
     figures = _figures(build, sheet, id)
     for figure in figures:
         if figure.field == field:
-            return registry.workings(build, sheet, figure)
+            return registry.workings(plan, figure)
     names = [figure.field for figure in figures]
     raise LookupError(f"there is no such figure: take one of {_some(names)}")
 
 
-def _driven(build: Build, field: str) -> Working:
+def _driven(plan: Plan, field: str) -> Working:
     name, _, seconds = field.partition(".")
     if name not in _DRIVEN or not seconds.isdecimal():
         raise LookupError(f"take one of {', '.join(f'{name}.600' for name in _DRIVEN)}")
-    result = driven(build)
+    result = drive_profile(plan)
     assert isinstance(result, DriveResult)
     after = float(seconds)
     at = max((i for i, p in enumerate(result.points) if p.time_s <= after + 1e-6), default=0)
-    return _DRIVEN[name](build, result, at)
+    return _DRIVEN[name](plan.build, result, at)
 
 
 def _reading(build: Build, sheet: Sheet, id: str) -> JudgedReading | None:

@@ -1,6 +1,6 @@
 """Which figures of the sheet stand behind a cell, so that their workings can be shown."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from domain.build.records import Build, Part
 from domain.sheet import Sheet
@@ -10,6 +10,9 @@ from tui.tables.columns import Column
 from tui.tables.figures import mass
 from tui.tables.parts import strength_of
 from tui.tables.readings import ReadingRow
+
+if TYPE_CHECKING:
+    from domain.plan import Plan
 
 _BEHIND: dict[tuple[str, str], tuple[str, ...]] = {
     ("amplifiers", "power"): ("amplifier_load", "rated_w"),
@@ -116,14 +119,14 @@ def strength_lines(build: Build, sheet: Sheet, part: Part) -> list[str]:
     return lines
 
 
-def working_lines(build: Build, sheet: Sheet, figures: list[Figure]) -> list[str]:
+def working_lines(plan: "Plan", figures: list[Figure]) -> list[str]:
     """The workings of these figures as lines, a blank one between them.
 
     Figures that the sheet does not have are passed over.
     """
     from domain.workings.registry import text, workings
 
-    return _joined(build, sheet, figures, lambda f: workings(build, sheet, f), text)
+    return _joined(figures, lambda figure: workings(plan, figure), text)
 
 
 def reading_lines(build: Build, sheet: Sheet, row: ReadingRow) -> list[str]:
@@ -135,10 +138,10 @@ def reading_lines(build: Build, sheet: Sheet, row: ReadingRow) -> list[str]:
     if of is None:
         return []
     makers = [readings.predicted_v, readings.tolerance_v]
-    return _joined(build, sheet, makers, lambda maker: maker(build, sheet, of), text)
+    return _joined(makers, lambda maker: maker(build, sheet, of), text)
 
 
-def _joined(build: Build, sheet: Sheet, wanted: Any, made: Any, text: Any) -> list[str]:
+def _joined(wanted: Any, made: Any, text: Any) -> list[str]:
     lines: list[str] = []
     for each in wanted:
         try:

@@ -1,8 +1,9 @@
 """The pack view: what goes on paper, the materials with their prices, the quote, who asked."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from textual import on
 from textual.events import Key
@@ -24,6 +25,9 @@ from tui.tables.table import TableSpec
 from tui.views.parts import PartActions
 from tui.widgets.grid import Grid
 from tui.widgets.live_pane import LivePane
+
+if TYPE_CHECKING:
+    from domain.plan import Plan
 
 SECTIONS = (
     ("summary", "Summary"),
@@ -119,10 +123,10 @@ class PackActions(PartActions):
                 self._lay_out(sheet)
         return self._shopping[1]
 
-    def sheet_shown(self) -> Sheet:
-        """In the pack view, those with the sheets as they are bought."""
-        shown: Sheet = self.shopping().sheet if self.view == "pack" else super().sheet_shown()
-        return shown
+    def plan_shown(self) -> "Plan":
+        """In the pack view, the plan with the sheets as they are bought."""
+        shown = super().plan_shown()
+        return replace(shown, sheet=self.shopping().sheet) if self.view == "pack" else shown
 
     def laid_out(self) -> bool:
         """Whether the sheets to cut are those of the full layout."""
@@ -232,7 +236,7 @@ class PackActions(PartActions):
         if chosen.only is not None and not chosen.only:
             self.say("Nothing is chosen: set at least one section to yes", bad=True)
             return
-        build, sheet = bench.build, bench.sheet
+        plan, build = bench.plan, bench.build
         items, times = self._stock or ((), None)
         paper, folder, revision, write = chosen.paper, chosen.folder, bench.revision, self.writer
         only = None if chosen.only is None else frozenset(chosen.only)
@@ -240,19 +244,19 @@ class PackActions(PartActions):
             only -= {"parts", "templates"}
 
         def work(progress: Progress) -> Sequence[Path]:
-            from domain.full_results import whole
+            from domain.full_results import full_results
             from domain.money.shopping import shopping
             from storage.pack.pack_context import Money
 
             if write is None:
                 from storage.pack.pack import write_pack
-            bought = shopping(build, sheet, items, times)
-            everything = whole(
-                build, sheet, lambda share: progress(share * WHOLE_SHARE, "Drive profile")
+            bought = shopping(build, plan.sheet, items, times)
+            results = full_results(
+                plan, lambda share: progress(share * WHOLE_SHARE, "Drive profile")
             )
             paths: Sequence[Path] = (write or write_pack)(
-                build,
-                everything,
+                plan,
+                results,
                 folder_of(folder),
                 paper=paper,
                 revision=str(revision),

@@ -1,6 +1,7 @@
 """What is looked at more closely: pictures, workings, mounting spots, readings and suspects."""
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from textual import on
 from textual.message import Message
@@ -8,7 +9,6 @@ from textual.message import Message
 from domain.build import actions
 from domain.build.edits import EditRefused
 from domain.build.records import Build, Part, Run, Spot, find, label
-from domain.sheet import Sheet
 from tui.pages.page import Page, TextPage
 from tui.tables.readings import ReadingRow, modes_of, reading_rows
 from tui.tables.workings import (
@@ -23,6 +23,9 @@ from tui.views.rows import RowActions
 from tui.widgets.cell_text import cut, wrap
 from tui.widgets.grid import Grid
 from tui.widgets.line_view import LineView, plain_line
+
+if TYPE_CHECKING:
+    from domain.plan import Plan
 
 MOST_SUSPECT_LINES = 7
 
@@ -126,7 +129,7 @@ class StudyActions(RowActions):
             )
         else:
             name = label(bench.build, record.id) if hasattr(record, "id") else ""
-            lines = working_lines(bench.build, self.sheet_shown(), figures_behind(column, record))
+            lines = working_lines(self.plan_shown(), figures_behind(column, record))
             lines = self._why_size(column.field, record) + lines if lines else lines
         title = column.title.lstrip("·")
         if not lines:
@@ -135,9 +138,9 @@ class StudyActions(RowActions):
             return
         self._open(TextPage(f"Workings of {title}: {name}", lines))
 
-    def sheet_shown(self) -> Sheet:
-        """The results that the tables show."""
-        return self.workbench.sheet
+    def plan_shown(self) -> "Plan":
+        """The plan whose results the tables show."""
+        return self.workbench.plan
 
     def _reading_workings(self, row: ReadingRow) -> list[str]:
         return reading_lines(self.workbench.build, self.workbench.sheet, row)
@@ -158,7 +161,7 @@ class StudyActions(RowActions):
 
         bench = self.workbench
         figures = [Figure("supply", "", field) for field in fields.split()]
-        lines = working_lines(bench.build, bench.sheet, figures)
+        lines = working_lines(bench.plan, figures)
         if lines:
             self._open(TextPage("Workings of the supply", lines))
 
@@ -220,13 +223,13 @@ class StudyActions(RowActions):
         if self._diagnosed is bench.build:
             return
         self._diagnosed = build = bench.build
-        sheet = bench.sheet
-        rows = reading_rows(build, sheet)
+        plan = bench.plan
+        rows = reading_rows(build, plan.sheet)
         if not any(row.judged and row.judged.ok is not None for row in rows):
             self._told(self.Diagnosed(build, "", []))
             return
         self.run_worker(
-            lambda: self.post_message(diagnosed(build, sheet)),
+            lambda: self.post_message(diagnosed(plan)),
             thread=True,
             group="diagnosis",
             exit_on_error=False,
@@ -261,14 +264,14 @@ class StudyActions(RowActions):
         )
 
 
-def diagnosed(build: Build, sheet: Sheet) -> StudyActions.Diagnosed:
+def diagnosed(plan: "Plan") -> StudyActions.Diagnosed:
     """What the readings say: verdict, and the joints that may be bad."""
     from domain.electrical.meter.diagnosis import suspects, verdict
     from domain.electrical.meter.readings import judged
-    from domain.evaluate import settled
 
-    readings = judged(build, sheet)
-    found = suspects(settled(build)[0], readings)
+    build = plan.build
+    readings = judged(build, plan.sheet)
+    found = suspects(plan.solved.wired, readings)
     told = [
         (
             f"{each.where}: {each.extra_ohm * 1000:.3g} milliohm too much"

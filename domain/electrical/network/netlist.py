@@ -11,20 +11,17 @@ from math import inf
 from domain.build.records import Build
 from domain.electrical import loads, sources
 from domain.electrical.network import nodal, states
-from domain.evaluate import settled
 from domain.reference.planning import planned
+from domain.sheet import NetworkState
 
 
-def netlist(build: Build, state: str, behavioural: bool = False) -> str:
-    """The netlist of a state (a key of ``states.TITLES``, else ``ValueError``).
+def netlist(wired: states.Wired, solved: NetworkState, behavioural: bool = False) -> str:
+    """The netlist of a solved state of a wired build.
 
     ``behavioural`` writes regulated amplifiers as ``I = P / V + idle`` instead of as their solved
     current; the simulator then has to find the working point itself.
     """
-    if state not in states.TITLES:
-        raise ValueError(f"there is no state {state!r}; the states are {', '.join(states.TITLES)}")
-    wired, _, _, solved = settled(build)
-    result = next(s for s in solved if s.id == state)
+    build, state = wired.build, solved.id
     circuit, siemens = states.state_circuit(wired, state)
 
     def node(index: int) -> str:
@@ -35,7 +32,7 @@ def netlist(build: Build, state: str, behavioural: bool = False) -> str:
         lines.append(f"R{name} {node(a)} {node(b)} {1 / g:.12g}")
     for index in circuit.tied:
         lines.append(f"Rtie{index} {node(index)} 0 1")
-    sources_of = _sources(build, state, result.node_v, result.battery_v, result.alternator_a)
+    sources_of = _sources(build, state, solved.node_v, solved.battery_v, solved.alternator_a)
     amplifiers = {a.id: a for a in build.amplifiers}
     fraction = 1.0 if state.endswith("tone") else loads.programme_fraction(build.header.programme)
     for element in circuit.elements:
@@ -43,7 +40,7 @@ def netlist(build: Build, state: str, behavioural: bool = False) -> str:
         if name in sources_of:
             lines += [line.format(plus=plus, minus=minus) for line in sources_of[name]]
             continue
-        volts = _volts(result.node_v, plus) - _volts(result.node_v, minus)
+        volts = _volts(solved.node_v, plus) - _volts(solved.node_v, minus)
         amplifier = amplifiers.get(name)
         asked = loads.load(amplifier, fraction) if amplifier else None
         if behavioural and asked and asked.regulated and volts > asked.lowest_v:
@@ -54,7 +51,7 @@ def netlist(build: Build, state: str, behavioural: bool = False) -> str:
         else:
             lines.append(f"I{name} {plus} {minus} {element.law(volts)[0]:.12g}")
     for name in circuit.nodes:
-        lines.append(f".nodeset v({name})={result.node_v[name]:.6f}")
+        lines.append(f".nodeset v({name})={solved.node_v[name]:.6f}")
     return "\n".join([*lines, ".op", ".end", ""])
 
 

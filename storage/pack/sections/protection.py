@@ -2,7 +2,6 @@
 
 from domain.build.choices import FuseFamily
 from domain.electrical.protection import coordination
-from domain.evaluate import settled
 from domain.sheet import FuseStudy
 from storage.pack.pack_context import Pack, seconds
 from storage.pack.paper import LEFT, SMALL, Column, Paper, Row
@@ -60,7 +59,7 @@ def protection(pack: Pack, paper: Paper) -> None:
 
 def _charts(pack: Pack, paper: Paper) -> None:
     build = pack.build
-    _, sized, items, _ = settled(build)
+    sized, items = pack.solved.sized, pack.solved.items
     ranked = sorted(pack.sheet.studies, key=_urgency)
     shown = [s for s in pack.sheet.studies if s in ranked[:MOST_CHARTS]]
     paper.heading("Fuse against wire", _CHART + 30)

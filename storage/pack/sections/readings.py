@@ -8,7 +8,7 @@ from storage.pack.paper import BLANK, TICK, Column, Paper
 
 def readings(pack: Pack, paper: Paper) -> None:
     """State by state in the order of a walk round the car, then what was typed before."""
-    read = pack.whole.readings
+    read = pack.results.readings
     if not read.predicted:
         paper.words("No state of this build can be predicted: see Findings.")
     else:
@@ -79,7 +79,7 @@ def _volts(value: float) -> str:
 
 
 def _typed(pack: Pack, paper: Paper) -> None:
-    read = pack.whole.readings
+    read = pack.results.readings
     if not read.judged:
         return
     paper.heading("Readings taken so far", 26, mark=True)

@@ -68,8 +68,8 @@ def supply(pack: Pack, paper: Paper) -> None:
         ),
         states,
     )
-    if pack.whole.drive is not None and pack.whole.drive.points:
-        _drive(pack, paper, pack.whole.drive)
+    if pack.results.drive is not None and pack.results.drive.points:
+        _drive(pack, paper, pack.results.drive)
 
 
 def _drive(pack: Pack, paper: Paper, result: DriveResult) -> None:

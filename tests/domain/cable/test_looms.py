@@ -15,7 +15,7 @@ from domain.cable.bundles import bundle_size
 from domain.cable.fittings import loom, outside_diameter_mm
 from domain.cable.loom_materials import SUPPORT_SPACING_M, clamps_between
 from domain.cable.looms import conductors_in, looms
-from domain.evaluate import evaluate
+from domain.evaluate import evaluate, make_plan
 from domain.findings import Finding, Level
 from domain.materials.bill import materials_list
 from domain.mending import mend
@@ -251,16 +251,15 @@ def test_the_work_order_says_what_lies_in_each_loom() -> None:
 def test_the_tube_s_working_says_how_thick_the_bundle_is() -> None:
     # by hand: 10 mm2 is 6.536 mm over its insulation, two of them 13.07 mm side by side; 0.85 m
     # of it beside the 0.75 and 6.82 m of the two runs in the engine bay
-    build = DEMOS["camper_van"]
-    sheet = evaluate(build)
-    (line,) = (each for each in sheet.materials if each.size == "5/8 in")
-    working = workings(build, sheet, Figure("material_line", line_id(line), "needed"))
+    plan = make_plan(DEMOS["camper_van"])
+    (line,) = (each for each in plan.sheet.materials if each.size == "5/8 in")
+    working = workings(plan, Figure("material_line", line_id(line), "needed"))
     shares = {i.symbol: i.value for i in working.inputs}
     assert shares == pytest.approx({"r4": 0.75, "r5": 6.82, "locker 1": 0.85})
     assert working.value == pytest.approx(8.42) == line.needed
     assert any("r8 + r9, 13.1 mm across" in step for step in working.steps)
     assert {"FEKETE2019", "KRAVITZ1967"} <= set(working.source.split(" + "))
-    thick = workings(build, sheet, Figure("loom_stretch", "locker 1", "bundle_m"))
+    thick = workings(plan, Figure("loom_stretch", "locker 1", "bundle_m"))
     assert thick.value == pytest.approx(0.01307, abs=1e-5)
 
 

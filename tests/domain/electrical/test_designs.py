@@ -16,8 +16,9 @@ from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import coordination
 from domain.electrical.sizing import drop_budget
+from domain.electrical.sizing.size_and_solve import size_and_solve, size_wires
 from domain.electrical.sizing.sized import Sized, drops
-from domain.evaluate import evaluate, settled, wire
+from domain.evaluate import evaluate
 from domain.sheet import Design
 from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import changed, small_build
@@ -52,7 +53,8 @@ def drops_v(build: Build, wiring: Wiring, sized: Sized) -> dict[str, float]:
 @ordinary
 def test_the_gauges_keep_the_limit_or_say_who_is_over(build: Build) -> None:
     # by the rule of sizing, read off the solved network and not off the sum of the grid
-    wired, sized, _, _ = settled(build)
+    solved = size_and_solve(build)
+    wired, sized = solved.wired, solved.sized
     for a, volts in drops_v(build, wired.wiring, sized).items():
         if not sized.over_v:
             assert volts <= build.header.drop_limit_v + 1e-6, a
@@ -115,7 +117,7 @@ def why_not_thinner(build: Build, wiring: Wiring, sized: Sized, item: Conductor)
                 return "branch"
     fuses_a = {each: a for each, a in sized.fuse_a.items() if a < inf}
     test = pinned(build, {**sized.gauge, id: thinner}, fuses_a)
-    joined, solved, _ = wire(test)
+    joined, solved, _ = size_wires(test)
     for a, volts in drops_v(test, joined.wiring, solved).items():
         # every run's drop is rounded up to a whole step: that much may be left over
         way = wiring.feed[a].runs + wiring.ret[a].runs
@@ -126,7 +128,8 @@ def why_not_thinner(build: Build, wiring: Wiring, sized: Sized, item: Conductor)
 
 def could_be_thinner(build: Build) -> list[tuple[str, str]]:
     """Auto runs on an amplifier's way that nothing keeps from going down one size."""
-    wired, sized, items, _ = settled(build)
+    solved = size_and_solve(build)
+    wired, sized, items = solved.wired, solved.sized, solved.items
     wiring = wired.wiring
     links = {run for way in wiring.links.values() for run in way}
     found = []
@@ -155,7 +158,7 @@ def test_no_run_could_be_one_size_thinner(monkeypatch: pytest.MonkeyPatch) -> No
     for seed in range(200):
         build = random_build(Random(seed), 5 + seed % 20)
         rounds = 0
-        settled(build)
+        size_and_solve(build)
         if rounds > 6:  # three rounds for each of the two sizings of a build
             swung += 1
         else:
@@ -173,7 +176,8 @@ def test_the_limit_is_kept_once_the_wires_are_warm() -> None:
     # by the rule of sizing: inside the limit, or told to be over it at best. Seven amplifiers on
     # 10 mm2 near the limit of their wires
     build = random_build(Random(8485), 30)
-    wired, sized, _, _ = settled(build)
+    solved = size_and_solve(build)
+    wired, sized = solved.wired, solved.sized
     for a, volts in drops_v(build, wired.wiring, sized).items():
         assert volts <= build.header.drop_limit_v + 1e-6 or a in sized.over_v
 
@@ -181,7 +185,7 @@ def test_the_limit_is_kept_once_the_wires_are_warm() -> None:
 def test_a_reason_names_the_fuse_that_is_there() -> None:
     # by definition: "carries its 60 A fuse" is said of a wire behind a 60 A fuse
     build = random_build(Random(1588), 33)
-    _, sized, _, _ = settled(build)
+    sized = size_and_solve(build).sized
     for id, why in sized.why.items():
         if why.startswith("carries its "):
             assert why == f"carries its {sized.guards[id].rating_a:g} A fuse", id
@@ -194,7 +198,8 @@ def test_two_wires_side_by_side_are_no_tree() -> None:
     )
     second: dict[str, Scalar] = {"id": "r8", "source": "b1", "target": "d1", "fused": True}
     build = actions.applied(build, AddRecord(table="runs", record={**second, "length_m": 8.0}))
-    wired, sized, _, _ = settled(build)
+    solved = size_and_solve(build)
+    wired, sized = solved.wired, solved.sized
     assert wired.wiring.loops
     assert not sized.exact
 
@@ -205,7 +210,7 @@ def test_a_main_run_may_be_thicker_than_its_only_branch() -> None:
     build = changed(
         small_build(), ("runs", "r4", "length_m", 8.0), ("header", "", "drop_limit_v", 0.5)
     )
-    _, sized, _, _ = settled(build)
+    sized = size_and_solve(build).sized
     main, branch = (conductors.area_mm2(sized.gauge[id]) for id in ("r4", "r5"))
     assert main > branch
     assert not sized.over_v
@@ -216,7 +221,7 @@ def test_a_tree_is_solved_exactly() -> None:
     build = changed(
         small_build(), ("runs", "r4", "length_m", 8.0), ("header", "", "drop_limit_v", 0.5)
     )
-    _, sized, _, _ = settled(build)
+    sized = size_and_solve(build).sized
     assert sized.exact
 
 
@@ -257,7 +262,7 @@ def test_a_design_drops_what_it_drops_when_pinned(title: str) -> None:
     for _ in range(2):
         build = actions.applied(build, actions.add(build, "amplifiers", channel_w=400.0))
     beside = design(build, title)
-    _, sized, _, _ = settled(build)
+    sized = size_and_solve(build).sized
     by_hand = evaluate(pinned(build, beside.gauges, dict(sized.fuse_a)))
     worst = max(a.drop_v for a in by_hand.amplifiers if a.drop_v is not None)
     assert beside.worst_drop_v == pytest.approx(worst, rel=1e-3)

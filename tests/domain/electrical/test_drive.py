@@ -8,14 +8,14 @@ from domain.build import actions
 from domain.build.edits import EditRefused
 from domain.build.records import Build
 from domain.electrical.drive import MOST_STEPS, STEP_S, Cancelled, simulate, step_s
-from domain.evaluate import wire
+from domain.electrical.sizing.size_and_solve import size_wires
 from domain.sheet import DriveResult
 from tests.domain.electrical.small import changed, small_build
 from tests.reference.electrical.test_drive_balance import TRACE_A, with_legs
 
 
 def driven(build: Build, charge: dict[str, float] | None = None) -> DriveResult:
-    return simulate(wire(build)[0], charge=charge)
+    return simulate(size_wires(build)[0], charge=charge)
 
 
 def test_progress_rises_from_nothing_to_all() -> None:
@@ -27,7 +27,7 @@ def test_progress_rises_from_nothing_to_all() -> None:
         return True
 
     build = with_legs(small_build(), ("cruise", "programme", 100), ("off", "silent", 100))
-    result = simulate(wire(build)[0], progress)
+    result = simulate(size_wires(build)[0], progress)
     assert told == sorted(told)
     assert (told[0], told[-1], len(told)) == (0.0, 1.0, len(result.points) + 1)
     assert told[10] == pytest.approx(0.5)
@@ -44,7 +44,7 @@ def test_cancel_stops_early(after: int) -> None:
 
     build = with_legs(small_build(), ("cruise", "programme", 36_000))
     with pytest.raises(Cancelled):
-        simulate(wire(build)[0], progress)
+        simulate(size_wires(build)[0], progress)
     assert len(told) == after
 
 
@@ -82,7 +82,7 @@ def test_no_legs_no_points() -> None:
         told.append(share)
         return True
 
-    result = simulate(wire(with_legs(small_build()))[0], progress)
+    result = simulate(size_wires(with_legs(small_build()))[0], progress)
     assert result.points == ()
     assert result.stored_ah == {"b1": 0.0}
     assert told == [1.0]

@@ -17,7 +17,8 @@ from domain.electrical.meter.readings import (
     judged,
     predicted,
 )
-from domain.evaluate import evaluate, settled
+from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.evaluate import evaluate
 from tests.domain.electrical.random_builds import DEVICES, random_build
 from tests.domain.electrical.small import changed, small_build
 
@@ -137,7 +138,7 @@ def test_what_cannot_be_read_that_way_says_so(at: str, meter: Meter, says: str) 
     (row,) = rows_of(build)
     assert says in row.message
     assert (row.predicted_v, row.ok) == (None, None)
-    assert suspects(settled(build)[0], [row]) == ()
+    assert suspects(size_and_solve(build).wired, [row]) == ()
 
 
 def test_a_plan_that_collapses_predicts_nothing_there() -> None:
@@ -158,7 +159,7 @@ def test_everything_as_predicted_has_no_suspect() -> None:
     rows = rows_of(build)
     assert rows
     assert all(row.ok for row in rows)
-    assert suspects(settled(build)[0], rows) == ()
+    assert suspects(size_and_solve(build).wired, rows) == ()
     assert verdict(build, rows, ()) == f"All {len(rows)} readings are within tolerance."
     assert verdict(build, (), ()) == ""
 
@@ -176,7 +177,7 @@ def test_a_bad_end_is_named_with_what_to_re_make() -> None:
     )
     state = evaluate(build).state("off-tone")
     assert state is not None
-    found = suspects(settled(build)[0], rows)
+    found = suspects(size_and_solve(build).wired, rows)
     assert found[0].id == "r4"
     # the amplifier draws a little more as its voltage falls, so a little less does it
     by_hand = 0.5 / state.current_a["r4"]
@@ -192,7 +193,7 @@ def test_joints_that_one_reading_cannot_tell_apart_say_so() -> None:
     build = small_build()
     volts = listed(build)["a1", Meter.TERMINALS].predicted_v
     rows = rows_of(typed(build, ("a1", Meter.TERMINALS, OFF, volts - 1.0)))
-    found = suspects(settled(build)[0], rows)
+    found = suspects(size_and_solve(build).wired, rows)
     assert {"r4", "r5", "r6", "e2", "b1"} <= {suspect.id for suspect in found}
     assert {"r4", "r5", "r6"} <= {found[0].id, *found[0].alike}
     assert "do not tell it from" in found[0].what_to_do
@@ -204,7 +205,7 @@ def test_readings_that_contradict_each_other() -> None:
     twice = rows_of(
         typed(build, ("a1", Meter.TERMINALS, OFF, volts), ("a1", Meter.TERMINALS, OFF, volts - 2))
     )
-    found = suspects(settled(build)[0], twice)
+    found = suspects(size_and_solve(build).wired, twice)
     assert not any(suspect.explained for suspect in found)
     assert "was read twice in one state" in verdict(build, twice, found)
     # the amplifier is 2 V low but nothing is lost on the way to it or from it
@@ -220,7 +221,7 @@ def test_readings_that_contradict_each_other() -> None:
             ),
         )
     )
-    found = suspects(settled(build)[0], rows)
+    found = suspects(size_and_solve(build).wired, rows)
     assert not any(suspect.explained for suspect in found)
     says = verdict(build, rows, found)
     assert "contradict each other" in says or "No joint with more resistance" in says
@@ -229,7 +230,7 @@ def test_readings_that_contradict_each_other() -> None:
 def test_more_volts_than_there_can_be_blames_no_joint() -> None:
     build = small_build()
     rows = rows_of(typed(build, ("a1", Meter.TERMINALS, OFF, 20.0)))
-    found = suspects(settled(build)[0], rows)
+    found = suspects(size_and_solve(build).wired, rows)
     assert not any(suspect.explained for suspect in found)
     assert "outside tolerance" in verdict(build, rows, found)
 
@@ -268,7 +269,7 @@ def test_nothing_typed_raises(seed: int, steps: int) -> None:
     rows = judged(build, sheet)
     assert len(rows) == 8
     assert all(row.message or row.ok for row in rows)
-    found = suspects(settled(build)[0], rows)
+    found = suspects(size_and_solve(build).wired, rows)
     assert all(suspect.extra_ohm > 0 for suspect in found)
     squares = [suspect.remaining**2 for suspect in found]
     assert squares == pytest.approx(sorted(squares), abs=2e-3)

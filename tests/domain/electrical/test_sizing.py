@@ -16,7 +16,8 @@ from domain.build.edits import EditRefused
 from domain.build.records import Build
 from domain.electrical.network import system
 from domain.electrical.protection import fuses
-from domain.evaluate import evaluate, settled
+from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.evaluate import evaluate
 from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import Change, changed, small_build
 
@@ -225,7 +226,7 @@ def test_a_fuse_already_there_but_not_read_off_carries_its_current() -> None:
 def test_auto_fuses_are_the_smallest_that_will_do(build: Build) -> None:
     # by the rule for auto fuses; one size of slack, as a rating is not taken back once a round
     # of the iteration asked for it
-    _, sized, _, _ = settled(build)
+    sized = size_and_solve(build).sized
     for run in build.runs:
         if (run.fused or run.far_fused) and run.fuse_a is None:
             least = fuses.smallest(sized.least_a[run.id], run.fuse_family)

@@ -15,7 +15,8 @@ from domain.electrical import ampacity, conductors, sources
 from domain.electrical.network import system
 from domain.electrical.protection import coordination, opening, short_circuit
 from domain.electrical.protection.withstand import Wire, withstand_s
-from domain.evaluate import evaluate, settled
+from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.reference.planning import planned
 from domain.sheet import FuseStudy, Sheet
@@ -134,7 +135,8 @@ def test_breaking_capacity_is_noted_on_the_first_fuse_only() -> None:
 
 def thevenin_by_numpy(build: Build) -> dict[str, tuple[float, float]]:
     """Open voltage and resistance to the body at every node, by dense linear algebra."""
-    wired, sized, _, _ = settled(build)
+    solved = size_and_solve(build)
+    wired, sized = solved.wired, solved.sized
     names = list(wired.wiring.nodes)
     at = {name: i for i, name in enumerate(names)}
     size = len(names)
@@ -171,7 +173,8 @@ def thevenin_by_numpy(build: Build) -> dict[str, tuple[float, float]]:
 @ordinary
 def test_fault_currents_by_dense_linear_algebra(build: Build) -> None:
     # second method: conductance matrix written anew and inverted by numpy
-    wired, sized, _, _ = settled(build)
+    solved = size_and_solve(build)
+    wired, sized = solved.wired, solved.sized
     siemens = system.siemens(build, wired.wiring, sized.tone_ohm, True)
     mine = short_circuit.thevenin(build, wired.circuit, siemens, list(wired.wiring.nodes))
     for name, (volts, ohm) in thevenin_by_numpy(build).items():
@@ -185,7 +188,7 @@ def test_fault_current_by_hand() -> None:
     # by hand: battery, its ground cable and ground point to the star, the main run with its fuse,
     # then the branch with its own
     build = changed(small_build(), ("runs", "r4", "fuse_a", 100.0), ("runs", "r5", "fuse_a", 60.0))
-    _, sized, _, _ = settled(build)
+    sized = size_and_solve(build).sized
     sheet = evaluate(build)
     rest = sources.rest_voltage_v(build.batteries[0].chemistry, planned("state_of_charge"))
     source = sources.internal_ohm(build.batteries[0]) + sized.tone_ohm["r3"]
@@ -213,7 +216,8 @@ def test_the_margin_is_the_least_of_all_currents() -> None:
     # and the corners have to find the least within 2 %
     for seed in range(30):
         build = random_build(Random(seed), 5 + seed % 15)
-        _, sized, items, _ = settled(build)
+        solved = size_and_solve(build)
+        sized, items = solved.sized, solved.items
         for each in evaluate(build).studies:
             if each.must_open_a is None or not each.opens:
                 continue
@@ -254,7 +258,7 @@ def test_a_fault_at_the_far_battery_is_fed_through_the_fuse_by_the_near_one_only
     # by hand: what the near battery pushes through the whole link; the far battery feeds the
     # same short directly, but neither through the near fuse nor along the wire
     build = linked(20.0)
-    _, sized, _, _ = settled(build)
+    sized = size_and_solve(build).sized
     link = next(run.id for run in build.runs if run.far_fused)
     rest = sources.rest_voltage_v(build.batteries[0].chemistry, 0.8)
     most = rest / (sources.internal_ohm(build.batteries[0]) + sized.tone_ohm[link])

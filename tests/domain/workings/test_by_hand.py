@@ -75,9 +75,9 @@ def test_amplifier_current_by_hand(name: str) -> None:
 @pytest.mark.parametrize("name", [*DEMOS, "8"])
 def test_nodes_balance(name: str) -> None:
     # Kirchhoff: what meets at a node adds up to nothing, to what rounding leaves of 1000 A.
-    build, sheet = worked(name)
-    for state in sheet.states:
-        solved = context(build, sheet).state(state.id)
+    plan = worked(name)
+    for state in plan.sheet.states:
+        solved = context(plan).state(state.id)
         assert state.converged
         for node in state.node_v:
             assert sum(f.amperes for f in solved.leaving(node)) == pytest.approx(0, abs=1e-6)
@@ -98,10 +98,10 @@ def test_node_voltage_and_current_by_hand() -> None:
 
 
 def test_power_adds_up() -> None:
-    build, sheet = worked("estate_car")
-    for state in sheet.states:
+    plan = worked("estate_car")
+    for state in plan.sheet.states:
         found = {
-            field: workings(build, sheet, Figure("network_state", state.id, field))
+            field: workings(plan, Figure("network_state", state.id, field))
             for field in ("source_w", "load_w", "heat_w")
         }
         sums = {field: sum(inputs(w).values()) for field, w in found.items()}
@@ -133,15 +133,15 @@ def test_faults_and_withstand_by_hand(name: str) -> None:
 
 def test_play_time_by_peukert() -> None:
     for name in ("estate_car", "hatchback", "camper_van"):
-        build, sheet = worked(name)
+        plan = worked(name)
         (_, w), *_ = of(name, "supply", "play_minutes")
         i = inputs(w)
         hours = i["H"] * (i["C"] / (i["I"] * i["H"])) ** i["k"]
         assert w.value == pytest.approx(hours * 60 / 2)
         # by the wiring: with the isolator open only this battery's own loads count
-        state = sheet.state("off-programme")
+        state = plan.sheet.state("off-programme")
         assert state is not None
-        assert i["I"] in [pytest.approx(state.battery_a[b.id]) for b in build.batteries]
+        assert i["I"] in [pytest.approx(state.battery_a[b.id]) for b in plan.build.batteries]
 
 
 def test_flat_pattern_by_hand() -> None:

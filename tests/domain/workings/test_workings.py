@@ -14,7 +14,8 @@ from domain.build.edits import AddRecord, Edit, SetField, apply
 from domain.build.records import Build
 from domain.electrical import drive
 from domain.electrical.meter import readings
-from domain.evaluate import evaluate, settled
+from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.evaluate import evaluate, make_plan
 from domain.workings.cited import cite, known_source, publications, row_source
 from domain.workings.context import context
 from domain.workings.electrical import drive as drive_workings
@@ -29,9 +30,10 @@ RANDOM = (3, 8, 11)
 
 @pytest.mark.parametrize("name", [*DEMOS, *map(str, RANDOM)])
 def test_every_working_ends_in_the_figure_shown(name: str) -> None:
-    build, sheet = worked(name)
+    plan = worked(name)
+    sheet = plan.sheet
     for figure in figures_of(sheet):
-        working = workings(build, sheet, figure)
+        working = workings(plan, figure)
         shown = value_of(sheet, figure)
         if shown is None:
             assert working.value is None, figure
@@ -50,7 +52,8 @@ def test_every_working_ends_in_the_figure_shown(name: str) -> None:
 def test_every_number_of_a_record_is_walked() -> None:
     # A number that the walk passes over would have no working and nobody would know. Everything
     # a record holds is a number, a name, a flag, or names of others; all numbers come up.
-    build, sheet = worked("estate_car")
+    plan = worked("estate_car")
+    sheet = plan.sheet
     walked = {(f.kind, f.id, f.field.partition(".")[0]) for f in figures_of(sheet)}
     ids = {(kind, id) for kind, id, _ in walked}
     numbers = 0
@@ -64,14 +67,15 @@ def test_every_number_of_a_record_is_walked() -> None:
                 numbers += len(value)
     assert numbers > 400
     assert len(ids) > 80
-    assert context(build, sheet) is context(build, sheet)
+    assert context(plan) is context(plan)
 
 
 def test_what_has_no_working_says_why() -> None:
-    build, sheet = worked("estate_car")
+    plan = worked("estate_car")
+    sheet = plan.sheet
     for kind, field in NOT_WORKED:
         figure = next(f for f in figures_of(sheet) if (f.kind, f.field) == (kind, field))
-        working = workings(build, sheet, figure)
+        working = workings(plan, figure)
         assert working.value == value_of(sheet, figure)
         assert working.formula == NOT_WORKED[kind, field]
     assert len(NOT_WORKED) <= 6
@@ -89,15 +93,16 @@ def test_what_has_no_working_says_why() -> None:
     ],
 )
 def test_a_figure_that_is_not_there_is_refused(figure: Figure) -> None:
-    build, sheet = worked("estate_car")
+    plan = worked("estate_car")
     with pytest.raises(LookupError, match=r"has no"):
-        workings(build, sheet, figure)
+        workings(plan, figure)
 
 
 def test_a_worked_drop_in_plain_lines() -> None:
-    build, sheet = worked("estate_car")
+    plan = worked("estate_car")
+    sheet = plan.sheet
     run = sheet.runs[1]
-    lines = text(workings(build, sheet, Figure("run_result", run.id, "drop_v")))
+    lines = text(workings(plan, Figure("run_result", run.id, "drop_v")))
     assert lines == [
         "Drop along the run",
         "  U = I R",
@@ -126,16 +131,17 @@ def test_every_source_key_of_the_tables_is_explained() -> None:
 
 def test_a_new_build_and_an_empty_one() -> None:
     for build in (Build(), actions.start_build()):
-        sheet = evaluate(build)
+        plan = make_plan(build)
+        sheet = plan.sheet
         for figure in figures_of(sheet):
             shown = value_of(sheet, figure)
-            worked = workings(build, sheet, figure).value
+            worked = workings(plan, figure).value
             assert worked == (None if shown is None else pytest.approx(shown, rel=1e-6, abs=1e-9))
 
 
 def _unusual() -> Build:
     """What the other builds lack: counted strands, own fuse curve, plate rating, loose ends."""
-    build = worked("estate_car")[0]
+    build = worked("estate_car").build
     run = next(run.id for run in build.runs if run.fused)
     changes: list[Edit] = [
         SetField(table="runs", id=run, field="strands", value=400),
@@ -164,12 +170,12 @@ def _unusual() -> Build:
 
 
 def test_an_unusual_build() -> None:
-    build = _unusual()
-    sheet = evaluate(build)
+    plan = make_plan(_unusual())
+    sheet = plan.sheet
     cited = set()
     for figure in figures_of(sheet):
         shown = value_of(sheet, figure)
-        working = workings(build, sheet, figure)
+        working = workings(plan, figure)
         wanted = None if shown is None else pytest.approx(shown, rel=1e-6, abs=1e-9)
         assert working.value == wanted, figure
         assert known_source(working.source), figure
@@ -180,25 +186,26 @@ def test_an_unusual_build() -> None:
 
 
 def test_the_context_follows_the_build() -> None:
-    build, sheet = worked("hatchback")
-    id = build.amplifiers[0].id
+    plan = worked("hatchback")
+    id = plan.build.amplifiers[0].id
     figure = Figure("amplifier_load", id, "design_a")
-    before = workings(build, sheet, figure).value
+    before = workings(plan, figure).value
     edit = SetField(table="amplifiers", id=id, field="channel_w", value=20.0)
-    after, _ = apply(build, edit)
-    other = evaluate(after)
-    assert workings(after, other, figure).value == pytest.approx(record_of(other, figure).design_a)
-    assert workings(build, sheet, figure).value == before
+    after, _ = apply(plan.build, edit)
+    other = make_plan(after)
+    wanted = record_of(other.sheet, figure).design_a
+    assert workings(other, figure).value == pytest.approx(wanted)
+    assert workings(plan, figure).value == before
 
 
 def test_drive_profile_voltage_and_charge() -> None:
     # Voltage against the solver's own; charge against the stored charge of every battery.
     for name in DEMOS:
         build, _ = apply(
-            worked(name)[0],
+            worked(name).build,
             AddRecord(table="legs", record={"id": "l90", "engine": "off", "duration_s": 300.0}),
         )
-        wired, *_ = settled(build)
+        wired = size_and_solve(build).wired
         result = drive.simulate(wired)
         capacity = {b.id: b.capacity_ah for b in build.batteries}
         last = len(result.points) - 1
@@ -217,7 +224,7 @@ def test_drive_profile_voltage_and_charge() -> None:
 
 def test_predicted_readings() -> None:
     for name in DEMOS:
-        build, sheet = worked(name)
+        build, sheet = worked(name).build, worked(name).sheet
         for reading in readings.predicted(build, sheet):
             volts = reading_workings.predicted_v(build, sheet, reading)
             tolerance = reading_workings.tolerance_v(build, sheet, reading)
@@ -229,7 +236,7 @@ def test_predicted_readings() -> None:
 
 def test_a_typed_reading() -> None:
     record = {"id": "m90", "at": "b1", "mode": NetworkMode.OFF_TONE, "value_v": 12.0}
-    build, _ = apply(worked("estate_car")[0], AddRecord(table="readings", record=record))
+    build, _ = apply(worked("estate_car").build, AddRecord(table="readings", record=record))
     sheet = evaluate(build)
     judged = next(reading for reading in readings.judged(build, sheet) if reading.id == "m90")
     working = reading_workings.difference_v(build, sheet, judged)

@@ -1,13 +1,12 @@
-"""Builds with their sheets, and their workings field by field."""
+"""Builds worked out, and the workings of their figures field by field."""
 
 from functools import cache
 from random import Random
 
 from demo_db.load import demo_builds
 from domain.build.edits import AddRecord, apply
-from domain.build.records import Build
-from domain.evaluate import evaluate
-from domain.sheet import Sheet
+from domain.evaluate import make_plan
+from domain.plan import Plan
 from domain.workings.registry import figures_of, workings
 from domain.workings.working import Figure, Working
 from tests.domain.electrical.random_builds import random_build
@@ -16,8 +15,8 @@ DEMOS = dict(demo_builds())
 
 
 @cache
-def worked(name: str) -> tuple[Build, Sheet]:
-    """A build by the name of its demo, or a random one by number, with its sheet."""
+def worked(name: str) -> Plan:
+    """A build by the name of its demo, or a random one by number, worked out."""
     build = DEMOS[name] if name in DEMOS else random_build(Random(int(name)), 30)
     if name in DEMOS:
         for spot in ({"feed_m": 0.2}, {"feed_m": 0.4, "onward_m": 3.0}):
@@ -26,7 +25,7 @@ def worked(name: str) -> tuple[Build, Sheet]:
                 record={"id": f"s{900 + len(spot)}", "run": build.runs[3].id, **spot},
             )
             build, _ = apply(build, edit)
-    return build, evaluate(build)
+    return make_plan(build)
 
 
 def inputs(working: Working) -> dict[str, float]:
@@ -36,10 +35,10 @@ def inputs(working: Working) -> dict[str, float]:
 
 def of(name: str, kind: str, field: str) -> list[tuple[Figure, Working]]:
     """The workings of one field of all records of a kind, of which there is at least one."""
-    build, sheet = worked(name)
+    plan = worked(name)
     found = [
-        (figure, workings(build, sheet, figure))
-        for figure in figures_of(sheet)
+        (figure, workings(plan, figure))
+        for figure in figures_of(plan.sheet)
         if figure.kind == kind and figure.field.partition(".")[0] == field
     ]
     assert found

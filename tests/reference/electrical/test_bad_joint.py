@@ -14,7 +14,8 @@ from domain.build.records import Build, Reading
 from domain.electrical.meter.diagnosis import Suspect, suspects
 from domain.electrical.meter.readings import judged, predicted
 from domain.electrical.network.states import Wired
-from domain.evaluate import evaluate, settled
+from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.evaluate import evaluate
 from domain.sheet import Sheet
 from tests.benchmarks.builds import twelve
 from tests.domain.electrical.small import changed, small_build
@@ -86,7 +87,7 @@ def outcome(number: int, noise: bool, spread: float = 0.0) -> Outcome:
     random = Random(number)
     build = random_car(random)
     fault = random_fault(random, build)
-    sheet, wired = evaluate(build), settled(build)[0]
+    sheet, wired = evaluate(build), size_and_solve(build).wired
     truth = with_other_loads(random, build, spread) if spread else None
     taken = read(build, sheet, wired, fault, random if noise else None, truth, spread)
     rows = judged(taken, sheet)
@@ -99,7 +100,7 @@ def test_the_plan_agrees_with_the_second_solver() -> None:
     compared = 0
     for number in range(60):
         build = random_car(Random(number))
-        sheet, wired = evaluate(build), settled(build)[0]
+        sheet, wired = evaluate(build), size_and_solve(build).wired
         for state in sheet.states:
             ohms = wired.tone_ohm if state.id.endswith("tone") else wired.programme_ohm
             volts = node_volts(build, ohms, state.id, None)
@@ -160,7 +161,7 @@ def test_a_corroded_ground_of_ten_milliohm_at_a_hundred_amperes_reads_one_volt()
         ("grounds", "e1", "resistance_ohm", 0.0),
         ("grounds", "e2", "resistance_ohm", 0.0),
     )
-    sheet, wired = evaluate(build), settled(build)[0]
+    sheet, wired = evaluate(build), size_and_solve(build).wired
     state = sheet.state("off-tone")
     assert state is not None
     assert state.current_a["r6"] == pytest.approx(100, abs=0.001)
@@ -190,7 +191,7 @@ def test_a_corroded_ground_of_ten_milliohm_at_a_hundred_amperes_reads_one_volt()
 
 def test_thirty_readings_on_twelve_amplifiers() -> None:
     build = twelve()
-    sheet, wired = evaluate(build), settled(build)[0]
+    sheet, wired = evaluate(build), size_and_solve(build).wired
     for id in ("r4", "r7", "r9", "r12", "e3"):
         taken = read(build, sheet, wired, Fault(id, 0.004), Random(1))
         first = taken.model_copy(update={"readings": taken.readings[:30]})
@@ -203,7 +204,7 @@ def test_a_weak_battery_is_named() -> None:
     # 20 milliohm more inside it than planned, solved by the second solver
     build = changed(small_build(), ("batteries", "b1", "resistance_ohm", 0.005))
     weak = changed(build, ("batteries", "b1", "resistance_ohm", 0.025))
-    sheet, wired = evaluate(build), settled(build)[0]
+    sheet, wired = evaluate(build), size_and_solve(build).wired
     taken = read(build, sheet, wired, Fault("r1", 0.0), None, truth=weak)
     found = suspects(wired, judged(taken, sheet))
     assert found[0].id == "b1"
@@ -213,7 +214,7 @@ def test_a_weak_battery_is_named() -> None:
 
 def test_two_bad_joints_are_not_blamed_on_one() -> None:
     build = actions.applied(small_build(), actions.add(small_build(), "amplifiers"))
-    sheet, wired = evaluate(build), settled(build)[0]
+    sheet, wired = evaluate(build), size_and_solve(build).wired
     first = read(build, sheet, wired, Fault("r5", 0.02), None)
     second = read(build, sheet, wired, Fault("e2", 0.02), None)
     mixed = first.readings[::2] + second.readings[1::2]

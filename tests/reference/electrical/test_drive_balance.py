@@ -12,7 +12,7 @@ from domain.build.records import Build, Leg
 from domain.electrical import drive
 from domain.electrical.network import nodal, states
 from domain.electrical.network.system import LEAST_OHM
-from domain.evaluate import wire
+from domain.electrical.sizing.size_and_solve import size_wires
 from domain.sheet import DriveResult
 from tests.domain.electrical.random_builds import random_build
 from tests.domain.electrical.small import changed, small_build
@@ -55,7 +55,7 @@ def random_drive(seed: int) -> tuple[Build, dict[str, float]]:
 
 def driven(build: Build, charge: dict[str, float] | None = None) -> tuple[DriveResult, list[Step]]:
     """The profile, and every network that was solved for it."""
-    wired, _, _ = wire(build)
+    wired, _, _ = size_wires(build)
     steps: list[Step] = []
     solve = nodal.solve
 

@@ -17,7 +17,7 @@ import pytest
 
 from domain.electrical.network import nodal
 from domain.electrical.network.netlist import netlist
-from domain.evaluate import evaluate
+from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.sheet import NetworkState
 from tests.domain.electrical.random_builds import random_build
 from tests.reference.electrical.circuits import Between, Branch, by_name, power_load, solved
@@ -119,11 +119,12 @@ def states_of(seed: int) -> tuple[list[tuple[str, NetworkState]], list[tuple[str
     """Netlists with solved currents, and with loads that ask for power, of one random build."""
     random = Random(seed)
     build = random_build(random, random.randint(0, 30))
-    states = [state for state in evaluate(build).states if state.converged]
+    network = size_and_solve(build)
+    states = [state for state in network.states if state.converged]
     picked = random.sample(states, min(2, len(states)))
     return (
-        [(netlist(build, state.id), state) for state in picked],
-        [(netlist(build, state.id, behavioural=True), state) for state in picked],
+        [(netlist(network.wired, state), state) for state in picked],
+        [(netlist(network.wired, state, behavioural=True), state) for state in picked],
     )
 
 

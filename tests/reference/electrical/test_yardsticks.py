@@ -6,7 +6,8 @@ from domain.build.choices import Metal, Surface
 from domain.build.records import Build, GroundPoint
 from domain.electrical import conductors
 from domain.electrical.network import system
-from domain.evaluate import evaluate, settled
+from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.evaluate import evaluate
 from domain.findings import Finding
 from domain.reference.planning import planned
 from tests.domain.electrical.small import changed, small_build
@@ -77,7 +78,8 @@ def found_all(build: Build) -> list[Finding]:
 def cold_ohm(build: Build, id: str) -> float:
     """A run at 20 C with its two joints [ohm], by hand."""
     run = next(run for run in build.runs if run.id == id)
-    _, sized, items, _ = settled(build)
+    solved = size_and_solve(build)
+    sized, items = solved.sized, solved.items
     wire = conductors.resistance_ohm(sized.gauge[id], run.metal, items[id].wire_m, 20)
     return wire + 2 * planned("joint_ohm")
 
@@ -97,7 +99,7 @@ def test_the_default_ground_path_leaves_room_in_the_starter_loop() -> None:
 def test_a_starter_pulls_the_default_ground_path_no_further_than_the_yardstick() -> None:
     # source: SAE J541 at 200 A: 0.4 V for the whole loop; by the solver, cables warm
     build = small_build()
-    _, sized, _, _ = settled(build)
+    sized = size_and_solve(build).sized
     path = sized.tone_ohm["r2"] + sized.tone_ohm["r3"]
     assert 200 * path < 0.4
     assert path >= cold_ohm(build, "r2") + cold_ohm(build, "r3")

@@ -6,10 +6,11 @@ from typing import Any
 from demo_db.load import demo_builds
 from domain.build.records import Build, records
 from domain.cable.cut_list import piece_lengths
-from domain.evaluate import evaluate
-from domain.full_results import WholeSheet, whole
+from domain.evaluate import make_plan
+from domain.full_results import FullResults, full_results
 from domain.money.estimate import estimate
 from domain.money.matching import match, spools
+from domain.plan import Plan
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.times import default_times
 from storage.pack.pack_context import Money
@@ -58,10 +59,15 @@ def builds() -> dict[str, Build]:
 
 
 @cache
-def result(name: str) -> WholeSheet:
-    """What follows from one of them."""
-    build = builds()[name]
-    return whole(build, evaluate(build))
+def plan(name: str) -> Plan:
+    """One of them, worked out."""
+    return make_plan(builds()[name])
+
+
+@cache
+def result(name: str) -> FullResults:
+    """All that follows from one of them."""
+    return full_results(plan(name))
 
 
 def money(name: str) -> Money:

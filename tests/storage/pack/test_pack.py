@@ -11,15 +11,16 @@ from pathlib import Path
 
 import pytest
 
+from domain.evaluate import make_plan
 from storage.errors import TransferError
 from storage.pack.pack import DATA, NAMES, SECTIONS, PackCancelled, write_pack
-from tests.storage.pack.builds import builds, money, result
+from tests.storage.pack.builds import builds, money, plan, result
 from tests.storage.pack.measuring import open_pdf
 
 
 def written(name: str, folder: Path, **more: object) -> list[Path]:
     given: dict[str, object] = {"paper": "a4", "revision": "7", "date": "2026-03-01", **more}
-    return write_pack(builds()[name], result(name), folder, **given)  # type: ignore[arg-type]
+    return write_pack(plan(name), result(name), folder, **given)  # type: ignore[arg-type]
 
 
 def state(folder: Path) -> dict[str, bytes]:
@@ -79,7 +80,12 @@ def test_a_title_with_slashes_or_dots_stays_in_the_folder(tmp_path: Path, title:
     build = build.model_copy(update={"header": build.header.model_copy(update={"title": title})})
     folder = tmp_path / "packs"
     paths = write_pack(
-        build, result("hatchback"), folder, paper="a4", revision="../7", only=frozenset({"runs"})
+        make_plan(build),
+        result("hatchback"),
+        folder,
+        paper="a4",
+        revision="../7",
+        only=frozenset({"runs"}),
     )
     assert [path.parent for path in paths] == [folder]
     assert list(tmp_path.iterdir()) == [folder]

@@ -16,7 +16,7 @@ from domain.csv_cells import cell_text
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells
 from storage.pack.pack import DATA, pack_files
 from storage.transfer import import_build
-from tests.storage.pack.builds import builds, result
+from tests.storage.pack.builds import builds, plan, result
 
 NAMES = ("estate_car", "camper_van", "hatchback", "odd", "largest")
 DENSITY = {"copper": 8890.0, "tinned copper": 8890.0, "copper-clad aluminium": 3320.0}
@@ -24,9 +24,7 @@ _RUNS = "=+-@\t\r＝＋－＠"
 
 
 def files(name: str) -> dict[str, bytes]:
-    return pack_files(
-        builds()[name], result(name), paper="a4", revision="7", only=frozenset({DATA})
-    )
+    return pack_files(plan(name), result(name), paper="a4", revision="7", only=frozenset({DATA}))
 
 
 def document(name: str) -> dict[str, Any]:

@@ -13,15 +13,15 @@ import pytest
 
 from domain.build.records import Alternator, Block, Build, Run
 from domain.cable.cut_list import cut_list
-from domain.evaluate import evaluate
+from domain.evaluate import evaluate, make_plan
 from domain.fabrication.shape.flat_pattern import Flat, develop
-from domain.full_results import whole
+from domain.full_results import full_results
 from domain.materials.takeoff import ONE_FOR_ALL
 from domain.money.quote import quote
 from storage.pack.pack import SECTIONS, pack_files
 from storage.pack.tiles import PAPERS
 from tests.domain.electrical.random_builds import random_build
-from tests.storage.pack.builds import ODD, builds, money, result
+from tests.storage.pack.builds import ODD, builds, money, plan, result
 from tests.storage.pack.measuring import MM, drawn, open_pdf
 
 NAMES = ("estate_car", "camper_van", "hatchback", "odd", "largest")
@@ -32,7 +32,7 @@ EDGE_MM = 8.0
 @cache
 def pdf(name: str, paper: str = "a4") -> Any:
     files = pack_files(
-        builds()[name],
+        plan(name),
         result(name),
         paper=paper,
         revision="7",
@@ -40,6 +40,11 @@ def pdf(name: str, paper: str = "a4") -> Any:
         money=money(name) if name != "largest" else None,
     )
     return open_pdf(next(content for file, content in files.items() if file.endswith(".pdf")))
+
+
+def files_of(build: Build, **how: Any) -> dict[str, bytes]:
+    worked = make_plan(build)
+    return pack_files(worked, full_results(worked), **how)
 
 
 def squeezed(text: str) -> str:
@@ -255,7 +260,7 @@ def test_it_prints_in_black_and_grey_alone() -> None:
 def test_any_build_can_be_printed(seed: int) -> None:
     # conservation: every run of whatever a person may have left is in the diagram
     build = random_build(Random(seed), 30, extreme=seed % 2 == 1)
-    files = pack_files(build, whole(build, evaluate(build)), paper="letter")
+    files = files_of(build, paper="letter")
     document = open_pdf(next(iter(files.values())))
     top = next(page for level, title, page in document.get_toc() if title == "One-line diagram")
     after = next(page for level, title, page in document.get_toc() if page > top and level == 1)
@@ -267,9 +272,7 @@ def test_any_build_can_be_printed(seed: int) -> None:
 @pytest.mark.parametrize(("hot", "stated"), [(True, "120 A hot"), (False, "120 A on the plate")])
 def test_the_diagram_says_how_an_alternator_is_rated(hot: bool, stated: str) -> None:
     build = Build(alternators=(Alternator(id="g1", rated_a=120, hot=hot),))
-    files = pack_files(
-        build, whole(build, evaluate(build)), paper="a4", only=frozenset({"diagram"})
-    )
+    files = files_of(build, paper="a4", only=frozenset({"diagram"}))
     document = open_pdf(files.popitem()[1])
     text = "".join(page.get_text() for page in document)
     assert squeezed(f"alternator, {stated}") in squeezed(text)
@@ -285,9 +288,7 @@ def test_a_chain_of_forty_blocks_and_runs_that_lead_nowhere_are_drawn() -> None:
     ]
     loose = (Run(id="r40"), Run(id="r41", target="d1"), Run(id="r42", source="d2", target="d2"))
     build = Build(blocks=blocks, runs=(*runs, *loose))
-    files = pack_files(
-        build, whole(build, evaluate(build)), paper="a4", only=frozenset({"diagram"})
-    )
+    files = files_of(build, paper="a4", only=frozenset({"diagram"}))
     document = open_pdf(files.popitem()[1])
     words = [word for page in document for word in page.get_text("words")]
     assert {run.id for run in build.runs} <= {word[4] for word in words}

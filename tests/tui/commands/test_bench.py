@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from demo_db.load import demo_builds
-from domain.build.records import Build
+from domain.plan import Plan
 from tests.storage.pack.measuring import open_pdf
 from tests.tui.commanding import Command, Ended, add_build
 from tests.tui.commands.test_main import ODD_NAMES
@@ -111,8 +111,8 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
     """Stand in for what writes a pack: what it was asked for, by the names of its parameters."""
     calls: list[dict[str, Any]] = []
 
-    def write_pack(build: Build, whole: object, folder: Path, **options: Any) -> list[Path]:
-        calls.append({"build": build, "folder": folder, **options})
+    def write_pack(plan: Plan, results: object, folder: Path, **options: Any) -> list[Path]:
+        calls.append({"build": plan.build, "folder": folder, **options})
         return [folder / "one.pdf", folder / "two.csv"]
 
     monkeypatch.setattr("storage.pack.pack.write_pack", write_pack)

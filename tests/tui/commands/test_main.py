@@ -341,7 +341,7 @@ def test_a_fault_is_one_line_and_its_trace_is_kept(
     def broken(build: Build) -> None:
         raise ZeroDivisionError("division\nby zero")
 
-    monkeypatch.setattr("domain.evaluate.evaluate", broken)
+    monkeypatch.setattr("domain.evaluate.make_plan", broken)
     ended = mainrun("sheet", "estate")
     assert ended.code == FAULT
     assert "ZeroDivisionError" in ended.err
@@ -358,7 +358,7 @@ def test_ctrl_c_ends_quietly(
     def interrupted(build: Build) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("domain.evaluate.evaluate", interrupted)
+    monkeypatch.setattr("domain.evaluate.make_plan", interrupted)
     assert mainrun("sheet", "estate") == Ended(INTERRUPTED, "", "")
 
 

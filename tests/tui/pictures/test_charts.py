@@ -12,7 +12,8 @@ from domain.electrical.drive import simulate
 from domain.electrical.protection import coordination
 from domain.electrical.protection.opening import Point, Window
 from domain.electrical.protection.withstand import Wire, withstand_s
-from domain.evaluate import evaluate, settled
+from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.evaluate import evaluate
 from domain.sheet import FuseStudy
 from tui.pictures.charts import drive_chart, drop_bars, protection_chart
 from tui.tables.figures import amperes, seconds
@@ -23,7 +24,8 @@ SIZES = [(76, 18), (118, 30), (60, 14)]
 def studied(build: Build, place: int = 0) -> tuple[FuseStudy, Window, dict[str, Wire]]:
     """A fuse's study with its window and the wires that it guards."""
     study = evaluate(build).studies[place]
-    _, sized, items, _ = settled(build)
+    solved = size_and_solve(build)
+    sized, items = solved.sized, solved.items
     points, _ = coordination.window_of(build, FuseFamily(study.family), study.rating_a)
     wires = {id: coordination.wire(items[id], sized.gauge[id]) for id in study.guarded}
     return study, points, wires
@@ -105,7 +107,7 @@ def test_a_fuse_that_need_never_open_is_said_so() -> None:
 @pytest.mark.parametrize(("width", "height"), SIZES)
 def test_the_drive_chart_marks_its_legs(width: int, height: int) -> None:
     build = estate()
-    result = simulate(settled(build)[0])
+    result = simulate(size_and_solve(build).wired)
     lines = drive_chart(result, build, width, height)
     assert max(map(cell_len, lines)) <= width
     assert all(str(n) in lines[0] for n in range(1, len(build.legs) + 1))
@@ -117,7 +119,7 @@ def test_the_drive_chart_marks_its_legs(width: int, height: int) -> None:
 def test_a_drive_without_legs_has_no_chart() -> None:
     build = start_build()
     build = build.model_copy(update={"legs": ()})
-    lines = drive_chart(simulate(settled(build)[0]), build, 76, 18)
+    lines = drive_chart(simulate(size_and_solve(build).wired), build, 76, 18)
     assert "no legs" in lines[0]
 
 

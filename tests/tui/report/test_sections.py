@@ -9,8 +9,8 @@ from demo_db.load import demo_builds
 from domain.build.actions import applied
 from domain.build.edits import SetField
 from domain.build.records import Build
-from domain.evaluate import evaluate
-from domain.full_results import driven, read, whole
+from domain.evaluate import evaluate, make_plan
+from domain.full_results import drive_profile, full_results, readings_of
 from domain.sheet import FuseStudy, Sheet
 from tui.report.compare import comparison, pairs
 from tui.report.drive import clock, drive, shown_points
@@ -21,7 +21,8 @@ from tui.report.study import designs, protection, seconds, spots
 from tui.report.tables import offsets
 
 BUILDS = dict(demo_builds())
-SHEETS: dict[str, Sheet] = {name: evaluate(build) for name, build in BUILDS.items()}
+PLANS = {name: make_plan(build) for name, build in BUILDS.items()}
+SHEETS: dict[str, Sheet] = {name: plan.sheet for name, plan in PLANS.items()}
 
 
 def with_study(**changed: object) -> str:
@@ -36,14 +37,14 @@ def with_study(**changed: object) -> str:
 @pytest.mark.parametrize("name", list(BUILDS))
 def test_every_section_is_there_and_within_the_page(name: str) -> None:
     """In the order of the work; a picture is no wider than the text."""
-    build, sheet = BUILDS[name], SHEETS[name]
-    lines = text(build, whole(build, sheet), picture=True).splitlines()
+    build, results = BUILDS[name], full_results(PLANS[name])
+    lines = text(build, results, picture=True).splitlines()
     assert max(map(cell_len, lines)) <= WIDTH
     headings = ["FUSES", "PROTECTION", "DESIGNS", "DRIVE", "GROUNDS", "SPOTS", "READINGS"]
     places = [lines.index(heading) for heading in headings]
     assert places == sorted(places)
     assert any("\u2800" <= char <= "\u28ff" for line in lines for char in line)
-    plain = text(build, whole(build, sheet))
+    plain = text(build, results)
     assert not any("\u2800" <= char <= "\u28ff" for char in plain)
 
 
@@ -58,8 +59,8 @@ def test_an_unfinished_build_prints_too(left_out: str) -> None:
         kept = {run["id"] for run in data["runs"]}
         data["spots"] = [spot for spot in data["spots"] if spot["run"] in kept]
         build = Build.model_validate(data | {"holes": []})
-    sheet = evaluate(build)
-    results = whole(build, sheet)
+    plan = make_plan(build)
+    sheet, results = plan.sheet, full_results(plan)
     shown = text(build, results, picture=True)
     assert max(map(cell_len, shown.splitlines())) <= WIDTH
     assert "SUPPLY" in shown
@@ -77,9 +78,10 @@ def test_long_names_do_not_widen_a_section() -> None:
         data[rows] = [row | {"name": long} for row in data[rows]]
     data["spots"] = [{"id": "s1", "name": long, "run": "r4"}]
     odd = Build.model_validate(data)
-    sheet = evaluate(odd)
-    lines = text(odd, whole(odd, sheet), picture=True).splitlines()
-    lines += check_list(odd, sheet, read(odd, sheet), shower(odd))
+    plan = make_plan(odd)
+    sheet, results = plan.sheet, full_results(plan)
+    lines = text(odd, results, picture=True).splitlines()
+    lines += check_list(odd, sheet, results.readings, shower(odd))
     lines += comparison((odd, sheet), (build, SHEETS["hatchback"])).splitlines()
     assert max(map(cell_len, lines)) <= WIDTH
 
@@ -129,7 +131,7 @@ def test_designs_show_the_plan_first_and_only_sizes_that_differ() -> None:
 def test_the_drive_has_a_row_every_few_minutes_and_one_for_each_leg() -> None:
     """Of 3480 s: every 5 minutes, six leg starts that fall between, and the end."""
     build = BUILDS["hatchback"]
-    result = driven(build)
+    result = drive_profile(make_plan(build))
     assert result is not None
     points = shown_points(build, result)
     assert [point.time_s for point in points if point.time_s % 300 == 0] == [
@@ -150,7 +152,7 @@ def test_the_drive_says_who_switches_off() -> None:
         SetField(table="batteries", id="b1", field="capacity_ah", value=5.0),
         SetField(table="legs", id="l3", field="duration_s", value=7200.0),
     )
-    shown = "\n".join(drive(build, driven(build), shower(build)))
+    shown = "\n".join(drive(build, drive_profile(make_plan(build)), shower(build)))
     assert "! Five-channel amp switches off after " in shown
 
 
@@ -166,7 +168,7 @@ def test_a_battery_that_becomes_full_is_drawn() -> None:
     """Its charge runs along the upper edge of the picture."""
     legs = [{"id": "l1", "playing": "silent", "duration_s": 200000}]
     build = Build.model_validate(BUILDS["hatchback"].model_dump() | {"legs": legs})
-    result = driven(build)
+    result = drive_profile(make_plan(build))
     assert result is not None
     assert result.points[-1].charge["b1"] == pytest.approx(1.0, abs=1e-4)
     lines = drive(build, result, shower(build), picture=True)
@@ -199,7 +201,7 @@ def test_the_spots_are_ranked_and_say_why() -> None:
 def test_typed_readings_pass_or_fail() -> None:
     """The bad ground of the hatchback is named, and what to do about it."""
     build, sheet = BUILDS["hatchback"], SHEETS["hatchback"]
-    found = read(build, sheet)
+    found = readings_of(PLANS["hatchback"])
     shown = "\n".join(judgement(build, found, shower(build)))
     assert shown.count(" pass") == 3
     assert shown.count("FAIL: ") == 3
@@ -216,7 +218,7 @@ def test_contradicting_readings_send_nobody_to_a_joint() -> None:
     twice = [{"id": f"m{n}", "at": "a1", "mode": "off-tone", "value_v": 30 * n} for n in (-1, 1)]
     twice[0]["id"] = "m2"
     odd = Build.model_validate(build.model_dump() | {"readings": twice})
-    lines = judgement(odd, read(odd, evaluate(odd)), shower(odd))
+    lines = judgement(odd, readings_of(make_plan(odd)), shower(odd))
     assert "was read twice in one state" in " ".join(lines)
     assert not [line for line in lines if line.startswith("1. ")]
 

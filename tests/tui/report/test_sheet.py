@@ -13,7 +13,7 @@ from rich.cells import cell_len
 from domain.build.records import Build
 from domain.csv_cells import cell_text
 from domain.findings import Finding, Level
-from domain.full_results import Readings, WholeSheet
+from domain.full_results import FullResults, Readings
 from domain.sheet import (
     AmplifierLoad,
     GroundResult,
@@ -227,15 +227,15 @@ def make_sheet(build: Build) -> Sheet:
     )
 
 
-def make_whole(sheet: Sheet) -> WholeSheet:
+def make_results(sheet: Sheet) -> FullResults:
     """The sheet without a drive profile and without readings."""
-    return WholeSheet(sheet, None, Readings((), (), (), ""))
+    return FullResults(sheet, None, Readings((), (), (), ""))
 
 
 def test_every_figure_is_shown_in_inches_and_feet() -> None:
     """Exact conversions (second method): 4.572 m = 15 ft, 6.096 m = 20 ft, 55 C = 131 F."""
     build = make_build("Bass")
-    shown = text(build, make_whole(make_sheet(build)))
+    shown = text(build, make_results(make_sheet(build)))
     for figure in (
         "500 W",
         "80%",
@@ -271,7 +271,7 @@ def test_every_figure_is_shown_in_inches_and_feet() -> None:
 def test_metric_habit_shows_metres_and_celsius() -> None:
     """The same sheet in the build's other habit."""
     build = make_build("Bass", "metric")
-    shown = text(build, make_whole(make_sheet(build)))
+    shown = text(build, make_results(make_sheet(build)))
     assert "4.57 m" in shown
     assert "55 C" in shown
     assert " ft" not in shown
@@ -282,7 +282,7 @@ def test_metric_habit_shows_metres_and_celsius() -> None:
 def test_odd_names_stay_text_within_the_page(name: str) -> None:
     """No line is wider than the page, and nothing reaches the terminal but printable text."""
     build = make_build(name)
-    shown = text(build, make_whole(make_sheet(build)))
+    shown = text(build, make_results(make_sheet(build)))
     lines = shown.split("\n")
     assert max(cell_len(line) for line in lines) <= WIDTH
     assert "".join(lines).isprintable()
@@ -311,7 +311,7 @@ def test_an_empty_build_says_none_in_every_section() -> None:
         findings=(),
         cautions=(),
     )
-    shown = text(Build(), make_whole(bare))
+    shown = text(Build(), make_results(bare))
     assert shown.count("\nnone\n") == 15
     assert "SUPPLY" in shown
 
@@ -390,14 +390,14 @@ def test_cells_that_nothing_runs(cell: str | float | None, expected: str) -> Non
 
 def test_json_holds_every_figure_and_fits_its_schema() -> None:
     """Read back field by field, and checked by a JSON Schema validator (second method)."""
-    results = make_whole(make_sheet(make_build("\x1b[31m🎉")))
+    results = make_results(make_sheet(make_build("\x1b[31m🎉")))
     read = json.loads(json_text(results))
-    jsonschema.validate(read, TypeAdapter(WholeSheet).json_schema(mode="serialization"))
+    jsonschema.validate(read, TypeAdapter(FullResults).json_schema(mode="serialization"))
     assert read["drive"] is None
     assert read["sheet"]["runs"][0]["length_m"] == 4.572
     assert read["sheet"]["findings"][0]["level"] == "stop"
     assert read["sheet"]["states"][0]["node_v"] == {"b1": 12.4}
-    assert TypeAdapter(WholeSheet).validate_python(read) == results
+    assert TypeAdapter(FullResults).validate_python(read) == results
 
 
 def test_json_refuses_a_figure_that_is_no_number() -> None:
@@ -405,7 +405,7 @@ def test_json_refuses_a_figure_that_is_no_number() -> None:
     sheet = make_sheet(make_build("x"))
     broken = replace(sheet, supply=replace(sheet.supply, sag_v=float("nan")))
     with pytest.raises(ValueError, match="JSON compliant"):
-        json_text(make_whole(broken))
+        json_text(make_results(broken))
 
 
 def test_tables_count_cells_as_a_terminal_does() -> None:

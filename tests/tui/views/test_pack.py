@@ -13,6 +13,7 @@ from demo_db.load import demo_builds
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.money.shopping import shopping
+from domain.plan import Plan
 from domain.shop.catalogue import CatalogueItem, PackUnit
 from storage.errors import TransferError
 from storage.pack.pack import NAMES, PackCancelled
@@ -60,9 +61,9 @@ class Writer:
         self.wait, self.fails = wait, fails
 
     def __call__(
-        self, build: Build, whole: Any, folder: Path, *, progress: Any, **asked: Any
+        self, plan: Plan, results: Any, folder: Path, *, progress: Any, **asked: Any
     ) -> list[Path]:
-        self.asked = {"build": build, "whole": whole, "folder": folder, **asked}
+        self.asked = {"build": plan.build, "results": results, "folder": folder, **asked}
         if self.fails:
             raise TransferError(self.fails)
         progress(0.5, "Work order")
@@ -117,7 +118,7 @@ async def test_the_pack_is_chosen_and_written(
     assert writer.asked["folder"] == Path("out")
     assert writer.asked["only"] == frozenset(NAMES) - {"fuses"}
     assert writer.asked["revision"] == "0"
-    assert writer.asked["whole"].sheet == evaluate(estate())
+    assert writer.asked["results"].sheet == evaluate(estate())
     # Choices are not part of the build.
     assert reopened(path, key) == estate()
 
