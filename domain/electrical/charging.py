@@ -18,7 +18,7 @@ def discharge_h(capacity_ah: float, current_a: float, exponent: float, rated_h: 
 def minutes_to_half(build: Build, current_a: float) -> float | None:
     """Minutes from full to half charge of all batteries together; ``None`` when not drained."""
     capacity = sum(b.capacity_ah for b in build.batteries)
-    if current_a <= 0 or not capacity:
+    if current_a < LEAST_DRAIN_A or not capacity:
         return None
     exponent = sum(b.capacity_ah * _exponent(b) for b in build.batteries) / capacity
     return 60 * 0.5 * discharge_h(capacity, current_a, exponent, _hours())

@@ -47,7 +47,6 @@ def netlist(wired: states.Wired, solved: NetworkState, behavioural: bool = False
             power = f"{asked.power_w:.12g}/v({plus},{minus})+{asked.idle_a:.12g}"
             cap = f"min({power},{asked.cap_a:.12g})" if asked.cap_a < inf else power
             lines.append(f"B{name} {plus} {minus} I={cap}")
-            lines.append(f"Rbleed{name} {plus} {minus} {1 / nodal.BLEED_SIEMENS:.12g}")
         else:
             lines.append(f"I{name} {plus} {minus} {element.law(volts)[0]:.12g}")
     for name in circuit.nodes:

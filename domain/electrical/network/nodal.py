@@ -30,7 +30,14 @@ MOST_STEPS = 400
 """Newton steps before the network is followed in time instead, and steps in all."""
 
 BLEED_SIEMENS = 1e-6
-"""Smallest conductance of a load, so that every node has one definite voltage [S]."""
+"""Slope that a load of steady current shows to the iteration [S].
+
+It keeps every step solvable and is no part of the current: where the iteration settles, the
+load takes what its law says, to the last digit.
+"""
+
+LOOSE_SIEMENS = 1e-9
+"""What a load that asks for nothing takes, so that a loose node has one definite voltage [S]."""
 
 IDLE_SIEMENS = 1e-3
 """What an alternator that gives nothing takes through its regulator [S]."""
@@ -107,12 +114,11 @@ def alternator_law(regulated_v: float, droop_ohm: float, limit_a: float) -> Law:
 def load_law(load: Load) -> Law:
     """An amplifier: constant power (or V squared), capped, fading out below its lowest voltage."""
     lowest_v = load.lowest_v
-    at_lowest_a = current_a(load, lowest_v)
+    fading = max(current_a(load, lowest_v) / lowest_v, LOOSE_SIEMENS)
 
     def law(v: float) -> tuple[float, float]:
         if v < lowest_v:
-            slope = at_lowest_a / lowest_v
-            return slope * v + BLEED_SIEMENS * v, slope + BLEED_SIEMENS
+            return fading * v, fading
         amperes = current_a(load, v)
         if amperes >= load.cap_a:
             slope = 0.0
@@ -120,18 +126,19 @@ def load_law(load: Load) -> Law:
             slope = -load.power_w / (v * v)
         else:
             slope = load.power_w / load.reference_v**2
-        return amperes + BLEED_SIEMENS * v, slope + BLEED_SIEMENS
+        return amperes, slope + BLEED_SIEMENS
 
     return law
 
 
 def steady_law(amperes: float, lowest_v: float) -> Law:
     """A load of constant current, fading out below ``lowest_v``."""
+    fading = max(amperes / lowest_v, LOOSE_SIEMENS)
 
     def law(v: float) -> tuple[float, float]:
         if v < lowest_v:
-            return amperes * v / lowest_v + BLEED_SIEMENS * v, amperes / lowest_v + BLEED_SIEMENS
-        return amperes + BLEED_SIEMENS * v, BLEED_SIEMENS
+            return fading * v, fading
+        return amperes, BLEED_SIEMENS
 
     return law
 

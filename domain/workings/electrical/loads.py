@@ -65,11 +65,8 @@ _FALLS = {
 }
 
 
-def load_inputs(a: Amplifier, fraction: float, volts: float, solved: bool) -> tuple[Input, ...]:
-    """What the current of an amplifier follows from, at a level and a terminal voltage.
-
-    ``solved``: in the network, where a trace keeps every node at one definite voltage.
-    """
+def load_inputs(a: Amplifier, fraction: float, volts: float) -> tuple[Input, ...]:
+    """What the current of an amplifier follows from, at a level and a terminal voltage."""
     inputs = [
         Input("P", "rated output power", loads.rated_w(a), "W"),
         Input("x", "share of it that is played", fraction),
@@ -82,17 +79,15 @@ def load_inputs(a: Amplifier, fraction: float, volts: float, solved: bool) -> tu
         inputs.append(plan("V_ref", "design_v"))
     if a.onboard_fuse_a:
         inputs.append(Input("I_cap", "its own fuses", a.onboard_fuse_a, "A"))
-    if solved:
-        inputs.append(Input("G", "trace that the solver adds", nodal.BLEED_SIEMENS, "S"))
     return tuple(inputs)
 
 
-def load_formula(a: Amplifier, solved: bool) -> str:
-    """The law of an amplifier in words; ``solved`` as in ``load_inputs``."""
+def load_formula(a: Amplifier) -> str:
+    """The law of an amplifier in words."""
     law = "x P / (eta_x V) + I_0" if a.regulated else "x P V / (eta_x V_ref^2) + I_0"
     if a.onboard_fuse_a:
         law = f"min({law}, I_cap)"
-    return f"I = {law} + G V" if solved else f"I = {law}"
+    return f"I = {law}"
 
 
 def load_steps(a: Amplifier, volts: float) -> tuple[str, ...]:
@@ -135,8 +130,8 @@ def _drawn(c: Context, r: AmplifierLoad, level: str) -> Working:
         steps = ("not joined to a battery on both sides: taken at the design voltage",)
     return Working(
         "Current at full tone" if tone else "Current at programme level",
-        load_formula(a, bool(wired)),
-        load_inputs(a, fraction, volts, bool(wired)),
+        load_formula(a),
+        load_inputs(a, fraction, volts),
         load_steps(a, volts) + steps,
         value,
         "A",

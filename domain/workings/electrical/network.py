@@ -79,8 +79,8 @@ def amplifier_a(c: Context, s: NetworkState, id: str) -> Working:
     _, volts = _across(s, id)
     return Working(
         f"Current of {id}, {s.title}",
-        amplifiers.load_formula(a, True),
-        amplifiers.load_inputs(a, fraction, volts, True),
+        amplifiers.load_formula(a),
+        amplifiers.load_inputs(a, fraction, volts),
         _steps(s, *amplifiers.load_steps(a, volts), c.state(s.id).balance(f"{id}_pos")),
         states.laws(c.build, s.id)[id](volts)[0],
         "A",

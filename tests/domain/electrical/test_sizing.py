@@ -104,6 +104,22 @@ def test_more_power_never_thins_a_wire() -> None:
         before = now
 
 
+STANDARD_A = (40.0, 80.0, 100.0)
+
+
+@pytest.mark.parametrize("onboard_a", STANDARD_A)
+def test_a_load_at_a_standard_rating_takes_that_rating(onboard_a: float) -> None:
+    # by definition of the on-board fuses: the amplifier draws what they are rated for, no more;
+    # ISO 8820 lists the same figure as a rating, so that the solver must not add a trace to it
+    build = changed(powered(2000.0, 6.0), ("amplifiers", "a1", "onboard_fuse_a", onboard_a))
+    run = evaluate(build).run("r5")
+    assert run is not None
+    assert run.design_a == pytest.approx(onboard_a, rel=1e-12)
+    assert run.fuse_a == onboard_a
+    pinned = changed(build, ("runs", "r5", "fuse_a", onboard_a))
+    assert not [f for f in evaluate(pinned).findings if f.code == "fuse-small" and f.id == "r5"]
+
+
 @pytest.mark.parametrize("limit_v", [0.4, 0.7])
 def test_twice_the_power_takes_more_copper(limit_v: float) -> None:
     # by the rules of sizing: which wire is thickened for the drop may change, the sum only grows

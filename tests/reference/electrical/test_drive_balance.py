@@ -131,7 +131,7 @@ def test_the_power_of_every_step_balances(seed: int) -> None:
 @ordinary
 def test_alternators_and_batteries_feed_the_music_and_the_vehicle(seed: int) -> None:
     # Kirchhoff over the whole positive side: what the points tell adds up to the vehicle's load,
-    # which is steady down to 6 V and falls in proportion below (a trace of 1e-6 S beside it)
+    # which is steady down to 6 V and falls in proportion below
     build, charge = random_drive(seed)
     result, _ = driven(build, charge)
     if not build.batteries:

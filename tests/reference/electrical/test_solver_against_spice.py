@@ -90,10 +90,7 @@ def random_circuit(random: Random) -> tuple[list[Branch], list[Between], list[st
         node, back = random.choice(names), random.choice([*returns, "0"])
         watts, idle = random.uniform(5, 120), random.uniform(0, 2)
         elements.append((node, back, power_load(watts, 5, idle)))
-        lines += [
-            f"B{i} {node} {back} I={watts!r}/v({node},{back})+{idle!r}",
-            f"Rb{i} {node} {back} 1e6",
-        ]
+        lines.append(f"B{i} {node} {back} I={watts!r}/v({node},{back})+{idle!r}")
     lines += [f".nodeset v({name})=12" for name in names]
     return branches, elements, ["* random", *lines, ".op", ".end", ""]
 
@@ -160,6 +157,7 @@ def test_random_builds() -> None:
 @pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
 def test_random_builds_by_ngspice(tmp_path: Path) -> None:
     # source: ngspice, as the distribution ships it
+    asked = found = 0
     for seed in range(20):
         for text, state in states_of(seed)[1]:
             names = [name for name in state.node_v if name in tied_nodes(text)]
@@ -182,5 +180,10 @@ def test_random_builds_by_ngspice(tmp_path: Path) -> None:
                 for line in done.stdout.splitlines()
                 if line.startswith("v(") and "=" in line
             }
+            asked += 1
+            if not read:
+                continue  # it gives up on a few with loose ends, which its matrix does not stand
+            found += 1
             for name in names:
                 assert read[name] == pytest.approx(state.node_v[name], abs=WITHIN_V), (seed, name)
+    assert found > 0.8 * asked > 0
