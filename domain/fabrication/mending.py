@@ -19,6 +19,7 @@ from domain.fabrication.checks.bends import (
     least_radius_m,
 )
 from domain.fabrication.checks.whole_part import LEAST_EDGE_M
+from domain.fabrication.materials.heat import soaked_c
 from domain.fabrication.materials.sheet_materials import material, material_names, thicker_stock
 from domain.fabrication.materials.shop_practice import screw_range_m, spacing
 from domain.fabrication.part_layout import Laid, lay
@@ -250,7 +251,7 @@ def _cooler(laid: Laid, _: Finding) -> Iterator[Edit]:
         and sheet.kind == laid.sheet.kind
         and sheet.bends == laid.sheet.bends
         and sheet.limit_c is not None
-        and sheet.limit_c >= zone.ambient_c
+        and sheet.limit_c >= soaked_c(zone)
     ]
     for _other, limit, name in sorted(same):
         stands = format_quantity("temperature", limit, laid.units)

@@ -6,6 +6,7 @@ from functools import lru_cache
 from domain.build.choices import PanelEdge, UnitHabit
 from domain.build.records import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud, Zone
 from domain.fabrication.checks.bends import check_bends
+from domain.fabrication.checks.carried import check_carried
 from domain.fabrication.checks.hole_spacing import check_spacing
 from domain.fabrication.checks.holes import check_holes
 from domain.fabrication.checks.screw_lengths import check_screws
@@ -91,6 +92,7 @@ def _fabricate_one(
         check_material(report, part, sheet, zone, build.header.units)
         return _empty(part, sheet, "no panels"), report.findings()
     check_material(report, part, sheet, zone, build.header.units)
+    check_carried(build, records, report)
     laid = lay_records(build, records, holes)
     if isinstance(laid, NotDeveloped):
         _not_developed(report, part, laid, records)

@@ -4,6 +4,7 @@ from math import pi, sqrt
 
 from domain.build.records import Part, find
 from domain.fabrication.checks.strength import weakest_place
+from domain.fabrication.materials.heat import soaks
 from domain.fabrication.materials.sheet_materials import Material, material
 from domain.fabrication.materials.stock import ROOM_C, heat_fraction, strength_of
 from domain.fabrication.shape.panel_tree import NotDeveloped, PartRecords, Tree, gather, plant
@@ -18,6 +19,7 @@ from domain.fabrication.strength.vibration import (
     profile_test,
     rms_m_s2,
 )
+from domain.reference.planning import planned
 from domain.sheet import StrengthResult
 from domain.workings.cited import ENTERED, GEOMETRY, PRACTICE, cite, row_source
 from domain.workings.context import Context
@@ -123,12 +125,21 @@ def stress_pa(c: Context, r: StrengthResult, _: str) -> Working:
 
 
 def temperature_c(c: Context, r: StrengthResult, _: str) -> Working:
-    """Temperature of its zone."""
-    records, _tree, _sheet = _records(c, r.id)
-    zone = Input("zone", "where it is mounted", records.part.zone or "none")
-    formula = f"that of its zone, {ROOM_C:g} C in none"
-    value = temperature_of(c.build, records.part)
-    return Working("Temperature", formula, (zone,), (), value, "C", ENTERED)
+    """Temperature of its zone, after a hot soak where that is an engine bay."""
+    part = _records(c, r.id)[0].part
+    zone = next((zone for zone in c.build.zones if zone.id == part.zone), None)
+    inputs = [Input("zone", "where it is mounted", part.zone or "none")]
+    formula, source = "that of its zone", ENTERED
+    if zone is not None:
+        inputs.append(Input("T_z", "temperature entered for the zone", zone.ambient_c, "C"))
+    if zone is None or soaks(zone):
+        name = "part_no_zone_c" if zone is None else "part_engine_bay_c"
+        meaning = "closed vehicle in the sun" if zone is None else "engine bay after a hot soak"
+        inputs.append(Input("T_s", meaning, planned(name), "C"))
+        formula = "T_s without a zone" if zone is None else "the greater of T_z and T_s"
+        source = cite(ENTERED, row_source("planning_values", name=name))
+    value = temperature_of(c.build, part)
+    return Working("Temperature", formula, tuple(inputs), (), value, "C", source)
 
 
 def heat_left(c: Context, r: StrengthResult, _: str) -> Working:

@@ -2,6 +2,7 @@
 
 from domain.build.choices import HoleKind, UnitHabit
 from domain.build.records import Part, Zone
+from domain.fabrication.materials.heat import soaked_c, soaks
 from domain.fabrication.materials.sheet_materials import HEAT_MARGIN_K, Material, material_names
 from domain.fabrication.part_layout import Laid, Report
 from domain.findings import Level
@@ -33,12 +34,13 @@ def check_material(
         )
         return
     limit_c = sheet.limit_c
-    if zone and limit_c is not None and zone.ambient_c > limit_c:
+    if zone and limit_c is not None and soaked_c(zone) > limit_c:
+        when = " after a hot soak" if soaks(zone) else ""
         report.add(
             Level.FIX,
             "part-too-warm",
             f"{name}: {sheet.name} is too soft for {zone.name or zone.id}",
-            f"{format_quantity('temperature', zone.ambient_c, units)} there, at most "
+            f"{format_quantity('temperature', soaked_c(zone), units)} there{when}, at most "
             f"{format_quantity('temperature', limit_c, units)}: heat deflection temperature "
             f"at 1.82 MPa less {HEAT_MARGIN_K:.0f} K",
             "take a material that stands more heat, or mount it elsewhere",

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from math import hypot, sqrt
 
 from domain.build.records import Build, Part
+from domain.fabrication.materials.heat import soaked_c
 from domain.fabrication.materials.stock import ROOM_C, strength_of
 from domain.fabrication.shape.folding import panel_frames
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
@@ -82,9 +83,8 @@ def strength(
 
 
 def temperature_of(build: Build, part: Part) -> float:
-    """Temperature of the part's zone [C]; room temperature where it is in none."""
-    zone = next((zone for zone in build.zones if zone.id == part.zone), None)
-    return zone.ambient_c if zone else ROOM_C
+    """The warmest [C] that the part gets in its zone (``soaked_c``)."""
+    return soaked_c(next((zone for zone in build.zones if zone.id == part.zone), None))
 
 
 def answer_per_g(

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from domain.build.choices import HoleKind
-from domain.build.records import Build, Panel
+from domain.build.records import Build, Footprint, Mount, Panel, Part
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import PartRecords, Tree
 
@@ -24,36 +24,66 @@ class Burden:
 
 
 def burdens_of(build: Build, records: PartRecords) -> list[Burden]:
-    """What the part carries: its mounted footprints, or else its load on the outermost panel.
+    """What the part carries: its mounted footprints and its own load, added up.
 
-    Footprints that have no mass share the part's own load. The outermost panel is the one with
-    most bends between it and the root, the last of several. Half of a device's height is taken as
-    the height of its centre.
+    Footprints that have no mass share the part's own load; where all have theirs, it stands on the
+    outermost panel: that with most bends between it and the root, the last of several. A footprint
+    whose mass nobody knows is not in the list, and ``unweighed`` names it. Half of a device's
+    height is taken as the height of its centre.
     """
     part = records.part
+    mounts = _mounts(build, records)
+    bare = [mount for mount, footprint in mounts if footprint.mass_kg <= 0]
+    shared_kg = part.load_kg / len(bare) if bare else 0.0
+    found = [
+        Burden(
+            mount.panel,
+            mount.x_m,
+            mount.y_m,
+            footprint.mass_kg or shared_kg,
+            (footprint.height_m + part.thickness_m) / 2 * (-1 if mount.mirrored else 1),
+        )
+        for mount, footprint in mounts
+        if footprint.mass_kg or shared_kg
+    ]
+    if part.load_kg > 0 and not bare and records.panels:
+        panels = {panel.id: panel for panel in records.panels}
+        bends = {id: len(way_to_root(panels, id)) for id in panels}
+        outermost = [panel for panel in records.panels if bends[panel.id] == max(bends.values())]
+        panel = outermost[-1]
+        found.append(Burden(panel.id, panel.width_m / 2, panel.length_m / 2, part.load_kg))
+    return found
+
+
+def mass_of(part: Part, footprint: Footprint, mounted: Iterable[Footprint]) -> float:
+    """What a mounted device weighs [kg]: its own mass, or its share of the part's load.
+
+    ``mounted`` are the footprints of all the part's mounts, this one among them; 0 where nobody
+    knows.
+    """
+    bare = sum(other.mass_kg <= 0 for other in mounted)
+    return footprint.mass_kg or part.load_kg / bare
+
+
+def unweighed(build: Build, records: PartRecords) -> list[tuple[Mount, Footprint]]:
+    """Mounted footprints without a mass of their own."""
+    return [each for each in _mounts(build, records) if each[1].mass_kg <= 0]
+
+
+def missing(build: Build, records: PartRecords) -> bool:
+    """Whether the part says that it carries a device of which neither mass nor footprint is there.
+
+    A load of the part's own counts as the device's mass.
+    """
+    part = records.part
+    if not part.carries or part.load_kg > 0:
+        return False
+    return all(footprint.device != part.carries for _, footprint in _mounts(build, records))
+
+
+def _mounts(build: Build, records: PartRecords) -> list[tuple[Mount, Footprint]]:
     footprints = {footprint.id: footprint for footprint in build.footprints}
-    mounts = [(m, footprints[m.footprint]) for m in records.mounts if m.footprint in footprints]
-    weighed = [(m, f, f.mass_kg) for m, f in mounts if f.mass_kg > 0]
-    if not weighed and part.load_kg > 0:
-        weighed = [(m, f, part.load_kg / len(mounts)) for m, f in mounts]
-    if weighed:
-        return [
-            Burden(
-                mount.panel,
-                mount.x_m,
-                mount.y_m,
-                mass,
-                (footprint.height_m + part.thickness_m) / 2 * (-1 if mount.mirrored else 1),
-            )
-            for mount, footprint, mass in weighed
-        ]
-    if part.load_kg <= 0 or not records.panels:
-        return []
-    panels = {panel.id: panel for panel in records.panels}
-    bends = {id: len(way_to_root(panels, id)) for id in panels}
-    outermost = [panel for panel in records.panels if bends[panel.id] == max(bends.values())]
-    panel = outermost[-1]
-    return [Burden(panel.id, panel.width_m / 2, panel.length_m / 2, part.load_kg)]
+    return [(m, footprints[m.footprint]) for m in records.mounts if m.footprint in footprints]
 
 
 def fixings_of(

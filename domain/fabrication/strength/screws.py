@@ -11,12 +11,13 @@ from functools import partial
 
 from domain.build.choices import HoleKind
 from domain.build.records import Build, Footprint, Mount, Part, Stud
+from domain.fabrication.materials.heat import soaked_c
 from domain.fabrication.materials.sheet_materials import Material, material
 from domain.fabrication.materials.shop_practice import screw_stack
-from domain.fabrication.materials.stock import ROOM_C, Strength, strength_of
+from domain.fabrication.materials.stock import Strength, strength_of
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
 from domain.fabrication.shape.panel_tree import PartRecords, gather
-from domain.fabrication.strength.payload import burdens_of
+from domain.fabrication.strength.payload import burdens_of, mass_of
 from domain.fabrication.strength.threads import PullOut, pull_out, thread_limits
 from domain.fabrication.strength.vibration import GRAVITY_M_S2
 from domain.findings import Finding, Level
@@ -194,7 +195,7 @@ def _field(screw: ScrewResult) -> tuple[str, str, str]:
 
 def _there(build: Build, part: Part, sheet: Material) -> Strength:
     zone = next((zone for zone in build.zones if zone.id == part.zone), None)
-    return strength_of(sheet, zone.ambient_c if zone else ROOM_C)
+    return strength_of(sheet, soaked_c(zone))
 
 
 def _pulls(
@@ -206,7 +207,7 @@ def _pulls(
     found: dict[str, tuple[float, float, float | None]] = {}
     for mount in mounts:
         footprint = footprints[mount.footprint]
-        mass = _mass(part, footprint, [footprints[m.footprint] for m in mounts])
+        mass = mass_of(part, footprint, [footprints[m.footprint] for m in mounts])
         studs = [stud for stud in build.studs if stud.footprint == footprint.id]
         places = [(stud.x_m, stud.y_m) for stud in studs]
         pulls = screw_pull_n(mass, part.shock_ratio, footprint, places)
@@ -223,12 +224,6 @@ def _pulls(
                 force = burden.mass_kg * part.shock_ratio * GRAVITY_M_S2
                 found[hole.id] = (force / len(holes), 0.0, None)
     return found
-
-
-def _mass(part: Part, footprint: Footprint, mounted: list[Footprint]) -> float:
-    if any(other.mass_kg for other in mounted):
-        return footprint.mass_kg
-    return part.load_kg / len(mounted)
 
 
 def _hole_id(mount: Mount, stud: Stud) -> str:

@@ -26,8 +26,14 @@ BRACKET: list[dict[str, Any]] = [
 
 
 def build_of(panels: list[dict[str, Any]], **tables: Any) -> Build:
-    """A build with part p1 of these panels; ``part`` holds fields of the part."""
+    """A build with part p1 of these panels; ``part`` holds fields of the part.
+
+    It is in a room of 23 C, where strengths are stated (ISO 291), unless zones are given.
+    """
     part = {"id": "p1", "name": "Bracket", **tables.pop("part", {})}
+    if "zones" not in tables and "zone" not in part:
+        tables["zones"] = [{"id": "z1", "name": "Room", "ambient_c": 23}]
+        part["zone"] = "z1"
     made = [{"part": "p1", **panel} for panel in panels]
     return Build.model_validate({"parts": [part], "panels": made, **tables})
 

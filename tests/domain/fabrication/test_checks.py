@@ -174,7 +174,9 @@ def test_each_fault_is_found(
     code: str, level: Level, panels: list[dict[str, Any]], tables: dict[str, Any]
 ) -> None:
     build = build_of(panels, **tables)
-    found = findings_of(build)
+    # nobody weighs the devices of these cases: that question is looked at by itself
+    asked = ["mount-without-mass"] if "mounts" in tables else []
+    found = [finding for finding in findings_of(build) if finding.code not in asked]
     assert [(finding.code, finding.level) for finding in found] == [(code, level)]
     finding = found[0]
     assert all((finding.what, finding.why, finding.do, finding.source))
@@ -186,7 +188,7 @@ def test_each_fault_is_found(
     elif not code.startswith("panels-"):
         assert edit is not None
         after, inverse = apply(build, edit)
-        assert [each.code for each in findings_of(after)] == []
+        assert [each.code for each in findings_of(after)] == asked
         assert apply(after, inverse)[0] == build
 
 

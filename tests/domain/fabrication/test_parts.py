@@ -23,7 +23,7 @@ def make(
     **part: Any,
 ) -> tuple[PartResult, tuple[Finding, ...]]:
     """One part's result. Lengths in the dictionaries are in metres."""
-    zones = [] if zone_c is None else [{"id": "z1", "name": "Engine bay", "ambient_c": zone_c}]
+    zones = [] if zone_c is None else [{"id": "z1", "name": "Locker", "ambient_c": zone_c}]
     build = Build.model_validate(
         {
             "zones": zones,

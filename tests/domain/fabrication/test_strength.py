@@ -28,7 +28,7 @@ G = 9.80665
 
 
 def build_of(
-    panels: list[dict[str, Any]], zone_c: float | None = None, **more: Any
+    panels: list[dict[str, Any]], zone_c: float | None = 23, **more: Any
 ) -> tuple[Build, Part]:
     tables = {name: more.pop(name, []) for name in ("holes", "footprints", "studs", "mounts")}
     zones = [] if zone_c is None else [{"id": "z1", "name": "Bay", "ambient_c": zone_c}]

@@ -24,7 +24,12 @@ def make(panels: list[dict[str, Any]], **tables: Any) -> tuple[PartResult, tuple
     part = {"id": "p1", **tables.pop("part", {})}
     made = [{"part": "p1", **panel} for panel in panels]
     header = {"units": "metric"}
-    build = Build.model_validate({"header": header, "parts": [part], "panels": made, **tables})
+    # strengths are stated at 23 C (ISO 291)
+    zones = [{"id": "z1", "name": "Room", "ambient_c": 23}]
+    part = {"zone": "z1", **part}
+    build = Build.model_validate(
+        {"header": header, "zones": zones, "parts": [part], "panels": made, **tables}
+    )
     (result,), findings = fabricate(build)
     return result, findings
 

@@ -35,7 +35,9 @@ RADIUS = 0.003
 
 
 def made(panels: list[dict[str, Any]], mass_kg: float = 40.0, **tables: Any) -> Build:
-    part = {"id": "p1", "material": "mild steel", "thickness_m": T, "load_kg": mass_kg}
+    weighed = any(feet.get("mass_kg") for feet in tables.get("footprints", []))
+    load_kg = 0.0 if weighed else mass_kg
+    part = {"id": "p1", "material": "mild steel", "thickness_m": T, "load_kg": load_kg}
     part |= tables.pop("part", {})
     return Build.model_validate(
         {
