@@ -1,0 +1,200 @@
+"""Put small faults into the domain, one at a time, and see whether the suite tells.
+
+Two steps, neither of them in CI:
+
+    python -m tests.mutation.run map      which test runs which line of the domain, and how long
+    python -m tests.mutation.run try      300 faults, each in a process of its own
+
+A fault is tried with the tests that run its line, quickest first, until one fails. One that
+no test runs has survived. The figures and the survivors are printed.
+"""
+
+import argparse
+import importlib.abc
+import importlib.machinery
+import json
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from tests.mutation.mutants import Mutant, mutated, places
+
+ROOT = Path(__file__).parents[2]
+FOLDERS = ("tests/domain", "tests/reference", "tests/demo", "tests/storage/pack", "tests/tui")
+LONGEST_S = 240.0
+"""A fault that keeps its tests busy for longer than this is told by that [s]."""
+MOST_TESTS = 400
+MOST_S = 90.0
+"""Tests tried on one fault take no longer than this when all is well [s]."""
+
+
+class Loader(importlib.machinery.SourceFileLoader):
+    """Loads one module with its fault."""
+
+    place = 0
+
+    def get_code(self, fullname: str) -> object:  # type: ignore[override]
+        """The module's code, changed."""
+        path = self.get_filename(fullname)
+        text = Path(path).read_text(encoding="utf-8")
+        return compile(mutated(text, self.place), path, "exec", dont_inherit=True)
+
+
+class Finder(importlib.abc.MetaPathFinder):
+    """Finds that module before the usual finders do."""
+
+    def __init__(self, mutant: Mutant) -> None:
+        self.name = mutant.file.removesuffix(".py").replace("/", ".")
+        self.path = str(ROOT / mutant.file)
+        self.place = mutant.place
+
+    def find_spec(
+        self, fullname: str, path: Sequence[str] | None, target: ModuleType | None = None
+    ) -> importlib.machinery.ModuleSpec | None:
+        """The module with the fault; ``None`` for all others."""
+        if fullname != self.name:
+            return None
+        loader = Loader(fullname, self.path)
+        loader.place = self.place
+        return importlib.machinery.ModuleSpec(fullname, loader, origin=self.path)
+
+
+def make_map(folder: Path, share: str) -> None:
+    """Run a share of the suite once, and note which lines each test runs and how long it takes."""
+    folder.mkdir(parents=True, exist_ok=True)
+    part, parts = (int(each) for each in share.split("/"))
+    settings = folder / f"coverage-{part}.ini"
+    data = folder / f"lines-{part}.sqlite"
+    settings.write_text(f"[run]\nsource = domain\ndata_file = {data}\n", encoding="utf-8")
+    files = sorted(str(f) for each in FOLDERS for f in (ROOT / each).rglob("test_*.py"))
+    command = [sys.executable, "-m", "coverage", "run", f"--rcfile={settings}", "-m", "pytest"]
+    command += ["-q", "-p", "no:cacheprovider", "-p", "tests.mutation.contexts"]
+    noted = {"MUTATION_TIMES": str(folder / f"times-{part}.json")}
+    subprocess.run(
+        [*command, *files[part - 1 :: parts]], cwd=ROOT, check=True, env=os.environ | noted
+    )
+
+
+def tests_by_line(folder: Path) -> dict[str, dict[int, set[str]]]:
+    """File -> line -> tests that run it."""
+    from coverage import CoverageData
+
+    found: dict[str, dict[int, set[str]]] = {}
+    for file in folder.glob("lines-*.sqlite"):
+        data = CoverageData(str(file))
+        data.read()
+        for path in data.measured_files():
+            lines = found.setdefault(str(Path(path).relative_to(ROOT)), {})
+            for line, contexts in data.contexts_by_lineno(path).items():
+                lines.setdefault(line, set()).update(each for each in contexts if each)
+    return found
+
+
+def times(folder: Path) -> dict[str, float]:
+    """Test -> how long it takes [s]."""
+    found: dict[str, float] = {}
+    for file in folder.glob("times-*.json"):
+        found |= json.loads(file.read_text(encoding="utf-8"))
+    return found
+
+
+def chosen(names: set[str], seconds: dict[str, float]) -> list[str]:
+    """The tests to try: those that run the line, then the others of their files.
+
+    A fixture of a whole file is counted to the first test that asks for it, so that the others
+    may see what it made without running the line themselves. Quickest first, as many as there is
+    time for.
+    """
+    files = {name.split("::")[0] for name in names}
+    beside = {name for name in seconds if name.split("::")[0] in files} - names
+    nodes: list[str] = []
+    total = 0.0
+    for group in (names, beside):
+        for name in sorted(group, key=lambda each: seconds.get(each, 0.0)):
+            total += seconds.get(name, 0.0)
+            if nodes and (total > MOST_S or len(nodes) >= MOST_TESTS):
+                return nodes
+            nodes.append(name)
+    return nodes
+
+
+def survives(mutant: Mutant, nodes: list[str]) -> bool:
+    """Whether every one of these tests passes with the fault; in a process of its own."""
+    if not nodes:
+        return True
+    child = os.fork()
+    if child == 0:
+        signal.alarm(int(LONGEST_S))
+        os.setpgid(0, 0)
+        nowhere = os.open(os.devnull, os.O_RDWR)
+        for stream in (0, 1, 2):
+            os.dup2(nowhere, stream)
+        sys.meta_path.insert(0, Finder(mutant))
+        code = 1
+        try:
+            code = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", *nodes]))
+        finally:
+            os._exit(code)
+    _, status = os.waitpid(child, 0)
+    return os.waitstatus_to_exitcode(status) == 0
+
+
+def main() -> None:
+    """Make the map, or try the faults."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
+    parser.add_argument("what", choices=("map", "try"))
+    parser.add_argument("--folder", type=Path, default=ROOT / ".mutation")
+    parser.add_argument("--mutants", type=int, default=300)
+    parser.add_argument("--seed", type=int, default=7)
+    parser.add_argument("--only", default="domain", help="files below this folder")
+    parser.add_argument("--share", default="1/1", help="this one of so many shares, as 1/2")
+    given = parser.parse_args()
+    if given.what == "map":
+        make_map(given.folder, given.share)
+        return
+    import hypothesis  # noqa: F401  loaded once, for all children
+    import numpy as np  # noqa: F401
+    import pydantic  # noqa: F401
+
+    os.chdir(ROOT)
+    files = sorted((ROOT / given.only).rglob("*.py"))
+    every = [
+        mutant
+        for file in files
+        for mutant in places(str(file.relative_to(ROOT)), file.read_text(encoding="utf-8"))
+    ]
+    draw = random.Random(given.seed)
+    picked = draw.sample(every, min(given.mutants, len(every)))
+    part, parts = (int(each) for each in given.share.split("/"))
+    lines, known = tests_by_line(given.folder), times(given.folder)
+    killed, survivors = 0, []
+    for number, mutant in enumerate(picked[part - 1 :: parts], 1):
+        began = time.monotonic()
+        names = lines.get(mutant.file, {}).get(mutant.line, set())
+        nodes = chosen(names, known)
+        lived = survives(mutant, nodes)
+        killed += not lived
+        if lived:
+            survivors.append(
+                {**{k: getattr(mutant, k) for k in mutant.__slots__}, "tests": len(nodes)}
+            )
+        took = time.monotonic() - began
+        word = "survived" if lived else "killed"
+        print(
+            f"{number} {word} {mutant.file}:{mutant.line} {mutant.what} ({took:.1f} s)", flush=True
+        )
+    total = killed + len(survivors)
+    print(f"{killed} of {total} killed: {killed / total:.0%}")
+    (given.folder / f"survivors-{part}.json").write_text(json.dumps(survivors, indent=1))
+
+
+if __name__ == "__main__":
+    main()
