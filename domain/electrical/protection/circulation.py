@@ -1,0 +1,265 @@
+"""First proof on the ground side: what a return must carry for good.
+
+Current flows in circles: out of a source's plus, through a load or a short, and back to its
+minus. One thing goes wrong at a time: one amplifier is short inside, or one place behind a fuse
+touches the body, while every other amplifier plays its programme; and, apart from that, all
+play at full output while the batteries charge. A return may be thinner than its line, because a
+fault lasts only as long as a fuse takes (IEC 60364-4-43 431.2, from memory).
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from math import inf
+
+from domain.electrical.network.wiring import STAR
+from domain.electrical.protection import dense
+from domain.electrical.protection.cut_network import Edge, FuseEdge, Segment, Twig
+from domain.electrical.protection.overload import PositiveFlows
+
+MUST_OPEN = 1.35
+"""A fuse must open from here on: every family of ISO 8820 (from memory), over its rating."""
+
+CONVENTIONAL = 1.45
+"""Current over ampacity that counts as an overload, not as a short (IEC 60364-4-43 433.1)."""
+
+LOOSE_SIEMENS = 1e-9
+"""Ties a part of the ground that nothing else ties [S]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Currents:
+    """What amplifiers draw in the programme and at full output, what batteries take in charging.
+
+    By id [A].
+    """
+
+    programme_a: Mapping[str, float] = field(default_factory=dict)
+    tone_a: Mapping[str, float] = field(default_factory=dict)
+    charge_a: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Returned:
+    """The most that a ground segment carries for good [A].
+
+    ``cause`` is the amplifier that is short, "run:" and the run behind whose fuse the short to the
+    body is, "block:" and the feeding block that touches the ground block beside it, or "" where
+    it is the load itself. ``limits`` names what limits it.
+    """
+
+    amperes: float
+    cause: str
+    limits: tuple[str, ...] = ()
+
+
+class GroundFlows:
+    """Greatest circulations through the ground side."""
+
+    def __init__(
+        self, flows: PositiveFlows, currents: Currents, ohm: Mapping[str, float] | None = None
+    ) -> None:
+        """``ohm`` are the resistances of ground edges, by id, that rings share current by."""
+        self.flows = flows
+        self.net = flows.net
+        self.side = flows.net.ground
+        self.currents = currents
+        self.ohm = ohm or {}
+        self._number = {edge.id: n for n, edge in enumerate(self.side.edges)}
+        self._places = self._first_places()
+        self._shares: tuple[dict[str, int], dense.Matrix] | None = None
+        self._behind: dict[str, list[int]] = {}
+        self._blocks = self._feeding_blocks()
+        for number, load in enumerate(self.net.loads):
+            for twig in self.side.to_core(load.negative):
+                self._behind.setdefault(twig.node, []).append(number)
+
+    def returned(self, segment: Segment) -> tuple[Returned, ...]:
+        """What a ground segment carries at most for good: as a load, in a fault, between blocks."""
+        if segment.id not in self._number:
+            twig = self.side.up.get(segment.a)
+            outer = segment.a if twig and twig.edge is segment else segment.b
+            behind = self._behind.get(outer, [])
+            everything = frozenset(s.id for s in self.net.sources)
+            return self._of_loads(everything, behind, self._nodes_beyond(outer))
+        near = self._reach(segment)
+        if segment.b in near:
+            return self._in_ring(segment)
+        found: tuple[Returned, ...] = ()
+        for part in (near, self.side.core - near):
+            sources = frozenset(s.id for s in self.net.sources if s.negative in part)
+            found += self._across(sources, self.side.core - part)
+        return found
+
+    def _nodes_beyond(self, outer: str) -> frozenset[str]:
+        """A twig node of the ground and all that hangs on it."""
+        found = {outer}
+        for twig in self.side.twigs:
+            if twig.parent in found:
+                found.add(twig.node)
+        return frozenset(found)
+
+    def _feeding_blocks(self) -> list[tuple[str, str]]:
+        """Positive blocks and the ground blocks beside them, that share an amplifier."""
+        pairs = []
+        for load in self.net.loads:
+            feeds = _first_block(self.flows.side.to_core(load.positive))
+            backs = _first_block(self.side.to_core(load.negative))
+            if feeds and backs and (feeds, backs) not in pairs:
+                pairs.append((feeds, backs))
+        return pairs
+
+    def _of_loads(
+        self, sources: frozenset[str], behind: list[int], beyond: frozenset[str]
+    ) -> tuple[Returned, ...]:
+        """Loads that all return one way: one of them short, the others at their programme."""
+        loads = [self.net.loads[n] for n in behind]
+        programme = {load.positive: self.currents.programme_a.get(load.id, 0.0) for load in loads}
+        load_itself = Returned(self._tone(sources, behind), "")
+        worst = Returned(0.0, "")
+        for load in loads:
+            into, limits = self.flows.into(load.positive)
+            if into == inf:
+                continue  # nothing was promised there; its own wire is found unguarded
+            amperes = into
+            if len(loads) > 1:
+                amperes = self.flows.from_sources(sources, {**programme, load.positive: inf})
+            if amperes > worst.amperes:
+                worst = Returned(amperes, load.id, limits)
+        between = Returned(0.0, "")
+        for feeding, ground in self._blocks:
+            into, limits = self.flows.into(feeding)
+            if ground in beyond and between.amperes < into < inf and sources:
+                amperes = self.flows.from_sources(sources, {feeding: inf})
+                between = Returned(amperes, f"block:{feeding}", limits)
+        return load_itself, worst, between
+
+    def _tone(self, sources: frozenset[str], behind: list[int]) -> float:
+        loads = [self.net.loads[n] for n in behind]
+        tone = {load.positive: self.currents.tone_a.get(load.id, 0.0) for load in loads}
+        if len(loads) == 1:
+            return tone[loads[0].positive] if sources else 0.0
+        return self.flows.from_sources(sources, tone)
+
+    def _first_places(self) -> list[tuple[str, str]]:
+        """Places behind the first fuse of each twig, and core places behind fuses: (run, node)."""
+        side = self.flows.side
+        places = []
+        seen: set[str] = set()
+        for twig in side.twigs:
+            if isinstance(twig.edge, FuseEdge) and twig.parent not in seen:
+                places.append((twig.edge.run, twig.node))
+                seen.add(twig.node)
+            elif twig.parent in seen:
+                seen.add(twig.node)
+        for node in side.core:
+            into, limits = self.flows.into(node)
+            if into < inf:
+                places.append((limits[0] if limits else "", node))
+        return [(run, node) for run, node in places if self.flows.into(node)[0] < inf]
+
+    def _across(self, sources: frozenset[str], part: frozenset[str]) -> tuple[Returned, ...]:
+        """From sources on one side of a cut of the ground to loads and shorts on the other."""
+        if not sources:
+            return ()
+        root = self.side.root
+        behind = [
+            n
+            for n, load in enumerate(self.net.loads)
+            if root.get(load.negative, load.negative) in part
+        ]
+        programme = {
+            self.net.loads[n].positive: self.currents.programme_a.get(self.net.loads[n].id, 0.0)
+            for n in behind
+        }
+        charged = {
+            s.positive: self.currents.charge_a.get(s.id, 0.0)
+            for s in self.net.sources
+            if s.battery and s.negative in part
+        }
+        tone = {
+            self.net.loads[n].positive: self.currents.tone_a.get(self.net.loads[n].id, 0.0)
+            for n in behind
+        }
+        load_itself = Returned(self.flows.from_sources(sources, {**charged, **tone}), "")
+        if STAR not in part:
+            beyond = frozenset((*part, *(n for n, r in root.items() if r in part)))
+            return load_itself, *self._of_loads(sources, behind, beyond)
+        worst = Returned(0.0, "")
+        for run, node in self._places:
+            amperes = self.flows.from_sources(sources, {**programme, node: inf})
+            if amperes > worst.amperes:
+                worst = Returned(amperes, f"run:{run}", (run,))
+        return load_itself, worst
+
+    def _reach(self, without: Segment) -> frozenset[str]:
+        """Core nodes of the ground joined to the segment's first end, the segment taken out."""
+        at: dict[str, list[Edge]] = {}
+        for edge in self.side.edges:
+            if edge is not without:
+                at.setdefault(edge.a, []).append(edge)
+                at.setdefault(edge.b, []).append(edge)
+        seen, waiting = {without.a}, [without.a]
+        while waiting:
+            node = waiting.pop()
+            for edge in at.get(node, ()):
+                other = edge.b if edge.a == node else edge.a
+                if other not in seen:
+                    seen.add(other)
+                    waiting.append(other)
+        return frozenset(seen)
+
+    def _in_ring(self, segment: Segment) -> tuple[Returned, ...]:
+        """A segment beside another way back: its share by resistance of each fault."""
+        root = self.side.root
+        everything = frozenset(s.id for s in self.net.sources)
+        lands = [root.get(load.negative, load.negative) for load in self.net.loads]
+        worst = itself = Returned(0.0, "")
+        for source in self.net.sources:
+            shares = {
+                place: abs(self._share(segment, place, source.negative)) for place in {STAR, *lands}
+            }
+            others = sum(
+                shares[place] * self.currents.programme_a.get(load.id, 0.0)
+                for load, place in zip(self.net.loads, lands, strict=True)
+            )
+            tone = sum(
+                shares[place] * self.currents.tone_a.get(load.id, 0.0)
+                for load, place in zip(self.net.loads, lands, strict=True)
+            )
+            itself = max(itself, Returned(tone, ""), key=lambda each: each.amperes)
+            found = []
+            for load, place in zip(self.net.loads, lands, strict=True):
+                into, limits = self.flows.into(load.positive)
+                if into < inf:
+                    own = shares[place] * self.currents.programme_a.get(load.id, 0.0)
+                    found.append(Returned(shares[place] * into + others - own, load.id, limits))
+            for run, node in self._places:
+                amperes = self.flows.from_sources(everything, {node: inf})
+                found.append(Returned(shares[STAR] * amperes + others, f"run:{run}", (run,)))
+            worst = max((worst, *found), key=lambda each: each.amperes)
+        return itself, worst
+
+    def _share(self, segment: Segment, enters: str, leaves: str) -> float:
+        """Share of a current between two ground nodes that runs through a segment."""
+        if self._shares is None:
+            index = {node: n for n, node in enumerate(sorted(self.side.core - {STAR}))}
+            branches = [
+                (edge.a, edge.b, 1 / max(self.ohm.get(edge.id, 1e-3), 1e-7))
+                for edge in self.side.edges
+            ]
+            matrix = dense.conductance_matrix(index, branches, LOOSE_SIEMENS)
+            self._shares = index, dense.inverse(matrix)
+        index, z = self._shares
+
+        def transfer(node: str, at: str) -> float:
+            i, j = index.get(node, -1), index.get(at, -1)
+            return z[i][j] if i >= 0 and j >= 0 else 0.0
+
+        a = transfer(segment.a, enters) - transfer(segment.a, leaves)
+        b = transfer(segment.b, enters) - transfer(segment.b, leaves)
+        return (a - b) / max(self.ohm.get(segment.id, 1e-3), 1e-7)
+
+
+def _first_block(way: list[Twig]) -> str:
+    """The first block on a way towards the core; "" where there is none."""
+    return next((t.parent for t in way if t.parent[0] == "d" and "_" not in t.parent), "")

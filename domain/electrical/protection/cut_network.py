@@ -1,0 +1,282 @@
+"""The wiring cut at its fuses: segments of wire, and what joins them.
+
+Every laid run, existing or new, positive or ground, becomes the segments between its ends and
+its fuses. On each side the network has a *core* (what lies between the sources, rings included)
+and *twigs*, in which current flows only towards the fault. All three proofs of protection are
+worked out on this one structure.
+
+A fuse in a ground run is plain wire here: it opens the load's way back, not the fault's.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from math import inf
+
+from domain.build.choices import BlockKind, Polarity
+from domain.build.records import Build, Run
+from domain.electrical.network.wiring import STAR, Wiring
+from domain.electrical.protection.fuse_place import fuse_assumed, fuse_distance_m
+
+LEAST_M = 1e-6
+"""Wire shorter than this is no wire: the fuse sits on the post [m]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A piece of one run between two nodes, from ``start_m`` to ``end_m`` along its wire [m].
+
+    ``a`` is the node nearer the run's source. ``assumed`` says that its length rests on a fuse
+    whose place was not entered. ``copy`` counts the parallel wires of one run from 0.
+    """
+
+    id: str
+    run: str
+    positive: bool
+    a: str
+    b: str
+    start_m: float
+    end_m: float
+    assumed: bool = False
+    copy: int = 0
+
+    @property
+    def length_m(self) -> float:
+        """Wire in it [m]."""
+        return self.end_m - self.start_m
+
+
+@dataclass(frozen=True, slots=True)
+class FuseEdge:
+    """A fuse between two nodes; ``far`` where it is the one at its run's far end."""
+
+    id: str
+    run: str
+    far: bool
+    a: str
+    b: str
+    copy: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """What else joins two nodes: an isolator, or the body between a ground point and the star.
+
+    ``capacity_a`` is the most it passes for good [A]; ``one_way`` passes from ``a`` to ``b`` only.
+    """
+
+    id: str
+    a: str
+    b: str
+    isolator: bool = False
+    capacity_a: float = inf
+    one_way: bool = False
+
+
+Edge = Segment | FuseEdge | Link
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A battery or alternator; ``output_a`` is the most it gives for good [A]."""
+
+    id: str
+    positive: str
+    negative: str
+    output_a: float = inf
+
+    @property
+    def battery(self) -> bool:
+        """Whether it is a battery, which nothing limits."""
+        return self.output_a == inf
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """An amplifier; ``onboard_a`` are the fuses on the unit, infinite where not known [A]."""
+
+    id: str
+    positive: str
+    negative: str
+    onboard_a: float = inf
+
+
+@dataclass(frozen=True, slots=True)
+class Twig:
+    """A node that hangs on the rest by one edge; ``parent`` is the node nearer the core."""
+
+    node: str
+    parent: str
+    edge: Edge
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """The positive or the ground side: its core, and the twigs from the core outwards.
+
+    ``root`` gives each twig node the core node that it hangs on in the end, ``up`` its twig.
+    """
+
+    core: frozenset[str]
+    edges: tuple[Edge, ...]
+    twigs: tuple[Twig, ...]
+    root: Mapping[str, str]
+    up: Mapping[str, Twig]
+
+    def to_core(self, node: str) -> list[Twig]:
+        """The twigs from a node to the core, outermost first."""
+        way = []
+        while node in self.up:
+            twig = self.up[node]
+            way.append(twig)
+            node = twig.parent
+        return way
+
+
+@dataclass(frozen=True, slots=True)
+class CutNetwork:
+    """Both sides, and the sources and loads between them."""
+
+    positive: Side
+    ground: Side
+    sources: tuple[Source, ...]
+    loads: tuple[Load, ...]
+    segments: tuple[Segment, ...]
+    fuses: tuple[FuseEdge, ...]
+
+
+def cut_network(build: Build, wiring: Wiring, wire_m: Mapping[str, float]) -> CutNetwork:
+    """The network of a build, cut at its fuses. ``wire_m`` are wire lengths with slack [m]."""
+    positive: list[Edge] = []
+    ground: list[Edge] = []
+    for run in build.runs:
+        if run.id in wiring.ends:
+            side = positive if run.polarity is Polarity.POSITIVE else ground
+            for copy in range(wires_in(run)):
+                side += _pieces(build, run, wiring.ends[run.id], wire_m[run.id], copy)
+    for block in build.blocks:
+        if block.kind is BlockKind.ISOLATOR:
+            positive.append(Link(block.id, f"{block.id}_in", f"{block.id}_out", isolator=True))
+    ground += [Link(point.id, point.id, STAR) for point in build.grounds]
+    sources = (
+        *(Source(b.id, f"{b.id}_pos", f"{b.id}_neg") for b in build.batteries),
+        *(Source(g.id, f"{g.id}_pos", f"{g.id}_neg", g.rated_a) for g in build.alternators),
+    )
+    loads = tuple(
+        Load(a.id, f"{a.id}_pos", f"{a.id}_neg", a.onboard_fuse_a or inf) for a in build.amplifiers
+    )
+    return network(positive, ground, sources, loads)
+
+
+def wires_in(run: Run) -> int:
+    """How many wires of one run lie side by side, each with its own fuses."""
+    return getattr(run, "count", None) or 1
+
+
+def network(
+    positive: list[Edge],
+    ground: list[Edge],
+    sources: tuple[Source, ...],
+    loads: tuple[Load, ...],
+) -> CutNetwork:
+    """A network from the edges of its two sides."""
+    return CutNetwork(
+        positive=side(positive, frozenset(s.positive for s in sources)),
+        ground=side(ground, frozenset((*(s.negative for s in sources), STAR))),
+        sources=sources,
+        loads=loads,
+        segments=tuple(e for e in (*positive, *ground) if isinstance(e, Segment)),
+        fuses=tuple(e for e in (*positive, *ground) if isinstance(e, FuseEdge)),
+    )
+
+
+def _pieces(build: Build, run: Run, ends: tuple[str, str], wire_m: float, copy: int) -> list[Edge]:
+    """The segments and fuses of one wire of a run, from its source to its target."""
+    mark = f"#{copy + 1}" if copy else ""
+    cuts: list[tuple[float, bool]] = []
+    if run.polarity is Polarity.POSITIVE:
+        if run.fused:
+            cuts.append((min(fuse_distance_m(build, run), wire_m), False))
+        if run.far_fused:
+            ahead = cuts[0][0] if cuts else 0.0
+            at = max(wire_m - fuse_distance_m(build, run, far=True), ahead)
+            cuts.append((at, True))
+    assumed = fuse_assumed(run), fuse_assumed(run, far=True)
+    pieces: list[Edge] = []
+    node, start, segments = ends[0], 0.0, 0
+    for number, (at, far) in enumerate(cuts, 1):
+        before = node
+        if at - start > LEAST_M:
+            before = f"{run.id}{mark}~{number}a"
+            rests = assumed[far] or (number == 2 and assumed[0])
+            segments += 1
+            name = f"{run.id}{mark}.{segments}"
+            pieces.append(Segment(name, run.id, True, node, before, start, at, rests, copy))
+        last = number == len(cuts) and wire_m - at <= LEAST_M
+        node = ends[1] if last else f"{run.id}{mark}~{number}b"
+        fuse = f"{run.id}{mark}{'>' if far else ''}"
+        pieces.append(FuseEdge(fuse, run.id, far, before, node, copy))
+        start = at
+    if wire_m - start > LEAST_M or not cuts:
+        rests = any(assumed[far] for _, far in cuts[-1:])
+        positive = run.polarity is Polarity.POSITIVE
+        pieces.append(
+            Segment(
+                f"{run.id}{mark}.{segments + 1}",
+                *(run.id, positive, node, ends[1], start, max(wire_m, start), rests, copy),
+            )
+        )
+    return pieces
+
+
+def side(edges: list[Edge], kept: frozenset[str]) -> Side:
+    """Core and twigs of one side; nodes in ``kept`` are never taken off."""
+    at: dict[str, list[int]] = {}
+    for node in kept:
+        at[node] = []
+    for number, edge in enumerate(edges):
+        at.setdefault(edge.a, []).append(number)
+        at.setdefault(edge.b, []).append(number)
+    left = {node: len(numbers) for node, numbers in at.items()}
+    gone: set[int] = set()
+    twigs: list[Twig] = []
+    off: set[str] = set()
+    ready = [node for node, count in left.items() if count == 1 and node not in kept]
+    while ready:
+        node = ready.pop()
+        number = next((n for n in at[node] if n not in gone), -1)
+        if number < 0:
+            continue  # the last node of a tree that no source reaches
+        edge = edges[number]
+        gone.add(number)
+        parent = edge.b if edge.a == node else edge.a
+        twigs.append(Twig(node, parent, edge))
+        off.add(node)
+        left[parent] -= 1
+        if left[parent] == 1 and parent not in kept and parent not in off:
+            ready.append(parent)
+    twigs.reverse()
+    root: dict[str, str] = {}
+    for twig in twigs:
+        root[twig.node] = root.get(twig.parent, twig.parent)
+    return Side(
+        core=frozenset(node for node in at if node not in off),
+        edges=tuple(edge for number, edge in enumerate(edges) if number not in gone),
+        twigs=tuple(twigs),
+        root=root,
+        up={twig.node: twig for twig in twigs},
+    )
+
+
+Capacity = Callable[[Edge], float]
+"""What an edge passes for good [A]."""
+
+
+def capacities(fuse_a: Mapping[str, float]) -> Capacity:
+    """Capacity of edges with these fuse ratings by run: wire has no limit, a fuse its rating."""
+
+    def capacity(edge: Edge) -> float:
+        if isinstance(edge, FuseEdge):
+            return fuse_a.get(edge.run, inf)
+        return edge.capacity_a if isinstance(edge, Link) else inf
+
+    return capacity

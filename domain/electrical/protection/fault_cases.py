@@ -1,0 +1,231 @@
+"""A network with a short in it: what every edge of its core carries.
+
+Sources at their weakest and at their strongest, alternators running or not, isolators closed or
+open. An alternator gives its greatest output until its terminal passes the regulated voltage,
+and holds that. A battery that would be charged shows its charging resistance. Loads are left
+out: they only hasten the fuses.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from math import inf
+
+from domain.electrical.network.wiring import STAR
+from domain.electrical.protection import dense
+from domain.electrical.protection.cut_network import CutNetwork, Link
+
+LOOSE_SIEMENS = 1e-9
+"""Ties a part that nothing else ties [S]."""
+
+LEAST_OHM = 1e-7
+"""No edge has less resistance than this [ohm]."""
+
+MOST_TURNS = 12
+"""Turns in which alternators and batteries settle on how they work; two or three do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """A source in one case: open voltage, resistance giving and taking; what it gives at most.
+
+    ``limit_a`` is infinite for a battery. An alternator holds ``volts`` behind ``ohm`` up to that.
+    """
+
+    id: str
+    volts: float
+    ohm: float
+    charging_ohm: float
+    limit_a: float = inf
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One set of circumstances: sources by id, edge resistances by id [ohm], isolators open."""
+
+    title: str
+    supplies: Mapping[str, Supply]
+    ohm: Mapping[str, float]
+    opened: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a short is, seen from the core.
+
+    It draws at ``at`` (shares of core nodes of the positive side) through ``inside_ohm`` and the
+    edges ``through`` (edge id -> share of its length) and gives back at ``back``, a core node of
+    the ground side. ``split`` names a core segment that it lies in, and at what share of it.
+    """
+
+    name: str
+    at: tuple[tuple[str, float], ...]
+    back: str
+    through: tuple[tuple[str, float], ...] = ()
+    split: tuple[str, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A solved fault [A]: its own current and those of the core's edges, from a to b.
+
+    ``parts`` are both pieces of the split segment, towards the fault.
+    """
+
+    fault_a: float
+    edge_a: Mapping[str, float]
+    parts: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(slots=True)
+class _State:
+    z: dense.Matrix
+    open_v: list[float]
+
+
+@dataclass(slots=True)
+class FaultNetwork:
+    """The core of both sides in one case, with what was solved before kept at hand."""
+
+    net: CutNetwork
+    case: Case
+    index: dict[str, int] = field(default_factory=dict)
+    _states: dict[tuple[frozenset[str], tuple[int, ...]], _State] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Number the nodes of the core; the star is the reference."""
+        nodes = sorted((self.net.positive.core | self.net.ground.core) - {STAR})
+        self.index = {node: number for number, node in enumerate(nodes)}
+
+    def solve(self, place: Place, ohm: float, opened: frozenset[str]) -> Seen:
+        """The currents with a short of ``ohm`` [ohm] at a place, these fuses being open."""
+        case = self.case
+        way = ohm + sum(max(case.ohm[id], LEAST_OHM) * share for id, share in place.through)
+        if place.split:
+            id, share = place.split
+            way += max(case.ohm[id], LEAST_OHM) * share * (1 - share)
+        modes = [0] * len(self.net.sources)
+        seen: set[tuple[int, ...]] = set()
+        for _ in range(MOST_TURNS):
+            state = self._state(opened, tuple(modes))
+            open_v, column = self._seen_from(state, place)
+            lift = self._drop(column, place)
+            fault = self._drop(state.open_v, place) / max(lift + way, LEAST_OHM)
+            fault = max(fault, 0.0)
+            volts = [v - fault * z for v, z in zip(open_v, column, strict=True)]
+            seen.add(tuple(modes))
+            now = [self._mode(n, modes[n], volts) for n in range(len(modes))]
+            if now == modes or tuple(now) in seen:
+                break
+            modes = now
+        return self._read(place, opened, volts, fault)
+
+    def half_ohm(self, place: Place, dead: Seen) -> float:
+        """A resistance that about halves the current of a dead short at a place [ohm]."""
+        return 0.5 * max(s.volts for s in self.case.supplies.values()) / dead.fault_a
+
+    def ohm_for(self, place: Place, dead: Seen, other: Seen, fault_a: float) -> float:
+        """The resistance through which a short draws so much, from two shorts solved [ohm].
+
+        Exact while every source works the same way: voltage falls straight with the current.
+        """
+        other_v = other.fault_a * self.half_ohm(place, dead)
+        slope = other_v / (dead.fault_a - other.fault_a)
+        return max(slope * (dead.fault_a - fault_a), 0.0) / fault_a
+
+    def _seen_from(self, state: _State, place: Place) -> tuple[list[float], list[float]]:
+        size = len(self.index)
+        column = [0.0] * size
+        for node, share in place.at:
+            z = state.z[self.index[node]]
+            for i in range(size):
+                column[i] += share * z[i]
+        if place.back != STAR:
+            z = state.z[self.index[place.back]]
+            for i in range(size):
+                column[i] -= z[i]
+        return state.open_v, column
+
+    def _drop(self, volts: list[float], place: Place) -> float:
+        found = sum(share * volts[self.index[node]] for node, share in place.at)
+        return found - (0.0 if place.back == STAR else volts[self.index[place.back]])
+
+    def _mode(self, number: int, mode: int, volts: list[float]) -> int:
+        """How a source works at these voltages.
+
+        A battery: 0 gives, 1 is charged. An alternator: 0 holds its voltage, 1 gives all it has,
+        2 gives nothing.
+        """
+        source = self.net.sources[number]
+        supply = self.case.supplies.get(source.id)
+        if supply is None:
+            return mode
+        at, back = self.index[source.positive], self.index[source.negative]
+        across = volts[at] - volts[back]
+        if supply.limit_a == inf:
+            return 1 if across > supply.volts else 0
+        given = (supply.volts - across) / supply.ohm
+        if mode == 0 and given > supply.limit_a:
+            return 1
+        if mode == 0:
+            return 2 if given < 0 else 0
+        settled = given >= supply.limit_a if mode == 1 else given <= 0
+        return mode if settled else 0
+
+    def _state(self, opened: frozenset[str], modes: tuple[int, ...]) -> _State:
+        known = self._states.get((opened, modes))
+        if known is None:
+            known = self._states[opened, modes] = self._solve_state(opened, modes)
+        return known
+
+    def _solve_state(self, opened: frozenset[str], modes: tuple[int, ...]) -> _State:
+        case = self.case
+        shut = opened | case.opened
+        branches = [
+            (edge.a, edge.b, 1 / max(case.ohm[edge.id], LEAST_OHM))
+            for edge in (*self.net.positive.edges, *self.net.ground.edges)
+            if edge.id not in shut
+        ]
+        right = [0.0] * len(self.index)
+        for source, mode in zip(self.net.sources, modes, strict=True):
+            supply = case.supplies.get(source.id)
+            if supply is None:
+                continue
+            siemens, amperes = 0.0, 0.0
+            if supply.limit_a == inf:
+                siemens = 1 / (supply.charging_ohm if mode == 1 else supply.ohm)
+                amperes = supply.volts * siemens
+            elif mode == 0:
+                siemens = 1 / supply.ohm
+                amperes = supply.volts * siemens
+            elif mode == 1:
+                amperes = supply.limit_a
+            if siemens:
+                branches.append((source.positive, source.negative, siemens))
+            right[self.index[source.positive]] += amperes
+            right[self.index[source.negative]] -= amperes
+        z = dense.inverse(dense.conductance_matrix(self.index, branches, LOOSE_SIEMENS))
+        open_v = [sum(a * b for a, b in zip(row, right, strict=True)) for row in z]
+        return _State(z, open_v)
+
+    def _read(self, place: Place, opened: frozenset[str], volts: list[float], fault: float) -> Seen:
+        shut = opened | self.case.opened
+        found: dict[str, float] = {}
+        parts = (0.0, 0.0)
+        for edge in (*self.net.positive.edges, *self.net.ground.edges):
+            if edge.id in shut:
+                continue
+            a, b = self.index.get(edge.a, -1), self.index.get(edge.b, -1)
+            across = (volts[a] if a >= 0 else 0.0) - (volts[b] if b >= 0 else 0.0)
+            amperes = across / max(self.case.ohm[edge.id], LEAST_OHM)
+            if place.split and place.split[0] == edge.id:
+                # the fault divides between both pieces as the opposite piece's share of length
+                share = place.split[1]
+                parts = amperes + fault * (1 - share), -amperes + fault * share
+                amperes = max(parts, key=abs)
+            found[edge.id] = amperes
+        return Seen(fault, found, parts)
+
+
+def isolators_of(net: CutNetwork) -> tuple[str, ...]:
+    """The isolators in the core."""
+    return tuple(edge.id for edge in net.positive.edges if isinstance(edge, Link) and edge.isolator)

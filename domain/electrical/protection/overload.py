@@ -1,0 +1,213 @@
+"""First proof, overload: the most that can flow for good into any point of a wire.
+
+A chafed wire is a load of any size at any point. What counts is the greatest flow from all
+sources to each of a segment's ends, the segment taken out: a fuse passes its rating, an
+alternator its greatest output, a battery without a fuse has no limit. Rule: IEC 60364-4-43
+433.1 (from memory), rating no larger than ampacity; yardstick 33 CFR 183.455, 150 %.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from heapq import heappop, heappush
+from math import inf
+
+from domain.electrical.protection.cut_network import (
+    Capacity,
+    CutNetwork,
+    Edge,
+    FuseEdge,
+    Link,
+    Segment,
+    Side,
+    Twig,
+    capacities,
+)
+from domain.electrical.protection.max_flow import Flow, FlowNetwork
+
+ROUNDING = 1e-4
+"""A wire that is over by less than this share of its ampacity is not over."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lasting:
+    """What can flow for good into one segment.
+
+    ``amperes`` is the greatest flow into a fault in it (infinite: nothing limits it), ``at`` the
+    end where it comes in, ``limits`` what limits it: runs by their fuses, alternators and
+    links by id. ``through_a`` is the most that passes through the segment while the fault
+    is elsewhere. ``bare_m`` is the wire from a battery post to its further end, as far as it is
+    joined to one without any fuse [m]; its own length elsewhere.
+    """
+
+    amperes: float
+    at: str
+    limits: tuple[str, ...]
+    through_a: float
+    bare_m: float
+
+
+class PositiveFlows:
+    """Greatest flows on the positive side with one set of fuses."""
+
+    def __init__(self, net: CutNetwork, fuse_a: Mapping[str, float]) -> None:
+        """``fuse_a`` are ratings by run [A]; a run without one passes without limit."""
+        self.net = net
+        self.side: Side = net.positive
+        self.capacity: Capacity = capacities(fuse_a)
+        self.outputs: dict[str, float] = {}
+        for source in net.sources:
+            known = self.outputs.get(source.positive, 0.0)
+            self.outputs[source.positive] = known + source.output_a
+        self._core = core_flow(self.side, self.capacity)
+        self._number = {edge.id: number for number, edge in enumerate(self.side.edges)}
+        self._into: dict[str, tuple[float, tuple[str, ...]]] = {}
+
+    def into(self, node: str) -> tuple[float, tuple[str, ...]]:
+        """Greatest flow into a fault at a node [A], and what limits it."""
+        known = self._into.get(node)
+        if known is not None:
+            return known
+        for twig in reversed(self.side.to_core(node)):
+            self._into[twig.node] = self._beyond(twig, self.into(twig.parent))
+        if node not in self._into:
+            self._into[node] = self._read(self._core.greatest(self.outputs, {node: inf}))
+        return self._into[node]
+
+    def _beyond(
+        self, twig: Twig, ahead: tuple[float, tuple[str, ...]]
+    ) -> tuple[float, tuple[str, ...]]:
+        limit = self._from(twig.edge, twig.parent)
+        return (limit, (_name(twig.edge),)) if limit < ahead[0] else ahead
+
+    def _from(self, edge: Edge, node: str) -> float:
+        """What an edge passes from one of its ends to the other [A]."""
+        return 0.0 if _one_way(edge) and edge.b == node else self.capacity(edge)
+
+    def _read(self, flow: Flow[str], without: str = "") -> tuple[float, tuple[str, ...]]:
+        if flow.amperes == inf:
+            return inf, ()
+        limits = []
+        for edge in self.side.edges:
+            across = (edge.a in flow.inside) != (edge.b in flow.inside)
+            if across and edge.id != without and self.capacity(edge) < inf:
+                limits.append(_name(edge))
+        limits += [
+            source.id
+            for source in self.net.sources
+            if source.positive not in flow.inside and source.output_a > 0
+        ]
+        return flow.amperes, tuple(dict.fromkeys(limits))
+
+    def lasting(self, segment: Segment) -> Lasting:
+        """What can flow for good into a segment, and how far it is from a post."""
+        number = self._number.get(segment.id)
+        if number is None:
+            twig = self.side.up[self._outer(segment)]
+            into, limits = self.into(twig.parent)
+            through = min(into, self._out(twig.node, segment))
+            return Lasting(into, twig.parent, limits, through, self._bare_m(segment, twig.parent))
+        each = []
+        for node in (segment.a, segment.b):
+            flow = self._core.greatest(self.outputs, {node: inf}, number)
+            each.append((*self._read(flow, segment.id), node))
+        worst = max(each, key=lambda found: found[0])
+        (from_a, _, _), (from_b, _, _) = each
+        through = max(
+            min(from_a, self._out(segment.b, segment)), min(from_b, self._out(segment.a, segment))
+        )
+        return Lasting(worst[0], worst[2], worst[1], through, self._bare_m(segment, worst[2]))
+
+    def _outer(self, segment: Segment) -> str:
+        """The end of a twig segment that is further from the core."""
+        twig = self.side.up.get(segment.a)
+        return segment.a if twig and twig.edge is segment else segment.b
+
+    def _out(self, start: str, without: Segment) -> float:
+        """What can leave a place into all that is joined to it without a fuse [A].
+
+        The sum of the fuses there and of the amplifiers' own; without limit where a battery is
+        joined to it.
+        """
+        loads = {load.positive: load.onboard_a for load in self.net.loads}
+        total, seen, waiting = 0.0, {start}, [start]
+        while waiting:
+            node = waiting.pop()
+            total += self.outputs.get(node, 0.0) + loads.get(node, 0.0)
+            for edge in self._at.get(node, ()):
+                if edge is without:
+                    continue
+                other = edge.b if edge.a == node else edge.a
+                limit = self._from(edge, node)
+                if limit < inf:
+                    total += 0.0 if other in seen else limit
+                elif other not in seen:
+                    seen.add(other)
+                    waiting.append(other)
+        return total
+
+    @cached_property
+    def _at(self) -> dict[str, list[Edge]]:
+        found: dict[str, list[Edge]] = {}
+        for edge in (*self.side.edges, *(twig.edge for twig in self.side.twigs)):
+            found.setdefault(edge.a, []).append(edge)
+            found.setdefault(edge.b, []).append(edge)
+        return found
+
+    def _bare_m(self, segment: Segment, start: str) -> float:
+        """Wire from the nearest post that nothing limits to the segment's further end [m]."""
+        posts = {node for node, output in self.outputs.items() if output == inf}
+        if self.into(start)[0] < inf:
+            return segment.length_m
+        waiting, seen = [(0.0, start)], {start}
+        while waiting:
+            metres, node = heappop(waiting)
+            if node in posts:
+                return metres + segment.length_m
+            for edge in self._at.get(node, ()):
+                other = edge.b if edge.a == node else edge.a
+                if edge is segment or self._from(edge, other) < inf:
+                    continue
+                if other not in seen:
+                    seen.add(other)
+                    more = edge.length_m if isinstance(edge, Segment) else 0.0
+                    heappush(waiting, (metres + more, other))
+        return segment.length_m
+
+    def from_sources(self, sources: frozenset[str], demands: Mapping[str, float]) -> float:
+        """Greatest flow from some of the sources, by id, to demands at nodes of any twig [A].
+
+        Loads behind one fuse share that fuse.
+        """
+        wanted = dict(demands)
+        for twig in reversed(self.side.twigs):
+            if twig.node in wanted:
+                amperes = min(wanted.pop(twig.node), self._from(twig.edge, twig.parent))
+                if amperes > 0:
+                    wanted[twig.parent] = wanted.get(twig.parent, 0.0) + amperes
+        outputs: dict[str, float] = {}
+        for source in self.net.sources:
+            if source.id in sources:
+                outputs[source.positive] = outputs.get(source.positive, 0.0) + source.output_a
+        return self._core.greatest(outputs, wanted).amperes
+
+    def fuses_to(self, node: str) -> tuple[str, ...]:
+        """Runs whose fuses lie on a twig's only way from the core to a node, the nearest first."""
+        way = self.side.to_core(node)
+        return tuple(twig.edge.run for twig in way if isinstance(twig.edge, FuseEdge))
+
+
+def core_flow(side: Side, capacity: Capacity) -> FlowNetwork[str]:
+    """The core of a side as a network of flows, its edges in the same order."""
+    return FlowNetwork(
+        (edge.a, edge.b, capacity(edge), 0.0 if _one_way(edge) else capacity(edge))
+        for edge in side.edges
+    )
+
+
+def _one_way(edge: Edge) -> bool:
+    return isinstance(edge, Link) and edge.one_way
+
+
+def _name(edge: Edge) -> str:
+    return edge.run if isinstance(edge, FuseEdge) else edge.id

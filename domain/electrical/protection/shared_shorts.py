@@ -1,0 +1,326 @@
+"""Third proof, shorts that several sources share: fuses opening one after the other.
+
+A sweep over places and resistances on the core of the network. Each fuse adds up the time that
+it has stood a current against the longest it may take to open at it; the first to be full opens,
+and the others keep their sum. Each wire adds up its heat. Places where nothing was promised (a
+bare post, a wire that the first proof calls unguarded) are left out: one cause, one finding.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from math import exp, inf
+
+from domain.electrical.network.wiring import STAR
+from domain.electrical.protection.any_short import Fuse
+from domain.electrical.protection.circulation import CONVENTIONAL
+from domain.electrical.protection.cut_network import CutNetwork, FuseEdge, Segment, Twig
+from domain.electrical.protection.fault_cases import Case, FaultNetwork, Place, Seen
+from domain.electrical.protection.withstand import (
+    ADIABATIC_S,
+    Wire,
+    adiabatic_k,
+    adiabatic_limit_a,
+    lasting_a,
+    limit_c,
+)
+
+STAGES = 12
+"""Fuses that may open one after the other before a story is broken off."""
+
+TOLERANCE = 1e-6
+ALONG = (0.25, 0.5, 0.75)
+"""Places looked at along a core segment, beside its ends."""
+
+MOST_CURRENTS = 20
+"""Resistances looked at, at one place in one case, beside a dead short."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """What a wire stands: I^2 t in five seconds, and where its temperature ends.
+
+    ``heat`` is (k A)^2 [A2 s]; ``carries_a`` its ampacity, ``lasting_a`` the current that ends at
+    the limit temperature [A]; ``tau_s`` joins both [s].
+    """
+
+    heat: float
+    carries_a: float
+    lasting_a: float
+    tau_s: float
+    step_a: float
+
+    @classmethod
+    def of(cls, wire: Wire) -> "Stood":
+        """What a wire stands, by the formulas of ``withstand``."""
+        k = adiabatic_k(wire.metal, wire.initial_c(), limit_c(wire.insulation))
+        heat, lasting = (k * wire.area_mm2) ** 2, lasting_a(wire)
+        rise = lasting**2 - wire.ampacity_a**2
+        tau = heat / rise if rise > 0 else inf
+        return cls(heat, wire.ampacity_a, lasting, tau, adiabatic_limit_a(wire))
+
+
+@dataclass(slots=True)
+class Heat:
+    """What a wire has taken so far: time [s], I^2 t [A2 s], and its rise as a square current."""
+
+    stood: Stood
+    time_s: float = 0.0
+    taken: float = 0.0
+    taken_early: float = 0.0
+    rise: float = 0.0
+    worst: float = 0.0
+
+    def __post_init__(self) -> None:
+        """A wire starts as warm as its class allows."""
+        self.rise = self.stood.carries_a**2
+
+    def add(self, current_a: float, time_s: float) -> None:
+        """A current for a time; an overload counts nothing, the first proof has judged it."""
+        if current_a <= CONVENTIONAL * self.stood.carries_a:
+            return
+        square = current_a * current_a
+        early = min(max(ADIABATIC_S - self.time_s, 0.0), time_s)
+        self.taken_early += square * early
+        self.time_s += time_s
+        if self.stood.tau_s == inf:
+            self.taken += square * time_s
+            self.worst = max(self.worst, self.taken / self.stood.heat if self.stood.heat else inf)
+            return
+        self.rise = square + (self.rise - square) * exp(-time_s / self.stood.tau_s)
+        room = self.stood.lasting_a**2 - self.stood.carries_a**2
+        self.worst = max(
+            self.worst,
+            self.taken_early / self.stood.heat,
+            (self.rise - self.stood.carries_a**2) / room,
+        )
+
+    def for_good(self, current_a: float) -> None:
+        """A current that nothing ends any more."""
+        if current_a > CONVENTIONAL * self.stood.carries_a:
+            over = (current_a / self.stood.lasting_a) ** 2 if self.stood.lasting_a else inf
+            if over > 1:
+                self.worst = max(self.worst, over)
+
+
+@dataclass(frozen=True, slots=True)
+class Hurt:
+    """A wire that some shared short hurts.
+
+    ``times`` is how often the heat that it stands it takes, ``place`` and ``ohm`` where the short
+    is and through what, ``current_a`` what the wire carries first, ``opened`` the runs whose fuses
+    open, in order, with the time [s] of each.
+    """
+
+    segment: str
+    times: float
+    place: str
+    ohm: float
+    fault_a: float
+    current_a: float
+    opened: tuple[tuple[str, float], ...]
+    case: str
+
+
+@dataclass(slots=True)
+class Sweep:
+    """All that a sweep needs to know: the network, its cases, its fuses and wires.
+
+    ``fuses`` by edge id; ``wires`` by segment id, only those that were promised protection.
+    """
+
+    net: CutNetwork
+    cases: tuple[Case, ...]
+    fuses: Mapping[str, Fuse]
+    wires: Mapping[str, Stood]
+    places: tuple[Place, ...]
+    worst: dict[str, Hurt] = field(default_factory=dict)
+    solved: int = 0
+
+    def run(self) -> dict[str, Hurt]:
+        """The worst short of every wire that some short hurts, by segment."""
+        for case in self.cases:
+            faults = FaultNetwork(self.net, case)
+            for place in self.places:
+                for ohm in self._resistances(faults, place):
+                    self._story(faults, place, ohm)
+        return {id: hurt for id, hurt in self.worst.items() if hurt.times > 1 + TOLERANCE}
+
+    def _resistances(self, faults: FaultNetwork, place: Place) -> list[float]:
+        """None, and every one at which a fuse or a wire passes a corner [ohm].
+
+        Currents are straight lines over the fault current.
+        """
+        dead = faults.solve(place, 0.0, frozenset())
+        self.solved += 2
+        if dead.fault_a <= 0:
+            return []
+        half = faults.solve(place, faults.half_ohm(place, dead), frozenset())
+        if half.fault_a >= dead.fault_a:
+            return [0.0]
+        targets: list[float] = []
+        corners: dict[str, tuple[float, float, list[float]]] = {}
+        for id, amperes in self._carried(place, dead):
+            if id in self.fuses:
+                fuse = self.fuses[id]
+                wanted = [p.ratio * fuse.rating_a for p in fuse.points if p.slowest_s < inf]
+            elif id in self.wires:
+                stood = self.wires[id]
+                low = CONVENTIONAL * stood.carries_a * 1.001
+                wanted = [low, low * 1.08, stood.step_a * 1.0001]
+            else:
+                continue
+            corners[id] = (abs(amperes), 0.0, wanted)
+        for id, amperes in self._carried(place, half):
+            if id in corners:
+                corners[id] = (corners[id][0], abs(amperes), corners[id][2])
+        for full, less, wanted in corners.values():
+            slope = (full - less) / (dead.fault_a - half.fault_a)
+            if abs(slope) < 1e-9:
+                continue
+            for amperes in wanted:
+                fault = half.fault_a + (amperes - less) / slope
+                if 0 < fault < dead.fault_a * 0.999:
+                    targets.append(fault)
+        kept: list[float] = []
+        for fault in sorted(targets, reverse=True):
+            if not kept or fault < kept[-1] * 0.985:
+                kept.append(fault)
+        if len(kept) > MOST_CURRENTS:
+            step = len(kept) / MOST_CURRENTS
+            kept = [kept[int(i * step)] for i in range(MOST_CURRENTS)]
+        return [0.0, *(faults.ohm_for(place, dead, half, fault) for fault in kept)]
+
+    def _carried(self, place: Place, seen: Seen) -> Iterable[tuple[str, float]]:
+        yield from seen.edge_a.items()
+        for id, _ in place.through:
+            yield id, seen.fault_a
+
+    def _story(self, faults: FaultNetwork, place: Place, ohm: float) -> None:
+        """One short from its beginning until nothing opens any more."""
+        own = [id for id, _ in place.through if id in self.fuses]
+        opened: frozenset[str] = frozenset()
+        stood: dict[str, float] = {}
+        heat: dict[str, Heat] = {}
+        order: list[tuple[str, float]] = []
+        time_s, first = 0.0, None
+        for _ in range(STAGES):
+            seen = faults.solve(place, ohm, opened)
+            self.solved += 1
+            first = first or seen
+            carried = dict(self._wires_in(place, seen))
+            rates = {}
+            for id, fuse in self.fuses.items():
+                amperes = seen.fault_a if id in own else abs(seen.edge_a.get(id, 0.0))
+                slowest = fuse.slowest_s(amperes) if amperes > fuse.rating_a else inf
+                if slowest < inf and id not in opened:
+                    rates[id] = 1 / slowest
+            if not rates:
+                for id, amperes in carried.items():
+                    heat.setdefault(id, Heat(self.wires[_wire(id)])).for_good(amperes)
+                break
+            left = {id: max(1 - stood.get(id, 0.0), 0.0) / rate for id, rate in rates.items()}
+            lasts = min(left.values())
+            for id, amperes in carried.items():
+                heat.setdefault(id, Heat(self.wires[_wire(id)])).add(amperes, lasts)
+            time_s += lasts
+            for id, rate in rates.items():
+                stood[id] = stood.get(id, 0.0) + rate * lasts
+            now = {id for id, seconds in left.items() if seconds <= lasts * (1 + 1e-9)}
+            order += [(self.fuses[id].run, time_s) for id in sorted(now)]
+            if now & set(own):
+                break
+            opened |= now
+        assert first is not None
+        self._note(faults.case, place, ohm, first, heat, order)
+
+    def _wires_in(self, place: Place, seen: Seen) -> Iterable[tuple[str, float]]:
+        for id, amperes in seen.edge_a.items():
+            if id in self.wires:
+                if place.split and place.split[0] == id:
+                    yield f"{id}<", abs(seen.parts[0])
+                    yield f"{id}>", abs(seen.parts[1])
+                else:
+                    yield id, abs(amperes)
+        for id, _ in place.through:
+            if id in self.wires:
+                yield id, seen.fault_a
+
+    def _note(
+        self,
+        case: Case,
+        place: Place,
+        ohm: float,
+        first: Seen,
+        heat: Mapping[str, Heat],
+        order: list[tuple[str, float]],
+    ) -> None:
+        carried = dict(self._wires_in(place, first))
+        for id, taken in heat.items():
+            segment = _wire(id)
+            known = self.worst.get(segment)
+            if taken.worst > (known.times if known else 0.0):
+                self.worst[segment] = Hurt(
+                    *(segment, taken.worst, place.name, ohm, first.fault_a),
+                    *(carried.get(id, 0.0), tuple(order), case.title),
+                )
+
+
+def _wire(id: str) -> str:
+    return id.rstrip("<>")
+
+
+def places(
+    net: CutNetwork,
+    promised: frozenset[str],
+    smaller: Mapping[str, bool],
+    bare: frozenset[str],
+    fuses: Mapping[str, Fuse],
+) -> tuple[Place, ...]:
+    """Where shorts are put.
+
+    ``promised`` are the segments that must stand every short, ``bare`` core nodes on which nothing
+    was promised; ``smaller`` says of twig segments whether a fuse of their own twig spares them,
+    so that the second proof has judged them; of fuses that open alike one is looked behind.
+    """
+    found: list[Place] = []
+    side = net.positive
+    for node in sorted(side.core - bare):
+        found.append(Place(node, ((node, 1.0),), STAR))
+    for edge in side.edges:
+        if isinstance(edge, Segment) and edge.id in promised:
+            for share in ALONG:
+                at = ((edge.a, 1 - share), (edge.b, share))
+                found.append(Place(f"{edge.id} at {share:.0%}", at, STAR, (), (edge.id, share)))
+    kinds: set[tuple[str, object, float]] = set()
+    for twig in side.twigs:
+        way = side.to_core(twig.node)
+        root = side.root[twig.node]
+        edges = tuple((step.edge.id, 1.0) for step in way)
+        here = isinstance(twig.edge, Segment) and twig.edge.id in promised
+        if here and not smaller.get(twig.edge.id, True):
+            found.append(Place(f"{twig.edge.id} at its end", ((root, 1.0),), STAR, edges))
+        passed = sum(isinstance(step.edge, FuseEdge) for step in way)
+        if isinstance(twig.edge, FuseEdge) and passed == 1:
+            fuse = fuses[twig.edge.id]
+            kind = root, fuse.points, fuse.rating_a
+            if kind not in kinds:
+                kinds.add(kind)
+                found.append(Place(f"behind {twig.edge.run}", ((root, 1.0),), STAR, edges))
+    for load in net.loads:
+        if load.positive not in side.root and load.positive not in side.core:
+            continue
+        if load.negative not in net.ground.root and load.negative not in net.ground.core:
+            continue
+        if net.ground.root.get(load.negative, load.negative) == STAR:
+            continue  # as a short to the body, but through more wire
+        root = side.root.get(load.positive, load.positive)
+        if root in bare and not side.to_core(load.positive):
+            continue
+        through = _way(side.to_core(load.positive)) + _way(net.ground.to_core(load.negative))
+        back = net.ground.root.get(load.negative, load.negative)
+        found.append(Place(f"inside {load.id}", ((root, 1.0),), back, through))
+    return tuple(found)
+
+
+def _way(twigs: list[Twig]) -> tuple[tuple[str, float], ...]:
+    return tuple((twig.edge.id, 1.0) for twig in twigs)
