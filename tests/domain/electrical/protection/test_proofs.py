@@ -1,0 +1,184 @@
+"""The three proofs on plans whose figures are known by hand."""
+
+from math import inf
+
+import pytest
+
+from domain.build import actions
+from domain.build.edits import AddRecord
+from domain.build.records import Build
+from domain.electrical import sources
+from domain.electrical.protection.any_short import Fuse, worst_short
+from domain.electrical.protection.circulation import Currents
+from domain.electrical.protection.proofs import Harm, Proof, Proofs, Verdict
+from domain.evaluate import settled
+from tests.domain.electrical.small import Change, changed, small_build
+
+
+def proofs(build: Build) -> dict[str, Proof]:
+    """The proofs of a build by segment."""
+    wired, sized, items, _ = settled(build)
+    charge = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
+    currents = Currents(sized.amplifier_programme_a, sized.amplifier_design_a, charge)
+    made = Proofs(*(build, wired.wiring, items, sized.gauge, sized.fuse_a, sized.family, currents))
+    return {proof.segment.id: proof for proof in made.judged()}
+
+
+def amplified(*changes: Change) -> Build:
+    return changed(small_build(), *changes)
+
+
+def test_a_sound_plan_is_protected_everywhere() -> None:
+    for proof in proofs(small_build()).values():
+        assert proof.harm is Harm.NONE
+        assert proof.verdict in (Verdict.PROTECTED, Verdict.TAIL, Verdict.TRUSTED)
+
+
+def test_a_branch_fuse_behind_the_wire_does_not_protect_it() -> None:
+    # hand: 2.5 m of AWG 18 (16.7 A in the boot by the tables) under the 200 A main fuse
+    found = proofs(
+        amplified(
+            ("runs", "r4", "fuse_a", 200.0),
+            ("runs", "r5", "length_m", 2.75),
+            ("runs", "r5", "gauge", "AWG 18"),
+            ("runs", "r5", "fuse_a", 15.0),
+            ("runs", "r5", "fuse_distance_m", 2.5),
+        )
+    )
+    ahead = found["r5.1"]
+    assert ahead.lasting_a == 200
+    assert ahead.carries_a < 20
+    assert ahead.harm is Harm.STOP
+    assert found["r5.2"].verdict is Verdict.PROTECTED
+
+
+def second_battery(*changes: Change) -> Build:
+    """Two batteries, each with a fused run into the main block, and nothing else between them."""
+    build = actions.applied(small_build(), actions.add(small_build(), "batteries"))
+    link = next(run.id for run in build.runs if run.far_fused)
+    build = actions.applied(build, actions.remove(build, "runs", link))
+    record = {"id": "r20", "source": "b2", "target": "d1", "fused": True, "fuse_a": 125.0}
+    build = actions.applied(build, AddRecord(table="runs", record=record))
+    return changed(build, ("runs", "r4", "fuse_a", 125.0), *changes)
+
+
+def test_fuses_of_two_batteries_add_up() -> None:
+    # hand: 125 A + 125 A into one unfused branch of AWG 4
+    build = second_battery(
+        ("runs", "r5", "fused", False),
+        ("runs", "r5", "gauge", "AWG 4"),
+        ("runs", "r5", "length_m", 2.0),
+    )
+    branch = proofs(build)["r5.1"]
+    assert branch.lasting_a == 250
+    assert branch.limits == ("r4", "r20")
+    assert branch.harm is Harm.STOP
+
+
+def test_an_alternator_on_the_block_is_a_source() -> None:
+    # hand: 240 A of the alternator and 35 A of the main fuse on the branch
+    build = amplified(
+        ("runs", "r4", "fuse_a", 35.0),
+        ("alternators", "g1", "rated_a", 240.0),
+        ("runs", "r1", "target", "d1"),
+        ("runs", "r1", "existing", False),
+        ("runs", "r1", "gauge", None),
+        ("runs", "r5", "fused", False),
+        ("runs", "r5", "gauge", "AWG 12"),
+    )
+    branch = proofs(build)["r5.1"]
+    assert branch.lasting_a == 275
+    assert set(branch.limits) == {"r4", "g1"}
+    assert branch.harm is Harm.STOP
+
+
+def test_an_existing_link_without_a_fuse_is_judged() -> None:
+    build = actions.applied(small_build(), actions.add(small_build(), "batteries"))
+    link = next(run.id for run in build.runs if run.far_fused)
+    bare = changed(
+        build,
+        ("runs", link, "fused", False),
+        ("runs", link, "far_fused", False),
+        ("runs", link, "existing", True),
+        ("runs", link, "gauge", "AWG 4"),
+    )
+    proof = proofs(bare)[f"{link}.1"]
+    assert proof.lasting_a == inf
+    assert (proof.verdict, proof.harm) == (Verdict.UNGUARDED, Harm.STOP)
+
+
+def test_an_existing_cable_without_a_gauge_is_a_question() -> None:
+    build = amplified(("runs", "r4", "existing", True), ("runs", "r4", "gauge", None))
+    assert proofs(build)["r4.2"].verdict is Verdict.UNKNOWN
+    # the maker's own charge cable is trusted all the same
+    maker = amplified(("runs", "r1", "gauge", None))
+    assert proofs(maker)["r1.1"].verdict is Verdict.TRUSTED
+
+
+def test_the_makers_cable_is_trusted_no_further_than_its_alternator() -> None:
+    # a 240 A alternator on AWG 4 is more than any maker laid it for (about 185 A to its limit)
+    larger = amplified(("alternators", "g1", "rated_a", 240.0))
+    assert proofs(larger)["r1.1"].harm is Harm.STOP
+    joined = actions.applied(
+        small_build(),
+        AddRecord(table="runs", record={"id": "r20", "source": "g1", "target": "d1"}),
+    )
+    assert proofs(joined)["r1.1"].verdict is not Verdict.TRUSTED
+
+
+@pytest.mark.parametrize(
+    ("gauge", "fuse_a", "harm"),
+    [("AWG 2", 100.0, Harm.NONE), ("AWG 4", 150.0, Harm.FIX), ("AWG 8", 150.0, Harm.STOP)],
+)
+def test_a_battery_ground_is_judged_by_the_fuses_ahead(
+    gauge: str, fuse_a: float, harm: Harm
+) -> None:
+    found = proofs(amplified(("runs", "r3", "gauge", gauge), ("runs", "r4", "fuse_a", fuse_a)))
+    assert found["r3.1"].harm is harm
+    assert found["r3.1"].lasting_a == fuse_a
+
+
+@pytest.mark.parametrize(
+    ("metres", "verdict", "harm"),
+    [
+        (0.45, Verdict.TAIL, Harm.NONE),
+        (1.0, Verdict.LONG_TAIL, Harm.FIX),
+        (1.9, Verdict.LONG_TAIL, Harm.STOP),
+    ],
+)
+def test_the_length_ahead_of_the_main_fuse_decides(
+    metres: float, verdict: Verdict, harm: Harm
+) -> None:
+    # 18 in of the trade, 72 in of ABYC E-11 (from memory)
+    found = proofs(amplified(("runs", "r4", "fuse_distance_m", metres)))
+    assert (found["r4.1"].verdict, found["r4.1"].harm) == (verdict, harm)
+
+
+def test_a_short_between_two_batteries_opens_both_fuses_in_turn() -> None:
+    # the core of a plan with two batteries holds fuses, so that the third proof looks at it
+    build = actions.applied(small_build(), actions.add(small_build(), "batteries"))
+    link = next(run.id for run in build.runs if run.far_fused)
+    sound = proofs(build)
+    assert all(proof.shared is None for proof in sound.values())
+    thin = changed(
+        build,
+        ("runs", link, "gauge", "AWG 8"),
+        ("runs", link, "fuse_a", 100.0),
+        ("runs", link, "length_m", 4.0),
+    )
+    assert proofs(thin)[f"{link}.2"].harm is not Harm.NONE
+
+
+def test_a_fuse_of_the_wires_ampacity_may_still_be_too_slow() -> None:
+    # by hand: AWG 4 of 105 C at 30 C stands 1.45 I_z for 201 s, a 150 A strip takes up to 752 s
+    wire = proofs(small_build())["r4.2"].wire
+    from domain.build.choices import FuseFamily
+    from domain.electrical.protection.opening import table_window
+
+    strip = Fuse("r4", table_window(FuseFamily.STRIP_30), wire.ampacity_a)
+    assert not worst_short((strip,), wire).holds
+    quick = Fuse("r4", table_window(FuseFamily.BLADE_C), wire.ampacity_a / 2)
+    assert worst_short((quick,), wire).holds
+    # two fuses in a row: the quicker decides
+    assert worst_short((strip, quick), wire) == worst_short((quick, strip), wire)
+    assert worst_short((strip, quick), wire).holds
