@@ -5,22 +5,27 @@ from math import inf
 import pytest
 
 from domain.build import actions
+from domain.build.choices import FuseFamily
 from domain.build.edits import AddRecord
 from domain.build.records import Build
 from domain.electrical import sources
 from domain.electrical.protection.any_short import Fuse, worst_short
 from domain.electrical.protection.circulation import Currents
+from domain.electrical.protection.opening import table_window
 from domain.electrical.protection.proofs import Harm, Proof, Proofs, Verdict
-from domain.evaluate import settled
+from domain.electrical.sizing.size_and_solve import size_and_solve
 from tests.domain.electrical.small import Change, changed, small_build
 
 
 def proofs(build: Build) -> dict[str, Proof]:
     """The proofs of a build by segment."""
-    wired, sized, items, _ = settled(build)
+    solved = size_and_solve(build)
+    sized = solved.sized
     charge = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
     currents = Currents(sized.amplifier_programme_a, sized.amplifier_design_a, charge)
-    made = Proofs(*(build, wired.wiring, items, sized.gauge, sized.fuse_a, sized.family, currents))
+    made = Proofs(
+        *(build, solved.wiring, solved.items, sized.gauge, sized.fuse_a, sized.family, currents)
+    )
     return {proof.segment.id: proof for proof in made.judged()}
 
 
@@ -172,9 +177,6 @@ def test_a_short_between_two_batteries_opens_both_fuses_in_turn() -> None:
 def test_a_fuse_of_the_wires_ampacity_may_still_be_too_slow() -> None:
     # by hand: AWG 4 of 105 C at 30 C stands 1.45 I_z for 201 s, a 150 A strip takes up to 752 s
     wire = proofs(small_build())["r4.2"].wire
-    from domain.build.choices import FuseFamily
-    from domain.electrical.protection.opening import table_window
-
     strip = Fuse("r4", table_window(FuseFamily.STRIP_30), wire.ampacity_a)
     assert not worst_short((strip,), wire).holds
     quick = Fuse("r4", table_window(FuseFamily.BLADE_C), wire.ampacity_a / 2)
