@@ -20,7 +20,7 @@ from domain.plan import Plan
 from domain.sheet import PartResult, Sheet
 
 if TYPE_CHECKING:
-    from domain.fabrication.nesting.cut_sheets import CutList
+    from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 
 def evaluate(build: Build) -> Sheet:
@@ -72,7 +72,7 @@ def make_plan(build: Build) -> Plan:
 
 def _fabricated(
     build: Build,
-) -> tuple[tuple[PartResult, ...], tuple[Finding, ...], "tuple[CutList, ...]"]:
+) -> tuple[tuple[PartResult, ...], tuple[Finding, ...], "tuple[SheetCutList, ...]"]:
     """The custom parts and their sheets; their engine is loaded only for builds that have some."""
     if not (build.parts or build.panels or build.holes or build.mounts):
         return (), (), ()

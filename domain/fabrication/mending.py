@@ -22,9 +22,9 @@ from domain.fabrication.checks.whole_part import LEAST_EDGE_M
 from domain.fabrication.materials.heat import soaked_c
 from domain.fabrication.materials.sheet_materials import material, material_names, thicker_stock
 from domain.fabrication.materials.shop_practice import screw_range_m, spacing
-from domain.fabrication.part_layout import Laid, lay
+from domain.fabrication.part_layout import PartLayout, part_layout
 from domain.fabrication.parts import fabricate
-from domain.fabrication.shape.clearance import lacks, need, safe_box, sides
+from domain.fabrication.shape.clearance import required, safe_box, shortfalls, sides
 from domain.fabrication.shape.hole_distance import gap_m
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import NotDeveloped
@@ -47,12 +47,12 @@ def mend(build: Build, finding: Finding) -> Edit | None:
     part = _part_of(build, finding)
     if maker is None or part is None:
         return None
-    laid = lay(build, part)
-    if isinstance(laid, NotDeveloped):
+    layout = part_layout(build, part)
+    if isinstance(layout, NotDeveloped):
         return None
     before = _serious(fabricate(build)[1])
-    tries = max(_LEAST_TRIES, min(_MOST_TRIES, _HOLES_LOOKED_AT // (1 + len(laid.placed))))
-    for edit in islice(maker(laid, finding), tries):
+    tries = max(_LEAST_TRIES, min(_MOST_TRIES, _HOLES_LOOKED_AT // (1 + len(layout.placed))))
+    for edit in islice(maker(layout, finding), tries):
         try:
             after, _ = apply(build, edit)
         except EditRefused:
@@ -90,91 +90,91 @@ def _set(table: str, id: str, field: str, value: Scalar, label: str) -> Batch:
     return Batch(edits=(edit,), label=label)
 
 
-def _radius(laid: Laid, finding: Finding) -> Iterator[Edit]:
-    panel = laid.tree.nodes[finding.id].panel
-    least = least_radius_m(laid.sheet, laid.part.thickness_m, panel) if laid.sheet else None
+def _radius(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
+    panel = layout.tree.nodes[finding.id].panel
+    least = least_radius_m(layout.sheet, layout.part.thickness_m, panel) if layout.sheet else None
     if least is not None:
-        label = f"inside radius {laid.show(least)}"
+        label = f"inside radius {layout.show(least)}"
         yield _set("panels", panel.id, "bend_radius_m", least, label)
 
 
-def _score(laid: Laid, finding: Finding) -> Iterator[Edit]:
-    label = f"score {laid.show(DEEPEST_SCORE_M)} deep"
+def _score(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
+    label = f"score {layout.show(DEEPEST_SCORE_M)} deep"
     yield _set("panels", finding.id, "score_m", DEEPEST_SCORE_M, label)
 
 
-def _flange(laid: Laid, finding: Finding) -> Iterator[Edit]:
-    bend = next(b for b in laid.flat.bends if b.panel == finding.id)
-    if laid.sheet:
-        _, y0, _, y1 = laid.tree.nodes[finding.id].core
-        more = least_flange_m(laid.sheet, laid.part.thickness_m, bend) - (y1 - y0)
-        yield _longer(laid, finding.id, "length_m", more)
+def _flange(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
+    bend = next(b for b in layout.flat.bends if b.panel == finding.id)
+    if layout.sheet:
+        _, y0, _, y1 = layout.tree.nodes[finding.id].core
+        more = least_flange_m(layout.sheet, layout.part.thickness_m, bend) - (y1 - y0)
+        yield _longer(layout, finding.id, "length_m", more)
 
 
-def _apart(laid: Laid, finding: Finding) -> Iterator[Edit]:
+def _apart(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
     """Grow a panel until the heated strips of its bends no longer meet."""
-    pairs = [p for p in heated_pairs(laid) if (p.panel, p.field) == (finding.id, finding.field)]
+    pairs = [p for p in heated_pairs(layout) if (p.panel, p.field) == (finding.id, finding.field)]
     if pairs:
         more = max(pair.least_m - pair.apart_m for pair in pairs)
-        yield _longer(laid, finding.id, finding.field, more)
+        yield _longer(layout, finding.id, finding.field, more)
 
 
-def _longer(laid: Laid, panel: str, field: str, more_m: float) -> Batch:
-    value = getattr(laid.tree.nodes[panel].panel, field) + more_m + _SPARE_M
+def _longer(layout: PartLayout, panel: str, field: str, more_m: float) -> Batch:
+    value = getattr(layout.tree.nodes[panel].panel, field) + more_m + _SPARE_M
     word = "bend line" if field == "length_m" else "edge"
-    return _set("panels", panel, field, value, f"move the {word} out {laid.show(more_m)}")
+    return _set("panels", panel, field, value, f"move the {word} out {layout.show(more_m)}")
 
 
-def _room(laid: Laid, finding: Finding) -> Iterator[Edit]:
+def _room(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
     """Move a hole, or all of a footprint, to where it has room; else move the far bend out."""
-    holes = [h for h in laid.placed if finding.id in (h.id, h.mount)]
+    holes = [h for h in layout.placed if finding.id in (h.id, h.mount)]
     if not holes:
         return
-    node = laid.tree.nodes[holes[0].panel]
-    around = sides(laid.tree, node)
+    node = layout.tree.nodes[holes[0].panel]
+    around = sides(layout.tree, node)
     steps = [0.0, 0.0]
     ranges = [[-10.0, 10.0], [-10.0, 10.0]]
     short = 0.0
     for hole in holes:
-        wanted = need(laid.sheet, laid.part.thickness_m, hole)
-        box = safe_box(laid.tree, around, wanted)
+        wanted = required(layout.sheet, layout.part.thickness_m, hole)
+        box = safe_box(layout.tree, around, wanted)
         for axis, at in enumerate((hole.x_m, hole.y_m)):
             ranges[axis][0] = max(ranges[axis][0], box[axis] - at + _SPARE_M)
             ranges[axis][1] = min(ranges[axis][1], box[axis + 2] - at - _SPARE_M)
-        for lack in lacks(laid.tree, around, wanted, (hole.x_m, hole.y_m)):
-            step = -lack.side.out * (lack.short_m + _SPARE_M)
-            if abs(step) > abs(steps[lack.side.axis]):
-                steps[lack.side.axis] = step
-            if lack.side.axis == 1 and lack.side.out > 0:
-                short = max(short, lack.short_m)
+        for shortfall in shortfalls(layout.tree, around, wanted, (hole.x_m, hole.y_m)):
+            step = -shortfall.side.out * (shortfall.short_m + _SPARE_M)
+            if abs(step) > abs(steps[shortfall.side.axis]):
+                steps[shortfall.side.axis] = step
+            if shortfall.side.axis == 1 and shortfall.side.out > 0:
+                short = max(short, shortfall.short_m)
     if any(steps):
-        yield _moved(laid, holes[0], steps[0], steps[1])
+        yield _moved(layout, holes[0], steps[0], steps[1])
     if all(low <= high for low, high in ranges):
         dx, dy = (min(high, max(low, 0.0)) for low, high in ranges)
-        yield _moved(laid, holes[0], dx, dy)
+        yield _moved(layout, holes[0], dx, dy)
     if short:
-        yield _longer(laid, node.panel.id, "length_m", short)
+        yield _longer(layout, node.panel.id, "length_m", short)
 
 
-def _moved(laid: Laid, hole: PlacedHole, dx: float, dy: float) -> Batch:
+def _moved(layout: PartLayout, hole: PlacedHole, dx: float, dy: float) -> Batch:
     table, id = ("mounts", hole.mount) if hole.mount else ("holes", hole.id)
-    record = find(laid.build, id)
+    record = find(layout.build, id)
     edits = tuple(
         SetField(table=table, id=id, field=field, value=getattr(record, field) + step)
         for field, step in (("x_m", dx), ("y_m", dy))
         if step
     )
-    return Batch(edits=edits, label=f"move {id} {laid.show(hypot(dx, dy))}")
+    return Batch(edits=edits, label=f"move {id} {layout.show(hypot(dx, dy))}")
 
 
-def _spread(laid: Laid, finding: Finding) -> Iterator[Edit]:
+def _spread(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
     """Move a hole away from the one that it is too near to, along the line between them."""
-    place = next((i for i, h in enumerate(laid.flat.holes) if h.id == finding.id), None)
+    place = next((i for i, h in enumerate(layout.flat.holes) if h.id == finding.id), None)
     if place is None:
         return
-    hole = laid.flat.holes[place]
-    factor = spacing(laid.sheet).between - 1
-    for other in laid.flat.holes[:place]:
+    hole = layout.flat.holes[place]
+    factor = spacing(layout.sheet).between - 1
+    for other in layout.flat.holes[:place]:
         smaller = min(hole.diameter_m, other.diameter_m)
         plain = HoleKind.PLAIN in (hole.kind, other.kind)
         least = smaller * max(factor, 0.5) if not plain else smaller / 2
@@ -184,98 +184,98 @@ def _spread(laid: Laid, finding: Finding) -> Iterator[Edit]:
         dx, dy = hole.x_m - other.x_m, hole.y_m - other.y_m
         apart = hypot(dx, dy)
         dx, dy = (dx / apart, dy / apart) if apart > _SPARE_M else (1.0, 0.0)
-        placement = laid.flat.panels[hole.panel]
+        placement = layout.flat.panels[hole.panel]
         for sign in (1, -1):
             step = least - gap + _SPARE_M if sign > 0 else least - gap + 2 * apart + _SPARE_M
             x, y = placement.back(hole.x_m + sign * dx * step, hole.y_m + sign * dy * step)
-            old = laid.placed[place]
-            yield _moved(laid, old, x - old.x_m, y - old.y_m)
+            old = layout.placed[place]
+            yield _moved(layout, old, x - old.x_m, y - old.y_m)
 
 
-def _drill(laid: Laid, finding: Finding) -> Iterator[Edit]:
-    for hole in laid.placed:
+def _drill(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
+    for hole in layout.placed:
         if hole.id == finding.id:
             size = hole.drill.diameter_m
             label = f"drill {hole.drill.name}"
             yield _set("holes", hole.id, "diameter_m", size, label)
 
 
-def _cutter(laid: Laid, finding: Finding) -> Iterator[Edit]:
-    cutter = laid.part.cutter_m
-    hole = find(laid.build, finding.id)
+def _cutter(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
+    cutter = layout.part.cutter_m
+    hole = find(layout.build, finding.id)
     if cutter is None or not isinstance(hole, Hole):
         return
     edits = [SetField(table="holes", id=hole.id, field="diameter_m", value=cutter)]
     if hole.across_m is not None and hole.across_m < cutter:
         edits.append(SetField(table="holes", id=hole.id, field="across_m", value=cutter))
-    yield Batch(edits=tuple(edits), label=f"make {hole.id} {laid.show(cutter)} wide")
+    yield Batch(edits=tuple(edits), label=f"make {hole.id} {layout.show(cutter)} wide")
 
 
-def _corner(laid: Laid, _: Finding) -> Iterator[Edit]:
-    least = laid.flat.least_corner_m
-    label = f"corner radius {laid.show(least)}"
-    yield _set("parts", laid.part.id, "corner_m", least, label)
+def _corner(layout: PartLayout, _: Finding) -> Iterator[Edit]:
+    least = layout.flat.least_corner_m
+    label = f"corner radius {layout.show(least)}"
+    yield _set("parts", layout.part.id, "corner_m", least, label)
 
 
-def _edge(laid: Laid, _: Finding) -> Iterator[Edit]:
-    wanted = min(2 * LEAST_EDGE_M, laid.part.thickness_m / 2)
-    label = f"round edges over {laid.show(wanted)}"
-    yield _set("parts", laid.part.id, "edge_m", wanted, label)
+def _edge(layout: PartLayout, _: Finding) -> Iterator[Edit]:
+    wanted = min(2 * LEAST_EDGE_M, layout.part.thickness_m / 2)
+    label = f"round edges over {layout.show(wanted)}"
+    yield _set("parts", layout.part.id, "edge_m", wanted, label)
 
 
-def _screw(laid: Laid, finding: Finding) -> Iterator[Edit]:
-    stud = find(laid.build, finding.id)
+def _screw(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
+    stud = find(layout.build, finding.id)
     if not isinstance(stud, Stud):
         return
-    feet = find(laid.build, stud.footprint)
+    feet = find(layout.build, stud.footprint)
     if not isinstance(feet, Footprint):
         return
     tapped = stud.kind is HoleKind.TAPPED
-    useful = screw_range_m(stud.thread, feet.foot_m, laid.part.thickness_m, tapped)
+    useful = screw_range_m(stud.thread, feet.foot_m, layout.part.thickness_m, tapped)
     if useful:
-        label = f"screw {laid.show(useful[1])} long"
+        label = f"screw {layout.show(useful[1])} long"
         yield _set("studs", stud.id, "screw_m", useful[1], label)
 
 
-def _cooler(laid: Laid, _: Finding) -> Iterator[Edit]:
+def _cooler(layout: PartLayout, _: Finding) -> Iterator[Edit]:
     """Materials that bend the same way and stand the zone: first of the same family, by name,
     because that is worked and holds alike; the least heat-proof first."""
-    zone = find(laid.build, laid.part.zone)
-    if zone is None or laid.sheet is None:
+    zone = find(layout.build, layout.part.zone)
+    if zone is None or layout.sheet is None:
         return
-    family = re.split(r"\W", laid.sheet.name)[0]
+    family = re.split(r"\W", layout.sheet.name)[0]
     same = [
         (re.split(r"\W", name)[0] != family, sheet.limit_c, name)
         for name in material_names()
         if (sheet := material(name))
-        and sheet.kind == laid.sheet.kind
-        and sheet.bends == laid.sheet.bends
+        and sheet.kind == layout.sheet.kind
+        and sheet.bends == layout.sheet.bends
         and sheet.limit_c is not None
         and sheet.limit_c >= soaked_c(zone)
     ]
     for _other, limit, name in sorted(same):
-        stands = format_quantity("temperature", limit, laid.units)
+        stands = format_quantity("temperature", limit, layout.units)
         label = f"make it of {name}, for up to {stands}"
-        yield _set("parts", laid.part.id, "material", name, label)
+        yield _set("parts", layout.part.id, "material", name, label)
 
 
-def _thicker(laid: Laid, _: Finding) -> Iterator[Edit]:
+def _thicker(layout: PartLayout, _: Finding) -> Iterator[Edit]:
     """The next thicknesses that are sold; bends are opened to what they then need."""
-    if laid.sheet is None:
+    if layout.sheet is None:
         return
-    part = laid.part
-    metric = laid.units is UnitHabit.METRIC
-    for thickness, name in thicker_stock(laid.sheet, part.thickness_m, metric):
+    part = layout.part
+    metric = layout.units is UnitHabit.METRIC
+    for thickness, name in thicker_stock(layout.sheet, part.thickness_m, metric):
         edits = [SetField(table="parts", id=part.id, field="thickness_m", value=thickness)]
-        for panel in laid.records.panels:
-            least = least_radius_m(laid.sheet, thickness, panel)
+        for panel in layout.records.panels:
+            least = least_radius_m(layout.sheet, thickness, panel)
             if least is not None and panel.bend_radius_m < least:
                 table, field = "panels", "bend_radius_m"
                 edits.append(SetField(table=table, id=panel.id, field=field, value=least))
         yield Batch(edits=tuple(edits), label=f"make it of {name} sheet")
 
 
-_MAKERS: dict[str, Callable[[Laid, Finding], Iterator[Edit]]] = {
+_MAKERS: dict[str, Callable[[PartLayout, Finding], Iterator[Edit]]] = {
     "bend-too-tight": _radius,
     "score-too-deep": _score,
     "flange-too-short": _flange,

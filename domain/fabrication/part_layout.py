@@ -9,7 +9,13 @@ from domain.fabrication.materials.sheet_materials import Material
 from domain.fabrication.shape.flat_pattern import Flat, lay_out
 from domain.fabrication.shape.folding import Folded, fold_tree
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
-from domain.fabrication.shape.panel_tree import NotDeveloped, PartRecords, Tree, gather, plant
+from domain.fabrication.shape.panel_tree import (
+    NotDeveloped,
+    PartRecords,
+    Tree,
+    build_panel_tree,
+    records_by_part,
+)
 from domain.findings import Finding, Level
 from domain.units.parse import format_quantity
 
@@ -18,7 +24,7 @@ MOST_ALIKE = 20
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
+class PartLayout:
     """A part laid out flat and folded, with its holes on their panels."""
 
     build: Build
@@ -52,20 +58,22 @@ class Laid:
         return f"{self.tree.nodes[id].panel.name or id} of {self.part.name or self.part.id}"
 
 
-def lay(build: Build, part: Part) -> Laid | NotDeveloped:
+def part_layout(build: Build, part: Part) -> PartLayout | NotDeveloped:
     """A part laid out, or why it cannot be."""
-    return lay_records(build, gather(build).get(part.id) or PartRecords(part, [], [], []))
+    return layout_of_records(
+        build, records_by_part(build).get(part.id) or PartRecords(part, [], [], [])
+    )
 
 
-def lay_records(
+def layout_of_records(
     build: Build, records: PartRecords, holes: list[PlacedHole] | None = None
-) -> Laid | NotDeveloped:
-    """A part laid out from records already gathered, and holes already placed; as ``lay``."""
-    tree = plant(records.part, records.panels)
+) -> PartLayout | NotDeveloped:
+    """As ``part_layout``, from the part's own records and holes that are placed already."""
+    tree = build_panel_tree(records.part, records.panels)
     if isinstance(tree, NotDeveloped):
         return tree
     placed = placed_holes(build, records) if holes is None else holes
-    return Laid(build, records, tree, lay_out(tree, placed), fold_tree(tree), placed)
+    return PartLayout(build, records, tree, lay_out(tree, placed), fold_tree(tree), placed)
 
 
 class Report:

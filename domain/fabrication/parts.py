@@ -13,9 +13,9 @@ from domain.fabrication.checks.screw_lengths import check_screws
 from domain.fabrication.checks.strength import strength_findings
 from domain.fabrication.checks.whole_part import check_material, check_shape
 from domain.fabrication.materials.sheet_materials import Material, material
-from domain.fabrication.part_layout import MOST_ALIKE, Laid, Report, lay_records
+from domain.fabrication.part_layout import MOST_ALIKE, PartLayout, Report, layout_of_records
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
-from domain.fabrication.shape.panel_tree import NotDeveloped, PartRecords, Tree, gather
+from domain.fabrication.shape.panel_tree import NotDeveloped, PartRecords, Tree, records_by_part
 from domain.fabrication.strength.part_strength import strength
 from domain.fabrication.strength.screws import screw_findings, screw_strength
 from domain.findings import Finding, Level
@@ -33,7 +33,7 @@ def fabricate(build: Build) -> tuple[tuple[PartResult, ...], tuple[Finding, ...]
     findings = _orphans(build)
     zones = {zone.id: zone for zone in build.zones}
     results = []
-    for records in gather(build).values():
+    for records in records_by_part(build).values():
         feet = {mount.footprint for mount in records.mounts}
         result, found = _made(
             records.part,
@@ -72,7 +72,7 @@ def _made(
         studs=studs,
         mounts=mounts,
     )
-    records = gather(alone)[part.id]
+    records = records_by_part(alone)[part.id]
     placed = placed_holes(alone, records)
     result, found = _fabricate_one(alone, records, placed, zone)
     result = replace(result, strength=strength(alone, part, records, placed))
@@ -93,24 +93,24 @@ def _fabricate_one(
         return _empty(part, sheet, "no panels"), report.findings()
     check_material(report, part, sheet, zone, build.header.units)
     check_carried(build, records, report)
-    laid = lay_records(build, records, holes)
-    if isinstance(laid, NotDeveloped):
-        _not_developed(report, part, laid, records)
+    layout = layout_of_records(build, records, holes)
+    if isinstance(layout, NotDeveloped):
+        _not_developed(report, part, layout, records)
         return _empty(part, sheet, "not developed"), report.findings()
-    check_bends(laid, report)
-    check_holes(laid, report)
-    check_spacing(laid, report)
-    check_screws(laid, report)
-    check_shape(laid, report)
-    return _result(laid), report.findings()
+    check_bends(layout, report)
+    check_holes(layout, report)
+    check_spacing(layout, report)
+    check_screws(layout, report)
+    check_shape(layout, report)
+    return _result(layout), report.findings()
 
 
-def _result(laid: Laid) -> PartResult:
-    part, sheet, flat = laid.part, laid.sheet, laid.flat
+def _result(layout: PartLayout) -> PartResult:
+    part, sheet, flat = layout.part, layout.sheet, layout.flat
     return PartResult(
         id=part.id,
         name=part.name,
-        shape=shape_of(laid.tree),
+        shape=shape_of(layout.tree),
         material=sheet.name if sheet else part.material,
         thickness_m=part.thickness_m,
         flat_length_m=flat.height_m,
@@ -134,7 +134,7 @@ def _result(laid: Laid) -> PartResult:
             for hole in flat.holes
         ),
         quantity=part.quantity,
-        envelope_m=laid.folded.envelope,
+        envelope_m=layout.folded.envelope,
     )
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from domain.build.choices import HoleKind, HoleShape
 from domain.build.records import Build, Part
 from domain.fabrication.materials.shop_practice import Speeds, bending_c, speeds
-from domain.fabrication.part_layout import Laid, lay
+from domain.fabrication.part_layout import PartLayout, part_layout
 from domain.fabrication.shape.cutouts import FlatHole
 from domain.fabrication.shape.flat_pattern import INNER_CORNER_M, BendLine
 from domain.fabrication.shape.panel_tree import NotDeveloped
@@ -39,16 +39,16 @@ class Step:
 
 def steps(build: Build, part: Part) -> tuple[Step, ...]:
     """The steps that make a part, in order; none where it cannot be laid out."""
-    laid = lay(build, part)
-    if isinstance(laid, NotDeveloped):
+    layout = part_layout(build, part)
+    if isinstance(layout, NotDeveloped):
         return ()
     made = [
-        *_template(laid),
-        *_outline(laid),
-        *_drilling(laid),
-        _deburr(laid),
-        *_bending(laid),
-        *_finish(laid),
+        *_template(layout),
+        *_outline(layout),
+        *_drilling(layout),
+        _deburr(layout),
+        *_bending(layout),
+        *_finish(layout),
     ]
     return tuple(Step(order, *row) for order, row in enumerate(made, 1))
 
@@ -66,8 +66,8 @@ _PVC = "PVC gives off hydrogen chloride when overheated: do not heat it without 
 """Its first breakdown product on overheating. From memory, safety data sheets of PVC sheet."""
 
 
-def _template(laid: Laid) -> Iterator[Row]:
-    bent = bool(laid.flat.bends)
+def _template(layout: PartLayout) -> Iterator[Row]:
+    bent = bool(layout.flat.bends)
     yield (
         "print the template full size, check its bar with a rule, glue it to card and cut it out",
         "knife, steel rule",
@@ -82,8 +82,8 @@ def _template(laid: Laid) -> Iterator[Row]:
         "",
         _BATTERY,
     )
-    sheet = laid.sheet
-    size = f"{laid.show(laid.flat.height_m)} by {laid.show(laid.flat.width_m)}"
+    sheet = layout.sheet
+    size = f"{layout.show(layout.flat.height_m)} by {layout.show(layout.flat.width_m)}"
     grain = ""
     if sheet and sheet.stock == "plywood":
         grain = ", face grain along the longer side"
@@ -98,8 +98,8 @@ def _template(laid: Laid) -> Iterator[Row]:
     )
 
 
-def _outline(laid: Laid) -> Iterator[Row]:
-    sheet, part, show = laid.sheet, laid.part, laid.show
+def _outline(layout: PartLayout) -> Iterator[Row]:
+    sheet, part, show = layout.sheet, layout.part, layout.show
     cut = speeds(sheet)
     metal = sheet is not None and sheet.kind == "metal"
     yield (
@@ -109,7 +109,7 @@ def _outline(laid: Laid) -> Iterator[Row]:
         "" if metal else "slow stroke, no orbit: a fast blade welds plastic shut",
         "clamp both sides, guard on, eye protection; a saw kicks when the sheet lifts",
     )
-    arcs = [each for each in laid.flat.outline if isinstance(each, Arc)]
+    arcs = [each for each in layout.flat.outline if isinstance(each, Arc)]
     inner = any(arc.end_deg < arc.start_deg for arc in arcs)
     if inner and part.cutter_m is None:
         yield (
@@ -138,12 +138,12 @@ def _outline(laid: Laid) -> Iterator[Row]:
         )
     if part.corner_m:
         yield "round the corners", "file or disc sander", f"radius {show(part.corner_m)}", "", ""
-    routed = [h for h in laid.flat.holes if h.shape is not HoleShape.ROUND]
+    routed = [h for h in layout.flat.holes if h.shape is not HoleShape.ROUND]
     if routed:
         yield (
             "cut the slots and openings: a hole at each end, then between them",
             "drill, then router or jigsaw",
-            _list(_opening(laid, hole) for hole in routed),
+            _list(_opening(layout, hole) for hole in routed),
             cut.note,
             "the offcut may jump when it comes free",
         )
@@ -157,9 +157,9 @@ def _outline(laid: Laid) -> Iterator[Row]:
         )
 
 
-def _drilling(laid: Laid) -> Iterator[Row]:
-    cut = speeds(laid.sheet)
-    rounds = [hole for hole in laid.flat.holes if hole.shape is HoleShape.ROUND]
+def _drilling(layout: PartLayout) -> Iterator[Row]:
+    cut = speeds(layout.sheet)
+    rounds = [hole for hole in layout.flat.holes if hole.shape is HoleShape.ROUND]
     drills: dict[str, list[FlatHole]] = {}
     for hole in sorted(rounds, key=lambda hole: hole.drill_m):
         drills.setdefault(hole.drill, []).append(hole)
@@ -187,11 +187,11 @@ def _drilling(laid: Laid) -> Iterator[Row]:
         )
 
 
-def _bending(laid: Laid) -> Iterator[Row]:
-    sheet, show = laid.sheet, laid.show
+def _bending(layout: PartLayout) -> Iterator[Row]:
+    sheet, show = layout.sheet, layout.show
     hot = sheet is not None and sheet.bends == "hot"
-    for bend in _bend_order(laid):
-        name = laid.tree.nodes[bend.panel].panel.name or bend.panel
+    for bend in _bend_order(layout):
+        name = layout.tree.nodes[bend.panel].panel.name or bend.panel
         face = "the marked face" if bend.up else "the back"
         if bend.score_m:
             yield (
@@ -207,10 +207,10 @@ def _bending(laid: Laid) -> Iterator[Row]:
             heat = ""
             if range_c:
                 low, usual, high = (
-                    format_quantity("temperature", celsius, laid.units) for celsius in range_c
+                    format_quantity("temperature", celsius, layout.units) for celsius in range_c
                 )
                 heat = f"sheet at {usual}, between {low} and {high}"
-            both = " from both faces" if laid.part.thickness_m > 0.004 else ""
+            both = " from both faces" if layout.part.thickness_m > 0.004 else ""
             yield (
                 f"heat a strip {show(bend.heat_m)} wide about the bend line of {name}{both}, "
                 f"bend {way} round {show(bend.radius_m)}, hold until cool",
@@ -229,17 +229,17 @@ def _bending(laid: Laid) -> Iterator[Row]:
             )
 
 
-def _bend_order(laid: Laid) -> list[BendLine]:
+def _bend_order(layout: PartLayout) -> list[BendLine]:
     """The outermost bends first: what is already bent does not get in the way."""
     depth: dict[str, int] = {}
-    for id, node in laid.tree.nodes.items():
+    for id, node in layout.tree.nodes.items():
         depth[id] = depth[node.panel.joins] + 1 if node.joint else 0
-    return sorted(laid.flat.bends, key=lambda bend: -depth[bend.panel])
+    return sorted(layout.flat.bends, key=lambda bend: -depth[bend.panel])
 
 
-def _deburr(laid: Laid) -> Row:
+def _deburr(layout: PartLayout) -> Row:
     """Before any bend, for a burr on its outside starts a crack. Common practice."""
-    why = "a burr on the outside of a bend starts a crack; " if laid.flat.bends else ""
+    why = "a burr on the outside of a bend starts a crack; " if layout.flat.bends else ""
     return (
         "deburr all edges and holes",
         "deburring tool, countersink by hand",
@@ -249,8 +249,8 @@ def _deburr(laid: Laid) -> Row:
     )
 
 
-def _finish(laid: Laid) -> Iterator[Row]:
-    metal = laid.sheet is not None and laid.sheet.kind == "metal"
+def _finish(layout: PartLayout) -> Iterator[Row]:
+    metal = layout.sheet is not None and layout.sheet.kind == "metal"
     yield (
         "test fit with the device and its screws",
         "screws by hand first",
@@ -258,7 +258,7 @@ def _finish(laid: Laid) -> Iterator[Row]:
         "",
         f"look behind the panel before you drill into the vehicle; {_BATTERY}",
     )
-    wood = laid.sheet is not None and laid.sheet.kind == "wood"
+    wood = layout.sheet is not None and layout.sheet.kind == "wood"
     coat = "prime and paint" if metal else "seal and paint" if wood else "paint or cover"
     yield (
         f"finish: clean, {coat}, mask the ground contact faces"
@@ -271,9 +271,9 @@ def _finish(laid: Laid) -> Iterator[Row]:
     )
 
 
-def _opening(laid: Laid, hole: FlatHole) -> str:
+def _opening(layout: PartLayout, hole: FlatHole) -> str:
     across = hole.across_m or hole.diameter_m
-    return f"{hole.id} {laid.show(across)} by {laid.show(hole.diameter_m)}"
+    return f"{hole.id} {layout.show(across)} by {layout.show(hole.diameter_m)}"
 
 
 def _drill_speed(cut: Speeds, diameter_m: float) -> str:

@@ -36,7 +36,7 @@ from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult,
 from domain.units.show import short_length
 
 if TYPE_CHECKING:
-    from domain.fabrication.nesting.cut_sheets import CutList
+    from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 SHRINK_PIECE_M = 0.05
 """Heat-shrink over one end [m]. Common practice."""
@@ -53,7 +53,7 @@ def materials_list(
     parts: tuple[PartResult, ...],
     blocks: tuple[BlockResult, ...] | None = None,
     laid: tuple[Loom, ...] | None = None,
-    lists: "tuple[CutList, ...] | None" = None,
+    lists: "tuple[SheetCutList, ...] | None" = None,
 ) -> tuple[MaterialLine, ...]:
     """Every line of the bill of materials, by group, then item, then size from large to small.
 
@@ -102,7 +102,7 @@ def materials_list(
     return tuple(_finished(key, line, build.header.units) for key, line in ranked)
 
 
-def with_sheets(build: Build, sheet: Sheet, lists: "tuple[CutList, ...]") -> Sheet:
+def with_sheets(build: Build, sheet: Sheet, lists: "tuple[SheetCutList, ...]") -> Sheet:
     """The results of a build with the bill of materials of these sheets to cut."""
     lines = materials_list(build, sheet.runs, sheet.parts, sheet.blocks, lists=lists)
     return replace(sheet, materials=lines)

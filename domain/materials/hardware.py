@@ -11,7 +11,7 @@ from domain.sheet import PartResult, RunResult
 from domain.units.show import format_quantity
 
 if TYPE_CHECKING:
-    from domain.fabrication.nesting.cut_sheets import CutList
+    from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 
 def ground_hardware(needs: Needs, build: Build, runs: tuple[RunResult, ...]) -> None:
@@ -99,7 +99,7 @@ def _fastener(
     needs.once("Consumables", "Thread locker", part.id, "for the screws of custom parts")
 
 
-def sheet(needs: Needs, build: Build, lists: "tuple[CutList, ...]") -> None:
+def sheet(needs: Needs, build: Build, lists: "tuple[SheetCutList, ...]") -> None:
     """Sheets by material, thickness and size; by area what goes on none."""
     for each in lists:
         thick = each.stock or format_quantity("small_length", each.thickness_m, build.header.units)
@@ -128,7 +128,7 @@ def sheet(needs: Needs, build: Build, lists: "tuple[CutList, ...]") -> None:
             )
 
 
-def _sheet_note(each: "CutList", waste: float) -> str:
+def _sheet_note(each: "SheetCutList", waste: float) -> str:
     if each.layout == "by area":
         later = "too many blanks to lay out as you type"
         return f"at least, by area: {later if each.can_be_laid else 'too many blanks to lay out'}"

@@ -16,7 +16,7 @@ from domain.shop.catalogue import CatalogueItem
 from domain.shop.times import Time, default_times
 
 if TYPE_CHECKING:
-    from domain.fabrication.nesting.cut_sheets import CutList as SheetCutList
+    from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from domain.sheet import MaterialLine
 if TYPE_CHECKING:
     from domain.cable.cut_list import CutLength, CutList
     from domain.cable.pieces import WirePiece
-    from domain.fabrication.nesting.cut_sheets import CutList as SheetCutList
+    from domain.fabrication.nesting.cut_sheets import SheetCutList
     from domain.money.matching import Buy, MatchedLine
     from domain.money.shopping import Shopping
 

@@ -4,7 +4,7 @@ from math import pi
 
 from domain.build.records import Part, find
 from domain.fabrication.materials.sheet_materials import Material, material
-from domain.fabrication.part_layout import Laid, lay
+from domain.fabrication.part_layout import PartLayout, part_layout
 from domain.fabrication.shape.bend_allowance import bend_allowance
 from domain.fabrication.shape.cutouts import hole_area_m2
 from domain.fabrication.shape.flat_pattern import Flat
@@ -18,11 +18,11 @@ from domain.workings.makers import Makers
 from domain.workings.working import Input, Working
 
 
-def _laid(c: Context, id: str) -> tuple[Part, Material | None, Laid | None]:
+def _laid(c: Context, id: str) -> tuple[Part, Material | None, PartLayout | None]:
     part = find(c.build, id)
     assert isinstance(part, Part)
-    laid = lay(c.build, part)
-    return part, material(part.material), None if isinstance(laid, NotDeveloped) else laid
+    layout = part_layout(c.build, part)
+    return part, material(part.material), None if isinstance(layout, NotDeveloped) else layout
 
 
 def _k_source(sheet: Material | None) -> str:
@@ -36,19 +36,19 @@ def _none(title: str, unit: str) -> Working:
     return Working(title, "none", (), steps, 0.0, unit, GEOMETRY)
 
 
-def _allowance_m(laid: Laid, joint: Joint) -> float:
-    k = neutral_k(laid.sheet)
-    return bend_allowance(joint.angle_deg, joint.radius_m, laid.part.thickness_m, k)
+def _allowance_m(layout: PartLayout, joint: Joint) -> float:
+    k = neutral_k(layout.sheet)
+    return bend_allowance(joint.angle_deg, joint.radius_m, layout.part.thickness_m, k)
 
 
-def _in_line(laid: Laid) -> list[Input]:
+def _in_line(layout: PartLayout) -> list[Input]:
     """Flats and bends from the lower end to the upper, where all panels stand in one line."""
     found = []
-    for id, node in laid.tree.nodes.items():
+    for id, node in layout.tree.nodes.items():
         _, y0, _, y1 = node.core
         found.append(Input(f"F {id}", "flat of the panel: less what its bends take", y1 - y0, "m"))
-    for joint in laid.tree.joints:
-        taken = _allowance_m(laid, joint)
+    for joint in layout.tree.joints:
+        taken = _allowance_m(layout, joint)
         found.append(Input(f"BA {joint.child}", "bend allowance", taken, "m"))
     return found
 
@@ -69,14 +69,14 @@ def _span(flat: Flat, axis: int) -> list[Input]:
 
 def flat_length_m(c: Context, r: PartResult, _: str) -> Working:
     """Length of the flat pattern."""
-    _part, _sheet, laid = _laid(c, r.id)
+    _part, _sheet, layout = _laid(c, r.id)
     title = "Length of the flat pattern"
-    if laid is None:
+    if layout is None:
         return _none(title, "m")
-    inputs = _in_line(laid)
+    inputs = _in_line(layout)
     formula = "L = sum of F + sum of BA, F = length - tan(angle/2) (r + t) at each bend"
-    if abs(sum(float(i.value) for i in inputs) - laid.flat.height_m) > 1e-9:
-        inputs, formula = _span(laid.flat, 1), "L = E + D"
+    if abs(sum(float(i.value) for i in inputs) - layout.flat.height_m) > 1e-9:
+        inputs, formula = _span(layout.flat, 1), "L = E + D"
     return Working(
         title,
         formula,
@@ -84,32 +84,32 @@ def flat_length_m(c: Context, r: PartResult, _: str) -> Working:
         (),
         sum(float(i.value) for i in inputs),
         "m",
-        cite("MH31A-1421", "AC43-4-14") if laid.flat.bends else GEOMETRY,
+        cite("MH31A-1421", "AC43-4-14") if layout.flat.bends else GEOMETRY,
     )
 
 
 def flat_width_m(c: Context, r: PartResult, _: str) -> Working:
     """Width of the flat pattern."""
-    laid = _laid(c, r.id)[2]
+    layout = _laid(c, r.id)[2]
     title = "Width of the flat pattern"
-    if laid is None:
+    if layout is None:
         return _none(title, "m")
-    inputs = _span(laid.flat, 0)
+    inputs = _span(layout.flat, 0)
     value = sum(float(i.value) for i in inputs)
     return Working(title, "W = E + D", tuple(inputs), (), value, "m", GEOMETRY)
 
 
 def bend_allowance_m(c: Context, r: PartResult, _: str) -> Working:
     """Sheet that the bends take."""
-    part, sheet, laid = _laid(c, r.id)
+    part, sheet, layout = _laid(c, r.id)
     title = "Bend allowance of all bends"
-    if laid is None:
+    if layout is None:
         return _none(title, "m")
     inputs = [
         Input("t", "thickness", part.thickness_m, "m"),
         Input("K", "neutral line over thickness", neutral_k(sheet)),
     ]
-    for joint in laid.tree.joints:
+    for joint in layout.tree.joints:
         inputs.append(Input(f"angle {joint.child}", "turned through", joint.angle_deg, "deg"))
         inputs.append(Input(f"r {joint.child}", "inside radius", joint.radius_m, "m"))
     return Working(
@@ -117,7 +117,7 @@ def bend_allowance_m(c: Context, r: PartResult, _: str) -> Working:
         "BA = sum of angle (r + K t), angle in radians",
         tuple(inputs),
         (),
-        sum(_allowance_m(laid, joint) for joint in laid.tree.joints),
+        sum(_allowance_m(layout, joint) for joint in layout.tree.joints),
         "m",
         cite("MH31A-1421", _k_source(sheet)),
     )
@@ -125,34 +125,34 @@ def bend_allowance_m(c: Context, r: PartResult, _: str) -> Working:
 
 def bends(c: Context, r: PartResult, _: str) -> Working:
     """How many bends."""
-    laid = _laid(c, r.id)[2]
-    if laid is None:
+    layout = _laid(c, r.id)[2]
+    if layout is None:
         return _none("Bends", "-")
-    joints = laid.tree.joints
+    joints = layout.tree.joints
     inputs = tuple(Input(j.child, "turned through", j.angle_deg, "deg") for j in joints)
     value = sum(joint.angle_deg > 0 for joint in joints)
     return Working("Bends", "count of angles over 0", inputs, (), value, "-", GEOMETRY)
 
 
-def _area(laid: Laid | None) -> tuple[list[Input], float]:
+def _area(layout: PartLayout | None) -> tuple[list[Input], float]:
     """Flats and bends, less what holes and rounded corners take: no use of the outline."""
-    if laid is None:
+    if layout is None:
         return [], 0.0
     inputs = []
-    for id, node in laid.tree.nodes.items():
+    for id, node in layout.tree.nodes.items():
         x0, y0, x1, y1 = node.core
         inputs.append(Input(f"A {id}", "flat times width", (x1 - x0) * (y1 - y0), "m2"))
-    for joint in laid.tree.joints:
-        area = (_allowance_m(laid, joint) + joint.strip_m) * (joint.span[1] - joint.span[0])
+    for joint in layout.tree.joints:
+        area = (_allowance_m(layout, joint) + joint.strip_m) * (joint.span[1] - joint.span[0])
         inputs.append(Input(f"B {joint.child}", "bend allowance times its length", area, "m2"))
     plus = sum(float(i.value) for i in inputs)
     lost = [
         Input(f"H {hole.id}", f"hole, {hole.shape}", hole_area_m2(hole), "m2")
-        for hole in laid.flat.holes
+        for hole in layout.flat.holes
         if hole.whole
     ]
     rounding = 0.0
-    for arc in laid.flat.outline:
+    for arc in layout.flat.outline:
         if isinstance(arc, Arc):
             side = 1 if arc.end_deg > arc.start_deg else -1
             rounding += side * (1 - pi / 4) * arc.r**2
@@ -173,8 +173,8 @@ def area_m2(c: Context, r: PartResult, _: str) -> Working:
 
 def mass_kg(c: Context, r: PartResult, _: str) -> Working:
     """Mass of one piece."""
-    part, sheet, laid = _laid(c, r.id)
-    area = _area(laid)[1]
+    part, sheet, layout = _laid(c, r.id)
+    area = _area(layout)[1]
     density = sheet.density_kg_m3 if sheet else 0.0
     return Working(
         "Mass of one piece",
@@ -194,9 +194,9 @@ def mass_kg(c: Context, r: PartResult, _: str) -> Working:
 def _hole(c: Context, r: HoleResult) -> tuple[PlacedHole, Flat]:
     panel = find(c.build, r.panel)
     assert panel is not None
-    laid = _laid(c, panel.part)[2]
-    assert laid is not None
-    return next(hole for hole in laid.placed if hole.id == r.id), laid.flat
+    layout = _laid(c, panel.part)[2]
+    assert layout is not None
+    return next(hole for hole in layout.placed if hole.id == r.id), layout.flat
 
 
 _ACROSS = {0: ("x", 1), 90: ("y", -1), 180: ("x", -1), 270: ("y", 1)}

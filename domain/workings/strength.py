@@ -7,10 +7,16 @@ from domain.fabrication.checks.strength import weakest_place
 from domain.fabrication.materials.heat import soaks
 from domain.fabrication.materials.sheet_materials import Material, material
 from domain.fabrication.materials.stock import ROOM_C, heat_fraction, strength_of
-from domain.fabrication.shape.panel_tree import NotDeveloped, PartRecords, Tree, gather, plant
+from domain.fabrication.shape.panel_tree import (
+    NotDeveloped,
+    PartRecords,
+    Tree,
+    build_panel_tree,
+    records_by_part,
+)
 from domain.fabrication.strength.part_strength import answer_per_g, temperature_of
 from domain.fabrication.strength.payload import burdens_of
-from domain.fabrication.strength.space_statics import Answer
+from domain.fabrication.strength.space_statics import StaticResult
 from domain.fabrication.strength.vibration import (
     GRAVITY_M_S2,
     answer_m_s2,
@@ -38,14 +44,14 @@ MILES = "MILES"
 def _records(c: Context, id: str) -> tuple[PartRecords, Tree, Material]:
     part = find(c.build, id)
     assert isinstance(part, Part)
-    records = gather(c.build)[id]
-    tree, sheet = plant(part, records.panels), material(part.material)
+    records = records_by_part(c.build)[id]
+    tree, sheet = build_panel_tree(part, records.panels), material(part.material)
     assert not isinstance(tree, NotDeveloped)
     assert sheet is not None
     return records, tree, sheet
 
 
-def _answer(c: Context, id: str) -> Answer:
+def _answer(c: Context, id: str) -> StaticResult:
     records, tree, _sheet = _records(c, id)
     found = answer_per_g(c.build, records, tree)
     assert found is not None
@@ -246,7 +252,7 @@ def response_ratio(c: Context, r: StrengthResult, _: str) -> Working:
     value = answer_m_s2(points, r.natural_hz, r.quality) / GRAVITY_M_S2
     formula = "sqrt(pi/2 f Q A)/g"
     source = cite(MILES, "ISO16750-3")
-    return Working("Answer to shaking, r.m.s.", formula, inputs, steps, value, "g", source)
+    return Working("StaticResult to shaking, r.m.s.", formula, inputs, steps, value, "g", source)
 
 
 def shaking_pa(c: Context, r: StrengthResult, _: str) -> Working:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from domain.cable.cut_list import cut_list
-from domain.fabrication.nesting.cut_sheets import CutList, cut_lists
+from domain.fabrication.nesting.cut_sheets import SheetCutList, cut_lists
 from domain.findings import Level
 from domain.full_results import FullResults
 from domain.materials.bill import with_sheets
@@ -153,7 +153,7 @@ def pack_files(
     return files
 
 
-def _sheets(plan: Plan, progress: Progress | None) -> tuple[CutList, ...]:
+def _sheets(plan: Plan, progress: Progress | None) -> tuple[SheetCutList, ...]:
     """The sheets to cut, laid out in full."""
     told, stopped = 0.0, False
 

@@ -14,7 +14,7 @@ from domain.sheet import MaterialLine, RunResult, Sheet
 from domain.units.show import format_quantity, trimmed
 
 if TYPE_CHECKING:
-    from domain.fabrication.nesting.cut_sheets import CutList as SheetCutList
+    from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ from tui.workbench import Workbench
 
 if TYPE_CHECKING:
     from domain.fabrication.nesting.blanks import CutSheet
-    from domain.fabrication.nesting.cut_sheets import CutList
+    from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 MOST_DRAWN = 100
 """So many layouts are drawn under one another."""
@@ -37,7 +37,7 @@ _LEAST_PICTURE = 8
 class Layout:
     """One layout and how many sheets are cut so."""
 
-    of: "CutList"
+    of: "SheetCutList"
     sheet: "CutSheet"
     times: int
 
@@ -61,7 +61,7 @@ class SheetsPage(Page):
     class Ended(Message):
         """The layout has ended."""
 
-        def __init__(self, build: Build, lists: "tuple[CutList, ...]", stopped: bool) -> None:
+        def __init__(self, build: Build, lists: "tuple[SheetCutList, ...]", stopped: bool) -> None:
             super().__init__()
             self.build = build
             self.lists = lists
@@ -75,7 +75,7 @@ class SheetsPage(Page):
         self._changed = changed
         self._to_sizes = to_sizes
         self._build = bench.build
-        self.lists: tuple[CutList, ...] = ()
+        self.lists: tuple[SheetCutList, ...] = ()
         self.place = 0
         self.all = False
         self.running = False
@@ -306,7 +306,7 @@ class SheetsPage(Page):
             self.start()
 
 
-def _grain(each: "CutList") -> str:
+def _grain(each: "SheetCutList") -> str:
     from domain.fabrication.nesting.cut_sheets import GRAINED
 
     return ", grain ->" if each.material in GRAINED else ""

@@ -8,7 +8,7 @@ from tui.report.plain import Column, table, wrap
 from tui.report.tables import Show
 
 if TYPE_CHECKING:
-    from domain.fabrication.nesting.cut_sheets import CutList
+    from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 _COLUMNS = (
     Column("Layout", 6, True),
@@ -21,7 +21,7 @@ _COLUMNS = (
 )
 
 
-def sheets_lines(build: Build, lists: "Sequence[CutList]", show: Show) -> list[str]:
+def sheets_lines(build: Build, lists: "Sequence[SheetCutList]", show: Show) -> list[str]:
     """Every material with its sheets and a table of blanks; x runs across the sheet, y along it.
 
     Sheets that are cut alike stand once.
@@ -34,7 +34,7 @@ def sheets_lines(build: Build, lists: "Sequence[CutList]", show: Show) -> list[s
     return lines
 
 
-def sheet_words(build: Build, each: "CutList", show: Show) -> list[str]:
+def sheet_words(build: Build, each: "SheetCutList", show: Show) -> list[str]:
     """What the sheets of one material come to, in sentences."""
     from domain.fabrication.nesting.cut_sheets import GRAINED, Layout
 
@@ -59,7 +59,7 @@ def sheet_words(build: Build, each: "CutList", show: Show) -> list[str]:
     return told
 
 
-def _layouts(build: Build, each: "CutList", show: Show) -> list[str]:
+def _layouts(build: Build, each: "SheetCutList", show: Show) -> list[str]:
     from domain.fabrication.nesting.blanks import alike
 
     layouts = alike(each.nest.sheets)

@@ -6,7 +6,7 @@ from itertools import combinations
 
 from domain.build.records import Panel
 from domain.fabrication.materials.sheet_materials import Material, min_bend_radius_m
-from domain.fabrication.part_layout import Laid, Report
+from domain.fabrication.part_layout import PartLayout, Report
 from domain.fabrication.shape.flat_pattern import BendLine
 from domain.findings import Level
 
@@ -16,15 +16,15 @@ DEEPEST_SCORE_M = 0.0254 / 32
 _TOUCH_M = 1e-6
 
 
-def check_bends(laid: Laid, report: Report) -> None:
+def check_bends(layout: PartLayout, report: Report) -> None:
     """Each bend against the material and the sheet on both sides of it."""
-    for bend in laid.flat.bends:
-        panel = laid.tree.nodes[bend.panel].panel
-        if laid.sheet:
-            _material(laid, report, panel, laid.sheet)
-            _flange(laid, report, bend, laid.sheet)
-        _score(laid, report, panel)
-    _heated(laid, report)
+    for bend in layout.flat.bends:
+        panel = layout.tree.nodes[bend.panel].panel
+        if layout.sheet:
+            _material(layout, report, panel, layout.sheet)
+            _flange(layout, report, bend, layout.sheet)
+        _score(layout, report, panel)
+    _heated(layout, report)
 
 
 def least_radius_m(sheet: Material, thickness_m: float, panel: Panel) -> float | None:
@@ -45,8 +45,8 @@ def least_flange_m(sheet: Material, thickness_m: float, bend: BendLine) -> float
     return 2.5 * thickness_m
 
 
-def _material(laid: Laid, report: Report, panel: Panel, sheet: Material) -> None:
-    name = laid.panel_name(panel.id)
+def _material(layout: PartLayout, report: Report, panel: Panel, sheet: Material) -> None:
+    name = layout.panel_name(panel.id)
     if sheet.bends == "no":
         if not report.full("bend-impossible", Level.STOP):
             report.add(
@@ -56,20 +56,20 @@ def _material(laid: Laid, report: Report, panel: Panel, sheet: Material) -> None
                 f"a bend of {panel.bend_deg:.4g} degrees is asked for",
                 "join two pieces, or take a material that bends",
                 "common practice",
-                ("parts", laid.part.id, "material"),
+                ("parts", layout.part.id, "material"),
             )
         return
-    least = least_radius_m(sheet, laid.part.thickness_m, panel)
+    least = least_radius_m(sheet, layout.part.thickness_m, panel)
     if least is None or panel.bend_radius_m >= least - _TOUCH_M:
         return
     if not report.full("bend-too-tight", Level.FIX):
-        show = laid.show
+        show = layout.show
         report.add(
             Level.FIX,
             "bend-too-tight",
             f"{name}: the bend is too tight for {sheet.name}",
             f"inside radius {show(panel.bend_radius_m)}, at least {show(least)} "
-            f"for {show(laid.part.thickness_m)} sheet",
+            f"for {show(layout.part.thickness_m)} sheet",
             f"make the inside radius {show(least)} or more",
             "Aluminum Association Table 3-1, 90 degree cold bend"
             if sheet.stock == "aluminium"
@@ -78,41 +78,41 @@ def _material(laid: Laid, report: Report, panel: Panel, sheet: Material) -> None
         )
 
 
-def _flange(laid: Laid, report: Report, bend: BendLine, sheet: Material) -> None:
+def _flange(layout: PartLayout, report: Report, bend: BendLine, sheet: Material) -> None:
     if sheet.bends == "no":
         return
-    least = least_flange_m(sheet, laid.part.thickness_m, bend)
-    _, y0, _, y1 = laid.tree.nodes[bend.panel].core
+    least = least_flange_m(sheet, layout.part.thickness_m, bend)
+    _, y0, _, y1 = layout.tree.nodes[bend.panel].core
     flat = y1 - y0
     if flat >= least - _TOUCH_M or report.full("flange-too-short", Level.FIX):
         return
     report.add(
         Level.FIX,
         "flange-too-short",
-        f"{laid.panel_name(bend.panel)} is too short to bend",
-        f"{laid.show(flat)} flat beside the bend, at least {laid.show(least)}",
-        f"make it {laid.show(least - flat)} longer",
+        f"{layout.panel_name(bend.panel)} is too short to bend",
+        f"{layout.show(flat)} flat beside the bend, at least {layout.show(least)}",
+        f"make it {layout.show(least - flat)} longer",
         "common practice",
         ("panels", bend.panel, "length_m"),
     )
 
 
-def _score(laid: Laid, report: Report, panel: Panel) -> None:
+def _score(layout: PartLayout, report: Report, panel: Panel) -> None:
     depth = panel.score_m
     if depth is None or depth <= DEEPEST_SCORE_M + _TOUCH_M:
         return
-    through = depth >= laid.part.thickness_m - _TOUCH_M
+    through = depth >= layout.part.thickness_m - _TOUCH_M
     level = Level.STOP if through else Level.FIX
     if report.full("score-too-deep", level):
         return
     report.add(
         level,
         "score-too-deep",
-        f"{laid.panel_name(panel.id)}: the score "
+        f"{layout.panel_name(panel.id)}: the score "
         + ("cuts through the sheet" if through else "is too deep"),
-        f"{laid.show(depth)} deep in {laid.show(laid.part.thickness_m)} sheet, at most "
-        f"{laid.show(DEEPEST_SCORE_M)}",
-        f"make it {laid.show(DEEPEST_SCORE_M)} or less: it only guides the bend",
+        f"{layout.show(depth)} deep in {layout.show(layout.part.thickness_m)} sheet, at most "
+        f"{layout.show(DEEPEST_SCORE_M)}",
+        f"make it {layout.show(DEEPEST_SCORE_M)} or less: it only guides the bend",
         "common practice, 1/32 in",
         ("panels", panel.id, "score_m"),
     )
@@ -128,10 +128,10 @@ class HeatedPair:
     least_m: float
 
 
-def heated_pairs(laid: Laid) -> Iterator[HeatedPair]:
+def heated_pairs(layout: PartLayout) -> Iterator[HeatedPair]:
     """Parallel bends of one panel that lie nearer than their heated strips are wide."""
-    for id in laid.tree.nodes:
-        touching = [b for b in laid.flat.bends if b.heat_m and id in (b.panel, b.joins)]
+    for id in layout.tree.nodes:
+        touching = [b for b in layout.flat.bends if b.heat_m and id in (b.panel, b.joins)]
         for one, other in combinations(touching, 2):
             upright = abs(one.x1 - one.x0) < abs(one.y1 - one.y0)
             if upright != (abs(other.x1 - other.x0) < abs(other.y1 - other.y0)):
@@ -139,20 +139,20 @@ def heated_pairs(laid: Laid) -> Iterator[HeatedPair]:
             apart = abs(one.x0 - other.x0) if upright else abs(one.y0 - other.y0)
             least = (one.heat_m + other.heat_m) / 2
             if _TOUCH_M < apart < least - _TOUCH_M:
-                along = upright == (laid.flat.panels[id].turn_deg in (0, 180))
+                along = upright == (layout.flat.panels[id].turn_deg in (0, 180))
                 yield HeatedPair(id, "width_m" if along else "length_m", apart, least)
 
 
-def _heated(laid: Laid, report: Report) -> None:
-    for pair in heated_pairs(laid):
+def _heated(layout: PartLayout, report: Report) -> None:
+    for pair in heated_pairs(layout):
         if not report.full("bends-too-near", Level.FIX):
             report.add(
                 Level.FIX,
                 "bends-too-near",
-                f"{laid.panel_name(pair.panel)}: heating one bend softens the other",
-                f"the bend lines lie {laid.show(pair.apart_m)} apart, the heated strips are "
-                f"{laid.show(pair.least_m)} wide",
-                f"make the panel {laid.show(pair.least_m - pair.apart_m)} larger, or shield the "
+                f"{layout.panel_name(pair.panel)}: heating one bend softens the other",
+                f"the bend lines lie {layout.show(pair.apart_m)} apart, the heated strips are "
+                f"{layout.show(pair.least_m)} wide",
+                f"make the panel {layout.show(pair.least_m - pair.apart_m)} larger, or shield the "
                 "first bend",
                 "common practice: softened over four thicknesses",
                 ("panels", pair.panel, pair.field),

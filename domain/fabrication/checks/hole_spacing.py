@@ -11,7 +11,7 @@ from math import floor, hypot
 from domain.build.choices import HoleKind
 from domain.fabrication.checks.holes import PRACTICE, place_of, where
 from domain.fabrication.materials.shop_practice import spacing
-from domain.fabrication.part_layout import Laid, Report
+from domain.fabrication.part_layout import PartLayout, Report
 from domain.fabrication.shape.clearance import CUTOUT_WEB_THICKNESSES
 from domain.fabrication.shape.cutouts import FlatHole, hole_reach_m
 from domain.fabrication.shape.hole_distance import gap_m, least_gap_m
@@ -24,13 +24,13 @@ _SQUARES = 16
 _TOUCH_M = 1e-6
 
 
-def check_spacing(laid: Laid, report: Report) -> None:
+def check_spacing(layout: PartLayout, report: Report) -> None:
     """Every hole against those before it; the first one that is too near is told."""
-    holes = laid.flat.holes
+    holes = layout.flat.holes
     if len(holes) < 2:
         return
-    factor = spacing(laid.sheet).between - 1
-    most = CUTOUT_WEB_THICKNESSES * laid.part.thickness_m
+    factor = spacing(layout.sheet).between - 1
+    most = CUTOUT_WEB_THICKNESSES * layout.part.thickness_m
     reaches = [hole_reach_m(hole) for hole in holes]
     rims = [hypot(*reach) for reach in reaches]
     webs = [_web_m(hole, factor, most) for hole in holes]
@@ -55,7 +55,7 @@ def check_spacing(laid: Laid, report: Report) -> None:
                 continue
             gap = gap_m(hole, other)
             if gap < least - _TOUCH_M:
-                _tell(laid, report, (laid.placed[i], laid.placed[j]), gap, least)
+                _tell(layout, report, (layout.placed[i], layout.placed[j]), gap, least)
                 clear = False
                 break
         if clear:
@@ -70,7 +70,11 @@ def _web_m(hole: FlatHole, factor: float, most_m: float) -> float:
 
 
 def _tell(
-    laid: Laid, report: Report, pair: tuple[PlacedHole, PlacedHole], gap: float, least: float
+    layout: PartLayout,
+    report: Report,
+    pair: tuple[PlacedHole, PlacedHole],
+    gap: float,
+    least: float,
 ) -> None:
     one, other = pair
     screw = HoleKind.PLAIN not in (one.kind, other.kind)
@@ -79,9 +83,9 @@ def _tell(
             report.add(
                 Level.FIX,
                 "holes-run-together",
-                f"{where(laid, one)} runs into hole {other.id}",
-                f"they overlap by {laid.show(-gap)}",
-                f"move one of them {laid.show(least - gap)}",
+                f"{where(layout, one)} runs into hole {other.id}",
+                f"they overlap by {layout.show(-gap)}",
+                f"move one of them {layout.show(least - gap)}",
                 "geometry",
                 place_of(one, "x_m"),
             )
@@ -91,9 +95,9 @@ def _tell(
         report.add(
             level,
             "holes-too-near",
-            f"{where(laid, one)} is near hole {other.id}",
-            f"{laid.show(gap)} of sheet between them, at least {laid.show(least)}",
-            f"move one of them {laid.show(least - gap)}",
+            f"{where(layout, one)} is near hole {other.id}",
+            f"{layout.show(gap)} of sheet between them, at least {layout.show(least)}",
+            f"move one of them {layout.show(least - gap)}",
             PRACTICE,
             place_of(one, "x_m"),
         )

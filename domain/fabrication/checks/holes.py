@@ -5,10 +5,18 @@ from functools import partial
 
 from domain.build.choices import HoleKind, HoleShape
 from domain.fabrication.materials.drills import thread_names
-from domain.fabrication.part_layout import Laid, Report
-from domain.fabrication.shape.clearance import Lack, Need, Side, lacks, need, safe_box, sides
+from domain.fabrication.part_layout import PartLayout, Report
+from domain.fabrication.shape.clearance import (
+    Required,
+    Shortfall,
+    Side,
+    required,
+    safe_box,
+    shortfalls,
+    sides,
+)
 from domain.fabrication.shape.hole_placing import PlacedHole
-from domain.fabrication.shape.sheet_edge import TOUCH_M, Rim
+from domain.fabrication.shape.sheet_edge import TOUCH_M, SheetEdge
 from domain.findings import Level
 
 DRILL_DIFFERENCE_M = 0.0002
@@ -17,43 +25,45 @@ DRILL_DIFFERENCE_M = 0.0002
 PRACTICE = "common practice"
 
 
-def check_holes(laid: Laid, report: Report) -> None:
+def check_holes(layout: PartLayout, report: Report) -> None:
     """Every hole of the part by itself."""
-    tree = laid.tree
+    tree = layout.tree
     by_panel = {id: sides(tree, node) for id, node in tree.nodes.items()}
-    boxes: dict[tuple[str, Need], tuple[float, float, float, float]] = {}
-    rim: Rim | None = None
-    for hole, flat in zip(laid.placed, laid.flat.holes, strict=True):
-        _check_thread(laid, report, hole)
-        _check_cutter(laid, report, hole)
-        wanted = need(tree.sheet, tree.part.thickness_m, hole)
+    boxes: dict[tuple[str, Required], tuple[float, float, float, float]] = {}
+    sheet_edge: SheetEdge | None = None
+    for hole, flat in zip(layout.placed, layout.flat.holes, strict=True):
+        _check_thread(layout, report, hole)
+        _check_cutter(layout, report, hole)
+        wanted = required(tree.sheet, tree.part.thickness_m, hole)
         key = hole.panel, wanted
         if key not in boxes:
             boxes[key] = safe_box(tree, by_panel[hole.panel], wanted)
         x0, y0, x1, y1 = boxes[key]
         if x0 <= hole.x_m <= x1 and y0 <= hole.y_m <= y1:
             continue
-        if _off(laid, report, hole):
+        if _off(layout, report, hole):
             continue
-        found = lacks(tree, by_panel[hole.panel], wanted, (hole.x_m, hole.y_m))
-        edges = [lack for lack in found if lack.joint is None]
-        bends = [lack for lack in found if lack.joint]
+        found = shortfalls(tree, by_panel[hole.panel], wanted, (hole.x_m, hole.y_m))
+        edges = [shortfall for shortfall in found if shortfall.joint is None]
+        bends = [shortfall for shortfall in found if shortfall.joint]
         if bends:
-            _at_bend(laid, report, hole, wanted, max(bends, key=lambda lack: lack.short_m))
-        rim = rim or Rim(laid.flat.outline)
-        gap = rim.clear_m(flat, wanted.web_m)
+            _at_bend(
+                layout, report, hole, wanted, max(bends, key=lambda shortfall: shortfall.short_m)
+            )
+        sheet_edge = sheet_edge or SheetEdge(layout.flat.outline)
+        gap = sheet_edge.clear_m(flat, wanted.web_m)
         if gap < wanted.web_m - TOUCH_M:
-            worst = max(edges, key=lambda lack: lack.short_m, default=None)
+            worst = max(edges, key=lambda shortfall: shortfall.short_m, default=None)
             side = worst.side if worst else None
             if gap < -TOUCH_M:
-                _breaks_out(laid, report, hole, wanted, side, partial(rim.beyond_m, flat))
+                _breaks_out(layout, report, hole, wanted, side, partial(sheet_edge.beyond_m, flat))
             else:
-                _at_edge(laid, report, hole, wanted, gap, side)
+                _at_edge(layout, report, hole, wanted, gap, side)
 
 
-def where(laid: Laid, hole: PlacedHole) -> str:
+def where(layout: PartLayout, hole: PlacedHole) -> str:
     """What to call a hole in a sentence."""
-    return f"hole {hole.id} in {laid.panel_name(hole.panel)}"
+    return f"hole {hole.id} in {layout.panel_name(hole.panel)}"
 
 
 def place_of(hole: PlacedHole, field: str) -> tuple[str, str, str]:
@@ -61,8 +71,8 @@ def place_of(hole: PlacedHole, field: str) -> tuple[str, str, str]:
     return ("mounts", hole.mount, field) if hole.mount else ("holes", hole.id, field)
 
 
-def _off(laid: Laid, report: Report, hole: PlacedHole) -> bool:
-    panel = laid.tree.nodes[hole.panel].panel
+def _off(layout: PartLayout, report: Report, hole: PlacedHole) -> bool:
+    panel = layout.tree.nodes[hole.panel].panel
     off_x = not 0 <= hole.x_m <= panel.width_m
     if not off_x and 0 <= hole.y_m <= panel.length_m:
         return False
@@ -70,9 +80,9 @@ def _off(laid: Laid, report: Report, hole: PlacedHole) -> bool:
         report.add(
             Level.STOP,
             "hole-off-panel",
-            f"{where(laid, hole)} is not on the panel",
-            f"its centre is {laid.show(hole.x_m)} along and {laid.show(hole.y_m)} up, the panel "
-            f"is {laid.show(panel.width_m)} by {laid.show(panel.length_m)}",
+            f"{where(layout, hole)} is not on the panel",
+            f"its centre is {layout.show(hole.x_m)} along and {layout.show(hole.y_m)} up, the "
+            f"panel is {layout.show(panel.width_m)} by {layout.show(panel.length_m)}",
             "move the hole, or make the panel larger",
             "geometry",
             place_of(hole, "x_m" if off_x else "y_m"),
@@ -92,35 +102,39 @@ _BEND_WORDS = {
 }
 
 
-def _at_bend(laid: Laid, report: Report, hole: PlacedHole, wanted: Need, lack: Lack) -> None:
-    code, text, source = _BEND_WORDS[lack.cause]
-    level = Level.FIX if wanted.screw or lack.cause == "bend" else Level.NOTE
-    if lack.cause == "heat" and not wanted.tapped:
+def _at_bend(
+    layout: PartLayout, report: Report, hole: PlacedHole, wanted: Required, shortfall: Shortfall
+) -> None:
+    code, text, source = _BEND_WORDS[shortfall.cause]
+    level = Level.FIX if wanted.screw or shortfall.cause == "bend" else Level.NOTE
+    if shortfall.cause == "heat" and not wanted.tapped:
         level = Level.NOTE
     if report.full(code, level):
         return
-    show = laid.show
-    far = lack.side.edge.value != "near" or not laid.tree.nodes[hole.panel].joint
-    moved = show(lack.short_m)
-    softens = ", a tapped thread there softens" if wanted.tapped and lack.cause == "heat" else ""
+    show = layout.show
+    far = shortfall.side.edge.value != "near" or not layout.tree.nodes[hole.panel].joint
+    moved = show(shortfall.short_m)
+    softens = (
+        ", a tapped thread there softens" if wanted.tapped and shortfall.cause == "heat" else ""
+    )
     report.add(
         level,
         code,
-        f"{where(laid, hole)} {text}",
-        f"from its edge to where the bend begins {_signed(show, lack.gap_m)}, at least "
-        f"{show(lack.least_m)}{softens}",
+        f"{where(layout, hole)} {text}",
+        f"from its edge to where the bend begins {_signed(show, shortfall.gap_m)}, at least "
+        f"{show(shortfall.least_m)}{softens}",
         f"move it {moved} away from the bend"
         + (f", or move the bend line out {moved}" if far else ""),
         source,
-        place_of(hole, "y_m" if lack.side.axis else "x_m"),
+        place_of(hole, "y_m" if shortfall.side.axis else "x_m"),
     )
 
 
 def _breaks_out(
-    laid: Laid,
+    layout: PartLayout,
     report: Report,
     hole: PlacedHole,
-    wanted: Need,
+    wanted: Required,
     side: Side | None,
     beyond_m: Callable[[], float],
 ) -> None:
@@ -128,21 +142,26 @@ def _breaks_out(
         report.add(
             Level.STOP,
             "hole-breaks-out",
-            f"{where(laid, hole)} breaks out of the edge",
-            f"it reaches {laid.show(beyond_m())} beyond the sheet",
-            _keep(laid, hole, wanted),
+            f"{where(layout, hole)} breaks out of the edge",
+            f"it reaches {layout.show(beyond_m())} beyond the sheet",
+            _keep(layout, hole, wanted),
             "geometry",
             place_of(hole, _field(side)),
         )
 
 
 def _at_edge(
-    laid: Laid, report: Report, hole: PlacedHole, wanted: Need, gap_m: float, side: Side | None
+    layout: PartLayout,
+    report: Report,
+    hole: PlacedHole,
+    wanted: Required,
+    gap_m: float,
+    side: Side | None,
 ) -> None:
     level = Level.FIX if wanted.screw else Level.NOTE
     if report.full("hole-near-edge", level):
         return
-    show, least = laid.show, wanted.web_m
+    show, least = layout.show, wanted.web_m
     reach, which = _counted(hole, wanted)
     rule = (
         f"{(least + reach) / wanted.size_m:.2g} diameters are {show(least + reach)}"
@@ -152,30 +171,30 @@ def _at_edge(
     report.add(
         level,
         "hole-near-edge",
-        f"{where(laid, hole)} is near the edge",
+        f"{where(layout, hole)} is near the edge",
         f"{show(max(gap_m, 0.0) + reach)} from its {which} to the edge, {rule}",
-        _keep(laid, hole, wanted),
+        _keep(layout, hole, wanted),
         PRACTICE,
         place_of(hole, _field(side)),
     )
 
 
-def _counted(hole: PlacedHole, wanted: Need) -> tuple[float, str]:
+def _counted(hole: PlacedHole, wanted: Required) -> tuple[float, str]:
     """Distances of a round screw hole are counted from its centre, of others from their side."""
     round_screw = wanted.screw and hole.shape is HoleShape.ROUND
     return (hole.diameter_m / 2, "centre") if round_screw else (0.0, "side")
 
 
-def _keep(laid: Laid, hole: PlacedHole, wanted: Need) -> str:
+def _keep(layout: PartLayout, hole: PlacedHole, wanted: Required) -> str:
     reach, which = _counted(hole, wanted)
-    return f"keep its {which} {laid.show(wanted.web_m + reach)} from the edge"
+    return f"keep its {which} {layout.show(wanted.web_m + reach)} from the edge"
 
 
 def _field(side: Side | None) -> str:
     return "x_m" if side is None or side.axis == 0 else "y_m"
 
 
-def _check_thread(laid: Laid, report: Report, hole: PlacedHole) -> None:
+def _check_thread(layout: PartLayout, report: Report, hole: PlacedHole) -> None:
     tapped = hole.kind is HoleKind.TAPPED
     if hole.kind is HoleKind.PLAIN or (not tapped and not hole.thread):
         return
@@ -185,9 +204,9 @@ def _check_thread(laid: Laid, report: Report, hole: PlacedHole) -> None:
             report.add(
                 Level.FIX,
                 "thread-unknown",
-                f"{where(laid, hole)}: no drill is known for the thread {hole.thread!r}"
+                f"{where(layout, hole)}: no drill is known for the thread {hole.thread!r}"
                 if hole.thread
-                else f"{where(laid, hole)} is tapped, but no thread is given",
+                else f"{where(layout, hole)} is tapped, but no thread is given",
                 f"drilled {hole.drill.name}, nearest to the diameter that was entered",
                 f"use one of {', '.join(thread_names())}",
                 "thread table",
@@ -199,30 +218,30 @@ def _check_thread(laid: Laid, report: Report, hole: PlacedHole) -> None:
     if abs(hole.drill.diameter_m - hole.entered_m) <= DRILL_DIFFERENCE_M:
         return
     if not report.full("hole-drilled-for-thread", Level.NOTE):
-        drilled = laid.show(hole.drill.diameter_m)
+        drilled = layout.show(hole.drill.diameter_m)
         report.add(
             Level.NOTE,
             "hole-drilled-for-thread",
-            f"{where(laid, hole)} is drilled {hole.drill.name} for {hole.thread}",
-            f"{laid.show(hole.entered_m)} was entered, {drilled} is used",
+            f"{where(layout, hole)} is drilled {hole.drill.name} for {hole.thread}",
+            f"{layout.show(hole.entered_m)} was entered, {drilled} is used",
             f"enter {drilled}, or make it a plain hole to keep the diameter",
             "drill and tap chart" if tapped else "ASME B18.2.8 or ISO 273, normal fit",
             ("holes", hole.id, "diameter_m"),
         )
 
 
-def _check_cutter(laid: Laid, report: Report, hole: PlacedHole) -> None:
+def _check_cutter(layout: PartLayout, report: Report, hole: PlacedHole) -> None:
     """A routed slot or rectangle must be wider than the cutter."""
-    cutter = laid.part.cutter_m
+    cutter = layout.part.cutter_m
     if hole.shape is HoleShape.ROUND or cutter is None or cutter <= hole.diameter_m + TOUCH_M:
         return
     if not report.full("cutter-too-large", Level.FIX):
         report.add(
             Level.FIX,
             "cutter-too-large",
-            f"{where(laid, hole)} is narrower than the cutter",
-            f"it is {laid.show(hole.diameter_m)} wide, the cutter {laid.show(cutter)}",
-            f"make it {laid.show(cutter)} wide, or take a smaller cutter",
+            f"{where(layout, hole)} is narrower than the cutter",
+            f"it is {layout.show(hole.diameter_m)} wide, the cutter {layout.show(cutter)}",
+            f"make it {layout.show(cutter)} wide, or take a smaller cutter",
             "geometry",
             ("holes", hole.id, "diameter_m"),
         )

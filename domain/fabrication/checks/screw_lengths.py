@@ -10,7 +10,7 @@ from math import cos, radians, sin
 from domain.build.choices import HoleKind
 from domain.build.records import Footprint, Mount, Stud
 from domain.fabrication.materials.shop_practice import screw_range_m, screw_stack
-from domain.fabrication.part_layout import Laid, Report
+from domain.fabrication.part_layout import PartLayout, Report
 from domain.fabrication.shape.folding import panel_solids
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.solid_boxes import Axes, Solid, boxes_meet
@@ -21,35 +21,37 @@ _THIN_M = 0.001
 """A screw's tip is tested as a box at least this wide [m]."""
 
 
-def check_screws(laid: Laid, report: Report) -> None:
+def check_screws(layout: PartLayout, report: Report) -> None:
     """Every screw of every mounted footprint, and each device against the folded panels."""
-    if not laid.records.mounts:
+    if not layout.records.mounts:
         return
-    footprints = {footprint.id: footprint for footprint in laid.build.footprints}
-    studs = {stud.id: stud for stud in laid.build.studs}
-    mounts = {mount.id: mount for mount in laid.records.mounts}
-    solids = panel_solids(laid.tree, laid.folded.panels)
-    for hole in laid.placed:
+    footprints = {footprint.id: footprint for footprint in layout.build.footprints}
+    studs = {stud.id: stud for stud in layout.build.studs}
+    mounts = {mount.id: mount for mount in layout.records.mounts}
+    solids = panel_solids(layout.tree, layout.folded.panels)
+    for hole in layout.placed:
         if hole.mount:
             stud, mount = studs[hole.stud], mounts[hole.mount]
-            _length(laid, report, hole, stud, footprints[mount.footprint])
-            _tip(laid, report, hole, stud, footprints[mount.footprint], solids)
-    for mount in laid.records.mounts:
+            _length(layout, report, hole, stud, footprints[mount.footprint])
+            _tip(layout, report, hole, stud, footprints[mount.footprint], solids)
+    for mount in layout.records.mounts:
         footprint = footprints.get(mount.footprint)
         if footprint:
-            _device(laid, report, mount, footprint, solids)
+            _device(layout, report, mount, footprint, solids)
 
 
-def _length(laid: Laid, report: Report, hole: PlacedHole, stud: Stud, feet: Footprint) -> None:
+def _length(
+    layout: PartLayout, report: Report, hole: PlacedHole, stud: Stud, feet: Footprint
+) -> None:
     if stud.screw_m is None:
         return
     tapped = stud.kind is HoleKind.TAPPED
-    useful = screw_range_m(stud.thread, feet.foot_m, laid.part.thickness_m, tapped)
+    useful = screw_range_m(stud.thread, feet.foot_m, layout.part.thickness_m, tapped)
     if useful is None:
         return
     least, most = useful
     stack = "foot, washer and sheet" if tapped else "foot, washers, sheet, nut and a pitch"
-    show = laid.show
+    show = layout.show
     if stud.screw_m < least - _TOUCH_M:
         if not report.full("screw-too-short", Level.FIX):
             report.add(
@@ -74,7 +76,7 @@ def _length(laid: Laid, report: Report, hole: PlacedHole, stud: Stud, feet: Foot
 
 
 def _tip(
-    laid: Laid,
+    layout: PartLayout,
     report: Report,
     hole: PlacedHole,
     stud: Stud,
@@ -85,11 +87,11 @@ def _tip(
     stack = screw_stack(stud.thread)
     if stud.screw_m is None or stack is None:
         return
-    thickness = laid.part.thickness_m
+    thickness = layout.part.thickness_m
     out = stud.screw_m - feet.foot_m - stack.washer_m - thickness
     if out <= _TOUCH_M:
         return
-    frame = laid.folded.panels[hole.panel]
+    frame = layout.folded.panels[hole.panel]
     half = max(hole.diameter_m / 2, _THIN_M / 2)
     centre = frame.at(hole.x_m, hole.y_m, -thickness - out / 2)
     axes = (frame.x_axis, frame.y_axis, frame.normal)
@@ -100,8 +102,8 @@ def _tip(
                     Level.FIX,
                     "screw-fouls",
                     f"screw {stud.id} of {feet.name or feet.id} runs into "
-                    f"{laid.tree.nodes[id].panel.name or id}",
-                    f"it stands out {laid.show(out)} behind the sheet",
+                    f"{layout.tree.nodes[id].panel.name or id}",
+                    f"it stands out {layout.show(out)} behind the sheet",
                     "take a shorter screw, or move the device",
                     "geometry",
                     ("studs", stud.id, "screw_m"),
@@ -110,10 +112,10 @@ def _tip(
 
 
 def _device(
-    laid: Laid, report: Report, mount: Mount, feet: Footprint, solids: dict[str, Solid]
+    layout: PartLayout, report: Report, mount: Mount, feet: Footprint, solids: dict[str, Solid]
 ) -> None:
     """Does the device, standing on the marked face, run into another panel of the part?"""
-    frame = laid.folded.panels[mount.panel]
+    frame = layout.folded.panels[mount.panel]
     c, s = cos(radians(mount.turn_deg)), sin(radians(mount.turn_deg))
     x, y = frame.x_axis, frame.y_axis
     axes: Axes = (
@@ -129,10 +131,10 @@ def _device(
                 report.add(
                     Level.FIX,
                     "device-fouls",
-                    f"{feet.name or feet.id} on {laid.panel_name(mount.panel)} runs into "
-                    f"{laid.tree.nodes[id].panel.name or id}",
-                    f"it is {laid.show(feet.length_m)} by {laid.show(feet.width_m)} and "
-                    f"{laid.show(feet.height_m)} high",
+                    f"{feet.name or feet.id} on {layout.panel_name(mount.panel)} runs into "
+                    f"{layout.tree.nodes[id].panel.name or id}",
+                    f"it is {layout.show(feet.length_m)} by {layout.show(feet.width_m)} and "
+                    f"{layout.show(feet.height_m)} high",
                     "move or turn it, or make the panel larger",
                     "geometry",
                     ("mounts", mount.id, "x_m"),

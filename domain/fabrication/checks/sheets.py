@@ -4,17 +4,17 @@ from collections.abc import Iterator
 
 from domain.build.records import Build, label
 from domain.fabrication.nesting.blanks import Blank
-from domain.fabrication.nesting.cut_sheets import MOST_BLANKS, CutList, size_name
+from domain.fabrication.nesting.cut_sheets import MOST_BLANKS, SheetCutList, size_name
 from domain.fabrication.part_layout import MOST_ALIKE
 from domain.findings import Finding, Level
 
 
-def sheet_findings(build: Build, lists: tuple[CutList, ...]) -> tuple[Finding, ...]:
+def sheet_findings(build: Build, lists: tuple[SheetCutList, ...]) -> tuple[Finding, ...]:
     """What is wrong with the sheets to cut."""
     return tuple(found for each in lists for found in _of_list(build, each))
 
 
-def _of_list(build: Build, each: CutList) -> Iterator[Finding]:
+def _of_list(build: Build, each: SheetCutList) -> Iterator[Finding]:
     # No sizes are known of a material that is in no table: that is told of the part.
     large = each.nest.too_large if each.sizes else ()
     for place, blank in enumerate(large[:MOST_ALIKE], 1):
@@ -36,7 +36,7 @@ def _of_list(build: Build, each: CutList) -> Iterator[Finding]:
         )
 
 
-def _too_large(build: Build, each: CutList, blank: Blank, more: int) -> Finding:
+def _too_large(build: Build, each: SheetCutList, blank: Blank, more: int) -> Finding:
     largest = each.sizes[-1]
     why = (
         f"the flat pattern is {size_name(blank.width_m, blank.length_m, build)}, the largest sheet "

@@ -4,7 +4,7 @@ from domain.build.choices import HoleKind, UnitHabit
 from domain.build.records import Part, Zone
 from domain.fabrication.materials.heat import soaked_c, soaks
 from domain.fabrication.materials.sheet_materials import HEAT_MARGIN_K, Material, material_names
-from domain.fabrication.part_layout import Laid, Report
+from domain.fabrication.part_layout import PartLayout, Report
 from domain.findings import Level
 from domain.units.parse import format_quantity
 
@@ -49,33 +49,33 @@ def check_material(
         )
 
 
-def check_shape(laid: Laid, report: Report) -> None:
+def check_shape(layout: PartLayout, report: Report) -> None:
     """Panels that cross, the outline's corners, edges for wire and the space."""
-    _crossing(laid, report)
-    _corners(laid, report)
-    _edges(laid, report)
-    _space(laid, report)
+    _crossing(layout, report)
+    _corners(layout, report)
+    _edges(layout, report)
+    _space(layout, report)
 
 
-def _crossing(laid: Laid, report: Report) -> None:
-    for one, other in laid.flat.overlaps:
+def _crossing(layout: PartLayout, report: Report) -> None:
+    for one, other in layout.flat.overlaps:
         if not report.full("panels-overlap", Level.STOP):
             report.add(
                 Level.STOP,
                 "panels-overlap",
-                f"{laid.panel_name(other)} lies over {_short(laid, one)} in the flat pattern",
+                f"{layout.panel_name(other)} lies over {_short(layout, one)} in the flat pattern",
                 "both would be cut from the same piece of sheet",
                 "put it at another edge, shift or shorten it, or make two parts",
                 "geometry",
                 ("panels", other, "edge"),
             )
-    known = {frozenset(pair) for pair in laid.flat.overlaps}
-    for one, other in laid.folded.clashes:
+    known = {frozenset(pair) for pair in layout.flat.overlaps}
+    for one, other in layout.folded.clashes:
         if frozenset((one, other)) not in known and not report.full("panels-clash", Level.STOP):
             report.add(
                 Level.STOP,
                 "panels-clash",
-                f"{laid.panel_name(other)} runs into {_short(laid, one)} when folded",
+                f"{layout.panel_name(other)} runs into {_short(layout, one)} when folded",
                 "both would be in the same place",
                 "shorten one of them, or change its bend",
                 "geometry",
@@ -83,30 +83,30 @@ def _crossing(laid: Laid, report: Report) -> None:
             )
 
 
-def _corners(laid: Laid, report: Report) -> None:
-    wanted, least = laid.part.corner_m, laid.flat.least_corner_m
+def _corners(layout: PartLayout, report: Report) -> None:
+    wanted, least = layout.part.corner_m, layout.flat.least_corner_m
     if not wanted or least >= wanted - _TOUCH_M:
         return
     report.add(
         Level.NOTE,
         "corner-too-large",
-        f"{_name(laid)}: not every corner has room for its radius",
-        f"{laid.show(wanted)} is asked for, the smallest that fits is {laid.show(least)}",
-        f"make the corner radius {laid.show(least)}, or leave the smaller ones",
+        f"{_name(layout)}: not every corner has room for its radius",
+        f"{layout.show(wanted)} is asked for, the smallest that fits is {layout.show(least)}",
+        f"make the corner radius {layout.show(least)}, or leave the smaller ones",
         "geometry",
-        ("parts", laid.part.id, "corner_m"),
+        ("parts", layout.part.id, "corner_m"),
     )
 
 
-def _edges(laid: Laid, report: Report) -> None:
-    part = laid.part
+def _edges(layout: PartLayout, report: Report) -> None:
+    part = layout.part
     if part.edge_m > part.thickness_m + _TOUCH_M:
         report.add(
             Level.FIX,
             "edge-too-round",
-            f"{_name(laid)}: the round-over is larger than the sheet is thick",
-            f"{laid.show(part.edge_m)} on {laid.show(part.thickness_m)} sheet",
-            f"make it {laid.show(part.thickness_m / 2)} or less to do both faces",
+            f"{_name(layout)}: the round-over is larger than the sheet is thick",
+            f"{layout.show(part.edge_m)} on {layout.show(part.thickness_m)} sheet",
+            f"make it {layout.show(part.thickness_m / 2)} or less to do both faces",
             "geometry",
             ("parts", part.id, "edge_m"),
         )
@@ -114,7 +114,7 @@ def _edges(laid: Laid, report: Report) -> None:
         return
     passing = [
         hole
-        for hole in laid.placed
+        for hole in layout.placed
         if hole.kind is HoleKind.PLAIN and hole.diameter_m >= WIRE_HOLE_M - _TOUCH_M
     ]
     if passing:
@@ -123,18 +123,18 @@ def _edges(laid: Laid, report: Report) -> None:
         report.add(
             Level.NOTE,
             "edge-sharp",
-            f"{_name(laid)}: a wire through {count} would lie on a sharp edge",
-            f"up to {laid.show(largest.diameter_m)} wide, edges rounded "
-            f"{laid.show(part.edge_m)}, at least {laid.show(LEAST_EDGE_M)} for wire",
-            f"round the edges over {laid.show(2 * LEAST_EDGE_M)}, or fit a grommet",
+            f"{_name(layout)}: a wire through {count} would lie on a sharp edge",
+            f"up to {layout.show(largest.diameter_m)} wide, edges rounded "
+            f"{layout.show(part.edge_m)}, at least {layout.show(LEAST_EDGE_M)} for wire",
+            f"round the edges over {layout.show(2 * LEAST_EDGE_M)}, or fit a grommet",
             "common practice",
             ("parts", part.id, "edge_m"),
         )
 
 
-def _space(laid: Laid, report: Report) -> None:
-    part = laid.part
-    dx, dy, dz = laid.folded.envelope
+def _space(layout: PartLayout, report: Report) -> None:
+    part = layout.part
+    dx, dy, dz = layout.folded.envelope
     for size, space, field, way in (
         (dy, part.box_length_m, "box_length_m", "along"),
         (dx, part.box_width_m, "box_width_m", "across"),
@@ -147,10 +147,10 @@ def _space(laid: Laid, report: Report) -> None:
         report.add(
             Level.FIX,
             "part-outside-space",
-            f"{_name(laid)} is larger than the measured space: {way}",
-            f"it is {laid.show(size)} {way}, the space {laid.show(space)}"
+            f"{_name(layout)} is larger than the measured space: {way}",
+            f"it is {layout.show(size)} {way}, the space {layout.show(space)}"
             + (": it would fit turned" if turned else ""),
-            "mount it turned" if turned else f"make it {laid.show(size - space)} smaller {way}",
+            "mount it turned" if turned else f"make it {layout.show(size - space)} smaller {way}",
             "measured on the car",
             ("parts", part.id, field),
         )
@@ -163,9 +163,9 @@ def _fits_turned(sizes: tuple[float, float, float], spaces: tuple[float | None, 
     )
 
 
-def _name(laid: Laid) -> str:
-    return laid.part.name or laid.part.id
+def _name(layout: PartLayout) -> str:
+    return layout.part.name or layout.part.id
 
 
-def _short(laid: Laid, id: str) -> str:
-    return laid.tree.nodes[id].panel.name or id
+def _short(layout: PartLayout, id: str) -> str:
+    return layout.tree.nodes[id].panel.name or id

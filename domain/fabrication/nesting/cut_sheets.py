@@ -57,7 +57,7 @@ class SheetCount:
 
 
 @dataclass(frozen=True, slots=True)
-class CutList:
+class SheetCutList:
     """One material in one thickness. ``stock`` is the name of that thickness, ``None`` if odd.
 
     ``sizes`` are the sheets that were to be had, ``own`` those of the build. ``nest`` has no sheets
@@ -113,7 +113,7 @@ def cut_lists(
     quick: bool = False,
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
-) -> tuple[CutList, ...]:
+) -> tuple[SheetCutList, ...]:
     """Every sheet to cut for these parts, by material and thickness, in the parts' order.
 
     Sheets are those of ``build.stock`` that fit, else those sold for each material. Parts that
@@ -141,7 +141,7 @@ def cut_lists(
         sizes = own or (sheet_sizes(sheet, header.units) if sheet else ())
         kerf_m = kerf(build, [blank.id for blank in blanks])
         stock = stock_sheet(sheet, thickness_m) if sheet else None
-        bare = CutList(
+        bare = SheetCutList(
             *(name, thickness_m, stock, tuple(blanks), sizes, bool(own)),
             *(header.cutting is Cutting.SAW, Layout.BY_AREA),
             Nest((), tuple(b for b in blanks if not any(fits(b, s) for s in sizes)), kerf_m),
@@ -193,8 +193,8 @@ _kept: dict[_Key, Nest] = {}
 
 
 def _laid(
-    bare: CutList, quick: bool, progress: Progress | None, cancelled: Cancelled | None
-) -> CutList:
+    bare: SheetCutList, quick: bool, progress: Progress | None, cancelled: Cancelled | None
+) -> SheetCutList:
     """A list by area, with its layout where one can be made."""
     if not bare.can_be_laid or (quick and sum(b.quantity for b in bare.blanks) > MOST_QUICK):
         return bare

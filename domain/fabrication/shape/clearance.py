@@ -42,7 +42,7 @@ class Side:
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class Required:
     """What a hole needs [m]: half its box along both axes, webs to an edge and to bends.
 
     ``size_m`` is the diameter that the rule is counted in; ``washer_m`` half of what must lie
@@ -59,7 +59,7 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True)
-class Lack:
+class Shortfall:
     """A side where room is lacking: what there is and what there should be [m].
 
     ``joint`` is the bend there, ``None`` at a free edge. ``cause`` is "edge", "bend", "heat",
@@ -98,9 +98,9 @@ def sides(tree: Tree, node: Node) -> tuple[Side, ...]:
     return tuple(found)
 
 
-def need(sheet: Material | None, thickness_m: float, hole: PlacedHole) -> Need:
+def required(sheet: Material | None, thickness_m: float, hole: PlacedHole) -> Required:
     """What a hole needs, from its size, screw and material."""
-    return _need(
+    return _required(
         sheet,
         thickness_m,
         hole.shape,
@@ -113,7 +113,7 @@ def need(sheet: Material | None, thickness_m: float, hole: PlacedHole) -> Need:
 
 
 @lru_cache(maxsize=512)
-def _need(
+def _required(
     sheet: Material | None,
     thickness_m: float,
     shape: HoleShape,
@@ -122,7 +122,7 @@ def _need(
     turn_deg: float,
     kind: HoleKind,
     thread: str,
-) -> Need:
+) -> Required:
     reach = box_reach_m(shape, diameter_m, across_m, turn_deg)
     screw = kind is not HoleKind.PLAIN
     major = thread_major_m(thread) if screw else None
@@ -131,7 +131,7 @@ def _need(
     if not screw:
         web = min(1.5 * diameter_m, CUTOUT_WEB_THICKNESSES * thickness_m)
     stack = screw_stack(thread) if screw and shape is HoleShape.ROUND else None
-    return Need(
+    return Required(
         reach=reach,
         size_m=size,
         web_m=web,
@@ -142,7 +142,7 @@ def _need(
     )
 
 
-def bend_web_m(tree: Tree, joint: Joint, wanted: Need) -> tuple[float, str]:
+def bend_web_m(tree: Tree, joint: Joint, wanted: Required) -> tuple[float, str]:
     """Least gap from a hole's edge to where a bend begins [m], and why ("heat", "form", ...)."""
     thickness = tree.part.thickness_m
     if not joint.angle_deg:
@@ -156,15 +156,15 @@ def bend_web_m(tree: Tree, joint: Joint, wanted: Need) -> tuple[float, str]:
     return max(web, 0.0), cause
 
 
-def bend_room_m(tree: Tree, joint: Joint, wanted: Need) -> float:
+def bend_room_m(tree: Tree, joint: Joint, wanted: Required) -> float:
     """The same, so that its washer lies flat too [m]."""
     web, _ = bend_web_m(tree, joint, wanted)
     return max(web, wanted.washer_m - min(wanted.reach)) if joint.angle_deg else web
 
 
-def lacks(
-    tree: Tree, node_sides: tuple[Side, ...], wanted: Need, at: tuple[float, float]
-) -> list[Lack]:
+def shortfalls(
+    tree: Tree, node_sides: tuple[Side, ...], wanted: Required, at: tuple[float, float]
+) -> list[Shortfall]:
     """Every side where a hole at a point of its panel lacks room."""
     found = []
     for side in node_sides:
@@ -187,9 +187,9 @@ def lacks(
             elif gap >= web - _TOUCH_M:
                 cause = "washer"
             if gap < least - _TOUCH_M:
-                found.append(Lack(cause, side, gap, least, joint))
+                found.append(Shortfall(cause, side, gap, least, joint))
         if covered < high - low - _TOUCH_M and gap < wanted.web_m - _TOUCH_M:
-            found.append(Lack("edge", side, gap, wanted.web_m, None))
+            found.append(Shortfall("edge", side, gap, wanted.web_m, None))
     return found
 
 
@@ -198,7 +198,7 @@ _TOUCH_M = 1e-6
 
 
 def safe_box(
-    tree: Tree, node_sides: tuple[Side, ...], wanted: Need
+    tree: Tree, node_sides: tuple[Side, ...], wanted: Required
 ) -> tuple[float, float, float, float]:
     """Where the centre of a hole lacks no room on any side: least x and y, greatest x and y [m].
 

@@ -16,15 +16,15 @@ from domain.build.records import Build, Part
 from domain.fabrication.materials.drills import Drill
 from domain.fabrication.materials.sheet_materials import Material
 from domain.fabrication.shape.cutouts import FlatHole, hole_area_m2, hole_path, hole_reach_m
-from domain.fabrication.shape.folding import Folded, Frame, fold
+from domain.fabrication.shape.folding import Folded, PanelFrame, fold
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
 from domain.fabrication.shape.panel_tree import (
     Joint,
     NotDeveloped,
     PartRecords,
     Tree,
-    gather,
-    plant,
+    build_panel_tree,
+    records_by_part,
 )
 from domain.fabrication.shape.path import (
     Arc,
@@ -37,7 +37,7 @@ from domain.fabrication.shape.path import (
     path_outline,
     rounded,
 )
-from domain.fabrication.shape.sheet_edge import Rim
+from domain.fabrication.shape.sheet_edge import SheetEdge
 from domain.fabrication.shape.unfolding import Placement, corners_round, placements
 
 __all__ = [
@@ -46,10 +46,10 @@ __all__ = [
     "Flat",
     "FlatHole",
     "Folded",
-    "Frame",
     "Line",
     "NotDeveloped",
     "Outline",
+    "PanelFrame",
     "Path",
     "Placement",
     "develop",
@@ -125,13 +125,13 @@ class Flat:
 
 def develop(build: Build, part: Part) -> Flat | NotDeveloped:
     """The flat pattern of one part, or why there is none. Never raises for a valid build."""
-    records = gather(build).get(part.id) or PartRecords(part, [], [], [])
+    records = records_by_part(build).get(part.id) or PartRecords(part, [], [], [])
     return develop_part(build, records)
 
 
 def develop_part(build: Build, records: PartRecords) -> Flat | NotDeveloped:
     """The flat pattern from records already gathered; as ``develop``."""
-    tree = plant(records.part, records.panels)
+    tree = build_panel_tree(records.part, records.panels)
     if isinstance(tree, NotDeveloped):
         return tree
     return lay_out(tree, placed_holes(build, records))
@@ -236,15 +236,15 @@ def _on_sheet(
 
     Nearly all lie in the core of their panel; the outline is asked only about the others.
     """
-    rim: Rim | None = None
+    sheet_edge: SheetEdge | None = None
     found = []
     for hole in holes:
         x0, y0, x1, y1 = panels[hole.panel].rect
         across, up = hole_reach_m(hole)
         beside = x0 <= hole.x_m - across and hole.x_m + across <= x1
         if not (beside and y0 <= hole.y_m - up and hole.y_m + up <= y1):
-            rim = rim or Rim(outline)
-            found.append(hole if rim.whole(hole) else replace(hole, whole=False))
+            sheet_edge = sheet_edge or SheetEdge(outline)
+            found.append(hole if sheet_edge.whole(hole) else replace(hole, whole=False))
         else:
             found.append(hole)
     return tuple(found)

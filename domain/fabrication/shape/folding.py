@@ -14,14 +14,14 @@ from domain.fabrication.shape.panel_tree import (
     NotDeveloped,
     PartRecords,
     Tree,
-    gather,
-    plant,
+    build_panel_tree,
+    records_by_part,
 )
 from domain.fabrication.shape.solid_boxes import Axes, Solid, Space, boxes_meet
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class PanelFrame:
     """A folded panel: its (0, 0) on the marked face [m], its x and y axes and the face's normal.
 
     ``core`` is the flat of the panel between its bends in its own coordinates.
@@ -62,7 +62,7 @@ class Folded:
     world axes; ``clashes`` names pairs of panels that run into each other when folded.
     """
 
-    panels: dict[str, Frame]
+    panels: dict[str, PanelFrame]
     envelope: Space
     low: Space
     clashes: tuple[tuple[str, str], ...]
@@ -70,8 +70,8 @@ class Folded:
 
 def fold(build: Build, part: Part) -> Folded | NotDeveloped:
     """The folded part, or why it cannot be laid out. Never raises for a valid build."""
-    records = gather(build).get(part.id) or PartRecords(part, [], [], [])
-    tree = plant(records.part, records.panels)
+    records = records_by_part(build).get(part.id) or PartRecords(part, [], [], [])
+    tree = build_panel_tree(records.part, records.panels)
     return tree if isinstance(tree, NotDeveloped) else fold_tree(tree)
 
 
@@ -88,19 +88,21 @@ def fold_tree(tree: Tree) -> Folded:
     )
 
 
-def panel_frames(tree: Tree) -> dict[str, Frame]:
+def panel_frames(tree: Tree) -> dict[str, PanelFrame]:
     """Where each panel lies once folded, without looking for clashes."""
     return _placed(tree)[0]
 
 
-def _placed(tree: Tree) -> tuple[dict[str, Frame], list[Space]]:
+def _placed(tree: Tree) -> tuple[dict[str, PanelFrame], list[Space]]:
     """The frames of all panels, and the corners and bulges of the folded part."""
     thickness = tree.part.thickness_m
-    frames: dict[str, Frame] = {}
+    frames: dict[str, PanelFrame] = {}
     points: list[Space] = []
     for id, node in tree.nodes.items():
         if node.joint is None:
-            frame = Frame((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0, 0, 1), node.core)
+            frame = PanelFrame(
+                (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0, 0, 1), node.core
+            )
         else:
             frame, bulge = _bent(frames[node.joint.parent], node.joint, thickness, node.core)
             points += bulge
@@ -109,7 +111,7 @@ def _placed(tree: Tree) -> tuple[dict[str, Frame], list[Space]]:
     return frames, points
 
 
-def panel_solids(tree: Tree, frames: dict[str, Frame]) -> dict[str, Solid]:
+def panel_solids(tree: Tree, frames: dict[str, PanelFrame]) -> dict[str, Solid]:
     """Each folded panel as a box: the flat between its bends, one thickness deep."""
     thickness = tree.part.thickness_m
     found: dict[str, Solid] = {}
@@ -121,7 +123,7 @@ def panel_solids(tree: Tree, frames: dict[str, Frame]) -> dict[str, Solid]:
     return found
 
 
-def _clashes(tree: Tree, frames: dict[str, Frame]) -> tuple[tuple[str, str], ...]:
+def _clashes(tree: Tree, frames: dict[str, PanelFrame]) -> tuple[tuple[str, str], ...]:
     """Pairs of panels in the same space; bends are left out, and panels that share one."""
     if len(frames) < 3:
         return ()
@@ -134,8 +136,8 @@ def _clashes(tree: Tree, frames: dict[str, Frame]) -> tuple[tuple[str, str], ...
 
 
 def _bent(
-    parent: Frame, joint: Joint, thickness_m: float, core: tuple[float, float, float, float]
-) -> tuple[Frame, list[Space]]:
+    parent: PanelFrame, joint: Joint, thickness_m: float, core: tuple[float, float, float, float]
+) -> tuple[PanelFrame, list[Space]]:
     """The frame of a child panel, and the points where its bend bulges furthest."""
     n = parent.normal
     d = _mix(parent.x_axis, joint.outward[0], parent.y_axis, joint.outward[1])
@@ -165,7 +167,7 @@ def _bent(
         if 0 < peak < angle:
             point = rim(peak, outside)
             bulge += [_mix(point, 1.0, along, x) for x in joint.span]
-    return Frame(origin, along, y_axis, normal, core), bulge
+    return PanelFrame(origin, along, y_axis, normal, core), bulge
 
 
 def _mix(a: Space, p: float, b: Space, q: float) -> Space:

@@ -1,4 +1,4 @@
-"""Cut-outs as bones: segments with a radius about them, and distances between segments [m]."""
+"""Cut-outs as centre segments with a radius round them, and distances between segments [m]."""
 
 from math import cos, hypot, inf, radians, sin
 
@@ -9,7 +9,7 @@ from domain.fabrication.shape.path import Point
 Segment = tuple[Point, Point]
 
 
-def bones(hole: FlatHole, less_m: float = 0.0) -> tuple[list[Segment], float]:
+def centre_segments(hole: FlatHole, less_m: float = 0.0) -> tuple[list[Segment], float]:
     """A hole, ``less_m`` smaller all round, as segments with a radius about them."""
     c, s = cos(radians(hole.turn_deg)), sin(radians(hole.turn_deg))
 
@@ -57,8 +57,8 @@ def gap_m(one: FlatHole, other: FlatHole) -> float:
     if one.shape is HoleShape.ROUND and other.shape is HoleShape.ROUND:
         apart = hypot(one.x_m - other.x_m, one.y_m - other.y_m)
         return apart - (one.diameter_m + other.diameter_m) / 2
-    first, r1 = bones(one)
-    second, r2 = bones(other)
+    first, r1 = centre_segments(one)
+    second, r2 = centre_segments(other)
     if _holds(first, second[0][0]) or _holds(second, first[0][0]):
         return -(r1 + r2)
     least = inf

@@ -105,7 +105,7 @@ class PartRecords:
     mounts: list[Mount]
 
 
-def gather(build: Build) -> dict[str, PartRecords]:
+def records_by_part(build: Build) -> dict[str, PartRecords]:
     """The records of every part, in one pass over the build, in the order of its parts."""
     found = {part.id: PartRecords(part, [], [], []) for part in build.parts}
     owner: dict[str, PartRecords] = {}
@@ -129,7 +129,7 @@ def neutral_k(sheet: Material | None) -> float:
     return k_factor(sheet.k_class)
 
 
-def plant(part: Part, panels: list[Panel]) -> Tree | NotDeveloped:
+def build_panel_tree(part: Part, panels: list[Panel]) -> Tree | NotDeveloped:
     """The tree of a part's panels, or why there is none."""
     ordered = _ordered(part, panels)
     if isinstance(ordered, NotDeveloped):

@@ -6,7 +6,7 @@ The edges are sorted into rows, so that a hole is compared with those beside it 
 from math import floor, inf
 
 from domain.fabrication.shape.cutouts import FlatHole, hole_reach_m
-from domain.fabrication.shape.hole_distance import Segment, between_m, bones, cross, to_m
+from domain.fabrication.shape.hole_distance import Segment, between_m, centre_segments, cross, to_m
 from domain.fabrication.shape.path import Path, Point, path_outline
 
 TOUCH_M = 1e-6
@@ -19,7 +19,7 @@ _CHORD_M = 5e-7
 _ROWS = 64
 
 
-class Rim:
+class SheetEdge:
     """The outline of a flat pattern as straight edges."""
 
     def __init__(self, outline: Path) -> None:
@@ -35,7 +35,7 @@ class Rim:
 
     def whole(self, hole: FlatHole) -> bool:
         """The whole hole lies on the sheet; it may touch the edge."""
-        segments, radius = bones(hole, TOUCH_M)
+        segments, radius = centre_segments(hole, TOUCH_M)
         if not all(self._inside(start) for start, _ in segments):
             return False
         near = self._near(hole, 0.0)
@@ -50,7 +50,7 @@ class Rim:
 
         Negative where the hole breaks out, for how far see ``beyond_m``.
         """
-        segments, radius = bones(hole)
+        segments, radius = centre_segments(hole)
         if not all(self._inside(start) for start, _ in segments):
             return -inf
         near = self._near(hole, most_m)
@@ -61,7 +61,7 @@ class Rim:
 
     def beyond_m(self, hole: FlatHole) -> float:
         """How far a hole that breaks out reaches beyond the sheet [m]."""
-        segments, radius = bones(hole)
+        segments, radius = centre_segments(hole)
         points = {point for pair in segments for point in pair}
         out = [point for point in points if not self._inside(point)]
         if out:

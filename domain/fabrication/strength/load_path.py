@@ -1,9 +1,9 @@
-"""The ways in space from where a part is held to what it carries, as straight pieces of strip.
+"""The load paths in space from where a part is held to what it carries, as pieces of strip.
 
 Used where panels hang on left or right edges, so that the part does not lie in one plane. Each
 panel hangs on the held panel that is the fewest bends away: what also holds it from another side
 is left out, which is on the safe side. A piece runs along the middle of the sheet, straight away
-from a bend or along the way to the next one; sheet beside it is rigid. Bends are sharp corners,
+from a bend or on towards the next one; sheet beside it is rigid. Bends are sharp corners,
 longer than the rounded sheet.
 """
 
@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import radians, tan
 
-from domain.fabrication.shape.folding import Frame
+from domain.fabrication.shape.folding import PanelFrame
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import Joint, Tree
 from domain.fabrication.shape.solid_boxes import Space
@@ -52,7 +52,7 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Ways:
+class LoadPath:
     """All pieces, each after the one that it hangs on.
 
     ``carried`` are the places that a load's sag is looked for: (piece, place). ``load_kg`` is what
@@ -67,7 +67,7 @@ class Ways:
 
 
 @dataclass(frozen=True, slots=True)
-class _Way:
+class _BendExit:
     """Where a bend leaves a panel: middle of the bend [m], axis and direction out, its joint."""
 
     at: tuple[float, float]
@@ -77,32 +77,32 @@ class _Way:
     other: str
 
 
-def lay_ways(
+def trace_load_paths(
     tree: Tree,
-    frames: dict[str, Frame],
+    frames: dict[str, PanelFrame],
     burdens: list[Burden],
     held: tuple[str, ...],
     screws: list[PlacedHole],
     holes: Sequence[PlacedHole],
     density_kg_m3: float,
-) -> Ways:
-    """The ways of a part; arguments as ``domain.fabrication.strength.strip.lay_strip``."""
-    layer = _Layer(tree, frames, burdens, screws, holes, density_kg_m3)
-    layer.lay(held)
-    return Ways(
-        layer.pieces,
-        layer.carried,
+) -> LoadPath:
+    """The load paths of a part; arguments as ``domain.fabrication.strength.strip.lay_strip``."""
+    tracer = _PathTracer(tree, frames, burdens, screws, holes, density_kg_m3)
+    tracer.trace(held)
+    return LoadPath(
+        tracer.pieces,
+        tracer.carried,
         sum(burden.mass_kg for burden in burdens),
-        sum(layer.own.values()),
-        layer.thickness,
+        sum(tracer.own.values()),
+        tracer.thickness,
     )
 
 
-class _Layer:
+class _PathTracer:
     def __init__(
         self,
         tree: Tree,
-        frames: dict[str, Frame],
+        frames: dict[str, PanelFrame],
         burdens: list[Burden],
         screws: list[PlacedHole],
         holes: Sequence[PlacedHole],
@@ -125,18 +125,18 @@ class _Layer:
             id: (node.core[2] - node.core[0]) * (node.core[3] - node.core[1]) * surface
             for id, node in tree.nodes.items()
         }
-        self.onward: dict[str, list[_Way]] = {}
+        self.onward: dict[str, list[_BendExit]] = {}
         self.needed: set[str] = set()
 
-    def lay(self, held: tuple[str, ...]) -> None:
+    def trace(self, held: tuple[str, ...]) -> None:
         self._spread(held)
         for id in held:
-            for way in self.onward[id]:
-                if way.other in self.needed:
-                    start = self._fixing(id, way.at, way.axis, way.out)
-                    span = _span(way.joint)
-                    piece = self._piece(id, start, way.at, way.axis, span, None)
-                    self._cross(way, piece)
+            for bend_exit in self.onward[id]:
+                if bend_exit.other in self.needed:
+                    start = self._fixing(id, bend_exit.at, bend_exit.axis, bend_exit.out)
+                    span = _span(bend_exit.joint)
+                    piece = self._piece(id, start, bend_exit.at, bend_exit.axis, span, None)
+                    self._cross(bend_exit, piece)
             for burden in self.loads.get(id, []):
                 at = burden.x_m, burden.y_m
                 ends = [self._fixing(id, at, axis, 0) for axis in (0, 1)]
@@ -152,27 +152,27 @@ class _Layer:
         order = list(held)
         for id in order:
             self.onward[id] = []
-            for way in self._ways(id):
-                if way.other not in came:
-                    came[way.other] = id
-                    order.append(way.other)
-                    self.onward[id].append(way)
+            for bend_exit in self._exits(id):
+                if bend_exit.other not in came:
+                    came[bend_exit.other] = id
+                    order.append(bend_exit.other)
+                    self.onward[id].append(bend_exit)
         for id in reversed(order):
             if id in self.loads or id in self.needed:
                 self.needed |= {id, came[id]}
 
-    def _ways(self, id: str) -> list[_Way]:
+    def _exits(self, id: str) -> list[_BendExit]:
         node = self.tree.nodes[id]
         found = []
         if node.joint:
             at = (sum(node.joint.span) / 2, self._cut(node.joint))
-            found.append(_Way(at, 1, -1, node.joint, node.joint.parent))
+            found.append(_BendExit(at, 1, -1, node.joint, node.joint.parent))
         for joints in node.joints.values():
             for joint in joints:
                 middle, cut, out = sum(joint.span) / 2, self._cut(joint), joint.outward
                 x, y = (joint.corner[k] + joint.along[k] * middle - out[k] * cut for k in (0, 1))
                 axis = 0 if out[0] else 1
-                found.append(_Way((x, y), axis, round(out[axis]), joint, joint.child))
+                found.append(_BendExit((x, y), axis, round(out[axis]), joint, joint.child))
         return found
 
     def _fixing(self, id: str, at: tuple[float, float], axis: int, out: int) -> tuple[float, float]:
@@ -188,11 +188,11 @@ class _Layer:
             row = 0.0
         return (row, at[1]) if axis == 0 else (at[0], row)
 
-    def _cross(self, way: _Way, parent: int) -> None:
+    def _cross(self, bend_exit: _BendExit, parent: int) -> None:
         """Round a bend into the next panel, and along that to all that hangs on it."""
-        id, joint = way.other, way.joint
+        id, joint = bend_exit.other, bend_exit.joint
         panel, frame = self.tree.nodes[id].panel, self.frames[id]
-        back = next(each for each in self._ways(id) if each.joint is joint)
+        back = next(each for each in self._exits(id) if each.joint is joint)
         at, axis, out = back.at, back.axis, -back.out
         score = self.tree.nodes[joint.child].panel.score_m or 0.0
         left = max(self.thickness - score, self.thickness / _SOLID)
@@ -206,7 +206,7 @@ class _Layer:
         ahead = [each for each in onward if each.other in self.needed]
         in_line = [each for each in ahead if each.axis == axis]
         width = min([_span(joint), *(_span(each.joint) for each in in_line)])
-        stops: list[tuple[float, _Way | Burden]] = [
+        stops: list[tuple[float, _BendExit | Burden]] = [
             ((each.at[axis] - at[axis]) * out, each) for each in ahead
         ]
         for burden in self.loads.get(id, []):
@@ -242,8 +242,8 @@ class _Layer:
         """The masses of a panel that carries nothing, and of all beyond it."""
         x0, y0, x1, y1 = self.tree.nodes[id].core
         found = [(self.own[id], self._point(id, ((x0 + x1) / 2, (y0 + y1) / 2)))]
-        for way in self.onward[id]:
-            found += self._hanging(way.other)
+        for bend_exit in self.onward[id]:
+            found += self._hanging(bend_exit.other)
         return found
 
     def _load(self, piece: int, burden: Burden) -> None:
@@ -287,7 +287,7 @@ class _Layer:
         return self.thickness / 2 * tan(radians(joint.angle_deg) / 2)
 
 
-def _axes(frame: Frame, axis: int, out: int) -> tuple[Space, Space, Space]:
+def _axes(frame: PanelFrame, axis: int, out: int) -> tuple[Space, Space, Space]:
     along, across = (frame.x_axis, frame.y_axis) if axis == 0 else (frame.y_axis, frame.x_axis)
     return (out * along[0], out * along[1], out * along[2]), across, frame.normal
 

@@ -17,12 +17,18 @@ from domain.fabrication.materials.heat import soaked_c
 from domain.fabrication.materials.stock import ROOM_C, strength_of
 from domain.fabrication.shape.folding import panel_frames
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
-from domain.fabrication.shape.panel_tree import NotDeveloped, PartRecords, Tree, gather, plant
-from domain.fabrication.strength.load_path import lay_ways
+from domain.fabrication.shape.panel_tree import (
+    NotDeveloped,
+    PartRecords,
+    Tree,
+    build_panel_tree,
+    records_by_part,
+)
+from domain.fabrication.strength.load_path import trace_load_paths
 from domain.fabrication.strength.payload import burdens_of, fixings_of
-from domain.fabrication.strength.plane_frame import Solved, Unstable
+from domain.fabrication.strength.plane_frame import SolvedFrame, Unstable
 from domain.fabrication.strength.rectangular_section import bent_pa
-from domain.fabrication.strength.space_statics import Answer, hang
+from domain.fabrication.strength.space_statics import StaticResult, solve_statics
 from domain.fabrication.strength.strip import Strip, in_plane, lay_strip
 from domain.fabrication.strength.vibration import (
     GRAVITY_M_S2,
@@ -46,8 +52,8 @@ def strength(
     on the screws. ``records`` and ``holes``, all of the part, save looking them up. Never raises
     for a valid build.
     """
-    records = records or gather(build).get(part.id) or PartRecords(part, [], [], [])
-    tree = plant(part, records.panels)
+    records = records or records_by_part(build).get(part.id) or PartRecords(part, [], [], [])
+    tree = build_panel_tree(part, records.panels)
     answer = None if isinstance(tree, NotDeveloped) else answer_per_g(build, records, tree, holes)
     if isinstance(tree, NotDeveloped) or tree.sheet is None or answer is None:
         return None
@@ -92,7 +98,7 @@ def answer_per_g(
     records: PartRecords,
     tree: Tree,
     holes: Sequence[PlacedHole] | None = None,
-) -> Answer | None:
+) -> StaticResult | None:
     """What one g does to a part, with the stiffness that the heat leaves it; ``None`` as above.
 
     A material that has softened counts with its stiffness at room temperature.
@@ -107,8 +113,10 @@ def answer_per_g(
     held, screws = fixings_of(records, tree, holes, loaded)
     density_kg_m3 = tree.sheet.density_kg_m3
     if not in_plane(tree, [*held, *loaded]):
-        ways = lay_ways(tree, panel_frames(tree), burdens, held, screws, holes, density_kg_m3)
-        return hang(ways, counted.modulus_pa, bool(screws))
+        load_path = trace_load_paths(
+            tree, panel_frames(tree), burdens, held, screws, holes, density_kg_m3
+        )
+        return solve_statics(load_path, counted.modulus_pa, bool(screws))
     strip = lay_strip(tree, burdens, held, screws, holes, counted.modulus_pa, density_kg_m3)
     try:
         return None if strip is None else _framed(strip, tree.part.thickness_m)
@@ -116,13 +124,13 @@ def answer_per_g(
         return None
 
 
-def _framed(strip: Strip, thickness_m: float) -> Answer | None:
+def _framed(strip: Strip, thickness_m: float) -> StaticResult | None:
     natural_hz = strip.frame.first_mode_hz()
     if not natural_hz:
         return None
     square, along = (weigh(strip, direction) for direction in directions(strip))
     stress, panel, bend = peak_stress(strip, thickness_m, square, along)
-    return Answer(
+    return StaticResult(
         stress_pa=stress,
         panel=panel,
         bend=bend,
@@ -142,7 +150,7 @@ def directions(strip: Strip) -> list[tuple[float, float]]:
     return [(-x, -y), (y, -x)]
 
 
-def weigh(strip: Strip, direction: tuple[float, float]) -> Solved:
+def weigh(strip: Strip, direction: tuple[float, float]) -> SolvedFrame:
     """The strip under one g in a direction (a unit vector), its own mass included.
 
     A device's centre stands off the sheet, so that a pull along the panel also turns it.
@@ -165,7 +173,7 @@ def weigh(strip: Strip, direction: tuple[float, float]) -> Solved:
     return strip.frame.solve(forces, lines)
 
 
-def most_moved_m(square: Solved, along: Solved, parts: int = 8) -> float:
+def most_moved_m(square: SolvedFrame, along: SolvedFrame, parts: int = 8) -> float:
     """Largest displacement [m] at ``parts`` + 1 points of each member, pulled from the worst side.
 
     A point moves u1 cos t + u2 sin t; its longest way is the larger singular value of (u1, u2).
@@ -182,7 +190,7 @@ def most_moved_m(square: Solved, along: Solved, parts: int = 8) -> float:
 
 
 def peak_stress(
-    strip: Strip, thickness_m: float, square: Solved, along: Solved
+    strip: Strip, thickness_m: float, square: SolvedFrame, along: SolvedFrame
 ) -> tuple[float, str, bool]:
     """Highest stress [Pa], axial and bending together, the panel, and whether it is its bend.
 

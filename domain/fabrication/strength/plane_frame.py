@@ -26,7 +26,7 @@ class Unstable(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Node:
+class FrameNode:
     """A joint [m]; ``held`` says which of its freedoms are held: along x, along y, turning."""
 
     x_m: float
@@ -102,7 +102,7 @@ class MemberForces:
 
 
 @dataclass(frozen=True, slots=True)
-class Solved:
+class SolvedFrame:
     """Displacements per node (x, y [m], turn [rad]), forces per member, reactions per held node."""
 
     moved: tuple[tuple[float, float, float], ...]
@@ -114,14 +114,14 @@ class Solved:
 class Frame:
     """Nodes and members. Raises ``Unstable`` when solved if it is free to move."""
 
-    nodes: tuple[Node, ...]
+    nodes: tuple[FrameNode, ...]
     members: tuple[Member, ...]
 
     def solve(
         self,
         forces: dict[int, tuple[float, float, float]],
         line_loads: Sequence[tuple[float, float]] = (),
-    ) -> Solved:
+    ) -> SolvedFrame:
         """Displacements and inner forces under loads.
 
         ``forces``: node -> (x [N], y [N], moment [N m]). ``line_loads``: (x, y) [N per m of
@@ -147,7 +147,7 @@ class Frame:
         members = tuple(
             self._forces(m, load, x) for m, load in zip(self.members, loads, strict=True)
         )
-        return Solved(
+        return SolvedFrame(
             tuple((x[3 * i], x[3 * i + 1], x[3 * i + 2]) for i in range(len(self.nodes))),
             members,
             self._reactions(x, applied),

@@ -16,7 +16,7 @@ from domain.fabrication.materials.sheet_materials import Material, material
 from domain.fabrication.materials.shop_practice import screw_stack
 from domain.fabrication.materials.stock import Strength, strength_of
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
-from domain.fabrication.shape.panel_tree import PartRecords, gather
+from domain.fabrication.shape.panel_tree import PartRecords, records_by_part
 from domain.fabrication.strength.payload import burdens_of, mass_of
 from domain.fabrication.strength.threads import PullOut, pull_out, thread_limits
 from domain.fabrication.strength.vibration import GRAVITY_M_S2
@@ -87,7 +87,7 @@ def screw_strength(
     placed: Sequence[PlacedHole] | None = None,
 ) -> tuple[ScrewResult, ...]:
     """Every tapped hole of a part whose thread and material are known. Never raises."""
-    records = records or gather(build).get(part.id)
+    records = records or records_by_part(build).get(part.id)
     sheet = material(part.material)
     if records is None or sheet is None:
         return ()

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import pi, sqrt
 
 from domain.fabrication.shape.solid_boxes import Space
-from domain.fabrication.strength.load_path import Section, Ways
+from domain.fabrication.strength.load_path import LoadPath, Section
 from domain.fabrication.strength.rectangular_section import POISSON, combined_pa, torsion_m4
 from domain.fabrication.strength.vibration import GRAVITY_M_S2
 
@@ -23,7 +23,7 @@ Matrix = list[list[float]]
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class StaticResult:
     """What one g does to a part: highest stress [Pa] and where, sag [m], first mode [Hz].
 
     ``panel`` is where the stress is highest, ``bend`` whether it is the bend that the panel hangs
@@ -42,31 +42,31 @@ class Answer:
     spatial: bool
 
 
-def hang(ways: Ways, modulus_pa: float, screwed: bool) -> Answer | None:
-    """The answer of a part by its ways; ``None`` where all that it carries sits on its screws.
+def solve_statics(load_path: LoadPath, modulus_pa: float, screwed: bool) -> StaticResult | None:
+    """Stress and sag of a part along its load path; ``None`` where all sits on its screws.
 
     The first mode is that of a mass on a spring which sags as much: f = sqrt(g/sag)/(2 pi).
     """
-    if not ways.carried:
+    if not load_path.carried:
         return None
-    moments = _beyond(ways)
+    moments = _beyond(load_path)
     worst = max(
-        (stress_pa(ways, number, section, moments[number]), section.bend, section.panel)
-        for number, piece in enumerate(ways.pieces)
+        (stress_pa(load_path, number, section, moments[number]), section.bend, section.panel)
+        for number, piece in enumerate(load_path.pieces)
         for section in piece.sections
     )
-    sag = max(sag_m(ways, moments, piece, at, modulus_pa) for piece, at in ways.carried)
+    sag = max(sag_m(load_path, moments, piece, at, modulus_pa) for piece, at in load_path.carried)
     if worst[0] <= 0 or sag <= 0:
         return None
-    return Answer(
+    return StaticResult(
         stress_pa=worst[0],
         panel=worst[2],
         bend=worst[1],
         sag_m=sag,
         natural_hz=sqrt(GRAVITY_M_S2 / sag) / (2 * pi),
-        load_kg=ways.load_kg,
-        own_mass_kg=ways.own_kg,
-        reach_m=_reach(ways),
+        load_kg=load_path.load_kg,
+        own_mass_kg=load_path.own_kg,
+        reach_m=_reach(load_path),
         screwed=screwed,
         spatial=True,
     )
@@ -76,10 +76,10 @@ Beyond = tuple[float, Space]
 """Mass beyond a piece [kg], and the sum of mass times place [kg m]."""
 
 
-def _beyond(ways: Ways) -> list[Beyond]:
-    found: list[Beyond] = [(0.0, (0.0, 0.0, 0.0))] * len(ways.pieces)
-    for number in range(len(ways.pieces) - 1, -1, -1):
-        piece = ways.pieces[number]
+def _beyond(load_path: LoadPath) -> list[Beyond]:
+    found: list[Beyond] = [(0.0, (0.0, 0.0, 0.0))] * len(load_path.pieces)
+    for number in range(len(load_path.pieces) - 1, -1, -1):
+        piece = load_path.pieces[number]
         mass, moment = found[number]
         for kg, at in piece.masses:
             mass, moment = mass + kg, _mix(moment, kg, at)
@@ -95,20 +95,22 @@ def lever_kg_m(beyond: Beyond, at: Space) -> Space:
     return _mix(beyond[1], -beyond[0], at)
 
 
-def stress_pa(ways: Ways, number: int, section: Section, beyond: Beyond) -> float:
+def stress_pa(load_path: LoadPath, number: int, section: Section, beyond: Beyond) -> float:
     """Highest stress [Pa] in a section of a piece under one g from any side.
 
     A force of direction d at the lever R turns about an axis e by e.(R x d), at most |e x R|.
     """
     lever = lever_kg_m(beyond, section.at)
     twist, bend, aside = (
-        GRAVITY_M_S2 * _size(_cross(axis, lever)) for axis in ways.pieces[number].axes
+        GRAVITY_M_S2 * _size(_cross(axis, lever)) for axis in load_path.pieces[number].axes
     )
     pull = beyond[0] * GRAVITY_M_S2
     return combined_pa(pull, bend, aside, twist, section.width_m, section.thickness_m)
 
 
-def sag_m(ways: Ways, moments: list[Beyond], number: int, at: Space, modulus_pa: float) -> float:
+def sag_m(
+    load_path: LoadPath, moments: list[Beyond], number: int, at: Space, modulus_pa: float
+) -> float:
     """How far a point on a piece's outer end moves under one g from the worst side [m].
 
     Integral over all pieces on the way of (e x r)((e x R).d)/B for each axis e with its stiffness
@@ -117,9 +119,9 @@ def sag_m(ways: Ways, moments: list[Beyond], number: int, at: Space, modulus_pa:
     moved: Matrix = [[0.0] * 3 for _ in range(3)]
     on: int | None = number
     while on is not None:
-        piece = ways.pieces[on]
+        piece = load_path.pieces[on]
         length = _size(_mix(piece.end, -1.0, piece.start))
-        b, t = piece.width_m, ways.thickness_m
+        b, t = piece.width_m, load_path.thickness_m
         stiff = (
             modulus_pa / (2 * (1 + POISSON)) * torsion_m4(b, t),
             modulus_pa * b * t**3 / 12,
@@ -164,9 +166,9 @@ def _largest(matrix: Matrix) -> float:
     return sqrt(most)
 
 
-def _reach(ways: Ways) -> float:
+def _reach(load_path: LoadPath) -> float:
     reach: list[float] = []
-    for piece in ways.pieces:
+    for piece in load_path.pieces:
         before = 0.0 if piece.parent is None else reach[piece.parent]
         reach.append(before + _size(_mix(piece.end, -1.0, piece.start)))
     return max(reach)

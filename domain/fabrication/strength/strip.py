@@ -17,7 +17,7 @@ from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import Joint, Tree
 from domain.fabrication.strength.net_section import NEAR_M, Cuts, hole_size_m
 from domain.fabrication.strength.payload import Burden, way_to_root
-from domain.fabrication.strength.plane_frame import FIXED, Frame, Member, Node
+from domain.fabrication.strength.plane_frame import FIXED, Frame, FrameNode, Member
 
 _PIECES = 4
 """Members that a straight stretch is cut into, so that it can bend in a mode."""
@@ -41,7 +41,7 @@ class Station:
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class StripLoad:
     """A burden on the frame: node, mass [kg], height [m] and the direction out of its panel."""
 
     node: int
@@ -64,7 +64,7 @@ class Strip:
     panels: tuple[str, ...]
     widths_m: tuple[float, ...]
     bends: dict[int, str]
-    loads: tuple[Load, ...]
+    loads: tuple[StripLoad, ...]
     stations: tuple[Station, ...]
     screwed: bool
     overhang_m: float
@@ -72,7 +72,7 @@ class Strip:
 
 
 def in_plane(tree: Tree, ends: Iterable[str]) -> bool:
-    """Whether the ways from the root to these panels lie in one plane.
+    """Whether the load paths from the root to these panels lie in one plane.
 
     They do if the bends on the way are at two opposite edges of the root, and at the far edges of
     all other panels.
@@ -97,9 +97,9 @@ def lay_strip(
 
     ``held`` are panels, ``screws`` the holes that hold them, ``holes`` all holes of the part.
     """
-    layer = _Layer(tree, burdens, held, screws, modulus_pa, density_kg_m3)
-    layer.lay()
-    return layer.finish(holes)
+    builder = _StripBuilder(tree, burdens, held, screws, modulus_pa, density_kg_m3)
+    builder.build()
+    return builder.finish(holes)
 
 
 @dataclass(slots=True)
@@ -115,7 +115,7 @@ class _Run:
         return min(self.places, key=lambda place: abs(place[0] - along))[1]
 
 
-class _Layer:
+class _StripBuilder:
     """Lays the panels out in the plane, one run after another."""
 
     def __init__(
@@ -144,7 +144,7 @@ class _Layer:
         if self.root_joints:
             self.sideways = panels[self.root_joints[0].child].edge in _SIDES
 
-    def lay(self) -> None:
+    def build(self) -> None:
         root = self.panels[self.tree.root]
         long, across = root.length_m, root.width_m
         if self.sideways:
@@ -217,7 +217,9 @@ class _Layer:
     def finish(self, holes: Sequence[PlacedHole]) -> Strip | None:
         fixed = self._fixed()
         loads = tuple(
-            Load(run.node(self._along(b.panel, b.x_m, b.y_m)), b.mass_kg, b.height_m, run.normal)
+            StripLoad(
+                run.node(self._along(b.panel, b.x_m, b.y_m)), b.mass_kg, b.height_m, run.normal
+            )
             for b in self.burdens
             if (run := self.runs.get(b.panel))
         )
@@ -228,7 +230,7 @@ class _Layer:
             masses[load.node] += load.mass_kg
         own = self._own_mass(masses)
         nodes = tuple(
-            Node(x, y, FIXED if i in fixed else _FREE, masses[i])
+            FrameNode(x, y, FIXED if i in fixed else _FREE, masses[i])
             for i, (x, y) in enumerate(self.nodes)
         )
         return Strip(

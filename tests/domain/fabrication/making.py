@@ -3,7 +3,7 @@
 from typing import Any
 
 from domain.build.records import Build
-from domain.fabrication.part_layout import Laid, lay
+from domain.fabrication.part_layout import PartLayout, part_layout
 from domain.fabrication.parts import fabricate
 from domain.fabrication.shape.panel_tree import NotDeveloped
 from domain.findings import Finding
@@ -38,9 +38,9 @@ def build_of(panels: list[dict[str, Any]], **tables: Any) -> Build:
     return Build.model_validate({"parts": [part], "panels": made, **tables})
 
 
-def laid_of(build: Build) -> Laid:
+def laid_of(build: Build) -> PartLayout:
     """Part p1 laid out; the test fails if it cannot be."""
-    laid = lay(build, build.parts[0])
+    laid = part_layout(build, build.parts[0])
     assert not isinstance(laid, NotDeveloped), laid
     return laid
 

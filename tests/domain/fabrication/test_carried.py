@@ -6,7 +6,7 @@ import pytest
 
 from domain.build.records import Build
 from domain.fabrication.parts import fabricate
-from domain.fabrication.shape.panel_tree import gather
+from domain.fabrication.shape.panel_tree import records_by_part
 from domain.fabrication.strength.payload import burdens_of
 from domain.findings import Level
 from tests.domain.fabrication.making import build_of, codes_of
@@ -34,7 +34,7 @@ def carrying(*masses_kg: float, **part: Any) -> Build:
 
 
 def carried_kg(build: Build) -> float:
-    return sum(burden.mass_kg for burden in burdens_of(build, gather(build)["p1"]))
+    return sum(burden.mass_kg for burden in burdens_of(build, records_by_part(build)["p1"]))
 
 
 # conservation: what hangs on a part is the sum of all that was put on it

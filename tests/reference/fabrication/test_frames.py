@@ -12,9 +12,9 @@ from domain.fabrication.strength.plane_frame import (
     FIXED,
     PINNED,
     Frame,
+    FrameNode,
     Member,
-    Node,
-    Solved,
+    SolvedFrame,
     Unstable,
 )
 from domain.fabrication.strength.vibration import miles_m_s2, profile, rms_m_s2
@@ -30,7 +30,7 @@ def beam(
     inertia: float,
     mass: float = 0.0,
 ) -> Frame:
-    nodes = tuple(Node(x, 0.0, held.get(i, (False,) * 3)) for i, x in enumerate(points))
+    nodes = tuple(FrameNode(x, 0.0, held.get(i, (False,) * 3)) for i, x in enumerate(points))
     members = tuple(Member(i, i + 1, modulus, area, inertia, mass) for i in range(len(points) - 1))
     return Frame(nodes, members)
 
@@ -50,7 +50,7 @@ def bracket(chance: Random) -> tuple[Frame, dict[int, tuple[float, float, float]
         heading += chance.choice([1, -1]) * radians(chance.uniform(20, 110))
     ends = {0, count} if chance.random() < 0.3 else {0}
     nodes = tuple(
-        Node(*place, FIXED if i in ends else (False,) * 3) for i, place in enumerate(places)
+        FrameNode(*place, FIXED if i in ends else (False,) * 3) for i, place in enumerate(places)
     )
     members = tuple(
         Member(i, i + 1, modulus, w * thickness, w * thickness**3 / 12)
@@ -124,7 +124,7 @@ def _balance(
     frame: Frame,
     forces: dict[int, tuple[float, float, float]],
     loads: list[tuple[float, float]],
-    ours: Solved,
+    ours: SolvedFrame,
 ) -> None:
     """Conservation: loads and reactions add up to nought."""
     for axis in (0, 1):
@@ -154,7 +154,9 @@ def test_cantilever_strip_in_metric() -> None:
 def test_gable_frame_of_a_textbook() -> None:
     # source: Logan, A First Course in the Finite Element Method, problem 5.30 (kip, inch)
     places = [(0, 0), (0, 360), (180, 480), (420, 480), (600, 360), (600, 0)]
-    nodes = tuple(Node(*p, FIXED if i in (0, 5) else (False,) * 3) for i, p in enumerate(places))
+    nodes = tuple(
+        FrameNode(*p, FIXED if i in (0, 5) else (False,) * 3) for i, p in enumerate(places)
+    )
     frame = Frame(nodes, tuple(Member(i, i + 1, 30000, 12, 200) for i in range(5)))
     solved = frame.solve({2: (0, -30, 0), 3: (0, -30, 0)})
     assert solved.reactions[0] == pytest.approx((11.6877, 30, -1810.07), rel=1e-4)
@@ -213,7 +215,7 @@ def test_l_frame_with_its_tip_loaded() -> None:
     # source: Timoshenko and Young par. 80: P Lh2 Lv/(E I) + P Lh3/(3 E I) + P Lv/(E A)
     p, lh, lv, e, a, i = 40.0, 0.1, 0.12, 2.2e9, 3e-4, 9e-10
     frame = Frame(
-        (Node(0, 0, FIXED), Node(0, lv), Node(lh, lv)),
+        (FrameNode(0, 0, FIXED), FrameNode(0, lv), FrameNode(lh, lv)),
         (Member(0, 1, e, a, i), Member(1, 2, e, a, i)),
     )
     tip = -frame.solve({2: (0, -p, 0)}).moved[2][1]
@@ -237,7 +239,7 @@ def test_bare_cantilever_frequency() -> None:
 
 def test_cantilever_with_a_mass_at_its_tip() -> None:
     # source: sqrt(3 E I/((M + 0.23 m) L3))/(2 pi), a Rayleigh estimate, good to some 1 %
-    nodes = tuple(Node(i * 0.05, 0, FIXED if i == 0 else (False,) * 3, 0.8 if i == 4 else 0.0)
+    nodes = tuple(FrameNode(i * 0.05, 0, FIXED if i == 0 else (False,) * 3, 0.8 if i == 4 else 0.0)
                   for i in range(5))  # fmt: skip
     members = tuple(Member(i, i + 1, 2e9, 3e-4, 1e-9, 0.5) for i in range(4))
     formula = sqrt(3 * 2.0 / ((0.8 + 0.23 * 0.1) * 0.2**3)) / (2 * pi)
@@ -249,7 +251,7 @@ def test_first_modes_of_random_brackets_by_numpy() -> None:
     chance = Random(4)
     for _ in range(25):
         plain, _, _ = bracket(chance)
-        nodes = tuple(Node(n.x_m, n.y_m, n.held, chance.uniform(0, 2)) for n in plain.nodes)
+        nodes = tuple(FrameNode(n.x_m, n.y_m, n.held, chance.uniform(0, 2)) for n in plain.nodes)
         members = tuple(
             Member(m.start, m.end, m.modulus_pa, m.area_m2, m.inertia_m4, m.area_m2 * 2000)
             for m in plain.members
@@ -314,5 +316,7 @@ def test_static_deflection_and_frequency() -> None:
     # source: vibration textbooks: 1 mm of static deflection is 15.76 Hz
     stiffness = 9.80665 / 0.001
     inertia = stiffness / 3
-    frame = Frame((Node(0, 0, FIXED), Node(1, 0, mass_kg=1.0)), (Member(0, 1, 1.0, 1e9, inertia),))
+    frame = Frame(
+        (FrameNode(0, 0, FIXED), FrameNode(1, 0, mass_kg=1.0)), (Member(0, 1, 1.0, 1e9, inertia),)
+    )
     assert frame.first_mode_hz() == pytest.approx(15.76, abs=0.005)

@@ -15,9 +15,9 @@ from domain.fabrication.parts import fabricate
 from domain.fabrication.shape.cutouts import hole_area_m2, hole_path
 from domain.fabrication.shape.flat_pattern import Flat, FlatHole, develop, path_outline
 from domain.fabrication.shape.hole_distance import gap_m, least_gap_m
-from domain.fabrication.shape.panel_tree import NotDeveloped, plant
+from domain.fabrication.shape.panel_tree import NotDeveloped, build_panel_tree
 from domain.fabrication.shape.path import path_area_m2, path_length_m, polygon_path, rounded
-from domain.fabrication.shape.sheet_edge import Rim
+from domain.fabrication.shape.sheet_edge import SheetEdge
 
 PANEL = st.floats(0.05, 0.4)
 TOUCH_M = 1e-6
@@ -67,7 +67,7 @@ def pieces_of(build: Build, flat: Flat) -> list[BaseGeometry]:
     Of several bends at one edge, sheet of the panel reaches to where the smaller ones begin.
     """
     found: list[BaseGeometry] = [box(*place.rect) for place in flat.panels.values()]
-    tree = plant(build.parts[0], list(build.panels))
+    tree = build_panel_tree(build.parts[0], list(build.panels))
     assert not isinstance(tree, NotDeveloped)
     for joint in tree.joints:
         place, y = flat.panels[joint.child], joint.setback_m - joint.allowance_m
@@ -226,7 +226,7 @@ def test_distance_to_the_edge(hole: dict[str, Any]) -> None:
     whole = shape.area if clear > -TOUCH_M else 0.0
     assert taken == pytest.approx(whole, rel=1e-4, abs=1e-9)
     # second method: the other library's distance
-    rim = Rim(flat.outline)
+    rim = SheetEdge(flat.outline)
     gap = rim.clear_m(flat.holes[0], 1.0)
     if clear > 0:
         assert gap == pytest.approx(plate.exterior.distance(shape), abs=2 * CHORD_M)

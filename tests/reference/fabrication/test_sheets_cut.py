@@ -12,7 +12,7 @@ import shapely
 
 from domain.build.records import Build
 from domain.evaluate import evaluate
-from domain.fabrication.nesting.cut_sheets import CutList, cut_lists
+from domain.fabrication.nesting.cut_sheets import SheetCutList, cut_lists
 from domain.money.shopping import shopping
 from domain.reference.tables import load
 from storage.transfer import export_build
@@ -111,7 +111,7 @@ def test_the_sheets_recomputed_from_the_exported_file(header: dict[str, Any]) ->
         assert areas[name] <= max(2.5 * area, _one_for_all(least))
 
 
-def _one_for_all(each: CutList) -> float:
+def _one_for_all(each: SheetCutList) -> float:
     """Area of a sheet that takes each of the blanks, one at a time."""
     return max(
         min(

@@ -13,8 +13,8 @@ from domain.build.records import Build
 from domain.fabrication.parts import fabricate
 from domain.fabrication.shape.folding import panel_frames
 from domain.fabrication.shape.hole_placing import placed_holes
-from domain.fabrication.shape.panel_tree import NotDeveloped, gather, plant
-from domain.fabrication.strength.load_path import Ways, lay_ways
+from domain.fabrication.shape.panel_tree import NotDeveloped, build_panel_tree, records_by_part
+from domain.fabrication.strength.load_path import LoadPath, trace_load_paths
 from domain.fabrication.strength.part_strength import strength
 from domain.fabrication.strength.payload import burdens_of, fixings_of
 from domain.fabrication.strength.rectangular_section import (
@@ -24,7 +24,7 @@ from domain.fabrication.strength.rectangular_section import (
     torsion_m4,
     twisted_pa,
 )
-from domain.fabrication.strength.space_statics import hang
+from domain.fabrication.strength.space_statics import solve_statics
 from domain.fabrication.strength.strip import in_plane
 from domain.sheet import StrengthResult
 
@@ -323,10 +323,10 @@ def turning(chance: Random) -> Build:
     return made(panels, footprints=feet, mounts=mounts, holes=holes)
 
 
-def ways_of(build: Build) -> Ways | None:
+def ways_of(build: Build) -> LoadPath | None:
     """The pieces of a part that does not lie in one plane, else nothing."""
-    records = gather(build)["p1"]
-    tree = plant(records.part, records.panels)
+    records = records_by_part(build)["p1"]
+    tree = build_panel_tree(records.part, records.panels)
     if isinstance(tree, NotDeveloped):
         return None
     burdens, holes = burdens_of(build, records), placed_holes(build, records)
@@ -334,7 +334,7 @@ def ways_of(build: Build) -> Ways | None:
     held, screws = fixings_of(records, tree, holes, loaded)
     if in_plane(tree, [*held, *loaded]):
         return None
-    return lay_ways(tree, panel_frames(tree), burdens, held, screws, holes, 7850.0)
+    return trace_load_paths(tree, panel_frames(tree), burdens, held, screws, holes, 7850.0)
 
 
 def turned(place: Place) -> Place:
@@ -391,7 +391,7 @@ def test_random_parts_as_space_frames() -> None:
             if dist(ways.pieces[i].end, place) > 1e-9 and nanometres(place) not in sticks.names:
                 sticks.rigid(ways.pieces[i].end, place)
         model.analyze_linear(check_stability=False, sparse=True)
-        answer = hang(ways, STEEL_PA, True)
+        answer = solve_statics(ways, STEEL_PA, True)
         assert answer is not None
         sag = max(sticks.sag(place) for _, place in ways.carried)
         assert answer.sag_m == pytest.approx(sag, rel=0.003)
