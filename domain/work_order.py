@@ -10,10 +10,11 @@ from itertools import groupby
 
 from domain.build.choices import BlockKind, Polarity, Surface
 from domain.build.records import Battery, Block, Build, Run, find, label
-from domain.cable.pieces import gauge_text, in_fused_block
+from domain.cable.pieces import in_fused_block
 from domain.findings import Level
 from domain.sheet import Loom, RunResult, Sheet
-from domain.units.show import format_quantity, short_length, trimmed
+from domain.units.gauges import gauge_text
+from domain.units.show import format_quantity
 
 _MOST_NAMED = 20
 
@@ -139,7 +140,8 @@ def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
         last = "leave its end at the battery off" if open_end else "join both ends"
         text += f"lay it from {ends_named}, fix it, {last}."
         if run.fuse_a is not None and not open_end:
-            text += f" Its fuse, {trimmed(run.fuse_a, 1)} A, stays OUT."
+            rating = format_quantity("current", run.fuse_a, build.header.units)
+            text += f" Its fuse, {rating}, stays OUT."
         yield text
 
 
@@ -161,7 +163,7 @@ def _tubes(build: Build, loom: Loom) -> Iterator[str]:
     """Tube by tube: its size and how far it reaches; stretches of one size are one tube."""
     for tube, stretches in groupby(loom.stretches, key=lambda stretch: stretch.tube):
         own = list(stretches)
-        end = short_length(own[-1].end_m, build.header.units)
+        end = format_quantity("allowance", own[-1].end_m, build.header.units)
         first = own[0].start_m == 0
         what = tube or "wrap, as no tube is large enough,"
         yield f"{what} over the first {end}" if first else f"{what} from there to {end}"
@@ -217,10 +219,8 @@ def _fuse_in(build: Build, run: Run, result: RunResult, end: str, two: bool) -> 
     """Put in the fuse at one end of a run, proved before and after."""
     where = f" at {_place(build, end)}" if two or not run.fused else ""
     other = run.target if end == run.source else run.source
-    text = (
-        f"{label(build, run.id)} ({run.id}): put in {trimmed(result.fuse_a or 0.0, 1)} A "
-        f"{result.fuse_family}{where}. "
-    )
+    rating = format_quantity("current", result.fuse_a, build.header.units)
+    text = f"{label(build, run.id)} ({run.id}): put in {rating} {result.fuse_family}{where}. "
     if all(isinstance(find(build, e), Battery) for e in (run.source, run.target)):
         return text + (
             "First meter across the empty holder: both batteries within 0.5 V of each other, else "

@@ -7,6 +7,7 @@ from domain.build.choices import BlockKind, Polarity, Termination, UnitHabit
 from domain.build.records import Block, Build, Record, Run, label, table_of
 from domain.electrical.protection.guards import fuse_distance_m
 from domain.sheet import RunResult
+from domain.units.gauges import gauge_text
 
 END_ALLOWANCE_M = 0.05
 """Wire lost at each end to stripping and a re-made crimp [m]. Common practice."""
@@ -126,13 +127,6 @@ def all_pieces(build: Build, runs: tuple[RunResult, ...]) -> list[WirePiece]:
         if isinstance(run, Run):
             found += wire_pieces(build, run, result, by_id)
     return found
-
-
-def gauge_text(gauge: str) -> str:
-    """A gauge as a shop writes it: ``1/0 AWG``, ``35 mm2``."""
-    if not gauge:
-        return "not sized yet"
-    return f"{gauge[4:]} AWG" if gauge.startswith("AWG ") else gauge
 
 
 def in_fused_block(source: Record | None, run: Run) -> bool:

@@ -39,19 +39,14 @@ class Context:
         """What to call a record."""
         return label(self.build, id)
 
+    def show(self, kind: str, value: float | None) -> str:
+        """A quantity in a sentence, in the build's habit."""
+        return format_quantity(kind, value, self.build.header.units)
 
-def length(metres: float, build: Build) -> str:
-    """A length in a sentence, in the build's habit."""
-    if build.header.units == "inch":
-        return f"{metres / 0.0254:.0f} in"
-    return f"{metres * 100:.0f} cm"
+    def amps(self, value: float | None) -> str:
+        """A current [A] in a sentence."""
+        return self.show("current", value)
 
-
-def degrees(celsius: float, build: Build) -> str:
-    """A temperature in a sentence, in the build's habit."""
-    return format_quantity("temperature", celsius, build.header.units)
-
-
-def gauge_text(gauge: str) -> str:
-    """A gauge in a sentence: "1/0 AWG", "35 mm2"."""
-    return f"{gauge[4:]} AWG" if gauge.startswith("AWG ") else gauge
+    def volts(self, value: float | None) -> str:
+        """A voltage [V] in a sentence."""
+        return self.show("voltage", value)

@@ -4,10 +4,11 @@ from collections.abc import Iterator
 
 from domain.build.choices import Polarity, Surface
 from domain.build.records import GroundPoint, find
-from domain.checks.context import Context, gauge_text, length
+from domain.checks.context import Context
 from domain.electrical.conductors import SAME_SIZE
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
+from domain.units.gauges import gauge_text
 
 PRACTICE = "common practice"
 
@@ -23,8 +24,8 @@ def findings(c: Context) -> Iterator[Finding]:
                 Level.FIX,
                 "ground-paint",
                 f"{g.name} sits on paint",
-                f"paint leaves 2 to 20 mohm; at {g.design_a:.0f} A that lifts it by "
-                f"{g.rise_v:.2f} V",
+                f"paint leaves 2 to 20 mohm; at {c.amps(g.design_a)} that lifts it by "
+                f"{c.volts(g.rise_v)}",
                 "grind to bright metal, bolt with a star washer, then seal against rust",
                 PRACTICE,
                 g.id,
@@ -34,9 +35,9 @@ def findings(c: Context) -> Iterator[Finding]:
             yield _finding(
                 Level.FIX,
                 "ground-resistance",
-                f"{g.name}: {g.resistance_ohm * 1000:.1f} mohm to the battery's ground",
-                f"{limit * 1000:g} mohm is the most for a frame joint; at {g.design_a:.0f} A "
-                f"this one lifts by {g.rise_v:.2f} V",
+                f"{g.name}: {c.show('resistance', g.resistance_ohm)} to the battery's ground",
+                f"{c.show('resistance', limit)} is the most for a frame joint; at "
+                f"{c.amps(g.design_a)} this one lifts by {c.volts(g.rise_v)}",
                 "clean and re-make it, move it to the frame or floor pan, or run a cable to the "
                 "battery's negative post",
                 "AC 43.13-1B paragraph 11-188 f",
@@ -66,9 +67,9 @@ def _offsets(c: Context) -> Iterator[Finding]:
             yield Finding(
                 Level.NOTE,
                 "ground-offset",
-                f"{a.name}: its ground lies {a.ground_offset_v:.2f} V off the signal's",
-                f"at full tone, against {c.name(marked.id)}; above {most:g} V the signal cables' "
-                "shields carry the difference as noise",
+                f"{a.name}: its ground lies {c.volts(a.ground_offset_v)} off the signal's",
+                f"at full tone, against {c.name(marked.id)}; above {c.volts(most)} the signal "
+                f"cables' shields carry the difference as noise",
                 "ground both at one place, shorten the ground run, or use balanced inputs",
                 PRACTICE,
                 "grounds",
@@ -101,9 +102,9 @@ def _runs(c: Context) -> Iterator[Finding]:
             yield Finding(
                 Level.NOTE,
                 "ground-long",
-                f"{r.name}: {length(r.length_m, c.build)} to the ground point",
-                f"practice is {length(planned('ground_run_practice_m'), c.build)} or less, on the "
-                "nearest clean metal",
+                f"{r.name}: {c.show('length', r.length_m)} to the ground point",
+                f"practice is {c.show('allowance', planned('ground_run_practice_m'))} or less, "
+                f"on the nearest clean metal",
                 "look for a nearer ground point",
                 PRACTICE,
                 "runs",

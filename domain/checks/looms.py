@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from domain.build.records import Run
 from domain.cable.looms import conductors_in
-from domain.checks.context import Context, degrees, length
+from domain.checks.context import Context
 from domain.checks.protection import HAIR_M
 from domain.findings import Finding, Level
 from domain.sheet import Loom, RunResult
@@ -79,7 +79,7 @@ def _unprotected(c: Context, loom: Loom, run: Run, r: RunResult) -> Iterator[Fin
         "loom-unprotected",
         f"{r.name} lies in the loom {loom.name} with no fuse ahead of it"
         if never
-        else f"{r.name}: {length(bare, c.build)} before its fuse, in the loom {loom.name}",
+        else f"{r.name}: {c.show('length', bare)} before its fuse, in the loom {loom.name}",
         "nothing opens on a short there, and it burns the wires that lie with it",
         "lay it by itself, or put a fuse at the battery"
         if never
@@ -99,8 +99,8 @@ def _heat(c: Context, loom: Loom, run: Run, others: list[_Pair]) -> Iterator[Fin
             Level.FIX,
             "loom-heat",
             f"{c.name(run.id)}: {hot.name} beside it gets too hot for its insulation",
-            f"{degrees(hot.temperature_c, c.build)} at full tone against {run.insulation.value} "
-            f"insulation, in the loom {loom.name}",
+            f"{c.show('temperature', hot.temperature_c)} at full tone against "
+            f"{run.insulation.value} insulation, in the loom {loom.name}",
             "lay one of the two elsewhere, or choose a higher insulation class",
             "NFPA 70 310.14(A)(3), adjacent conductors (from memory)",
             "runs",
@@ -132,8 +132,8 @@ def _zones(c: Context, loom: Loom, own: list[_Pair]) -> Iterator[Finding]:
                     f"{result.name}: {hottest.name} in its loom passes a hotter place",
                     f"both go between the same zones in the loom {loom.name}; that one passes "
                     f"{zones.get(hot.zone, 'a place without a zone')} at "
-                    f"{degrees(hottest.ambient_c, c.build)}, this one is planned for "
-                    f"{degrees(result.ambient_c, c.build)}",
+                    f"{c.show('temperature', hottest.ambient_c)}, this one is planned for "
+                    f"{c.show('temperature', result.ambient_c)}",
                     "give both the hottest zone that the loom passes",
                     PRACTICE,
                     "runs",

@@ -4,11 +4,12 @@ from collections.abc import Iterator
 
 from domain.build.choices import FuseFamily, Polarity
 from domain.build.records import Run
-from domain.checks.context import Context, gauge_text, length
+from domain.checks.context import Context
 from domain.electrical.protection import fuses
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 from domain.sheet import RunResult
+from domain.units.gauges import gauge_text
 
 HAIR_M = 0.0005
 """A length is over a limit when it is by more than a tape can tell [m]."""
@@ -38,7 +39,7 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
             Level.STOP,
             "no-fuse",
             f"{r.name}: no fuse guards this wire",
-            f"{length(r.unprotected_m, c.build)} of {gauge_text(r.gauge)} hang on a battery "
+            f"{c.show('length', r.unprotected_m)} of {gauge_text(r.gauge)} hang on a battery "
             "with nothing that opens on a short",
             "fuse both ends: either battery can feed a short"
             if between
@@ -58,12 +59,12 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
         yield Finding(
             Level.STOP if burns else Level.FIX,
             "fuse-over-wire",
-            f"{r.name}: a {r.protected_a:g} A fuse does not protect {gauge_text(r.gauge)}",
-            f"the wire carries {r.ampacity_a:.0f} A here"
+            f"{r.name}: a {c.amps(r.protected_a)} fuse does not protect {gauge_text(r.gauge)}",
+            f"the wire carries {c.amps(r.ampacity_a)} here"
             + (f", the fuse is {share:.0%} of that" if share else "")
             + f" (33 CFR 183.455 would stop at {yardstick:.0%}); "
             + ("the wire would burn first" if burns else "the wire gets too hot before it opens"),
-            f"fit a {smaller:g} A fuse, which carries the load, or leave the fuse to be chosen"
+            f"fit a {c.amps(smaller)} fuse, which carries the load, or leave the fuse to be chosen"
             if smaller
             else "its terminals take no thicker wire: split the load over two runs, or use a block "
             "or terminal that takes more"
@@ -85,12 +86,13 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
         yield Finding(
             Level.STOP if r.unprotected_m > longest else Level.FIX,
             "fuse-far",
-            f"{r.name}: {length(r.unprotected_m, c.build)} of wire before its fuse",
-            f"nothing protects that length; practice is {length(shop, c.build)} "
-            f"at most, 33 CFR 183.455 has {length(bare, c.build)} bare and "
-            f"{length(sheathed, c.build)} in a sheath",
+            f"{r.name}: {c.show('length', r.unprotected_m)} of wire before its fuse",
+            f"nothing protects that length; practice is {c.show('allowance', shop)} "
+            f"at most, 33 CFR 183.455 has {c.show('allowance', bare)} bare and "
+            f"{c.show('allowance', sheathed)} in a sheath",
             "move the fuse holder towards the battery",
-            f"common practice; 33 CFR 183.455; ABYC E-11 ({length(longest, c.build)}, from memory)",
+            f"common practice; 33 CFR 183.455; ABYC E-11 ({c.show('allowance', longest)}, from "
+            f"memory)",
             "runs",
             run.id,
             "fuse_distance_m" if run.fused else "far_fuse_distance_m",
@@ -115,10 +117,10 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
             "fuse-small",
             f"{r.name}: no {family.value} fuse is large enough"
             if largest
-            else f"{r.name}: its {fuse_a:g} A fuse will open in use",
-            f"it needs {r.fuse_least_a:.0f} A: {r.design_a:.0f} A at full tone, "
-            f"{r.programme_a:.0f} A at programme level"
-            + (f"; the family ends at {series[-1]:g} A" if largest else ""),
+            else f"{r.name}: its {c.amps(fuse_a)} fuse will open in use",
+            f"it needs {c.amps(r.fuse_least_a)}: {c.amps(r.design_a)} at full tone, "
+            f"{c.amps(r.programme_a)} at programme level"
+            + (f"; the family ends at {c.amps(series[-1])}" if largest else ""),
             "split the load over two runs, or choose a family with larger ratings"
             if largest
             else "choose a larger fuse and a wire that carries it, or take load off the run",
@@ -131,7 +133,7 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
         yield Finding(
             Level.FIX,
             "fuse-series",
-            f"{r.name}: there is no {fuse_a:g} A in {family.value}",
+            f"{r.name}: there is no {c.amps(fuse_a)} in {family.value}",
             "the family comes in " + ", ".join(f"{rating:g}" for rating in series) + " A",
             "choose a rating of the series or another family",
             "ISO 8820 series (from memory)",
@@ -163,7 +165,7 @@ def _onboard(c: Context) -> Iterator[Finding]:
                 Level.NOTE,
                 "onboard-unknown",
                 f"{a.name}: on-board fuses not entered",
-                f"{a.design_a:.0f} A at full tone is taken from its power and efficiency",
+                f"{c.amps(a.design_a)} at full tone is taken from its power and efficiency",
                 "add up the fuses on the unit and enter the sum: it never draws more for long",
                 "common practice",
                 "amplifiers",
@@ -175,7 +177,7 @@ def _onboard(c: Context) -> Iterator[Finding]:
                 Level.NOTE,
                 "onboard-limit",
                 f"{a.name}: its own fuses limit it",
-                f"its rated power would draw more than the {entered.onboard_fuse_a:g} A on the "
+                f"its rated power would draw more than the {c.amps(entered.onboard_fuse_a)} on the "
                 "unit; the plan counts with those",
                 "check its rated power, efficiency and fuses",
                 "common practice",

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 
-from domain.checks.context import Context, gauge_text
+from domain.checks.context import Context
 from domain.findings import Finding, Level
 from domain.sheet import FuseStudy
+from domain.units.gauges import gauge_text
 
 METHOD = "IEC 60364-5-54 clause 543.1 against the fuse's opening window"
 
@@ -22,9 +23,9 @@ def findings(c: Context) -> Iterator[Finding]:
                 Level.STOP,
                 "fuse-never-opens",
                 f"{c.name(s.id)}: a short at the far end would not open its fuse",
-                f"the batteries can push only {s.fault_far_a:.0f} A through the wiring, "
+                f"the batteries can push only {c.amps(s.fault_far_a)} through the wiring, "
                 + (
-                    f"the fuse must open from {s.must_open_a:.0f} A"
+                    f"the fuse must open from {c.amps(s.must_open_a)}"
                     if s.must_open_a is not None
                     else "and nothing entered for the fuse says when it must open"
                 ),
@@ -38,7 +39,7 @@ def findings(c: Context) -> Iterator[Finding]:
                 Level.FIX,
                 "fuse-slow",
                 f"{c.name(s.id)}: its fuse may open after {gauge_text(weakest.gauge)} is hurt",
-                f"at {s.margin_at_a or 0:.0f} A the slowest fuse takes "
+                f"at {c.amps(s.margin_at_a or 0)} the slowest fuse takes "
                 f"{1 / s.margin if s.margin else 0:.1f} times what {weakest.name} stands",
                 "a smaller fuse, a thicker wire, or the printed curve of the fuse in hand",
             )
@@ -49,8 +50,8 @@ def findings(c: Context) -> Iterator[Finding]:
                 Level.NOTE,
                 "fuse-breaking",
                 f"{c.name(s.id)}: check what its fuse can break",
-                f"a dead short behind it can reach {s.fault_near_a:.0f} A; the family is listed "
-                f"for {s.breaking_a:.0f} A",
+                f"a dead short behind it can reach {c.amps(s.fault_near_a)}; the family is listed "
+                f"for {c.amps(s.breaking_a)}",
                 "use a fuse whose label names a larger breaking capacity at 32 V or less",
             )
         if s.selective is False:
@@ -60,7 +61,7 @@ def findings(c: Context) -> Iterator[Finding]:
                 Level.NOTE,
                 "not-selective",
                 f"{c.name(s.id)}: a short may take the fuse of {c.name(s.upstream)} with it",
-                f"at {s.fault_far_a:.0f} A the windows of both overlap",
+                f"at {c.amps(s.fault_far_a)} the windows of both overlap",
                 "a smaller branch fuse or a slower main fuse, if one must survive the other",
             )
 

@@ -64,7 +64,7 @@ def _state(c: Context, state: NetworkState) -> Iterator[Finding]:
         level,
         "collapse",
         f"The voltage collapses: {state.title}",
-        f"{names} would fall to {volts:.1f} V and switch off; the greatest loss is in "
+        f"{names} would fall to {c.volts(volts)} and switch off; the greatest loss is in "
         f"{c.name(state.blame)}",
         "more battery, or less load in this state"
         if battery
@@ -86,10 +86,10 @@ def _balance(c: Context) -> Iterator[Finding]:
         yield Finding(
             Level.FIX,
             "short-cruise",
-            f"{-s.cruise_balance_a:.0f} A short even at cruise",
-            f"the alternator gives {s.cruise_a:.0f} A, the vehicle takes {s.vehicle_a:.0f} A and "
-            f"the programme {s.programme_a:.0f} A"
-            + (f"; half the battery is gone in {minutes:.0f} min" if minutes else ""),
+            f"{c.amps(-s.cruise_balance_a)} short even at cruise",
+            f"the alternator gives {c.amps(s.cruise_a)}, the vehicle takes {c.amps(s.vehicle_a)} "
+            f"and the programme {c.amps(s.programme_a)}"
+            + (f"; half the battery is gone in {c.show('minutes', minutes)}" if minutes else ""),
             "a larger alternator, less load, or a calmer programme",
             "alternator output against vehicle load and programme current",
             table,
@@ -101,10 +101,14 @@ def _balance(c: Context) -> Iterator[Finding]:
         yield Finding(
             Level.NOTE,
             "short-idle",
-            f"{-s.idle_balance_a:.0f} A short at idle",
-            f"the alternator gives {s.idle_a:.0f} A at idle, the vehicle takes "
-            f"{s.vehicle_a:.0f} A and the programme {s.programme_a:.0f} A"
-            + (f"; half the battery is gone in {minutes:.0f} min of idling" if minutes else ""),
+            f"{c.amps(-s.idle_balance_a)} short at idle",
+            f"the alternator gives {c.amps(s.idle_a)} at idle, the vehicle takes "
+            f"{c.amps(s.vehicle_a)} and the programme {c.amps(s.programme_a)}"
+            + (
+                f"; half the battery is gone in {c.show('minutes', minutes)} of idling"
+                if minutes
+                else ""
+            ),
             "tell the customer, or plan more idle output or battery",
             "alternator output against vehicle load and programme current",
             table,

@@ -4,12 +4,13 @@ from collections.abc import Iterator
 
 from domain.build.choices import Polarity
 from domain.build.records import find
-from domain.checks.context import Context, degrees, gauge_text, length
+from domain.checks.context import Context
 from domain.electrical import conductors
 from domain.electrical.network import system
 from domain.electrical.network.wiring import same_way
 from domain.findings import Finding, Level
 from domain.sheet import RunResult
+from domain.units.gauges import gauge_text
 
 PRACTICE = "common practice"
 NONE_FITS = (
@@ -136,8 +137,8 @@ def _wires(c: Context) -> Iterator[Finding]:
                 Level.STOP,
                 "insulation-heat",
                 f"{r.name}: the zone is too hot for its insulation",
-                f"{degrees(r.ambient_c, c.build)} around {run.insulation.value} insulation leaves "
-                "nothing for the current",
+                f"{c.show('temperature', r.ambient_c)} around {run.insulation.value} insulation "
+                f"leaves nothing for the current",
                 "route it through a cooler place or choose a higher insulation class",
                 "33 CFR 183.425 Table 5, ambient correction",
                 "runs",
@@ -149,9 +150,9 @@ def _wires(c: Context) -> Iterator[Finding]:
                 Level.FIX if run.existing else Level.STOP,
                 "wire-overloaded",
                 f"{r.name}: {gauge_text(r.gauge)} is too thin for its current",
-                f"{r.design_a:.0f} A at full tone against {r.ampacity_a:.0f} A after correction "
-                f"for {degrees(r.ambient_c, c.build)}; it would reach "
-                f"{degrees(r.temperature_c, c.build)}",
+                f"{c.amps(r.design_a)} at full tone against {c.amps(r.ampacity_a)} after "
+                f"correction for {c.show('temperature', r.ambient_c)}; it would reach "
+                f"{c.show('temperature', r.temperature_c)}",
                 "lay a second cable beside it or replace it"
                 if run.existing
                 else "choose a thicker gauge or give it back to auto"
@@ -189,10 +190,11 @@ def _drops(c: Context) -> Iterator[Finding]:
         yield Finding(
             Level.FIX,
             "drop",
-            f"{a.name}: {a.drop_v:.2f} V lost on the way there and back",
-            f"the limit is {limit:g} V at {a.design_a:.0f} A; feed {a.drop_feed_v or 0:.2f} V, "
-            f"return {a.drop_return_v or 0:.2f} V"
-            + (f", most of it in {worst.name} ({worst.drop_v:.2f} V)" if worst else "")
+            f"{a.name}: {c.volts(a.drop_v)} lost on the way there and back",
+            f"the limit is {c.volts(limit)} at {c.amps(a.design_a)}; feed "
+            f"{c.volts(a.drop_feed_v or 0)}, "
+            f"return {c.volts(a.drop_return_v or 0)}"
+            + (f", most of it in {worst.name} ({c.volts(worst.drop_v)})" if worst else "")
             + _held_by(c, shares),
             "shorten the run, choose a thicker gauge, or allow larger wire at its terminals; "
             "else set a drop limit that the job can live with",
@@ -237,7 +239,7 @@ def _unmeasured(c: Context) -> Iterator[Finding]:
                 Level.NOTE,
                 "not-measured",
                 f"{r.name}: length not measured yet",
-                f"{length(r.length_m, c.build)} is assumed",
+                f"{c.show('length', r.length_m)} is assumed",
                 "lay a tape or a string along the route and enter its length",
                 PRACTICE,
                 "runs",

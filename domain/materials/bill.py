@@ -13,14 +13,7 @@ from domain.build.records import Block, Build, Record, Run, Zone, records
 from domain.cable.fittings import for_cable, heat_shrink, outside_diameter_mm, ring_fits
 from domain.cable.loom_materials import loom_needs
 from domain.cable.looms import engine_bay, looms
-from domain.cable.pieces import (
-    END_ALLOWANCE_M,
-    WireEnd,
-    WirePiece,
-    gauge_text,
-    in_fused_block,
-    wire_pieces,
-)
+from domain.cable.pieces import END_ALLOWANCE_M, WireEnd, WirePiece, in_fused_block, wire_pieces
 from domain.electrical.blocks import block_results
 from domain.materials.hardware import (
     HOLDER_SCREWS,
@@ -33,7 +26,8 @@ from domain.materials.hardware import (
 )
 from domain.materials.takeoff import GROUPS, Need, Needs
 from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult, Sheet
-from domain.units.show import short_length
+from domain.units.gauges import gauge_text
+from domain.units.show import format_quantity
 
 if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
@@ -140,7 +134,8 @@ def _run(
 ) -> None:
     od_mm = outside_diameter_mm(result.area_mm2)
     units = build.header.units
-    note = f"with {short_length(2 * END_ALLOWANCE_M, units)} for the ends of each piece"
+    ends = format_quantity("allowance", 2 * END_ALLOWANCE_M, units)
+    note = f"with {ends} for the ends of each piece"
     for piece in pieces:
         needs.add(
             "Wire",
@@ -200,7 +195,7 @@ def _shrink(
         piece.run,
         unit="m",
         order=od_mm,
-        note=f"{short_length(SHRINK_PIECE_M, units)} over each end"
+        note=f"{format_quantity('allowance', SHRINK_PIECE_M, units)} over each end"
         if size
         else "no tube in the table goes over it",
     )

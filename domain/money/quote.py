@@ -8,7 +8,7 @@ from domain.build.records import Build
 from domain.money.cents import price_text
 from domain.money.estimate import Estimate
 from domain.sheet import MaterialLine, Sheet
-from domain.units.show import format_quantity, trimmed
+from domain.units.show import format_amount, format_quantity
 
 _WORK = {
     "Wiring": ("run_main", "run_branch", "terminate", "grommet", "fuse", "block", "ground"),
@@ -119,11 +119,7 @@ def _price(build: Build, estimate: Estimate) -> tuple[tuple[tuple[str, str], ...
 
 
 def _quantity(build: Build, line: MaterialLine) -> str:
-    if line.unit == "m":
-        return format_quantity("length", line.quantity, build.header.units)
-    if line.unit == "m2":
-        return format_quantity("area", line.quantity, build.header.units)
-    return f"{trimmed(line.quantity, 2)} x"
+    return format_amount(line.quantity, line.unit, build.header.units)
 
 
 def _amount(build: Build, amount: Decimal | None) -> str:

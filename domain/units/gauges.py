@@ -70,3 +70,10 @@ def _area(size: str) -> float:
 def format_gauge(gauge: str) -> str:
     """A wire size for a table: "1/0" and "8" for AWG, "35 mm2" for metric."""
     return gauge.removeprefix("AWG ")
+
+
+def gauge_text(gauge: str) -> str:
+    """A wire size in a sentence, as a shop writes it: "1/0 AWG", "35 mm2"."""
+    if not gauge:
+        return "not sized yet"
+    return f"{gauge[4:]} AWG" if gauge.startswith("AWG ") else gauge

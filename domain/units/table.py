@@ -177,6 +177,7 @@ KINDS: dict[str, Kind] = {
         "a time",
         "second",
         _words(
+            (Unit("millisecond", 0.001), "ms millisecond milliseconds"),
             (Unit("second", 1.0), "s sec secs second seconds"),
             (MINUTE, "min mins minute minutes"),
             (HOUR, "h hr hrs hour hours"),

@@ -10,10 +10,11 @@ from dataclasses import asdict
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
-from domain.cable.pieces import WireEnd, gauge_text
+from domain.cable.pieces import WireEnd
 from domain.csv_cells import Cell, cell_text, written
 from domain.full_results import thinned
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells, sheet_rows
+from domain.units.gauges import gauge_text
 from domain.units.table import FOOT
 from domain.work_order import work_order
 from storage.pack.pack_context import Pack

@@ -11,7 +11,7 @@ from domain.findings import Level
 from domain.full_results import FullResults
 from domain.money.estimate import Estimate
 from domain.sheet import MaterialLine, RunResult, Sheet
-from domain.units.show import format_quantity, trimmed
+from domain.units.show import format_amount, format_quantity
 
 if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
@@ -70,9 +70,8 @@ class Pack:
 
     def fuse(self, run: RunResult) -> str:
         """The rating of a run's fuse; a star behind what the user set."""
-        if run.fuse_a is None:
-            return "-"
-        return f"{trimmed(run.fuse_a, 1)} A{'' if run.fuse_auto else ' *'}"
+        pinned = run.fuse_a is not None and not run.fuse_auto
+        return self.show("current", run.fuse_a) + (" *" if pinned else "")
 
     def stops(self, id: str) -> str:
         """What must be settled at a record before work begins, in a sentence; "" if nothing."""
@@ -81,23 +80,4 @@ class Pack:
 
     def amount(self, line: MaterialLine, quantity: float) -> str:
         """A quantity of a line of the bill of materials."""
-        kinds = {"m": "length", "m2": "area"}
-        if line.unit in kinds:
-            return self.show(kinds[line.unit], quantity)
-        return f"{trimmed(quantity, 2)} {line.unit}"
-
-
-def seconds(time_s: float | None) -> str:
-    """A time from microseconds to days in a few characters."""
-    if time_s is None:
-        return "never"
-    for limit, factor, unit in ((0.1, 1e3, "ms"), (999.5, 1.0, "s"), (59970.0, 1 / 60, "min")):
-        if time_s < limit:
-            return f"{time_s * factor:.3g} {unit}"
-    return f"{time_s / 3600:.0f} h"
-
-
-def clock(time_s: float) -> str:
-    """A time as hours, minutes and seconds: ``0:05:30``."""
-    minutes, rest = divmod(round(time_s), 60)
-    return f"{minutes // 60}:{minutes % 60:02}:{rest:02}"
+        return format_amount(quantity, line.unit, self.build.header.units)

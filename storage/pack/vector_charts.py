@@ -8,9 +8,9 @@ from math import ceil, exp, floor, inf, log, log10
 from domain.electrical.protection import opening
 from domain.electrical.protection.withstand import Wire, withstand_s
 from domain.sheet import DriveResult, FuseStudy
+from domain.units.show import clock
 from storage.pack.fonts import width_mm
 from storage.pack.ink import Ink, Style
-from storage.pack.pack_context import clock
 from storage.pack.paper import SMALL
 
 GRID = Style(0.08, grey=0.7)

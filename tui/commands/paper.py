@@ -57,8 +57,8 @@ def materials(
     found, items, times = _shop(context.obj, build)
     _, bought = _shopping(found.build, items, times)
     if format is ListFormat.TEXT:
+        from domain.topics.shower import shower
         from tui.report.money import materials_text
-        from tui.report.sheet import shower
 
         print(materials_text(found.build, bought, shower(found.build), bool(items)), end="")
         return

@@ -83,8 +83,8 @@ def drive(
 
         print(json.dumps(asdict(result), indent=2, allow_nan=False))
     else:
+        from domain.topics.shower import shower
         from tui.report.plain import wrap
-        from tui.report.sheet import shower
 
         lines = wrap(found.header.title or "Untitled build")
         print("\n".join([*lines, *drive.drive(found, result, shower(found), draws())]))
@@ -93,8 +93,8 @@ def drive(
 def readings(context: typer.Context, build: BuildArgument) -> None:
     """Print what a meter should show, and judge what it showed."""
     from domain.full_results import readings_of
+    from domain.topics.shower import shower
     from tui.report.readings import check_list
-    from tui.report.sheet import shower
 
     plan = planned(context.obj, build)
     found, show = plan.build, shower(plan.build)

@@ -5,10 +5,11 @@ from collections.abc import Sequence
 from domain.build.records import Build, label
 from domain.findings import Level
 from domain.sheet import RunResult, Sheet
+from domain.topics.shower import shower
+from domain.units.gauges import format_gauge
 from tui.pages.page import Page
 from tui.report.compare import pairs
 from tui.report.study import conductor_kg, worst_drop_v
-from tui.tables.figures import amperes, gauge, mass, minutes, volts
 from tui.widgets.cell_text import cut, left
 from tui.widgets.line_view import Line, plain_line
 
@@ -49,16 +50,16 @@ class ComparePage(Page):
 def figures(build: Build, sheet: Sheet) -> list[tuple[str, str]]:
     """The figures that builds are compared by, as (name, shown)."""
     fuses = sorted((r.fuse_a for r in sheet.runs if r.fuse_a is not None), reverse=True)
-    supply = sheet.supply
+    supply, show = sheet.supply, shower(build)
     found = [
-        ("conductor to buy", mass(build, conductor_kg(sheet))),
-        ("worst drop", volts(worst_drop_v(sheet))),
-        ("drop limit", volts(build.header.drop_limit_v)),
-        ("full tone", amperes(supply.design_a)),
-        ("programme", amperes(supply.programme_a)),
-        ("over at idle", amperes(supply.idle_balance_a)),
-        ("over at cruise", amperes(supply.cruise_balance_a)),
-        ("to half, engine off", minutes(supply.play_minutes)),
+        ("conductor to buy", show("mass", conductor_kg(sheet))),
+        ("worst drop", show("voltage", worst_drop_v(sheet))),
+        ("drop limit", show("voltage", build.header.drop_limit_v)),
+        ("full tone", show("current", supply.design_a)),
+        ("programme", show("current", supply.programme_a)),
+        ("over at idle", show("current", supply.idle_balance_a)),
+        ("over at cruise", show("current", supply.cruise_balance_a)),
+        ("to half, engine off", show("minutes", supply.play_minutes)),
         ("fuses", ", ".join(f"{fuse:g}" for fuse in fuses) + " A" if fuses else "none"),
     ]
     for level in (Level.STOP, Level.FIX, Level.NOTE):
@@ -82,4 +83,4 @@ def _shown(run: RunResult | None) -> str:
         return "not there"
     fuse = f", {run.fuse_a:g} A" if run.fuse_a is not None else ""
     metal = ", CCA" if "alumin" in run.metal else ""
-    return f"{gauge(run.gauge)}{metal}{fuse}"
+    return f"{format_gauge(run.gauge)}{metal}{fuse}"

@@ -5,10 +5,11 @@ from typing import ClassVar
 
 from domain.build.records import Build, label
 from domain.sheet import DriveResult
+from domain.topics.shower import shower
+from domain.units.show import clock
 from tui.pages.long_work import LongWork, Progress, Stopped
 from tui.pages.page import TextPage
 from tui.pictures.charts import drive_chart
-from tui.tables.figures import seconds, volts
 from tui.widgets.cell_text import cut
 from tui.widgets.line_view import Line, plain_line
 from tui.workbench import Workbench
@@ -60,7 +61,7 @@ class DrivePage(LongWork[DriveResult]):
     def heading(self) -> str:
         """How long the drive is."""
         build = self.bench.build
-        whole = seconds(sum(leg.duration_s for leg in build.legs))
+        whole = shower(build)("duration", sum(leg.duration_s for leg in build.legs))
         return f"Drive profile: {len(build.legs)} legs, {whole}"
 
     def body(self, width: int, height: int) -> Sequence[str | Line]:
@@ -81,22 +82,22 @@ class DrivePage(LongWork[DriveResult]):
 
 def balance(build: Build, result: DriveResult) -> list[str]:
     """What the drive comes to: lowest voltage, who switches off, and the charge account."""
-    points = result.points
+    points, show = result.points, shower(build)
     if not points:
         return ["Nothing was driven."]
     low = min(points, key=lambda p: p.post_v)
-    first = f"lowest post voltage {volts(low.post_v)} after {seconds(low.time_s)}"
+    first = f"lowest post voltage {show('voltage', low.post_v)} after {clock(low.time_s)}"
     fed = [p for p in points if p.lowest_v is not None]
     if fed:
         least = min(fed, key=lambda p: p.lowest_v or 0.0)
-        first += f"; at an amplifier {volts(least.lowest_v)}"
+        first += f"; at an amplifier {show('voltage', least.lowest_v)}"
     lines = [first]
     gone: dict[str, float] = {}
     for point in points:
         for id in point.off:
             gone.setdefault(id, point.time_s)
     if gone:
-        told = ", ".join(f"{label(build, id)} after {seconds(t)}" for id, t in gone.items())
+        told = ", ".join(f"{label(build, id)} after {clock(t)}" for id, t in gone.items())
         lines.append(f"SWITCHES OFF: {told}")
     else:
         lines.append("no amplifier switches off")
@@ -104,8 +105,8 @@ def balance(build: Build, result: DriveResult) -> list[str]:
         id = battery.id
         end = points[0].charge[id] + result.stored_ah[id] / battery.capacity_ah
         lines.append(
-            f"{label(build, id)}: charged {result.charged_ah[id]:.1f} Ah, discharged "
-            f"{result.discharged_ah[id]:.1f} Ah, stored {result.stored_ah[id]:+.1f} Ah, "
-            f"ends at {end * 100:.0f} %"
+            f"{label(build, id)}: {show('capacity', result.charged_ah[id])} in, "
+            f"{show('capacity', result.discharged_ah[id])} out, "
+            f"{show('capacity', result.stored_ah[id])} stored, ends at {show('share', end)}"
         )
     return lines

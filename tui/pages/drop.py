@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 
 from domain.build.records import label
+from domain.topics.shower import shower
 from tui.pages.page import Page
 from tui.pictures.charts import drop_bars
-from tui.tables.figures import volts
 from tui.widgets.line_view import Line
 from tui.workbench import Workbench
 
@@ -39,5 +39,5 @@ class DropPage(Page):
             "",
             *drop_bars(bench.build, bench.sheet, self.amplifier, width - 1),
             "",
-            f"its ground lies {volts(offset)} above the signal ground",
+            f"its ground lies {shower(bench.build)('voltage', offset)} above the signal ground",
         ]

@@ -6,9 +6,10 @@ from typing import ClassVar
 from domain.build.choices import FuseFamily
 from domain.build.records import label
 from domain.sheet import FuseStudy
+from domain.topics.shower import shower
+from domain.units.show import format_quantity
 from tui.pages.page import Page, TextPage
 from tui.pictures.charts import protection_chart
-from tui.tables.figures import amperes, seconds
 from tui.tables.workings import STUDY, working_lines
 from tui.widgets.cell_text import left, wrap
 from tui.widgets.line_view import Line, plain_line
@@ -35,9 +36,8 @@ class ProtectionPage(Page):
         study = self.study()
         place = studies.index(study) + 1
         name = label(self.bench.build, study.id)
-        return (
-            f"Protection: {name}, {study.rating_a:g} A {study.family} ({place} of {len(studies)})"
-        )
+        rating = shower(self.bench.build)("current", study.rating_a)
+        return f"Protection: {name}, {rating} {study.family} ({place} of {len(studies)})"
 
     def study(self) -> FuseStudy:
         """The study at hand."""
@@ -82,44 +82,46 @@ class ProtectionPage(Page):
 
 def verdict(bench: Workbench, study: FuseStudy) -> str:
     """What the study says, in a sentence that begins with the answer."""
-    wire = label(bench.build, study.weakest)
+    wire, show = label(bench.build, study.weakest), shower(bench.build)
     if study.must_open_a is None:
         return "NOT KNOWN: the points entered for this fuse give no current at which it must open."
     if not study.opens:
         return (
-            f"DOES NOT OPEN: a short at the far end gives {amperes(study.fault_far_a)}, and it "
-            f"must open only from {amperes(study.must_open_a)}."
+            f"DOES NOT OPEN: a short at the far end gives {show('current', study.fault_far_a)}, "
+            f"and it "
+            f"must open only from {show('current', study.must_open_a)}."
         )
     if not study.protects:
         return (
-            f"DOES NOT PROTECT: at {amperes(study.margin_at_a)} the wire of {wire} is hurt before "
+            f"DOES NOT PROTECT: at {show('current', study.margin_at_a)} the wire of {wire} is "
+            f"hurt before "
             "the fuse must have opened."
         )
     if not study.breaks:
         return (
             "PROTECTS THE WIRE, BUT MAY NOT BREAK THE FAULT: a short right behind it gives "
-            f"{amperes(study.fault_near_a)}, it breaks {amperes(study.breaking_a)}."
+            f"{show('current', study.fault_near_a)}, it breaks {show('current', study.breaking_a)}."
         )
     return "PROTECTS: at every fault it opens before any wire that it guards is hurt."
 
 
 def figure_lines(bench: Workbench, study: FuseStudy, width: int) -> list[str]:
     """The study's figures, two on a line."""
-    build = bench.build
-    margin = "wire is never hurt" if study.margin is None else f"{study.margin:.2g} x"
+    build, show = bench.build, shower(bench.build)
+    margin = "wire is never hurt" if study.margin is None else f"{show('margin', study.margin)} x"
     if study.margin is not None:
-        margin += f" at {amperes(study.margin_at_a)}"
+        margin += f" at {show('current', study.margin_at_a)}"
     selective = "no fuse ahead of it"
     if study.upstream:
         ahead = label(build, study.upstream)
         selective = f"{'opens before' if study.selective else 'may open together with'} {ahead}"
     shown = [
-        ("fault at far end", amperes(study.fault_far_a)),
-        ("fault right behind it", amperes(study.fault_near_a)),
-        ("must open from", amperes(study.must_open_a)),
-        ("breaking capacity", _breaking(study)),
-        ("opens within", f"{seconds(study.opens_far_s)} at far fault"),
-        ("wire stands", f"{seconds(study.stands_far_s)} at far fault"),
+        ("fault at far end", show("current", study.fault_far_a)),
+        ("fault right behind it", show("current", study.fault_near_a)),
+        ("must open from", show("current", study.must_open_a)),
+        ("breaking capacity", _breaking(bench, study)),
+        ("opens within", f"{_time(bench, study.opens_far_s)} at far fault"),
+        ("wire stands", f"{_time(bench, study.stands_far_s)} at far fault"),
         ("least margin", margin),
         ("weakest wire", label(build, study.weakest)),
     ]
@@ -129,5 +131,10 @@ def figure_lines(bench: Workbench, study: FuseStudy, width: int) -> list[str]:
     return [*lines, f"selective: {selective}", f"curve used: {study.curve}"]
 
 
-def _breaking(study: FuseStudy) -> str:
-    return f"{amperes(study.breaking_a)} {'is enough' if study.breaks else 'IS TOO LITTLE'}"
+def _time(bench: Workbench, time_s: float | None) -> str:
+    return format_quantity("duration", time_s, bench.build.header.units, "never")
+
+
+def _breaking(bench: Workbench, study: FuseStudy) -> str:
+    show = shower(bench.build)
+    return f"{show('current', study.breaking_a)} {'is enough' if study.breaks else 'IS TOO LITTLE'}"

@@ -11,11 +11,13 @@ from typing import Any
 
 from rich.cells import cell_len
 
+from domain.build.choices import UnitHabit
 from domain.build.records import Build, label
 from domain.electrical.protection import opening
 from domain.electrical.protection.withstand import Wire, withstand_s
 from domain.sheet import DriveResult, FuseStudy, Sheet
-from tui.tables.figures import amperes, gauge, seconds, volts
+from domain.units.gauges import format_gauge
+from domain.units.show import format_quantity
 from tui.widgets.cell_text import cut, left, right
 
 AXIS = 7
@@ -151,6 +153,11 @@ def _decade(power: int) -> str:
     return f"{10.0**power:.0f} s" if power < 5 else f"1e{power} s"
 
 
+def _shown(kind: str, value: float | None) -> str:
+    """A figure of a kind that is the same in inch and in metric habit."""
+    return format_quantity(kind, value, UnitHabit.METRIC)
+
+
 def _sampled(
     low: float, high: float, time_of: Callable[[float], float]
 ) -> list[tuple[float, float]]:
@@ -180,9 +187,9 @@ def _legend(study: FuseStudy, width: int, quick: bool) -> list[str]:
     if quick:
         parts.append("Q quickest opening")
     parts.append("W wire stands")
-    parts.append(f"m must open from {amperes(study.must_open_a)}")
-    parts.append(f"f far fault {amperes(study.fault_far_a)}")
-    parts.append(f"n near fault {amperes(study.fault_near_a)}")
+    parts.append(f"m must open from {_shown('current', study.must_open_a)}")
+    parts.append(f"f far fault {_shown('current', study.fault_far_a)}")
+    parts.append(f"n near fault {_shown('current', study.fault_near_a)}")
     return _phrases(parts, width)
 
 
@@ -240,7 +247,7 @@ def drive_chart(result: DriveResult, build: Build, width: int, height: int) -> l
 def _times(end_s: float) -> dict[float, str]:
     steps = (10, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 14400, 43200, 86400, 432000)
     step = next((s for s in steps if end_s / s <= 8), steps[-1])
-    return {float(t): seconds(t) if t else "0" for t in range(0, int(end_s) + 1, step)}
+    return {float(t): _shown("duration", t) if t else "0" for t in range(0, int(end_s) + 1, step)}
 
 
 def _drive_legend(build: Build, legs: Sequence[str], width: int) -> list[str]:
@@ -273,7 +280,7 @@ def drop_bars(build: Build, sheet: Sheet, amplifier: str, width: int) -> list[st
     ):
         here = [run for run in map(sheet.run, ids) if run is not None]
         legs += [
-            (f"{heading:<4} {label(build, run.id)}", gauge(run.gauge), abs(run.drop_v))
+            (f"{heading:<4} {label(build, run.id)}", format_gauge(run.gauge), abs(run.drop_v))
             for run in here
         ]
         rest = (whole or 0.0) - sum(abs(run.drop_v) for run in here)
@@ -293,6 +300,6 @@ def drop_bars(build: Build, sheet: Sheet, amplifier: str, width: int) -> list[st
     verdict = "within" if load.drop_v <= limit else "OVER"
     lines.append(
         f"{left('all', name_width)} {left('', 7)} {right(f'{load.drop_v:.3f} V', 8)}"
-        f"  {verdict} {volts(limit)}"
+        f"  {verdict} {_shown('voltage', limit)}"
     )
     return [cut(line, width) for line in lines]

@@ -5,10 +5,9 @@ from collections.abc import Iterable
 from domain.build.records import Build, label
 from domain.findings import Level
 from domain.sheet import RunResult, Sheet
-from domain.units.parse import format_quantity
+from domain.topics.shower import Show, shower
 from tui.report.plain import WIDTH, Column, table, wrap
 from tui.report.study import conductor_kg, worst_drop_v
-from tui.report.tables import Show
 
 Pair = tuple[RunResult | None, RunResult | None]
 
@@ -17,9 +16,7 @@ def comparison(one: tuple[Build, Sheet], other: tuple[Build, Sheet]) -> str:
     """Two builds with their sheets as text, in the units of the first, ending in a newline."""
     (build, sheet), (build_b, sheet_b) = one, other
 
-    def show(kind: str, value: float | None) -> str:
-        return "-" if value is None else format_quantity(kind, value, build.header.units)
-
+    show = shower(build)
     lines = [
         *wrap(build.header.title or "Untitled build", "A  "),
         *wrap(build_b.header.title or "Untitled build", "B  "),
@@ -68,9 +65,7 @@ def _figures(sheet: Sheet) -> dict[tuple[str, str], float | None]:
         ("Programme draws", "current"): supply.programme_a,
         ("Balance at cruise", "current"): supply.cruise_balance_a,
         ("Balance at idle", "current"): supply.idle_balance_a,
-        ("Engine off, half charge", "duration"): (
-            None if supply.play_minutes is None else supply.play_minutes * 60
-        ),
+        ("Engine off, half charge", "minutes"): supply.play_minutes,
         ("Sag at the posts", "voltage"): supply.sag_v,
     }
 

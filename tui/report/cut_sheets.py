@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from domain.build.records import Build, label
+from domain.topics.shower import Show
 from tui.report.plain import Column, table, wrap
-from tui.report.tables import Show
 
 if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
@@ -47,7 +47,7 @@ def sheet_words(build: Build, each: "SheetCutList", show: Show) -> list[str]:
     if each.nest.sheets:
         way = "saw, straight cuts right across" if each.straight_cuts else "router"
         kerf = show("small_length", each.nest.kerf_m)
-        told.append(f"{each.nest.waste * 100:.0f} % waste; {way}, kerf {kerf}")
+        told.append(f"{show('share', each.nest.waste)} waste; {way}, kerf {kerf}")
     if each.material in GRAINED:
         told.append("the grain runs along the sheet's length: no blank is turned")
     for blank in each.nest.too_large:
@@ -67,7 +67,7 @@ def _layouts(build: Build, each: "SheetCutList", show: Show) -> list[str]:
     lines = []
     for number, (sheet, times) in enumerate(layouts, 1):
         same = f", {times} sheets" if times > 1 else ""
-        waste = f"{sheet.waste * 100:.0f} % waste"
+        waste = f"{show('share', sheet.waste)} waste"
         lines += wrap(f"Layout {number}: {sheet.size.name}{same}, {waste}", "  ")
         rows += [
             (

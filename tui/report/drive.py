@@ -2,8 +2,9 @@
 
 from domain.build.records import Build, label
 from domain.sheet import DrivePoint, DriveResult
+from domain.topics.shower import Show
+from domain.units.show import clock
 from tui.report.plain import WIDTH, Column, table, wrap
-from tui.report.tables import Show
 
 CHART_ROWS = 20
 """Height of the picture, with its legend."""
@@ -36,7 +37,7 @@ def drive(build: Build, result: DriveResult | None, show: Show, picture: bool = 
             label(build, point.leg),
             show("voltage", point.post_v),
             show("voltage", point.lowest_v),
-            _charge(point),
+            _charge(point, show),
             show("current", point.alternator_a),
             show("current", point.battery_a),
             show("current", point.load_a),
@@ -52,11 +53,11 @@ def drive(build: Build, result: DriveResult | None, show: Show, picture: bool = 
     return lines
 
 
-def _charge(point: DrivePoint) -> str:
+def _charge(point: DrivePoint, show: Show) -> str:
     """Of each battery, in the build's order; of many only the lowest."""
-    each = [f"{charge:.0%}" for charge in point.charge.values()]
+    each = [show("share", charge) for charge in point.charge.values()]
     if len(each) > MOST_CHARGES:
-        return f"from {min(point.charge.values()):.0%}"
+        return f"from {show('share', min(point.charge.values()))}"
     return " ".join(each) or "-"
 
 
@@ -72,7 +73,8 @@ def balance(build: Build, result: DriveResult, show: Show) -> list[str]:
         end += result.stored_ah[battery.id] / battery.capacity_ah
         lines += wrap(
             f"{label(build, battery.id)}: {came} in, {went} out, {stored} stored; "
-            f"{result.points[0].charge[battery.id]:.0%} charged at the start, {end:.0%} at the end"
+            f"{show('share', result.points[0].charge[battery.id])} charged at the start, "
+            f"{show('share', end)} at the end"
         )
     reached = [(p.lowest_v, p.time_s, p.leg) for p in result.points if p.lowest_v is not None]
     if reached:
@@ -106,9 +108,3 @@ def shown_points(build: Build, result: DriveResult) -> list[DrivePoint]:
             due += step
         leg = point.leg
     return list(chosen.values())
-
-
-def clock(time_s: float) -> str:
-    """A time as hours, minutes and seconds: ``0:05:30``."""
-    minutes, rest = divmod(round(time_s), 60)
-    return f"{minutes // 60}:{minutes % 60:02}:{rest:02}"

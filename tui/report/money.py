@@ -14,9 +14,10 @@ from domain.money.matching import MatchedLine
 from domain.money.shopping import Shopping
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.times import Time
+from domain.topics.shower import Show
+from domain.units.show import format_amount
 from tui.report.cut_sheets import sheets_lines
 from tui.report.plain import WIDTH, Column, table, wrap
-from tui.report.tables import Show, amount
 
 _BESIDE = " " * 6
 """What stands below a line of the bill of materials is moved in so far."""
@@ -126,8 +127,10 @@ def _bill_line(build: Build, matched: MatchedLine, show: Show, stocked: bool) ->
     what = f"{line.item}, {line.size}" if line.size else line.item
     needs = ""
     if line.unit != "each":
-        needs = f" (needs {_much(line.needed, line.unit, show)})"
-    lines = wrap(f"{what}{needs}", f"  {_much(line.quantity, line.unit, show):>14}  ")
+        needs = f" (needs {format_amount(line.needed, line.unit, build.header.units)})"
+    lines = wrap(
+        f"{what}{needs}", f"  {format_amount(line.quantity, line.unit, build.header.units):>14}  "
+    )
     for name, said in (
         ("for", ", ".join(label(build, id) for id in line.asked_by)),
         ("note", line.note),
@@ -146,7 +149,7 @@ def _taken(build: Build, matched: MatchedLine, show: Show, stocked: bool) -> str
         return matched.why
     parts = []
     if matched.from_shelf:
-        held = _much(matched.from_shelf, matched.line.unit, show)
+        held = format_amount(matched.from_shelf, matched.line.unit, build.header.units)
         parts.append(f"{held} of {matched.item.name} off the shelf")
     parts += [f"{_packs(buy.packs)} of {buy.item.name}" for buy in matched.buys]
     if matched.price is not None and matched.buys:
@@ -156,10 +159,6 @@ def _taken(build: Build, matched: MatchedLine, show: Show, stocked: bool) -> str
     if matched.too_long_m:
         parts.append(f"{show('length', matched.too_long_m)} cannot be cut from any length")
     return f"{', '.join(parts)} ({matched.why})"
-
-
-def _much(quantity: float, unit: str, show: Show) -> str:
-    return f"{quantity:g}" if unit == "each" else amount(quantity, unit, show)
 
 
 def _packs(count: int) -> str:

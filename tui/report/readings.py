@@ -4,8 +4,8 @@ from domain.build.records import Build, label
 from domain.electrical.meter.readings import JudgedReading, full_check_list
 from domain.full_results import Readings
 from domain.sheet import Sheet
+from domain.topics.shower import Show
 from tui.report.plain import Column, table, wrap
-from tui.report.tables import Show
 
 MOST_SUSPECTS = 3
 """So many joints are worth a line, the likeliest first."""

@@ -11,24 +11,15 @@ from domain.build.records import Build, label
 from domain.findings import Finding, Level
 from domain.full_results import FullResults, thinned
 from domain.sheet import NetworkState, PartResult, Sheet
-from domain.units.parse import format_quantity
+from domain.topics.shower import Show, shower
 from tui.report.drive import drive
 from tui.report.plain import WIDTH, Column, table, wrap
 from tui.report.readings import readings
 from tui.report.spreadsheet import csv_tables
 from tui.report.study import designs, protection, spots
-from tui.report.tables import Show, fuses, grounds, load, looms, materials, offsets, schedule
+from tui.report.tables import fuses, grounds, load, looms, materials, offsets, schedule
 
-__all__ = ["csv_tables", "finding_lines", "json_text", "shower", "text"]
-
-
-def shower(build: Build) -> Show:
-    """What shows a quantity of some kind in a build's units, "-" where there is none."""
-
-    def show(kind: str, value: float | None) -> str:
-        return "-" if value is None else format_quantity(kind, value, build.header.units)
-
-    return show
+__all__ = ["csv_tables", "finding_lines", "json_text", "text"]
 
 
 def text(build: Build, results: FullResults, picture: bool = False) -> str:
@@ -51,7 +42,7 @@ def text(build: Build, results: FullResults, picture: bool = False) -> str:
         ("Readings", readings(build, sheet, results.readings, show)),
         ("Custom parts", _parts(sheet, show)),
         ("Looms", looms(sheet, show)),
-        ("Bill of materials", materials(sheet, show)),
+        ("Bill of materials", materials(build, sheet)),
         ("Findings", [line for each in sheet.findings for line in finding_lines(build, each)]),
         ("Cautions", [line for each in sheet.cautions for line in wrap(each, "- ")]),
     )
@@ -114,30 +105,24 @@ def _supply(sheet: Sheet, show: Show) -> list[str]:
         (
             "  balance",
             show("current", supply.cruise_balance_a),
-            _drained(supply.cruise_balance_a, supply.minutes_to_half_cruise),
+            _drained(show, supply.cruise_balance_a, supply.minutes_to_half_cruise),
         ),
         ("Alternator, idle", show("current", supply.idle_a), ""),
         (
             "  balance",
             show("current", supply.idle_balance_a),
-            _drained(supply.idle_balance_a, supply.minutes_to_half_idle),
+            _drained(show, supply.idle_balance_a, supply.minutes_to_half_idle),
         ),
-        ("Engine off", _minutes(supply.play_minutes), "of programme to half charge"),
+        ("Engine off", show("minutes", supply.play_minutes), "of programme to half charge"),
         ("Sag at the posts", show("voltage", supply.sag_v), ""),
     ]
     return table((Column("", 20), Column("", 16, True), Column("", 60)), rows)[1:]
 
 
-def _drained(balance_a: float, minutes: float | None) -> str:
+def _drained(show: Show, balance_a: float, minutes: float | None) -> str:
     if balance_a >= 0 or minutes is None:
         return "to spare" if balance_a >= 0 else "from the battery"
-    return f"from the battery, half charge after {_minutes(minutes)}"
-
-
-def _minutes(minutes: float | None) -> str:
-    if minutes is None:
-        return "-"
-    return f"{minutes:.0f} min" if minutes < 120 else f"{minutes / 60:.1f} h"
+    return f"from the battery, half charge after {show('minutes', minutes)}"
 
 
 def _states(build: Build, sheet: Sheet, show: Show) -> list[str]:
@@ -183,9 +168,9 @@ def _strength(part: PartResult, show: Show) -> list[str]:
     if found is None:
         return []
     return wrap(
-        f"carries {show('mass', found.load_kg)}: margin {found.least_margin:.2g}, sags "
+        f"carries {show('mass', found.load_kg)}: margin {show('margin', found.least_margin)}, sags "
         f"{show('small_length', found.deflection_m)} at {found.shock_ratio:g} g, first mode "
-        f"{found.natural_hz:.3g} Hz",
+        f"{show('frequency', found.natural_hz)}",
         "    ",
     )
 

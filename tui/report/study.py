@@ -1,11 +1,11 @@
 """Sections of a plain-text sheet on the study of a build: designs, fuses against wire, spots."""
 
-from domain.build.choices import UnitHabit
 from domain.build.records import Build, label
 from domain.sheet import FuseStudy, Sheet
-from domain.units.parse import format_gauge
+from domain.topics.shower import Show
+from domain.units.gauges import format_gauge
+from domain.units.show import format_quantity
 from tui.report.plain import Column, table, wrap
-from tui.report.tables import Show
 
 
 def designs(sheet: Sheet, show: Show) -> list[str]:
@@ -66,6 +66,7 @@ def protection(build: Build, sheet: Sheet, show: Show) -> list[str]:
         Column("Margin", 12, True),
         Column("Verdict", 18),
     )
+    units = build.header.units
     rows = [
         (
             study.id,
@@ -73,8 +74,8 @@ def protection(build: Build, sheet: Sheet, show: Show) -> list[str]:
             show("current", study.rating_a),
             show("current", study.fault_near_a),
             show("current", study.fault_far_a),
-            seconds(study.opens_far_s),
-            seconds(study.stands_far_s),
+            format_quantity("duration", study.opens_far_s, units, "never"),
+            format_quantity("duration", study.stands_far_s, units, "never"),
             _margin(study, show),
             _verdict(study, show),
         )
@@ -100,9 +101,7 @@ def protection(build: Build, sheet: Sheet, show: Show) -> list[str]:
 def _margin(study: FuseStudy, show: Show) -> str:
     if study.margin is None:
         return "never hurt" if study.protects else "-"
-    times = study.margin
-    shown = f"{times:.0f}" if times >= 10 else f"{times:.2g}"
-    return f"{shown} at {show('current', study.margin_at_a)}"
+    return f"{show('margin', study.margin)} at {show('current', study.margin_at_a)}"
 
 
 def _verdict(study: FuseStudy, show: Show) -> str:
@@ -116,16 +115,6 @@ def _verdict(study: FuseStudy, show: Show) -> str:
     return said
 
 
-def seconds(time_s: float | None) -> str:
-    """A time from microseconds to days in at most seven characters."""
-    if time_s is None:
-        return "never"
-    for limit, factor, unit in ((0.1, 1e3, "ms"), (999.5, 1, "s"), (59970, 1 / 60, "min")):
-        if time_s < limit:
-            return f"{time_s * factor:.3g} {unit}"
-    return f"{time_s / 3600:.0f} h"
-
-
 def spots(build: Build, sheet: Sheet, show: Show) -> list[str]:
     """Candidate places for fuses, the best of each run first."""
     columns = (
@@ -137,7 +126,6 @@ def spots(build: Build, sheet: Sheet, show: Show) -> list[str]:
         Column("Heat left", 9, True),
         Column("Why", 15),
     )
-    inch = build.header.units is UnitHabit.INCH
     rows = [
         (
             label(build, spot.run) if spot.run else "-",
@@ -145,7 +133,7 @@ def spots(build: Build, sheet: Sheet, show: Show) -> list[str]:
             spot.name,
             show("length", spot.unprotected_m),
             show("length", spot.wire_m),
-            f"{spot.heat_margin_c * 1.8:.0f} F" if inch else f"{spot.heat_margin_c:.0f} C",
+            show("temperature_step", spot.heat_margin_c),
             spot.why,
         )
         for spot in sheet.spots

@@ -1,14 +1,10 @@
 """The tables of a plain-text sheet, each as lines; no lines where there is nothing to list."""
 
-from collections.abc import Callable
-from typing import Any
-
 from domain.build.records import Build, find, label
 from domain.sheet import RunResult, Sheet
+from domain.topics.shower import Show
+from domain.units.show import format_amount
 from tui.report.plain import Column, table, wrap
-
-Show = Callable[[str, float | None], str]
-"""Shows one quantity, given its kind, in the build's units."""
 
 PINNED = "*"
 """Behind a value that the user pinned and the engine did not choose."""
@@ -32,7 +28,7 @@ def load(sheet: Sheet, show: Show) -> list[str]:
         (
             load.name or load.id,
             show("power", load.rated_w),
-            f"{load.efficiency:.0%}",
+            show("fraction", load.efficiency),
             show("current", load.design_a),
             show("current", load.programme_a),
             show("voltage", load.drop_v),
@@ -202,7 +198,7 @@ def looms(sheet: Sheet, show: Show) -> list[str]:
     return table(columns, rows) if rows else []
 
 
-def materials(sheet: Sheet, show: Show) -> list[str]:
+def materials(build: Build, sheet: Sheet) -> list[str]:
     """What to buy, by group; a note that the line above has too is a ditto mark."""
     columns = (
         Column("Item", 36),
@@ -218,14 +214,6 @@ def materials(sheet: Sheet, show: Show) -> list[str]:
             note = ""
         repeated = bool(note) and line.note == note
         group, note = line.group, line.note
-        bought = amount(line.quantity, line.unit, show)
+        bought = format_amount(line.quantity, line.unit, build.header.units)
         rows.append((f"  {line.item}", line.size, bought, DITTO if repeated else note))
     return table(columns, rows) if rows else []
-
-
-def amount(quantity: float, unit: str, show: Show) -> str:
-    """A quantity of the bill of materials in the build's units."""
-    kinds: dict[str, Any] = {"m": "length", "m2": "area", "kg": "mass"}
-    if unit in kinds:
-        return show(kinds[unit], quantity)
-    return f"{quantity:g} {unit}"

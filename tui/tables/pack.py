@@ -14,7 +14,7 @@ from domain.money.cents import price_text
 from domain.money.matching import MatchedLine
 from domain.money.shopping import Shopping
 from domain.sheet import Sheet
-from domain.units.show import format_quantity, trimmed
+from domain.units.show import format_amount
 from domain.workings.materials import line_id
 from tui.tables.columns import Column, Figure
 from tui.tables.table import TableSpec
@@ -215,16 +215,12 @@ def materials_spec(rows: Any) -> TableSpec:
     )
 
 
-def amount(build: Build, unit: str, quantity: float) -> str:
-    """A quantity of a line of materials in the build's units."""
-    kinds = {"m": "length", "m2": "area", "kg": "mass"}
-    if unit in kinds:
-        return format_quantity(kinds[unit], quantity, build.header.units)
-    return f"{trimmed(quantity, 2)}{'' if unit == 'each' else f' {unit}'}"
+def _amount(build: Build, row: MaterialRow, quantity: float) -> str:
+    return format_amount(quantity, row.matched.line.unit, build.header.units)
 
 
 def _to_buy(build: Build, sheet: Sheet, row: MaterialRow) -> str:
-    return amount(build, row.matched.line.unit, row.matched.line.quantity)
+    return _amount(build, row, row.matched.line.quantity)
 
 
 def _price(build: Build, sheet: Sheet, row: MaterialRow) -> str:
@@ -245,4 +241,4 @@ def _packs(build: Build, sheet: Sheet, row: MaterialRow) -> str:
 def _from_shelf(build: Build, sheet: Sheet, row: MaterialRow) -> str:
     if not row.matched.from_shelf:
         return "-"
-    return amount(build, row.matched.line.unit, row.matched.from_shelf)
+    return _amount(build, row, row.matched.from_shelf)

@@ -4,7 +4,7 @@ from typing import Any
 
 from domain.build.records import Build, Hole, Mount, Panel, Part, find
 from domain.sheet import Sheet, StrengthResult
-from domain.units.show import format_quantity
+from domain.topics.shower import shower
 from tui.tables import figures
 from tui.tables.columns import Figure, OfJoint
 from tui.tables.table import TableSpec, columns_of, every_record
@@ -28,19 +28,17 @@ def strength_of(sheet: Sheet, part: str) -> StrengthResult | None:
 def _margin(build: Build, sheet: Sheet, part: Part) -> str:
     """Strength over stress, the lesser of the static load's and of shaking."""
     found = strength_of(sheet, part.id)
-    return "-" if found is None else f"{found.least_margin:.2g}"
+    return shower(build)("margin", found.least_margin if found else None)
 
 
 def _sag(build: Build, sheet: Sheet, part: Part) -> str:
     found = strength_of(sheet, part.id)
-    if found is None:
-        return "-"
-    return format_quantity("small_length", found.deflection_m, build.header.units)
+    return shower(build)("small_length", found.deflection_m if found else None)
 
 
 def _mode(build: Build, sheet: Sheet, part: Part) -> str:
     found = strength_of(sheet, part.id)
-    return "-" if found is None else f"{found.natural_hz:.3g} Hz"
+    return shower(build)("frequency", found.natural_hz if found else None)
 
 
 def _panels(build: Build, sheet: Sheet, part: str) -> list[Any]:

@@ -8,8 +8,9 @@ from domain.build.edits import Edit
 from domain.build.records import Build, CurvePoint, Run, Spot, find, label
 from domain.electrical.conductors import area_mm2
 from domain.sheet import Design, Sheet
+from domain.topics.shower import shower
+from domain.units.gauges import format_gauge
 from tui.tables.columns import Column, Figure
-from tui.tables.figures import gauge, mass, volts
 from tui.tables.table import TableSpec, columns_of, every_record
 
 
@@ -27,13 +28,13 @@ def _designs(build: Build, sheet: Sheet, part: str) -> list[Any]:
 
 def _drop(build: Build, sheet: Sheet, row: DesignRow) -> str:
     drop, limit = row.design.worst_drop_v, build.header.drop_limit_v
-    return f"{volts(drop)} {'ok' if drop <= limit + 1e-9 else 'OVER'}"
+    return f"{shower(build)('voltage', drop)} {'ok' if drop <= limit + 1e-9 else 'OVER'}"
 
 
 def _sizes(build: Build, sheet: Sheet, row: DesignRow) -> str:
     counted = Counter(row.design.gauges.values())
     thickest_first = sorted(counted, key=area_mm2, reverse=True)
-    return ", ".join(f"{counted[size]} x {gauge(size)}" for size in thickest_first)
+    return ", ".join(f"{counted[size]} x {format_gauge(size)}" for size in thickest_first)
 
 
 DESIGNS = TableSpec(
@@ -44,7 +45,11 @@ DESIGNS = TableSpec(
     (
         Figure("designs", "·title", "·Design", 14, figure=lambda b, s, row: row.id),
         Figure(
-            "designs", "·kg", "·Copper", 9, figure=lambda b, s, row: mass(b, row.design.copper_kg)
+            "designs",
+            "·kg",
+            "·Copper",
+            9,
+            figure=lambda b, s, row: shower(b)("mass", row.design.copper_kg),
         ),
         Figure("designs", "·worst", "·Worst drop", 11, figure=_drop),
         Figure(
@@ -165,7 +170,7 @@ LEGS = TableSpec(
 
 
 def _offset(build: Build, sheet: Sheet, record: Any) -> str:
-    return volts(record.ground_offset_v)
+    return shower(build)("voltage", record.ground_offset_v)
 
 
 def _path(build: Build, sheet: Sheet, record: Any) -> str:
@@ -185,7 +190,13 @@ RETURNS = TableSpec(
     (
         Figure("returns", "·name", "·Amplifier", 18, figure=lambda b, s, row: row.name),
         Figure("returns", "·offset", "·Offset", 8, figure=_offset),
-        Figure("returns", "·return", "·Return", 8, figure=lambda b, s, r: volts(r.drop_return_v)),
+        Figure(
+            "returns",
+            "·return",
+            "·Return",
+            8,
+            figure=lambda b, s, r: shower(b)("voltage", r.drop_return_v),
+        ),
         Figure("returns", "·path", "·Way back", 60, figure=_path),
     ),
     lambda build, sheet, part: list(sheet.amplifiers),

@@ -4,10 +4,10 @@ from typing import TYPE_CHECKING, Any
 
 from domain.build.records import Build, Part
 from domain.sheet import Sheet
+from domain.topics.shower import shower
 from domain.units.show import format_quantity
 from domain.workings.working import Figure, Working
 from tui.tables.columns import Column
-from tui.tables.figures import mass
 from tui.tables.parts import strength_of
 from tui.tables.readings import ReadingRow
 
@@ -90,8 +90,8 @@ def strength_lines(build: Build, sheet: Sheet, part: Part) -> list[str]:
         method = "Statics in space, panel by panel, held at "
     lines = [
         method + held,
-        f"  load                  {mass(build, found.load_kg)}, own mass "
-        f"{mass(build, found.own_mass_kg)}, times {found.shock_ratio:g} g",
+        f"  load                  {shower(build)('mass', found.load_kg)}, own mass "
+        f"{shower(build)('mass', found.own_mass_kg)}, times {found.shock_ratio:g} g",
         f"  reach along the strip {length(found.reach_m)}",
         f"  sags                  {length(found.deflection_m)}",
         f"  highest stress        {found.stress_pa / 1e6:.3g} MPa, {weakest_place(build, found)}",

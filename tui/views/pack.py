@@ -13,7 +13,7 @@ from domain.build.choices import UnitHabit
 from domain.build.edits import Edit
 from domain.build.records import Build, Run, find, label, table_of
 from domain.sheet import MaterialLine, Sheet
-from domain.units.show import format_quantity
+from domain.units.show import format_amount, format_quantity
 from storage.errors import StoreError
 from tui.pages.long_work import Progress
 from tui.pages.page import TextPage
@@ -345,9 +345,7 @@ _FIELDS = {"runs": "length_m", "holes": "thread"}
 
 
 def _asked_title(build: Build, line: MaterialLine) -> str:
-    from tui.tables.pack import amount
-
-    much = amount(build, line.unit, line.quantity)
+    much = format_amount(line.quantity, line.unit, build.header.units)
     return f"{much} {line.item} {line.size}: asked for by"
 
 

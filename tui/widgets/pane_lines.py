@@ -14,8 +14,9 @@ from domain.build.choices import Polarity
 from domain.build.records import Build, find, label
 from domain.findings import Finding, Level
 from domain.sheet import MaterialLine, NetworkState, RunResult, Sheet
-from domain.units.show import format_quantity
-from tui.tables.figures import amperes, degrees, gauge, minutes, volts
+from domain.topics.shower import Show, shower
+from domain.units.gauges import format_gauge
+from domain.units.show import format_amount, format_signed
 from tui.widgets.cell_text import cut, left, right, wrap
 from tui.widgets.line_view import Line, Span, plain_line
 
@@ -24,6 +25,10 @@ BLOCK_LINES = 7
 
 _LEVELS = (Level.STOP, Level.FIX, Level.NOTE)
 _STYLES = {Level.STOP: "bold red", Level.FIX: "bold yellow", Level.NOTE: "bold"}
+
+
+_WIDE = 11
+"""Cells for a figure: "12 h 50 min"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,18 +119,25 @@ _HEADINGS = {
 
 
 def _figure_rows(build: Build, sheet: Sheet) -> Iterable[_Row]:
-    yield from _load(sheet)
-    yield from _supply(sheet)
+    show = shower(build)
+    yield from _load(sheet, show)
+    yield from _supply(build, sheet, show)
     yield from (_run(build, run) for run in sheet.runs)
     yield from _states(build, sheet)
     yield from (_material(build, line, place) for place, line in enumerate(sheet.materials))
 
 
-def _load(sheet: Sheet) -> Iterable[_Row]:
+def _load(sheet: Sheet, show: Show) -> Iterable[_Row]:
     supply = sheet.supply
-    yield _Row("load:full", "full tone", (amperes(supply.design_a),), (10,), _why("design_a"))
     yield _Row(
-        "load:programme", "programme", (amperes(supply.programme_a),), (10,), _why("programme_a")
+        "load:full", "full tone", (show("current", supply.design_a),), (_WIDE,), _why("design_a")
+    )
+    yield _Row(
+        "load:programme",
+        "programme",
+        (show("current", supply.programme_a),),
+        (_WIDE,),
+        _why("programme_a"),
     )
     worst = max(
         (a for a in sheet.amplifiers if a.drop_v is not None),
@@ -136,27 +148,27 @@ def _load(sheet: Sheet) -> Iterable[_Row]:
         yield _Row(
             "load:worst",
             f"worst drop, {worst.name}",
-            (volts(worst.drop_v),),
-            (10,),
+            (show("voltage", worst.drop_v),),
+            (_WIDE,),
             f"amp:{worst.id}",
         )
 
 
-def _supply(sheet: Sheet) -> Iterable[_Row]:
+def _supply(build: Build, sheet: Sheet, show: Show) -> Iterable[_Row]:
     supply = sheet.supply
     for key, name, shown, field in (
-        ("cruise", "over at cruise", _signed(supply.cruise_balance_a), "cruise_balance_a"),
-        ("idle", "over at idle", _signed(supply.idle_balance_a), "idle_balance_a"),
+        ("cruise", "over at cruise", _signed(build, supply.cruise_balance_a), "cruise_balance_a"),
+        ("idle", "over at idle", _signed(build, supply.idle_balance_a), "idle_balance_a"),
         (
             "half",
             "to half charge at idle",
-            minutes(supply.minutes_to_half_idle),
+            show("minutes", supply.minutes_to_half_idle),
             "minutes_to_half_idle",
         ),
-        ("play", "to half, engine off", minutes(supply.play_minutes), "play_minutes"),
-        ("sag", "sag at the post", volts(supply.sag_v), "sag_v"),
+        ("play", "to half, engine off", show("minutes", supply.play_minutes), "play_minutes"),
+        ("sag", "sag at the post", show("voltage", supply.sag_v), "sag_v"),
     ):
-        yield _Row(f"supply:{key}", name, (shown,), (10,), _why(field))
+        yield _Row(f"supply:{key}", name, (shown,), (_WIDE,), _why(field))
 
 
 def _why(field: str) -> str:
@@ -165,12 +177,12 @@ def _why(field: str) -> str:
 
 
 def _run(build: Build, run: RunResult) -> _Row:
-    fuse = f"{run.fuse_a:g} A" if run.fuse_a is not None else "-"
+    show = shower(build)
     figures = (
-        volts(run.drop_v),
-        degrees(run.temperature_c, build.header.units),
-        ("~" if run.gauge_auto else "") + gauge(run.gauge),
-        ("~" if run.fuse_auto and run.fuse_a is not None else "") + fuse,
+        show("voltage", run.drop_v),
+        show("temperature", run.temperature_c),
+        ("~" if run.gauge_auto else "") + format_gauge(run.gauge),
+        ("~" if run.fuse_auto and run.fuse_a is not None else "") + show("current", run.fuse_a),
     )
     name = _run_label(build, run)
     return _Row(f"runs:{run.id}", name, figures, (6, 7, 6, 7), f"run:{run.id}", (2, 3, 0, 1))
@@ -186,13 +198,13 @@ def _run_label(build: Build, run: RunResult) -> str:
 
 
 def _states(build: Build, sheet: Sheet) -> Iterable[_Row]:
-    worst = worst_state(sheet)
+    worst, show = worst_state(sheet), shower(build)
     if worst is None:
         return
-    yield _Row("state:which", worst.title, ("collapsed" if worst.collapsed else "holds",), (10,))
+    yield _Row("state:which", worst.title, ("collapsed" if worst.collapsed else "holds",), (_WIDE,))
     for id, voltage in worst.amplifier_v.items():
-        shown = "off" if id in worst.off else volts(voltage)
-        yield _Row(f"state:{id}", label(build, id), (shown,), (10,), f"amp:{id}")
+        shown = "off" if id in worst.off else show("voltage", voltage)
+        yield _Row(f"state:{id}", label(build, id), (shown,), (_WIDE,), f"amp:{id}")
     for state in sheet.states:
         if state.collapsed:
             blame = label(build, state.blame)
@@ -211,14 +223,10 @@ def asked_target(place: int) -> str:
 
 
 def _material(build: Build, line: MaterialLine, place: int) -> _Row:
-    kind = {"m": "length", "m2": "area"}.get(line.unit)
-    if kind is not None:
-        amount = format_quantity(kind, line.quantity, build.header.units)
-    else:
-        amount = f"{line.quantity:g}{'' if line.unit == 'each' else f' {line.unit}'}"
+    amount = format_amount(line.quantity, line.unit, build.header.units)
     name = f"{line.item} {line.size}".strip()
     key = f"materials:{line.group}:{line.item}:{line.size}"
-    return _Row(key, name, (amount,), (11,), asked_target(place), telling=())
+    return _Row(key, name, (amount,), (_WIDE,), asked_target(place), telling=())
 
 
 def counts(sheet: Sheet) -> str:
@@ -275,33 +283,36 @@ def _findings(sheet: Sheet, width: int) -> list[Line]:
     return lines
 
 
-def _signed(value: float) -> str:
-    return f"+{amperes(value)}" if value > 0 else amperes(value)
+def _signed(build: Build, value: float) -> str:
+    return format_signed("current", value, build.header.units)
 
 
 def strip_lines(
     build: Build, sheet: Sheet, width: int, at_hand: int = 0, mending: str = ""
 ) -> list[Line]:
     """Three lines with the worst figures, for a terminal too narrow for the pane."""
-    supply = sheet.supply
+    supply, show = sheet.supply, shower(build)
     fused = [r for r in sheet.runs if r.fuse_a is not None and not r.existing]
     main = max(fused, key=lambda r: r.design_a, default=None)
     drops = [a for a in sheet.amplifiers if a.drop_v is not None]
     worst = max(drops, key=lambda a: a.drop_v or 0.0, default=None)
     first = [counts(sheet)]
     if main is not None:
-        first.append(f"main {amperes(main.design_a)} on {main.fuse_a:g} A, {gauge(main.gauge)}")
+        first.append(
+            f"main {show('current', main.design_a)} on {show('current', main.fuse_a)}, "
+            f"{format_gauge(main.gauge)}"
+        )
     if worst is not None:
-        first.append(f"worst drop {volts(worst.drop_v)} {worst.name}")
+        first.append(f"worst drop {show('voltage', worst.drop_v)} {worst.name}")
     second = [
-        f"idle {_signed(supply.idle_balance_a)}",
-        f"cruise {_signed(supply.cruise_balance_a)}",
-        f"engine off {minutes(supply.play_minutes)}",
+        f"idle {_signed(build, supply.idle_balance_a)}",
+        f"cruise {_signed(build, supply.cruise_balance_a)}",
+        f"engine off {show('minutes', supply.play_minutes)}",
     ]
     state = worst_state(sheet)
     if state is not None:
         low = min(state.amplifier_v.values())
-        second.append(f"lowest {volts(low)}{' collapsed' if state.collapsed else ''}")
+        second.append(f"lowest {show('voltage', low)}{' collapsed' if state.collapsed else ''}")
     lines = [
         plain_line(left(" | ".join(first), width), "bold reverse", "pane"),
         plain_line(cut(" | ".join(second), width), "", "pane"),

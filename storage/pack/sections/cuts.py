@@ -52,7 +52,7 @@ def _wire(pack: Pack, group: CutGroup) -> Iterator[Row | Group | Note]:
     ]
     notes += [f"{p.label}: no length in the shop is long enough." for p in group.too_long]
     if not group.exact:
-        share = f"{group.least_share:.0%}"
+        share = show("share", group.least_share)
         notes.append(f"At least {share} of this cost is needed whatever the order of cutting.")
     yield from map(Note, notes)
 
@@ -96,7 +96,7 @@ def _sheets(pack: Pack, paper: Paper) -> None:
         if each.nest.sheets:
             kerf = pack.show("small_length", each.nest.kerf_m)
             tool = "saw, straight cuts right across" if each.straight_cuts else "router"
-            waste = f"{each.nest.waste * 100:.0f} %"
+            waste = pack.show("share", each.nest.waste)
             paper.words(f"Cut by {tool}; {kerf} is left between blanks; {waste} is waste.")
             if each.material in GRAINED:
                 paper.words("The grain runs across the page, along the sheet: turn no blank.")

@@ -17,8 +17,8 @@ from domain.build.records import (
     Run,
     find,
 )
-from domain.cable.pieces import gauge_text
 from domain.sheet import RunResult
+from domain.units.gauges import gauge_text
 from storage.pack.fonts import fitted, width_mm
 from storage.pack.ink import Ink, Style
 from storage.pack.pack_context import Pack

@@ -1,9 +1,10 @@
 """The fuse map: where every fuse sits, what it is, and what it guards."""
 
 from domain.build.records import Run, find
-from domain.cable.pieces import gauge_text, in_fused_block
+from domain.cable.pieces import in_fused_block
 from domain.electrical.protection.guards import fuse_distance_m
 from domain.sheet import RunResult
+from domain.units.gauges import gauge_text
 from storage.pack.pack_context import Pack
 from storage.pack.paper import TICK, Column, Group, Paper, Row
 

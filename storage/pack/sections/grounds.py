@@ -1,7 +1,7 @@
 """The ground map: every point where wires meet the body, and how to prepare it."""
 
 from domain.build.records import GroundPoint, find
-from domain.cable.pieces import gauge_text
+from domain.units.gauges import gauge_text
 from storage.pack.pack_context import Pack
 from storage.pack.paper import TICK, Column, Paper, Row
 

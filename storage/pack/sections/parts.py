@@ -58,12 +58,17 @@ def _figures(pack: Pack, paper: Paper, id: str) -> None:
     strong = result.strength if result else None
     if strong:
         about = "at most about " if strong.spatial else ""
-        times = "" if strong.margin is None else f"{strong.margin:.2g} times what that asks, "
+        times = (
+            ""
+            if strong.margin is None
+            else f"{show('margin', strong.margin)} times what that asks, "
+        )
         paper.words(
             f"Under {show('mass', strong.load_kg)} at {strong.shock_ratio:g} times gravity it "
             f"gives {about}{show('small_length', strong.deflection_m)}; its strength is "
-            f"{times}{strong.shaking_margin:.2g} times what the shaking asks, weakest "
-            f"{weakest_place(pack.build, strong)}; it rings at {strong.natural_hz:.0f} Hz."
+            f"{times}{show('margin', strong.shaking_margin)} times what the shaking asks, weakest "
+            f"{weakest_place(pack.build, strong)}; it rings at "
+            f"{show('frequency', strong.natural_hz)}."
         )
 
 

@@ -3,7 +3,8 @@
 from domain.build.choices import FuseFamily
 from domain.electrical.protection import coordination
 from domain.sheet import FuseStudy
-from storage.pack.pack_context import Pack, seconds
+from domain.units.show import format_quantity
+from storage.pack.pack_context import Pack
 from storage.pack.paper import LEFT, SMALL, Column, Paper, Row
 from storage.pack.vector_charts import DASHED, DOTTED, HEAVY, LIGHT, key, protection_chart
 
@@ -15,7 +16,7 @@ _CHART = 63.0
 
 def protection(pack: Pack, paper: Paper) -> None:
     """Table of all fuses, the verdict of each, then curves of those that matter most."""
-    studies, show = pack.sheet.studies, pack.show
+    studies, show, units = pack.sheet.studies, pack.show, pack.build.header.units
     rows = []
     for study in studies:
         rows.append(
@@ -23,11 +24,11 @@ def protection(pack: Pack, paper: Paper) -> None:
                 (
                     study.id,
                     pack.name(study.id),
-                    f"{study.rating_a:g} A",
+                    show("current", study.rating_a),
                     show("current", study.fault_near_a),
                     show("current", study.fault_far_a),
-                    seconds(study.opens_far_s),
-                    seconds(study.stands_far_s),
+                    format_quantity("duration", study.opens_far_s, units, "never"),
+                    format_quantity("duration", study.stands_far_s, units, "never"),
                     _margin(pack, study),
                 ),
                 f"{_verdict(pack, study)} Curve: {study.curve or 'none'}.",
@@ -81,7 +82,8 @@ def _charts(pack: Pack, paper: Paper) -> None:
         weakest = study.weakest
         wire = coordination.wire(items[weakest], sized.gauge[weakest]) if weakest in items else None
         low = paper.take(_CHART + 7.0)
-        title = f"{pack.name(study.id)} ({study.id}): {study.rating_a:g} A {study.family}"
+        rating = pack.show("current", study.rating_a)
+        title = f"{pack.name(study.id)} ({study.id}): {rating} {study.family}"
         paper.ink.text(LEFT, low + _CHART + 1.5, title, SMALL, bold=True, most=paper.across)
         box = (LEFT, low, paper.across, _CHART)
         if not protection_chart(paper.ink, box, study, points, wire):
@@ -97,9 +99,7 @@ def _urgency(study: FuseStudy) -> tuple[bool, float]:
 def _margin(pack: Pack, study: FuseStudy) -> str:
     if study.margin is None:
         return "never hurt" if study.protects else "-"
-    times = study.margin
-    shown = f"{times:.0f}" if times >= 10 else f"{times:.2g}"
-    return f"{shown} at {pack.show('current', study.margin_at_a)}"
+    return f"{pack.show('margin', study.margin)} at {pack.show('current', study.margin_at_a)}"
 
 
 def _verdict(pack: Pack, study: FuseStudy) -> str:

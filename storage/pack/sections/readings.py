@@ -8,7 +8,7 @@ from storage.pack.paper import BLANK, TICK, Column, Paper
 
 def readings(pack: Pack, paper: Paper) -> None:
     """State by state in the order of a walk round the car, then what was typed before."""
-    read = pack.results.readings
+    read, show = pack.results.readings, pack.show
     if not read.predicted:
         paper.words("No state of this build can be predicted: see Findings.")
     else:
@@ -27,7 +27,12 @@ def readings(pack: Pack, paper: Paper) -> None:
     alike: dict[tuple[tuple[str, str, str, str], ...], list[NetworkMode]] = {}
     for mode, own in modes.items():
         shown = tuple(
-            (each.at, each.meter.value, _volts(each.predicted_v), _volts(each.tolerance_v))
+            (
+                each.at,
+                each.meter.value,
+                show("voltage", each.predicted_v),
+                show("voltage", each.tolerance_v),
+            )
             for each in own
         )
         alike.setdefault(shown, []).append(mode)
@@ -46,9 +51,9 @@ def readings(pack: Pack, paper: Paper) -> None:
                     str(each.order),
                     f"{pack.name(each.at)} ({each.at})",
                     how,
-                    f"{_volts(each.predicted_v)} V",
-                    f"{each.tolerance_v:.2f} V",
-                    f"{_volts(low)} to {_volts(high)} V",
+                    show("voltage", each.predicted_v),
+                    show("voltage", each.tolerance_v),
+                    f"{show('voltage', low).removesuffix(' V')} to {show('voltage', high)}",
                     BLANK,
                     TICK,
                 )
@@ -72,10 +77,6 @@ def readings(pack: Pack, paper: Paper) -> None:
 def _state(pack: Pack, mode: NetworkMode) -> str:
     state = pack.sheet.state(mode.value)
     return state.title if state else mode.value
-
-
-def _volts(value: float) -> str:
-    return f"{round(value, 2) + 0.0:.2f}"
 
 
 def _typed(pack: Pack, paper: Paper) -> None:

@@ -1,6 +1,6 @@
 """The run schedule with the text of every label."""
 
-from domain.cable.pieces import gauge_text
+from domain.units.gauges import gauge_text
 from storage.pack.pack_context import Pack
 from storage.pack.paper import Column, Paper, Row
 

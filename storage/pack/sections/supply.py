@@ -1,7 +1,8 @@
 """Can alternator and batteries feed it: figures, states, and the drive profile."""
 
 from domain.sheet import DriveResult
-from storage.pack.pack_context import Pack, clock
+from domain.units.show import clock
+from storage.pack.pack_context import Pack
 from storage.pack.paper import LEFT, Column, Paper, Row
 from storage.pack.vector_charts import CURVES, DASHED, DOTTED, HEAVY, drive_chart, key
 
@@ -20,15 +21,15 @@ def supply(pack: Pack, paper: Paper) -> None:
         (
             "Balance at cruise",
             show("current", has.cruise_balance_a),
-            _drained(has.cruise_balance_a, has.minutes_to_half_cruise),
+            _drained(pack, has.cruise_balance_a, has.minutes_to_half_cruise),
         ),
         ("Alternator at idle", show("current", has.idle_a), ""),
         (
             "Balance at idle",
             show("current", has.idle_balance_a),
-            _drained(has.idle_balance_a, has.minutes_to_half_idle),
+            _drained(pack, has.idle_balance_a, has.minutes_to_half_idle),
         ),
-        ("Engine off", _minutes(has.play_minutes), "of programme to half charge"),
+        ("Engine off", show("minutes", has.play_minutes), "of programme to half charge"),
         ("Sag at the posts", show("voltage", has.sag_v), "full tone, engine off"),
     ]
     paper.table((Column("", 62), Column("", 32, 1, bold=True), Column("")), rows)
@@ -124,8 +125,8 @@ def _drive(pack: Pack, paper: Paper, result: DriveResult) -> None:
                 show("capacity", result.charged_ah[battery.id]),
                 show("capacity", result.discharged_ah[battery.id]),
                 show("capacity", result.stored_ah[battery.id]),
-                f"{began:.0%}",
-                f"{ended:.0%}",
+                show("share", began),
+                show("share", ended),
             )
         )
     paper.table(
@@ -141,15 +142,9 @@ def _drive(pack: Pack, paper: Paper, result: DriveResult) -> None:
     )
 
 
-def _drained(balance_a: float, minutes: float | None) -> str:
+def _drained(pack: Pack, balance_a: float, minutes: float | None) -> str:
     if balance_a >= 0:
         return "to spare"
     if minutes is None:
         return "from the battery"
-    return f"from the battery, half charge after {_minutes(minutes)}"
-
-
-def _minutes(minutes: float | None) -> str:
-    if minutes is None:
-        return "-"
-    return f"{minutes:.0f} min" if minutes < 120 else f"{minutes / 60:.1f} h"
+    return f"from the battery, half charge after {pack.show('minutes', minutes)}"

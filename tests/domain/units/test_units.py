@@ -22,6 +22,7 @@ from domain.units.parse import (
     parse_gauge,
     parse_quantity,
 )
+from domain.units.show import format_amount, format_signed
 
 REGISTRY: Any = pint.UnitRegistry()
 INCH, METRIC = UnitHabit.INCH, UnitHabit.METRIC
@@ -242,6 +243,38 @@ def test_any_word_gives_a_number_or_a_sentence(kind: str, text: str) -> None:
         ("area", 0.015, "23.3 sq in", "150 cm2"),
         ("area", 0.5, "5.38 sq ft", "0.5 m2"),
         ("count", 4.0, "4", "4"),
+        # One rule for a kind, whatever shows it (by hand: 1 h is 60 min, 1 lb 0.45359237 kg,
+        # a step of 10 C is one of 18 F).
+        *[
+            ("duration", value, shown, shown)
+            for value, shown in [
+                (0.0, "0 s"),
+                (0.0018, "1.8 ms"),
+                (0.0998, "99.8 ms"),
+                (0.09996, "0.1 s"),
+                (0.25, "0.25 s"),
+                (7.49, "7.49 s"),
+                (59.96, "1 min"),
+                (75.0, "1.25 min"),
+                (300.0, "5 min"),
+                (3598.0, "1 h"),
+                (5400.0, "1 h 30 min"),
+                (864000.0, "240 h"),
+            ]
+        ],
+        ("minutes", 110.0, "1 h 50 min", "1 h 50 min"),
+        ("minutes", 3000.0, "50 h", "50 h"),
+        ("current", 2.345, "2.35 A", "2.35 A"),
+        ("current", 9.96, "9.96 A", "9.96 A"),
+        ("current", 41.66, "41.7 A", "41.7 A"),
+        ("mass", 25.0, "55.1 lb", "25 kg"),
+        ("allowance", 0.1, "4 in", "10 cm"),
+        ("temperature_step", 10.0, "18 F", "10 C"),
+        ("share", 0.634, "63%", "63%"),
+        ("margin", 0.0045, "0.0045", "0.0045"),
+        ("margin", 153.2, "153", "153"),
+        ("frequency", 1234.4, "1234 Hz", "1234 Hz"),
+        ("stress", 123.45e6, "123 MPa", "123 MPa"),
         ("length", None, "-", "-"),
         ("length", float("nan"), "-", "-"),
     ],
@@ -249,6 +282,24 @@ def test_any_word_gives_a_number_or_a_sentence(kind: str, text: str) -> None:
 def test_shows_in_both_habits(kind: str, value: float | None, in_inch: str, in_metric: str) -> None:
     assert format_quantity(kind, value, INCH) == in_inch
     assert format_quantity(kind, value, METRIC) == in_metric
+
+
+def test_a_balance_says_which_way_it_goes() -> None:
+    assert format_signed("current", 12.34, METRIC) == "+12.3 A"
+    assert format_signed("current", -12.34, METRIC) == "-12.3 A"
+    assert format_signed("current", None, METRIC) == "-"
+
+
+def test_a_quantity_of_materials_is_a_count_or_carries_its_unit() -> None:
+    # by hand: 3.048 m are 10 ft
+    assert format_amount(4, "each", INCH) == "4"
+    assert format_amount(3.048, "m", INCH) == "10 ft"
+    assert format_amount(0.5, "m2", METRIC) == "0.5 m2"
+    assert format_amount(2, "rolls", METRIC) == "2 rolls"
+
+
+def test_what_there_is_not_has_a_word_of_its_own() -> None:
+    assert format_quantity("duration", None, INCH, "never") == "never"
 
 
 ROUNDING = {

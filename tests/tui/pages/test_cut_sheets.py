@@ -15,12 +15,12 @@ from domain.fabrication.materials.stock import SheetSize
 from domain.fabrication.nesting.blanks import CutSheet, Placed
 from domain.fabrication.nesting.cut_sheets import cut_lists
 from domain.money.shopping import shopping
+from domain.topics.shower import shower
 from tests.tui.driving import SIZES, build_screen, press, reopened, running, screen_text, stored
 from tui.pages.cut_sheets import SheetsPage
 from tui.pages.page import TextPage
 from tui.pictures.cut_sheet import blank_lines, numbers, sheet_picture
 from tui.report.cut_sheets import sheets_lines
-from tui.report.sheet import shower
 from tui.screens.build import BuildScreen
 from tui.views.build_actions import ACTIONS
 

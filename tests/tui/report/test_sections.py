@@ -12,12 +12,14 @@ from domain.build.records import Build
 from domain.evaluate import evaluate, make_plan
 from domain.full_results import drive_profile, full_results, readings_of
 from domain.sheet import FuseStudy, Sheet
+from domain.topics.shower import shower
+from domain.units.show import clock
 from tui.report.compare import comparison, pairs
-from tui.report.drive import clock, drive, shown_points
+from tui.report.drive import drive, shown_points
 from tui.report.plain import WIDTH
 from tui.report.readings import check_list, judgement
-from tui.report.sheet import json_text, shower, text
-from tui.report.study import designs, protection, seconds, spots
+from tui.report.sheet import json_text, text
+from tui.report.study import designs, protection, spots
 from tui.report.tables import offsets
 
 BUILDS = dict(demo_builds())
@@ -104,15 +106,6 @@ def test_what_a_fuse_guards_beside_its_own_run_is_named() -> None:
     build = BUILDS["camper_van"]
     lines = protection(build, SHEETS["camper_van"], shower(build))
     assert any(line.startswith("r4 guards Starter battery to isolator, ") for line in lines)
-
-
-@pytest.mark.parametrize(
-    ("time_s", "shown"),
-    [(0.0018, "1.8 ms"), (0.27, "0.27 s"), (7.49, "7.49 s"), (7200, "120 min"), (864000, "240 h")],
-)
-def test_times_of_a_fuse(time_s: float, shown: str) -> None:
-    """Three figures, in the unit that keeps them short (by hand)."""
-    assert seconds(time_s) == shown
 
 
 def test_designs_show_the_plan_first_and_only_sizes_that_differ() -> None:

@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from domain.build.actions import add, applied, start_build
+from domain.build.choices import UnitHabit
 from domain.build.edits import SetField
 from domain.build.records import Build
+from domain.units.show import format_quantity
 from storage.errors import StoreError
 from storage.store.builds import Store
 from tests.tui.driving import (
@@ -30,7 +32,6 @@ from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
 from tui.screens.builds import BuildsScreen
 from tui.screens.shop import ShopScreen
-from tui.tables.figures import amperes
 from tui.views.build_actions import ACTIONS, VIEWS, actions_of
 from tui.widgets.pane_lines import pane_lines, sorted_findings
 from tui.workbench import Workbench
@@ -152,7 +153,7 @@ async def test_strip_at_80_columns_opens_in_full(tmp_path: Path) -> None:
     async with running(path, NARROW, key) as pilot:
         sheet = build_screen(pilot).workbench.sheet
         shown = screen_text(pilot)
-        assert amperes(sheet.supply.idle_balance_a) in shown
+        assert format_quantity("current", sheet.supply.idle_balance_a, UnitHabit.INCH) in shown
         assert sorted_findings(sheet)[0].what[:30] in shown
         assert "Worst state" not in shown
         await press(pilot, "f9")

@@ -7,10 +7,12 @@ from textual.pilot import Pilot
 
 from demo_db.load import demo_builds
 from domain.build.actions import add, applied, start_build
+from domain.build.choices import UnitHabit
 from domain.build.edits import SetField
 from domain.build.records import Build
 from domain.electrical.meter.readings import predicted
 from domain.evaluate import evaluate
+from domain.units.show import format_quantity
 from storage.store.builds import Store
 from tests.tui.driving import (
     NARROW,
@@ -29,7 +31,6 @@ from tui.pages.drive import DrivePage, balance
 from tui.pages.protection import ProtectionPage, verdict
 from tui.screens.build import BuildScreen
 from tui.screens.builds import BuildsScreen
-from tui.tables.figures import volts
 
 
 def estate() -> Build:
@@ -132,7 +133,7 @@ async def test_designs_stand_beside_the_chosen_one(tmp_path: Path) -> None:
         shown = screen_text(pilot)
         for design in sheet.designs:
             line = next(line for line in shown.split("\n") if line.startswith(f" {design.title}"))
-            assert volts(design.worst_drop_v) in line
+            assert format_quantity("voltage", design.worst_drop_v, UnitHabit.INCH) in line
         # They are computed: nothing can be typed, added or removed there.
         while build_screen(pilot).grid.spec.id != "designs":
             await press(pilot, "f4")
@@ -208,13 +209,13 @@ async def test_grounds_show_offset_way_back_and_signal(tmp_path: Path) -> None:
         screen = build_screen(pilot)
         await press(pilot, "f5")
         before = evaluate(estate()).amplifiers[0].ground_offset_v
-        assert volts(before) in screen_text(pilot)
+        assert format_quantity("voltage", before, UnitHabit.INCH) in screen_text(pilot)
         assert " > " in screen_text(pilot)
         screen.grid.go("e2", "signal")
         await press(pilot, "space")
         after = screen.workbench.sheet.amplifiers[0].ground_offset_v
         assert after != before
-        assert volts(after) in screen_text(pilot)
+        assert format_quantity("voltage", after, UnitHabit.INCH) in screen_text(pilot)
         await press(pilot, "ctrl+t")
         assert "Drop at full tone" in screen_text(pilot)
         assert "█" in screen_text(pilot)
