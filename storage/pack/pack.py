@@ -11,6 +11,7 @@ from domain.full_results import FullResults
 from domain.materials.bill import with_sheets
 from domain.plan import Plan
 from storage.errors import TransferError
+from storage.pack.contents import DATA, NAMES, PAGES
 from storage.pack.data import data_files
 from storage.pack.ink import Ink
 from storage.pack.pack_context import Money, Pack
@@ -34,29 +35,25 @@ from storage.pack.sections.work import work
 from storage.pack.tiles import PAPERS
 from storage.pack.writing import file_stem, write_all
 
-SECTIONS: dict[str, tuple[str, Callable[[Pack, Paper], None]]] = {
-    "summary": ("Summary", summary),
-    "findings": ("Findings and cautions", findings),
-    "work": ("Work order", work),
-    "diagram": ("One-line diagram", diagram),
-    "runs": ("Run schedule", runs),
-    "fuses": ("Fuse map", fuses),
-    "grounds": ("Ground map", grounds),
-    "materials": ("Bill of materials", materials),
-    "cuts": ("Cut list", cuts),
-    "labels": ("Labels", labels),
-    "parts": ("Custom parts", parts),
-    "readings": ("Readings sheet", readings),
-    "supply": ("Supply", supply),
-    "protection": ("Protection", protection),
-    "quote": ("Quote", quote),
-    "templates": ("Full-size templates", templates),
+_DRAWN: dict[str, Callable[[Pack, Paper], None]] = {
+    "summary": summary,
+    "findings": findings,
+    "work": work,
+    "diagram": diagram,
+    "runs": runs,
+    "fuses": fuses,
+    "grounds": grounds,
+    "materials": materials,
+    "cuts": cuts,
+    "labels": labels,
+    "parts": parts,
+    "readings": readings,
+    "supply": supply,
+    "protection": protection,
+    "quote": quote,
+    "templates": templates,
 }
-"""Pages of a pack: name, title, what draws them. What the bay needs comes before what explains."""
-
-DATA = "data"
-NAMES = (*SECTIONS, DATA)
-"""What may be asked for; ``data`` are the JSON and CSV files."""
+"""What draws each of the pages."""
 
 _NESTING = 0.1
 """Share of the progress that laying out the sheets takes."""
@@ -141,7 +138,7 @@ def pack_files(
         date=date,
         estimate=money.estimate if money else None,
     )
-    chosen = [name for name in SECTIONS if _wanted(name, pack, only)]
+    chosen = [name for name in PAGES if _wanted(name, pack, only)]
     stem = file_stem("pack", build.header.title)
     stem += f"-{file_stem('revision', revision)}" if revision else ""
     files = {}
@@ -181,14 +178,14 @@ def _wanted(name: str, pack: Pack, only: frozenset[str] | None) -> bool:
 def _pdf(pack: Pack, chosen: list[str], progress: Progress | None) -> bytes:
     ink = Ink(pack.title, *PAPERS[pack.paper])
     paper = Paper(ink, pack.paper, pack.title, _foot(pack))
-    titles = [SECTIONS[name][0] for name in chosen]
+    titles = [PAGES[name] for name in chosen]
     for number, name in enumerate(chosen):
-        title, draw = SECTIONS[name]
+        title = PAGES[name]
         _watch(progress, _NESTING + (0.9 - _NESTING) * number / len(chosen), title)
         # Templates fill their pages themselves.
         if name != "templates":
             paper.section(title)
-        draw(pack, paper)
+        _DRAWN[name](pack, paper)
         if name == "summary":
             contents(paper, titles[1:])
     paper.end()

@@ -15,6 +15,7 @@ from domain.build.records import Build, Run, find, label, table_of
 from domain.sheet import MaterialLine, Sheet
 from domain.units.show import format_amount, format_quantity
 from storage.errors import StoreError
+from storage.pack.contents import CONTENTS
 from tui.pages.long_work import Progress
 from tui.pages.page import TextPage
 from tui.pages.template import folder_of, today
@@ -28,27 +29,6 @@ from tui.widgets.live_pane import LivePane
 
 if TYPE_CHECKING:
     from domain.plan import Plan
-
-SECTIONS = (
-    ("summary", "Summary"),
-    ("findings", "Findings, cautions"),
-    ("work", "Work order"),
-    ("diagram", "One-line diagram"),
-    ("runs", "Run schedule"),
-    ("fuses", "Fuse map"),
-    ("grounds", "Ground map"),
-    ("materials", "Bill of materials"),
-    ("cuts", "Cut list"),
-    ("labels", "Labels"),
-    ("parts", "Custom parts"),
-    ("readings", "Readings sheet"),
-    ("supply", "Supply"),
-    ("protection", "Protection"),
-    ("quote", "Quote"),
-    ("templates", "Full-size templates"),
-    ("data", "JSON and CSV"),
-)
-"""Sections of a pack as (name, title), without loading what draws them."""
 
 WHOLE_SHARE = 0.3
 """Share of the progress that the drive profile and the readings take."""
@@ -103,7 +83,7 @@ class PackActions(PartActions):
             header = self.workbench.build.header
             folder = Path.cwd() / FOLDER
             paper = "letter" if header.units is UnitHabit.INCH else "a4"
-            self._choices = PackChoices(paper, str(folder), SECTIONS)
+            self._choices = PackChoices(paper, str(folder), tuple(CONTENTS.items()))
         return self._choices
 
     def shopping(self) -> Any:

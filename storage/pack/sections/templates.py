@@ -1,13 +1,12 @@
 """Full-size templates of the custom parts, sheet by sheet; each says how it is to be printed."""
 
 from storage.errors import TransferError
+from storage.pack.contents import PAGES
 from storage.pack.pack_context import Pack
 from storage.pack.paper import Paper
 from storage.pack.pattern import Pattern, pattern
 from storage.pack.template_pdf import draw_template
 from storage.pack.tiles import lay_tiles
-
-TITLE = "Full-size templates"
 
 MOST_SHEETS = 60
 """A part that needs more is not printed among others."""
@@ -28,11 +27,11 @@ def templates(pack: Pack, paper: Paper) -> None:
             found.remove(drawn)
             said.append(f"{drawn.name} needs {sheets} sheets: print it by itself.")
     if said or not found:
-        paper.section(TITLE)
+        paper.section(PAGES["templates"])
         for text in said or ["This build has no custom parts."]:
             paper.words(text, indent=5, mark="-")
     else:
-        paper.named(TITLE)
+        paper.named(PAGES["templates"])
     for drawn in found:
         paper.end()
         paper.ink.bookmark(f"Template of {drawn.name}", 1)

@@ -13,7 +13,8 @@ import pytest
 
 from domain.evaluate import make_plan
 from storage.errors import TransferError
-from storage.pack.pack import DATA, NAMES, SECTIONS, PackCancelled, write_pack
+from storage.pack.contents import DATA, NAMES, PAGES
+from storage.pack.pack import PackCancelled, write_pack
 from tests.storage.pack.builds import builds, money, plan, result
 from tests.storage.pack.measuring import open_pdf
 
@@ -47,7 +48,7 @@ def test_one_section_alone(tmp_path: Path, name: str) -> None:
     for build in ("estate_car", "hatchback"):
         (path,) = written(build, tmp_path / build, only=frozenset({name}), money=money(build))
         outline = open_pdf(path.read_bytes()).get_toc()
-        assert [entry[1] for entry in outline if entry[0] == 1] == [SECTIONS[name][0]]
+        assert [entry[1] for entry in outline if entry[0] == 1] == [PAGES[name]]
 
 
 def test_the_data_alone(tmp_path: Path) -> None:

@@ -14,7 +14,8 @@ import pytest
 from domain.build.choices import UnitHabit
 from domain.csv_cells import cell_text
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells
-from storage.pack.pack import DATA, pack_files
+from storage.pack.contents import DATA
+from storage.pack.pack import pack_files
 from storage.transfer import import_build
 from tests.storage.pack.builds import builds, plan, result
 

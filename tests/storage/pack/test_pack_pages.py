@@ -18,7 +18,8 @@ from domain.fabrication.shape.flat_pattern import Flat, develop
 from domain.full_results import full_results
 from domain.materials.takeoff import ONE_FOR_ALL
 from domain.money.quote import quote
-from storage.pack.pack import SECTIONS, pack_files
+from storage.pack.contents import PAGES
+from storage.pack.pack import pack_files
 from storage.pack.tiles import PAPERS
 from tests.domain.electrical.random_builds import random_build
 from tests.storage.pack.builds import ODD, builds, money, plan, result
@@ -140,7 +141,7 @@ def test_the_outline_names_every_section(name: str) -> None:
     build = builds()[name]
     without = set() if build.parts else {"parts", "templates"}
     without |= {"quote"} if name == "largest" else set()
-    assert tops == [title for key, (title, _) in SECTIONS.items() if key not in without]
+    assert tops == [title for key, title in PAGES.items() if key not in without]
     for part in build.parts:
         below = [entry[1] for entry in pdf(name).get_toc() if entry[0] == 2]
         assert any("Template" in entry for entry in below)

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 from dataclasses import replace
 
 import jsonschema
@@ -252,11 +253,10 @@ def test_every_figure_is_shown_in_inches_and_feet() -> None:
         "painted",
         "2 mohm?",
         "20 ft",
-        "2 each",
         "6 in x 8 in",
         "1 in, 2 in",
-        "half charge after 29.2 h",
-        "90 min",
+        "half charge after 29 h 10 min",
+        "1 h 30 min",
         "Findings    1 stop, 0 fix, 0 note",
         "STOP ",
         "200 A on a wire that holds 80 A",
@@ -266,6 +266,7 @@ def test_every_figure_is_shown_in_inches_and_feet() -> None:
         "most is lost at Bass",
     ):
         assert figure in shown, figure
+    assert re.search(r"^  fuse +60 A +2$", shown, re.MULTILINE)
 
 
 def test_metric_habit_shows_metres_and_celsius() -> None:

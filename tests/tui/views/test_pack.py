@@ -16,7 +16,8 @@ from domain.money.shopping import shopping
 from domain.plan import Plan
 from domain.shop.catalogue import CatalogueItem, PackUnit
 from storage.errors import TransferError
-from storage.pack.pack import NAMES, PackCancelled
+from storage.pack.contents import NAMES
+from storage.pack.pack import PackCancelled
 from storage.store.builds import Store
 from storage.store.shelf import ShopCatalogue
 from tests.tui.driving import (
@@ -36,7 +37,6 @@ from tui.pages.page import TextPage
 from tui.pages.writing import WritingPage
 from tui.screens.build import BuildScreen
 from tui.screens.dialogs import Pick
-from tui.views.pack import SECTIONS
 from tui.widgets.live_pane import LivePane
 
 Stand = Callable[..., Sequence[Path]]
@@ -78,10 +78,6 @@ class Writer:
 def using(pilot: Pilot[int], writer: Stand) -> None:
     """Let the screen write packs with this."""
     build_screen(pilot).writer = writer
-
-
-def test_the_sections_are_those_of_the_pack() -> None:
-    assert tuple(name for name, _ in SECTIONS) == NAMES
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -1,0 +1,29 @@
+"""What a pack is made of, by name and title. Loads nothing that draws."""
+
+PAGES = {
+    "summary": "Summary",
+    "findings": "Findings and cautions",
+    "work": "Work order",
+    "diagram": "One-line diagram",
+    "runs": "Run schedule",
+    "fuses": "Fuse map",
+    "grounds": "Ground map",
+    "materials": "Bill of materials",
+    "cuts": "Cut list",
+    "labels": "Labels",
+    "parts": "Custom parts",
+    "readings": "Readings sheet",
+    "supply": "Supply",
+    "protection": "Protection",
+    "quote": "Quote",
+    "templates": "Full-size templates",
+}
+"""Pages by name, with their titles. What the bay needs comes before what explains."""
+
+DATA = "data"
+"""The JSON and CSV files."""
+
+CONTENTS = {**PAGES, DATA: "JSON and CSV"}
+"""All that may be asked for, by name, with titles."""
+
+NAMES = tuple(CONTENTS)
