@@ -8,8 +8,8 @@ from domain.checks.context import Context
 from domain.checks.everything import all_findings, cautions
 from domain.electrical.blocks import block_results
 from domain.electrical.charging import supply
+from domain.electrical.fuse_study import studies
 from domain.electrical.grounds import ground_results
-from domain.electrical.protection.fuse_study import studies
 from domain.electrical.schedule import amplifier_loads, run_results
 from domain.electrical.sizing.designs import designs
 from domain.electrical.sizing.size_and_solve import size_and_solve

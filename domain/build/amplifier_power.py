@@ -4,10 +4,11 @@ import re
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import Scalar
-from domain.build.records import Amplifier, visible
+from domain.build.records import Amplifier
 from domain.build.schema import checked
 from domain.units.parse import LONGEST, UnitError, parse_quantity
 from domain.units.show import trimmed
+from domain.visible_text import visible
 
 _SET = re.compile(r"\s*(?:([0-9]{1,4})\s*(?:ch(?:annels?)?\.?\s*)?[xX×*]\s*)?(.+)", re.ASCII)
 _TURNED = re.compile(

@@ -2,12 +2,7 @@
 
 from enum import StrEnum
 
-
-class UnitHabit(StrEnum):
-    """How lengths and temperatures are shown."""
-
-    INCH = "inch"
-    METRIC = "metric"
+from domain.units.habit import UnitHabit as UnitHabit  # noqa: PLC0414  (one of the choices)
 
 
 class WireSizes(StrEnum):

@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from domain.build.amplifier_power import parse_power, show_power
 from domain.build.choices import UnitHabit
 from domain.build.edits import Scalar
-from domain.build.records import REFERENCES, Build, label, records, visible
+from domain.build.records import REFERENCES, Build, label, records
 from domain.build.schema import (
     FieldSchema,
     called,
@@ -30,6 +30,7 @@ from domain.units.parse import (
     parse_gauge,
     parse_quantity,
 )
+from domain.visible_text import visible
 
 __all__ = [
     "AUTO",

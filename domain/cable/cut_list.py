@@ -7,7 +7,7 @@ from domain.build.choices import Termination, UnitHabit
 from domain.build.records import Build
 from domain.cable.cutting_stock import Cut, Stock, millimetres, pack
 from domain.cable.pieces import WireEnd, WirePiece, all_pieces
-from domain.materials.bill import SOLD_BY_M, round_up
+from domain.cable.sold_lengths import SOLD_BY_M, round_up
 from domain.sheet import Sheet
 from domain.units.show import format_quantity
 

@@ -8,8 +8,8 @@ from functools import cache, lru_cache
 from itertools import pairwise
 from math import ceil, pi, sqrt
 
-from domain.build.choices import UnitHabit
 from domain.reference.tables import load
+from domain.units.habit import UnitHabit
 from domain.units.show import format_quantity
 
 LOOM_FILL = 0.75

@@ -4,32 +4,17 @@ The runs of a loom begin together. The first stretch holds all of them and is as
 shortest; there it leaves the loom, and the next stretch holds what goes on.
 """
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 
 from domain.build.choices import Polarity
 from domain.build.records import Build, Run, Zone
 from domain.cable.bundles import BundleSize, bundle_size
 from domain.cable.fittings import loom, outside_diameter_mm
+from domain.electrical.bundling import loom_id
 from domain.sheet import Loom, LoomStretch, RunResult
 
 ENGINE_BAY_C = 60.0
 """A zone this warm [C] is treated as an engine bay, whatever it is called."""
-
-
-def loom_id(run: Run) -> str:
-    """What names a run's loom: its word without spaces at the ends, in small letters; or ""."""
-    return run.loom.strip().casefold()
-
-
-def conductors_in(runs: Iterable[Run]) -> dict[str, int]:
-    """Run id -> how many conductors lie in its loom, itself too, for runs that share one.
-
-    Every run of a build carries current, feed or return, new or existing: all of them warm it.
-    """
-    named = {run.id: loom_id(run) for run in runs if run.loom}
-    together = Counter(named.values())
-    return {id: together[word] for id, word in named.items() if word}
 
 
 def looms(build: Build, runs: tuple[RunResult, ...]) -> tuple[Loom, ...]:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from domain.build.choices import FuseFamily, Polarity
 from domain.build.records import Run
 from domain.checks.context import Context
-from domain.electrical.protection import fuses
+from domain.electrical import fuses
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 from domain.sheet import RunResult

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from domain.build.choices import BlockKind, Termination, UnitHabit
 from domain.build.records import Block, Build, Record, Run, Zone, records
 from domain.cable.fittings import for_cable, heat_shrink, outside_diameter_mm, ring_fits
-from domain.cable.loom_materials import loom_needs
 from domain.cable.looms import engine_bay, looms
 from domain.cable.pieces import END_ALLOWANCE_M, WireEnd, WirePiece, in_fused_block, wire_pieces
+from domain.cable.sold_lengths import SOLD_BY_M, round_up
 from domain.electrical.blocks import block_results
 from domain.materials.hardware import (
     HOLDER_SCREWS,
@@ -24,6 +24,7 @@ from domain.materials.hardware import (
     screws,
     sheet,
 )
+from domain.materials.loom_materials import loom_needs
 from domain.materials.takeoff import GROUPS, Need, Needs
 from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult, Sheet
 from domain.units.gauges import gauge_text
@@ -34,9 +35,6 @@ if TYPE_CHECKING:
 
 SHRINK_PIECE_M = 0.05
 """Heat-shrink over one end [m]. Common practice."""
-
-SOLD_BY_M = {UnitHabit.INCH: 0.3048, UnitHabit.METRIC: 0.5}
-"""Wire, loom and heat-shrink are sold by the foot or by the half metre [m]. Common practice."""
 
 SHEET_STEP_M2 = 0.01
 
@@ -100,11 +98,6 @@ def with_sheets(build: Build, sheet: Sheet, lists: "tuple[SheetCutList, ...]") -
     """The results of a build with the bill of materials of these sheets to cut."""
     lines = materials_list(build, sheet.runs, sheet.parts, sheet.blocks, lists=lists)
     return replace(sheet, materials=lines)
-
-
-def round_up(needed: float, step: float) -> float:
-    """The least whole number of steps that covers ``needed``, in the same unit."""
-    return round(ceil(needed / step - 1e-9) * step, 9)
 
 
 def _finished(key: tuple[str, str, str, str], line: Need, units: UnitHabit) -> MaterialLine:

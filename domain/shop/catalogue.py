@@ -18,9 +18,10 @@ from pydantic import (
 )
 
 from domain.build.edits import sentence
-from domain.build.records import Name, Short, visible
+from domain.build.records import Name, Short
 from domain.csv_cells import defused, number, plain, refused, rows_under, written
 from domain.materials.takeoff import GROUPS
+from domain.visible_text import visible
 
 COLUMNS = (
     "name",

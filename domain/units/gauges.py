@@ -2,8 +2,8 @@
 
 import re
 
-from domain.build.records import visible
 from domain.units.table import UnitError
+from domain.visible_text import visible
 
 AWG_SIZES = tuple(f"AWG {n}/0" for n in (4, 3, 2, 1)) + tuple(f"AWG {n}" for n in range(1, 25))
 """AWG sizes that are taken, largest first (ASTM B258 goes on to 56, too thin for power)."""

@@ -14,11 +14,11 @@ import re
 from functools import lru_cache
 from typing import Any
 
-from domain.build.choices import UnitHabit
-from domain.build.records import visible
 from domain.units.gauges import format_gauge, parse_gauge
+from domain.units.habit import UnitHabit
 from domain.units.show import format_quantity
 from domain.units.table import KINDS, PAIRS, Kind, Unit, UnitError
+from domain.visible_text import visible
 
 __all__ = [
     "KINDS",

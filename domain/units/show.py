@@ -8,7 +8,7 @@ be typed again and comes back within the rounding shown, for all kinds that ``KI
 import math
 from collections.abc import Callable
 
-from domain.build.choices import UnitHabit
+from domain.units.habit import UnitHabit
 from domain.units.table import INCH, POUND, SQUARE_FOOT, SQUARE_INCH
 
 NOTHING = "-"

@@ -4,7 +4,8 @@ from math import inf, sqrt
 
 from domain.cable.bundles import BundleSize, ratio
 from domain.cable.fittings import LOOM_FILL, outside_diameter_mm
-from domain.cable.looms import bundle_of, conductors_in
+from domain.cable.looms import bundle_of
+from domain.electrical.bundling import conductors_in
 from domain.sheet import LoomStretch, RunResult
 from domain.workings.cited import ENTERED, PRACTICE, cite
 from domain.workings.context import Context

@@ -3,9 +3,10 @@
 from math import ceil
 
 from domain.build.records import table_of
-from domain.cable.loom_materials import CLAMP_SCREW, loom_needs
 from domain.cable.looms import bundle_of, looms
-from domain.materials.bill import SHEET_STEP_M2, SOLD_BY_M, materials_list, round_up
+from domain.cable.sold_lengths import SOLD_BY_M, round_up
+from domain.materials.bill import SHEET_STEP_M2, materials_list
+from domain.materials.loom_materials import CLAMP_SCREW, loom_needs
 from domain.materials.takeoff import ONE_FOR_ALL
 from domain.sheet import MaterialLine
 from domain.workings.cited import PRACTICE, cite

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Self
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import Edit, EditRefused, SetField, apply, describe
-from domain.build.records import Build, visible
+from domain.build.records import Build
+from domain.visible_text import visible
 from storage.errors import DATABASE_ERRORS, StoreChanged, StoreError, plain_error
 from storage.store import journal, read
 from storage.store.connection import open_file

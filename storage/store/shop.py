@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import Edit, EditRefused, describe
-from domain.build.records import visible
 from domain.shop.shop import Shop, apply_to_shop
+from domain.visible_text import visible
 from storage.errors import StoreChanged, StoreError
 from storage.store import journal, shop_read
 from storage.store.builds import Store

@@ -80,7 +80,7 @@ def _with_hint(message: str) -> str:
 
 def _say(message: str, code: int) -> int:
     """Print one line on standard error, free of anything that a terminal would act on."""
-    from domain.build.records import visible
+    from domain.visible_text import visible
 
     print(visible(f"mainrun: {' '.join(message.split())}"), file=sys.stderr)
     return code

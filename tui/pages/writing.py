@@ -4,7 +4,7 @@ import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from domain.build.records import visible
+from domain.visible_text import visible
 from tui.commands.remote import fetch_line
 from tui.pages.long_work import LongWork, Progress
 from tui.pages.page import wrapped

@@ -2,9 +2,10 @@
 
 from rich.cells import cell_len
 
-from domain.build.records import Build, label, visible
+from domain.build.records import Build, label
 from domain.fabrication.nesting.blanks import CutSheet, Placed
 from domain.units.show import format_quantity
+from domain.visible_text import visible
 from tui.pictures.raster import Point, Raster
 from tui.widgets.cell_text import cut
 

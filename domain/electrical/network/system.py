@@ -7,10 +7,9 @@ from math import sqrt
 
 from domain.build.choices import BlockKind, Polarity, UnitHabit
 from domain.build.records import Amplifier, Battery, Block, Build, GroundPoint, Run, find
-from domain.electrical import ampacity, conductors, loads, sources
+from domain.electrical import ampacity, conductors, fuses, loads, sources
 from domain.electrical.network import nodal
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import fuses
 from domain.reference.planning import planned
 from domain.units.table import INCH
 
@@ -77,7 +76,8 @@ def conductor(
 ) -> Conductor:
     """A run with its lengths, its place and the gauges it may have.
 
-    ``beside``: run id -> loaded conductors in its loom, as ``domain.cable.looms.conductors_in``.
+    ``beside``: run id -> loaded conductors in its loom, as
+    ``domain.electrical.bundling.conductors_in``.
     """
     length = assumed_length_m(run, build.header.units) if run.length_m is None else run.length_m
     if run.slack_m is not None:

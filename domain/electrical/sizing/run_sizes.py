@@ -12,11 +12,11 @@ from math import inf
 
 from domain.build.choices import Polarity
 from domain.build.records import Build
-from domain.electrical import conductors, loads
+from domain.electrical import conductors, fuses, loads
 from domain.electrical.network import nodal, system
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import coordination, fuses, guards, opening
+from domain.electrical.protection import coordination, guards, opening
 from domain.electrical.sizing import drop_budget
 from domain.electrical.sizing.sized import Answer, Sized, drops, inside_limit, note_least
 from domain.reference.planning import planned

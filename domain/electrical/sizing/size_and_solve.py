@@ -4,12 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from domain.build.records import Build
-from domain.cable.looms import conductors_in
-from domain.electrical import sources
+from domain.electrical import fuses, sources
+from domain.electrical.bundling import conductors_in
 from domain.electrical.network import system
 from domain.electrical.network.states import TITLES, Wired, solve_state
 from domain.electrical.network.wiring import Wiring, wiring
-from domain.electrical.protection import fuses
 from domain.electrical.sizing.run_sizes import size
 from domain.electrical.sizing.sized import Sized
 from domain.sheet import NetworkState

@@ -5,10 +5,9 @@ from dataclasses import dataclass, field
 
 from domain.build.choices import FuseFamily
 from domain.build.records import Build
-from domain.electrical import conductors
+from domain.electrical import conductors, fuses
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import fuses
 from domain.electrical.protection.guards import Guard
 
 

@@ -3,7 +3,8 @@
 from math import inf
 
 from domain.build.choices import FuseFamily
-from domain.electrical.protection import coordination, fuse_study, fuses, opening, short_circuit
+from domain.electrical import fuse_study, fuses
+from domain.electrical.protection import coordination, opening, short_circuit
 from domain.electrical.protection.withstand import (
     ADIABATIC_S,
     Wire,

@@ -5,7 +5,8 @@ Whether it opens in time is in ``fuse_study``.
 
 from math import inf
 
-from domain.electrical.protection import fuses, guards
+from domain.electrical import fuses
+from domain.electrical.protection import guards
 from domain.sheet import RunResult
 from domain.workings.cited import ENTERED, PRACTICE, plan, plan_source, row_source
 from domain.workings.context import Context

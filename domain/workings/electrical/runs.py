@@ -4,10 +4,9 @@ Fuses of a run are in ``fuses``.
 """
 
 from domain.build.choices import Metal
-from domain.electrical import ampacity, conductors
+from domain.electrical import ampacity, conductors, fuses
 from domain.electrical.network import system
 from domain.electrical.network.system import NO_ZONE_C
-from domain.electrical.protection import fuses
 from domain.reference.planning import planned
 from domain.sheet import RunResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source, row_source

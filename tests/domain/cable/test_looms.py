@@ -13,11 +13,12 @@ from domain.build.edits import SetField
 from domain.build.records import Build, Run
 from domain.cable.bundles import bundle_size
 from domain.cable.fittings import loom, outside_diameter_mm
-from domain.cable.loom_materials import SUPPORT_SPACING_M, clamps_between
-from domain.cable.looms import conductors_in, looms
+from domain.cable.looms import looms
+from domain.electrical.bundling import conductors_in
 from domain.evaluate import evaluate, make_plan
 from domain.findings import Finding, Level
 from domain.materials.bill import materials_list
+from domain.materials.loom_materials import SUPPORT_SPACING_M, clamps_between
 from domain.mending import mend
 from domain.sheet import MaterialLine, Sheet
 from domain.work_order import work_order

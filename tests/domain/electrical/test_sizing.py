@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from domain.build.choices import FuseFamily
 from domain.build.edits import EditRefused
 from domain.build.records import Build
+from domain.electrical import fuses
 from domain.electrical.network import system
-from domain.electrical.protection import fuses
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate
 from tests.domain.electrical.random_builds import builds, random_build

@@ -12,7 +12,6 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from domain.build.choices import UnitHabit
-from domain.build.records import visible
 from domain.units.gauges import AWG_SIZES, METRIC_SIZES
 from domain.units.parse import (
     KINDS,

@@ -11,7 +11,8 @@ from domain.build import actions
 from domain.build.choices import FuseFamily
 from domain.build.edits import AddRecord, Scalar
 from domain.build.records import Build
-from domain.electrical.protection import coordination, fuses
+from domain.electrical import fuses
+from domain.electrical.protection import coordination
 from domain.electrical.protection.opening import (
     Point,
     Window,

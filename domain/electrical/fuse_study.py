@@ -9,10 +9,11 @@ from math import inf
 
 from domain.build.choices import BlockKind
 from domain.build.records import Build
+from domain.electrical import fuses
 from domain.electrical.network import nodal, system
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import coordination, fuses, opening, short_circuit
+from domain.electrical.protection import coordination, opening, short_circuit
 from domain.electrical.protection.withstand import withstand_s
 from domain.electrical.sizing.sized import Sized
 from domain.sheet import FuseStudy

@@ -1,0 +1,21 @@
+"""Which runs lie in one loom: the more loaded conductors lie together, the less each carries."""
+
+from collections import Counter
+from collections.abc import Iterable
+
+from domain.build.records import Run
+
+
+def loom_id(run: Run) -> str:
+    """What names a run's loom: its word without spaces at the ends, in small letters; or ""."""
+    return run.loom.strip().casefold()
+
+
+def conductors_in(runs: Iterable[Run]) -> dict[str, int]:
+    """Run id -> how many conductors lie in its loom, itself too, for runs that share one.
+
+    Every run of a build carries current, feed or return, new or existing: all of them warm it.
+    """
+    named = {run.id: loom_id(run) for run in runs if run.loom}
+    together = Counter(named.values())
+    return {id: together[word] for id, word in named.items() if word}
