@@ -22,6 +22,7 @@ from domain.units.parse import (
     parse_quantity,
 )
 from domain.units.show import format_amount, format_signed
+from domain.visible_text import visible
 
 REGISTRY: Any = pint.UnitRegistry()
 INCH, METRIC = UnitHabit.INCH, UnitHabit.METRIC
