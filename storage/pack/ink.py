@@ -10,8 +10,11 @@ from io import BytesIO
 from math import ceil, cos, radians, sin, tan
 from typing import Any
 
+from reportlab import rl_config
+from reportlab.pdfgen.canvas import Canvas
+
 from domain.fabrication.shape.flat_pattern import Arc, Line, Path
-from storage.pack.fonts import POINT_MM, fitted, pieces, width_mm
+from storage.pack.fonts import BOLD, PLAIN, POINT_MM, fitted, pieces, width_mm
 
 _FINEST_DEG = 30.0
 """Arcs are drawn as cubic curves of at most this much: off by 4e-7 of the radius."""
@@ -41,40 +44,91 @@ SCORE_ASIDE = 0.7
 Later = Callable[[int], None]
 """Draws what is known at the end only; takes the number of pages."""
 
+# Page streams in base 85 are a quarter larger and, coded without the C extension, slow.
+rl_config.useA85 = 0
 
-class Ink:
-    """A PDF document that is drawn on page by page; the same drawing gives the same bytes.
 
-    Pages are held back until the end, when their number is known.
+class Sheets(Canvas):  # type: ignore[misc]
+    """A canvas that sets words of any script and holds its pages back until all are drawn.
+
+    Bold is asked for by the font ``BOLD``; any other font stands for the plain one.
     """
 
     def __init__(self, title: str, width: float, height: float) -> None:
-        from reportlab.pdfgen.canvas import Canvas
+        self.title = title
+        self.file = BytesIO()
+        self.held: list[dict[str, Any]] = []
+        self.later: list[Later] = []
+        super().__init__(self.file, pagesize=_points(width, height), invariant=1, pageCompression=1)
 
-        self._bytes = BytesIO()
-        size = (width / POINT_MM, height / POINT_MM)
-        self._canvas: Any = Canvas(self._bytes, pagesize=size, invariant=1, pageCompression=1)
-        self._canvas.setTitle(title)
-        self._canvas.setCreator("Mainrun")
-        self._canvas.setAuthor("")
-        self._canvas.setSubject("print at 100 %, no scaling")
-        self._canvas.setViewerPreference("PrintScaling", "None")
-        self._held: list[tuple[dict[str, Any], list[Later]]] = []
-        self._later: list[Later] = []
+    def showPage(self) -> None:  # noqa: N802
+        """Go on to the next page."""
+        self.held.append(dict(self.__dict__))
+        self.later = []
+        self._startPage()
+
+    def save(self) -> None:
+        """Nothing: the library saves after each stretch of pages, ``finish`` once at the end."""
+
+    def finish(self) -> bytes:
+        """The finished file."""
+        self.setTitle(self.title)
+        self.setCreator("Mainrun")
+        self.setAuthor("")
+        self.setSubject("print at 100 %, no scaling")
+        self.setViewerPreference("PrintScaling", "None")
+        for state in self.held:
+            self.__dict__.update(state)
+            for draw in self.later:
+                draw(len(self.held))
+            super().showPage()
+        super().save()
+        return self.file.getvalue()
+
+    def drawString(self, x: float, y: float, text: str, *_: Any, **__: Any) -> None:  # noqa: N802
+        """Words from a point on their base line, in the fonts that have their letters."""
+        bold, size = self._fontname == BOLD, self._fontsize
+        before = ""
+        for font, piece in pieces(text, bold):
+            if before:
+                x += self.stringWidth(before, self._fontname, size)
+            if font != self._fontname:
+                self.setFont(font, size)
+            super().drawString(x, y, piece)
+            before = piece
+        if self._fontname not in (PLAIN, BOLD):
+            self.setFont(BOLD if bold else PLAIN, size)
+
+    def drawRightString(self, x: float, y: float, text: str, *_: Any, **__: Any) -> None:  # noqa: N802
+        """Words up to a point on their base line."""
+        wide = width_mm(text, self._fontsize, self._fontname == BOLD) / POINT_MM
+        self.drawString(x - wide, y, text)
+
+    def drawCentredString(self, x: float, y: float, text: str, *_: Any, **__: Any) -> None:  # noqa: N802
+        """Words about a point on their base line."""
+        wide = width_mm(text, self._fontsize, self._fontname == BOLD) / POINT_MM
+        self.drawString(x - wide / 2, y, text)
+
+
+class Ink:
+    """A PDF document that is drawn on page by page; the same drawing gives the same bytes."""
+
+    def __init__(self, title: str, width: float, height: float) -> None:
+        self.canvas = Sheets(title, width, height)
         self._marks = 0
 
     @property
     def page(self) -> int:
         """Number of the page that is drawn on, from 1."""
-        return len(self._held) + 1
+        return len(self.canvas.held) + 1
 
     def page_size(self, width: float, height: float) -> None:
         """Size of this page and of those that follow."""
-        self._canvas.setPageSize((width / POINT_MM, height / POINT_MM))
+        self.canvas.setPageSize(_points(width, height))
 
     def later(self, draw: Later) -> None:
         """Draw on this page when all pages are done."""
-        self._later.append(draw)
+        self.canvas.later.append(draw)
 
     def number(self, right: float, y: float) -> None:
         """Write "page 3 of 12" up to a point on its base line."""
@@ -91,50 +145,42 @@ class Ink:
         key = f"mark{self._marks}"
 
         def mark(total: int) -> None:
-            self._canvas.bookmarkPage(key)
-            self._canvas.addOutlineEntry(title, key, level, closed=level > 0)
+            self.canvas.bookmarkPage(key)
+            self.canvas.addOutlineEntry(title, key, level, closed=level > 0)
 
         self.later(mark)
 
     def end_page(self) -> None:
         """Go on to the next page."""
-        self._held.append((dict(self._canvas.__dict__), self._later))
-        self._later = []
-        self._canvas._startPage()
+        self.canvas.showPage()
 
     def close(self) -> bytes:
         """The finished file."""
-        for state, later in self._held:
-            self._canvas.__dict__.update(state)
-            for draw in later:
-                draw(len(self._held))
-            self._canvas.showPage()
-        self._canvas.save()
-        return self._bytes.getvalue()
+        return self.canvas.finish()
 
     @contextmanager
     def window(
         self, x: float, y: float, width: float, height: float, shift: tuple[float, float] = (0, 0)
     ) -> Iterator[None]:
         """Draw only inside this rectangle, with everything shifted by ``shift``."""
-        self._canvas.saveState()
-        path = self._canvas.beginPath()
+        self.canvas.saveState()
+        path = self.canvas.beginPath()
         path.rect(*_points(x, y, width, height))
-        self._canvas.clipPath(path, stroke=0, fill=0)
-        self._canvas.translate(*_points(*shift))
+        self.canvas.clipPath(path, stroke=0, fill=0)
+        self.canvas.translate(*_points(*shift))
         yield
-        self._canvas.restoreState()
+        self.canvas.restoreState()
 
     def style(self, style: Style) -> None:
         """How the following lines look."""
-        self._canvas.setLineWidth(style.weight / POINT_MM)
-        self._canvas.setDash([each / POINT_MM for each in style.dashes])
-        self._canvas.setStrokeGray(style.grey)
-        self._canvas.setLineCap(1 if style is HEAT else 0)
+        self.canvas.setLineWidth(style.weight / POINT_MM)
+        self.canvas.setDash([each / POINT_MM for each in style.dashes])
+        self.canvas.setStrokeGray(style.grey)
+        self.canvas.setLineCap(1 if style is HEAT else 0)
 
     def line(self, x0: float, y0: float, x1: float, y1: float) -> None:
         """A straight line."""
-        self._canvas.line(*_points(x0, y0, x1, y1))
+        self.canvas.line(*_points(x0, y0, x1, y1))
 
     def lines(self, lines: Iterable[Line]) -> None:
         """Straight lines."""
@@ -143,30 +189,30 @@ class Ink:
 
     def curve(self, points: Iterable[tuple[float, float]]) -> None:
         """An open line through the points."""
-        drawn = self._canvas.beginPath()
+        drawn = self.canvas.beginPath()
         for i, point in enumerate(points):
             (drawn.lineTo if i else drawn.moveTo)(*_points(*point))
-        self._canvas.drawPath(drawn, stroke=1, fill=0)
+        self.canvas.drawPath(drawn, stroke=1, fill=0)
 
     def box(self, x: float, y: float, width: float, height: float) -> None:
         """A rectangle that is not filled."""
-        self._canvas.rect(*_points(x, y, width, height), stroke=1, fill=0)
+        self.canvas.rect(*_points(x, y, width, height), stroke=1, fill=0)
 
     def circle(self, x: float, y: float, radius: float) -> None:
         """A circle that is not filled."""
-        self._canvas.circle(*_points(x, y, radius), stroke=1, fill=0)
+        self.canvas.circle(*_points(x, y, radius), stroke=1, fill=0)
 
     def bar(self, x: float, y: float, width: float, height: float, grey: float = 0.0) -> None:
         """A filled rectangle with no line round it."""
-        self._canvas.setFillGray(grey)
-        self._canvas.rect(*_points(x, y, width, height), stroke=0, fill=1)
-        self._canvas.setFillGray(0)
+        self.canvas.setFillGray(grey)
+        self.canvas.rect(*_points(x, y, width, height), stroke=0, fill=1)
+        self.canvas.setFillGray(0)
 
     def path(self, path: Path, fill: float | None = None) -> None:
         """A closed path of lines and arcs, filled with a grey where one is given."""
         if not path:
             return
-        drawn = self._canvas.beginPath()
+        drawn = self.canvas.beginPath()
         drawn.moveTo(*_points(*path[0].start))
         for each in path:
             if isinstance(each, Line):
@@ -181,7 +227,7 @@ class Ink:
         self, points: Iterable[tuple[float, float]], fill: float | None, stroke: bool = True
     ) -> None:
         """A closed polygon."""
-        drawn = self._canvas.beginPath()
+        drawn = self.canvas.beginPath()
         for i, point in enumerate(points):
             (drawn.lineTo if i else drawn.moveTo)(*_points(*point))
         drawn.close()
@@ -189,9 +235,9 @@ class Ink:
 
     def _draw(self, drawn: Any, fill: float | None, stroke: bool = True) -> None:
         if fill is not None:
-            self._canvas.setFillGray(fill)
-        self._canvas.drawPath(drawn, stroke=int(stroke), fill=int(fill is not None))
-        self._canvas.setFillGray(0)
+            self.canvas.setFillGray(fill)
+        self.canvas.drawPath(drawn, stroke=int(stroke), fill=int(fill is not None))
+        self.canvas.setFillGray(0)
 
     def text(
         self,
@@ -211,18 +257,15 @@ class Ink:
         """
         if most is not None:
             text = fitted(text, size_pt, most, bold)
-        canvas = self._canvas
-        shift = -width_mm(text, size_pt, bold) * align if align else 0.0
+        canvas = self.canvas
         if turn_deg:
             canvas.saveState()
             canvas.translate(*_points(x, y))
             canvas.rotate(turn_deg)
             x, y = 0.0, 0.0
-        at, base = _points(x + shift, y)
-        for font, piece in pieces(text, bold):
-            canvas.setFont(font, size_pt)
-            canvas.drawString(at, base, piece)
-            at += canvas.stringWidth(piece, font, size_pt)
+        shift = width_mm(text, size_pt, bold) * align if align else 0.0
+        canvas.setFont(BOLD if bold else PLAIN, size_pt)
+        canvas.drawString(*_points(x - shift, y), text)
         if turn_deg:
             canvas.restoreState()
 

@@ -1,13 +1,29 @@
-"""Pages that fill from the top: headings, words, lists and tables, with a head and a foot.
+"""Pages that fill from the top: headings, words, tables and pictures between a head and a foot.
 
-Own code in the place of the PDF library's paragraphs and tables: those read markup in what
-people typed, and break right-to-left text only after it was set. Lengths in millimetres.
+reportlab.platypus breaks the pages, splits tables and repeats their heads, and keeps together what
+belongs together. Words are broken into lines here before it gets them: its own paragraphs read
+markup in what people typed, and break right-to-left text only after it was set. Lengths in
+millimetres, sizes of letters in points.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
 
-from storage.pack.fonts import POINT_MM
+from reportlab.lib.colors import Color
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    KeepTogether,
+    LongTable,
+    PageTemplate,
+)
+from reportlab.platypus.tables import CellStyle
+
+from storage.pack.fonts import BOLD, PLAIN, POINT_MM, fitted
 from storage.pack.ink import Ink, Style
 from storage.pack.tiles import PAPERS
 from storage.pack.wrapping import wrapped
@@ -28,8 +44,11 @@ _PAD = 1.0
 _GAP = 3.0
 """Between columns."""
 
+_MOST_LINES = 50
+"""A row of a table must fit on a page."""
+
 TICK = "\x00tick"
-"""A cell with a box to tick."""
+"""A cell with a box to tick, or a box before words."""
 
 BLANK = "\x00blank"
 """A cell with a line to write on."""
@@ -51,9 +70,12 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """Cells of a table, and words below them from the first column of words to the right edge."""
+    """Cells of a table, and words below them from the first column of words to the right edge.
 
-    cells: tuple[str, ...]
+    Without cells it is a note between the rows.
+    """
+
+    cells: tuple[str, ...] = ()
     below: str = ""
 
 
@@ -64,49 +86,33 @@ class Group:
     title: str
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
-    """Words between the rows of a table, over its whole width."""
-
-    text: str
-
-
-Rows = Iterable[Row | Group | Note | tuple[str, ...]]
+Rows = Iterable[Row | Group | tuple[str, ...]]
 
 
 class Paper:
-    """A document in upright pages. ``starts`` has the first page of each section."""
+    """A document in upright pages. ``starts`` has the first page of each section.
+
+    What is added is laid out at the next section, or by ``end``.
+    """
 
     def __init__(self, ink: Ink, paper: str, head: str, foot: str) -> None:
         self.ink = ink
         self.width, self.height = PAPERS[paper]
-        self.size = paper
         self.starts: dict[str, int] = {}
         self._head, self._foot = head, foot
         self._section = ""
-        self._open = False
-        self.y = 0.0
+        self._story: list[Any] = []
 
     @property
     def across(self) -> float:
         """Width between the margins."""
         return self.width - LEFT - RIGHT
 
-    @property
-    def room(self) -> float:
-        """Height that is left on this page."""
-        return self.y - BOTTOM if self._open else self.height - TOP - BOTTOM
-
     def section(self, title: str) -> None:
         """Begin a section on a new page."""
-        self.end()
+        self.named(title)
         self._section = title
-        self._begin()
-        self.starts[title] = self.ink.page
-        self.ink.bookmark(title)
-        self.y -= 5.5
-        self.ink.text(LEFT, self.y, title, 16, bold=True, most=self.across)
-        self.y -= 4.5
+        self._add(wrapped(title, 16, self.across, True, 1), 16, bold=True, after=3.1)
 
     def named(self, title: str) -> None:
         """Begin a section whose pages are drawn by someone else."""
@@ -118,221 +124,261 @@ class Paper:
         """A heading that stays with at least so much of what follows."""
         lines = wrapped(title, 11.5, self.across, True, 2)
         self.need(keep + 5.0 * len(lines))
-        self.y -= 2.0
-        if mark:
-            self.ink.bookmark(title, 1)
-        for line in lines:
-            self.y -= 4.7
-            self.ink.text(LEFT, self.y, line, 11.5, bold=True)
-        self.y -= 1.8
+        self._add(lines, 11.5, bold=True, before=2.0, after=1.8)
+        self._story[-1].mark = title if mark else ""
 
     def words(
         self,
         text: str,
         *,
-        size: float = BODY,
         indent: float = 0.0,
         mark: str = "",
         bold: bool = False,
         after: float = 1.2,
     ) -> None:
         """Words over the whole width; ``mark`` stands before the first line, or is a ``TICK``."""
-        step = size * LEAD * POINT_MM
-        for i, line in enumerate(wrapped(text, size, self.across - indent, bold)):
-            self.need(step)
-            self.y -= step
-            if i == 0 and mark == TICK:
-                self._tick(LEFT + indent - 6.0, self.y)
-            elif i == 0 and mark:
-                self.ink.text(LEFT + indent - 4.0, self.y, mark, size, bold=bold)
-            self.ink.text(LEFT + indent, self.y, line, size, bold=bold)
-        self.y -= after
+        lines = wrapped(text, BODY, self.across - indent, bold)
+        self._add(lines, BODY, indent=indent, mark=mark, bold=bold, after=after)
 
-    def high(self, text: str, *, indent: float = 0.0, bold: bool = False) -> float:
-        """Height that such words take, without what comes after them."""
-        step = BODY * LEAD * POINT_MM
-        return step * len(wrapped(text, BODY, self.across - indent, bold))
+    def _add(
+        self,
+        lines: Sequence[str],
+        size: float,
+        *,
+        indent: float = 0.0,
+        mark: str = "",
+        bold: bool = False,
+        before: float = 0.0,
+        after: float,
+    ) -> None:
+        """Lines of words, the first with a mark before it, as a table that splits anywhere."""
+        first = _style(0.0, bold, size, 0.0, 0.0, indent - (6.0 if mark == TICK else 4.0))
+        words = _style(0.0, bold, size, 0.0, 0.0, 0.0)
+        rows: list[list[Any]] = [["", line] for line in lines]
+        rows[0][0] = _Mark(self.ink, mark) if mark == TICK else mark
+        self._story.append(
+            LongTable(
+                rows,
+                colWidths=_points(indent, self.across - indent),
+                rowHeights=[words.leading] * len(rows),
+                cellStyles=[[first, words]] * len(rows),
+                normalizedData=1,
+                spaceBefore=before / POINT_MM,
+                spaceAfter=after / POINT_MM,
+            )
+        )
+
+    def picture(self, height: float, draw: Callable[[float], None]) -> None:
+        """Something drawn, in one piece; ``draw`` takes its lower edge on the page."""
+        self._story.append(_Picture(height, draw))
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Keep on one page what is added meanwhile, unless it fills more than one."""
+        before, self._story = self._story, []
+        yield
+        self._story = [*before, KeepTogether(self._story)]
 
     def need(self, height: float) -> None:
         """Go on to a new page where there is not so much room left on this one."""
-        if not self._open:
-            self._begin()
-        elif self.y - height < BOTTOM and self.y < self.height - TOP - 0.01:
-            self.end()
-            self._begin()
-
-    def take(self, height: float) -> float:
-        """Room for something drawn: its lower edge."""
-        self.need(height)
-        self.y -= height
-        return self.y
+        self._story.append(CondPageBreak(min(height, self.height - TOP - BOTTOM) / POINT_MM))
 
     def space(self, height: float) -> None:
-        """Leave some room, none at the top of a page."""
-        if self._open and self.y < self.height - TOP - 0.01:
-            self.y = max(self.y - height, BOTTOM)
+        """Leave some room below what was added last, none at the top of a page."""
+        if self._story:
+            last = self._story[-1]
+            last.spaceAfter = last.getSpaceAfter() + height / POINT_MM
 
     def end(self) -> None:
-        """Finish the page, if there is one."""
-        if self._open:
-            self.ink.end_page()
-            self._open = False
+        """Lay out what was added and finish its last page."""
+        story, self._story = self._story, []
+        if not story:
+            return
+        frame = Frame(
+            *_points(LEFT, BOTTOM, self.across, self.height - TOP - BOTTOM),
+            leftPadding=0,
+            rightPadding=0,
+            topPadding=0,
+            bottomPadding=0,
+        )
+        size = _points(self.width, self.height)
+        page = PageTemplate(frames=[frame], pagesize=size, onPage=lambda *_: self._edges())
+        document = BaseDocTemplate(None, pagesize=size, pageTemplates=[page])
+        document.afterFlowable = self._after
+        document.build(story, canvasmaker=lambda *_, **__: self.ink.canvas)
 
     def table(self, columns: Sequence[Column], rows: Rows, none: str = "none") -> None:
         """A table with its headings on every page; ``none`` is said where it has no rows."""
-        laid = _Laid.of(columns, self.across)
-        self.space(1.5)
-        first = True
-        lines: list[tuple[str, ...]] = []
-        under: Sequence[str] = ()
+        made = _Table(self.ink, columns, self.across)
         for row in rows:
-            if isinstance(row, Group):
-                high = 6.4
-                # A group's heading stays with its first row.
-                fresh = self._fits(high + 12.0)
-            elif isinstance(row, Note):
-                under = wrapped(row.text, SMALL, laid.below_width)
-                lines = []
-                high = len(under) * _STEP + 2 * _PAD
-                fresh = self._fits(high)
-            else:
-                each = row if isinstance(row, Row) else Row(row)
-                lines = [
-                    (cell,) if cell[:1] == "\x00" else wrapped(cell, SMALL, w, c.bold, c.most)
-                    for cell, w, c in zip(each.cells, laid.inner, columns, strict=True)
-                ]
-                under = wrapped(each.below, SMALL, laid.below_width) if each.below else ()
-                high = (max(map(len, lines)) + len(under)) * _STEP + 2 * _PAD
-                fresh = self._fits(high)
-            if first or fresh:
-                self.need(laid.head_height + high)
-                self._table_head(laid)
-            first = False
-            if isinstance(row, Group):
-                self._group(row)
-            else:
-                self._row(laid, lines, under, high)
-        if first:
-            self.words(none)
-        self.space(2.5)
+            made.add(row)
+        if len(made.rows) > made.heads:
+            self._story.append(made.flowable())
+        else:
+            self.words(none, after=2.5)
 
-    def _fits(self, height: float) -> bool:
-        """Whether a new page must be begun for so much."""
-        if self._open and self.y - height >= BOTTOM:
-            return False
-        self.end()
-        self._begin()
-        return True
+    def _after(self, flowable: Any) -> None:
+        """Name the page on which a marked heading was laid."""
+        if mark := getattr(flowable, "mark", ""):
+            self.ink.bookmark(mark, 1)
 
-    def _table_head(self, laid: "_Laid") -> None:
-        if not laid.head_height:
-            return
-        top = self.y
-        self.y -= laid.head_height
-        self.ink.bar(LEFT, self.y, self.across, laid.head_height, grey=0.88)
-        for column, at, lines in zip(laid.columns, laid.at, laid.heads, strict=True):
-            self._cell(column, at, lines, top - _PAD, bold=True)
-        self.ink.style(EDGE)
-        self.ink.line(LEFT, self.y, LEFT + self.across, self.y)
-
-    def _group(self, group: Group) -> None:
-        self.y -= 6.4
-        self.ink.text(LEFT + 1, self.y + 1.7, group.title, BODY, bold=True, most=self.across - 2)
-        self.ink.style(RULE)
-        self.ink.line(LEFT, self.y, LEFT + self.across, self.y)
-
-    def _row(
-        self,
-        laid: "_Laid",
-        cells: list[tuple[str, ...]],
-        under: Sequence[str],
-        high: float,
-    ) -> None:
-        top = self.y - _PAD
-        for column, at, lines in zip(laid.columns, laid.at, cells, strict=bool(cells)):
-            self._cell(column, at, lines, top, bold=column.bold)
-        y = top - max(map(len, cells), default=0) * _STEP
-        for i, line in enumerate(under, 1):
-            self.ink.text(laid.below_at, y - i * _STEP + _DESCENT, line, SMALL)
-        self.y -= high
-        self.ink.style(RULE)
-        self.ink.line(LEFT, self.y, LEFT + self.across, self.y)
-
-    def _cell(
-        self, column: Column, at: float, lines: Sequence[str], top: float, bold: bool
-    ) -> None:
-        inner = column.width - _GAP
-        x = at + _GAP / 2 + inner * column.align
-        for i, line in enumerate(lines, 1):
-            y = top - i * _STEP + _DESCENT
-            if line == TICK:
-                self._tick(at + _GAP / 2, y)
-            elif line == BLANK:
-                self.ink.style(EDGE)
-                self.ink.line(at + _GAP / 2, y - 0.6, at + _GAP / 2 + inner, y - 0.6)
-            elif line:
-                self.ink.text(x, y, line, SMALL, align=column.align, bold=bold)
-
-    def _tick(self, x: float, y: float) -> None:
-        self.ink.style(EDGE)
-        self.ink.box(x, y - 0.7, 3.4, 3.4)
-
-    def _begin(self) -> None:
-        ink = self.ink
-        ink.page_size(self.width, self.height)
-        self._open = True
+    def _edges(self) -> None:
+        """Head and foot of a page."""
+        ink, right = self.ink, self.width - RIGHT
         ink.text(LEFT, self.height - 13.0, self._head, SMALL, most=self.across * 0.6)
-        right = self.width - RIGHT
         ink.text(right, self.height - 13.0, self._section, SMALL, align=1, most=self.across * 0.37)
         ink.style(RULE)
         ink.line(LEFT, self.height - 15.0, right, self.height - 15.0)
         ink.line(LEFT, BOTTOM - 2.5, right, BOTTOM - 2.5)
         ink.text(LEFT, BOTTOM - 6.5, self._foot, SMALL, most=self.across - 45)
         ink.number(right, BOTTOM - 6.5)
-        self.y = self.height - TOP
 
 
-_STEP = SMALL * LEAD * POINT_MM
-_DESCENT = 0.9
-"""From the foot of a line up to its base line."""
+@dataclass(eq=False)
+class _Picture(Flowable):  # type: ignore[misc]
+    """Something drawn at its place on the page."""
+
+    high: float
+    paint: Callable[[float], None]
+
+    def __post_init__(self) -> None:
+        super().__init__()
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        return width, self.high / POINT_MM
+
+    def drawOn(self, canvas: Any, x: float, y: float, _sW: float = 0) -> None:  # noqa: N802, N803
+        self.paint(y * POINT_MM)
 
 
-@dataclass(frozen=True, slots=True)
-class _Laid:
-    """Where the columns of a table are, each with its width."""
+@dataclass(eq=False)
+class _Mark(Flowable):  # type: ignore[misc]
+    """A cell that is a box to tick, or a line to write on."""
 
-    columns: tuple[Column, ...]
-    at: tuple[float, ...]
-    inner: tuple[float, ...]
-    heads: tuple[tuple[str, ...], ...]
-    head_height: float
-    below_at: float
-    below_width: float
+    ink: Ink
+    what: str
 
-    @classmethod
-    def of(cls, columns: Sequence[Column], across: float) -> "_Laid":
-        fixed = sum(column.width for column in columns)
-        free = [column for column in columns if not column.width]
-        share = (across - fixed) / len(free) if free else 0.0
-        widths = [column.width or share for column in columns]
-        resolved = tuple(
-            replace(column, width=width) for column, width in zip(columns, widths, strict=True)
+    def __post_init__(self) -> None:
+        super().__init__()
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        self.wide = width
+        return 0.0, SMALL * LEAD
+
+    def drawOn(self, canvas: Any, x: float, y: float, _sW: float = 0) -> None:  # noqa: N802, N803
+        left, base = x * POINT_MM, y * POINT_MM + 0.9
+        self.ink.style(EDGE)
+        if self.what == TICK:
+            self.ink.box(left, base - 0.7, 3.4, 3.4)
+        else:
+            self.ink.line(left, base - 0.6, left + self.wide * POINT_MM, base - 0.6)
+
+
+class _Table:
+    """The rows of a table as the library takes them: cells, their styles, rules and blocks."""
+
+    def __init__(self, ink: Ink, columns: Sequence[Column], across: float) -> None:
+        free = sum(not column.width for column in columns)
+        share = (across - sum(column.width for column in columns)) / max(free, 1)
+        self.ink, self.columns = ink, columns
+        self.widths = [column.width or share for column in columns]
+        self.second = next((i for i, c in enumerate(columns) if i and not c.align), 0)
+        self.rows: list[list[Any]] = []
+        self.styles: list[list[CellStyle]] = []
+        self.heights: list[float] = []
+        self.commands: list[tuple[Any, ...]] = [_rule(RULE, -1)]
+        self.plain = [_style(column.align, column.bold) for column in columns]
+        self.group = [_style(0.0, True, BODY, 1.2, 1.1)] * len(columns)
+        self.block: int | None = None
+        self.heads = int(any(column.title for column in columns))
+        if self.heads:
+            heads = zip(columns, self.widths, strict=True)
+            titles = ["\n".join(wrapped(c.title, SMALL, w - _GAP, True)) for c, w in heads]
+            self._put(titles, [_style(column.align, True) for column in columns])
+            self.commands += [_rule(EDGE, 0), ("BACKGROUND", (0, 0), (-1, 0), _grey(0.88))]
+
+    def add(self, row: Row | Group | tuple[str, ...]) -> None:
+        """One more row; the heading of a group stays with what follows it."""
+        at = len(self.rows)
+        if isinstance(row, Group):
+            self.block = at if self.block is None else self.block
+            self._put([fitted(row.title, BODY, sum(self.widths) - _GAP, True)], self.group)
+            return
+        each = row if isinstance(row, Row) else Row(row)
+        cells = [self._cell(i, text) for i, text in enumerate(each.cells)]
+        self._put(self._with(cells, each.below) if each.below else cells, self.plain)
+        if self.block is not None:
+            self.commands.append(("NOSPLIT", (0, self.block), (0, at)))
+        self.block = None
+
+    def flowable(self) -> LongTable:
+        """The table as the library lays it out."""
+        return LongTable(
+            self.rows,
+            colWidths=_points(*self.widths),
+            rowHeights=self.heights,
+            cellStyles=self.styles,
+            style=self.commands,
+            repeatRows=self.heads,
+            normalizedData=1,
+            spaceBefore=1.5 / POINT_MM,
+            spaceAfter=2.5 / POINT_MM,
         )
-        at = tuple(LEFT + sum(widths[:i]) for i in range(len(widths)))
-        inner = tuple(width - _GAP for width in widths)
-        heads = tuple(
-            wrapped(column.title, SMALL, width, True)
-            for column, width in zip(columns, inner, strict=True)
-        )
-        titled = any(column.title for column in columns)
-        high = max(map(len, heads)) * _STEP + 2 * _PAD if titled else 0.0
-        second = next((i for i, c in enumerate(columns) if i and not c.align), 0)
-        return cls(
-            resolved,
-            at,
-            inner,
-            heads,
-            high,
-            at[second] + _GAP / 2,
-            across - (at[second] - LEFT) - _GAP,
-        )
+
+    def _put(self, cells: list[Any], styles: list[CellStyle]) -> None:
+        one, lines = styles[0], max(map(_lines, cells))
+        self.heights.append(lines * one.leading + one.topPadding + one.bottomPadding)
+        self.rows.append([*cells, *[""] * (len(self.columns) - len(cells))])
+        self.styles.append(styles)
+
+    def _cell(self, column: int, text: str) -> Any:
+        if text[:1] == "\x00":
+            return _Mark(self.ink, text)
+        each = self.columns[column]
+        inner = self.widths[column] - _GAP
+        return "\n".join(wrapped(text, SMALL, inner, each.bold, each.most))
+
+    def _with(self, cells: list[Any], below: str) -> list[Any]:
+        """Cells with words below them: more lines of one cell, beyond its right edge."""
+        at = self.second
+        high = max(map(_lines, cells), default=0)
+        own = cells[at].split("\n") if cells else []
+        room = sum(self.widths[at:]) - _GAP
+        more = wrapped(below, SMALL, room, most=_MOST_LINES - high)
+        words = "\n".join((*own, *[""] * (high - len(own)), *more))
+        return [*(cells or [""] * len(self.columns))[:at], words, *cells[at + 1 :]]
+
+
+def _style(
+    align: float,
+    bold: bool,
+    size: float = SMALL,
+    top: float = _PAD,
+    bottom: float = _PAD,
+    left: float = _GAP / 2,
+) -> CellStyle:
+    style = CellStyle("")
+    style.fontname, style.fontsize, style.leading = BOLD if bold else PLAIN, size, size * LEAD
+    style.topPadding, style.bottomPadding, style.leftPadding = _points(top, bottom, left)
+    style.rightPadding = _GAP / 2 / POINT_MM
+    style.alignment, style.valign = {0.0: "LEFT", 0.5: "CENTER"}.get(align, "RIGHT"), "TOP"
+    return style
+
+
+def _lines(cell: Any) -> int:
+    return cell.count("\n") + 1 if isinstance(cell, str) else 1
+
+
+def _rule(style: Style, below: int) -> tuple[Any, ...]:
+    """The library's command for a rule below a row; -1: below every one."""
+    first = max(below, 0)
+    weight = style.weight / POINT_MM
+    return ("LINEBELOW", (0, first), (-1, below), weight, _grey(style.grey))
+
+
+def _grey(grey: float) -> Color:
+    return Color(grey, grey, grey)
+
+
+def _points(*lengths: float) -> tuple[float, ...]:
+    return tuple(each / POINT_MM for each in lengths)

@@ -1,15 +1,16 @@
 """The cut list of wire and of sheet: every piece, and what it is cut from."""
 
 from collections.abc import Iterator
+from functools import partial
 
 from domain.cable.cut_list import OFF_THE_ROLL, CutGroup, CutLength
 from domain.cable.pieces import WireEnd
 from domain.fabrication.nesting.blanks import CutSheet, alike
 from domain.fabrication.nesting.cut_sheets import GRAINED, Layout
 from storage.pack.fonts import width_mm
-from storage.pack.ink import HOLE, THIN
+from storage.pack.ink import HOLE, THIN, Ink
 from storage.pack.pack_context import Pack
-from storage.pack.paper import LEFT, SMALL, TICK, Column, Group, Note, Paper, Row
+from storage.pack.paper import LEFT, SMALL, TICK, Column, Group, Paper, Row
 
 _PICTURE = 62.0
 """Greatest height of the picture of a sheet [mm]."""
@@ -38,7 +39,7 @@ def cuts(pack: Pack, paper: Paper) -> None:
     _sheets(pack, paper)
 
 
-def _wire(pack: Pack, group: CutGroup) -> Iterator[Row | Group | Note]:
+def _wire(pack: Pack, group: CutGroup) -> Iterator[Row | Group]:
     show = pack.show
     yield Group(f"{group.item}, {group.size}: {show('length', group.needed_m)} together")
     for piece in group.pieces:
@@ -54,7 +55,7 @@ def _wire(pack: Pack, group: CutGroup) -> Iterator[Row | Group | Note]:
     if not group.exact:
         share = show("share", group.least_share)
         notes.append(f"At least {share} of this cost is needed whatever the order of cutting.")
-    yield from map(Note, notes)
+    yield from (Row(below=note) for note in notes)
 
 
 def _length(pack: Pack, length: CutLength) -> str:
@@ -109,28 +110,14 @@ def _scale(paper: Paper, sheet: CutSheet) -> float:
 def _sheet(pack: Pack, paper: Paper, sheet: CutSheet, title: str) -> None:
     """A sheet as a picture and what is cut from it as a table."""
     show = pack.show
-    wide, high = sheet.size.length_m, sheet.size.width_m
+    high = sheet.size.width_m
     scale = _scale(paper, sheet)
     paper.need(high * scale + 24)
     paper.words(f"{title}: {sheet.size.name}", after=1.5)
-    low = paper.take(high * scale)
-    ink = paper.ink
-    ink.style(HOLE)
-    ink.box(LEFT, low, wide * scale, high * scale)
-    numbers: dict[str, int] = {}
-    for blank in sheet.blanks:
-        number = numbers.setdefault(blank.id, len(numbers) + 1)
-        # The sheet lies on its side: its length runs across the page.
-        x, y = LEFT + blank.y_m * scale, low + blank.x_m * scale
-        across, up = blank.length_m * scale, blank.width_m * scale
-        ink.style(THIN)
-        ink.bar(x, y, across, up, grey=0.92)
-        ink.box(x, y, across, up)
-        if up > 4 and across > width_mm(str(number), SMALL) + 1:
-            ink.text(x + across / 2, y + up / 2 - 1.1, str(number), SMALL, align=0.5)
+    paper.picture(high * scale, partial(_picture, paper.ink, sheet, scale))
     paper.space(2.0)
     rows = []
-    for id, number in numbers.items():
+    for id, number in _numbers(sheet).items():
         own = [blank for blank in sheet.blanks if blank.id == id]
         turned = own[0].turned
         length, width = own[0].length_m, own[0].width_m
@@ -148,3 +135,26 @@ def _sheet(pack: Pack, paper: Paper, sheet: CutSheet, title: str) -> None:
         ),
         rows,
     )
+
+
+def _numbers(sheet: CutSheet) -> dict[str, int]:
+    """A number for each part on a sheet, in the order of its blanks."""
+    return {id: i for i, id in enumerate(dict.fromkeys(b.id for b in sheet.blanks), 1)}
+
+
+def _picture(ink: Ink, sheet: CutSheet, scale: float, low: float) -> None:
+    """A sheet to scale, each blank with its part's number where there is room for it."""
+    numbers = _numbers(sheet)
+    wide, high = sheet.size.length_m, sheet.size.width_m
+    ink.style(HOLE)
+    ink.box(LEFT, low, wide * scale, high * scale)
+    for blank in sheet.blanks:
+        number = numbers[blank.id]
+        # The sheet lies on its side: its length runs across the page.
+        x, y = LEFT + blank.y_m * scale, low + blank.x_m * scale
+        across, up = blank.length_m * scale, blank.width_m * scale
+        ink.style(THIN)
+        ink.bar(x, y, across, up, grey=0.92)
+        ink.box(x, y, across, up)
+        if up > 4 and across > width_mm(str(number), SMALL) + 1:
+            ink.text(x + across / 2, y + up / 2 - 1.1, str(number), SMALL, align=0.5)

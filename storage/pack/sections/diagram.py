@@ -5,6 +5,7 @@ Full lines are positive runs, dashed ones ground; a fuse is a small box in its l
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import partial
 
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import (
@@ -77,10 +78,11 @@ def diagram(pack: Pack, paper: Paper) -> None:
     wide = _WIDE
     step = min(_STEP, (paper.across - wide) / deepest) if deepest else _STEP
     results = {run.id: run for run in pack.sheet.runs}
+    drawn = _Drawn(pack, paper, step, wide)
     for line in lines:
         high = _BOX + _GAP + (_TEXT if line.node.run else 0.0)
-        low = paper.take(high)
-        _Drawn(pack, paper, step, wide).row(line, low, high, results.get(line.node.run))
+        row = partial(drawn.row, line, high=high, result=results.get(line.node.run))
+        paper.picture(high, row)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,7 @@ class _Drawn:
     def ink(self) -> Ink:
         return self.paper.ink
 
-    def row(self, line: _Line, low: float, high: float, result: RunResult | None) -> None:
+    def row(self, line: _Line, low: float, *, high: float, result: RunResult | None) -> None:
         """One device and the run that leads to it, between ``low`` and ``low + high``."""
         node, depth = line.node, len(line.more)
         x = LEFT + self.step * depth

@@ -11,13 +11,11 @@ def findings(pack: Pack, paper: Paper) -> None:
         told = (("Where", where), ("Why", each.why), ("Do", each.do), ("By", each.source))
         lines = [f"{name}: {said}" for name, said in told if said]
         title = f"{each.level.upper()}: {each.what}"
-        # A finding stays together, unless it fills most of a page.
-        high = paper.high(title, bold=True) + sum(paper.high(line, indent=6) for line in lines)
-        paper.need(min(high + 2.0, paper.height / 2))
-        paper.words(title, bold=True, after=0.6)
-        for line in lines:
-            paper.words(line, indent=6, after=0.3)
-        paper.space(2.2)
+        with paper.together():
+            paper.words(title, bold=True, after=0.6)
+            for line in lines:
+                paper.words(line, indent=6, after=0.3)
+            paper.space(2.2)
     if not pack.sheet.findings:
         paper.words("Nothing was found wrong with this plan.")
     paper.heading("Cautions")

@@ -33,7 +33,7 @@ def grounds(pack: Pack, paper: Paper) -> None:
     paper.table(
         (
             Column("Done", 12),
-            Column("Ground point", bold=True),
+            Column("Ground point"),
             Column("Surface", 26),
             Column("Stud", 15),
             Column("Body path", 24, 1),

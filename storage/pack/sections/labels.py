@@ -1,9 +1,13 @@
 """Strips of labels for the ends of every piece of wire: cut on the dashes, fold round the wire."""
 
+from collections.abc import Sequence
+from functools import partial
+
+from domain.cable.cut_list import WireLabel
 from storage.pack.fonts import fitted, width_mm
-from storage.pack.ink import TRIM
+from storage.pack.ink import TRIM, Ink
 from storage.pack.pack_context import Pack
-from storage.pack.paper import BOTTOM, LEFT, SMALL, Paper
+from storage.pack.paper import LEFT, SMALL, Paper
 
 WIDE, HIGH = 90.0, 16.0
 """One label [mm]."""
@@ -31,19 +35,19 @@ def labels(pack: Pack, paper: Paper) -> None:
     paper.space(2.0)
     wide = min(WIDE, paper.across / 2)
     for start in range(0, len(made), 2):
-        low = paper.take(HIGH)
-        fresh = start == 0 or low + 2 * HIGH > paper.height - 36
-        for column, each in enumerate(made[start : start + 2]):
-            x = LEFT + column * wide
-            what, *more = each.lines
-            lines = [_with_end(what, wide - 4), *more]
-            for i, line in enumerate(lines):
-                y = low + HIGH - 4.8 - i * _LINE
-                paper.ink.text(x + 2, y, line, SMALL, most=wide - 4, bold=i == 0)
-        paper.ink.style(TRIM)
-        if fresh or start == 0:
-            paper.ink.line(LEFT, low + HIGH, LEFT + 2 * wide, low + HIGH)
-        paper.ink.line(LEFT, low, LEFT + 2 * wide, low)
-        for column in range(3):
-            paper.ink.line(LEFT + column * wide, low, LEFT + column * wide, low + HIGH)
-    assert paper.y >= BOTTOM
+        paper.picture(HIGH, partial(_row, paper.ink, wide, made[start : start + 2]))
+
+
+def _row(ink: Ink, wide: float, made: Sequence[WireLabel], low: float) -> None:
+    """Two labels beside each other; the dashes between rows lie on one another."""
+    for column, each in enumerate(made):
+        x = LEFT + column * wide
+        what, *more = each.lines
+        for i, line in enumerate((_with_end(what, wide - 4), *more)):
+            y = low + HIGH - 4.8 - i * _LINE
+            ink.text(x + 2, y, line, SMALL, most=wide - 4, bold=i == 0)
+    ink.style(TRIM)
+    for y in (low, low + HIGH):
+        ink.line(LEFT, y, LEFT + 2 * wide, y)
+    for column in range(3):
+        ink.line(LEFT + column * wide, low, LEFT + column * wide, low + HIGH)

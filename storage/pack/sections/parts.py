@@ -14,8 +14,7 @@ def parts(pack: Pack, paper: Paper) -> None:
     if not pack.build.parts:
         paper.words("This build has no custom parts.")
     for part in pack.build.parts:
-        if paper.room < paper.height * 0.6:
-            paper.end()
+        paper.need(paper.height * 0.6)
         paper.heading(f"{part.name or 'Part'} ({part.id}), make {part.quantity}", 40, mark=True)
         _figures(pack, paper, part.id)
         made = steps(pack.build, part)

@@ -1,7 +1,11 @@
 """Does every fuse open before its wire is hurt? The study as a table, and its curves."""
 
+from functools import partial
+
 from domain.build.choices import FuseFamily
 from domain.electrical.protection import coordination
+from domain.electrical.protection.opening import Window
+from domain.electrical.protection.withstand import Wire
 from domain.sheet import FuseStudy
 from domain.units.show import format_quantity
 from storage.pack.pack_context import Pack
@@ -12,6 +16,12 @@ MOST_CHARTS = 8
 """So many fuses are drawn: those with the least margin."""
 
 _CHART = 63.0
+_KEY = (
+    ("fuse opens at the latest", HEAVY),
+    ("fuse opens soonest", LIGHT),
+    ("weakest wire is hurt", DASHED),
+    ("m must open, f short far, n short near", DOTTED),
+)
 
 
 def protection(pack: Pack, paper: Paper) -> None:
@@ -67,29 +77,25 @@ def _charts(pack: Pack, paper: Paper) -> None:
     left = len(pack.sheet.studies) - len(shown)
     if left:
         paper.words(f"The {len(shown)} fuses with the least margin; {left} more are in the table.")
-    y = paper.take(18.5) + 13.5
-    key(
-        paper.ink, LEFT + 1, y, (("fuse opens at the latest", HEAVY), ("fuse opens soonest", LIGHT))
-    )
-    key(
-        paper.ink,
-        LEFT + 1,
-        y - 8.4,
-        (("weakest wire is hurt", DASHED), ("m must open, f short far, n short near", DOTTED)),
-    )
+    paper.picture(18.5, lambda low: key(paper.ink, LEFT + 1, low + 13.5, _KEY))
     for study in shown:
         points, _ = coordination.window_of(build, FuseFamily(study.family), study.rating_a)
         weakest = study.weakest
         wire = coordination.wire(items[weakest], sized.gauge[weakest]) if weakest in items else None
-        low = paper.take(_CHART + 7.0)
         rating = pack.show("current", study.rating_a)
         title = f"{pack.name(study.id)} ({study.id}): {rating} {study.family}"
-        paper.ink.text(LEFT, low + _CHART + 1.5, title, SMALL, bold=True, most=paper.across)
-        box = (LEFT, low, paper.across, _CHART)
-        if not protection_chart(paper.ink, box, study, points, wire):
-            paper.ink.text(
-                LEFT, low + _CHART - 6, "No current is known at which it must open.", SMALL
-            )
+        paper.picture(_CHART + 7.0, partial(_chart, paper, title, study, points, wire))
+
+
+def _chart(
+    paper: Paper, title: str, study: FuseStudy, points: Window, wire: Wire | None, low: float
+) -> None:
+    """The curves of one fuse under their title."""
+    paper.ink.text(LEFT, low + _CHART + 1.5, title, SMALL, bold=True, most=paper.across)
+    box = (LEFT, low, paper.across, _CHART)
+    if not protection_chart(paper.ink, box, study, points, wire):
+        unknown = "No current is known at which it must open."
+        paper.ink.text(LEFT, low + _CHART - 6, unknown, SMALL)
 
 
 def _urgency(study: FuseStudy) -> tuple[bool, float]:

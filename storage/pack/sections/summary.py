@@ -84,11 +84,13 @@ def contents(paper: Paper, titles: Sequence[str]) -> None:
     paper.heading("In this pack", keep=min(5.0 * len(titles), 120.0))
     right = paper.width - RIGHT
     for title in titles:
-        y = paper.take(5.0) + 1.2
-        paper.ink.text(LEFT, y, title, SMALL)
 
-        def number(total: int, title: str = title, y: float = y) -> None:
-            page = paper.starts.get(title)
-            paper.ink.text(right, y, str(page) if page else "-", SMALL, align=1)
+        def line(low: float, title: str = title) -> None:
+            def number(total: int) -> None:
+                page = paper.starts.get(title)
+                paper.ink.text(right, low + 1.2, str(page) if page else "-", SMALL, align=1)
 
-        paper.ink.later(number)
+            paper.ink.text(LEFT, low + 1.2, title, SMALL)
+            paper.ink.later(number)
+
+        paper.picture(5.0, line)

@@ -86,10 +86,14 @@ def _drive(pack: Pack, paper: Paper, result: DriveResult) -> None:
     ]
     entries.append(("beginning of a leg", DOTTED))
     paper.heading("Drive profile", _CHART + 4.2 * len(entries) + 4, mark=True)
-    low = paper.take(_CHART)
-    drive_chart(paper.ink, (LEFT, low, paper.across, _CHART), result, batteries)
-    y = paper.take(4.2 * len(entries) + 2) + 4.2 * len(entries) - 3
-    key(paper.ink, LEFT + 1, y, entries)
+    words = 4.2 * len(entries)
+
+    def draw(low: float) -> None:
+        box = (LEFT, low + words + 2, paper.across, _CHART)
+        drive_chart(paper.ink, box, result, batteries)
+        key(paper.ink, LEFT + 1, low + words - 3, entries)
+
+    paper.picture(_CHART + words + 2, draw)
     paper.space(3)
     starts: dict[str, float] = {}
     for point in result.points:

@@ -26,6 +26,9 @@ from tests.storage.pack.builds import ODD, builds, money, plan, result
 from tests.storage.pack.measuring import MM, drawn, open_pdf
 
 NAMES = ("estate_car", "camper_van", "hatchback", "odd", "largest")
+FOOT_MM = 16.0
+"""The foot of a page of text."""
+
 EDGE_MM = 8.0
 """Nothing is printed nearer to the edge of the paper."""
 
@@ -335,3 +338,41 @@ def test_a_finding_stays_on_one_page() -> None:
             lines = page.get_text().splitlines()
             titles = [line for line in lines if line.startswith(("STOP: ", "FIX: ", "NOTE: "))]
             assert len(titles) == sum(line.startswith("By: ") for line in lines) > 0
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", ["estate_car", "camper_van", "hatchback", "largest"])
+def test_no_heading_stands_last_on_its_page(name: str, paper: str) -> None:
+    # common practice of setting type: a heading stays with what follows it
+    seen = 0
+    for page in pdf(name, paper):
+        if page.rect.width > page.rect.height:
+            continue
+        spans = [
+            span
+            for block in page.get_text("dict")["blocks"]
+            for line in block.get("lines", ())
+            for span in line["spans"]
+            if span["bbox"][3] * MM < page.rect.height * MM - FOOT_MM
+        ]
+        last = max(span["bbox"][3] for span in spans)
+        for span in spans:
+            heading = span["size"] > 9.4 and "Bold" in span["font"]
+            seen += heading
+            assert not heading or span["bbox"][3] < last, span["text"]
+    assert seen > 10
+
+
+def test_the_headings_of_a_table_are_on_each_of_its_pages() -> None:
+    # conservation: the largest build's schedule goes on for pages
+    document = pdf("largest")
+    tops = [(title, page) for level, title, page in document.get_toc() if level == 1]
+    for title, heads in (
+        ("Run schedule", "Run Name Length Wire"),
+        ("Bill of materials", "Got Item"),
+    ):
+        start = dict(tops)[title]
+        end = min(page for _, page in tops if page > start)
+        assert end - start > 2
+        for number in range(start - 1, end - 1):
+            assert squeezed(heads) in squeezed(document[number].get_text())
