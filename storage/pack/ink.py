@@ -265,7 +265,7 @@ class Ink:
             x, y = 0.0, 0.0
         shift = width_mm(text, size_pt, bold) * align if align else 0.0
         canvas.setFont(BOLD if bold else PLAIN, size_pt)
-        canvas.drawString(*_points(x - shift, y), text)
+        canvas.drawString((x - shift) / POINT_MM, y / POINT_MM, text)
         if turn_deg:
             canvas.restoreState()
 
