@@ -1,5 +1,5 @@
 """What a person does to a build, each as one edit: add an amplifier with all that it needs,
-remove a block and hang its branches one step up, re-hang a run, mirror a record.
+remove a block and feed its branches from one step up, re-route a run, mirror a record.
 
 Every function takes a build and returns an edit; nothing is changed until the edit is applied.
 """
@@ -199,16 +199,16 @@ def remove(build: Build, table: str, id: str) -> Batch:
     return Batch(edits=tuple(edits), label=f"remove {label(build, id)}")
 
 
-def rehang(build: Build, run: str, source: str) -> Edit:
-    """Hang a run on another device; refused when that device is fed through this very run."""
+def feed_from(build: Build, run: str, source: str) -> Edit:
+    """Feed a run from another device; refused when that device is fed through this very run."""
     record = find(build, run)
     if not isinstance(record, Run):
         raise EditRefused(f"there is no run {run!r}")
     if find(build, source) is None or table_of(source) not in DEVICE_TABLES:
-        raise EditRefused("a run hangs on a battery, alternator, amplifier, block or ground point")
+        raise EditRefused("a run starts at a battery, alternator, amplifier, block or ground point")
     if source == record.target or source in downstream(build, record.target, record.polarity):
         raise EditRefused(
-            f"{label(build, source)} is itself fed through this run: hang it on something "
+            f"{label(build, source)} is itself fed through this run: feed it from something "
             "nearer to the battery"
         )
     return SetField(table="runs", id=run, field="source", value=source)

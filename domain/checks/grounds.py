@@ -37,7 +37,7 @@ def findings(c: Context) -> Iterator[Finding]:
                 "ground-resistance",
                 f"{g.name}: {c.show('resistance', g.resistance_ohm)} to the battery's ground",
                 f"{c.show('resistance', limit)} is the most for a frame joint; at "
-                f"{c.amps(g.design_a)} this one lifts by {c.volts(g.rise_v)}",
+                f"{c.amps(g.design_a)} it raises this point by {c.volts(g.rise_v)}",
                 "clean and re-make it, move it to the frame or floor pan, or run a cable to the "
                 "battery's negative post",
                 "AC 43.13-1B paragraph 11-188 f",

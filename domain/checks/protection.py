@@ -39,8 +39,8 @@ def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
             Level.STOP,
             "no-fuse",
             f"{r.name}: no fuse guards this wire",
-            f"{c.show('length', r.unprotected_m)} of {gauge_text(r.gauge)} hang on a battery "
-            "with nothing that opens on a short",
+            f"{c.show('length', r.unprotected_m)} of {gauge_text(r.gauge)} are fed from a "
+            "battery with nothing that opens on a short",
             "fuse both ends: either battery can feed a short"
             if between
             else "put a fuse at the end that a battery feeds, as close to it as it will go",

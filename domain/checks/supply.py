@@ -126,7 +126,7 @@ def _blocks(c: Context) -> Iterator[Finding]:
                 "block-full",
                 f"{c.name(block.id)} is full",
                 f"{used} wires for {block.places} places",
-                "a larger block, a second one, or hang a branch elsewhere",
+                "a larger block, a second one, or feed a branch from elsewhere",
                 PRACTICE,
                 "blocks",
                 block.id,

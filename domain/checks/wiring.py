@@ -37,7 +37,7 @@ def _unfed(c: Context) -> Iterator[Finding]:
                 "no-feed",
                 f"{a.name} has no feed",
                 "no positive run leads from a battery to it",
-                "add a run to it from a block or a battery, or hang an existing one there",
+                "add a run to it from a block or a battery, or route an existing one there",
                 PRACTICE,
                 "amplifiers",
                 a.id,
@@ -84,7 +84,7 @@ def _unlaid(c: Context) -> Iterator[Finding]:
             "cut-path",
             f"{c.name(id)} is dead",
             "no battery reaches it",
-            "hang it, or what it hangs on, on a battery or block that is fed",
+            "feed it, or what feeds it, from a battery or from a block that is fed",
             PRACTICE,
             "runs",
             id,
@@ -107,7 +107,7 @@ def _loops(c: Context) -> Iterator[Finding]:
             "make both wires the same length and gauge, each with its own fuse and each able to "
             "carry both fuses together"
             if beside
-            else "re-hang or remove one of the two ways, unless the ring is meant",
+            else "re-route or remove one of the two paths, unless the ring is intended",
             PRACTICE,
             "runs",
             id,
@@ -123,10 +123,10 @@ def _wires(c: Context) -> Iterator[Finding]:
                 yield Finding(
                     Level.FIX,
                     "wire-undersized",
-                    f"{r.name}: the wire at hand is thinner than {gauge_text(r.gauge)}",
+                    f"{r.name}: the wire has less metal than {gauge_text(r.gauge)}",
                     f"{run.strands} strands of {run.strand_m * 1000:.2f} mm are {counted:.1f} mm2 "
-                    f"of metal, the gauge has {r.area_mm2:.1f} mm2; the plan counts with the metal",
-                    "use wire of full section, or treat it as the gauge that it is",
+                    f"of metal, the gauge has {r.area_mm2:.1f} mm2; the plan counts the metal",
+                    "use wire of full section, or enter it as the gauge that its metal makes",
                     "AWG: ASTM B258; mm2: nominal section",
                     "runs",
                     run.id,

@@ -57,7 +57,7 @@ def supply(
     build: Build,
     amplifiers: tuple[AmplifierLoad, ...],
     off_programme: NetworkState,
-    off_tone: NetworkState,
+    off_full_output: NetworkState,
 ) -> Supply:
     """The supply sheet of a build."""
     played = first_to_half(build, off_programme)
@@ -66,7 +66,8 @@ def supply(
     cruise = sum(sources.alternator_limit_a(g, False) for g in build.alternators)
     idle = sum(sources.alternator_limit_a(g, True) for g in build.alternators)
     sags = [
-        sources.rest_voltage_v(b.chemistry, planned("state_of_charge")) - off_tone.battery_v[b.id]
+        sources.rest_voltage_v(b.chemistry, planned("state_of_charge"))
+        - off_full_output.battery_v[b.id]
         for b in build.batteries
     ]
     return Supply(

@@ -25,7 +25,7 @@ from domain.materials.hardware import (
     sheet,
 )
 from domain.materials.loom_materials import loom_needs
-from domain.materials.takeoff import GROUPS, Need, Needs
+from domain.materials.takeoff import GROUPS, Takeoff, TakeoffLine
 from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult, Sheet
 from domain.units.gauges import gauge_text
 from domain.units.show import format_quantity
@@ -54,17 +54,17 @@ def materials_list(
     out from the runs where they are not given; ``lists``, the sheets to cut, by a quick layout.
     Never raises for a build.
     """
-    needs = Needs()
+    takeoff = Takeoff()
     by_id = _by_id(build)
     pieces: list[WirePiece] = []
     for result in runs:
         run = by_id.get(result.id)
         if isinstance(run, Run) and not result.existing:
             cut = wire_pieces(build, run, result, by_id)
-            _run(needs, build, by_id, run, result, cut)
+            _run(takeoff, build, by_id, run, result, cut)
             pieces += cut
     for need in loom_needs(build, runs, looms(build, runs) if laid is None else laid):
-        needs.add(
+        takeoff.add(
             need.group,
             need.item,
             need.size,
@@ -77,19 +77,20 @@ def materials_list(
         )
     sizes = {b.id: b for b in (block_results(build, runs) if blocks is None else blocks)}
     for block in build.blocks:
-        _block(needs, block, sizes[block.id])
-    ground_hardware(needs, build, runs)
-    fasteners(needs, build, parts)
-    mounting(needs, build)
+        _block(takeoff, block, sizes[block.id])
+    ground_hardware(takeoff, build, runs)
+    fasteners(takeoff, build, parts)
+    mounting(takeoff, build)
     if lists is None and parts:
         # Late: builds without parts do without their engine.
         from domain.fabrication.nesting.cut_sheets import cut_lists
 
         lists = cut_lists(build, parts, quick=True)
-    sheet(needs, build, lists or ())
-    consumables(needs, pieces)
+    sheet(takeoff, build, lists or ())
+    consumables(takeoff, pieces)
     ranked = sorted(
-        needs.lines.items(), key=lambda item: (GROUPS.index(item[0][0]), item[0][1], -item[1].order)
+        takeoff.lines.items(),
+        key=lambda item: (GROUPS.index(item[0][0]), item[0][1], -item[1].order),
     )
     return tuple(_finished(key, line, build.header.units) for key, line in ranked)
 
@@ -100,7 +101,7 @@ def with_sheets(build: Build, sheet: Sheet, lists: "tuple[SheetCutList, ...]") -
     return replace(sheet, materials=lines)
 
 
-def _finished(key: tuple[str, str, str, str], line: Need, units: UnitHabit) -> MaterialLine:
+def _finished(key: tuple[str, str, str, str], line: TakeoffLine, units: UnitHabit) -> MaterialLine:
     group, item, size, unit = key
     needed, note = line.needed, line.note
     if unit == "m":
@@ -118,7 +119,7 @@ def _finished(key: tuple[str, str, str, str], line: Need, units: UnitHabit) -> M
 
 
 def _run(
-    needs: Needs,
+    takeoff: Takeoff,
     build: Build,
     by_id: dict[str, Record],
     run: Run,
@@ -130,7 +131,7 @@ def _run(
     ends = format_quantity("allowance", 2 * END_ALLOWANCE_M, units)
     note = f"with {ends} for the ends of each piece"
     for piece in pieces:
-        needs.add(
+        takeoff.add(
             "Wire",
             piece.item,
             piece.size,
@@ -141,16 +142,16 @@ def _run(
             note=note,
         )
         for end in (piece.near, piece.far):
-            _terminal(needs, piece, end)
+            _terminal(takeoff, piece, end)
             if od_mm and end.termination in (Termination.RING, Termination.FERRULE):
-                _shrink(needs, build, by_id, piece, end, od_mm)
-    _fuses(needs, by_id, run, result)
+                _shrink(takeoff, build, by_id, piece, end, od_mm)
+    _fuses(takeoff, by_id, run, result)
 
 
-def _terminal(needs: Needs, piece: WirePiece, end: WireEnd) -> None:
+def _terminal(takeoff: Takeoff, piece: WirePiece, end: WireEnd) -> None:
     if end.termination is Termination.RING:
         known = bool(end.stud) and ring_fits(end.stud)
-        needs.add(
+        takeoff.add(
             "Terminals",
             "Ring terminal",
             f"{piece.size}, stud {end.stud or 'to be measured'}",
@@ -160,11 +161,11 @@ def _terminal(needs: Needs, piece: WirePiece, end: WireEnd) -> None:
             note="" if known else "no ring of that stud in the table: measure it",
         )
     elif end.termination is Termination.FERRULE:
-        needs.add("Terminals", "Ferrule", piece.size, 1, piece.run, order=piece.area_mm2)
+        takeoff.add("Terminals", "Ferrule", piece.size, 1, piece.run, order=piece.area_mm2)
 
 
 def _shrink(
-    needs: Needs,
+    takeoff: Takeoff,
     build: Build,
     by_id: dict[str, Record],
     piece: WirePiece,
@@ -180,7 +181,7 @@ def _shrink(
     sealed = end.termination is Termination.RING or warm
     units = build.header.units
     size = heat_shrink(od_mm, 3 if sealed else 2)
-    needs.add(
+    takeoff.add(
         "Heat-shrink",
         "Heat-shrink 3:1 with adhesive" if sealed else "Heat-shrink 2:1",
         size or for_cable(od_mm, units),
@@ -194,14 +195,14 @@ def _shrink(
     )
 
 
-def _fuses(needs: Needs, by_id: dict[str, Record], run: Run, result: RunResult) -> None:
+def _fuses(takeoff: Takeoff, by_id: dict[str, Record], run: Run, result: RunResult) -> None:
     if result.fuse_a is None:
         return
     family = result.fuse_family or "family to be chosen"
     fuses = run.fused + run.far_fused
     if not fuses:
         return
-    needs.add(
+    takeoff.add(
         "Fuses",
         f"Fuse {family}",
         f"{result.fuse_a:g} A",
@@ -212,11 +213,11 @@ def _fuses(needs: Needs, by_id: dict[str, Record], run: Run, result: RunResult) 
     in_block = run.fused and in_fused_block(by_id.get(run.source), run)
     if holders := fuses - in_block:
         size = gauge_text(result.gauge)
-        needs.add("Holders", f"Holder for {family}", size, holders, run.id, order=result.area_mm2)
-        screws(needs, "fuse holder", HOLDER_SCREWS * holders, run.id)
+        takeoff.add("Holders", f"Holder for {family}", size, holders, run.id, order=result.area_mm2)
+        screws(takeoff, "fuse holder", HOLDER_SCREWS * holders, run.id)
 
 
-def _block(needs: Needs, block: Block, sizes: BlockResult) -> None:
+def _block(takeoff: Takeoff, block: Block, sizes: BlockResult) -> None:
     if block.kind is BlockKind.ISOLATOR:
         item, size = "Isolator", gauge_text(sizes.largest_in)
     else:
@@ -227,7 +228,7 @@ def _block(needs: Needs, block: Block, sizes: BlockResult) -> None:
             f"{block.places} places, {gauge_text(sizes.largest_in)} in, "
             f"{gauge_text(sizes.largest_out)} out"
         )
-    needs.add("Blocks", item, size, 1, block.id, order=block.places)
+    takeoff.add("Blocks", item, size, 1, block.id, order=block.places)
 
 
 def _by_id(build: Build) -> dict[str, Record]:

@@ -6,7 +6,7 @@ from domain.build.choices import HoleKind, Surface
 from domain.build.records import Build
 from domain.cable.pieces import WirePiece
 from domain.fabrication.materials.drills import thread_key
-from domain.materials.takeoff import Needs
+from domain.materials.takeoff import Takeoff
 from domain.sheet import PartResult, RunResult
 from domain.units.show import format_quantity
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 
-def ground_hardware(needs: Needs, build: Build, runs: tuple[RunResult, ...]) -> None:
+def ground_hardware(takeoff: Takeoff, build: Build, runs: tuple[RunResult, ...]) -> None:
     """One set for each ground point that a new run ends on; paste, disc and paint for them all."""
     used = {end for run in runs if not run.existing for end in (run.source, run.target)}
     for point in build.grounds:
@@ -24,14 +24,20 @@ def ground_hardware(needs: Needs, build: Build, runs: tuple[RunResult, ...]) -> 
         items = ["Star washer", "Nut"]
         if point.surface is not Surface.PLATED:
             items.insert(0, "Bolt")
-            needs.once("Consumables", "Abrasive disc", point.id, "to bare metal at ground points")
-            needs.once("Consumables", "Touch-up paint", point.id, "round made ground points")
+            takeoff.one_for_all(
+                "Consumables", "Abrasive disc", point.id, "to bare metal at ground points"
+            )
+            takeoff.one_for_all(
+                "Consumables", "Touch-up paint", point.id, "round made ground points"
+            )
         for item in items:
-            needs.add("Ground hardware", item, stud, 1, point.id)
-        needs.once("Ground hardware", "Contact paste", point.id, "a tube for the ground points")
+            takeoff.add("Ground hardware", item, stud, 1, point.id)
+        takeoff.one_for_all(
+            "Ground hardware", "Contact paste", point.id, "a tube for the ground points"
+        )
 
 
-def fasteners(needs: Needs, build: Build, parts: tuple[PartResult, ...]) -> None:
+def fasteners(takeoff: Takeoff, build: Build, parts: tuple[PartResult, ...]) -> None:
     """Screws for the holes of custom parts and for the feet of devices mounted on them.
 
     A clearance hole takes a washer and a nut too; a tapped one takes the screw alone, with a
@@ -42,7 +48,7 @@ def fasteners(needs: Needs, build: Build, parts: tuple[PartResult, ...]) -> None
         for drilled in part.holes:
             hole = holes.get(drilled.id)
             if hole is not None:
-                _fastener(needs, part, hole.kind, hole.thread, "", under_head=False)
+                _fastener(takeoff, part, hole.kind, hole.thread, "", under_head=False)
     quantity = {part.id: part for part in parts}
     part_of = {panel.id: panel.part for panel in build.panels}
     for mount in build.mounts:
@@ -54,7 +60,7 @@ def fasteners(needs: Needs, build: Build, parts: tuple[PartResult, ...]) -> None
             if stud.screw_m is not None:
                 shown = format_quantity("small_length", stud.screw_m, build.header.units)
                 length = f" x {shown}"
-            _fastener(needs, holder, stud.kind, stud.thread, length, under_head=True)
+            _fastener(takeoff, holder, stud.kind, stud.thread, length, under_head=True)
 
 
 AMPLIFIER_SCREWS, BLOCK_SCREWS, HOLDER_SCREWS = 4, 2, 2
@@ -63,43 +69,51 @@ AMPLIFIER_SCREWS, BLOCK_SCREWS, HOLDER_SCREWS = 4, 2, 2
 SCREW_NOTE = "by what it goes into"
 
 
-def screws(needs: Needs, what: str, count: float, asked_by: str) -> None:
+def screws(takeoff: Takeoff, what: str, count: float, asked_by: str) -> None:
     """Screws that hold something to the vehicle. Their item says what, never merged with others."""
-    needs.add("Fasteners", f"Screw for {what}", "", count, asked_by, note=SCREW_NOTE)
+    takeoff.add("Fasteners", f"Screw for {what}", "", count, asked_by, note=SCREW_NOTE)
 
 
-def mounting(needs: Needs, build: Build) -> None:
+def mounting(takeoff: Takeoff, build: Build) -> None:
     """What holds devices to the vehicle, and each battery but the first, which is there."""
     # What a custom part carries has screws of its own.
     placed = {mount.footprint for mount in build.mounts}
     carried = {each.device for each in build.footprints if each.id in placed}
     for device in build.amplifiers:
         if device.id not in carried:
-            screws(needs, "amplifier", AMPLIFIER_SCREWS, device.id)
+            screws(takeoff, "amplifier", AMPLIFIER_SCREWS, device.id)
     for block in build.blocks:
         if block.id not in carried:
-            screws(needs, "block", BLOCK_SCREWS, block.id)
+            screws(takeoff, "block", BLOCK_SCREWS, block.id)
     for battery in build.batteries[1:]:
-        needs.add("Fasteners", "Battery hold-down", "", 1, battery.id, note="by its case and mass")
-        needs.add("Fasteners", "Battery post cover", "", 2, battery.id)
+        takeoff.add(
+            "Fasteners", "Battery hold-down", "", 1, battery.id, note="by its case and mass"
+        )
+        takeoff.add("Fasteners", "Battery post cover", "", 2, battery.id)
 
 
 def _fastener(
-    needs: Needs, part: PartResult, kind: HoleKind, thread: str, length: str, *, under_head: bool
+    takeoff: Takeoff,
+    part: PartResult,
+    kind: HoleKind,
+    thread: str,
+    length: str,
+    *,
+    under_head: bool,
 ) -> None:
     if kind is HoleKind.PLAIN or not thread.strip():
         return
     size = thread_key(thread)
     note = "" if length else "length by what it holds"
-    needs.add("Fasteners", "Machine screw", size + length, part.quantity, part.id, note=note)
+    takeoff.add("Fasteners", "Machine screw", size + length, part.quantity, part.id, note=note)
     if kind is HoleKind.CLEARANCE or under_head:
-        needs.add("Fasteners", "Plain washer", size, part.quantity, part.id)
+        takeoff.add("Fasteners", "Plain washer", size, part.quantity, part.id)
     if kind is HoleKind.CLEARANCE:
-        needs.add("Fasteners", "Nut", size, part.quantity, part.id)
-    needs.once("Consumables", "Thread locker", part.id, "for the screws of custom parts")
+        takeoff.add("Fasteners", "Nut", size, part.quantity, part.id)
+    takeoff.one_for_all("Consumables", "Thread locker", part.id, "for the screws of custom parts")
 
 
-def sheet(needs: Needs, build: Build, lists: "tuple[SheetCutList, ...]") -> None:
+def sheet(takeoff: Takeoff, build: Build, lists: "tuple[SheetCutList, ...]") -> None:
     """Sheets by material, thickness and size; by area what goes on none."""
     for each in lists:
         thick = each.stock or format_quantity("small_length", each.thickness_m, build.header.units)
@@ -111,12 +125,12 @@ def sheet(needs: Needs, build: Build, lists: "tuple[SheetCutList, ...]") -> None
             size = f"{thick}, {sheets.size.name}"
             key = ("Sheet", item, size, "each")
             for part in sheets.parts:
-                needs.add(*key[:3], 0, part, order=each.thickness_m, note=note)
-            needs.lines[key].needed = sheets.count
-            needs.lines[key].each_m2 = sheets.size.area_m2
+                takeoff.add(*key[:3], 0, part, order=each.thickness_m, note=note)
+            takeoff.lines[key].needed = sheets.count
+            takeoff.lines[key].each_m2 = sheets.size.area_m2
         why = "goes on no sheet at hand" if each.own else "goes on no sheet that is sold"
         for blank in each.nest.too_large:
-            needs.add(
+            takeoff.add(
                 "Sheet",
                 item,
                 thick,
@@ -138,9 +152,13 @@ def _sheet_note(each: "SheetCutList", waste: float) -> str:
     return found
 
 
-def consumables(needs: Needs, pieces: list[WirePiece]) -> None:
+def consumables(takeoff: Takeoff, pieces: list[WirePiece]) -> None:
     """A label for both ends of every piece of wire with tape over it, and tape for the looms."""
     for piece in pieces:
-        needs.add("Consumables", "Wire label", "", 2, piece.run, note="one at each end of a piece")
-        needs.once("Consumables", "Clear tape", piece.run, "a roll over the wire labels")
-        needs.once("Consumables", "Cloth tape", piece.run, "a roll for loom ends and branches")
+        takeoff.add(
+            "Consumables", "Wire label", "", 2, piece.run, note="one at each end of a piece"
+        )
+        takeoff.one_for_all("Consumables", "Clear tape", piece.run, "a roll over the wire labels")
+        takeoff.one_for_all(
+            "Consumables", "Cloth tape", piece.run, "a roll for loom ends and branches"
+        )

@@ -26,7 +26,7 @@ ONE_FOR_ALL = "one for all: "
 
 
 @dataclass(slots=True)
-class Need:
+class TakeoffLine:
     """One thing that is needed: how much, how it sorts, who asked for it."""
 
     needed: float = 0.0
@@ -36,11 +36,11 @@ class Need:
     asked_by: dict[str, None] = field(default_factory=dict)
 
 
-class Needs:
-    """Sums needs by (group, item, size, unit)."""
+class Takeoff:
+    """What is needed, added up by (group, item, size, unit)."""
 
     def __init__(self) -> None:
-        self.lines: dict[tuple[str, str, str, str], Need] = {}
+        self.lines: dict[tuple[str, str, str, str], TakeoffLine] = {}
 
     def add(
         self,
@@ -55,12 +55,12 @@ class Needs:
         note: str = "",
         also: Iterable[str] = (),
     ) -> None:
-        """Add to a need; the first to ask for it sets its order and note, ``also`` ask with it."""
-        line = self.lines.setdefault((group, item, size, unit), Need(order=order, note=note))
+        """Add to a line; the first to ask for it sets its order and note, ``also`` ask with it."""
+        line = self.lines.setdefault((group, item, size, unit), TakeoffLine(order=order, note=note))
         line.needed += needed
         line.asked_by |= dict.fromkeys((asked_by, *also))
 
-    def once(self, group: str, item: str, asked_by: str, note: str) -> None:
-        """One of it serves everyone who asks."""
+    def one_for_all(self, group: str, item: str, asked_by: str, note: str) -> None:
+        """Count one, however many ask for it."""
         self.add(group, item, "", 0, asked_by, note=ONE_FOR_ALL + note)
         self.lines[group, item, "", "each"].needed = 1

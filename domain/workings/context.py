@@ -11,7 +11,7 @@ from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import short_circuit
 from domain.plan import Plan
 from domain.reference.planning import planned
-from domain.workings.solved import Solved
+from domain.workings.solved import SolvedCircuit
 
 
 class Context:
@@ -24,7 +24,7 @@ class Context:
         self.wired = plan.solved.wired
         self.sized = plan.solved.sized
         self.items = plan.solved.items
-        self._solved: dict[str, Solved] = {}
+        self._solved: dict[str, SolvedCircuit] = {}
 
     @property
     def wiring(self) -> Wiring:
@@ -36,16 +36,16 @@ class Context:
         """The build's runs by id."""
         return {run.id: run for run in self.build.runs}
 
-    def design(self, level: str) -> Solved:
+    def design(self, level: str) -> SolvedCircuit:
         """The design state, posts held, at "tone" or "programme"."""
         if level not in self._solved:
-            tone = level == "tone"
-            fraction = 1.0 if tone else loads.programme_fraction(self.build.header.programme)
-            ohms = self.sized.tone_ohm if tone else self.sized.programme_ohm
+            full_output = level == "tone"
+            fraction = 1.0 if full_output else loads.programme_fraction(self.build.header.programme)
+            ohms = self.sized.tone_ohm if full_output else self.sized.programme_ohm
             self._solved[level] = self.held(ohms, fraction)
         return self._solved[level]
 
-    def held(self, ohms: Mapping[str, float], fraction: float) -> Solved:
+    def held(self, ohms: Mapping[str, float], fraction: float) -> SolvedCircuit:
         """The network with the posts held at the design voltage and these run resistances [ohm]."""
         build, volts = self.build, planned("design_v")
         laws = {b.id: nodal.held_law(volts) for b in build.batteries}
@@ -54,16 +54,16 @@ class Context:
         siemens = system.siemens(build, self.wiring, ohms, True)
         solution = nodal.solve(circuit, siemens, system.start_volts(self.wiring, volts))
         found = dict(zip(self.wiring.nodes, solution.volts, strict=True))
-        return Solved(circuit, tuple(siemens), found)
+        return SolvedCircuit(circuit, tuple(siemens), found)
 
-    def state(self, id: str) -> Solved:
+    def state(self, id: str) -> SolvedCircuit:
         """One state of the sheet, with the sheet's node voltages."""
         if id not in self._solved:
             circuit, siemens = states.state_circuit(self.wired, id)
             state = self.sheet.state(id)
             if state is None:
                 raise LookupError(f"the sheet has no state {id}")
-            self._solved[id] = Solved(circuit, tuple(siemens), state.node_v)
+            self._solved[id] = SolvedCircuit(circuit, tuple(siemens), state.node_v)
         return self._solved[id]
 
     @cached_property

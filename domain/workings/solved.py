@@ -24,7 +24,7 @@ class Flow:
 
 
 @dataclass(frozen=True, slots=True)
-class Solved:
+class SolvedCircuit:
     """A circuit with its branch conductances [S] and node voltages [V]."""
 
     circuit: nodal.Circuit

@@ -1,6 +1,6 @@
 """Builds of a known size for the benchmarks, made by the edits that a person makes."""
 
-from domain.build.actions import add, add_amplifier, add_run, applied, rehang, start_build
+from domain.build.actions import add, add_amplifier, add_run, applied, feed_from, start_build
 from domain.build.choices import UnitHabit
 from domain.build.edits import Edit, Scalar, SetField, apply
 from domain.build.records import Build, Run
@@ -98,7 +98,7 @@ def _with_amplifier(build: Build, number: int, block: str, ground: str, share: f
     build, _ = apply(build, add_amplifier(build, **values))
     feed, back = build.runs[-2:]
     if feed.source != block:
-        build = _with(build, rehang(build, feed.id, block))
+        build = _with(build, feed_from(build, feed.id, block))
     if back.target != ground:
         build = _with(build, SetField(table="runs", id=back.id, field="target", value=ground))
     return build

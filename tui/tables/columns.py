@@ -273,21 +273,21 @@ class Hang(Column):
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:
         """Re-hang on the device of this name."""
-        from domain.build.actions import rehang
+        from domain.build.actions import feed_from
         from domain.build.fields import parse_field
 
         source = parse_field(build, self.table, self.field, text)
-        return rehang(build, record.id, str(source or ""))
+        return feed_from(build, record.id, str(source or ""))
 
     def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
         """Only devices that it can hang on."""
-        from domain.build.actions import rehang
+        from domain.build.actions import feed_from
 
         found = []
         for name, edit in Column.options(self, build, record):
             try:
                 source = edit.value if isinstance(edit, SetField) else ""
-                found.append((name, rehang(build, record.id, str(source or ""))))
+                found.append((name, feed_from(build, record.id, str(source or ""))))
             except EditRefused:
                 continue
         return found

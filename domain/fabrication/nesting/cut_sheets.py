@@ -48,7 +48,7 @@ class Layout(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class SheetCount:
-    """So many sheets of one size, for these parts; ``waste`` is the fraction that is not blanks."""
+    """The sheets of one size, and their parts; ``waste`` is the fraction that is not blanks."""
 
     size: SheetSize
     count: int

@@ -2,7 +2,7 @@
 
 Beyond any section nothing is held, so that its moments follow from the masses beyond and their
 levers alone. The pull may come from any side: each moment is the largest over all directions, and
-they are added up as if they came at once (on the safe side). Sag by the method of the unit load
+all are added up as if they acted together (on the safe side). Sag by the method of the unit load
 (Mohr's integral: bending both ways and twisting), the pull again from the worst side. Sources: any
 text on strength of materials, as Timoshenko, part I, and Gere, Mechanics of Materials, "unit-load
 method" (from memory; checked against a general frame library).

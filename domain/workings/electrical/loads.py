@@ -98,9 +98,13 @@ def load_steps(a: Amplifier, volts: float) -> tuple[str, ...]:
     return tuple(steps)
 
 
-def load_source(c: Context, a: Amplifier, tone: bool) -> str:
+def load_source(c: Context, a: Amplifier, full_output: bool) -> str:
     """Where the figures behind an amplifier's current are from."""
-    level = "full_tone_fraction" if tone else f"programme_fraction_{c.build.header.programme.value}"
+    level = (
+        "full_tone_fraction"
+        if full_output
+        else f"programme_fraction_{c.build.header.programme.value}"
+    )
     own = ENTERED if a.efficiency is not None else plan_source(f"efficiency_{a.amplifier_class}")
     shape = "" if a.amplifier_class is AmplifierClass.D else PRACTICE
     return cite(LAWS, plan_source(level), own, shape)
@@ -108,10 +112,10 @@ def load_source(c: Context, a: Amplifier, tone: bool) -> str:
 
 def _drawn(c: Context, r: AmplifierLoad, level: str) -> Working:
     a = _amplifier(c, r.id)
-    tone = level == "tone"
+    full_output = level == "tone"
     fraction = (
         planned("full_tone_fraction")
-        if tone
+        if full_output
         else loads.programme_fraction(c.build.header.programme)
     )
     wired = c.wiring.feed[a.id].battery and c.wiring.ret[a.id].battery
@@ -129,13 +133,13 @@ def _drawn(c: Context, r: AmplifierLoad, level: str) -> Working:
         value = loads.current_a(asked, volts)
         steps = ("not joined to a battery on both sides: taken at the design voltage",)
     return Working(
-        "Current at full tone" if tone else "Current at programme level",
+        "Current at full tone" if full_output else "Current at programme level",
         load_formula(a),
         load_inputs(a, fraction, volts),
         load_steps(a, volts) + steps,
         value,
         "A",
-        cite(load_source(c, a, tone), plan_source("design_v")),
+        cite(load_source(c, a, full_output), plan_source("design_v")),
     )
 
 

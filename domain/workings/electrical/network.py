@@ -73,9 +73,9 @@ def amplifier_a(c: Context, s: NetworkState, id: str) -> Working:
     """An amplifier's current at the solved voltage."""
     a = find(c.build, id)
     assert isinstance(a, Amplifier)
-    tone = s.id.endswith("tone")
+    full_output = s.id.endswith("tone")
     level = "full_tone_fraction"
-    fraction = planned(level) if tone else loads.programme_fraction(c.build.header.programme)
+    fraction = planned(level) if full_output else loads.programme_fraction(c.build.header.programme)
     _, volts = _across(s, id)
     return Working(
         f"Current of {id}, {s.title}",
@@ -84,7 +84,7 @@ def amplifier_a(c: Context, s: NetworkState, id: str) -> Working:
         _steps(s, *amplifiers.load_steps(a, volts), c.state(s.id).balance(f"{id}_pos")),
         states.laws(c.build, s.id)[id](volts)[0],
         "A",
-        amplifiers.load_source(c, a, tone),
+        amplifiers.load_source(c, a, full_output),
     )
 
 

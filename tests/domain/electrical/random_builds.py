@@ -120,7 +120,7 @@ def _random_edit(build: Build, random: Random, extreme: bool) -> Edit:
     if what < 0.5 and ids:
         return actions.add_run(build, random.choice(ids), random.choice(ids))
     if what < 0.55 and build.runs and ids:
-        return actions.rehang(build, random.choice(build.runs).id, random.choice(ids))
+        return actions.feed_from(build, random.choice(build.runs).id, random.choice(ids))
     if what < 0.6:
         table = random.choice(list(TABLES))
         rows = records(build, table)
