@@ -68,7 +68,7 @@ def key_of(store: "Store", wanted: str) -> int:
 
     ``Refused`` where no build is meant, or several may be.
     """
-    from tui.report.plain import fit
+    from tui.widgets.cell_text import cut
 
     found = store.builds(archived=True)
     if wanted.isdecimal() and any(str(each.key) == wanted for each in found):
@@ -79,7 +79,7 @@ def key_of(store: "Store", wanted: str) -> int:
     if len(near) == 1:
         return near[0].key
     if not near:
-        raise Refused(f"no build is {fit(wanted, 40)!r}: `mainrun builds` lists them")
-    names = ", ".join(f"{each.key} ({fit(each.title, 30)})" for each in near[:4])
+        raise Refused(f"no build is {cut(wanted, 40)!r}: `mainrun builds` lists them")
+    names = ", ".join(f"{each.key} ({cut(each.title, 30)})" for each in near[:4])
     more = f" and {len(near) - 4} more" if len(near) > 4 else ""
-    raise Refused(f"{fit(wanted, 40)!r} may be {names}{more}: give the key")
+    raise Refused(f"{cut(wanted, 40)!r} may be {names}{more}: give the key")

@@ -142,7 +142,7 @@ def part_of(build: "Build", wanted: str) -> str:
     ``Refused`` where no part is meant, or several may be.
     """
     from domain.build.records import label
-    from tui.report.plain import fit
+    from tui.widgets.cell_text import cut
 
     if not build.parts:
         raise Refused(f"{build.header.title!r} has no custom parts: add one to it first")
@@ -158,12 +158,12 @@ def part_of(build: "Build", wanted: str) -> str:
             return found[0]
         if found:
             break
-    listed = [f"{id} ({fit(names[id], 30)})" for id in (found or names)]
+    listed = [f"{id} ({cut(names[id], 30)})" for id in (found or names)]
     more = f" and {len(listed) - 6} more" if len(listed) > 6 else ""
     said = ", ".join(listed[:6]) + more
     if found:
-        raise Refused(f"{fit(wanted, 40)!r} may be {said}: give the id")
-    raise Refused(f"no custom part is {fit(wanted, 40)!r}: take one of {said}")
+        raise Refused(f"{cut(wanted, 40)!r} may be {said}: give the id")
+    raise Refused(f"no custom part is {cut(wanted, 40)!r}: take one of {said}")
 
 
 def _shop(

@@ -1,13 +1,16 @@
-"""Plain text laid out in character cells: cut, wrapped, and set in columns.
+"""Plain text laid out on a page of character cells: wrapped, and set in columns.
 
 Widths are counted as a terminal shows them (an emoji takes two cells), so that a table stays
 straight whatever its names hold.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rich.cells import cell_len, chop_cells, set_cell_size
+from rich.cells import cell_len
+
+from tui.widgets import cell_text
+from tui.widgets.cell_text import cut, left, right
 
 WIDTH = 100
 """Columns of a printed page and of most terminals beside another window."""
@@ -24,37 +27,15 @@ class Column:
     right: bool = False
 
 
-def fit(text: str, width: int) -> str:
-    """The text, or as much of it as goes into ``width`` cells with an ellipsis behind."""
-    if cell_len(text) <= width:
-        return text
-    return set_cell_size(text, width - 1).rstrip() + "…"
-
-
 def some(names: Sequence[str]) -> str:
     """The first three names, and how many more there are."""
     more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-    return ", ".join(fit(name, 30) for name in names[:3]) + more
+    return ", ".join(cut(name, 30) for name in names[:3]) + more
 
 
 def wrap(text: str, first: str = "", rest: str | None = None, width: int = WIDTH) -> list[str]:
     """Lines of at most ``width`` cells: ``first`` leads the first of them, ``rest`` the others."""
-    rest = " " * cell_len(first) if rest is None else rest
-    lines: list[str] = []
-    line, words = first, 0
-    for word in _words(text, width - max(cell_len(first), cell_len(rest))):
-        joined = f"{line} {word}" if words else f"{line}{word}"
-        if words and cell_len(joined) > width:
-            lines.append(line)
-            line, words = f"{rest}{word}", 1
-        else:
-            line, words = joined, words + 1
-    return [*lines, line.rstrip()]
-
-
-def _words(text: str, width: int) -> Iterable[str]:
-    for word in text.split():
-        yield from chop_cells(word, width) if cell_len(word) > width else (word,)
+    return cell_text.wrap(text, width, first, rest) or [first.rstrip()]
 
 
 def table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[str]:
@@ -68,21 +49,16 @@ def table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[str]
     spare = WIDTH - len(GAP) * (len(columns) - 1) - sum(widths)
     beyond = {i: widths[i] - column.most for i, column in enumerate(columns)}
     for i in sorted(beyond, key=beyond.__getitem__, reverse=True):
-        cut = max(0, min(beyond[i], -spare))
-        widths[i] -= cut
-        spare += cut
+        less = max(0, min(beyond[i], -spare))
+        widths[i] -= less
+        spare += less
     lines = []
     for row in (titles, *rows):
         first, *more = wrap(row[-1], width=widths[-1]) if widths[-1] else [""]
         cells = [
-            _pad(fit(cell, width), width, column.right)
+            (right if column.right else left)(cell, width)
             for cell, width, column in zip((*row[:-1], first), widths, columns, strict=True)
         ]
         indent = " " * (sum(widths[:-1]) + len(GAP) * (len(columns) - 1))
         lines += [GAP.join(cells).rstrip(), *(indent + line for line in more)]
     return lines
-
-
-def _pad(text: str, width: int, right: bool) -> str:
-    space = " " * (width - cell_len(text))
-    return f"{space}{text}" if right else f"{text}{space}"

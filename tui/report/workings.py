@@ -10,7 +10,8 @@ from domain.workings.electrical import drive, readings
 from domain.workings.figures import value_of
 from domain.workings.working import Figure, Working, number
 from tui.commands.exits import Refused
-from tui.report.plain import fit, wrap
+from tui.report.plain import wrap
+from tui.widgets.cell_text import cut
 
 SUPPLY = "supply"
 DRIVE = "drive"
@@ -35,7 +36,7 @@ def working_of(plan: Plan, id: str, field: str) -> list[str]:
         return _lines(_working(plan, id, field))
     except LookupError as error:
         said = str(error.args[0]) if error.args else str(error)
-        raise Refused(f"{fit(id, 40)} {fit(field, 40)}: {said}") from None
+        raise Refused(f"{cut(id, 40)} {cut(field, 40)}: {said}") from None
 
 
 def fields_of(plan: Plan, id: str) -> list[str]:
@@ -88,7 +89,7 @@ def _figures(build: Build, sheet: Sheet, id: str) -> list[Figure]:
     if not found:
         names = list(dict.fromkeys(name for name, f in named if f.kind != "material_line"))
         names += [DRIVE] * bool(build.legs) + [reading.id for reading in build.readings]
-        raise Refused(f"no figure goes by {fit(id, 40)!r}: take one of {_some(names)}")
+        raise Refused(f"no figure goes by {cut(id, 40)!r}: take one of {_some(names)}")
     return found
 
 

@@ -24,17 +24,21 @@ def right(text: str, width: int) -> str:
     return " " * (width - cell_len(text)) + text
 
 
-def wrap(text: str, width: int) -> list[str]:
-    """A text in lines of at most ``width`` cells, broken between words where possible."""
+def wrap(text: str, width: int, first: str = "", rest: str | None = None) -> list[str]:
+    """A text in lines of at most ``width`` cells, broken between words where possible.
+
+    ``first`` leads the first line, ``rest`` the others (without it as much blank).
+    """
+    rest = " " * cell_len(first) if rest is None else rest
+    room = max(width - max(cell_len(first), cell_len(rest)), 1)
     lines: list[str] = []
-    line = ""
+    line, taken = first, False
     for word in text.split():
-        for piece in chop_cells(word, width) if cell_len(word) > width else [word]:
-            if not line:
-                line = piece
-            elif cell_len(line) + 1 + cell_len(piece) <= width:
-                line = f"{line} {piece}"
-            else:
+        for piece in chop_cells(word, room) if cell_len(word) > room else (word,):
+            if taken and cell_len(line) + 1 + cell_len(piece) > width:
                 lines.append(line)
-                line = piece
-    return [*lines, line] if line else lines
+                line = rest + piece
+            else:
+                line += f" {piece}" if taken else piece
+            taken = True
+    return [*lines, line] if taken else lines

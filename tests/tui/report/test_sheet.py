@@ -26,8 +26,9 @@ from domain.sheet import (
     Sheet,
     Supply,
 )
-from tui.report.plain import WIDTH, Column, fit, table, wrap
+from tui.report.plain import WIDTH, Column, table, wrap
 from tui.report.sheet import csv_tables, finding_lines, json_text, text
+from tui.widgets.cell_text import cut
 
 ODD_NAMES = [
     "[/red]",
@@ -413,8 +414,8 @@ def test_tables_count_cells_as_a_terminal_does() -> None:
     """An emoji takes two cells (Unicode UAX 11, wide): columns stay straight."""
     lines = table([Column("Name", 8), Column("A", 5, right=True)], [["🎉🎉", "1"], ["abcd", "22"]])
     assert [cell_len(line) for line in lines] == [8, 8, 8]
-    assert fit("🎉" * 9, 8) == "🎉🎉🎉…"
-    assert fit("short", 8) == "short"
+    assert cut("🎉" * 9, 8) == "🎉🎉🎉…"
+    assert cut("short", 8) == "short"
 
 
 def test_wrapped_lines_keep_their_indent_and_break_long_words() -> None:
