@@ -14,10 +14,10 @@ from domain.build.records import Build
 from domain.electrical import conductors
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
+from domain.electrical.sizing.fronts import Option
 from domain.electrical.sizing.least_copper import (
     STEP_V,
     Choice,
-    Option,
     Problem,
     choose,
     steps_down,

@@ -17,7 +17,7 @@ from domain.electrical.network import nodal, system
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import coordination, guards, opening
-from domain.electrical.sizing import drop_budget
+from domain.electrical.sizing import drop_budget, thinning
 from domain.electrical.sizing.sized import Answer, Sized, drops, inside_limit, note_least
 from domain.reference.planning import planned
 
@@ -66,6 +66,7 @@ def size(
         _choose_fuses(conductors_of, sized, keep=number > FREE_ROUNDS)
         sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
         _choose_gauges(build, wiring, conductors_of, sized, also_a, previous)
+        least = dict(sized.gauge)
         if inside and number and solved.covers(sized):
             passing.append(solved)
         _meet_drop(build, wiring, conductors_of, sized, solved.gauge, solved.fuse_a)
@@ -87,6 +88,15 @@ def size(
         cheapest.restore(sized)
         sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
         _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
+    if wiring.loops or number >= FREE_ROUNDS:
+        thinning.thin(
+            build,
+            wiring,
+            conductors_of,
+            sized,
+            least,
+            lambda: _solve_tone(build, wiring, sized, conductors_of, tone_circuit),
+        )
     _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
     note_least(conductors_of, sized)
     _smaller_fuses(build, wiring, conductors_of, sized, tone_circuit)

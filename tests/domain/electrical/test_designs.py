@@ -144,7 +144,8 @@ def could_be_thinner(build: Build) -> list[tuple[str, str]]:
 
 
 def test_no_run_could_be_one_size_thinner(monkeypatch: pytest.MonkeyPatch) -> None:
-    # local minimum, judged by rules written anew and by the network solved anew
+    # local minimum, judged by rules written anew and by the network solved anew; of the answers
+    # that swing, next to none is left with a run that could be thinner
     rounds = 0
     thicken = drop_budget.thicken
 
@@ -159,11 +160,12 @@ def test_no_run_could_be_one_size_thinner(monkeypatch: pytest.MonkeyPatch) -> No
         build = random_build(Random(seed), 5 + seed % 20)
         rounds = 0
         size_and_solve(build)
+        left = could_be_thinner(build)
         if rounds > 6:  # three rounds for each of the two sizings of a build
-            swung += 1
+            swung += bool(left)
         else:
-            assert could_be_thinner(build) == [], seed
-    assert swung <= 20
+            assert left == [], seed
+    assert swung <= 3
 
 
 @pytest.mark.parametrize("seed", [(100, 5), (18, 16)])

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
+from domain.electrical.sizing.fronts import Option
 from domain.electrical.sizing.least_copper import (
     Choice,
-    Option,
     Problem,
     choose,
     steps_down,
@@ -27,10 +27,13 @@ STOCK = 9
 """Sizes on the shelf; their ranks are 1 to 9."""
 
 
-def random_options(random: Random, most: int, ranked: bool, end: int = STOCK) -> list[Option]:
+def random_options(
+    random: Random, most: int, ranked: bool, end: int = STOCK, grid: int = 1
+) -> list[Option]:
     """Some neighbouring sizes of the stock up to the ``end``th: drop falls, cost and rank rise.
 
-    Now and then a pinned run: one size, left out of the comparison of thickness.
+    Now and then a pinned run: one size, left out of the comparison of thickness. ``grid`` is
+    how many steps a millivolt has.
     """
     count = random.randint(1, min(most, end))
     first = random.randint(0, end - count)
@@ -39,7 +42,7 @@ def random_options(random: Random, most: int, ranked: bool, end: int = STOCK) ->
     return [
         Option(
             f"s{i}",
-            round(metres * amperes / 100 * 1.3 ** (STOCK - i) / 3),
+            round(metres * amperes / 100 * 1.3 ** (STOCK - i) / 3 * grid),
             0 if pinned else round(metres * 1.3**i * 1000) + random.randint(0, 999),
             i + 1 if ranked and not pinned else 0,
         )
@@ -47,7 +50,7 @@ def random_options(random: Random, most: int, ranked: bool, end: int = STOCK) ->
     ]
 
 
-def random_tree(random: Random, runs: int, options: int) -> Problem:
+def random_tree(random: Random, runs: int, options: int, grid: int = 1) -> Problem:
     """A feeding tree with its returns: every path goes from an amplifier to the root and back.
 
     Feeding runs are ranked, returns are not, as the product makes them. In four of five trees
@@ -62,11 +65,11 @@ def random_tree(random: Random, runs: int, options: int) -> Problem:
         parent = random.choice(list(route))
         inner.add(parent)
         id = f"r{i}"
-        chosen[id] = random_options(random, options, True, end[parent])
+        chosen[id] = random_options(random, options, True, end[parent], grid)
         route[id] = [id, *route[parent]]
         end[id] = (fitting and chosen[id][-1].rank) or end[parent]
         if random.random() < 0.3:
-            chosen[f"g{i}"] = random_options(random, options, False)
+            chosen[f"g{i}"] = random_options(random, options, False, grid=grid)
     paths = {}
     for id, feed in route.items():
         if id and id not in inner:
@@ -191,11 +194,11 @@ def check(problem: Problem, found: Choice, least: int | None) -> None:
         assert not thicker_than_ahead(problem, found.index)
 
 
-@given(st.integers(0, 2**40), st.integers(1, 5), st.integers(1, 4))
+@given(st.integers(0, 2**40), st.integers(1, 5), st.integers(1, 4), st.sampled_from([1, 1000]))
 @settings(max_examples=1000, deadline=None, derandomize=True)
-def test_small_trees_against_brute_force(seed: int, runs: int, options: int) -> None:
-    # second method: every combination of sizes
-    problem = random_tree(Random(seed), runs, options)
+def test_small_trees_against_brute_force(seed: int, runs: int, options: int, grid: int) -> None:
+    # second method: every combination of sizes, on a grid of millivolts and of microvolts
+    problem = random_tree(Random(seed), runs, options, grid)
     combinations = 1
     for each in problem.options.values():
         combinations *= len(each)
@@ -209,7 +212,9 @@ def test_larger_trees_against_integer_programming() -> None:
     exact = 0
     for seed in range(300):
         random = Random(seed)
-        problem = random_tree(random, random.randint(10, 25), random.randint(4, 9))
+        problem = random_tree(
+            random, random.randint(10, 25), random.randint(4, 9), 1 + 999 * (seed % 2)
+        )
         found, least = choose(problem), by_milp(problem)
         check(problem, found, least)
         exact += found.exact
@@ -225,10 +230,10 @@ def crossed(random: Random) -> Problem:
     return Problem(options, paths, random_budgets(random, options, paths))
 
 
-def test_off_a_tree_the_search_passes_and_is_never_better_than_the_best() -> None:
-    # second method: HiGHS. The search is no more than a search: it only must not cheat, and what
-    # it leaves on the table on these rings is told here
-    paid, least_sum = 0, 0
+def test_off_a_tree_the_search_passes_and_is_next_to_the_best() -> None:
+    # second method: HiGHS. The search is no more than a search: it must not cheat, and what it
+    # leaves on the table on these rings is told here
+    paid, least_sum, best = 0, 0, 0
     for seed in range(60):
         problem = crossed(Random(seed))
         found, least = choose(problem), by_milp(problem)
@@ -236,8 +241,9 @@ def test_off_a_tree_the_search_passes_and_is_never_better_than_the_best() -> Non
         assert not found.exact
         assert not over_budget(problem, found.index, eased(problem))
         assert found.cost >= least
-        paid, least_sum = paid + found.cost, least_sum + least
-    assert paid <= 1.25 * least_sum
+        paid, least_sum, best = paid + found.cost, least_sum + least, best + (found.cost == least)
+    assert paid <= 1.002 * least_sum
+    assert best >= 54
 
 
 def test_a_run_on_no_path_is_as_cheap_as_can_be() -> None:
@@ -261,21 +267,23 @@ def test_what_cannot_be_met_is_told_in_steps() -> None:
     assert found.cost == 9 + 1 + 6
 
 
-@pytest.mark.parametrize(("volts", "up", "down"), [(0.0, 0, 0), (0.0101, 11, 10), (0.0009, 1, 0)])
+@pytest.mark.parametrize(
+    ("volts", "up", "down"), [(0.0, 0, 0), (0.0101002, 10101, 10100), (0.0000009, 1, 0)]
+)
 def test_steps_never_flatter(volts: float, up: int, down: int) -> None:
     # by definition of the grid: drops up, budgets down
     assert steps_up(volts) == up
     assert steps_down(volts) == down
 
 
-@pytest.mark.parametrize("steps", [250, 500, 600])
+@pytest.mark.parametrize("steps", [250, 500, 600, 1000000])
 def test_whole_steps_stay_whole(steps: int) -> None:
     # by definition of the grid
-    assert steps_up(steps / 1000) == steps
-    assert steps_down(steps / 1000) == steps
+    assert steps_up(steps / 1000000) == steps
+    assert steps_down(steps / 1000000) == steps
 
 
 def test_a_budget_below_nothing_is_rounded_away_from_it() -> None:
-    # by definition of the grid: -0.5 mV of room is not 0
-    assert steps_down(-0.0005) == -1
-    assert steps_down(-0.002) == -2
+    # by definition of the grid: -0.5 uV of room is not 0
+    assert steps_down(-0.0000005) == -1
+    assert steps_down(-0.000002) == -2

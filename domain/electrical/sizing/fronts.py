@@ -1,0 +1,211 @@
+"""The combinations worth keeping on a tree of runs, as lists of whole numbers.
+
+A front lists, for a set of amplifiers, every combination of sizes that no other beats both in the
+drop that it leaves room for and in cost. One number stands for a combination: its room in steps
+above, what is left of the greatest cost below, so that a size is added by one subtraction, and the
+better of two is the larger. What was chosen is read back from the fronts at the end.
+"""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+BITS = 48
+"""Room for costs: 2.8e14 milligrams or cents."""
+
+LEFT = (1 << BITS) - 1
+"""What is left of the greatest cost where nothing has been chosen yet."""
+
+NO_CAP = 10**9
+"""Rank above every size: nothing ahead limits how thick a run may be."""
+
+AmplifierSet = frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One size that a run may have: its drop in steps and its cost in milligrams (or cents).
+
+    ``rank`` orders the sizes of runs that feed one another: a run is never thicker than one it
+    is fed through. Zero leaves a size out of that comparison.
+    """
+
+    gauge: str
+    drop: int
+    cost: int
+    rank: int = 0
+
+
+class Fronts:
+    """The nested sets with the runs ahead of each, and the fronts worked out so far."""
+
+    def __init__(
+        self,
+        options: Mapping[str, Sequence[Option]],
+        paths: Mapping[str, Sequence[str]],
+        budget: Mapping[str, int],
+        groups: Mapping[AmplifierSet, Sequence[str]],
+        nested: Mapping[AmplifierSet, Sequence[AmplifierSet]],
+    ) -> None:
+        """``groups``: set -> runs on the paths of exactly these; ``nested``: set -> sets inside."""
+        self._options = options
+        self._budget = budget
+        # Runs that feed come first, from the battery outwards (paths start at the amplifier), so
+        # that their size caps what is behind them.
+        far = {run: at for path in paths.values() for at, run in enumerate(path)}
+        self._runs = {
+            each: sorted(runs, key=lambda run: (not options[run][0].rank, -far[run]))
+            for each, runs in groups.items()
+        }
+        self._nested = nested
+        self._ahead = self._least_ahead()
+        self._known: dict[tuple[AmplifierSet, int, int], list[int]] = {}
+
+    def cheapest(self) -> dict[str, int] | None:
+        """Run -> index of its size in the cheapest combination; ``None`` where none passes."""
+        index: dict[str, int] = {}
+        for top in self._nested[frozenset()]:
+            front = self._front(top, NO_CAP, 0)
+            if not front or front[0] < 0:
+                return None
+            self._read(top, front[_last(front, 0)], index)
+        return index
+
+    def _least_ahead(self) -> dict[AmplifierSet, list[int]]:
+        """Set -> the least drop ahead of it, and with each of its own runs ahead too."""
+        found: dict[AmplifierSet, list[int]] = {}
+        waiting = [(top, 0) for top in self._nested[frozenset()]]
+        while waiting:
+            each, drop = waiting.pop()
+            found[each] = [drop]
+            for run in self._runs[each]:
+                drop += min(option.drop for option in self._options[run])
+                found[each].append(drop)
+            waiting += [(child, drop) for child in self._nested[each]]
+        return found
+
+    def _front(self, each: AmplifierSet, cap: int, at: int) -> list[int]:
+        """The combinations worth keeping for a set, most room first.
+
+        ``cap`` is the rank of the thinnest run ahead, ``at`` how many of the set's own runs are
+        already ahead too.
+        """
+        known = self._known.get((each, cap, at))
+        if known is None:
+            known = self._known[each, cap, at] = self._worked_out(each, cap, at)
+        return known
+
+    def _worked_out(self, each: AmplifierSet, cap: int, at: int) -> list[int]:
+        runs = self._runs[each]
+        if at == len(runs):
+            inner = [self._front(child, cap, 0) for child in self._nested[each]]
+            if inner:
+                return inner[0] if len(inner) == 1 else _beside(inner)
+            return [(min(self._budget[a] for a in each) << BITS) + LEFT]
+        options = self._options[runs[at]]
+        cap, less = _under(options, cap)
+        if less is None:  # what a size allows behind it is the same under every cap above it
+            return self._front(each, cap, at)
+        found = list(self._front(each, less, at)) if less else []
+        ahead = self._ahead[each][at]
+        for option in options:
+            if option.rank not in (0, cap):
+                continue
+            behind = self._front(each, option.rank or cap, at + 1)
+            less_by = (option.drop << BITS) + option.cost
+            enough = _last(behind, ahead + option.drop) + 1
+            found += [key - less_by for key in behind[:enough]]
+        return _kept(found)
+
+    def _read(self, each: AmplifierSet, key: int, index: dict[str, int]) -> None:
+        """Find the sizes that a combination was put together from."""
+        waiting = [(each, NO_CAP, 0, key)]
+        while waiting:
+            each, cap, at, key = waiting.pop()
+            runs = self._runs[each]
+            if at == len(runs):
+                for child in self._nested[each]:
+                    front = self._front(child, cap, 0)
+                    waiting.append((child, cap, 0, front[_last(front, key >> BITS)]))
+                continue
+            options = self._options[runs[at]]
+            cap, less = _under(options, cap)
+            if less is None or (less and _has(self._front(each, less, at), key)):
+                waiting.append((each, cap if less is None else less, at, key))
+                continue
+            for i, option in enumerate(options):
+                if option.rank not in (0, cap):
+                    continue
+                behind = key + (option.drop << BITS) + option.cost
+                if _has(self._front(each, option.rank or cap, at + 1), behind):
+                    index[runs[at]] = i
+                    waiting.append((each, option.rank or cap, at + 1, behind))
+                    break
+
+
+def _under(options: Sequence[Option], cap: int) -> tuple[int, int | None]:
+    """The cap that matters to a run with these options, and the next one below that does.
+
+    ``None`` where the run's thickest size lies below the cap: the front is that of a lower cap;
+    zero where no thinner size is ranked.
+    """
+    if not options[0].rank:
+        return cap, 0
+    fitting = [option.rank for option in options if 0 < option.rank <= cap]
+    if not fitting:
+        return cap, 0
+    highest = max(fitting)
+    if highest < cap:
+        return highest, None
+    return cap, cap - 1 if min(fitting) < cap else 0
+
+
+def _last(front: list[int], room: int) -> int:
+    """Index of the last, so the cheapest, combination with at least this room; -1 if none."""
+    return bisect_right(front, -(room << BITS), key=int.__neg__) - 1
+
+
+def _has(front: list[int], key: int) -> bool:
+    at = bisect_left(front, -key, key=int.__neg__)
+    return at < len(front) and front[at] == key
+
+
+def _beside(fronts: list[list[int]]) -> list[int]:
+    """Several sets fed from the same point: for each room, the cheapest of each that has it."""
+    if not all(fronts):
+        return []
+    room = min(front[0] >> BITS for front in fronts)
+    left = LEFT
+    steps = []
+    for front in fronts:
+        first = _last(front, room)
+        before = front[first] & LEFT
+        left -= LEFT - before
+        for key in front[first + 1 :]:
+            here = key & LEFT
+            steps.append(key - before)  # room above, and by how much it is cheaper below
+            before = here
+    steps.sort(reverse=True)
+    found = [(room << BITS) + left]
+    for step in steps:
+        room_here, cheaper = step >> BITS, step & LEFT
+        left += cheaper
+        if room_here == room:
+            found[-1] += cheaper
+        else:
+            room = room_here
+            found.append((room << BITS) + left)
+    return found
+
+
+def _kept(keys: list[int]) -> list[int]:
+    """Only the combinations that no other beats in both room and cost; most room first."""
+    keys.sort(reverse=True)
+    kept = []
+    most = -1
+    for key in keys:
+        left = key & LEFT
+        if left > most:
+            kept.append(key)
+            most = left
+    return kept
