@@ -3,9 +3,12 @@
 Node names are those of the sheet's node voltages; node 0 is the star point of the body. Runs,
 ground paths and isolator contacts are resistors, batteries and alternators voltage sources
 behind their resistances as they stand in the solved state, and amplifiers and the vehicle's
-load are current sources of their solved current, or behavioural sources that ask for power.
+load are current sources of their solved current, or behavioural sources that ask for power. A node
+that only current sources lead to, as the open terminal of a dead alternator, carries nothing and
+has no level of its own: ``Rloose`` gives it one, so that a simulator's matrix can be solved.
 """
 
+from collections import defaultdict
 from math import inf
 
 from domain.build.records import Build
@@ -13,6 +16,9 @@ from domain.electrical import loads, sources
 from domain.electrical.network import nodal, states
 from domain.reference.planning import planned
 from domain.sheet import NetworkState
+
+LOOSE_OHM = 1e9
+"""Ties a node without a level of its own to node 0 [ohm]; what carries nothing loses nothing."""
 
 
 def netlist(wired: states.Wired, solved: NetworkState, behavioural: bool = False) -> str:
@@ -49,9 +55,26 @@ def netlist(wired: states.Wired, solved: NetworkState, behavioural: bool = False
             lines.append(f"B{name} {plus} {minus} I={cap}")
         else:
             lines.append(f"I{name} {plus} {minus} {element.law(volts)[0]:.12g}")
+    lines += [f"Rloose_{name} {name} 0 {LOOSE_OHM:g}" for name in _loose(circuit.nodes, lines)]
     for name in circuit.nodes:
         lines.append(f".nodeset v({name})={solved.node_v[name]:.6f}")
     return "\n".join([*lines, ".op", ".end", ""])
+
+
+def _loose(nodes: tuple[str, ...], lines: list[str]) -> list[str]:
+    """The nodes that no resistor or voltage source joins to node 0, on whatever way."""
+    joined: dict[str, list[str]] = defaultdict(list)
+    for line in lines:
+        if line[0] in "RV":
+            _, one, other, *_ = line.split()
+            joined[one].append(other)
+            joined[other].append(one)
+    reached, ahead = {"0"}, ["0"]
+    while ahead:
+        new = set(joined[ahead.pop()]) - reached
+        reached |= new
+        ahead += new
+    return [name for name in nodes if name not in reached]
 
 
 def _volts(node_v: dict[str, float], node: str) -> float:

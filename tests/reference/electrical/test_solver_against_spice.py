@@ -42,10 +42,11 @@ def hushed() -> Iterator[None]:
 
 
 def tied_nodes(text: str) -> set[str]:
-    """Nodes that resistors and voltage sources tie to node 0; elsewhere any level would do."""
+    """Nodes that resistors and voltage sources tie to node 0; elsewhere any level would do, and
+    the netlist takes one of its own choice."""
     near: dict[str, set[str]] = defaultdict(set)
     for line in text.splitlines():
-        if line[0] in "RV":
+        if line[0] in "RV" and not line.startswith("Rloose"):
             _, a, b, *_ = line.split()
             near[a].add(b)
             near[b].add(a)
@@ -137,7 +138,7 @@ def disagreement(text: str, state: NetworkState, read: Any) -> float:
 def test_random_builds() -> None:
     # source: neospice 0.2.0: builds with several batteries, isolators, ground blocks, amplifiers
     # of all classes, loops and dead ends, in all states
-    asked = found = 0
+    asked = 0
     for seed in range(150):
         plain, behavioural = states_of(seed)
         for text, state in plain:
@@ -147,17 +148,15 @@ def test_random_builds() -> None:
         for text, state in behavioural:
             asked += 1
             result = simulated(text)
-            if result is not None:  # it gives up on a few with dead branches
-                found += 1
-                assert disagreement(text, state, result) < WITHIN_V, (seed, state.id)
-    assert found >= 200
-    assert found > 0.9 * asked
+            assert result is not None, (seed, state.id)
+            assert disagreement(text, state, result) < WITHIN_V, (seed, state.id)
+    assert asked == 300
 
 
 @pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
 def test_random_builds_by_ngspice(tmp_path: Path) -> None:
     # source: ngspice, as the distribution ships it
-    asked = found = 0
+    asked = dead = 0
     for seed in range(20):
         for text, state in states_of(seed)[1]:
             names = [name for name in state.node_v if name in tied_nodes(text)]
@@ -180,10 +179,10 @@ def test_random_builds_by_ngspice(tmp_path: Path) -> None:
                 for line in done.stdout.splitlines()
                 if line.startswith("v(") and "=" in line
             }
+            assert read.keys() == set(names), (seed, done.stdout[-2000:], done.stderr[-2000:])
             asked += 1
-            if not read:
-                continue  # it gives up on a few with loose ends, which its matrix does not stand
-            found += 1
+            dead += len(names) < len(state.node_v)
             for name in names:
                 assert read[name] == pytest.approx(state.node_v[name], abs=WITHIN_V), (seed, name)
-    assert found > 0.8 * asked > 0
+    assert asked == 40
+    assert dead >= 5, "none of the builds has an alternator with an open terminal"
