@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from domain.build.choices import HoleShape
 from domain.fabrication.shape.flat_pattern import NotDeveloped, fold
+from domain.fabrication.shape.folded_faces import seen_faces
 from domain.fabrication.shape.path import moved
 from domain.units.show import format_quantity
 from storage.pack.dimensions import (
@@ -17,7 +18,6 @@ from storage.pack.dimensions import (
     scale_name,
     standard_scale,
 )
-from storage.pack.folded_view import faces
 from storage.pack.fonts import width_mm
 from storage.pack.ink import BEND, HEAT, THIN, Ink, Style
 from storage.pack.pattern import Hole, Pattern, centre_mark, scaled, small
@@ -209,7 +209,8 @@ def _draw_rows(
 
 def _draw_folded(ink: Ink, pattern: Pattern, x: float, y: float) -> None:
     """The folded part, as large as its box allows."""
-    seen = faces(pattern)
+    folded = fold(pattern.build, pattern.part)
+    seen = [] if isinstance(folded, NotDeveloped) else seen_faces(pattern.flat, folded)
     ink.style(THIN)
     ink.line(x, y + _PICTURE, x + _COLUMN, y + _PICTURE)
     ink.line(x, y, x + _COLUMN, y)

@@ -6,9 +6,10 @@ from typing import ClassVar
 from textual.events import Key
 
 from domain.build.records import Build, Part, find, label
+from domain.fabrication.shape.folded_faces import TILT_DEG, TURN_DEG
 from tui.pages.page import Page, TextPage, wrapped
 from tui.pictures.flat_part import bend_lines, flat_of, flat_picture, hole_lines
-from tui.pictures.folded_part import TILT_DEG, TURN_DEG, folded_picture
+from tui.pictures.folded_part import folded_picture
 from tui.widgets.line_view import Line, plain_line
 from tui.workbench import Workbench
 

@@ -17,7 +17,8 @@ from domain.fabrication.shape.panel_tree import (
     build_panel_tree,
     records_by_part,
 )
-from domain.fabrication.shape.solid_boxes import Axes, Solid, Space, boxes_meet
+from domain.fabrication.shape.solid_boxes import Axes, Solid, boxes_meet
+from domain.fabrication.shape.space import Space, dot, less
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +45,8 @@ class PanelFrame:
 
     def back(self, point: Space) -> Space:
         """A point in world axes as (x, y, above the marked face) of the panel [m]."""
-        d = _less(point, self.origin)
-        return _dot(d, self.x_axis), _dot(d, self.y_axis), _dot(d, self.normal)
+        d = less(point, self.origin)
+        return dot(d, self.x_axis), dot(d, self.y_axis), dot(d, self.normal)
 
     def corners(self, thickness_m: float) -> tuple[Space, ...]:
         """The eight corners of the flat sheet of the panel [m], the marked face first."""
@@ -172,11 +173,3 @@ def _bent(
 
 def _mix(a: Space, p: float, b: Space, q: float) -> Space:
     return a[0] * p + b[0] * q, a[1] * p + b[1] * q, a[2] * p + b[2] * q
-
-
-def _less(a: Space, b: Space) -> Space:
-    return a[0] - b[0], a[1] - b[1], a[2] - b[2]
-
-
-def _dot(a: Space, b: Space) -> float:
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]

@@ -14,7 +14,7 @@ from math import radians, tan
 from domain.fabrication.shape.folding import PanelFrame
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import Joint, Tree
-from domain.fabrication.shape.solid_boxes import Space
+from domain.fabrication.shape.space import Space
 from domain.fabrication.strength.net_section import NEAR_M, Cuts, hole_size_m
 from domain.fabrication.strength.payload import Burden
 

@@ -11,7 +11,7 @@ method" (from memory; checked against a general frame library).
 from dataclasses import dataclass
 from math import pi, sqrt
 
-from domain.fabrication.shape.solid_boxes import Space
+from domain.fabrication.shape.space import Space
 from domain.fabrication.strength.load_path import LoadPath, Section
 from domain.fabrication.strength.rectangular_section import POISSON, combined_pa, torsion_m4
 from domain.fabrication.strength.vibration import GRAVITY_M_S2

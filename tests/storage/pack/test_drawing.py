@@ -9,14 +9,21 @@ from hypothesis import strategies as st
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
-from domain.fabrication.shape.flat_pattern import Folded, fold
+from domain.fabrication.shape.flat_pattern import Flat, Folded, develop, fold
+from domain.fabrication.shape.folded_faces import SeenFace, seen_faces
 from storage.pack.dimensions import STANDARD_SCALES, scale_name, spread, standard_scale
 from storage.pack.drawing import drawing_pdf
-from storage.pack.folded_view import faces
 from storage.pack.pattern import pattern
 from storage.pack.tiles import PAPERS
 from tests.storage.pack.measuring import drawn, open_pdf, pixels
 from tests.storage.pack.parts import ODD_NAMES, bracket, many_holes, plate
+
+
+def seen(build: Build) -> list[SeenFace]:
+    flat, folded = develop(build, build.parts[0]), fold(build, build.parts[0])
+    assert isinstance(flat, Flat)
+    assert isinstance(folded, Folded)
+    return seen_faces(flat, folded)
 
 
 def drawing(build: Build, paper: str = "a4") -> bytes:
@@ -81,10 +88,10 @@ def test_odd_names_stay_inside_the_frame(name: str, paper: str) -> None:
 
 def test_a_plate_in_isometric_view() -> None:
     """Every axis is shortened by sqrt(2/3): a box a x b x c is (a + b) / sqrt 2 wide."""
-    seen = faces(pattern(plate(0.1, 0.05), "p1"))
-    assert len(seen) == 3
-    xs = [x for face in seen for x, _ in face.corners]
-    ys = [y for face in seen for _, y in face.corners]
+    faces = seen(plate(0.1, 0.05))
+    assert len(faces) == 3
+    xs = [1000 * x for face in faces for x, _ in face.corners]
+    ys = [1000 * y for face in faces for _, y in face.corners]
     assert max(xs) - min(xs) == pytest.approx(150 / sqrt(2))
     assert max(ys) - min(ys) == pytest.approx(150 / sqrt(6) + 12 * sqrt(2 / 3))
 
@@ -96,11 +103,11 @@ def test_a_bracket_fills_its_envelope() -> None:
     assert isinstance(folded, Folded)
     corners = [c for frame in folded.panels.values() for c in frame.corners(0.006)]
     across = [(x + y) / sqrt(2) * 1000 for x, y, _ in corners]
-    seen = faces(pattern(build, "p1"))
-    xs = [x for face in seen for x, _ in face.corners]
+    faces = seen(build)
+    xs = [1000 * x for face in faces for x, _ in face.corners]
     assert min(xs) == pytest.approx(min(across), abs=0.05)
     assert max(xs) == pytest.approx(max(across), abs=0.05)
-    assert sum(len(face.holes) for face in seen) == 7
+    assert sum(len(face.holes) for face in faces) == 7
 
 
 @given(st.lists(st.floats(0, 300), min_size=1, max_size=40), st.floats(0.5, 5))
