@@ -129,4 +129,4 @@ def _grommets() -> list[tuple[float, float]]:
 
 @cache
 def _studs() -> frozenset[str]:
-    return frozenset(row["stud"] for row in load("ring_studs", ("stud", "hole_diameter_mm")))
+    return frozenset(row["stud"] for row in load("ring_studs", ("stud",)))

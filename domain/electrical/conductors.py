@@ -17,9 +17,6 @@ AWG_STOCK = ("18", "16", "14", "12", "10", "8", "6", "4", "2", "1/0", "2/0", "4/
 METRIC_STOCK = (0.75, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120)
 """Metric sections that a shop buys off the shelf, thin to thick [mm2] (common practice)."""
 
-KCMIL_MM2 = pi / 4 * 0.0254**2 * 1000
-"""One thousand circular mils [mm2]."""
-
 
 @dataclass(frozen=True, slots=True)
 class MetalData:

@@ -40,14 +40,6 @@ def parts(source: str) -> list[str]:
     return re.split(r"\s*\+\s*", source)
 
 
-def known_source(text: str) -> bool:
-    """Whether every source named is a key of the tables, common practice, or the user."""
-    return all(
-        part == ENTERED or part.startswith(PRACTICE) or part in publications()
-        for part in parts(text)
-    )
-
-
 def cite(*sources: str) -> str:
     """Several sources as one, each named once."""
     return " + ".join(dict.fromkeys(part for source in sources if source for part in parts(source)))

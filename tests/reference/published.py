@@ -1,7 +1,11 @@
 """Published figures that the tests carry with them, in ``tests/reference/data``."""
 
 import csv
+from math import pi
 from pathlib import Path
+
+KCMIL_MM2 = pi / 4 * 0.0254**2 * 1000
+"""One thousand circular mils [mm2]: a mil is a thousandth of an inch."""
 
 
 def rows(name: str) -> list[dict[str, str]]:

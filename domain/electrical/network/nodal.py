@@ -81,7 +81,6 @@ class Solution:
     element_a: list[float]
     element_v: list[float]
     converged: bool
-    iterations: int
 
 
 def battery_law(rest_v: float, internal_ohm: float, charging_ohm: float) -> Law:
@@ -213,7 +212,7 @@ def solve(circuit: Circuit, siemens: Sequence[float], start: Sequence[float]) ->
         if not isfinite(change):
             break
         if change < SETTLED_V and not hold and not held_back:
-            return _solution(circuit, siemens, volts, True, iteration)
+            return _solution(circuit, siemens, volts, True)
         if iteration == PLAIN_STEPS:
             volts, hold = list(start), 1e4
             at = _across(circuit, volts)
@@ -221,7 +220,7 @@ def solve(circuit: Circuit, siemens: Sequence[float], start: Sequence[float]) ->
             hold = hold / 2 if change < 1.0 else hold * 1.5
             if hold < 1e-6:
                 hold = 0.0
-    return _solution(circuit, siemens, volts, False, MOST_STEPS)
+    return _solution(circuit, siemens, volts, False)
 
 
 def _across(circuit: Circuit, volts: list[float]) -> list[float]:
@@ -310,7 +309,7 @@ def _step(
 
 
 def _solution(
-    circuit: Circuit, siemens: Sequence[float], volts: list[float], converged: bool, count: int
+    circuit: Circuit, siemens: Sequence[float], volts: list[float], converged: bool
 ) -> Solution:
     full = [*volts, 0.0]
     branch_a = [
@@ -318,4 +317,4 @@ def _solution(
     ]
     element_v = [full[e.positive] - full[e.negative] for e in circuit.elements]
     element_a = [e.law(v)[0] for e, v in zip(circuit.elements, element_v, strict=True)]
-    return Solution(volts, branch_a, element_a, element_v, converged, count)
+    return Solution(volts, branch_a, element_a, element_v, converged)

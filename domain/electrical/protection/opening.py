@@ -31,7 +31,7 @@ Window = tuple[Point, ...]
 
 @lru_cache(maxsize=1)
 def _tables() -> dict[FuseFamily, Window]:
-    columns = ("family", "percent", "fastest_s", "slowest_s", "confidence")
+    columns = ("family", "percent", "fastest_s", "slowest_s")
     found: dict[FuseFamily, list[Point]] = {}
     for row in load("fuse_opening", columns):
         point = Point(

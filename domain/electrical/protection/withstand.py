@@ -24,7 +24,7 @@ def _constants() -> dict[str, tuple[float, float]]:
 
 @lru_cache(maxsize=1)
 def _limits() -> dict[Insulation, float]:
-    rows = load("insulation_limits", ("insulation", "final_c", "meaning"))
+    rows = load("insulation_limits", ("insulation", "final_c"))
     return {Insulation(row["insulation"]): float(row["final_c"]) for row in rows}
 
 

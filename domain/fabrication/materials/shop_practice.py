@@ -126,7 +126,7 @@ def _spacings() -> dict[str, Spacing]:
 
 @cache
 def _stacks() -> dict[str, ScrewStack]:
-    columns = ("size", "washer_od_mm", "washer_mm", "nut_mm", "nut_flats_mm")
+    columns = ("size", "washer_od_mm", "washer_mm", "nut_mm")
     return {
         row["size"]: ScrewStack(
             float(row["washer_od_mm"]) / 1000,

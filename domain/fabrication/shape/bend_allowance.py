@@ -39,7 +39,7 @@ def k_factor(k_class: str) -> float:
 
 @cache
 def _k_factors() -> dict[str, float]:
-    columns = ("k_class", "covers", "coefficient_90deg", "k_factor")
+    columns = ("k_class", "coefficient_90deg", "k_factor")
     return {
         row["k_class"]: float(row["k_factor"])
         if row["k_factor"]

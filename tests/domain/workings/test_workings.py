@@ -16,14 +16,14 @@ from domain.electrical import drive
 from domain.electrical.meter import readings
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate, make_plan
-from domain.workings.cited import cite, known_source, publications, row_source
+from domain.workings.cited import cite, publications, row_source
 from domain.workings.context import context
 from domain.workings.electrical import drive as drive_workings
 from domain.workings.electrical import readings as reading_workings
 from domain.workings.figures import record_of, records_of, value_of
 from domain.workings.registry import NOT_WORKED, figures_of, text, workings
 from domain.workings.working import Figure
-from tests.domain.workings.worked import DEMOS, inputs, worked
+from tests.domain.workings.worked import DEMOS, inputs, known_source, worked
 
 RANDOM = (3, 8, 11)
 

@@ -7,6 +7,7 @@ from demo_db.load import demo_builds
 from domain.build.edits import AddRecord, apply
 from domain.evaluate import make_plan
 from domain.plan import Plan
+from domain.workings.cited import ENTERED, PRACTICE, parts, publications
 from domain.workings.registry import figures_of, workings
 from domain.workings.working import Figure, Working
 from tests.domain.electrical.random_builds import random_build
@@ -43,3 +44,11 @@ def of(name: str, kind: str, field: str) -> list[tuple[Figure, Working]]:
     ]
     assert found
     return found
+
+
+def known_source(text: str) -> bool:
+    """Whether every source named is a key of the tables, common practice, or the user."""
+    return all(
+        part == ENTERED or part.startswith(PRACTICE) or part in publications()
+        for part in parts(text)
+    )

@@ -4,7 +4,7 @@ import pytest
 
 from domain.build.choices import Metal
 from domain.electrical import conductors
-from tests.reference.published import rows
+from tests.reference.published import KCMIL_MM2, rows
 
 KILOFOOT_M = 304.8
 METRIC = rows("metric_maxima")
@@ -17,7 +17,7 @@ def test_awg_geometry_and_resistance(row: dict[str, str]) -> None:
     gauge = f"AWG {row['awg']}"
     diameter_mm = conductors.awg_diameter_m(conductors.awg_number(row["awg"])) * 1000
     ohm_per_kft = conductors.resistance_ohm(gauge, Metal.COPPER, KILOFOOT_M, 20)
-    kcmil = conductors.area_mm2(gauge) / conductors.KCMIL_MM2
+    kcmil = conductors.area_mm2(gauge) / KCMIL_MM2
     assert diameter_mm == pytest.approx(float(row["diameter_mm"]), rel=3e-4)
     assert kcmil == pytest.approx(float(row["kcmil"]), rel=5e-4)
     assert ohm_per_kft == pytest.approx(float(row["ohm_per_kft_20c"]), rel=1e-3)

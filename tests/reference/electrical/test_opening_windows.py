@@ -31,7 +31,7 @@ ratios = st.floats(0.1, 1000)
 
 
 def table_rows(family: FuseFamily) -> list[dict[str, str]]:
-    rows = load("fuse_opening", ("family", "percent", "fastest_s", "slowest_s", "confidence"))
+    rows = load("fuse_opening", ("family", "percent", "fastest_s", "slowest_s"))
     return [row for row in rows if row["family"] == family.value]
 
 

@@ -9,9 +9,10 @@ from domain.build.records import Amplifier
 from domain.electrical import charging, conductors, loads
 from domain.electrical.network import nodal
 from tests.reference.electrical.circuits import distributor, power_load, solved
+from tests.reference.published import KCMIL_MM2
 
 FOOT_M = 0.3048
-OHM_CMIL_PER_FT = 0.017241 * FOOT_M / (conductors.KCMIL_MM2 / 1000)
+OHM_CMIL_PER_FT = 0.017241 * FOOT_M / (KCMIL_MM2 / 1000)
 """Resistivity that the product counts with, in the unit of the older texts."""
 
 

@@ -197,10 +197,9 @@ def test_every_washer_and_nut_fits_its_screw(row: dict[str, str]) -> None:
     coarse = next(t for t in rows("threads") if thread_size(t["thread"]) == row["size"])
     major = float(coarse["major_mm"]) / 1000
     # source: a washer covers its clearance hole; ISO 4032 and ASME B18.2.2 nuts are 0.6 to 0.96
-    # screw diameters high, and one and a half or more over flats
+    # screw diameters high
     assert stack.washer_od_m > drill.diameter_m * 1.5
     assert 0.6 * major < stack.nut_m < 0.96 * major
-    assert float(row["nut_flats_mm"]) / 1000 >= 1.499 * major
     # by hand: a tapped screw holds foot, washer and sheet; a bolt also washer, nut and a pitch
     least, most = screw_range_m(coarse["thread"], 0.003, 0.006, True) or (0.0, 0.0)
     assert least == pytest.approx(0.009 + stack.washer_m)
