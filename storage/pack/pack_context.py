@@ -4,14 +4,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from domain.build.records import Build, label
+from domain.build.records import Build
 from domain.cable.cut_list import CutList, Spool, WireKind
 from domain.electrical.sizing.size_and_solve import SolvedNetwork
-from domain.findings import Level
 from domain.full_results import FullResults
 from domain.money.estimate import Estimate
 from domain.sheet import MaterialLine, RunResult, Sheet
-from domain.units.show import format_amount, format_quantity
+from domain.topics.runs import fuse_shown
+from domain.topics.tables import Subject
+from domain.units.show import format_amount
 
 if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
@@ -55,28 +56,30 @@ class Pack:
         revision = f"revision {self.revision}" if self.revision else ""
         return ", ".join(filter(None, (revision, self.date)))
 
+    @property
+    def subject(self) -> Subject:
+        """What the topics find words for."""
+        return Subject(self.build, self.sheet)
+
     def show(self, kind: str, value: float | None) -> str:
         """A quantity in the build's units, "-" where there is none."""
-        return format_quantity(kind, value, self.build.header.units)
+        return self.subject.show(kind, value)
 
     def name(self, id: str) -> str:
         """What a record is called."""
-        return label(self.build, id)
+        return self.subject.name(id)
 
     def names(self, ids: Sequence[str], most: int = 6) -> str:
         """Several records in words, the first few by name."""
-        shown = ", ".join(self.name(id) for id in ids[:most])
-        return shown + (f" and {len(ids) - most} more" if len(ids) > most else "")
+        return self.subject.names(ids, most)
 
     def fuse(self, run: RunResult) -> str:
-        """The rating of a run's fuse; a star behind what the user set."""
-        pinned = run.fuse_a is not None and not run.fuse_auto
-        return self.show("current", run.fuse_a) + (" *" if pinned else "")
+        """The rating of a run's fuse, marked where the user set it."""
+        return fuse_shown(self.subject, run)
 
     def stops(self, id: str) -> str:
         """What must be settled at a record before work begins, in a sentence; "" if nothing."""
-        found = [f.what for f in self.sheet.findings if f.level is Level.STOP and f.id == id]
-        return f"STOP: {'; '.join(found)}." if found else ""
+        return self.subject.stops(id)
 
     def amount(self, line: MaterialLine, quantity: float) -> str:
         """A quantity of a line of the bill of materials."""

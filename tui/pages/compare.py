@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from domain.build.records import Build, label
 from domain.findings import Level
 from domain.sheet import RunResult, Sheet
+from domain.topics.loads import conductor_kg, worst_drop_v
 from domain.topics.shower import shower
 from domain.units.gauges import format_gauge
 from tui.pages.page import Page
 from tui.report.compare import pairs
-from tui.report.study import conductor_kg, worst_drop_v
 from tui.widgets.cell_text import cut, left
 from tui.widgets.line_view import Line, plain_line
 

@@ -6,8 +6,9 @@ from typing import ClassVar
 from domain.build.choices import FuseFamily
 from domain.build.records import label
 from domain.sheet import FuseStudy
+from domain.topics.fuse_study import figures, verdict
 from domain.topics.shower import shower
-from domain.units.show import format_quantity
+from domain.topics.tables import Subject
 from tui.pages.page import Page, TextPage
 from tui.pictures.charts import protection_chart
 from tui.tables.workings import STUDY, working_lines
@@ -57,17 +58,18 @@ class ProtectionPage(Page):
             from domain.workings.working import Figure
 
             study = self.study()
-            figures = [Figure("fuse_study", study.id, field) for field in STUDY]
-            lines = working_lines(self.bench.plan, figures)
+            named = [Figure("fuse_study", study.id, field) for field in STUDY]
+            lines = working_lines(self.bench.plan, named)
             self.app.push_screen(TextPage(f"Workings of the {self.heading()}", lines))
 
     def body(self, width: int, height: int) -> Sequence[str | Line]:
         """Verdict, figures, chart."""
         study = self.study()
+        subject = Subject(self.bench.build, self.bench.sheet)
         lines: list[str | Line] = [
-            plain_line(text, "bold") for text in wrap(verdict(self.bench, study), width - 1)
+            plain_line(text, "bold") for text in wrap(verdict(subject, study), width - 1)
         ]
-        lines += figure_lines(self.bench, study, width)
+        lines += figure_lines(subject, study, width)
         return [*lines, *self._chart(study, width, max(height - len(lines), LEAST_CHART))]
 
     def _chart(self, study: FuseStudy, width: int, height: int) -> list[str]:
@@ -80,61 +82,13 @@ class ProtectionPage(Page):
         return protection_chart(study, points, wires, width - 1, height)
 
 
-def verdict(bench: Workbench, study: FuseStudy) -> str:
-    """What the study says, in a sentence that begins with the answer."""
-    wire, show = label(bench.build, study.weakest), shower(bench.build)
-    if study.must_open_a is None:
-        return "NOT KNOWN: the points entered for this fuse give no current at which it must open."
-    if not study.opens:
-        return (
-            f"DOES NOT OPEN: a short at the far end gives {show('current', study.fault_far_a)}, "
-            f"and it "
-            f"must open only from {show('current', study.must_open_a)}."
-        )
-    if not study.protects:
-        return (
-            f"DOES NOT PROTECT: at {show('current', study.margin_at_a)} the wire of {wire} is "
-            f"hurt before "
-            "the fuse must have opened."
-        )
-    if not study.breaks:
-        return (
-            "PROTECTS THE WIRE, BUT MAY NOT BREAK THE FAULT: a short right behind it gives "
-            f"{show('current', study.fault_near_a)}, it breaks {show('current', study.breaking_a)}."
-        )
-    return "PROTECTS: at every fault it opens before any wire that it guards is hurt."
-
-
-def figure_lines(bench: Workbench, study: FuseStudy, width: int) -> list[str]:
-    """The study's figures, two on a line."""
-    build, show = bench.build, shower(bench.build)
-    margin = "wire is never hurt" if study.margin is None else f"{show('margin', study.margin)} x"
-    if study.margin is not None:
-        margin += f" at {show('current', study.margin_at_a)}"
-    selective = "no fuse ahead of it"
-    if study.upstream:
-        ahead = label(build, study.upstream)
-        selective = f"{'opens before' if study.selective else 'may open together with'} {ahead}"
-    shown = [
-        ("fault at far end", show("current", study.fault_far_a)),
-        ("fault right behind it", show("current", study.fault_near_a)),
-        ("must open from", show("current", study.must_open_a)),
-        ("breaking capacity", _breaking(bench, study)),
-        ("opens within", f"{_time(bench, study.opens_far_s)} at far fault"),
-        ("wire stands", f"{_time(bench, study.stands_far_s)} at far fault"),
-        ("least margin", margin),
-        ("weakest wire", label(build, study.weakest)),
+def figure_lines(subject: Subject, study: FuseStudy, width: int) -> list[str]:
+    """The study's figures, two on a line; the words at their end have a line each."""
+    said = [
+        f"{fact.title}: {subject.show(fact.kind, fact.value)} {fact.note}".rstrip()
+        for fact in figures(subject, study)
     ]
     half = (width - 2) // 2
-    cells = [left(f"{name}: {value}", half) for name, value in shown]
-    lines = [f"{a} {b}".rstrip() for a, b in zip(cells[::2], cells[1::2], strict=True)]
-    return [*lines, f"selective: {selective}", f"curve used: {study.curve}"]
-
-
-def _time(bench: Workbench, time_s: float | None) -> str:
-    return format_quantity("duration", time_s, bench.build.header.units, "never")
-
-
-def _breaking(bench: Workbench, study: FuseStudy) -> str:
-    show = shower(bench.build)
-    return f"{show('current', study.breaking_a)} {'is enough' if study.breaks else 'IS TOO LITTLE'}"
+    pairs = [left(text, half) for text in said[:-2]]
+    lines = [f"{a} {b}".rstrip() for a, b in zip(pairs[::2], pairs[1::2], strict=True)]
+    return [*lines, *said[-2:]]

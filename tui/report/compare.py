@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from domain.build.records import Build, label
 from domain.findings import Level
 from domain.sheet import RunResult, Sheet
+from domain.topics.loads import conductor_kg, worst_drop_v
 from domain.topics.shower import Show, shower
 from tui.report.plain import WIDTH, Column, table, wrap
-from tui.report.study import conductor_kg, worst_drop_v
 
 Pair = tuple[RunResult | None, RunResult | None]
 

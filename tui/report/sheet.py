@@ -10,10 +10,13 @@ from dataclasses import asdict
 from domain.build.records import Build, label
 from domain.findings import Finding, Level
 from domain.full_results import FullResults, thinned
-from domain.sheet import NetworkState, PartResult, Sheet
+from domain.sheet import PartResult, Sheet
 from domain.topics.shower import Show, shower
+from domain.topics.supply import STATES, balance
+from domain.topics.tables import Subject
 from tui.report.drive import drive
-from tui.report.plain import WIDTH, Column, table, wrap
+from tui.report.layout import lay, lay_facts, notes
+from tui.report.plain import WIDTH, wrap
 from tui.report.readings import readings
 from tui.report.spreadsheet import csv_tables
 from tui.report.study import designs, protection, spots
@@ -28,16 +31,17 @@ def text(build: Build, results: FullResults, picture: bool = False) -> str:
     ``picture``: draw the drive profile too, in braille dots.
     """
     sheet, show = results.sheet, shower(build)
+    subject = Subject(build, sheet)
     sections = (
-        ("Load", load(sheet, show)),
-        ("Run schedule", schedule(sheet, show)),
-        ("Fuses", fuses(sheet, show)),
-        ("Protection", protection(build, sheet, show)),
+        ("Load", load(subject)),
+        ("Run schedule", schedule(subject)),
+        ("Fuses", fuses(subject)),
+        ("Protection", protection(subject)),
         ("Designs", designs(sheet, show)),
-        ("Supply", _supply(sheet, show)),
+        ("Supply", lay_facts(subject, balance(subject))),
         ("Drive", drive(build, results.drive, show, picture)),
-        ("States", _states(build, sheet, show)),
-        ("Grounds", [*grounds(build, sheet, show), *offsets(build, sheet, show)]),
+        ("States", _states(subject)),
+        ("Grounds", [*grounds(subject), *offsets(subject)]),
         ("Spots", spots(build, sheet, show)),
         ("Readings", readings(build, sheet, results.readings, show)),
         ("Custom parts", _parts(sheet, show)),
@@ -94,73 +98,12 @@ def _header(build: Build, sheet: Sheet, show: Show) -> list[str]:
     return lines
 
 
-def _supply(sheet: Sheet, show: Show) -> list[str]:
-    supply = sheet.supply
-    rows = [
-        ("Batteries", show("capacity", supply.capacity_ah), ""),
-        ("Vehicle draws", show("current", supply.vehicle_a), ""),
-        ("Programme draws", show("current", supply.programme_a), ""),
-        ("Full tone draws", show("current", supply.design_a), ""),
-        ("Alternator, cruise", show("current", supply.cruise_a), ""),
-        (
-            "  balance",
-            show("current", supply.cruise_balance_a),
-            _drained(show, supply.cruise_balance_a, supply.minutes_to_half_cruise),
-        ),
-        ("Alternator, idle", show("current", supply.idle_a), ""),
-        (
-            "  balance",
-            show("current", supply.idle_balance_a),
-            _drained(show, supply.idle_balance_a, supply.minutes_to_half_idle),
-        ),
-        ("Engine off", show("minutes", supply.play_minutes), "of programme to half charge"),
-        ("Sag at the posts", show("voltage", supply.sag_v), ""),
+def _states(subject: Subject) -> list[str]:
+    most = {"state": 28, "lowest": 8, "at": 18, "battery": 9, "alternator": 10, "loads": 9}
+    return [
+        *lay(subject, STATES, {**most, "heat": 9}),
+        *notes(subject, STATES, "state", "! "),
     ]
-    return table((Column("", 20), Column("", 16, True), Column("", 60)), rows)[1:]
-
-
-def _drained(show: Show, balance_a: float, minutes: float | None) -> str:
-    if balance_a >= 0 or minutes is None:
-        return "to spare" if balance_a >= 0 else "from the battery"
-    return f"from the battery, half charge after {show('minutes', minutes)}"
-
-
-def _states(build: Build, sheet: Sheet, show: Show) -> list[str]:
-    columns = (
-        Column("State", 28),
-        Column("Lowest at an amplifier", 22),
-        Column("Battery", 9, True),
-        Column("Alternator", 10, True),
-        Column("Loads", 9, True),
-        Column("Heat", 9, True),
-    )
-    lines = []
-    rows = []
-    for state in sheet.states:
-        lowest = min(state.amplifier_v, key=state.amplifier_v.__getitem__, default="")
-        reached = show("voltage", state.amplifier_v.get(lowest)) + f" {label(build, lowest)}"
-        rows.append(
-            (
-                state.title,
-                reached if lowest else "-",
-                show("current", sum(state.battery_a.values())),
-                show("current", sum(state.alternator_a.values())),
-                show("power", state.load_w),
-                show("power", state.heat_w),
-            )
-        )
-        lines += _trouble(build, state)
-    return [*table(columns, rows), *lines] if rows else []
-
-
-def _trouble(build: Build, state: NetworkState) -> list[str]:
-    if state.collapsed or not state.converged:
-        blame = f", most is lost at {label(build, state.blame)}" if state.blame else ""
-        return wrap(f"{state.title}: the supply cannot hold these loads{blame}", "! ")
-    if state.off:
-        off = ", ".join(label(build, id) for id in state.off)
-        return wrap(f"{state.title}: off: {off}", "! ")
-    return []
 
 
 def _strength(part: PartResult, show: Show) -> list[str]:

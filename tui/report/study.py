@@ -1,10 +1,13 @@
 """Sections of a plain-text sheet on the study of a build: designs, fuses against wire, spots."""
 
 from domain.build.records import Build, label
-from domain.sheet import FuseStudy, Sheet
+from domain.sheet import Sheet
+from domain.topics.fuse_study import STUDIES
+from domain.topics.loads import conductor_kg, worst_drop_v
 from domain.topics.shower import Show
+from domain.topics.tables import Subject
 from domain.units.gauges import format_gauge
-from domain.units.show import format_quantity
+from tui.report.layout import lay
 from tui.report.plain import Column, table, wrap
 
 
@@ -41,78 +44,23 @@ def designs(sheet: Sheet, show: Show) -> list[str]:
     return lines
 
 
-def conductor_kg(sheet: Sheet) -> float:
-    """Conductor mass of all runs that are bought [kg]."""
-    return sum(run.conductor_kg for run in sheet.runs if not run.existing)
-
-
-def worst_drop_v(sheet: Sheet) -> float | None:
-    """Largest drop of any amplifier [V]; ``None`` where no amplifier has one."""
-    return max((a.drop_v for a in sheet.amplifiers if a.drop_v is not None), default=None)
-
-
-def protection(build: Build, sheet: Sheet, show: Show) -> list[str]:
+def protection(subject: Subject) -> list[str]:
     """Every fuse against the wire that it guards, and which opening curve that rests on."""
-    if not sheet.studies:
+    studies = subject.sheet.studies
+    if not studies:
         return []
-    columns = (
-        Column("Id", 5),
-        Column("Run", 14),
-        Column("Fuse", 7, True),
-        Column("Near", 7, True),
-        Column("Far", 7, True),
-        Column("Opens", 7, True),
-        Column("Stands", 7, True),
-        Column("Margin", 12, True),
-        Column("Verdict", 18),
-    )
-    units = build.header.units
-    rows = [
-        (
-            study.id,
-            label(build, study.id),
-            show("current", study.rating_a),
-            show("current", study.fault_near_a),
-            show("current", study.fault_far_a),
-            format_quantity("duration", study.opens_far_s, units, "never"),
-            format_quantity("duration", study.stands_far_s, units, "never"),
-            _margin(study, show),
-            _verdict(study, show),
-        )
-        for study in sheet.studies
-    ]
-    lines = table(columns, rows)
-    lines += wrap(
-        "Near and far: a dead short right behind the fuse, and at the far end of what it guards, "
-        "from the batteries alone. Opens: at the latest, at the far one; stands: what the weakest "
-        "wire that it guards stands then. Margin: stands over opens where that is least."
-    )
+    most = {"id": 5, "name": 14, "fuse": 7, "near": 8, "far": 8, "opens": 7, "stands": 7}
+    lines = lay(subject, STUDIES, {**most, "margin": 12, "answer": 18})
+    lines += wrap(STUDIES.legend)
     curves: dict[str, list[str]] = {}
-    for study in sheet.studies:
+    for study in studies:
         curves.setdefault(study.curve, []).append(study.id)
         if study.guarded != (study.id,):
-            guarded = ", ".join(label(build, id) for id in study.guarded)
-            lines += wrap(f"{study.id} guards {guarded}; weakest is {label(build, study.weakest)}")
+            guarded = ", ".join(map(subject.name, study.guarded))
+            lines += wrap(f"{study.id} guards {guarded}; weakest is {subject.name(study.weakest)}")
     for curve, ids in curves.items():
         lines += wrap(f"Curve used for {', '.join(ids)}: {curve or 'none'}")
     return lines
-
-
-def _margin(study: FuseStudy, show: Show) -> str:
-    if study.margin is None:
-        return "never hurt" if study.protects else "-"
-    return f"{show('margin', study.margin)} at {show('current', study.margin_at_a)}"
-
-
-def _verdict(study: FuseStudy, show: Show) -> str:
-    said = "opens first" if study.protects else "the wire is hurt first"
-    if not study.opens:
-        said = "may never open at the far fault"
-    if not study.breaks:
-        said += f"; near fault is over its {show('current', study.breaking_a)} breaking capacity"
-    if study.selective is not None:
-        said += f"; {'selective' if study.selective else 'not selective'} with {study.upstream}"
-    return said
 
 
 def spots(build: Build, sheet: Sheet, show: Show) -> list[str]:

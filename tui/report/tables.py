@@ -1,176 +1,49 @@
 """The tables of a plain-text sheet, each as lines; no lines where there is nothing to list."""
 
-from domain.build.records import Build, find, label
-from domain.sheet import RunResult, Sheet
+from domain.build.records import Build
+from domain.sheet import Sheet
+from domain.topics.fuses import FUSED_OR_UNGUARDED
+from domain.topics.grounds import GROUNDS
+from domain.topics.loads import AMPLIFIERS, against
+from domain.topics.runs import SCHEDULE
 from domain.topics.shower import Show
+from domain.topics.tables import ASSUMED_SAID, PINNED_SAID, Subject
 from domain.units.show import format_amount
+from tui.report.layout import lay
 from tui.report.plain import Column, table, wrap
-
-PINNED = "*"
-"""Behind a value that the user pinned and the engine did not choose."""
 
 DITTO = '"'
 
 
-def load(sheet: Sheet, show: Show) -> list[str]:
+def load(subject: Subject) -> list[str]:
     """What each amplifier draws, and what is lost on its way there and back."""
-    columns = (
-        Column("Amplifier", 26),
-        Column("Rated", 10, True),
-        Column("Eff.", 5, True),
-        Column("Full tone", 9, True),
-        Column("Programme", 9, True),
-        Column("Drop", 8, True),
-        Column("feed", 8, True),
-        Column("return", 8, True),
-    )
-    rows = [
-        (
-            load.name or load.id,
-            show("power", load.rated_w),
-            show("fraction", load.efficiency),
-            show("current", load.design_a),
-            show("current", load.programme_a),
-            show("voltage", load.drop_v),
-            show("voltage", load.drop_feed_v),
-            show("voltage", load.drop_return_v),
-        )
-        for load in sheet.amplifiers
-    ]
-    return table(columns, rows) if rows else []
+    most = {"name": 26, "rated": 10, "efficiency": 5, "full": 9, "programme": 9}
+    return lay(subject, AMPLIFIERS, {**most, "drop": 8, "out": 8, "back": 8})
 
 
-def schedule(sheet: Sheet, show: Show) -> list[str]:
+def schedule(subject: Subject) -> list[str]:
     """Every run with its wire, fuse, current, drop and temperature."""
-    columns = (
-        Column("Id", 5),
-        Column("Run", 24),
-        Column("Length", 10, True),
-        Column("Wire", 9, True),
-        Column("Holds", 7, True),
-        Column("Fuse", 7, True),
-        Column("Full tone", 9, True),
-        Column("Drop", 8, True),
-        Column("Warm", 7, True),
-    )
-    rows = [
-        (
-            run.id,
-            run.name,
-            show("length", run.length_m) + ("?" if run.length_auto else ""),
-            run.gauge + ("" if run.gauge_auto else PINNED),
-            show("current", run.ampacity_a),
-            _fuse(run, show),
-            show("current", run.design_a),
-            show("voltage", run.drop_v),
-            show("temperature", run.temperature_c),
-        )
-        for run in sheet.runs
-    ]
-    if not rows:
-        return []
-    return [*table(columns, rows), f"{PINNED} pinned by the user   ? assumed, not measured"]
+    most = {"id": 5, "name": 24, "length": 10, "wire": 9, "holds": 7, "fuse": 7}
+    lines = lay(subject, SCHEDULE, {**most, "full": 9, "drop": 8, "warm": 7})
+    return [*lines, f"{PINNED_SAID}  {ASSUMED_SAID}"] if lines else []
 
 
-def _fuse(run: RunResult, show: Show) -> str:
-    if run.fuse_a is None:
-        return "-"
-    return show("current", run.fuse_a) + ("" if run.fuse_auto else PINNED)
-
-
-def fuses(sheet: Sheet, show: Show) -> list[str]:
+def fuses(subject: Subject) -> list[str]:
     """Every fuse, and every run with wire that no fuse guards."""
-    columns = (
-        Column("Id", 5),
-        Column("Run", 24),
-        Column("Fuse", 7, True),
-        Column("Family", 18),
-        Column("At least", 8, True),
-        Column("Holds", 7, True),
-        Column("Fuse at", 10, True),
-        Column("Unguarded", 10, True),
-    )
-    rows = [
-        (
-            run.id,
-            run.name,
-            _fuse(run, show),
-            run.fuse_family or "-",
-            show("current", run.fuse_least_a),
-            show("current", run.ampacity_a),
-            show("length", run.fuse_distance_m),
-            show("length", run.unprotected_m),
-        )
-        for run in sheet.runs
-        if run.fuse_a is not None or (run.unprotected_m and not run.existing)
-    ]
-    return table(columns, rows) if rows else []
+    most = {"id": 5, "name": 24, "fuse": 7, "family": 18, "least": 8}
+    return lay(subject, FUSED_OR_UNGUARDED, {**most, "holds": 7, "at": 10, "bare": 10})
 
 
-def grounds(build: Build, sheet: Sheet, show: Show) -> list[str]:
+def grounds(subject: Subject) -> list[str]:
     """Every ground point with the body's resistance and what it costs."""
-    columns = (
-        Column("Ground point", 26),
-        Column("Surface", 20),
-        Column("Wires", 5, True),
-        Column("Path", 10, True),
-        Column("Full tone", 9, True),
-        Column("Rise", 9, True),
-    )
-    rows = [
-        (
-            ground.name or ground.id,
-            _surface(build, ground.id),
-            str(ground.wires),
-            show("resistance", ground.resistance_ohm) + ("?" if ground.resistance_auto else ""),
-            show("current", ground.design_a),
-            show("voltage", ground.rise_v),
-        )
-        for ground in sheet.grounds
-    ]
-    return table(columns, rows) if rows else []
+    most = {"name": 26, "surface": 20, "wires": 5, "path": 10, "full": 9, "rise": 9}
+    return lay(subject, GROUNDS, most)
 
 
-def _surface(build: Build, id: str) -> str:
-    point = find(build, id)
-    surface = str(getattr(point, "surface", "-"))
-    return f"{surface}, signal" if getattr(point, "signal", False) else surface
-
-
-def offsets(build: Build, sheet: Sheet, show: Show) -> list[str]:
+def offsets(subject: Subject) -> list[str]:
     """How far each amplifier's ground lies above the signal's, and the way back from it."""
-    columns = (Column("Amplifier", 26), Column("Offset", 9, True), Column("Way back", 40))
-    rows = [
-        (
-            load.name or load.id,
-            show("voltage", load.ground_offset_v),
-            ", ".join(_way_back(build, load.id, load.return_runs)) or "none",
-        )
-        for load in sheet.amplifiers
-    ]
-    if not rows:
-        return []
-    marked = ", ".join(label(build, point.id) for point in build.grounds if point.signal)
-    against = f"the signal's ground, {marked}" if marked else "the body: no ground is the signal's"
-    return [*wrap(f"Offset at full tone, against {against}:"), *table(columns, rows)]
-
-
-def _way_back(build: Build, amplifier: str, runs: tuple[str, ...]) -> list[str]:
-    """Every run and device on the way from an amplifier's ground terminal, the body between."""
-    names: list[str] = []
-    here = amplifier
-    for run in (find(build, id) for id in runs):
-        if run is None:
-            continue
-        ends = [run.source, run.target]
-        if here not in ends:
-            grounds = [point.id for point in build.grounds if point.id in ends]
-            here = grounds[0] if grounds else ends[0]
-            names += ["body", label(build, here)]
-        ends.remove(here)
-        here = ends[0]
-        names += [label(build, run.id), label(build, here)]
-    return names
+    lines = lay(subject, AMPLIFIERS, {"name": 26, "offset": 9, "way": 40})
+    return [*wrap(against(subject)), *lines] if lines else []
 
 
 def looms(sheet: Sheet, show: Show) -> list[str]:

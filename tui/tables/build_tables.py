@@ -6,8 +6,11 @@ from typing import Any
 from domain.build.choices import Polarity
 from domain.build.records import TABLES, Build, Header, label
 from domain.sheet import Sheet
-from tui.tables import figures
+from domain.topics.grounds import GROUNDS
+from domain.topics.loads import AMPLIFIERS
+from domain.topics.runs import SCHEDULE
 from tui.tables.columns import Column, Figure, Fuse, Hang, HeaderColumn, Power
+from tui.tables.figures import shown_by
 from tui.tables.parts import FABRICATED
 from tui.tables.readings import READINGS
 from tui.tables.run_tree import tree_order
@@ -61,9 +64,9 @@ _RUN_COLUMNS: tuple[Column, ...] = (
     Column("runs", "length_m", "Length", 12),
     Column("runs", "gauge", "Gauge", 6),
     Fuse("runs", "fuse_a", "Fuse", 6, ("fused",)),
-    Figure("runs", "·drop", "·Drop", 6, figure=figures.run_drop),
-    Figure("runs", "·temp", "·Temp", 6, figure=figures.run_temperature),
-    Figure("runs", "·a", "·Tone", 6, figure=figures.run_current),
+    Figure("runs", "·drop", "·Drop", 6, figure=shown_by(SCHEDULE, "drop")),
+    Figure("runs", "·temp", "·Temp", 6, figure=shown_by(SCHEDULE, "warm")),
+    Figure("runs", "·a", "·Tone", 6, figure=shown_by(SCHEDULE, "full")),
     Column("runs", "slack_m", "Slack", 8),
     Column("runs", "loom", "Loom", 12),
     Column("runs", "bundle", "Bundle", 6),
@@ -80,7 +83,7 @@ _RUN_COLUMNS: tuple[Column, ...] = (
     Column("runs", "near_end", "Near end", 13),
     Column("runs", "far_end", "Far end", 13),
     Column("runs", "colour", "Colour", 10),
-    Figure("runs", "·ampacity", "·Ampacity", 9, figure=figures.run_ampacity),
+    Figure("runs", "·ampacity", "·Ampacity", 9, figure=shown_by(SCHEDULE, "holds")),
 )
 
 _GROUND_RUN_COLUMNS = tuple(
@@ -122,9 +125,11 @@ _SPECS: tuple[TableSpec, ...] = (
                 12,
                 ("channels", "channel_w", "sub_channels", "sub_channel_w"),
             ),
-            Figure("amplifiers", "·full", "·Full tone", 10, figure=figures.amp_full),
-            Figure("amplifiers", "·prog", "·Programme", 10, figure=figures.amp_programme),
-            Figure("amplifiers", "·drop", "·Drop", 7, figure=figures.amp_drop),
+            Figure("amplifiers", "·full", "·Full tone", 10, figure=shown_by(AMPLIFIERS, "full")),
+            Figure(
+                "amplifiers", "·prog", "·Programme", 10, figure=shown_by(AMPLIFIERS, "programme")
+            ),
+            Figure("amplifiers", "·drop", "·Drop", 7, figure=shown_by(AMPLIFIERS, "drop")),
             Column("amplifiers", "amplifier_class", "Class", 5),
             Column("amplifiers", "efficiency", "Efficiency", 10),
             Column("amplifiers", "onboard_fuse_a", "On-board fuses", 14),
@@ -236,8 +241,8 @@ _SPECS: tuple[TableSpec, ...] = (
                 ("signal", "Signal", 6),
                 ("zone", "Zone", 14),
             ),
-            Figure("grounds", "·a", "·A tone", 8, figure=figures.ground_current),
-            Figure("grounds", "·rise", "·Rise", 8, figure=figures.ground_rise),
+            Figure("grounds", "·a", "·A tone", 8, figure=shown_by(GROUNDS, "full")),
+            Figure("grounds", "·rise", "·Rise", 8, figure=shown_by(GROUNDS, "rise")),
         ),
         _all("grounds"),
     ),

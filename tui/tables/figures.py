@@ -1,11 +1,13 @@
 """Figures of the sheet as cells show them, and what stands behind an auto cell."""
 
+from collections.abc import Callable
 from typing import Any
 
 from domain.build.edits import Scalar
 from domain.build.records import Build
 from domain.sheet import Sheet
-from domain.units.show import format_quantity, format_size
+from domain.topics.tables import Subject, Table
+from domain.units.show import NOTHING, format_quantity, format_size
 
 
 def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) -> Scalar:
@@ -40,58 +42,16 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
     return None
 
 
-def amp_full(build: Build, sheet: Sheet, record: Any) -> str:
-    """Current of an amplifier at full tone."""
-    load = sheet.amplifier(record.id)
-    return _show(build, "current", load.design_a if load else None)
+def shown_by(topic: Table[Any], key: str) -> Callable[[Build, Sheet, Any], str]:
+    """What prints a column of a topic in a grid, whose row goes by the id of the topic's."""
+    column = topic.by_key[key]
 
+    def figure(build: Build, sheet: Sheet, record: Any) -> str:
+        subject = Subject(build, sheet)
+        row = next((each for each in topic.rows(subject) if each.id == record.id), None)
+        return NOTHING if row is None else column.cell(subject, row)
 
-def amp_programme(build: Build, sheet: Sheet, record: Any) -> str:
-    """Average current of an amplifier's programme."""
-    load = sheet.amplifier(record.id)
-    return _show(build, "current", load.programme_a if load else None)
-
-
-def amp_drop(build: Build, sheet: Sheet, record: Any) -> str:
-    """Drop from the battery posts to an amplifier and back."""
-    load = sheet.amplifier(record.id)
-    return _show(build, "voltage", load.drop_v if load else None)
-
-
-def run_current(build: Build, sheet: Sheet, record: Any) -> str:
-    """Current of a run at full tone."""
-    run = sheet.run(record.id)
-    return _show(build, "current", run.design_a if run else None)
-
-
-def run_drop(build: Build, sheet: Sheet, record: Any) -> str:
-    """Drop along a run at full tone."""
-    run = sheet.run(record.id)
-    return _show(build, "voltage", run.drop_v if run else None)
-
-
-def run_temperature(build: Build, sheet: Sheet, record: Any) -> str:
-    """Temperature of a run's conductor."""
-    run = sheet.run(record.id)
-    return _show(build, "temperature", run.temperature_c if run else None)
-
-
-def run_ampacity(build: Build, sheet: Sheet, record: Any) -> str:
-    """What a run can carry, corrected for its place and bundle."""
-    run = sheet.run(record.id)
-    return _show(build, "current", run.ampacity_a if run else None)
-
-
-def ground_current(build: Build, sheet: Sheet, record: Any) -> str:
-    """Current through a ground point at full tone."""
-    ground = next((g for g in sheet.grounds if g.id == record.id), None)
-    return _show(build, "current", ground.design_a if ground else None)
-
-
-def ground_rise(build: Build, sheet: Sheet, record: Any) -> str:
-    """How far a ground point lies above the battery's ground at full tone."""
-    ground = next((g for g in sheet.grounds if g.id == record.id), None)
-    return _show(build, "voltage", ground.rise_v if ground else None)
+    return figure
 
 
 def part_flat(build: Build, sheet: Sheet, record: Any) -> str:

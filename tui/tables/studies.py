@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from domain.build.edits import Edit
-from domain.build.records import Build, CurvePoint, Run, Spot, find, label
+from domain.build.records import Build, CurvePoint, Spot, label
 from domain.electrical.conductors import area_mm2
 from domain.sheet import Design, Sheet
+from domain.topics.loads import AMPLIFIERS
 from domain.topics.shower import shower
 from domain.units.gauges import format_gauge
 from tui.tables.columns import Column, Figure
+from tui.tables.figures import shown_by
 from tui.tables.table import TableSpec, columns_of, every_record
 
 
@@ -169,35 +171,16 @@ LEGS = TableSpec(
 )
 
 
-def _offset(build: Build, sheet: Sheet, record: Any) -> str:
-    return shower(build)("voltage", record.ground_offset_v)
-
-
-def _path(build: Build, sheet: Sheet, record: Any) -> str:
-    names = []
-    for id in record.return_runs:
-        run = find(build, id)
-        if isinstance(run, Run):
-            names.append(label(build, id))
-    return " > ".join(names) or "no way back to a battery"
-
-
 RETURNS = TableSpec(
     "returns",
     "grounds",
     "",
     "Amplifier grounds: offset and way back",
     (
-        Figure("returns", "·name", "·Amplifier", 18, figure=lambda b, s, row: row.name),
-        Figure("returns", "·offset", "·Offset", 8, figure=_offset),
-        Figure(
-            "returns",
-            "·return",
-            "·Return",
-            8,
-            figure=lambda b, s, r: shower(b)("voltage", r.drop_return_v),
-        ),
-        Figure("returns", "·path", "·Way back", 60, figure=_path),
+        Figure("returns", "·name", "·Amplifier", 18, figure=shown_by(AMPLIFIERS, "name")),
+        Figure("returns", "·offset", "·Offset", 8, figure=shown_by(AMPLIFIERS, "offset")),
+        Figure("returns", "·return", "·Return", 8, figure=shown_by(AMPLIFIERS, "back")),
+        Figure("returns", "·path", "·Way back", 60, figure=shown_by(AMPLIFIERS, "way")),
     ),
     lambda build, sheet, part: list(sheet.amplifiers),
     empty="no amplifiers yet",

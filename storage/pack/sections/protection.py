@@ -7,9 +7,10 @@ from domain.electrical.protection import coordination
 from domain.electrical.protection.opening import Window
 from domain.electrical.protection.withstand import Wire
 from domain.sheet import FuseStudy
-from domain.units.show import format_quantity
+from domain.topics.fuse_study import STUDIES, urgency
+from storage.pack.layout import Wide, lay
 from storage.pack.pack_context import Pack
-from storage.pack.paper import LEFT, SMALL, Column, Paper, Row
+from storage.pack.paper import LEFT, SMALL, Paper
 from storage.pack.vector_charts import DASHED, DOTTED, HEAVY, LIGHT, key, protection_chart
 
 MOST_CHARTS = 8
@@ -26,52 +27,26 @@ _KEY = (
 
 def protection(pack: Pack, paper: Paper) -> None:
     """Table of all fuses, the verdict of each, then curves of those that matter most."""
-    studies, show, units = pack.sheet.studies, pack.show, pack.build.header.units
-    rows = []
-    for study in studies:
-        rows.append(
-            Row(
-                (
-                    study.id,
-                    pack.name(study.id),
-                    show("current", study.rating_a),
-                    show("current", study.fault_near_a),
-                    show("current", study.fault_far_a),
-                    format_quantity("duration", study.opens_far_s, units, "never"),
-                    format_quantity("duration", study.stands_far_s, units, "never"),
-                    _margin(pack, study),
-                ),
-                f"{_verdict(pack, study)} Curve: {study.curve or 'none'}.",
-            )
-        )
-    paper.table(
-        (
-            Column("Run", 11, bold=True),
-            Column("Name"),
-            Column("Fuse", 16, 1),
-            Column("Short near", 20, 1),
-            Column("Short far", 20, 1),
-            Column("Opens", 18, 1),
-            Column("Stands", 18, 1),
-            Column("Margin", 26, 1),
-        ),
-        rows,
-        "This build has no fuses.",
-    )
-    if not studies:
-        return
-    paper.words(
-        "Short near and far: a dead short right behind the fuse, and at the far end of what it "
-        "guards, from the batteries alone. Opens: at the latest, at the far one. Stands: the "
-        "weakest wire that it guards. Margin: stands over opens, where that is least."
-    )
-    _charts(pack, paper)
+    wide = {
+        "id": Wide(11, bold=True),
+        "name": Wide(),
+        "fuse": Wide(16),
+        "near": Wide(20),
+        "far": Wide(20),
+        "opens": Wide(18),
+        "stands": Wide(18),
+        "margin": Wide(26),
+    }
+    lay(pack.subject, paper, STUDIES, wide)
+    if pack.sheet.studies:
+        paper.words(STUDIES.legend)
+        _charts(pack, paper)
 
 
 def _charts(pack: Pack, paper: Paper) -> None:
     build = pack.build
     sized, items = pack.solved.sized, pack.solved.items
-    ranked = sorted(pack.sheet.studies, key=_urgency)
+    ranked = sorted(pack.sheet.studies, key=urgency)
     shown = [s for s in pack.sheet.studies if s in ranked[:MOST_CHARTS]]
     paper.heading("Fuse against wire", _CHART + 30)
     left = len(pack.sheet.studies) - len(shown)
@@ -96,27 +71,3 @@ def _chart(
     if not protection_chart(paper.ink, box, study, points, wire):
         unknown = "No current is known at which it must open."
         paper.ink.text(LEFT, low + _CHART - 6, unknown, SMALL)
-
-
-def _urgency(study: FuseStudy) -> tuple[bool, float]:
-    return study.protects and study.opens and study.breaks, study.margin or 1e9
-
-
-def _margin(pack: Pack, study: FuseStudy) -> str:
-    if study.margin is None:
-        return "never hurt" if study.protects else "-"
-    return f"{pack.show('margin', study.margin)} at {pack.show('current', study.margin_at_a)}"
-
-
-def _verdict(pack: Pack, study: FuseStudy) -> str:
-    said = "The fuse opens first" if study.protects else "THE WIRE IS HURT FIRST"
-    if not study.opens:
-        said = "IT MAY NEVER OPEN at the far short"
-    if not study.breaks:
-        capacity = pack.show("current", study.breaking_a)
-        said += f"; near short is over its {capacity} breaking capacity"
-    if study.selective is not None:
-        said += f"; {'selective' if study.selective else 'not selective'} with {study.upstream}"
-    if study.weakest != study.id:
-        said += f"; weakest wire: {pack.name(study.weakest)}"
-    return f"{said}."

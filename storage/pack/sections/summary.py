@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 
 from domain.findings import Level
+from domain.topics.loads import AMPLIFIERS, conductor_kg, worst_drop_v
+from storage.pack.layout import Wide, lay
 from storage.pack.pack_context import Pack
 from storage.pack.paper import LEFT, RIGHT, SMALL, Column, Paper
 
@@ -22,7 +24,6 @@ def summary(pack: Pack, paper: Paper) -> None:
             paper.words(f"{name}: {said}")
     paper.heading("Main figures")
     new = [run for run in sheet.runs if not run.existing]
-    drops = [a.drop_v for a in sheet.amplifiers if a.drop_v is not None]
     fused = [run for run in sheet.runs if run.fuse_a is not None]
     largest = max(fused, key=lambda run: run.fuse_a or 0.0, default=None)
     rows = [
@@ -31,8 +32,7 @@ def summary(pack: Pack, paper: Paper) -> None:
         (f"Programme ({header.programme.value}) draws", show("current", sheet.supply.programme_a)),
         (
             "Worst drop to an amplifier and back, full tone",
-            f"{show('voltage', max(drops, default=None))}, limit "
-            f"{show('voltage', header.drop_limit_v)}",
+            f"{show('voltage', worst_drop_v(sheet))}, limit {show('voltage', header.drop_limit_v)}",
         ),
         ("Batteries", show("capacity", sheet.supply.capacity_ah)),
         (
@@ -40,7 +40,7 @@ def summary(pack: Pack, paper: Paper) -> None:
             f"{pack.fuse(largest)}, {pack.name(largest.id)}" if largest else "none",
         ),
         ("New wire, slack in it", show("length", sum(run.wire_m for run in new))),
-        ("Conductor in it", show("mass", sum(run.conductor_kg for run in new))),
+        ("Conductor in it", show("mass", conductor_kg(sheet))),
         ("Custom parts", str(sum(part.quantity for part in sheet.parts))),
         ("Findings", ", ".join(f"{sheet.count(level)} {level}" for level in Level)),
     ]
@@ -52,29 +52,16 @@ def summary(pack: Pack, paper: Paper) -> None:
             f"STOP: {stops} {points} to settle before work begins, see Findings.", bold=True
         )
     paper.heading("Amplifiers")
-    paper.table(
-        (
-            Column("Amplifier"),
-            Column("Rated", 20, 1),
-            Column("Full tone", 20, 1),
-            Column("Programme", 23, 1),
-            Column("Drop", 17, 1),
-            Column("Way out", 18, 1),
-            Column("Way back", 19, 1),
-        ),
-        [
-            (
-                a.name,
-                show("power", a.rated_w),
-                show("current", a.design_a),
-                show("current", a.programme_a),
-                show("voltage", a.drop_v),
-                show("voltage", a.drop_feed_v),
-                show("voltage", a.drop_return_v),
-            )
-            for a in sheet.amplifiers
-        ],
-    )
+    wide = {
+        "name": Wide(),
+        "rated": Wide(20),
+        "full": Wide(20),
+        "programme": Wide(23),
+        "drop": Wide(17),
+        "out": Wide(18),
+        "back": Wide(19),
+    }
+    lay(pack.subject, paper, AMPLIFIERS, wide)
 
 
 def contents(paper: Paper, titles: Sequence[str]) -> None:

@@ -1,9 +1,11 @@
 """Can alternator and batteries feed it: figures, states, and the drive profile."""
 
 from domain.sheet import DriveResult
+from domain.topics.supply import STATES, balance
 from domain.units.show import clock
+from storage.pack.layout import Wide, lay, lay_facts
 from storage.pack.pack_context import Pack
-from storage.pack.paper import LEFT, Column, Paper, Row
+from storage.pack.paper import LEFT, Column, Paper
 from storage.pack.vector_charts import CURVES, DASHED, DOTTED, HEAVY, drive_chart, key
 
 _CHART = 112.0
@@ -11,64 +13,19 @@ _CHART = 112.0
 
 def supply(pack: Pack, paper: Paper) -> None:
     """The balance, the six states, and the drive where the build has legs."""
-    has, show = pack.sheet.supply, pack.show
-    rows = [
-        ("Batteries together", show("capacity", has.capacity_ah), ""),
-        ("Vehicle itself draws", show("current", has.vehicle_a), ""),
-        ("Programme draws", show("current", has.programme_a), ""),
-        ("Full tone draws", show("current", has.design_a), ""),
-        ("Alternator at cruise", show("current", has.cruise_a), ""),
-        (
-            "Balance at cruise",
-            show("current", has.cruise_balance_a),
-            _drained(pack, has.cruise_balance_a, has.minutes_to_half_cruise),
-        ),
-        ("Alternator at idle", show("current", has.idle_a), ""),
-        (
-            "Balance at idle",
-            show("current", has.idle_balance_a),
-            _drained(pack, has.idle_balance_a, has.minutes_to_half_idle),
-        ),
-        ("Engine off", show("minutes", has.play_minutes), "of programme to half charge"),
-        ("Sag at the posts", show("voltage", has.sag_v), "full tone, engine off"),
-    ]
-    paper.table((Column("", 62), Column("", 32, 1, bold=True), Column("")), rows)
+    subject = pack.subject
+    lay_facts(subject, paper, balance(subject), 62, 32)
     paper.heading("States")
-    states = []
-    for state in pack.sheet.states:
-        lowest = min(state.amplifier_v, key=state.amplifier_v.__getitem__, default="")
-        trouble = ""
-        if state.collapsed or not state.converged:
-            trouble = "The supply cannot hold these loads"
-            trouble += f"; most is lost at {pack.name(state.blame)}." if state.blame else "."
-        elif state.off:
-            trouble = f"Off: {pack.names(state.off)}."
-        states.append(
-            Row(
-                (
-                    state.title[:1].upper() + state.title[1:],
-                    show("voltage", state.amplifier_v.get(lowest)),
-                    pack.name(lowest) if lowest else "-",
-                    show("current", sum(state.battery_a.values())),
-                    show("current", sum(state.alternator_a.values())),
-                    show("power", state.load_w),
-                    show("power", state.heat_w),
-                ),
-                trouble,
-            )
-        )
-    paper.table(
-        (
-            Column("State", 46),
-            Column("Lowest", 18, 1, bold=True),
-            Column("At", most=4),
-            Column("Battery", 19, 1),
-            Column("Alternator", 21, 1),
-            Column("Loads", 18, 1),
-            Column("Heat", 18, 1),
-        ),
-        states,
-    )
+    wide = {
+        "state": Wide(46),
+        "lowest": Wide(18, bold=True),
+        "at": Wide(most=4),
+        "battery": Wide(19),
+        "alternator": Wide(21),
+        "loads": Wide(18),
+        "heat": Wide(18),
+    }
+    lay(subject, paper, STATES, wide)
     if pack.results.drive is not None and pack.results.drive.points:
         _drive(pack, paper, pack.results.drive)
 
@@ -144,11 +101,3 @@ def _drive(pack: Pack, paper: Paper, result: DriveResult) -> None:
         ),
         rows,
     )
-
-
-def _drained(pack: Pack, balance_a: float, minutes: float | None) -> str:
-    if balance_a >= 0:
-        return "to spare"
-    if minutes is None:
-        return "from the battery"
-    return f"from the battery, half charge after {pack.show('minutes', minutes)}"

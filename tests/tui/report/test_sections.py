@@ -13,6 +13,7 @@ from domain.evaluate import evaluate, make_plan
 from domain.full_results import drive_profile, full_results, readings_of
 from domain.sheet import FuseStudy, Sheet
 from domain.topics.shower import shower
+from domain.topics.tables import Subject
 from domain.units.show import clock
 from tui.report.compare import comparison, pairs
 from tui.report.drive import drive, shown_points
@@ -31,9 +32,8 @@ def with_study(**changed: object) -> str:
     """The protection section of the hatchback, its one study changed."""
     build, sheet = BUILDS["hatchback"], SHEETS["hatchback"]
     study: FuseStudy = replace(sheet.studies[0], **changed)  # type: ignore[arg-type]
-    return " ".join(
-        " ".join(protection(build, replace(sheet, studies=(study,)), shower(build))).split()
-    )
+    subject = Subject(build, replace(sheet, studies=(study,)))
+    return " ".join(" ".join(protection(subject)).split())
 
 
 @pytest.mark.parametrize("name", list(BUILDS))
@@ -91,7 +91,7 @@ def test_long_names_do_not_widen_a_section() -> None:
 def test_a_fuse_that_does_not_protect_says_so() -> None:
     """Each verdict in words, with the curve it rests on."""
     shown = with_study()
-    assert "the wire is hurt first" in shown
+    assert "THE WIRE IS HURT FIRST" in shown
     assert "0.0045 at 270 A" in shown
     assert "Curve used for r4: ISO 8820 window, from memory" in shown
     clean = with_study(protects=True, margin=None, selective=False, upstream="r1")
@@ -104,7 +104,7 @@ def test_a_fuse_that_does_not_protect_says_so() -> None:
 def test_what_a_fuse_guards_beside_its_own_run_is_named() -> None:
     """The isolator's fuse in the camper guards three runs, one of them the weakest."""
     build = BUILDS["camper_van"]
-    lines = protection(build, SHEETS["camper_van"], shower(build))
+    lines = protection(Subject(build, SHEETS["camper_van"]))
     assert any(line.startswith("r4 guards Starter battery to isolator, ") for line in lines)
 
 
@@ -171,13 +171,13 @@ def test_a_battery_that_becomes_full_is_drawn() -> None:
 def test_the_way_back_names_every_joint() -> None:
     """As the estate car is wired: over the body from one ground point to the other."""
     build = BUILDS["estate_car"]
-    shown = offsets(build, SHEETS["estate_car"], shower(build))
-    assert shown[0].startswith("Offset at full tone, against the body")
+    shown = offsets(Subject(build, SHEETS["estate_car"]))
+    assert shown[0].startswith("Offset at full tone against the body")
     assert " ".join(" ".join(shown[2:4]).split()).endswith(
         "Door amp ground, Boot ground, body, Battery ground, Battery ground cable, Starter battery"
     )
     camper = BUILDS["camper_van"]
-    marked = offsets(camper, SHEETS["camper_van"], shower(camper))[0]
+    marked = offsets(Subject(camper, SHEETS["camper_van"]))[0]
     assert "the signal's ground, Dash ground of the radio" in marked
 
 

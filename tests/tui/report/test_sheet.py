@@ -245,7 +245,7 @@ def test_every_figure_is_shown_in_inches_and_feet() -> None:
         "6.2 A",
         "0.31 V",
         "15 ft",
-        "AWG 4*",
+        "4 AWG*",
         "137 A",
         "60 A",
         "131 F",

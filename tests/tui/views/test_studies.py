@@ -12,6 +12,8 @@ from domain.build.edits import SetField
 from domain.build.records import Build
 from domain.electrical.meter.readings import predicted
 from domain.evaluate import evaluate
+from domain.topics.fuse_study import verdict
+from domain.topics.tables import Subject
 from domain.units.show import format_quantity
 from storage.store.builds import Store
 from tests.tui.driving import (
@@ -28,7 +30,7 @@ from tests.tui.driving import (
 )
 from tui.pages.compare import ComparePage
 from tui.pages.drive import DrivePage, balance
-from tui.pages.protection import ProtectionPage, verdict
+from tui.pages.protection import ProtectionPage
 from tui.screens.build import BuildScreen
 from tui.screens.builds import BuildsScreen
 
@@ -57,7 +59,7 @@ async def test_protection_of_every_fuse(tmp_path: Path, size: tuple[int, int]) -
             assert isinstance(page, ProtectionPage)
             shown = screen_text(pilot)
             assert f"({place} of {len(sheet.studies)})" in shown
-            assert verdict(page.bench, study).split(":")[0] in shown
+            assert verdict(Subject(page.bench.build, sheet), study).split(":")[0] in shown
             assert "curve used: ISO 8820 window, from memory" in shown
             assert "wire stands" in shown
             assert max(len(line) for line in shown.split("\n")) <= size[0]

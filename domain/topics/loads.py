@@ -1,0 +1,59 @@
+"""What each amplifier draws, what is lost on its way there and back, and how its ground lies."""
+
+from domain.build.records import find
+from domain.sheet import AmplifierLoad, Sheet
+from domain.topics.tables import TEXT, Column, Subject, Table
+
+
+def worst_drop_v(sheet: Sheet) -> float | None:
+    """Largest drop of any amplifier [V]; ``None`` where no amplifier has one."""
+    return max((a.drop_v for a in sheet.amplifiers if a.drop_v is not None), default=None)
+
+
+def conductor_kg(sheet: Sheet) -> float:
+    """Conductor mass of all runs that are bought [kg]."""
+    return sum(run.conductor_kg for run in sheet.runs if not run.existing)
+
+
+def way_back(subject: Subject, load: AmplifierLoad) -> str:
+    """Every run and device on the way from an amplifier's ground terminal, the body between."""
+    build = subject.build
+    names: list[str] = []
+    here = load.id
+    for run in (find(build, id) for id in load.return_runs):
+        if run is None:
+            continue
+        ends = [run.source, run.target]
+        if here not in ends:
+            grounds = [point.id for point in build.grounds if point.id in ends]
+            here = grounds[0] if grounds else ends[0]
+            names += ["body", subject.name(here)]
+        ends.remove(here)
+        here = ends[0]
+        names += [subject.name(run.id), subject.name(here)]
+    return ", ".join(names) or "no way back to a battery"
+
+
+def against(subject: Subject) -> str:
+    """What the offset of a ground is told against, as the beginning of a sentence."""
+    marked = ", ".join(subject.name(point.id) for point in subject.build.grounds if point.signal)
+    if marked:
+        return f"Offset at full tone against the signal's ground, {marked}."
+    return "Offset at full tone against the body: no ground is marked as the signal's."
+
+
+AMPLIFIERS: Table[AmplifierLoad] = Table(
+    rows=lambda s: s.sheet.amplifiers,
+    columns=(
+        Column("name", "Amplifier", TEXT, lambda s, a: a.name or a.id),
+        Column("rated", "Rated", "power", lambda s, a: a.rated_w),
+        Column("efficiency", "Eff.", "fraction", lambda s, a: a.efficiency),
+        Column("full", "Full tone", "current", lambda s, a: a.design_a),
+        Column("programme", "Programme", "current", lambda s, a: a.programme_a),
+        Column("drop", "Drop", "voltage", lambda s, a: a.drop_v),
+        Column("out", "Way out", "voltage", lambda s, a: a.drop_feed_v),
+        Column("back", "Way back", "voltage", lambda s, a: a.drop_return_v),
+        Column("offset", "Offset", "voltage", lambda s, a: a.ground_offset_v),
+        Column("way", "Way back", TEXT, way_back),
+    ),
+)

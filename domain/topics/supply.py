@@ -1,0 +1,66 @@
+"""Can alternator and batteries feed it: the balance, and the six states of the network."""
+
+from domain.sheet import NetworkState
+from domain.topics.tables import TEXT, Column, Fact, Subject, Table
+
+
+def balance(subject: Subject) -> tuple[Fact, ...]:
+    """What is drawn and given, what is left of it, and how long the battery lasts."""
+    has = subject.sheet.supply
+    return (
+        Fact("Batteries together", "capacity", has.capacity_ah),
+        Fact("Vehicle itself draws", "current", has.vehicle_a),
+        Fact("Programme draws", "current", has.programme_a),
+        Fact("Full tone draws", "current", has.design_a),
+        Fact("Alternator at cruise", "current", has.cruise_a),
+        Fact(
+            "Balance at cruise",
+            "current",
+            has.cruise_balance_a,
+            _drained(subject, has.cruise_balance_a, has.minutes_to_half_cruise),
+        ),
+        Fact("Alternator at idle", "current", has.idle_a),
+        Fact(
+            "Balance at idle",
+            "current",
+            has.idle_balance_a,
+            _drained(subject, has.idle_balance_a, has.minutes_to_half_idle),
+        ),
+        Fact("Engine off", "minutes", has.play_minutes, "of programme to half charge"),
+        Fact("Sag at the posts", "voltage", has.sag_v, "full tone, engine off"),
+    )
+
+
+def _drained(subject: Subject, balance_a: float, minutes: float | None) -> str:
+    if balance_a >= 0:
+        return "to spare"
+    if minutes is None:
+        return "from the battery"
+    return f"from the battery, half charge after {subject.show('minutes', minutes)}"
+
+
+def _lowest(state: NetworkState) -> str:
+    return min(state.amplifier_v, key=state.amplifier_v.__getitem__, default="")
+
+
+def trouble(subject: Subject, state: NetworkState) -> str:
+    """What does not hold in a state, in a sentence; "" where all holds."""
+    if state.collapsed or not state.converged:
+        lost = f"; most is lost at {subject.name(state.blame)}" if state.blame else ""
+        return f"The supply cannot hold these loads{lost}."
+    return f"Off: {subject.names(state.off)}." if state.off else ""
+
+
+STATES: Table[NetworkState] = Table(
+    rows=lambda s: s.sheet.states,
+    columns=(
+        Column("state", "State", TEXT, lambda s, n: n.title[:1].upper() + n.title[1:]),
+        Column("lowest", "Lowest", "voltage", lambda s, n: n.amplifier_v.get(_lowest(n))),
+        Column("at", "At", TEXT, lambda s, n: s.name(_lowest(n)) if _lowest(n) else "-"),
+        Column("battery", "Battery", "current", lambda s, n: sum(n.battery_a.values())),
+        Column("alternator", "Alternator", "current", lambda s, n: sum(n.alternator_a.values())),
+        Column("loads", "Loads", "power", lambda s, n: n.load_w),
+        Column("heat", "Heat", "power", lambda s, n: n.heat_w),
+    ),
+    note=trouble,
+)
