@@ -31,7 +31,7 @@ def way_back(subject: Subject, load: AmplifierLoad) -> str:
         ends.remove(here)
         here = ends[0]
         names += [subject.name(run.id), subject.name(here)]
-    return ", ".join(names) or "no way back to a battery"
+    return " > ".join(names) or "no way back to a battery"
 
 
 def against(subject: Subject) -> str:

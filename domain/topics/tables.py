@@ -6,7 +6,7 @@ room for, set their widths, and print ``Column.cell``: nothing else turns a resu
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Generic, TypeVar
 
 from domain.build.records import Build, label
@@ -108,6 +108,10 @@ class Table(Generic[Row]):
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "by_key", {column.key: column for column in self.columns})
+
+    def over(self, rows: Sequence[Row]) -> "Table[Row]":
+        """The same over these rows."""
+        return replace(self, rows=lambda subject: rows)
 
     def pick(self, keys: Sequence[str]) -> list[Column[Row]]:
         """Columns by their keys; ``KeyError`` for one that there is not."""

@@ -14,6 +14,7 @@ from domain.cable.pieces import WireEnd
 from domain.csv_cells import Cell, cell_text, written
 from domain.full_results import thinned
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells, sheet_rows
+from domain.topics.readings import probes
 from domain.units.gauges import gauge_text
 from domain.units.table import FOOT
 from domain.work_order import work_order
@@ -120,9 +121,7 @@ def _end(end: WireEnd) -> str:
 def _readings(pack: Pack) -> Iterable[Sequence[Cell]]:
     yield "no", "state", "at", "name", "probes", "should be V", "give or take V", "read V"
     for each in pack.results.readings.predicted:
-        how = each.meter.value
-        if each.against:
-            how = f"from it to the negative post of {pack.name(each.against)}"
+        how = probes(pack.subject, each)
         yield (
             *(each.order, each.mode.value, each.at, pack.name(each.at), how),
             *(each.predicted_v, each.tolerance_v, None),

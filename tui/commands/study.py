@@ -83,19 +83,19 @@ def drive(
 
         print(json.dumps(asdict(result), indent=2, allow_nan=False))
     else:
-        from domain.topics.shower import shower
+        from domain.topics.tables import Subject
         from tui.report.plain import wrap
 
         lines = wrap(found.header.title or "Untitled build")
-        print("\n".join([*lines, *drive.drive(found, result, shower(found), draws())]))
+        print("\n".join([*lines, *drive.drive(Subject(found, plan.sheet), result, draws())]))
 
 
 def readings(context: typer.Context, build: BuildArgument) -> None:
     """Print what a meter should show, and judge what it showed."""
     from domain.full_results import readings_of
-    from domain.topics.shower import shower
+    from domain.topics.tables import Subject
     from tui.report.readings import check_list
 
     plan = planned(context.obj, build)
-    found, show = plan.build, shower(plan.build)
-    print("\n".join(check_list(found, plan.sheet, readings_of(plan), show)))
+    subject = Subject(plan.build, plan.sheet)
+    print("\n".join(check_list(subject, readings_of(plan))))

@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 from typing import ClassVar
 
-from domain.build.records import Build, label
 from domain.sheet import DriveResult
-from domain.topics.shower import shower
-from domain.units.show import clock
+from domain.topics.drive import BALANCES, balances, lowest, switched_off
+from domain.topics.tables import Subject
 from tui.pages.long_work import LongWork, Progress, Stopped
 from tui.pages.page import TextPage
 from tui.pictures.charts import drive_chart
@@ -58,10 +57,14 @@ class DrivePage(LongWork[DriveResult]):
             *text(charge(build, result, last)),
         ]
 
+    @property
+    def _subject(self) -> Subject:
+        return Subject(self.bench.build, self.bench.sheet)
+
     def heading(self) -> str:
         """How long the drive is."""
         build = self.bench.build
-        whole = shower(build)("duration", sum(leg.duration_s for leg in build.legs))
+        whole = self._subject.show("duration", sum(leg.duration_s for leg in build.legs))
         return f"Drive profile: {len(build.legs)} legs, {whole}"
 
     def body(self, width: int, height: int) -> Sequence[str | Line]:
@@ -74,39 +77,21 @@ class DrivePage(LongWork[DriveResult]):
             return ["", f" {self.why} at {self.share * 100:.0f} %. Enter drives it again."]
         lines: list[str | Line] = [
             plain_line(cut(line, width), "bold" if place == 0 else "")
-            for place, line in enumerate(balance(self.bench.build, self.found))
+            for place, line in enumerate(balance(self._subject, self.found))
         ]
         chart = drive_chart(self.found, self.bench.build, width - 1, max(height - len(lines), 16))
         return [*lines, *chart]
 
 
-def balance(build: Build, result: DriveResult) -> list[str]:
-    """What the drive comes to: lowest voltage, who switches off, and the charge account."""
-    points, show = result.points, shower(build)
-    if not points:
+def balance(subject: Subject, result: DriveResult) -> list[str]:
+    """What the drive comes to: lowest voltages, who switches off, and the charge account."""
+    if not result.points:
         return ["Nothing was driven."]
-    low = min(points, key=lambda p: p.post_v)
-    first = f"lowest post voltage {show('voltage', low.post_v)} after {clock(low.time_s)}"
-    fed = [p for p in points if p.lowest_v is not None]
-    if fed:
-        least = min(fed, key=lambda p: p.lowest_v or 0.0)
-        first += f"; at an amplifier {show('voltage', least.lowest_v)}"
-    lines = [first]
-    gone: dict[str, float] = {}
-    for point in points:
-        for id in point.off:
-            gone.setdefault(id, point.time_s)
-    if gone:
-        told = ", ".join(f"{label(build, id)} after {clock(t)}" for id, t in gone.items())
-        lines.append(f"SWITCHES OFF: {told}")
-    else:
-        lines.append("no amplifier switches off")
-    for battery in build.batteries:
-        id = battery.id
-        end = points[0].charge[id] + result.stored_ah[id] / battery.capacity_ah
-        lines.append(
-            f"{label(build, id)}: {show('capacity', result.charged_ah[id])} in, "
-            f"{show('capacity', result.discharged_ah[id])} out, "
-            f"{show('capacity', result.stored_ah[id])} stored, ends at {show('share', end)}"
-        )
+    off = [f"! {said}" for said in switched_off(subject, result)]
+    lines = [*lowest(subject, result), *(off or ["No amplifier switches off"])]
+    for each in balances(subject.build, result):
+        name, *shown = (column.cell(subject, each) for column in BALANCES.columns)
+        titles = [column.title.lower() for column in BALANCES.columns[1:]]
+        told = ", ".join(f"{text} {title}" for text, title in zip(shown, titles, strict=True))
+        lines.append(f"{name}: {told}")
     return lines

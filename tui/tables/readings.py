@@ -8,6 +8,8 @@ from domain.build.edits import AddRecord, Batch, Edit, RemoveRecord, SetField
 from domain.build.records import Build, label, next_id
 from domain.electrical.meter.readings import JudgedReading, PredictedReading
 from domain.sheet import Sheet
+from domain.topics.shower import shower
+from domain.units.show import format_signed
 from tui.tables.columns import Column, Figure
 from tui.tables.table import TableSpec
 
@@ -78,7 +80,9 @@ def _should(build: Build, sheet: Sheet, row: ReadingRow) -> str:
     known = row.predicted or row.judged
     if known is None or known.predicted_v is None or known.tolerance_v is None:
         return "-"
-    return f"{known.predicted_v:.2f} ±{known.tolerance_v:.2f} V"
+    show = shower(build)
+    should = show("voltage", known.predicted_v).removesuffix(" V")
+    return f"{should} ±{show('voltage', known.tolerance_v)}"
 
 
 def _verdict(build: Build, sheet: Sheet, row: ReadingRow) -> str:
@@ -87,7 +91,10 @@ def _verdict(build: Build, sheet: Sheet, row: ReadingRow) -> str:
         return "not read"
     if judged.ok is None or judged.difference_v is None:
         return "no plan"
-    return "pass" if judged.ok else f"FAIL {judged.difference_v:+.2f}"
+    if judged.ok:
+        return "pass"
+    apart = format_signed("voltage", judged.difference_v, build.header.units)
+    return f"FAIL {apart.removesuffix(' V')}"
 
 
 def _order(build: Build, sheet: Sheet, row: ReadingRow) -> str:
@@ -105,7 +112,7 @@ class ReadingValue(Column):
     def shown(self, build: Build, sheet: Sheet, record: ReadingRow) -> str:
         """The value in volts, or a dash."""
         value = record.judged.value_v if record.judged else None
-        return "-" if value is None else f"{value:.2f} V"
+        return shower(build)("voltage", value)
 
     def typed(self, build: Build, record: ReadingRow, text: str) -> Edit:
         """One edit: a new reading, a new value, or a reading less."""

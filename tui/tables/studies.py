@@ -1,43 +1,19 @@
 """Tables of the electrical studies: drive, designs, mounting spots, fuse points, ground returns."""
 
-from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
 from domain.build.edits import Edit
-from domain.build.records import Build, CurvePoint, Spot, label
-from domain.electrical.conductors import area_mm2
-from domain.sheet import Design, Sheet
+from domain.build.records import Build, CurvePoint, label
+from domain.sheet import Sheet
+from domain.topics.designs import DESIGNS as ALL_DESIGNS
+from domain.topics.designs import beside
 from domain.topics.loads import AMPLIFIERS
-from domain.topics.shower import shower
-from domain.units.gauges import format_gauge
+from domain.topics.spots import SPOTS as RANKED
+from domain.topics.tables import Subject
 from tui.tables.columns import Column, Figure
 from tui.tables.figures import shown_by
 from tui.tables.table import TableSpec, columns_of, every_record
-
-
-@dataclass(frozen=True, slots=True)
-class DesignRow:
-    """A design with its title as the row's id."""
-
-    id: str
-    design: Design
-
-
-def _designs(build: Build, sheet: Sheet, part: str) -> list[Any]:
-    return [DesignRow(design.title, design) for design in sheet.designs]
-
-
-def _drop(build: Build, sheet: Sheet, row: DesignRow) -> str:
-    drop, limit = row.design.worst_drop_v, build.header.drop_limit_v
-    return f"{shower(build)('voltage', drop)} {'ok' if drop <= limit + 1e-9 else 'OVER'}"
-
-
-def _sizes(build: Build, sheet: Sheet, row: DesignRow) -> str:
-    counted = Counter(row.design.gauges.values())
-    thickest_first = sorted(counted, key=area_mm2, reverse=True)
-    return ", ".join(f"{counted[size]} x {format_gauge(size)}" for size in thickest_first)
-
 
 DESIGNS = TableSpec(
     "designs",
@@ -45,43 +21,15 @@ DESIGNS = TableSpec(
     "",
     "Designs: the chosen one and its neighbours",
     (
-        Figure("designs", "·title", "·Design", 14, figure=lambda b, s, row: row.id),
-        Figure(
-            "designs",
-            "·kg",
-            "·Copper",
-            9,
-            figure=lambda b, s, row: shower(b)("mass", row.design.copper_kg),
-        ),
-        Figure("designs", "·worst", "·Worst drop", 11, figure=_drop),
-        Figure(
-            "designs",
-            "·fits",
-            "·Fits",
-            5,
-            figure=lambda b, s, row: "yes" if row.design.fits else "NO",
-        ),
-        Figure("designs", "·sizes", "·Sizes", 24, figure=_sizes),
+        Figure("designs", "·title", "·Design", 14, figure=shown_by(ALL_DESIGNS, "title")),
+        Figure("designs", "·kg", "·Conductor", 9, figure=shown_by(ALL_DESIGNS, "conductor")),
+        Figure("designs", "·worst", "·Worst drop", 11, figure=shown_by(ALL_DESIGNS, "drop")),
+        Figure("designs", "·fits", "·Fits", 5, figure=shown_by(ALL_DESIGNS, "fits")),
+        Figure("designs", "·sizes", "·Sizes", 24, figure=shown_by(ALL_DESIGNS, "sizes")),
     ),
-    _designs,
+    lambda build, sheet, part: list(beside(Subject(build, sheet))),
     empty="nothing to compare, no size is left to be chosen",
 )
-
-
-def _rank(build: Build, sheet: Sheet, spot: Spot) -> str:
-    found = next((s for s in sheet.spots if s.id == spot.id), None)
-    if found is None or not spot.run:
-        return "-"
-    return f"{found.rank} of {sum(s.run == spot.run for s in sheet.spots)}"
-
-
-def _why(build: Build, sheet: Sheet, spot: Spot) -> str:
-    found = next((s for s in sheet.spots if s.id == spot.id), None)
-    if found is None or not spot.run:
-        return "name the run whose fuse would sit here"
-    run = sheet.run(spot.run)
-    here = run is not None and run.fuse_distance_m == spot.feed_m
-    return ("fuse is here; " if here else "") + found.why
 
 
 SPOTS = TableSpec(
@@ -91,8 +39,8 @@ SPOTS = TableSpec(
     "Mounting spots (ctrl+u puts the fuse there)",
     (
         *columns_of("spots", ("name", "Spot", 16), ("run", "Run", 12)),
-        Figure("spots", "·rank", "·Rank", 6, figure=_rank),
-        Figure("spots", "·why", "·Decides", 28, figure=_why),
+        Figure("spots", "·rank", "·Rank", 6, figure=shown_by(RANKED, "among")),
+        Figure("spots", "·why", "·Decides", 28, figure=shown_by(RANKED, "decides")),
         *columns_of(
             "spots",
             ("feed_m", "From post", 10),

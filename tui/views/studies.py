@@ -268,16 +268,12 @@ def diagnosed(plan: "Plan") -> StudyActions.Diagnosed:
     """What the readings say: verdict, and the joints that may be bad."""
     from domain.electrical.meter.diagnosis import suspects, verdict
     from domain.electrical.meter.readings import judged
+    from domain.topics.readings import suspect_said
+    from domain.topics.tables import Subject
 
     build = plan.build
     readings = judged(build, plan.sheet)
     found = suspects(plan.solved.wired, readings)
-    told = [
-        (
-            f"{each.where}: {each.extra_ohm * 1000:.3g} milliohm too much"
-            f"{' explains all' if each.explained else ''}",
-            each.what_to_do,
-        )
-        for each in found
-    ]
+    subject = Subject(build, plan.sheet)
+    told = [(suspect_said(subject, each), each.what_to_do) for each in found]
     return StudyActions.Diagnosed(build, verdict(build, readings, found), told)

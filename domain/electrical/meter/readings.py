@@ -99,25 +99,6 @@ def judged(build: Build, sheet: Sheet) -> tuple[JudgedReading, ...]:
     return tuple(_judge(places, sheet, reading) for reading in build.readings)
 
 
-def full_check_list(build: Build, sheet: Sheet) -> tuple[str, ...]:
-    """All predicted readings as numbered lines of text, a heading before each state."""
-    lines: list[str] = []
-    mode = None
-    for each in predicted(build, sheet):
-        if each.mode is not mode:
-            mode = each.mode
-            state = sheet.state(mode.value)
-            lines.append(f"{state.title.capitalize() if state else mode.value}:")
-        how = each.meter.value
-        if each.against:
-            how = f"from it to the negative post of {label(build, each.against)}"
-        lines.append(
-            f"{each.order:>4}  {label(build, each.at)}, {how}: "
-            f"{each.predicted_v:.2f} V, give or take {each.tolerance_v:.2f} V"
-        )
-    return tuple(lines)
-
-
 def _walk(places: Places) -> Iterator[tuple[str, Meter]]:
     """What is read, in order; a place may come more than once and counts the first time."""
     build, joined = places.build, places.wiring

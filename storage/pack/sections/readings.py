@@ -2,115 +2,71 @@
 
 from domain.build.choices import NetworkMode
 from domain.electrical.meter.readings import PredictedReading
+from domain.topics.readings import JUDGED, PREDICTED, by_state, likely, state_title
+from domain.topics.tables import Subject
+from storage.pack.layout import Wide, columns, lay
 from storage.pack.pack_context import Pack
 from storage.pack.paper import BLANK, TICK, Column, Paper
+
+_READ = {
+    "number": Wide(13),
+    "where": Wide(most=2),
+    "probes": Wide(39),
+    "should": Wide(18, bold=True),
+    "tolerance": Wide(16),
+    "good": Wide(30),
+}
+_TAKEN = {
+    "where": Wide(),
+    "state": Wide(34),
+    "reading": Wide(18),
+    "should": Wide(20),
+    "tolerance": Wide(15),
+    "verdict": Wide(48, most=5),
+}
 
 
 def readings(pack: Pack, paper: Paper) -> None:
     """State by state in the order of a walk round the car, then what was typed before."""
-    read, show = pack.results.readings, pack.show
+    read, subject = pack.results.readings, pack.subject
     if not read.predicted:
         paper.words("No state of this build can be predicted: see Findings.")
     else:
         paper.words(
             "Along a run: across both its joints. A distribution block: against bare body metal. "
-            "To b1 negative: black probe on the negative post of b1."
+            "To the negative post of a battery: black probe there, red probe where it says."
         )
         paper.words(
             "CAUTION at full tone: ears protected; a steady tone, short, or into a dummy load. "
             "Engine running: exhaust led outdoors, hands and leads clear of belts and fan."
         )
-    modes: dict[NetworkMode, list[PredictedReading]] = {}
-    for each in read.predicted:
-        modes.setdefault(each.mode, []).append(each)
-    # States that a meter cannot tell apart are one table.
-    alike: dict[tuple[tuple[str, str, str, str], ...], list[NetworkMode]] = {}
-    for mode, own in modes.items():
-        shown = tuple(
-            (
-                each.at,
-                each.meter.value,
-                show("voltage", each.predicted_v),
-                show("voltage", each.tolerance_v),
-            )
-            for each in own
-        )
-        alike.setdefault(shown, []).append(mode)
-    for same in alike.values():
-        own = modes[same[0]]
-        title = " or ".join(_state(pack, mode) for mode in same)
+    head = (*columns(PREDICTED, _READ), Column("Read", 20), Column("OK", 9))
+    for modes, own in _alike(subject, by_state(read.predicted)):
+        title = " or ".join(state_title(subject, mode) for mode in modes)
         paper.heading(title[:1].upper() + title[1:], 26, mark=True)
-        rows = []
-        for each in own:
-            how = each.meter.value
-            if each.against:
-                how = f"to {each.against} negative"
-            low, high = each.predicted_v - each.tolerance_v, each.predicted_v + each.tolerance_v
-            rows.append(
-                (
-                    str(each.order),
-                    f"{pack.name(each.at)} ({each.at})",
-                    how,
-                    show("voltage", each.predicted_v),
-                    show("voltage", each.tolerance_v),
-                    f"{show('voltage', low).removesuffix(' V')} to {show('voltage', high)}",
-                    BLANK,
-                    TICK,
-                )
-            )
-        paper.table(
-            (
-                Column("No.", 13, 1),
-                Column("Read at", most=2),
-                Column("Probes", 39, most=3),
-                Column("Should be", 18, 1, bold=True),
-                Column("Give or take", 16, 1),
-                Column("Good", 30, 1),
-                Column("Read", 20),
-                Column("OK", 9),
-            ),
-            rows,
-        )
+        rows = PREDICTED.over(own).cells(subject, tuple(_READ))
+        paper.table(head, [(*row, BLANK, TICK) for row in rows])
     _typed(pack, paper)
 
 
-def _state(pack: Pack, mode: NetworkMode) -> str:
-    state = pack.sheet.state(mode.value)
-    return state.title if state else mode.value
+def _alike(
+    subject: Subject, states: dict[NetworkMode, list[PredictedReading]]
+) -> list[tuple[list[NetworkMode], list[PredictedReading]]]:
+    """States that a meter cannot tell apart are one table."""
+    keys = "where", "probes", "should", "tolerance"
+    alike: dict[tuple[tuple[str, ...], ...], list[NetworkMode]] = {}
+    for mode, own in states.items():
+        alike.setdefault(tuple(PREDICTED.over(own).cells(subject, keys)), []).append(mode)
+    return [(modes, states[modes[0]]) for modes in alike.values()]
 
 
 def _typed(pack: Pack, paper: Paper) -> None:
-    read = pack.results.readings
+    read, subject = pack.results.readings, pack.subject
     if not read.judged:
         return
     paper.heading("Readings taken so far", 26, mark=True)
-    paper.table(
-        (
-            Column("Taken at"),
-            Column("State", 34),
-            Column("Reading", 18, 1),
-            Column("Should be", 20, 1),
-            Column("Give or take", 15, 1),
-            Column("Verdict", 48, most=5),
-        ),
-        [
-            (
-                f"{pack.name(each.at) if each.at else '-'}, {each.meter.value}",
-                _state(pack, each.mode),
-                pack.show("voltage", each.value_v),
-                pack.show("voltage", each.predicted_v),
-                pack.show("voltage", each.tolerance_v),
-                each.message if not each.ok else "pass",
-            )
-            for each in read.judged
-        ],
-    )
+    lay(subject, paper, JUDGED.over(read.judged), _TAKEN)
     if read.verdict:
         paper.words(read.verdict, bold=True)
-    for suspect in [each for each in read.suspects if each.explained][:3]:
-        paper.words(
-            f"{suspect.where}: {pack.show('resistance', suspect.extra_ohm)} too much explains it. "
-            f"{suspect.what_to_do}",
-            indent=5,
-            mark="-",
-        )
+    for said in likely(subject, read):
+        paper.words(said, indent=5, mark="-")

@@ -1,11 +1,11 @@
 """Can alternator and batteries feed it: figures, states, and the drive profile."""
 
 from domain.sheet import DriveResult
+from domain.topics.drive import BALANCES, balances, legs, lowest, switched_off
 from domain.topics.supply import STATES, balance
-from domain.units.show import clock
 from storage.pack.layout import Wide, lay, lay_facts
 from storage.pack.pack_context import Pack
-from storage.pack.paper import LEFT, Column, Paper
+from storage.pack.paper import LEFT, Paper
 from storage.pack.vector_charts import CURVES, DASHED, DOTTED, HEAVY, drive_chart, key
 
 _CHART = 112.0
@@ -31,7 +31,7 @@ def supply(pack: Pack, paper: Paper) -> None:
 
 
 def _drive(pack: Pack, paper: Paper, result: DriveResult) -> None:
-    show = pack.show
+    subject = pack.subject
     batteries = [battery.id for battery in pack.build.batteries][:5]
     entries = [
         ("above: at the starter battery's posts", HEAVY),
@@ -52,52 +52,18 @@ def _drive(pack: Pack, paper: Paper, result: DriveResult) -> None:
 
     paper.picture(_CHART + words + 2, draw)
     paper.space(3)
-    starts: dict[str, float] = {}
-    for point in result.points:
-        starts.setdefault(point.leg, point.time_s)
-    paper.table(
-        (
-            Column("Leg", 12, 1),
-            Column("What happens", most=4),
-            Column("Engine", 20),
-            Column("Playing", 26),
-            Column("From", 22, 1),
-            Column("For", 24, 1),
-        ),
-        [
-            (
-                str(number),
-                pack.name(leg.id),
-                leg.engine.value,
-                leg.playing.value,
-                clock(starts[leg.id]) if leg.id in starts else "-",
-                show("duration", leg.duration_s),
-            )
-            for number, leg in enumerate(pack.build.legs, 1)
-        ],
-    )
-    rows = []
-    for battery in pack.build.batteries:
-        began = result.points[0].charge[battery.id]
-        ended = began + result.stored_ah[battery.id] / battery.capacity_ah
-        rows.append(
-            (
-                pack.name(battery.id),
-                show("capacity", result.charged_ah[battery.id]),
-                show("capacity", result.discharged_ah[battery.id]),
-                show("capacity", result.stored_ah[battery.id]),
-                show("share", began),
-                show("share", ended),
-            )
-        )
-    paper.table(
-        (
-            Column("Battery"),
-            Column("In", 22, 1),
-            Column("Out", 22, 1),
-            Column("Stored", 22, 1),
-            Column("At first", 20, 1),
-            Column("At the end", 24, 1),
-        ),
-        rows,
-    )
+    wide = {
+        "number": Wide(12),
+        "name": Wide(most=4),
+        "engine": Wide(20),
+        "playing": Wide(26),
+        "from": Wide(22),
+        "for": Wide(24),
+    }
+    lay(subject, paper, legs(result), wide)
+    accounts = BALANCES.over(balances(pack.build, result))
+    sides = {"in": Wide(22), "out": Wide(22), "stored": Wide(22)}
+    wide = {"battery": Wide(), **sides, "began": Wide(20), "ended": Wide(24)}
+    lay(subject, paper, accounts, wide)
+    for said in (*lowest(subject, result), *switched_off(subject, result)):
+        paper.words(f"{said}.")

@@ -13,12 +13,13 @@ from domain.electrical.meter.diagnosis import suspects, verdict
 from domain.electrical.meter.readings import (
     JudgedReading,
     PredictedReading,
-    full_check_list,
     judged,
     predicted,
 )
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate
+from domain.topics.readings import check_list
+from domain.topics.tables import Subject
 from tests.domain.electrical.random_builds import DEVICES, random_build
 from tests.domain.electrical.small import changed, small_build
 
@@ -238,9 +239,10 @@ def test_more_volts_than_there_can_be_blames_no_joint() -> None:
 def test_the_check_list_is_plain_lines() -> None:
     build = small_build()
     sheet = evaluate(build)
-    lines = full_check_list(build, sheet)
+    subject = Subject(build, sheet)
+    lines = [said for _, said in check_list(subject, predicted(build, sheet))]
     assert lines[0] == "Engine at cruise, full tone:"
-    assert lines[1].startswith("   1  Starter battery, across its terminals: ")
+    assert lines[1].startswith("Starter battery, across its terminals: ")
     assert any("Boot ground, from it to the negative post of Starter battery" in x for x in lines)
     assert len(lines) == len(predicted(build, sheet)) + 6
 

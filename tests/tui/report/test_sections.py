@@ -12,11 +12,13 @@ from domain.build.records import Build
 from domain.evaluate import evaluate, make_plan
 from domain.full_results import drive_profile, full_results, readings_of
 from domain.sheet import FuseStudy, Sheet
+from domain.topics.compare import pairs
+from domain.topics.drive import shown_points
 from domain.topics.shower import shower
 from domain.topics.tables import Subject
 from domain.units.show import clock
-from tui.report.compare import comparison, pairs
-from tui.report.drive import drive, shown_points
+from tui.report.compare import comparison
+from tui.report.drive import drive
 from tui.report.plain import WIDTH
 from tui.report.readings import check_list, judgement
 from tui.report.sheet import json_text, text
@@ -26,6 +28,11 @@ from tui.report.tables import offsets
 BUILDS = dict(demo_builds())
 PLANS = {name: make_plan(build) for name, build in BUILDS.items()}
 SHEETS: dict[str, Sheet] = {name: plan.sheet for name, plan in PLANS.items()}
+
+
+def subject_of(build: Build) -> Subject:
+    """A build with its sheet."""
+    return Subject(build, evaluate(build))
 
 
 def with_study(**changed: object) -> str:
@@ -67,7 +74,7 @@ def test_an_unfinished_build_prints_too(left_out: str) -> None:
     assert max(map(cell_len, shown.splitlines())) <= WIDTH
     assert "SUPPLY" in shown
     assert json_text(results)
-    assert check_list(build, sheet, results.readings, shower(build))
+    assert check_list(Subject(build, sheet), results.readings)
     assert comparison((build, sheet), (BUILDS["hatchback"], SHEETS["hatchback"]))
 
 
@@ -83,7 +90,7 @@ def test_long_names_do_not_widen_a_section() -> None:
     plan = make_plan(odd)
     sheet, results = plan.sheet, full_results(plan)
     lines = text(odd, results, picture=True).splitlines()
-    lines += check_list(odd, sheet, results.readings, shower(odd))
+    lines += check_list(Subject(odd, sheet), results.readings)
     lines += comparison((odd, sheet), (build, SHEETS["hatchback"])).splitlines()
     assert max(map(cell_len, lines)) <= WIDTH
 
@@ -111,14 +118,14 @@ def test_what_a_fuse_guards_beside_its_own_run_is_named() -> None:
 def test_designs_show_the_plan_first_and_only_sizes_that_differ() -> None:
     """The plan's own mass is the sum over its runs (second method: by hand from the sheet)."""
     build, sheet = BUILDS["estate_car"], SHEETS["estate_car"]
-    lines = designs(sheet, shower(build))
+    lines = designs(Subject(build, sheet))
     mass = sum(run.conductor_kg for run in sheet.runs if not run.existing)
     assert lines[1].startswith("this plan")
     assert shower(build)("mass", mass) in lines[1]
     assert lines[2].startswith("least copper")
     assert lines[2].endswith("the same")
     assert "r4: 2/0" in "".join(lines)
-    assert designs(replace(sheet, designs=()), shower(build)) == []
+    assert designs(Subject(build, replace(sheet, designs=()))) == []
 
 
 def test_the_drive_has_a_row_every_few_minutes_and_one_for_each_leg() -> None:
@@ -132,10 +139,10 @@ def test_the_drive_has_a_row_every_few_minutes_and_one_for_each_leg() -> None:
     ]
     assert {leg.id for leg in build.legs} == {point.leg for point in points}
     assert points[-1] is result.points[-1]
-    lines = drive(build, result, shower(build))
-    assert "Ah in" in lines[0]
+    lines = drive(subject_of(build), result)
+    assert lines[0].split()[:3] == ["Battery", "In", "Out"]
     assert lines[-1].lstrip().startswith("0:57:50")
-    assert drive(build, None, shower(build)) == []
+    assert drive(subject_of(build), None) == []
 
 
 def test_the_drive_says_who_switches_off() -> None:
@@ -145,7 +152,7 @@ def test_the_drive_says_who_switches_off() -> None:
         SetField(table="batteries", id="b1", field="capacity_ah", value=5.0),
         SetField(table="legs", id="l3", field="duration_s", value=7200.0),
     )
-    shown = "\n".join(drive(build, drive_profile(make_plan(build)), shower(build)))
+    shown = "\n".join(drive(subject_of(build), drive_profile(make_plan(build))))
     assert "! Five-channel amp switches off after " in shown
 
 
@@ -164,7 +171,7 @@ def test_a_battery_that_becomes_full_is_drawn() -> None:
     result = drive_profile(make_plan(build))
     assert result is not None
     assert result.points[-1].charge["b1"] == pytest.approx(1.0, abs=1e-4)
-    lines = drive(build, result, shower(build), picture=True)
+    lines = drive(subject_of(build), result, picture=True)
     assert max(map(cell_len, lines)) <= WIDTH
 
 
@@ -174,7 +181,8 @@ def test_the_way_back_names_every_joint() -> None:
     shown = offsets(Subject(build, SHEETS["estate_car"]))
     assert shown[0].startswith("Offset at full tone against the body")
     assert " ".join(" ".join(shown[2:4]).split()).endswith(
-        "Door amp ground, Boot ground, body, Battery ground, Battery ground cable, Starter battery"
+        "Door amp ground > Boot ground > body > Battery ground > Battery ground cable > "
+        "Starter battery"
     )
     camper = BUILDS["camper_van"]
     marked = offsets(Subject(camper, SHEETS["camper_van"]))[0]
@@ -184,7 +192,7 @@ def test_the_way_back_names_every_joint() -> None:
 def test_the_spots_are_ranked_and_say_why() -> None:
     """The one by the exhaust is ruled out although it is nearer to the post."""
     build = BUILDS["estate_car"]
-    header, first, second = spots(build, SHEETS["estate_car"], shower(build))
+    header, first, second = spots(Subject(build, SHEETS["estate_car"]))
     assert header.split()[0] == "Run"
     assert "10 in" in first
     assert first.endswith("best of those entered")
@@ -195,11 +203,11 @@ def test_typed_readings_pass_or_fail() -> None:
     """The bad ground of the hatchback is named, and what to do about it."""
     build, sheet = BUILDS["hatchback"], SHEETS["hatchback"]
     found = readings_of(PLANS["hatchback"])
-    shown = "\n".join(judgement(build, found, shower(build)))
+    shown = "\n".join(judgement(Subject(build, sheet), found))
     assert shown.count(" pass") == 3
     assert shown.count("FAIL: ") == 3
     assert "1. Boot ground, where it meets the body: " in shown
-    listed = " ".join(" ".join(check_list(build, sheet, found, shower(build))).split())
+    listed = " ".join(" ".join(check_list(Subject(build, sheet), found)).split())
     assert listed.count(", give or take ") == len(found.predicted)
     for title in ("Engine at cruise, full tone:", "Engine off, programme:"):
         assert title in listed
@@ -211,7 +219,7 @@ def test_contradicting_readings_send_nobody_to_a_joint() -> None:
     twice = [{"id": f"m{n}", "at": "a1", "mode": "off-tone", "value_v": 30 * n} for n in (-1, 1)]
     twice[0]["id"] = "m2"
     odd = Build.model_validate(build.model_dump() | {"readings": twice})
-    lines = judgement(odd, readings_of(make_plan(odd)), shower(odd))
+    lines = judgement(subject_of(odd), readings_of(make_plan(odd)))
     assert "was read twice in one state" in " ".join(lines)
     assert not [line for line in lines if line.startswith("1. ")]
 
@@ -225,7 +233,7 @@ def test_comparing_a_build_with_itself_and_with_a_variant() -> None:
     thick = applied(build, SetField(table="runs", id="r7", field="gauge", value="AWG 8"))
     lines = comparison((build, sheet), (thick, evaluate(thick))).splitlines()
     (row,) = [line for line in lines if line.startswith("Tweeter amp feed")]
-    assert row.split()[3:7] == ["AWG", "12", "AWG", "8"]
+    assert row.split()[3:7] == ["12", "AWG", "8", "AWG"]
     assert not [line for line in lines if line.startswith("Door amp feed")]
 
 

@@ -158,7 +158,7 @@ async def test_the_drive_is_driven(tmp_path: Path, size: tuple[int, int]) -> Non
         assert page.found is not None
         shown = screen_text(pilot)
         assert "battery post" in shown
-        for line in balance(page.bench.build, page.found):
+        for line in balance(Subject(page.bench.build, page.bench.sheet), page.found):
             assert line[: size[0] - 1] in shown
         await press(pilot, "ctrl+w")
         assert "Post voltage" in screen_text(pilot)
@@ -328,9 +328,9 @@ async def test_two_builds_are_compared(tmp_path: Path) -> None:
         assert isinstance(page, ComparePage)
         shown = screen_text(pilot)
         assert "Variant [/b]" in shown
-        assert "! worst drop" in shown
+        assert "! Worst drop" in shown
         assert "Runs that differ" in shown
-        limits = next(line for line in shown.split("\n") if "drop limit" in line)
+        limits = next(line for line in shown.split("\n") if "Drop limit" in line)
         assert "0.80 V" in limits
         assert "0.40 V" in limits
         await press(pilot, "escape")
