@@ -11,7 +11,7 @@ def grounds(pack: Pack, paper: Paper) -> None:
     """Ground points with their wires, then how far each amplifier's ground is off."""
     subject = pack.subject
     wide = {
-        "name": Wide(bold=True),
+        "name": Wide(),
         "surface": Wide(26),
         "stud": Wide(15),
         "path": Wide(24),
