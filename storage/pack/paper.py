@@ -248,7 +248,9 @@ class _Picture(Flowable):  # type: ignore[misc]
         return width, self.high / POINT_MM
 
     def drawOn(self, canvas: Any, x: float, y: float, _sW: float = 0) -> None:  # noqa: N802, N803
+        canvas.saveState()
         self.paint(y * POINT_MM)
+        canvas.restoreState()
 
 
 @dataclass(eq=False)

@@ -1,12 +1,13 @@
 """Charts as vector curves, told apart by weight, dashes and letters. Lengths in millimetres."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from math import ceil, exp, floor, inf, log, log10
+from math import inf
 
-from domain.electrical.protection import opening
-from domain.electrical.protection.withstand import Wire, withstand_s
+from domain.electrical.drive_curves import drive_curves
+from domain.electrical.protection.fuse_curves import fuse_curves
+from domain.electrical.protection.opening import Window
+from domain.electrical.protection.withstand import Wire
 from domain.sheet import DriveResult, FuseStudy
 from domain.units.show import clock
 from storage.pack.fonts import width_mm
@@ -20,8 +21,6 @@ LIGHT = Style(0.25)
 DASHED = Style(0.45, (2.2, 1.2))
 DOTTED = Style(0.25, (0.4, 1.1))
 CURVES = (HEAVY, DASHED, LIGHT, DOTTED, Style(0.35, (4.0, 1.0, 0.8, 1.0)))
-
-_SAMPLES = 160
 
 Curve = Sequence[tuple[float, float]]
 
@@ -106,7 +105,7 @@ def protection_chart(
     ink: Ink,
     box: tuple[float, float, float, float],
     study: FuseStudy,
-    points: opening.Window,
+    points: Window,
     wire: Wire | None,
 ) -> bool:
     """Time [s] against current [A], both logarithmic: a fuse's window and its weakest wire.
@@ -114,104 +113,44 @@ def protection_chart(
     ``box`` is the lower left corner, width and height of all of it. False where there is nothing
     to draw: no current at which it must open.
     """
-    must = study.must_open_a
-    if not points or must is None or must == inf:
+    curves = fuse_curves(study, points, wire)
+    if curves is None:
         return False
-    rating = study.rating_a
-    low, high = rating, max(study.fault_near_a, study.fault_far_a, 4 * must) * 1.3
-    slow = _sampled(low, high, lambda a: opening.slowest_s(points, a / rating))
-    quick = _sampled(low, high, lambda a: opening.fastest_s(points, a / rating))
-    stands = _sampled(low, high, lambda a: withstand_s(wire, a)) if wire else []
-    times = [t for curve in (slow, quick, stands) for _, t in curve]
-    if not times:
-        return False
-    highest = max((t for _, t in slow), default=inf) * 10
-    bottom, top = max(min(times), 1e-4), min(max(times), highest, 1e6)
     x, y, width, height = box
-    chart = Chart(
-        ink,
-        x + 15,
-        y + 6,
-        width - 19,
-        height - 8,
-        (log10(low), floor(log10(bottom))),
-        (log10(high), max(ceil(log10(top)), floor(log10(bottom)) + 1)),
-    )
-    decades = range(int(chart.low[1]), int(chart.high[1]) + 1)
-    chart.frame(_currents(low, high), {float(d): _decade(d) for d in decades})
-    for curve, style in ((slow, HEAVY), (quick, LIGHT), (stands, DASHED)):
-        chart.curve([(log10(a), log10(t)) for a, t in curve], style)
-    for level, (letter, current) in enumerate(
-        (("m", must), ("f", study.fault_far_a), ("n", study.fault_near_a))
-    ):
-        chart.upright(log10(max(current, 1e-9)), letter, level)
+    (left, right), (low, high) = curves.across, curves.up
+    chart = Chart(ink, x + 15, y + 6, width - 19, height - 8, (left, low), (right, high))
+    chart.frame(curves.currents, curves.decades)
+    drawn = ((curves.slowest, HEAVY), (curves.quickest, LIGHT), (curves.stands, DASHED))
+    for curve, style in drawn:
+        chart.curve(curve, style)
+    for level, (letter, current) in enumerate(curves.marks.items()):
+        chart.upright(current, letter, level)
     return True
-
-
-def _sampled(low: float, high: float, time_of: Callable[[float], float]) -> Curve:
-    found = []
-    for i in range(_SAMPLES + 1):
-        current = low * exp(log(high / low) * i / _SAMPLES)
-        time = time_of(current)
-        if 0 < time < inf:
-            found.append((current, time))
-    return found
-
-
-def _currents(low: float, high: float) -> dict[float, str]:
-    labels = {}
-    for decade in range(floor(log10(low)), ceil(log10(high)) + 1):
-        for step in (1, 2, 5):
-            value = step * 10.0**decade
-            if low <= value <= high:
-                labels[log10(value)] = f"{value:g} A"
-    return labels
-
-
-def _decade(power: int) -> str:
-    if power < 0:
-        return f"{10.0 ** (power + 3):g} ms"
-    return f"{10.0**power:.0f} s" if power < 6 else f"1e{power} s"
 
 
 def drive_chart(
     ink: Ink, box: tuple[float, float, float, float], result: DriveResult, batteries: Sequence[str]
 ) -> None:
     """Voltages [V] above, charge of these batteries below, over the time of a drive."""
-    points = result.points
+    curves = drive_curves(result)
+    if curves is None:
+        return
     x, y, width, height = box
-    end = points[-1].time_s + result.step_s
-    starts = [(points[0].time_s, "1")]
-    for before, after in pairwise(points):
-        if after.leg != before.leg:
-            starts.append((after.time_s, str(len(starts) + 1)))
-    least = [(p.time_s, p.lowest_v) for p in points if p.lowest_v is not None]
-    post = [(p.time_s, p.post_v) for p in points]
-    every = [v for _, v in (*post, *least)]
-    low, high = floor(min(every) * 2) / 2, ceil(max(every) * 2 + 1e-9) / 2
+    low, high = curves.volts
+    end = curves.end_s
     lower_high = (height - 16) * 0.38
     upper_high = (height - 16) * 0.62
     lower = Chart(ink, x + 15, y + 6, width - 21, lower_high, (0.0, 0.0), (end, 1.0))
     upper = Chart(ink, x + 15, y + 12 + lower_high, width - 21, upper_high, (0.0, low), (end, high))
     steps = max(2, min(8, round((high - low) * 2)))
-    up = {
-        low + (high - low) * i / steps: f"{low + (high - low) * i / steps:.1f} V"
-        for i in range(steps + 1)
-    }
-    times = _times(end)
-    upper.frame(dict.fromkeys(times, ""), up)
-    lower.frame(times, {0.0: "0 %", 0.25: "", 0.5: "50 %", 0.75: "", 1.0: "100 %"})
+    up = [low + (high - low) * i / steps for i in range(steps + 1)]
+    upper.frame(dict.fromkeys(curves.ticks, ""), {v: f"{v:.1f} V" for v in up})
+    shares = {0.0: "0 %", 0.25: "", 0.5: "50 %", 0.75: "", 1.0: "100 %"}
+    lower.frame({t: clock(t) for t in curves.ticks}, shares)
     for chart in (upper, lower):
-        for i, (start, number) in enumerate(starts[:40]):
-            chart.upright(start, number if chart is upper else "", i % 2)
-    upper.curve(least, DASHED)
-    upper.curve(post, HEAVY)
+        for i, (start, _) in enumerate(curves.legs[:40]):
+            chart.upright(start, str(i + 1) if chart is upper else "", i % 2)
+    upper.curve(curves.lowest, DASHED)
+    upper.curve(curves.post, HEAVY)
     for i, id in enumerate(batteries):
-        charge = [(p.time_s, min(max(p.charge[id], 0.0), 1.0)) for p in points]
-        lower.curve(charge, CURVES[i % len(CURVES)])
-
-
-def _times(end_s: float) -> dict[float, str]:
-    steps = (10, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 14400, 43200, 86400, 432000)
-    step = next((s for s in steps if end_s / s <= 8), steps[-1])
-    return {float(t): clock(t) for t in range(0, int(end_s) + 1, step)}
+        lower.curve(curves.charge[id], CURVES[i % len(CURVES)])

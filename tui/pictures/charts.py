@@ -5,16 +5,18 @@ depends on colour. Lines are at most ``width`` cells wide.
 """
 
 import itertools
-from collections.abc import Callable, Mapping, Sequence
-from math import ceil, exp, floor, inf, log, log10
+from collections.abc import Mapping, Sequence
+from math import floor
 from typing import Any
 
 from rich.cells import cell_len
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build, label
-from domain.electrical.protection import opening
-from domain.electrical.protection.withstand import Wire, withstand_s
+from domain.electrical.drive_curves import drive_curves
+from domain.electrical.protection.fuse_curves import fuse_curves
+from domain.electrical.protection.opening import Window
+from domain.electrical.protection.withstand import Wire
 from domain.sheet import DriveResult, FuseStudy, Sheet
 from domain.units.gauges import format_gauge
 from domain.units.show import format_quantity
@@ -22,9 +24,6 @@ from tui.widgets.cell_text import cut, left, right
 
 AXIS = 7
 """Cells for the labels of the upright axis."""
-
-SAMPLES = 240
-"""Points that a curve is drawn from."""
 
 LEAST_WIDTH, LEAST_HEIGHT = 40, 8
 """A smaller picture says nothing."""
@@ -101,85 +100,33 @@ class _Plot:
 
 
 def protection_chart(
-    study: FuseStudy, points: opening.Window, wires: Mapping[str, Wire], width: int, height: int
+    study: FuseStudy, points: Window, wires: Mapping[str, Wire], width: int, height: int
 ) -> list[str]:
     """Time [s] against current [A], both logarithmic: a fuse's window below its weakest wire.
 
     ``points`` is the fuse's opening window, ``wires`` the guarded wires by run id. The legend
     stands in the last lines; all together at most ``height`` lines.
     """
-    must = study.must_open_a
-    if not points or must is None or must == inf:
-        return ["This fuse has no current at which it must open: there is nothing to draw."]
-    wire = wires.get(study.weakest)
-    low = study.rating_a
-    high = max(study.fault_near_a, study.fault_far_a, 4 * must) * 1.15
-    curves = {
-        "S": _sampled(low, high, lambda a: opening.slowest_s(points, a / study.rating_a)),
-        "Q": _sampled(low, high, lambda a: opening.fastest_s(points, a / study.rating_a)),
-        "W": _sampled(low, high, lambda a: withstand_s(wire, a)) if wire else [],
-    }
-    legend = _legend(study, width, bool(curves["Q"]))
-    times = [t for curve in curves.values() for _, t in curve]
-    # The quick edge climbs without end towards the rating: only as far up as the slow edge starts.
-    highest = max((t for _, t in curves["S"]), default=inf) * 10
-    if not times:
-        return ["There are no times to draw: enter points from the fuse's own sheet."]
-    bottom, top = max(min(times), 1e-4), min(max(times), highest, 1e6)
+    curves = fuse_curves(study, points, wires.get(study.weakest))
+    if curves is None:
+        return ["No current is known at which this fuse must open: there is nothing to draw."]
+    legend = _legend(study, width, bool(curves.quickest))
     plot = _Plot(
-        max(width, LEAST_WIDTH),
-        max(height - len(legend), LEAST_HEIGHT),
-        (log10(low), log10(high)),
-        (floor(log10(bottom)), ceil(log10(top) + 1e-9)),
+        max(width, LEAST_WIDTH), max(height - len(legend), LEAST_HEIGHT), curves.across, curves.up
     )
-    for letter, current in (
-        ("m", must),
-        ("f", study.fault_far_a),
-        ("n", study.fault_near_a),
-    ):
-        plot.upright(log10(max(current, 1e-9)), letter)
-    for letter, curve in curves.items():
-        plot.curve([(log10(a), log10(t)) for a, t in curve], letter)
-    decades = range(int(plot.y[0]), int(plot.y[1]) + 1)
+    for letter, current in curves.marks.items():
+        plot.upright(current, letter)
+    for letter, curve in (("S", curves.slowest), ("Q", curves.quickest), ("W", curves.stands)):
+        plot.curve(curve, letter)
+    decades = curves.decades
     step = -(-len(decades) // max(plot.rows // 2, 1))
-    y_labels = {float(d): _decade(d) for d in decades[::step]}
-    return [*plot.lines(_currents(low, high), y_labels), *legend]
-
-
-def _decade(power: int) -> str:
-    """A power of ten seconds as the axis shows it."""
-    if power < 0:
-        return f"{10.0 ** (power + 3):g} ms"
-    return f"{10.0**power:.0f} s" if power < 5 else f"1e{power} s"
+    y_labels = dict(list(decades.items())[::step])
+    return [*plot.lines(curves.currents, y_labels), *legend]
 
 
 def _shown(kind: str, value: float | None) -> str:
     """A figure of a kind that is the same in inch and in metric habit."""
     return format_quantity(kind, value, UnitHabit.METRIC)
-
-
-def _sampled(
-    low: float, high: float, time_of: Callable[[float], float]
-) -> list[tuple[float, float]]:
-    """A curve at currents evenly on log paper, without the stretch where it has no end."""
-    found = []
-    for i in range(SAMPLES + 1):
-        current = low * exp(log(high / low) * i / SAMPLES)
-        time = time_of(current)
-        if 0 < time < inf:
-            found.append((current, time))
-    return found
-
-
-def _currents(low: float, high: float) -> dict[float, str]:
-    """Labels of the current axis: decades, then their doubles and fives where they fit."""
-    labels = {}
-    for decade in range(floor(log10(low)), ceil(log10(high)) + 1):
-        for step in (1, 2, 5):
-            value = step * 10.0**decade
-            if low <= value <= high:
-                labels[log10(value)] = f"{value:g} A"
-    return labels
 
 
 def _legend(study: FuseStudy, width: int, quick: bool) -> list[str]:
@@ -207,47 +154,29 @@ def _phrases(parts: Sequence[str], width: int, mark: str = ",") -> list[str]:
 
 def drive_chart(result: DriveResult, build: Build, width: int, height: int) -> list[str]:
     """Post voltage [V] and charge [%] of each battery over a drive, with the legs marked."""
-    points = result.points
-    if not points:
+    curves = drive_curves(result)
+    if curves is None:
         return ["There is nothing to draw: the drive profile has no legs."]
-    end = points[-1].time_s + result.step_s
-    starts = [points[0].time_s]
-    names = [points[0].leg]
-    for before, after in itertools.pairwise(points):
-        if after.leg != before.leg:
-            starts.append(after.time_s)
-            names.append(after.leg)
-    legend = _drive_legend(build, names, width)
+    legend = _drive_legend(build, [leg for _, leg in curves.legs], width)
     room = max(height - len(legend) - 2, 2 * LEAST_HEIGHT)
     width = max(width, LEAST_WIDTH)
-    post = [(p.time_s, p.post_v) for p in points]
-    least = [(p.time_s, p.lowest_v) for p in points if p.lowest_v is not None]
-    every = [v for _, v in (*post, *least)]
-    low, high = floor(min(every) * 2) / 2, ceil(max(every) * 2 + 1e-9) / 2
-    upper = _Plot(width, room - room // 2, (0.0, end), (low, max(high, low + 0.5)))
-    lower = _Plot(width, room // 2, (0.0, end), (0.0, 1.0))
+    upper = _Plot(width, room - room // 2, (0.0, curves.end_s), curves.volts)
+    lower = _Plot(width, room // 2, (0.0, curves.end_s), (0.0, 1.0))
     for plot in (upper, lower):
-        for number, start in enumerate(starts, 1):
+        for number, (start, _) in enumerate(curves.legs, 1):
             plot.upright(start, str(number) if plot is upper else "")
-    upper.curve(least, "a")
-    upper.curve(post, "p")
-    for id in points[0].charge:
-        letter = id[1:][-1] if len(points[0].charge) > 1 else "c"
-        lower.curve([(p.time_s, min(max(p.charge[id], 0.0), 1.0)) for p in points], letter)
-    middle = (low + upper.y[1]) / 2
-    y_upper = {v: f"{v:.1f} V" for v in (low, middle, upper.y[1])}
-    times = _times(end)
+    upper.curve(curves.lowest, "a")
+    upper.curve(curves.post, "p")
+    for id, charge in curves.charge.items():
+        lower.curve(charge, id[1:][-1] if len(curves.charge) > 1 else "c")
+    low, high = curves.volts
+    y_upper = {v: f"{v:.1f} V" for v in (low, (low + high) / 2, high)}
+    times = {float(t): _shown("duration", t) if t else "0" for t in curves.ticks}
     return [
         *upper.lines({}, y_upper)[:-1],
         *lower.lines(times, {0.0: "0 %", 0.5: "50 %", 1.0: "100 %"}),
         *legend,
     ]
-
-
-def _times(end_s: float) -> dict[float, str]:
-    steps = (10, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 14400, 43200, 86400, 432000)
-    step = next((s for s in steps if end_s / s <= 8), steps[-1])
-    return {float(t): _shown("duration", t) if t else "0" for t in range(0, int(end_s) + 1, step)}
 
 
 def _drive_legend(build: Build, legs: Sequence[str], width: int) -> list[str]:

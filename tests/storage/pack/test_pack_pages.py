@@ -376,3 +376,14 @@ def test_the_headings_of_a_table_are_on_each_of_its_pages() -> None:
         assert end - start > 2
         for number in range(start - 1, end - 1):
             assert squeezed(heads) in squeezed(document[number].get_text())
+
+
+def test_the_dashes_of_a_picture_end_with_it() -> None:
+    # conservation: dashes on a page are those of its charts, none is a rule across the page
+    document = pdf("camper_van")
+    page = next(page for page in document if "Drive profile" in page.get_text())
+    paths = page.get_drawings()
+    assert any("[]" not in path["dashes"] for path in paths)
+    rules = [path for path in paths if path["rect"].width * MM > 170 and path["rect"].height < 1]
+    assert len(rules) > 5
+    assert all("[]" in path["dashes"] for path in rules)
