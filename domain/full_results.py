@@ -10,7 +10,7 @@ from domain.plan import Plan
 from domain.sheet import DriveResult, Sheet
 
 MOST_POINTS = 200
-"""A document holds at most so many moments of the drive profile."""
+"""A document holds at most this many moments of the drive profile."""
 
 Progress = Callable[[float], bool]
 

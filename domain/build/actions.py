@@ -390,7 +390,7 @@ def _feeding_device(build: Build) -> str:
 
 
 def _ground_for(build: Build, zone: Scalar) -> str:
-    """A ground block or point in this zone, else the last ground point that there is."""
+    """A ground block or point in this zone, else the last ground point."""
     blocks = [b.id for b in build.blocks if b.kind is BlockKind.GROUND and b.zone == zone]
     points = [g.id for g in build.grounds if g.zone == zone]
     rest = [g.id for g in build.grounds]

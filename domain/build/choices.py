@@ -2,7 +2,10 @@
 
 from enum import StrEnum
 
-from domain.units.habit import UnitHabit as UnitHabit  # noqa: PLC0414  (one of the choices)
+from domain.units import habit
+
+UnitHabit = habit.UnitHabit
+"""Inches or metric: the units' own choice."""
 
 
 class WireSizes(StrEnum):

@@ -275,7 +275,7 @@ class Run(Record):
     )
     colour: Short = Field("", title="Colour", description="empty: by its side")
     strands: int | None = Field(
-        None, ge=1, le=20000, title="Strands", description="counted in the wire at hand"
+        None, ge=1, le=20000, title="Strands", description="counted in the wire itself"
     )
     strand_m: float | None = Field(
         None,

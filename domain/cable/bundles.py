@@ -12,7 +12,7 @@ from math import inf, sqrt
 from domain.reference.tables import load
 
 MOST_LAID = 12
-"""Up to so many cables are laid one against the other; more are rare, and that takes long."""
+"""Up to this many cables are packed one by one; more are rare, and would take long."""
 
 _GOLDEN = (sqrt(5) - 1) / 2
 
@@ -61,7 +61,7 @@ def bundle_size(diameters: tuple[float, ...]) -> BundleSize:
 
 
 def ratio(count: int) -> float | None:
-    """Diameter of the smallest known circle round so many equal circles, over theirs.
+    """Diameter of the smallest known circle round this many equal circles, over theirs.
 
     KRAVITZ1967, rounded up in the fourth decimal; ``None`` above 20.
     """

@@ -124,7 +124,7 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
             "split the load over two runs, or choose a family with larger ratings"
             if largest
             else "choose a larger fuse and a wire that carries it, or take load off the run",
-            "fuse links run at no more than about 80 % of rating for good, common practice",
+            "fuse links run continuously at no more than about 80 % of rating, common practice",
             "runs",
             run.id,
             "fuse_family" if largest else "fuse_a",
@@ -178,7 +178,7 @@ def _onboard(c: Context) -> Iterator[Finding]:
                 "onboard-limit",
                 f"{a.name}: its own fuses limit it",
                 f"its rated power would draw more than the {c.amps(entered.onboard_fuse_a)} on the "
-                "unit; the plan counts with those",
+                "unit; the plan uses those",
                 "check its rated power, efficiency and fuses",
                 "common practice",
                 "amplifiers",

@@ -98,7 +98,7 @@ def _in_place(
 def ampacity_a(
     gauge: str, metal: Metal, insulation: Insulation, ambient_c: float, bundle: int
 ) -> float:
-    """What the wire carries for good in its place [A]: table x bundle x metal x zone."""
+    """What the wire carries continuously in its place [A]: table x bundle x metal x zone."""
     current, class_c, table_c = _in_place(gauge, metal, insulation, bundle)
     return current * ambient_factor(class_c, ambient_c, table_c)
 

@@ -56,7 +56,7 @@ def area_mm2(gauge: str) -> float:
 
 
 def strands_mm2(strands: int, strand_m: float) -> float:
-    """Copper area [mm2] of so many strands of this diameter: N pi d^2 / 4."""
+    """Copper area [mm2] of a number of strands of this diameter: N pi d^2 / 4."""
     return strands * pi / 4 * (strand_m * 1000) ** 2
 
 

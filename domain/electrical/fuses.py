@@ -50,7 +50,7 @@ def least_rating_a(design_a: float, programme_a: float) -> float:
     """Smallest rating that carries the load [A].
 
     At least the full-tone current, and at least the programme current over the share of its
-    rating at which a fuse may run for good (about 80 %, common practice).
+    rating at which a fuse may run continuously (about 80 %, common practice).
     """
     return max(design_a, programme_a / planned("fuse_continuous_fraction"))
 

@@ -37,8 +37,8 @@ _SPARE_M = 1e-6
 _MOST_TRIES = 24
 _LEAST_TRIES = 3
 _HOLES_LOOKED_AT = 12_000
-"""So many edits are tried, fewer where the part has so many holes that one try takes long: the
-answer is waited for."""
+"""At most this many edits are tried, and fewer where the part has so many holes that a single try
+takes long: somebody waits for the answer."""
 
 
 def mend(build: Build, finding: Finding) -> Edit | None:

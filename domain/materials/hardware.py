@@ -66,7 +66,7 @@ def fasteners(takeoff: Takeoff, build: Build, parts: tuple[PartResult, ...]) -> 
 AMPLIFIER_SCREWS, BLOCK_SCREWS, HOLDER_SCREWS = 4, 2, 2
 """Screws that hold an amplifier, a block, a fuse holder to the vehicle. Common practice."""
 
-SCREW_NOTE = "by what it goes into"
+SCREW_NOTE = "to suit what it goes into"
 
 
 def screws(takeoff: Takeoff, what: str, count: float, asked_by: str) -> None:
@@ -104,7 +104,7 @@ def _fastener(
     if kind is HoleKind.PLAIN or not thread.strip():
         return
     size = thread_key(thread)
-    note = "" if length else "length by what it holds"
+    note = "" if length else "length to suit what it holds"
     takeoff.add("Fasteners", "Machine screw", size + length, part.quantity, part.id, note=note)
     if kind is HoleKind.CLEARANCE or under_head:
         takeoff.add("Fasteners", "Plain washer", size, part.quantity, part.id)
@@ -114,7 +114,7 @@ def _fastener(
 
 
 def sheet(takeoff: Takeoff, build: Build, lists: "tuple[SheetCutList, ...]") -> None:
-    """Sheets by material, thickness and size; by area what goes on none."""
+    """Sheets by material, thickness and size; what fits on none, by area."""
     for each in lists:
         thick = each.stock or format_quantity("small_length", each.thickness_m, build.header.units)
         item = f"{each.material} sheet"

@@ -37,7 +37,7 @@ MATERIAL_TITLES: list[Cell] = [
 ]
 
 NOT_CUT = "no length is long enough"
-"""What stands in the place of a length for pieces that none is long enough for."""
+"""Shown in place of a length for pieces longer than any length sold."""
 
 
 def material_cells(build: Build, line: MaterialLine) -> list[Cell]:

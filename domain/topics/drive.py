@@ -11,7 +11,7 @@ from domain.units.show import clock
 MOST_ROWS = 16
 MOST_CHARGES = 3
 MOST_STARTS = 12
-"""So many rows are spread over the profile; the start of each leg has one too if they are few."""
+"""This many rows are spread over the profile; if there are few legs, the start of each has one."""
 
 STEPS_S = (10, 30, *(60 * m for m in (1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 1440, 2880, 10080)))
 

@@ -35,7 +35,7 @@ def way_back(subject: Subject, load: AmplifierLoad) -> str:
 
 
 def against(subject: Subject) -> str:
-    """What the offset of a ground is told against, as the beginning of a sentence."""
+    """What the offset of a ground is measured against, as the beginning of a sentence."""
     marked = ", ".join(subject.name(point.id) for point in subject.build.grounds if point.signal)
     if marked:
         return f"Offset at full tone against the signal's ground, {marked}."

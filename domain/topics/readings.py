@@ -9,7 +9,7 @@ from domain.full_results import Readings
 from domain.topics.tables import TEXT, Column, Subject, Table
 
 MOST_SUSPECTS = 3
-"""So many joints are worth a line, the likeliest first."""
+"""At most this many joints get a line, the likeliest first."""
 
 
 def state_title(subject: Subject, mode: NetworkMode) -> str:

@@ -49,6 +49,6 @@ SCHEDULE: Table[RunResult] = Table(
         Column("drop", "Drop", "voltage", lambda s, r: r.drop_v),
         Column("warm", "Warm", "temperature", lambda s, r: r.temperature_c),
     ),
-    legend=f"{PINNED_SAID}  {ASSUMED_SAID}  Holds: what the wire carries there for good. Full "
+    legend=f"{PINNED_SAID}  {ASSUMED_SAID}  Holds: what the wire carries there continuously. Full "
     "tone, drop and temperature: all amplifiers at full tone.",
 )

@@ -114,7 +114,7 @@ class Table(Generic[Row]):
         return replace(self, rows=lambda subject: rows)
 
     def pick(self, keys: Sequence[str]) -> list[Column[Row]]:
-        """Columns by their keys; ``KeyError`` for one that there is not."""
+        """Columns by their keys; ``KeyError`` for an unknown key."""
         return [self.by_key[key] for key in keys]
 
     def cells(self, subject: Subject, keys: Sequence[str]) -> list[tuple[str, ...]]:

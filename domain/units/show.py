@@ -12,7 +12,7 @@ from domain.units.habit import UnitHabit
 from domain.units.table import INCH, POUND, SQUARE_FOOT, SQUARE_INCH
 
 NOTHING = "-"
-"""What stands in the place of a figure that there is not."""
+"""What is shown in place of a missing figure."""
 
 
 def format_quantity(
@@ -57,7 +57,7 @@ def clock(time_s: float) -> str:
 
 
 def trimmed(value: float, decimals: int) -> str:
-    """A number with at most so many decimals and no trailing zeros; a half is rounded up."""
+    """A number with at most this many decimals and no trailing zeros; a half is rounded up."""
     # 6.35 lies just below itself in binary; the nudge makes 6.4 of it, as people do.
     text = f"{value * 1.000000000001:.{decimals}f}"
     if decimals:
@@ -66,7 +66,7 @@ def trimmed(value: float, decimals: int) -> str:
 
 
 def figures(value: float, count: int = 3) -> str:
-    """A number with so many significant figures, no trailing zeros and never an exponent.
+    """A number with this many significant figures, no trailing zeros and never an exponent.
 
     Whole numbers keep all their figures; what is below a millionth is nothing.
     """

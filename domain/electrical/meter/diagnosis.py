@@ -11,14 +11,14 @@ from domain.electrical.meter.readings import JudgedReading
 from domain.electrical.network.states import Wired
 
 MOST_SUSPECTS = 8
-"""So many of the likeliest joints are solved in full and named."""
+"""At most this many of the likeliest joints are solved in full and named."""
 
 WORTH = 0.5
 """A joint is named only if it takes this much off the sum of squares, in units of tolerance:
 half of what one reading at the edge of its tolerance counts."""
 
 ALIKE = 0.25
-"""Suspects are not told apart where their sums of squares are this near: one reading off by
+"""Suspects count as equally likely where their sums of squares are this near: one reading off by
 half its tolerance."""
 
 

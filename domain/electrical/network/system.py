@@ -34,7 +34,7 @@ class Conductor:
     bundle: int = 1
 
     def area_mm2(self, gauge: str) -> float:
-        """Conductor area [mm2]: from the strands counted in the wire at hand, else by gauge."""
+        """Conductor area [mm2]: from the strands counted in the wire itself, else by gauge."""
         return self.measured_mm2 or conductors.area_mm2(gauge)
 
     def resistance_ohm(self, gauge: str, current_a: float, fuse_a: float | None) -> float:
@@ -59,7 +59,7 @@ class Conductor:
         )
 
     def ampacity_a(self, gauge: str) -> float:
-        """What this gauge carries here for good [A]."""
+        """What this gauge carries here continuously [A]."""
         run = self.run
         listed = ampacity.ampacity_a(gauge, run.metal, run.insulation, self.ambient_c, self.bundle)
         return listed * self._carries(gauge)

@@ -1,9 +1,9 @@
 """Holes against each other: enough sheet between any two of a part, flat.
 
 Each hole is a round or a set of segments with a radius; holes are sorted into squares of a grid,
-so that thousands of them are compared with their neighbours only. Rule: screws stand so many
-diameters apart (``hole_spacing`` table), other cut-outs leave half of their width, and never
-more than two thicknesses. Common practice, from memory.
+so that thousands of them are compared with their neighbours only. Rule: screws are spaced by
+diameters (``hole_spacing`` table), other cut-outs leave half their width between them, but need
+no more than two thicknesses. Common practice, from memory.
 """
 
 from math import floor, hypot
@@ -25,7 +25,7 @@ _TOUCH_M = 1e-6
 
 
 def check_spacing(layout: PartLayout, report: Report) -> None:
-    """Every hole against those before it; the first one that is too near is told."""
+    """Every hole against those before it; the first that is too near is reported."""
     holes = layout.flat.holes
     if len(holes) < 2:
         return

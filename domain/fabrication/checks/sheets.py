@@ -1,4 +1,4 @@
-"""Blanks against the sheets that are to be had: what goes on none, what is too much to lay out."""
+"""Blanks against the sheets that can be had: what fits on none, what is too many to lay out."""
 
 from collections.abc import Iterator
 
@@ -15,7 +15,7 @@ def sheet_findings(build: Build, lists: tuple[SheetCutList, ...]) -> tuple[Findi
 
 
 def _of_list(build: Build, each: SheetCutList) -> Iterator[Finding]:
-    # No sizes are known of a material that is in no table: that is told of the part.
+    # A material that is in no table has no known sizes: the part has a finding of its own.
     large = each.nest.too_large if each.sizes else ()
     for place, blank in enumerate(large[:MOST_ALIKE], 1):
         more = len(large) - place if place == MOST_ALIKE else 0
@@ -27,8 +27,8 @@ def _of_list(build: Build, each: SheetCutList) -> Iterator[Finding]:
             "sheets-not-laid-out",
             f"{each.material}: too many blanks to lay out on sheets",
             f"{pieces} blanks of {len(each.blanks)} parts, at most {MOST_BLANKS} are laid out; "
-            "the sheets are counted by their area alone, which is the least that could do",
-            "lower the quantities to what is cut in one go",
+            "the sheets are counted by area alone, which is the least that could be enough",
+            "lower the quantities to what is cut at one time",
             "count",
             "parts",
             each.blanks[0].id,

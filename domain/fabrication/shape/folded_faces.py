@@ -58,7 +58,7 @@ def seen_faces(
     """The faces that look towards the eye, the furthest first: each hides what came before it.
 
     A parallel projection from ``turn_deg`` about the upright axis and ``tilt_deg`` above the root
-    panel. A bend is so many flat strips; of more holes than ``most_holes`` the rest is left out.
+    panel. A bend is a few flat strips; holes beyond the first ``most_holes`` are left out.
     """
     turn, tilt = radians(turn_deg), radians(tilt_deg)
     right = (cos(turn), sin(turn), 0.0)

@@ -156,7 +156,7 @@ def _in_place(c: Context, r: RunResult) -> tuple[list[Input], float, str]:
 
 
 def ampacity_a(c: Context, r: RunResult, _: str) -> Working:
-    """What the wire carries for good."""
+    """What the wire carries continuously."""
     inputs, product, source = _in_place(c, r)
     at = {i.symbol: float(i.value) for i in inputs}
     factor = ampacity.ambient_factor(at["T_ins"], at["T_air"], at["T_tab"])
