@@ -62,11 +62,6 @@ class PackChoices:
         return tuple(name for name, _ in self.sections if name not in self.left_out)
 
 
-def is_choice(edit: Edit) -> bool:
-    """Whether an edit is a choice for the pack."""
-    return isinstance(edit, SetField) and edit.table == PACK
-
-
 @dataclass(frozen=True, slots=True)
 class ChoiceColumn(Column):
     """One choice as a row of the form; ``field`` is its name."""

@@ -125,7 +125,8 @@ def _coarse_pitches() -> dict[str, str]:
 
 @cache
 def _clearance_drills() -> dict[str, Drill]:
-    rows = load("clearance_holes", ("size", "standard", "drill", "diameter_mm"))
+    # Normal fit by ASME B18.2.8 for inch screws, medium by ISO 273 for metric ones.
+    rows = load("clearance_holes", ("size", "drill", "diameter_mm"))
     return {row["size"]: Drill(row["drill"], float(row["diameter_mm"]) / 1000) for row in rows}
 
 

@@ -13,9 +13,8 @@ class FlatHole:
 
     ``diameter_m`` is what is cut (the drill's, where a thread decides), the width of a slot or
     rectangle; ``across_m`` its overall length, ``None`` for a round hole. ``id`` is the hole's,
-    or mount and stud as "o1.u2". ``drill_m`` and ``drill`` are the drill for it. ``panel_x_m``
-    and ``panel_y_m`` are its place on the panel; ``corner_m`` rounds a rectangle's corners;
-    ``whole`` is whether all of it lies on the sheet, so that its area comes off.
+    or mount and stud as "o1.u2". ``drill_m`` and ``drill`` are the drill for it. ``corner_m``
+    rounds a rectangle's corners; ``whole`` is whether all of it lies on the sheet, so that its area comes off.
     """
 
     id: str
@@ -30,8 +29,6 @@ class FlatHole:
     drill_m: float
     panel: str
     drill: str
-    panel_x_m: float
-    panel_y_m: float
     corner_m: float = 0.0
     whole: bool = True
 

@@ -9,7 +9,6 @@ typical figures, from memory.
 """
 
 from dataclasses import dataclass, replace
-from math import radians
 
 from domain.build.choices import HoleShape
 from domain.build.records import Build, Part
@@ -80,8 +79,8 @@ class BendLine:
 
     ``panel`` is the one that is bent, ``up`` towards the marked face, ``allowance_m`` the sheet
     that the bend takes (half of it to each side of the line), ``heat_m`` the whole width of the
-    softened strip about the line (0 for cold bends), ``outside_m`` the length of the finished
-    outside face round the bend, ``setback_m`` from a tangent line to the outside corner.
+    softened strip about the line (0 for cold bends), ``setback_m`` from a tangent line
+    to the outside corner.
     """
 
     panel: str
@@ -95,7 +94,6 @@ class BendLine:
     allowance_m: float
     score_m: float | None
     heat_m: float
-    outside_m: float
     setback_m: float
     joins: str
 
@@ -187,7 +185,6 @@ def _bend_line(tree: Tree, panels: dict[str, Placement], joint: Joint) -> BendLi
         allowance_m=joint.allowance_m,
         score_m=tree.nodes[joint.child].panel.score_m,
         heat_m=heated_m(tree.sheet, thickness, joint.allowance_m),
-        outside_m=radians(joint.angle_deg) * (joint.radius_m + thickness),
         setback_m=joint.setback_m,
         joins=joint.parent,
     )
@@ -223,8 +220,6 @@ def _flat_hole(place: Placement, hole: PlacedHole, part: Part) -> FlatHole:
         drill_m=drill.diameter_m,
         panel=hole.panel,
         drill=drill.name,
-        panel_x_m=hole.x_m,
-        panel_y_m=hole.y_m,
         corner_m=corner,
     )
 
