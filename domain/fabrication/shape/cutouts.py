@@ -14,7 +14,8 @@ class FlatHole:
     ``diameter_m`` is what is cut (the drill's, where a thread decides), the width of a slot or
     rectangle; ``across_m`` its overall length, ``None`` for a round hole. ``id`` is the hole's,
     or mount and stud as "o1.u2". ``drill_m`` and ``drill`` are the drill for it. ``corner_m``
-    rounds a rectangle's corners; ``whole`` is whether all of it lies on the sheet, so that its area comes off.
+    rounds a rectangle's corners; ``whole`` is whether all of it lies on the sheet, so that its
+    area comes off.
     """
 
     id: str
