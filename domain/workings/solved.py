@@ -11,7 +11,7 @@ TIE_SIEMENS = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Flow:
+class NodeFlow:
     """What leaves a node through one path: current [A], conductance [S], Norton current [A].
 
     The current at a node voltage v is ``siemens * v - norton_a``.
@@ -57,7 +57,7 @@ class SolvedCircuit:
             found.append((element.name, v, element.law(v)[0]))
         return found
 
-    def leaving(self, name: str) -> list[Flow]:
+    def leaving(self, name: str) -> list[NodeFlow]:
         """Everything that leaves a node."""
         at = self.circuit.nodes.index(name)
         here = self.volts[name]
@@ -65,16 +65,16 @@ class SolvedCircuit:
         for (branch, a, b), g in zip(self.circuit.branches, self.siemens, strict=True):
             if at in (a, b) and a != b:
                 other = self.node(b if a == at else a)
-                flows.append(Flow(branch, (here - other) * g, g, other * g))
+                flows.append(NodeFlow(branch, (here - other) * g, g, other * g))
         if at in self.circuit.tied:
-            flows.append(Flow("tie to the chassis", here * TIE_SIEMENS, TIE_SIEMENS, 0.0))
+            flows.append(NodeFlow("tie to the chassis", here * TIE_SIEMENS, TIE_SIEMENS, 0.0))
         for element in self.circuit.elements:
             if at not in (element.positive, element.negative):
                 continue
             v = self.node(element.positive) - self.node(element.negative)
             current, slope = element.law(v)
             leaves = current if at == element.positive else -current
-            flows.append(Flow(element.name, leaves, slope, slope * here - leaves))
+            flows.append(NodeFlow(element.name, leaves, slope, slope * here - leaves))
         return flows
 
     def balanced_v(self, name: str) -> float:

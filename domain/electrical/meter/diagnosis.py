@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from domain.build.choices import BlockKind, Meter, NetworkMode
 from domain.build.records import Build, Run, find, label
-from domain.electrical.meter.joint_fit import Fit, Readings, Typed
+from domain.electrical.meter.joint_fit import Fit, Typed, TypedReadings
 from domain.electrical.meter.probes import Places, Probes
 from domain.electrical.meter.readings import JudgedReading
 from domain.electrical.network.states import Wired
@@ -51,7 +51,7 @@ def suspects(wired: Wired, readings: Iterable[JudgedReading]) -> tuple[Suspect, 
     judged = [reading for reading in readings if reading.ok is not None]
     if all(reading.ok for reading in judged):
         return ()
-    taken = Readings(wired, _typed(wired.build, judged))
+    taken = TypedReadings(wired, _typed(wired.build, judged))
     looked = sorted(
         (left, id, ohm) for id in _joints(wired) for ohm, left in [taken.first_look(id)] if ohm > 0
     )

@@ -49,7 +49,7 @@ class Fit:
     worst: float
 
 
-class Readings:
+class TypedReadings:
     """Typed readings on a planned network, ready to be explained by one joint after the other."""
 
     def __init__(self, wired: Wired, typed: Iterable[Typed]) -> None:

@@ -12,7 +12,7 @@ Pair = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class EliminationPlan:
     """How to eliminate: ``slot`` numbers the node pairs that are or become connected.
 
     Each step is (node, ((slot, neighbour), ...), ((slot, slot, slot to change), ...)).
@@ -24,7 +24,7 @@ class Plan:
 
 
 @lru_cache(maxsize=64)
-def plan(nodes: int, pairs: frozenset[Pair]) -> Plan:
+def plan(nodes: int, pairs: frozenset[Pair]) -> EliminationPlan:
     """The elimination plan for these connected node pairs (low, high); least degree first."""
     slot = {pair: index for index, pair in enumerate(sorted(pairs))}
     near: list[set[int]] = [set() for _ in range(nodes)]
@@ -46,14 +46,16 @@ def plan(nodes: int, pairs: frozenset[Pair]) -> Plan:
                 target = slot.setdefault((p, q), len(slot))
                 updates.append((slot[_pair(node, p)], slot[_pair(node, q)], target))
         steps.append((node, tuple((slot[_pair(node, p)], p) for p in around), tuple(updates)))
-    return Plan(nodes, slot, tuple(steps))
+    return EliminationPlan(nodes, slot, tuple(steps))
 
 
 def _pair(a: int, b: int) -> Pair:
     return (a, b) if a < b else (b, a)
 
 
-def solve(plan: Plan, diagonal: list[float], off: list[float], right: list[float]) -> list[float]:
+def solve(
+    plan: EliminationPlan, diagonal: list[float], off: list[float], right: list[float]
+) -> list[float]:
     """Solve the symmetric system; the three lists are used up.
 
     ``off`` has one value per slot of the plan.
@@ -62,7 +64,7 @@ def solve(plan: Plan, diagonal: list[float], off: list[float], right: list[float
     return substitute(plan, diagonal, off, right)
 
 
-def factor(plan: Plan, diagonal: list[float], off: list[float]) -> None:
+def factor(plan: EliminationPlan, diagonal: list[float], off: list[float]) -> None:
     """Eliminate in place; afterwards ``substitute`` takes any number of right-hand sides.
 
     A pivot of exactly zero (a network on the very edge of collapse) is nudged, the caller's
@@ -79,7 +81,7 @@ def factor(plan: Plan, diagonal: list[float], off: list[float]) -> None:
 
 
 def substitute(
-    plan: Plan, diagonal: list[float], off: list[float], right: list[float]
+    plan: EliminationPlan, diagonal: list[float], off: list[float], right: list[float]
 ) -> list[float]:
     """Solve for one right-hand side, in place, with what ``factor`` left."""
     for node, around, _ in plan.steps:

@@ -69,7 +69,7 @@ class Circuit:
     branches: tuple[tuple[str, int, int], ...]
     elements: tuple[Element, ...]
     tied: tuple[int, ...]
-    plan: elimination.Plan
+    plan: elimination.EliminationPlan
 
 
 @dataclass(frozen=True, slots=True)
