@@ -189,7 +189,7 @@ def add_run(build: Build, source: str, target: str, **values: Scalar) -> Batch:
 def remove(build: Build, table: str, id: str) -> Batch:
     """Remove a record and what makes no sense without it.
 
-    Runs of a removed device go with it, but the branches of a block are hung on the block's own
+    Runs of a removed device go with it, but the branches of a block are fed from the block's own
     feed; a removed zone is cleared where it was named; a part takes its panels and holes along.
     """
     if table not in TABLES or find(build, id) is None:
@@ -341,7 +341,7 @@ def _add_part(build: Build, **values: Scalar) -> Batch:
 
 
 def _inherited(build: Build, table: str, given: dict[str, Scalar]) -> dict[str, Scalar]:
-    """Values a new record takes from its surroundings, so that it is whole at once."""
+    """Values a new record takes from its surroundings, so that it is complete from the start."""
     if table == "panels" and build.parts:
         part = given.get("part", build.parts[-1].id)
         root = next((p.id for p in build.panels if p.part == part and not p.joins), "")
@@ -379,7 +379,7 @@ def _fused_block(build: Build, device: str) -> bool:
 
 
 def _feeding_device(build: Build) -> str:
-    """The block with a free place, else the last distribution block, else the last battery."""
+    """The block with a free terminal, else the last distribution block, else the last battery."""
     blocks = [b for b in build.blocks if b.kind is BlockKind.DISTRIBUTION]
     for block in blocks:
         if sum(run.source == block.id for run in build.runs) < block.places:

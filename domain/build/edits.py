@@ -70,7 +70,7 @@ class MoveRecord(_Edit):
 
 
 class ReplaceTables(_Edit):
-    """Put these records in the place of all that the tables hold, as when a file is taken."""
+    """Replace all that the tables hold with these records, as when a file is imported."""
 
     kind: Literal["replace"] = "replace"
     tables: dict[str, tuple[dict[str, Scalar], ...]]

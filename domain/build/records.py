@@ -356,7 +356,7 @@ class Part(Record):
 
 
 class StockSize(Record):
-    """A size in which the shop takes sheet. Where one fits a part, no other size is used."""
+    """A size in which the shop buys sheet. Where one fits a part, no other size is used."""
 
     material: Short = Field("", title="Material", description="sheet material; empty: any")
     thickness_m: float | None = Field(

@@ -106,7 +106,7 @@ def record_type_of(table: str) -> type[BaseModel]:
 
 @lru_cache(maxsize=256)
 def schema_of(record_type: type[BaseModel], field: str) -> FieldSchema:
-    """What is known of a field; ``KeyError`` if the record has no such field."""
+    """What is known about a field; ``KeyError`` if the record has no such field."""
     info = record_type.model_fields[field]
     hint = _hints(record_type)[field]
     options = next(

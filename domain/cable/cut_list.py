@@ -20,7 +20,7 @@ WireKind = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Spool:
-    """A length that wire is to be had in [m]: what it is called and costs (any whole unit).
+    """A length in which wire can be had [m]: what it is called and costs (any whole unit).
 
     One that is ``at_hand`` is on the shelf, once, and costs nothing.
     """

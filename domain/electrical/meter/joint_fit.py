@@ -128,7 +128,7 @@ class _Response:
     square: float
 
     def gain(self, ohm: float) -> float:
-        """By how much R takes the sum of squares down; negative where it makes things worse."""
+        """By how much R lowers the sum of squares; negative where it makes things worse."""
         times = self.siemens * ohm
         under = 1 + times * (1 - self.siemens * self.seen_ohm)
         if under <= 0.05:
@@ -160,7 +160,7 @@ class _State:
         self._factor()
 
     def missing_with(self, id: str, ohm: float) -> list[float]:
-        """What is missing with this much more in a joint; far off where there is no solution."""
+        """What is missing with this much more in a joint; a large value where there is no solution."""
         circuit, siemens = self._circuit, self._siemens
         if id in self._branch:
             siemens = siemens.copy()

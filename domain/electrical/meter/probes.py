@@ -72,7 +72,7 @@ class Places:
         return found
 
     def on_body(self, where: Probes) -> bool:
-        """Whether what is read has a way to the body, against which its voltages then count."""
+        """Whether what is read is connected to the body, against which its voltages then count."""
         return self._part[where.red] == self._part[STAR]
 
     def home(self, at: str) -> str:

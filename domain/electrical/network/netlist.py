@@ -62,7 +62,7 @@ def netlist(wired: states.Wired, solved: NetworkState, behavioural: bool = False
 
 
 def _loose(nodes: tuple[str, ...], lines: list[str]) -> list[str]:
-    """The nodes that no resistor or voltage source joins to node 0, on whatever way."""
+    """The nodes that no resistor or voltage source joins to node 0, along any path."""
     joined: dict[str, list[str]] = defaultdict(list)
     for line in lines:
         if line[0] in "RV":
