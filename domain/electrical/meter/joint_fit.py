@@ -160,7 +160,7 @@ class _State:
         self._factor()
 
     def missing_with(self, id: str, ohm: float) -> list[float]:
-        """What is missing with this much more in a joint; a large value where there is no solution."""
+        """What is missing with this much more in a joint; very large where nothing solves it."""
         circuit, siemens = self._circuit, self._siemens
         if id in self._branch:
             siemens = siemens.copy()
