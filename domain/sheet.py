@@ -290,6 +290,22 @@ class HoleResult:
 
 
 @dataclass(frozen=True, slots=True)
+class ScrewLoad:
+    """What a screw that holds a part takes [N] under the part's times gravity, from the worst side.
+
+    ``pull_n`` is straight off the sheet, what the sheet pries on its washer added; ``shear_n`` is
+    along the sheet. ``id`` is that of the hole that it goes through. ``margin`` is over the load
+    at which ``weakest`` gives way, ``None`` for a thread that no table has.
+    """
+
+    id: str
+    pull_n: float
+    shear_n: float
+    margin: float | None = None
+    weakest: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class StrengthResult:
     """What a custom part does under what it carries; ``id`` is the part's.
 
@@ -299,9 +315,10 @@ class StrengthResult:
     softened, then the other figures are those at room temperature and both margins are 0).
     ``margin`` is ``None`` where no static load is asked for. ``response_ratio`` is the r.m.s.
     answer to the place's profile (``psd_m2_s3`` at the natural frequency) as a multiple of gravity,
-    ``shaking_pa`` the 3 sigma stress. ``reach_m`` is the longest way along the strip from where
-    it is held; ``screwed`` is whether it has screws, else it is held at its bare end. ``spatial``
-    is whether its panels turn sideways, so that it was worked out by statics in space.
+    ``shaking_pa`` the 3 sigma stress. ``reach_m`` is from the point of the sheet that is furthest
+    from any screw to its nearest one; ``screws`` are those that hold the part. ``section`` is
+    whether the highest stress is that of a net section, across holes or over a score;
+    ``clamped`` whether only its washers keep the part from tipping, its screws being in one line.
     """
 
     id: str
@@ -323,8 +340,9 @@ class StrengthResult:
     response_ratio: float
     shaking_pa: float
     shaking_margin: float
-    screwed: bool
-    spatial: bool
+    section: bool = False
+    clamped: bool = False
+    screws: tuple[ScrewLoad, ...] = ()
 
     @property
     def least_margin(self) -> float:

@@ -7,6 +7,7 @@ from domain.build.choices import PanelEdge, UnitHabit
 from domain.build.records import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud, Zone
 from domain.fabrication.checks.bends import check_bends
 from domain.fabrication.checks.carried import check_carried
+from domain.fabrication.checks.fixings import check_fixings
 from domain.fabrication.checks.hole_spacing import check_spacing
 from domain.fabrication.checks.holes import check_holes
 from domain.fabrication.checks.screw_lengths import check_screws
@@ -15,7 +16,13 @@ from domain.fabrication.checks.whole_part import check_material, check_shape
 from domain.fabrication.materials.sheet_materials import Material, material
 from domain.fabrication.part_layout import MOST_ALIKE, PartLayout, Report, layout_of_records
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
-from domain.fabrication.shape.panel_tree import NotDeveloped, PartRecords, Tree, records_by_part
+from domain.fabrication.shape.panel_tree import (
+    NotDeveloped,
+    PartRecords,
+    Tree,
+    build_panel_tree,
+    records_by_part,
+)
 from domain.fabrication.strength.part_strength import strength
 from domain.fabrication.strength.screws import screw_findings, screw_strength
 from domain.findings import Finding, Level
@@ -77,6 +84,11 @@ def _made(
     result, found = _fabricate_one(alone, records, placed, zone)
     result = replace(result, strength=strength(alone, part, records, placed))
     found += strength_findings(alone, part, result.strength)
+    tree = build_panel_tree(part, records.panels)
+    if not isinstance(tree, NotDeveloped):
+        report = Report(part, units)
+        check_fixings(alone, records, tree, placed, result.strength, report)
+        found += report.findings()
     found += screw_findings(alone, part, screw_strength(alone, part, records, placed))
     return result, tuple(found)
 

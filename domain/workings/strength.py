@@ -1,12 +1,13 @@
 """Workings of the strength of custom parts: load, stress, sag, heat, shaking."""
 
-from math import pi, sqrt
+from math import hypot
 
 from domain.build.records import Part, find
 from domain.fabrication.checks.strength import weakest_place
 from domain.fabrication.materials.heat import soaks
 from domain.fabrication.materials.sheet_materials import Material, material
 from domain.fabrication.materials.stock import ROOM_C, heat_fraction, strength_of
+from domain.fabrication.shape.hole_placing import placed_holes
 from domain.fabrication.shape.panel_tree import (
     NotDeveloped,
     PartRecords,
@@ -14,9 +15,16 @@ from domain.fabrication.shape.panel_tree import (
     build_panel_tree,
     records_by_part,
 )
-from domain.fabrication.strength.part_strength import answer_per_g, temperature_of
+from domain.fabrication.strength.fixings import free_edge_m, holds_of
+from domain.fabrication.strength.folded_plates import Folded
+from domain.fabrication.strength.part_strength import (
+    answer_per_g,
+    folded_part,
+    head_radius_m,
+    temperature_of,
+)
 from domain.fabrication.strength.payload import burdens_of
-from domain.fabrication.strength.space_statics import StaticResult
+from domain.fabrication.strength.plate_solution import Solution, furthest_m
 from domain.fabrication.strength.vibration import (
     GRAVITY_M_S2,
     answer_m_s2,
@@ -26,17 +34,17 @@ from domain.fabrication.strength.vibration import (
     rms_m_s2,
 )
 from domain.reference.planning import planned
-from domain.sheet import StrengthResult
+from domain.sheet import ScrewLoad, StrengthResult
 from domain.workings.cited import ENTERED, GEOMETRY, PRACTICE, cite, row_source
 from domain.workings.context import Context
 from domain.workings.makers import Makers
 from domain.workings.working import Input, Working
 
-FRAME = "FRAME"
-"""Key of the text books on plane frames."""
+PLATES = "PLATES"
+"""Key of the text books on plates and on Ritz's method."""
 
-STATICS = "STATICS"
-"""Key of the text books on statics, the unit load and twisted rectangles."""
+JOINTS = "JOINTS"
+"""Key of the machine design text on bolted joints."""
 
 MILES = "MILES"
 
@@ -51,23 +59,22 @@ def _records(c: Context, id: str) -> tuple[PartRecords, Tree, Material]:
     return records, tree, sheet
 
 
-def _answer(c: Context, id: str) -> StaticResult:
+def _folded(c: Context, id: str) -> Folded:
     records, tree, _sheet = _records(c, id)
-    found = answer_per_g(c.build, records, tree)
+    found = folded_part(c.build, records, tree)
     assert found is not None
     return found
 
 
-def _method(r: StrengthResult) -> tuple[str, str]:
-    """How it was worked out, in words, and the source's key."""
-    if r.spatial:
-        text = "statics in space: its panels turn sideways, each is held by its own bend alone"
-        return text, cite(STATICS, PRACTICE)
-    return "the folded strip as a plane frame, direct stiffness", FRAME
+def _answer(c: Context, id: str) -> Solution:
+    records, tree, _sheet = _records(c, id)
+    found = answer_per_g(c.build, records, tree, _folded(c, id))
+    assert found is not None
+    return found
 
 
-def _held(r: StrengthResult) -> str:
-    return "held at its screws" if r.screwed else "held at its bare end: it has no screws yet"
+METHOD = "thin plates joined at sharp bends, held at their screws: Rayleigh and Ritz's method"
+"""How it was worked out, in words."""
 
 
 def load_kg(c: Context, r: StrengthResult, _: str) -> Working:
@@ -100,34 +107,38 @@ def own_mass_kg(c: Context, r: StrengthResult, _: str) -> Working:
 
 
 def reach_m(c: Context, r: StrengthResult, _: str) -> Working:
-    """The longest way from where it is held."""
-    found = _answer(c, r.id)
-    inputs = (Input("held", "where the way begins", _held(r)),)
-    formula = "longest way along the middle of the sheet"
-    return Working("Reach", formula, inputs, (), found.reach_m, "m", GEOMETRY)
+    """From the point that is furthest from any screw to its nearest one."""
+    part = _folded(c, r.id)
+    inputs = tuple(Input(each.id, "a screw that holds it", each.id) for each in r.screws)
+    formula = "greatest distance of a point of the sheet from its nearest screw"
+    return Working("Reach", formula, inputs, (), furthest_m(part), "m", GEOMETRY)
 
 
 def deflection_m(c: Context, r: StrengthResult, _: str) -> Working:
     """How far it sags."""
-    found, (text, source) = _answer(c, r.id), _method(r)
+    found = _answer(c, r.id)
     inputs = (
         Input("n", "times gravity", r.shock_ratio),
         Input("s", "sag under one g from the worst side", found.sag_m, "m"),
     )
     value = r.shock_ratio * found.sag_m
-    return Working("Sag", "n s", inputs, (text, _held(r)), value, "m", source)
+    return Working("Sag", "n s", inputs, (METHOD,), value, "m", PLATES)
 
 
 def stress_pa(c: Context, r: StrengthResult, _: str) -> Working:
     """The highest stress."""
-    found, (text, source) = _answer(c, r.id), _method(r)
+    found = _answer(c, r.id)
     inputs = (
         Input("n", "times gravity", r.shock_ratio),
         Input("S", "stress under one g from the worst side", found.stress_pa, "Pa"),
     )
     place = f"highest {weakest_place(c.build, r)}"
-    steps = (text, _held(r), place if place.isprintable() else "highest there")
-    return Working("Stress", "n S", inputs, steps, r.shock_ratio * found.stress_pa, "Pa", source)
+    how = METHOD
+    if r.section:
+        how = "net section by statics: 6 M/(b t2) + N/(b t) + 6 M'/(t b2), b what holes leave"
+    steps = (how, place if place.isprintable() else "highest there")
+    value = r.shock_ratio * found.stress_pa
+    return Working("Highest stress", "n S", inputs, steps, value, "Pa", PLATES)
 
 
 def temperature_c(c: Context, r: StrengthResult, _: str) -> Working:
@@ -201,21 +212,14 @@ def shaking_margin(c: Context, r: StrengthResult, _: str) -> Working:
 
 def natural_hz(c: Context, r: StrengthResult, _: str) -> Working:
     """The first natural frequency."""
-    found, (text, source) = _answer(c, r.id), _method(r)
-    if r.spatial:
-        inputs = (
-            Input("g", "gravity", GRAVITY_M_S2, "m/s2"),
-            Input("s", "sag under one g from the worst side", found.sag_m, "m"),
-        )
-        value = sqrt(GRAVITY_M_S2 / found.sag_m) / (2 * pi)
-        return Working("First mode", "sqrt(g/s)/(2 pi)", inputs, (text,), value, "Hz", source)
+    found = _answer(c, r.id)
     inputs = (
-        Input("m", "load", found.load_kg, "kg"),
-        Input("m_0", "own mass", found.own_mass_kg, "kg"),
+        Input("m", "load", r.load_kg, "kg"),
+        Input("m_0", "own mass", r.own_mass_kg, "kg"),
     )
-    formula = "least Rayleigh quotient of the frame, consistent mass"
-    steps = (text, "inverse iteration until the shape stands still")
-    return Working("First mode", formula, inputs, steps, found.natural_hz, "Hz", source)
+    formula = "least Rayleigh quotient of the plates, with the devices' height and inertia"
+    steps = (METHOD, "subspace iteration from the shapes of three pulls")
+    return Working("First mode", formula, inputs, steps, found.natural_hz, "Hz", PLATES)
 
 
 def psd_m2_s3(c: Context, r: StrengthResult, _: str) -> Working:
@@ -252,7 +256,7 @@ def response_ratio(c: Context, r: StrengthResult, _: str) -> Working:
     value = answer_m_s2(points, r.natural_hz, r.quality) / GRAVITY_M_S2
     formula = "sqrt(pi/2 f Q A)/g"
     source = cite(MILES, "ISO16750-3")
-    return Working("StaticResult to shaking, r.m.s.", formula, inputs, steps, value, "g", source)
+    return Working("Answer to shaking, r.m.s.", formula, inputs, steps, value, "g", source)
 
 
 def shaking_pa(c: Context, r: StrengthResult, _: str) -> Working:
@@ -266,7 +270,68 @@ def shaking_pa(c: Context, r: StrengthResult, _: str) -> Working:
     return Working("3 sigma stress", "3 a S", inputs, (), value, "Pa", cite(MILES, PRACTICE))
 
 
+def pull_n(c: Context, r: ScrewLoad, _: str) -> Working:
+    """What pulls a screw off the sheet."""
+    return _screw(c, r, "Pull on the screw", "P + 2 C/r, C the couple on its washer", 0)
+
+
+def shear_n(c: Context, r: ScrewLoad, _: str) -> Working:
+    """What pulls a screw along the sheet."""
+    return _screw(c, r, "Shear on the screw", "root of both ways along the sheet", 1)
+
+
+def screw_margin(c: Context, r: ScrewLoad, _: str) -> Working:
+    """What a screw stands over what it takes."""
+    part_id = _carrier(c, r).id
+    records, tree, sheet = _records(c, part_id)
+    hole = next(each for each in placed_holes(c.build, records) if each.id == r.id)
+    cold = strength_of(sheet, temperature_of(c.build, records.part))
+    there = cold if cold.fraction else strength_of(sheet, ROOM_C)
+    radius, edge = head_radius_m(hole), free_edge_m(tree, hole)
+    holds = holds_of(hole, radius, records.part.thickness_m, edge, there)
+    if holds is None:
+        steps = ("no table has this thread",)
+        return Working("Margin of the screw", "none", (), steps, None, "-", PRACTICE)
+    inputs = (
+        Input("T", "pull on the screw", r.pull_n, "N"),
+        Input("V", "pull along the sheet", r.shear_n, "N"),
+        Input("T_p", "proof load of the softest grade", holds.tension_n, "N"),
+        Input("T_h", "sheet punched out, or its thread stripped", holds.through_n, "N"),
+        Input("V_b", "bearing d t S", holds.bearing_n, "N"),
+        Input("V_e", "tear-out 2 e t S/2", holds.tear_n if edge < 1e6 else "no free edge", "N"),
+    )
+    used = [
+        hypot(r.pull_n / holds.tension_n, r.shear_n / holds.shear_n),
+        *(r.pull_n / holds.through_n, r.shear_n / holds.bearing_n, r.shear_n / holds.tear_n),
+    ]
+    formula = "1/the greatest of sqrt((T/T_p)2 + 3 (V/T_p)2), T/T_h, V/V_b, V/V_e"
+    value = 1 / max(used) if max(used) else None
+    return Working("Margin of the screw", formula, inputs, (), value, "-", cite(JOINTS, PRACTICE))
+
+
+def _carrier(c: Context, r: ScrewLoad) -> StrengthResult:
+    """The part that a screw holds."""
+    return next(
+        each.strength
+        for each in c.sheet.parts
+        if each.strength and any(screw.id == r.id for screw in each.strength.screws)
+    )
+
+
+def _screw(c: Context, r: ScrewLoad, title: str, formula: str, which: int) -> Working:
+    carrier = _carrier(c, r)
+    found = next(each for each in _answer(c, carrier.id).screws if each.hole == r.id)
+    per_g = (found.pull_n, found.shear_n)[which]
+    inputs = (
+        Input("n", "times gravity", carrier.shock_ratio),
+        Input("F", "force of the screw's spring under one g, worst side", per_g, "N"),
+    )
+    value = carrier.shock_ratio * per_g
+    return Working(title, f"n F, F = {formula}", inputs, (METHOD,), value, "N", PLATES)
+
+
 WORKINGS: Makers = {
+    "screw_load": {"pull_n": pull_n, "shear_n": shear_n, "margin": screw_margin},
     "strength_result": {
         "load_kg": load_kg,
         "own_mass_kg": own_mass_kg,
@@ -283,5 +348,5 @@ WORKINGS: Makers = {
         "response_ratio": response_ratio,
         "shaking_pa": shaking_pa,
         "shaking_margin": shaking_margin,
-    }
+    },
 }

@@ -68,7 +68,7 @@ def figures_behind(column: Column, record: Any) -> list[Figure]:
 
 
 STRENGTH = ("·margin", "·sag", "·mode")
-"""Columns of parts that follow from the strength of the folded strip."""
+"""Columns of parts that follow from the strength of the folded part."""
 
 
 def strength_lines(build: Build, sheet: Sheet, part: Part) -> list[str]:
@@ -78,21 +78,17 @@ def strength_lines(build: Build, sheet: Sheet, part: Part) -> list[str]:
 
     found = strength_of(sheet, part.id)
     if found is None:
-        return ["There is no strength to work out: the part carries nothing, or has no flat shape."]
+        return ["There is no strength to work out: the part carries nothing, or no screw holds it."]
 
     def length(value_m: float) -> str:
         return format_quantity("small_length", value_m, build.header.units)
 
     warm = format_quantity("temperature", found.temperature_c, build.header.units)
-    held = "its screws" if found.screwed else "its bare end, it has no screws yet"
-    method = "The folded strip as a plane frame (direct stiffness), held at "
-    if found.spatial:
-        method = "Statics in space, panel by panel, held at "
-    lines = [
-        method + held,
+    return [
+        f"Thin plates joined at sharp bends, held at {len(found.screws)} screws (Ritz's method)",
         f"  load                  {shower(build)('mass', found.load_kg)}, own mass "
         f"{shower(build)('mass', found.own_mass_kg)}, times {found.shock_ratio:g} g",
-        f"  reach along the strip {length(found.reach_m)}",
+        f"  reach from its screws {length(found.reach_m)}",
         f"  sags                  {length(found.deflection_m)}",
         f"  highest stress        {found.stress_pa / 1e6:.3g} MPa, {weakest_place(build, found)}",
         f"  {part.material} stands {found.strength_pa / 1e6:.3g} MPa at {warm} "
@@ -110,13 +106,6 @@ def strength_lines(build: Build, sheet: Sheet, part: Part) -> list[str]:
         "",
         f"Margin in the table: the lesser, {found.least_margin:.2g}",
     ]
-    if found.spatial:
-        lines += [
-            "",
-            "Its panels turn sideways. Each bend is taken to hold alone all that hangs beyond it,",
-            "under a pull from the worst side: on the safe side.",
-        ]
-    return lines
 
 
 def working_lines(plan: "Plan", figures: list[Figure]) -> list[str]:

@@ -47,7 +47,7 @@ def strength_findings(build: Build, part: Part, result: StrengthResult | None) -
                 else f"more than its whole reach of {length(result.reach_m)} at "
                 f"{result.shock_ratio:g} g: it folds up",
                 f"make it {length(thicker)} thick, shorter, or wider",
-                f"{_method(result)}; one fiftieth is common practice",
+                "thin plates; one fiftieth is common practice",
                 *at,
             )
         )
@@ -93,8 +93,8 @@ def _stress_findings(
                 f"{result.stress_pa / 1e6:.3g} MPa {where}, {part.material} stands {have} at "
                 f"{degrees}: {result.margin:.2g} times, {SAFE_MARGIN:g} wanted",
                 f"make it {thicker} thick, shorter, or wider {where}",
-                f"{_method(result)}; linear loss to the heat deflection temperature is common "
-                "practice",
+                f"{'net section' if result.section else 'thin plates'}; linear loss to the heat "
+                "deflection temperature is common practice",
                 *at,
             )
         )
@@ -151,7 +151,3 @@ def weakest_place(build: Build, result: StrengthResult) -> str:
     panel = find(build, result.panel)
     name = getattr(panel, "name", "") or result.panel
     return f"at the bend of {name}" if result.bend else f"in {name}"
-
-
-def _method(result: StrengthResult) -> str:
-    return "statics in space, each panel on its own" if result.spatial else "plane frame"

@@ -32,7 +32,7 @@ class Strength:
     bending strength for wood (``kind`` says which). ``fraction`` is what the temperature leaves of
     the figures at 23 C, 0 for a plastic above its heat deflection temperature.
     ``engagement_ratio`` is the thread depth over the screw's diameter by rule of thumb, ``None``
-    for a material that is not tapped.
+    for a material that is not tapped. ``poisson`` is Poisson's ratio.
     """
 
     modulus_pa: float
@@ -40,6 +40,7 @@ class Strength:
     kind: str
     fraction: float
     engagement_ratio: float | None
+    poisson: float
 
     @property
     def shear_pa(self) -> float:
@@ -69,9 +70,9 @@ def strength_of(material: Material, temperature_c: float) -> Strength:
     strain than at room temperature (ISO 75), so the modulus is 1.82/(1.82/E + 0.002). Above it,
     nothing is left. Metals and wood keep theirs in the temperatures of a vehicle's body.
     """
-    modulus, strength, kind, ratio = _strengths()[material.name]
+    modulus, strength, kind, ratio, poisson = _strengths()[material.name]
     fraction = heat_fraction(modulus, material.hdt_c, temperature_c)
-    return Strength(modulus * fraction, strength * fraction, kind, fraction, ratio)
+    return Strength(modulus * fraction, strength * fraction, kind, fraction, ratio, poisson)
 
 
 def heat_fraction(modulus_pa: float, hdt_c: float | None, temperature_c: float) -> float:
@@ -90,13 +91,14 @@ def sheet_sizes(material: Material, units: UnitHabit) -> tuple[SheetSize, ...]:
 
 
 @cache
-def _strengths() -> dict[str, tuple[float, float, str, float | None]]:
+def _strengths() -> dict[str, tuple[float, float, str, float | None, float]]:
     columns = (
         "material",
         "modulus_gpa",
         "strength_mpa",
         "strength_kind",
         "engagement_over_diameter",
+        "poisson",
     )
     return {
         row["material"]: (
@@ -104,6 +106,7 @@ def _strengths() -> dict[str, tuple[float, float, str, float | None]]:
             float(row["strength_mpa"]) * 1e6,
             row["strength_kind"],
             float(row["engagement_over_diameter"]) if row["engagement_over_diameter"] else None,
+            float(row["poisson"]),
         )
         for row in load("material_strength", columns)
     }

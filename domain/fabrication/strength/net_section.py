@@ -1,13 +1,125 @@
-"""How much width the holes of a panel take out of a strip that runs along it."""
+"""Net section: the stress of every straight line across a panel through its holes, by statics.
+
+All that lies beyond the line pulls on it and bends it; what the holes leave of the width carries
+it. The holes of the screws that hold the part count as all others do: the moment is highest there.
+Premise: the stress is spread evenly over what is left (no concentration at a hole's edge).
+"""
+
+from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from dataclasses import dataclass
 from itertools import accumulate
 from math import cos, radians, sin
+from typing import TYPE_CHECKING
 
 from domain.fabrication.shape.hole_placing import PlacedHole
 
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+
 NEAR_M = 1e-6
 """Points of a strip closer than this [m] are one."""
+
+_ON_M = 10 * NEAR_M
+"""Forces this near to a line [m] are on it."""
+
+_LEAST_LEFT = 0.01
+"""At least this share of the width is left, so that the stress is a number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Force:
+    """A force on a plate at a point [m], in its axes, under three pulls (arrays of three) [N, N m].
+
+    ``about_x`` turns +y out of the sheet, ``about_y`` turns +x out of it, ``turn`` is in the plane.
+    ``presses``: it is spread over a foot or washer of ``radius_m`` on the sheet.
+    """
+
+    at: tuple[float, float]
+    x: Array
+    y: Array
+    out: Array
+    about_x: Array
+    about_y: Array
+    turn: Array
+    radius_m: float = 0.0
+    presses: bool = False
+
+
+def worst_section(
+    rect: tuple[float, float, float, float],
+    holes: Sequence[PlacedHole],
+    forces: Sequence[Force],
+    own_n_m2: Array,
+    thickness_m: float,
+) -> float:
+    """The highest stress [Pa] of any line across a plate through its holes, pulled from the worst.
+
+    ``forces`` are all on it, ``own_n_m2`` its own weight over the area in its axes under the three
+    pulls. 6 M/(b t2) + N/(b t) + 6 M'/(t b2), b the width that is left, M' in the sheet's plane.
+    """
+    if not holes or not forces:
+        return 0.0
+    import numpy as np
+
+    at = np.array([force.at for force in forces])
+    sheet = [np.array([getattr(force, name) for force in forces]) for name in ("x", "y")]
+    out, turn = (np.array([getattr(force, name) for force in forces]) for name in ("out", "turn"))
+    couples = [np.array([getattr(f, name) for f in forces]) for name in ("about_y", "about_x")]
+    worst = 0.0
+    for axis, sign in ((0, 1), (1, -1)):
+        low, high = rect[axis], rect[axis + 2]
+        start, end = rect[1 - axis], rect[3 - axis]
+        width, middle = end - start, (start + end) / 2
+        cuts = Cuts([hole_size_m(hole, axis) for hole in holes])
+        places = cuts.between(low - NEAR_M, high + NEAR_M)
+        if not places:
+            continue
+        line = np.array(places)[:, None]
+        lost = np.array([[cuts.lost(place)] for place in places])
+        left = np.maximum(width - lost, width * _LEAST_LEFT)
+        area, lever = (high - line) * width, (high - line) / 2
+        order = np.argsort(at[:, axis])
+        place, aside = at[order, axis][:, None], at[order, 1 - axis][:, None] - middle
+        along, across = sheet[axis][order], sheet[1 - axis][order]
+        beyond = [
+            _from_here_on(each)
+            for each in (
+                *(out[order], out[order] * place, couples[axis][order]),
+                *(along, along * aside, across, across * place, turn[order]),
+            )
+        ]
+        # with the forces right on the line, and without them
+        for near in (-_ON_M, _ON_M):
+            first = np.searchsorted(place[:, 0], line[:, 0] + near, side="right")
+            push, lifted, couple, pull, pulled, swing, swung, turned = (
+                each[first] for each in beyond
+            )
+            bend = lifted - line * push + couple + own_n_m2[2] * area * lever
+            plane = sign * (swung - line * swing - pulled) + turned
+            plane = plane + sign * own_n_m2[1 - axis] * area * lever
+            straight = (pull + own_n_m2[axis] * area) / (left * thickness_m)
+            bent = 6 * bend / (left * thickness_m**2)
+            aslant = 6 * plane / (thickness_m * left**2)
+            for face in (1, -1):
+                for side in (1, -1):
+                    stress = face * bent + straight + side * aslant
+                    worst = max(worst, float(np.linalg.norm(stress, axis=1).max()))
+    return worst
+
+
+def _from_here_on(each: Array) -> Array:
+    """Sums of a column from each row to the last; nothing after the last."""
+    import numpy as np
+
+    found: Array = np.vstack([np.cumsum(each[::-1], axis=0)[::-1], np.zeros(each.shape[1])])
+    return found
 
 
 class Cuts:

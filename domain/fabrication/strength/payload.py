@@ -5,15 +5,18 @@ from dataclasses import dataclass
 
 from domain.build.choices import HoleKind
 from domain.build.records import Build, Footprint, Mount, Panel, Part
-from domain.fabrication.shape.hole_placing import PlacedHole
-from domain.fabrication.shape.panel_tree import PartRecords, Tree
+from domain.fabrication.materials.shop_practice import screw_stack
+from domain.fabrication.shape.hole_placing import PlacedHole, stud_place
+from domain.fabrication.shape.panel_tree import PartRecords, Tree, Vector
+from domain.fabrication.shape.space import Space
 
 
 @dataclass(frozen=True, slots=True)
 class Burden:
     """A mass [kg] at a point of a panel [m], its centre ``height_m`` above the sheet's middle.
 
-    ``height_m`` is negative for what hangs on the unmarked face.
+    ``height_m`` is negative for what hangs on the unmarked face. ``size_m`` is along, across and up
+    of a device that is turned by ``turn_deg``; it stands on ``feet`` of ``foot_m`` radius.
     """
 
     panel: str
@@ -21,6 +24,17 @@ class Burden:
     y_m: float
     mass_kg: float
     height_m: float = 0.0
+    size_m: Space = (0.0, 0.0, 0.0)
+    turn_deg: float = 0.0
+    feet: tuple[Vector, ...] = ()
+    foot_m: float = 0.005
+
+
+FOOT_M = 0.005
+"""Radius of a device's foot [m] where it has no screw with a washer. Common practice."""
+
+SPREAD = 1 / 3
+"""A load without a footprint stands on the middle third of its panel, each way."""
 
 
 def burdens_of(build: Build, records: PartRecords) -> list[Burden]:
@@ -36,13 +50,7 @@ def burdens_of(build: Build, records: PartRecords) -> list[Burden]:
     bare = [mount for mount, footprint in mounts if footprint.mass_kg <= 0]
     shared_kg = part.load_kg / len(bare) if bare else 0.0
     found = [
-        Burden(
-            mount.panel,
-            mount.x_m,
-            mount.y_m,
-            footprint.mass_kg or shared_kg,
-            (footprint.height_m + part.thickness_m) / 2 * (-1 if mount.mirrored else 1),
-        )
+        _mounted(build, part, mount, footprint, footprint.mass_kg or shared_kg)
         for mount, footprint in mounts
         if footprint.mass_kg or shared_kg
     ]
@@ -51,8 +59,39 @@ def burdens_of(build: Build, records: PartRecords) -> list[Burden]:
         bends = {id: len(way_to_root(panels, id)) for id in panels}
         outermost = [panel for panel in records.panels if bends[panel.id] == max(bends.values())]
         panel = outermost[-1]
-        found.append(Burden(panel.id, panel.width_m / 2, panel.length_m / 2, part.load_kg))
+        wide, long = panel.width_m, panel.length_m
+        feet = tuple(
+            (wide / 2 * (1 + i * SPREAD), long / 2 * (1 + j * SPREAD))
+            for i in (-1, 1)
+            for j in (-1, 1)
+        )
+        size = (wide * SPREAD, long * SPREAD, 0.0)
+        found.append(
+            Burden(panel.id, wide / 2, long / 2, part.load_kg, 0.0, size, 0.0, feet, FOOT_M)
+        )
     return found
+
+
+def _mounted(
+    build: Build, part: Part, mount: Mount, footprint: Footprint, mass_kg: float
+) -> Burden:
+    """A mounted device on its studs, or on the corners of its outline where it has none."""
+    studs = [stud for stud in build.studs if stud.footprint == footprint.id]
+    places = [(stud.x_m, stud.y_m) for stud in studs] or [
+        (x, y) for x in (0.0, footprint.length_m) for y in (0.0, footprint.width_m)
+    ]
+    stacks = [stack for stud in studs if (stack := screw_stack(stud.thread))]
+    return Burden(
+        panel=mount.panel,
+        x_m=mount.x_m,
+        y_m=mount.y_m,
+        mass_kg=mass_kg,
+        height_m=(footprint.height_m + part.thickness_m) / 2 * (-1 if mount.mirrored else 1),
+        size_m=(footprint.length_m, footprint.width_m, footprint.height_m),
+        turn_deg=mount.turn_deg,
+        feet=tuple(stud_place(mount, footprint, x, y) for x, y in places),
+        foot_m=min((stack.washer_od_m / 2 for stack in stacks), default=FOOT_M),
+    )
 
 
 def mass_of(part: Part, footprint: Footprint, mounted: Iterable[Footprint]) -> float:
@@ -68,6 +107,14 @@ def mass_of(part: Part, footprint: Footprint, mounted: Iterable[Footprint]) -> f
 def unweighed(build: Build, records: PartRecords) -> list[tuple[Mount, Footprint]]:
     """Mounted footprints without a mass of their own."""
     return [each for each in _mounts(build, records) if each[1].mass_kg <= 0]
+
+
+def screwed_mounts(build: Build, records: PartRecords) -> list[tuple[Mount, Footprint, int]]:
+    """Every mounted footprint, and how many screws it has."""
+    counts: dict[str, int] = {}
+    for stud in build.studs:
+        counts[stud.footprint] = counts.get(stud.footprint, 0) + 1
+    return [(mount, f, counts.get(f.id, 0)) for mount, f in _mounts(build, records)]
 
 
 def missing(build: Build, records: PartRecords) -> bool:

@@ -56,7 +56,6 @@ def _figures(pack: Pack, paper: Paper, id: str) -> None:
         )
     strong = result.strength if result else None
     if strong:
-        about = "at most about " if strong.spatial else ""
         times = (
             ""
             if strong.margin is None
@@ -64,7 +63,7 @@ def _figures(pack: Pack, paper: Paper, id: str) -> None:
         )
         paper.words(
             f"Under {show('mass', strong.load_kg)} at {strong.shock_ratio:g} times gravity it "
-            f"gives {about}{show('small_length', strong.deflection_m)}; its strength is "
+            f"gives {show('small_length', strong.deflection_m)}; its strength is "
             f"{times}{show('margin', strong.shaking_margin)} times what the shaking asks, weakest "
             f"{weakest_place(pack.build, strong)}; it rings at "
             f"{show('frequency', strong.natural_hz)}."

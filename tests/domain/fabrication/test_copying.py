@@ -32,7 +32,13 @@ def test_a_copy_is_the_same_part(shape: str) -> None:
     same = {"id": "", "name": "", "holes": (), "strength": None}
     assert first.strength is not None
     assert copy.strength is not None
-    unnamed = {"id": "", "panel": ""}
+    unnamed = {"id": "", "panel": "", "screws": ()}
+    taken = [
+        [(screw.pull_n, screw.shear_n, screw.margin) for screw in part.strength.screws]
+        for part in (first, copy)
+        if part.strength
+    ]
+    assert taken[0] == taken[1]
     assert replace(first.strength, **unnamed) == replace(copy.strength, **unnamed)  # type: ignore[arg-type]
     assert replace(first, **same) == replace(copy, **same)  # type: ignore[arg-type]
     assert first == evaluate(before).parts[0]

@@ -1,12 +1,11 @@
 """Strength of custom parts: strip, heat, vibration, screws, and what is found wrong."""
 
-from math import hypot, pi, sqrt
+from math import hypot, sqrt
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from numpy.linalg import norm
 
 from domain.build.records import Build, Footprint, Part
 from domain.fabrication.checks.strength import strength_findings
@@ -69,77 +68,58 @@ SCREWS = [
 ]
 
 
-def test_l_bracket_by_hand() -> None:
-    # by hand: strip 2 in wide, 1/4 in thick, screw 1 in up, upright's middle 3.875 in up, load at
-    # 2 - 0.125 in from it. Straight down: M = P 1.875 in all along the upright; along the platform:
-    # M = P 2.875 in at the screw; from the worst side between them the root of both squares. Sheet
-    # taken out of account by a light, stiff stand-in.
+FOUR = [
+    {"id": f"h{k}", "panel": "n1", "x_m": x * INCH_M, "y_m": y * INCH_M, "kind": "clearance",
+     "thread": "#10"}
+    for k, (x, y) in enumerate([(0.4, 0.4), (1.6, 0.4), (0.4, 1.2), (1.6, 1.2)], 1)
+]  # fmt: skip
+
+
+def test_stress_of_an_l_bracket_by_statics() -> None:
+    # by hand: above the upper row of screws (two holes of 0.221 in are gone) the strip bends with
+    # P times the way up to the load, P times the way out to it, or from between both
     mass, ratio = 20.0, 5.0
-    found = result_of([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=mass, shock_ratio=ratio)
+    found = result_of([UPRIGHT, PLATFORM], holes=FOUR, load_kg=mass, shock_ratio=ratio)
     force = mass * ratio * G
-    z = 2 * 0.25**2 / 6 * INCH_M**3
+    left = (2 - 2 * 0.221) * INCH_M
+    z = left * (0.25 * INCH_M) ** 2 / 6
+    plain = force * hypot(2 - 0.125, 4 - 0.125 - 1.2) * INCH_M / z
     own = found.own_mass_kg / mass
-    plain = force * hypot(1.875, 2.875) * INCH_M / z
-    assert plain < found.stress_pa < plain * (1 + 2 * own) + force / (0.5 * INCH_M**2)
+    axial = force / (left * 0.25 * INCH_M)
+    assert found.section
+    # and what the pull along the sheet does in its plane, 6 M/(t b2)
+    aside = 6 * force * 2.675 * INCH_M / (0.25 * INCH_M * left**2)
+    assert plain < found.stress_pa < hypot(plain, aside) * (1 + 3 * own) + axial
     assert found.panel == "n1"
-    # L frame formula, Timoshenko and Young: P Lh2 Lv/EI + P Lh3/3EI, and the tip beyond the load
-    e, i = 2.2e9, 2 * 0.25**3 / 12 * INCH_M**4
-    lh, lv, rest = 1.875 * INCH_M, 2.875 * INCH_M, 2 * INCH_M
-    turn = force * lh * lv / (e * i) + force * lh**2 / (2 * e * i)
-    down = force * lh**2 * lv / (e * i) + force * lh**3 / (3 * e * i) + turn * rest
-    aside = force * lh * lv**2 / (2 * e * i)
-    # pulled along the platform: a cantilever P Lv3/3EI whose turn P Lv2/2EI takes the tip down
-    out = force * lv**3 / (3 * e * i)
-    dips = force * lv**2 / (2 * e * i) * (lh + rest)
-    worst = norm([[aside, out], [down, dips]], 2)
-    assert found.deflection_m == pytest.approx(worst, rel=2 * own + 0.01)
-    assert found.reach_m == pytest.approx((2.875 + 3.875) * INCH_M)
+    # statics: all that pulls along the sheet and off it is held by the screws
+    weight = (found.load_kg + found.own_mass_kg) * ratio * G
+    assert sum(screw.shear_n for screw in found.screws) > weight / 2
+    assert max(screw.pull_n for screw in found.screws) > force * 1.875 / 1.2 / 4
 
 
-def test_plate_between_two_rows_of_screws() -> None:
-    # source: handbook, both ends fixed, load in the middle: M = F L/8
-    holes = [
-        {"id": f"h{k}", "panel": "n1", "x_m": 0.05, "y_m": y, "kind": "clearance", "thread": "M5"}
-        for k, y in enumerate((0.05, 0.35))
-    ]
-    panel = {"id": "n1", "length_m": 0.4, "width_m": 0.1}
-    found = result_of([panel], holes=holes, load_kg=50, thickness_m=0.006, material="ABS")
-    plain = 50 * 5 * G * 0.3 / 8 / (0.1 * 0.006**2 / 6)
-    assert found.stress_pa == pytest.approx(plain, rel=0.02)
-
-
-def test_frequency_of_a_cantilever_plate() -> None:
-    # source: sqrt(3 E I/((M + 0.23 m) L3))/(2 pi); load at the middle, so L is half the plate, and
-    # the rest of the sheet beyond it only matters as mass
-    panel = {"id": "n1", "length_m": 0.2, "width_m": 0.05}
-    found = result_of([panel], load_kg=5, thickness_m=0.003, material="aluminium")
-    assert not found.screwed
-    assert found.reach_m == pytest.approx(0.2)
-    stiffness = 3 * 70.3e9 * 0.05 * 0.003**3 / 12 / 0.1**3
-    assert found.natural_hz == pytest.approx(sqrt(stiffness / 5) / (2 * pi), rel=0.03)
-    # Miles by hand from the profile of the body, Q 25 for metal
-    level = density(profile("body"), found.natural_hz)
-    rms = sqrt(pi / 2 * found.natural_hz * 25 * level) / G
-    assert found.response_ratio == pytest.approx(rms)
-    assert found.shaking_pa == pytest.approx(found.stress_pa / 5 * 3 * rms)
-
-
-def test_bend_narrower_than_the_panels_counts() -> None:
-    wide = result_of([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=5)
-    shifted = result_of([UPRIGHT, {**PLATFORM, "offset_m": 1.5 * INCH_M}], holes=SCREWS, load_kg=5)
-    # by hand: shifted by 1.5 in, 3 in and 2 in wide panels share 1 in
-    assert shifted.stress_pa / wide.stress_pa == pytest.approx(2, rel=0.02)
+def test_a_narrow_bend_weakens() -> None:
+    wide = result_of([UPRIGHT, PLATFORM], holes=FOUR, load_kg=5)
+    shifted = result_of([UPRIGHT, {**PLATFORM, "offset_m": 1.5 * INCH_M}], holes=FOUR, load_kg=5)
+    # by hand: shifted by 1.5 in, 3 in and 2 in wide panels share 1 in of bend
+    assert shifted.stress_pa > 1.3 * wide.stress_pa
+    assert (shifted.panel, shifted.bend) == ("n2", True)
 
 
 def test_score_and_cut_out_weaken() -> None:
-    whole = result_of([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=5)
-    scored = result_of([UPRIGHT, {**PLATFORM, "score_m": 0.003}], holes=SCREWS, load_kg=5)
+    whole = result_of([UPRIGHT, PLATFORM], holes=FOUR, load_kg=5)
+    scored = result_of([UPRIGHT, {**PLATFORM, "score_m": 0.0045}], holes=FOUR, load_kg=5)
+    # by hand: 6.35 mm scored 4.5 mm deep leaves 1.85 mm: the bend decides
     assert scored.stress_pa > whole.stress_pa
+    assert (scored.panel, scored.bend) == ("n2", True)
     assert scored.deflection_m == pytest.approx(whole.deflection_m)
-    slot = {"id": "h2", "panel": "n1", "x_m": INCH_M, "y_m": 1.2 * INCH_M, "diameter_m": 0.0254}
-    cut = result_of([UPRIGHT, PLATFORM], holes=[*SCREWS, slot], load_kg=5)
-    # by hand: 1.2 in up the lever is 2.675 in, 1 in of 2 in is left
-    assert cut.stress_pa / whole.stress_pa == pytest.approx(2 * 2.675 / 2.875, rel=0.03)
+    slot = {"id": "h9", "panel": "n1", "x_m": INCH_M, "y_m": 2 * INCH_M, "diameter_m": 0.0381}
+    cut = result_of([UPRIGHT, PLATFORM], holes=[*FOUR, slot], load_kg=5)
+    assert cut.section
+    # by hand: 2 in up the lever is 1.875 in, half an inch of 2 in is left
+    force = 5 * 5 * G
+    plain = force * hypot(1.875, 1.875) * INCH_M / (0.5 * 0.25**2 / 6 * INCH_M**3)
+    assert cut.stress_pa == pytest.approx(plain, rel=0.12)
+    assert cut.deflection_m > whole.deflection_m
 
 
 def test_hat_held_at_its_feet() -> None:
@@ -165,7 +145,7 @@ def test_hat_held_at_its_feet() -> None:
     both = result_of(panels, holes=holes, **more)
     one = result_of(panels, holes=holes[:1], **more)
     assert both.load_kg == 2
-    assert both.screwed
+    assert [screw.id for screw in both.screws] == ["h4", "h5"]
     assert both.stress_pa < one.stress_pa / 2
     assert both.natural_hz > 2 * one.natural_hz
 
@@ -180,18 +160,18 @@ def test_nothing_to_say() -> None:
     loop = [{**UPRIGHT, "joins": "n2"}, PLATFORM]
     build, part = build_of(loop, load_kg=1)
     assert strength(build, part) is None
-    on_screw = [{**SCREWS[0], "x_m": INCH_M, "y_m": 2 * INCH_M}]
-    build, part = build_of([UPRIGHT], holes=on_screw, load_kg=1)
+    # nothing holds it
+    build, part = build_of([UPRIGHT, PLATFORM], load_kg=1)
     assert strength(build, part) is None
     assert strength_findings(build, part, strength(build, part)) == []
 
 
 def test_findings_by_load() -> None:
-    assert "strip-breaks" in codes([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=10)
-    assert "strip-weak" in codes([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=3)
-    light = codes([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=0.01, thickness_m=0.0127)
+    assert "strip-breaks" in codes([UPRIGHT, PLATFORM], holes=FOUR, load_kg=3)
+    assert "strip-weak" in codes([UPRIGHT, PLATFORM], holes=FOUR, load_kg=2)
+    light = codes([UPRIGHT, PLATFORM], holes=FOUR, load_kg=0.01, thickness_m=0.0127)
     assert light == []
-    shaky = codes([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=0.8, zone_c=60)
+    shaky = codes([UPRIGHT, PLATFORM], holes=FOUR, load_kg=0.6, zone_c=60)
     assert set(shaky) == {"strip-sags", "strip-resonates-low", "strip-shakes-apart"}
 
 
@@ -204,6 +184,7 @@ def test_findings_name_heat_and_peak() -> None:
     assert (first.code, first.level.value, first.field) == ("strip-softens", "stop", "material")
     stiff = codes(
         [{"id": "n1", "length_m": 0.06, "width_m": 0.05}],
+        holes=FOUR,
         load_kg=0.1,
         thickness_m=0.003,
         material="steel",
@@ -214,11 +195,11 @@ def test_findings_name_heat_and_peak() -> None:
 
 def test_mended_thickness_is_enough() -> None:
     # conservation of a kind: what the finding advises makes the finding go away
-    build, part = build_of([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=10)
+    build, part = build_of([UPRIGHT, PLATFORM], holes=FOUR, load_kg=10)
     found = strength(build, part)
     assert found is not None
     thicker = part.thickness_m * sqrt(2 / (found.margin or 1)) * 1.05
-    again = codes([UPRIGHT, PLATFORM], holes=SCREWS, load_kg=10, thickness_m=thicker)
+    again = codes([UPRIGHT, PLATFORM], holes=FOUR, load_kg=10, thickness_m=thicker)
     assert "strip-weak" not in again
 
 
@@ -257,8 +238,16 @@ def test_any_part_gives_figures_or_nothing(
         }
         for k, edge in enumerate(edges)
     ]
+    holes = [{**hole, "x_m": x, "y_m": y * length} for hole, x, y in zip(
+        FOUR, (0.01, 0.04, 0.01, 0.04), (0.2, 0.2, 0.8, 0.8), strict=True)]  # fmt: skip
     build, part = build_of(
-        panels, load_kg=load, shock_ratio=ratio, material=name, zone_c=zone_c, thickness_m=0.003
+        panels,
+        holes=holes,
+        load_kg=load,
+        shock_ratio=ratio,
+        material=name,
+        zone_c=zone_c,
+        thickness_m=0.003,
     )
     found = strength(build, part)
     strength_findings(build, part, strength(build, part))

@@ -1,0 +1,58 @@
+"""Legendre polynomials on [-1, 1]: values, slopes and curvatures, and their exact integrals.
+
+They are what a plate's deflection is made of (``domain.fabrication.strength.plate_energy``). numpy
+is loaded when the first plate is worked out, not before.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+
+
+@lru_cache(maxsize=16)
+def integrals(n: int) -> tuple[Array, Array, Array, Array]:
+    """The n by n matrices of PP, P'P', P''P'' and P''P, each integrated from -1 to 1; exact."""
+    import numpy as np
+
+    first, second = _derivatives(n)
+    whole = np.diag(2.0 / (2.0 * np.arange(n) + 1.0))
+    return whole, first.T @ whole @ first, second.T @ whole @ second, second.T @ whole
+
+
+def values(n: int, at: Sequence[float] | Array) -> tuple[Array, Array, Array]:
+    """P, P' and P'' of degrees 0 to n - 1 at places from -1 to 1, a row a place."""
+    import numpy as np
+
+    first, second = _derivatives(n)
+    plain = np.polynomial.legendre.legvander(np.asarray(at, dtype=float), n - 1)
+    return plain, plain @ first, plain @ second
+
+
+@lru_cache(maxsize=16)
+def gauss(n: int) -> tuple[Array, Array]:
+    """Places and weights of Gauss and Legendre's rule with n points; the weights add up to 2."""
+    import numpy as np
+
+    places, weights = np.polynomial.legendre.leggauss(n)
+    return places, weights
+
+
+@lru_cache(maxsize=16)
+def _derivatives(n: int) -> tuple[Array, Array]:
+    """Column j holds the derivative of P_j, and its second, as sums of the polynomials."""
+    import numpy as np
+
+    first = np.zeros((n, n))
+    for degree in range(1, n):
+        slope = np.polynomial.legendre.legder(np.eye(n)[degree])
+        first[: len(slope), degree] = slope
+    return first, first @ first
