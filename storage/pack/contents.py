@@ -1,4 +1,4 @@
-"""What a pack is made of, by name and title. Loads nothing that draws."""
+"""The sections of a pack, by name and title. Importing this loads no drawing code."""
 
 PAGES = {
     "summary": "Summary",

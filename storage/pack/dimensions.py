@@ -14,10 +14,10 @@ STANDARD_SCALES = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 
 
 SIZE_PT = 8.5
 _PITCH = 3.4
-"""Figures of ordinates stand at least so far apart."""
+"""Least distance between the figures of two ordinates."""
 
 _FINE = 20
-"""With more ordinates than this, no lines are led across the view to them."""
+"""With more ordinates than this, no leader lines are drawn across the view."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class View:
 
 
 def standard_scale(width: float, height: float, room_x: float, room_y: float) -> float:
-    """The largest standard scale at which the size fits into the room."""
+    """The largest standard scale at which a pattern of this size fits the space."""
     for scale in STANDARD_SCALES:
         if width * scale <= room_x and height * scale <= room_y:
             return scale
@@ -42,17 +42,17 @@ def standard_scale(width: float, height: float, room_x: float, room_y: float) ->
 
 
 def scale_name(scale: float) -> str:
-    """A scale as it is written: 1:2, 5:1."""
+    """A scale in the usual notation: 1:2, 5:1."""
     return f"{scale:g}:1" if scale >= 1 else f"1:{1 / scale:g}"
 
 
 def figure(value: float, units: UnitHabit) -> str:
-    """A length given in millimetres as its number alone, in the person's unit."""
+    """A length [mm] as a bare number in the user's unit."""
     return small(value / MM, units).split(" ", maxsplit=1)[0]
 
 
 def spread(places: list[float], pitch: float) -> list[float]:
-    """Places in order moved apart to at least the pitch, as little as that takes."""
+    """Positions moved apart to at least the pitch, each by as little as possible."""
     blocks: list[tuple[float, int]] = []
     for place in places:
         # A block is (sum of wished starts, how many): its figures stand one pitch apart.
@@ -118,7 +118,7 @@ def draw_ordinates(ink: Ink, pattern: Pattern, view: View, room: float) -> bool:
 def _ordinate(
     ink: Ink, at: tuple[float, float], edge: float, led: float, along_x: bool, words: str
 ) -> None:
-    """A line from the feature over the edge to its figure, with a step where figures crowd."""
+    """A leader from the feature across the edge to its figure, jogged where figures are crowded."""
     place, put = at
     points = [(place, edge - 1), (place, edge - 3), (put, edge - 6), (put, edge - 7)]
     if led:
@@ -137,7 +137,7 @@ def _turned(along: float, aside: float, along_x: bool) -> tuple[float, float]:
 
 
 def _first(pairs: Iterable[tuple[float, float]]) -> dict[float, float]:
-    """For each place, how far the feature nearest to the edge is from it."""
+    """For each position, the distance from the edge to the feature nearest to it."""
     found: dict[float, float] = {}
     for place, away in pairs:
         key = round(place, 4)

@@ -34,7 +34,7 @@ _PICTURE = 58.0
 _ROW = 4.2
 _WORDS_PT = 8.5
 _LEFT, _BELOW, _ABOVE, _RIGHT = 24.0, 24.0, 16.0, 14.0
-"""Room for dimensions round the view."""
+"""Space for the dimensions around the view."""
 
 _HOLE_COLUMNS = (0.0, 12.0, 24.0, 36.0)
 _THICK = Style(0.3)
@@ -49,7 +49,7 @@ def drawing_pdf(pattern: Pattern, paper: str) -> bytes:
 
 
 def draw_drawing(ink: Ink, pattern: Pattern, paper: str, numbered: bool = False) -> None:
-    """Draw its pages into a document, with their numbers in it if wanted."""
+    """Draw its pages into a document, with page numbers if ``numbered``."""
     height, width = PAPERS[paper]
     ink.page_size(width, height)
     rows = [_hole_row(hole, pattern) for hole in pattern.holes]
@@ -109,7 +109,7 @@ def _draw_view(ink: Ink, pattern: Pattern, table_x: float, page_height: float) -
 
 
 def _draw_flat(ink: Ink, pattern: Pattern, view: View) -> None:
-    """The pattern with its bends, and a number beside each hole that has room for one."""
+    """Draw the pattern with its bends, and a number beside each hole where there is room."""
     crowd = crowded(pattern, view.scale)
     placed = list(_labels(pattern, view.scale, crowd))
     for label in placed:
@@ -139,7 +139,7 @@ def _draw_flat(ink: Ink, pattern: Pattern, view: View) -> None:
 
 
 def _labels(pattern: Pattern, scale: float, crowd: Crowd) -> Iterator[Label]:
-    """The words of the bends, and the names of the holes, as in the steps of making the part."""
+    """The notes of the bends and the names of the holes, as the work steps call them."""
     for bend in pattern.bends:
         yield from bend_labels(crowd, bend, _WORDS_PT, every=500.0, scale=scale)
     names = [
@@ -153,7 +153,7 @@ def _labels(pattern: Pattern, scale: float, crowd: Crowd) -> Iterator[Label]:
 
 
 def _draw_bends(ink: Ink, pattern: Pattern, x: float, top: float) -> float:
-    """The table of bends; where the next table begins."""
+    """Draw the table of bends; returns where the next table begins."""
     if not pattern.bends:
         return top
     y = top - _ROW
@@ -208,7 +208,7 @@ def _draw_rows(
 
 
 def _draw_folded(ink: Ink, pattern: Pattern, x: float, y: float) -> None:
-    """The folded part, as large as its box allows."""
+    """Draw the folded part as large as its box allows."""
     folded = fold(pattern.build, pattern.part)
     seen = [] if isinstance(folded, NotDeveloped) else seen_faces(pattern.flat, folded)
     ink.style(THIN)

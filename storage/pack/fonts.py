@@ -1,11 +1,11 @@
-"""Text of any script on paper: which font draws each letter, how wide it is, how it is cut short.
+"""Text in any script on paper: which font has each letter, how wide text is, how it is shortened.
 
-Western letters use a font that every viewer has. Other scripts use the Noto fonts, embedded:
+Western letters use a font built into every viewer. Other scripts use the Noto fonts, embedded:
 ``noto/`` beside this file has them, and its README.md says where they are from. Chinese, Japanese
 and Korean use the viewer's own fonts, named in the file but not embedded. A letter that no font
 has is shown as a replacement sign, a control character in caret notation. Right-to-left text is
-set in order and Arabic letters joined; the marks of Indic scripts are set one after another,
-unjoined.
+put in visual order and Arabic letters are joined; the marks of Indic scripts are set one after
+another, unjoined.
 """
 
 import re
@@ -52,23 +52,23 @@ _EASTERN = {
     "HYGothic-Medium": "euc_kr",
     "MSung-Light": "big5",
 }
-"""Fonts for Chinese, Japanese and Korean that viewers bring, and the letters each has."""
+"""Fonts for Chinese, Japanese and Korean that viewers supply, and the codec of their letters."""
 
 _REPLACEMENT = "\ufffd"
 
 _ALIKE = {"✓": "✔", "✗": "✖", "☑": "✅"}
-"""Signs that no font has, and the nearest one that a font has."""
+"""Signs that no font has, and the nearest sign that one has."""
 _IGNORED = frozenset("\u00ad\u200b\u200c\u200d\u200e\u200f\u2060\ufe0e\ufe0f\ufeff")
-"""Characters that shape their neighbours and show nothing themselves."""
+"""Characters that shape their neighbours and are invisible themselves."""
 
 
 def width_mm(text: str, size_pt: float, bold: bool = False) -> float:
-    """Width of a line of text as it is set [mm]."""
+    """Width of a line of text as printed [mm]."""
     return sum(_string_width(piece, font, size_pt) for font, piece in pieces(text, bold)) * POINT_MM
 
 
 def fitted(text: str, size_pt: float, most_mm: float, bold: bool = False) -> str:
-    """The text, cut short with an ellipsis where it is wider than ``most_mm``."""
+    """The text, shortened with an ellipsis if it is wider than ``most_mm``."""
     if width_mm(text, size_pt, bold) <= most_mm:
         return text
     low, high = 0, len(text)
@@ -82,7 +82,7 @@ def fitted(text: str, size_pt: float, most_mm: float, bold: bool = False) -> str
 
 
 def pieces(text: str, bold: bool = False) -> tuple[tuple[str, str], ...]:
-    """The text as it is set from left to right: (font, piece) in turn. Only Western is bold."""
+    """The text in visual order as (font, piece) pairs. Only Western text can be bold."""
     if text.isascii() and text.isprintable():
         return ((BOLD if bold else PLAIN, text),) if text else ()
     found = _pieces(text)
@@ -103,7 +103,7 @@ def _pieces(text: str) -> tuple[tuple[str, str], ...]:
 
 
 def _as_set(text: str) -> str:
-    """Visible characters in the order of the page."""
+    """The visible characters in the order in which they are printed."""
     shown = "".join(_visible(char) for char in text if char not in _IGNORED)
     if any("\u0590" <= char <= "\u08ff" or "\ufb1d" <= char <= "\ufefc" for char in shown):
         from arabic_reshaper import reshape
@@ -123,7 +123,7 @@ def _visible(char: str) -> str:
 
 
 def _eastern_fonts(text: str) -> tuple[str, ...]:
-    """The fonts for Chinese, Japanese and Korean, that with most letters of this text first."""
+    """The Chinese, Japanese and Korean fonts, the one with most letters of this text first."""
     letters = [char for char in text if char >= "\u2e80"]
     kana = any("\u3040" <= char <= "\u30ff" for char in letters)
     return tuple(
@@ -139,7 +139,7 @@ def _eastern_fonts(text: str) -> tuple[str, ...]:
 
 @lru_cache(4096)
 def _drawn(char: str, eastern: tuple[str, ...]) -> tuple[str, str]:
-    """The font for one character, and what it draws: the character or a replacement."""
+    """The font for a character, and what to print: the character or a replacement sign."""
     code = ord(char)
     if char.isascii() or _codec_has(char, "cp1252"):
         return PLAIN, char
@@ -168,12 +168,12 @@ def _codec_has(char: str, codec: str) -> bool:
 
 @cache
 def _embedded(name: str) -> frozenset[int]:
-    """Register one of the Noto fonts; the code points it has."""
+    """Register a Noto font; returns the code points it has."""
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
     class Copied(TTFont):  # type: ignore[misc]
-        """A font whose letters beyond U+FFFF can be copied: the library writes them cut short."""
+        """A font whose letters beyond U+FFFF can be copied: the library truncates their codes."""
 
         def addObjects(self, doc: Any) -> None:  # noqa: N802
             super().addObjects(doc)

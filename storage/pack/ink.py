@@ -1,6 +1,6 @@
 """Lines, arcs and words on a page, in millimetres from its lower left corner.
 
-Everything is black or grey: what a line means is told by its weight and its dashes.
+Everything is black or grey: lines are distinguished by weight and dashes.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -17,7 +17,7 @@ from domain.fabrication.shape.flat_pattern import Arc, Line, Path
 from storage.pack.fonts import BOLD, PLAIN, POINT_MM, fitted, pieces, width_mm
 
 _FINEST_DEG = 30.0
-"""Arcs are drawn as cubic curves of at most this much: off by 4e-7 of the radius."""
+"""Largest arc drawn as one cubic curve: it is off by 4e-7 of the radius."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,20 +38,20 @@ HEAT = Style(0.3, (0.3, 1.2))
 TRIM = Style(0.1, (2.0, 2.0), 0.4)
 
 SCORE_ASIDE = 0.7
-"""A score is drawn as a thin line at each side of its bend line, so far away [mm]."""
+"""A score is drawn as a thin line on each side of its bend line, at this distance [mm]."""
 
 
 Later = Callable[[int], None]
-"""Draws what is known at the end only; takes the number of pages."""
+"""Draws what is not known until the end; takes the number of pages."""
 
 # Page streams in base 85 are a quarter larger and, coded without the C extension, slow.
 rl_config.useA85 = 0
 
 
 class Sheets(Canvas):  # type: ignore[misc]
-    """A canvas that sets words of any script and holds its pages back until all are drawn.
+    """A canvas that prints text in any script and keeps its pages open until all are drawn.
 
-    Bold is asked for by the font ``BOLD``; any other font stands for the plain one.
+    Text is bold if the current font is ``BOLD``, plain with any other.
     """
 
     def __init__(self, title: str, width: float, height: float) -> None:
@@ -62,13 +62,13 @@ class Sheets(Canvas):  # type: ignore[misc]
         super().__init__(self.file, pagesize=_points(width, height), invariant=1, pageCompression=1)
 
     def showPage(self) -> None:  # noqa: N802
-        """Go on to the next page."""
+        """Finish this page and begin the next."""
         self.held.append(dict(self.__dict__))
         self.later = []
         self._startPage()
 
     def save(self) -> None:
-        """Nothing: the library saves after each stretch of pages, ``finish`` once at the end."""
+        """Do nothing: the library saves after every run of pages, ``finish`` once at the end."""
 
     def finish(self) -> bytes:
         """The finished file."""
@@ -86,7 +86,7 @@ class Sheets(Canvas):  # type: ignore[misc]
         return self.file.getvalue()
 
     def drawString(self, x: float, y: float, text: str, *_: Any, **__: Any) -> None:  # noqa: N802
-        """Words from a point on their base line, in the fonts that have their letters."""
+        """Print text from a point on its base line, in the fonts that have its letters."""
         bold, size = self._fontname == BOLD, self._fontsize
         before = ""
         for font, piece in pieces(text, bold):
@@ -100,18 +100,18 @@ class Sheets(Canvas):  # type: ignore[misc]
             self.setFont(BOLD if bold else PLAIN, size)
 
     def drawRightString(self, x: float, y: float, text: str, *_: Any, **__: Any) -> None:  # noqa: N802
-        """Words up to a point on their base line."""
+        """Print text that ends at a point on its base line."""
         wide = width_mm(text, self._fontsize, self._fontname == BOLD) / POINT_MM
         self.drawString(x - wide, y, text)
 
     def drawCentredString(self, x: float, y: float, text: str, *_: Any, **__: Any) -> None:  # noqa: N802
-        """Words about a point on their base line."""
+        """Print text centred on a point on its base line."""
         wide = width_mm(text, self._fontsize, self._fontname == BOLD) / POINT_MM
         self.drawString(x - wide / 2, y, text)
 
 
 class Ink:
-    """A PDF document that is drawn on page by page; the same drawing gives the same bytes."""
+    """A PDF document drawn page by page; the same drawing gives the same bytes."""
 
     def __init__(self, title: str, width: float, height: float) -> None:
         self.canvas = Sheets(title, width, height)
@@ -119,19 +119,19 @@ class Ink:
 
     @property
     def page(self) -> int:
-        """Number of the page that is drawn on, from 1."""
+        """Number of the current page, from 1."""
         return len(self.canvas.held) + 1
 
     def page_size(self, width: float, height: float) -> None:
-        """Size of this page and of those that follow."""
+        """Set the size of this page and of those that follow."""
         self.canvas.setPageSize(_points(width, height))
 
     def later(self, draw: Later) -> None:
-        """Draw on this page when all pages are done."""
+        """Call ``draw`` for this page once all pages are known."""
         self.canvas.later.append(draw)
 
     def number(self, right: float, y: float) -> None:
-        """Write "page 3 of 12" up to a point on its base line."""
+        """Print "page 3 of 12", ending at a point on its base line."""
         page = self.page
 
         def write(total: int) -> None:
@@ -140,7 +140,7 @@ class Ink:
         self.later(write)
 
     def bookmark(self, title: str, level: int = 0) -> None:
-        """Name this page in the outline of the document."""
+        """Add this page to the document's outline."""
         self._marks += 1
         key = f"mark{self._marks}"
 
@@ -151,7 +151,7 @@ class Ink:
         self.later(mark)
 
     def end_page(self) -> None:
-        """Go on to the next page."""
+        """Finish this page and begin the next."""
         self.canvas.showPage()
 
     def close(self) -> bytes:
@@ -162,7 +162,7 @@ class Ink:
     def window(
         self, x: float, y: float, width: float, height: float, shift: tuple[float, float] = (0, 0)
     ) -> Iterator[None]:
-        """Draw only inside this rectangle, with everything shifted by ``shift``."""
+        """Clip drawing to this rectangle, with everything moved by ``shift``."""
         self.canvas.saveState()
         path = self.canvas.beginPath()
         path.rect(*_points(x, y, width, height))
@@ -172,7 +172,7 @@ class Ink:
         self.canvas.restoreState()
 
     def style(self, style: Style) -> None:
-        """How the following lines look."""
+        """Set the style of the lines that follow."""
         self.canvas.setLineWidth(style.weight / POINT_MM)
         self.canvas.setDash([each / POINT_MM for each in style.dashes])
         self.canvas.setStrokeGray(style.grey)
@@ -195,21 +195,21 @@ class Ink:
         self.canvas.drawPath(drawn, stroke=1, fill=0)
 
     def box(self, x: float, y: float, width: float, height: float) -> None:
-        """A rectangle that is not filled."""
+        """The outline of a rectangle."""
         self.canvas.rect(*_points(x, y, width, height), stroke=1, fill=0)
 
     def circle(self, x: float, y: float, radius: float) -> None:
-        """A circle that is not filled."""
+        """The outline of a circle."""
         self.canvas.circle(*_points(x, y, radius), stroke=1, fill=0)
 
     def bar(self, x: float, y: float, width: float, height: float, grey: float = 0.0) -> None:
-        """A filled rectangle with no line round it."""
+        """A filled rectangle without an outline."""
         self.canvas.setFillGray(grey)
         self.canvas.rect(*_points(x, y, width, height), stroke=0, fill=1)
         self.canvas.setFillGray(0)
 
     def path(self, path: Path, fill: float | None = None) -> None:
-        """A closed path of lines and arcs, filled with a grey where one is given."""
+        """A closed path of lines and arcs, filled if a grey is given."""
         if not path:
             return
         drawn = self.canvas.beginPath()
@@ -251,9 +251,9 @@ class Ink:
         align: float = 0.0,
         bold: bool = False,
     ) -> None:
-        """A line of words from a point on its base line, cut short where wider than ``most``.
+        """A line of text from a point on its base line, shortened if wider than ``most``.
 
-        ``align`` is how much of the words lies before the point: 0, 0.5 or 1.
+        ``align`` is the share of the text to the left of the point: 0, 0.5 or 1.
         """
         if most is not None:
             text = fitted(text, size_pt, most, bold)

@@ -1,4 +1,4 @@
-"""The pack: everything that is printed for a build in one PDF, and its figures beside it."""
+"""The pack: everything printed for a build in one PDF, with its figures as data files beside it."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -56,14 +56,14 @@ _DRAWN: dict[str, Callable[[Pack, Paper], None]] = {
 """What draws each of the pages."""
 
 _NESTING = 0.1
-"""Share of the progress that laying out the sheets takes."""
+"""Share of the progress bar given to laying out the sheets."""
 
 Progress = Callable[[float, str], bool]
-"""Takes the share done (0 to 1) and what is being done; false stops it."""
+"""Called with the share done (0 to 1) and the current step; returns false to cancel."""
 
 
 class PackCancelled(Exception):
-    """The pack was stopped by whoever watched its progress. Nothing was written."""
+    """The pack was cancelled while it was being made. Nothing was written."""
 
 
 def write_pack(
@@ -83,7 +83,7 @@ def write_pack(
     ``paper`` is "letter" or "a4", ``results`` what follows from the plan; ``revision`` and ``date``
     are printed as given. ``only`` are names out of ``NAMES``; without it all are in, the quote and
     custom parts where there are any. Everything is written or nothing: raises ``TransferError``
-    for names and papers that there are not and for a folder that takes no files, and
+    for an unknown section or paper size and for a folder that cannot be written to, and
     ``PackCancelled``; earlier packs are then as they were.
     """
     files = pack_files(
@@ -114,7 +114,7 @@ def pack_files(
     progress: Progress | None = None,
     money: Money | None = None,
 ) -> dict[str, bytes]:
-    """The files of a pack by name, unwritten; raises as ``write_pack``."""
+    """The files of a pack by name, not yet written; raises what ``write_pack`` raises."""
     build, size = plan.build, paper.casefold()
     if size not in PAPERS:
         raise TransferError(f"there is no paper {paper}: name one of {', '.join(PAPERS)}")
@@ -151,7 +151,7 @@ def pack_files(
 
 
 def _sheets(plan: Plan, progress: Progress | None) -> tuple[SheetCutList, ...]:
-    """The sheets to cut, laid out in full."""
+    """The sheets to cut, with the full layout."""
     told, stopped = 0.0, False
 
     def report(done: int, total: int) -> None:
@@ -194,7 +194,7 @@ def _pdf(pack: Pack, chosen: list[str], progress: Progress | None) -> bytes:
 
 
 def _foot(pack: Pack) -> str:
-    """Revision, date, and on every page what must be settled before work begins."""
+    """Revision and date, and a warning on every page while a STOP is open."""
     stops = pack.sheet.count(Level.STOP)
     unsettled = f"STOP: {stops} to settle first, see Findings" if stops else ""
     return ", ".join(filter(None, (pack.stand or "no revision", unsettled)))

@@ -1,4 +1,4 @@
-"""What every section of a pack is drawn from."""
+"""What the sections of a pack are made from."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -52,7 +52,7 @@ class Pack:
 
     @property
     def stand(self) -> str:
-        """Revision and date in words, as far as they are known."""
+        """Revision and date as text, as far as they are known."""
         revision = f"revision {self.revision}" if self.revision else ""
         return ", ".join(filter(None, (revision, self.date)))
 
@@ -70,7 +70,7 @@ class Pack:
         return self.subject.name(id)
 
     def names(self, ids: Sequence[str], most: int = 6) -> str:
-        """Several records in words, the first few by name."""
+        """Several records as text: the first few by name, then how many more."""
         return self.subject.names(ids, most)
 
     def fuse(self, run: RunResult) -> str:
@@ -78,7 +78,7 @@ class Pack:
         return fuse_shown(self.subject, run)
 
     def stops(self, id: str) -> str:
-        """What must be settled at a record before work begins, in a sentence; "" if nothing."""
+        """A sentence with the open STOPs of a record, "" if it has none."""
         return self.subject.stops(id)
 
     def amount(self, line: MaterialLine, quantity: float) -> str:

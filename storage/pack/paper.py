@@ -1,9 +1,9 @@
-"""Pages that fill from the top: headings, words, tables and pictures between a head and a foot.
+"""Pages of text: headings, paragraphs, tables and pictures between a header and a footer.
 
-reportlab.platypus breaks the pages, splits tables and repeats their heads, and keeps together what
-belongs together. Words are broken into lines here before it gets them: its own paragraphs read
-markup in what people typed, and break right-to-left text only after it was set. Lengths in
-millimetres, sizes of letters in points.
+reportlab.platypus breaks the pages, splits tables, repeats their headings and keeps blocks
+together. Text is wrapped here before it is passed on, because the library's paragraphs would read
+markup in what people typed, and would break right-to-left text after putting it in visual order.
+Lengths in millimetres, type sizes in points.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -29,14 +29,14 @@ from storage.pack.tiles import PAPERS
 from storage.pack.wrapping import wrapped
 
 LEFT, RIGHT, TOP, BOTTOM = 17.0, 12.0, 20.0, 17.0
-"""Margins; the left one has room for punched holes."""
+"""Margins; the left one leaves room for punched holes."""
 
 BODY = 9.5
 SMALL = 9.0
-"""Nothing on these pages is set smaller [pt]."""
+"""The smallest type on these pages [pt]."""
 
 LEAD = 1.22
-"""Distance of lines over the size of the letters."""
+"""Line spacing as a multiple of the type size."""
 
 RULE = Style(0.1, grey=0.55)
 EDGE = Style(0.3)
@@ -45,10 +45,10 @@ _GAP = 3.0
 """Between columns."""
 
 _MOST_LINES = 50
-"""A row of a table must fit on a page."""
+"""Most lines in a row, so that it fits on a page."""
 
 TICK = "\x00tick"
-"""A cell with a box to tick, or a box before words."""
+"""A cell with a box to tick, or a box before a paragraph."""
 
 BLANK = "\x00blank"
 """A cell with a line to write on."""
@@ -56,9 +56,9 @@ BLANK = "\x00blank"
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: its heading, width (0: what is left), where its words stand (0, 0.5 or 1).
+    """A column: heading, width (0: what is left), alignment (0 left, 0.5 centred, 1 right).
 
-    ``most`` is how many lines a cell may take.
+    ``most`` is the largest number of lines in a cell.
     """
 
     title: str
@@ -70,9 +70,9 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """Cells of a table, and words below them from the first column of words to the right edge.
+    """The cells of a row, and text below them from the first text column to the right edge.
 
-    Without cells it is a note between the rows.
+    Without cells it is a note between rows.
     """
 
     cells: tuple[str, ...] = ()
@@ -90,9 +90,9 @@ Rows = Iterable[Row | Group | tuple[str, ...]]
 
 
 class Paper:
-    """A document in upright pages. ``starts`` has the first page of each section.
+    """A document of portrait pages. ``starts`` has the first page of each section.
 
-    What is added is laid out at the next section, or by ``end``.
+    What is added is laid out when the next section begins, or by ``end``.
     """
 
     def __init__(self, ink: Ink, paper: str, head: str, foot: str) -> None:
@@ -115,13 +115,13 @@ class Paper:
         self._add(wrapped(title, 16, self.across, True, 1), 16, bold=True, after=3.1)
 
     def named(self, title: str) -> None:
-        """Begin a section whose pages are drawn by someone else."""
+        """Begin a section whose pages are drawn elsewhere."""
         self.end()
         self.starts[title] = self.ink.page
         self.ink.bookmark(title)
 
     def heading(self, title: str, keep: float = 22.0, mark: bool = False) -> None:
-        """A heading that stays with at least so much of what follows."""
+        """A heading, kept with at least ``keep`` of what follows; ``mark``: in the outline too."""
         lines = wrapped(title, 11.5, self.across, True, 2)
         self.need(keep + 5.0 * len(lines))
         self._add(lines, 11.5, bold=True, before=2.0, after=1.8)
@@ -136,7 +136,7 @@ class Paper:
         bold: bool = False,
         after: float = 1.2,
     ) -> None:
-        """Words over the whole width; ``mark`` stands before the first line, or is a ``TICK``."""
+        """A paragraph; ``mark`` is a sign before its first line, or ``TICK`` for a box."""
         lines = wrapped(text, BODY, self.across - indent, bold)
         self._add(lines, BODY, indent=indent, mark=mark, bold=bold, after=after)
 
@@ -151,7 +151,7 @@ class Paper:
         before: float = 0.0,
         after: float,
     ) -> None:
-        """Lines of words, the first with a mark before it, as a table that splits anywhere."""
+        """Lines of text, the first with a mark before it, as a table that may split anywhere."""
         first = _style(0.0, bold, size, 0.0, 0.0, indent - (6.0 if mark == TICK else 4.0))
         words = _style(0.0, bold, size, 0.0, 0.0, 0.0)
         rows: list[list[Any]] = [["", line] for line in lines]
@@ -169,28 +169,28 @@ class Paper:
         )
 
     def picture(self, height: float, draw: Callable[[float], None]) -> None:
-        """Something drawn, in one piece; ``draw`` takes its lower edge on the page."""
+        """A drawing in one piece; ``draw`` is called with its lower edge on the page."""
         self._story.append(_Picture(height, draw))
 
     @contextmanager
     def together(self) -> Iterator[None]:
-        """Keep on one page what is added meanwhile, unless it fills more than one."""
+        """Keep what is added inside the block on one page, unless it is longer than that."""
         before, self._story = self._story, []
         yield
         self._story = [*before, KeepTogether(self._story)]
 
     def need(self, height: float) -> None:
-        """Go on to a new page where there is not so much room left on this one."""
+        """Begin a new page unless this much room is left."""
         self._story.append(CondPageBreak(min(height, self.height - TOP - BOTTOM) / POINT_MM))
 
     def space(self, height: float) -> None:
-        """Leave some room below what was added last, none at the top of a page."""
+        """Leave space below what was added last, but none at the top of a page."""
         if self._story:
             last = self._story[-1]
             last.spaceAfter = last.getSpaceAfter() + height / POINT_MM
 
     def end(self) -> None:
-        """Lay out what was added and finish its last page."""
+        """Lay out what was added and finish the last page."""
         story, self._story = self._story, []
         if not story:
             return
@@ -208,7 +208,7 @@ class Paper:
         document.build(story, canvasmaker=lambda *_, **__: self.ink.canvas)
 
     def table(self, columns: Sequence[Column], rows: Rows, none: str = "none") -> None:
-        """A table with its headings on every page; ``none`` is said where it has no rows."""
+        """A table with its headings on every page; ``none`` is printed if it has no rows."""
         made = _Table(self.ink, columns, self.across)
         for row in rows:
             made.add(row)
@@ -218,12 +218,12 @@ class Paper:
             self.words(none, after=2.5)
 
     def _after(self, flowable: Any) -> None:
-        """Name the page on which a marked heading was laid."""
+        """Add the page of a marked heading to the outline."""
         if mark := getattr(flowable, "mark", ""):
             self.ink.bookmark(mark, 1)
 
     def _edges(self) -> None:
-        """Head and foot of a page."""
+        """Header and footer of a page."""
         ink, right = self.ink, self.width - RIGHT
         ink.text(LEFT, self.height - 13.0, self._head, SMALL, most=self.across * 0.6)
         ink.text(right, self.height - 13.0, self._section, SMALL, align=1, most=self.across * 0.37)
@@ -236,7 +236,7 @@ class Paper:
 
 @dataclass(eq=False)
 class _Picture(Flowable):  # type: ignore[misc]
-    """Something drawn at its place on the page."""
+    """A drawing at its place on the page."""
 
     high: float
     paint: Callable[[float], None]
@@ -277,7 +277,7 @@ class _Mark(Flowable):  # type: ignore[misc]
 
 
 class _Table:
-    """The rows of a table as the library takes them: cells, their styles, rules and blocks."""
+    """The rows of a table in the library's terms: cells, styles, rules, rows kept together."""
 
     def __init__(self, ink: Ink, columns: Sequence[Column], across: float) -> None:
         free = sum(not column.width for column in columns)
@@ -300,7 +300,7 @@ class _Table:
             self.commands += [_rule(EDGE, 0), ("BACKGROUND", (0, 0), (-1, 0), _grey(0.88))]
 
     def add(self, row: Row | Group | tuple[str, ...]) -> None:
-        """One more row; the heading of a group stays with what follows it."""
+        """Add a row; a group heading is kept with the row that follows it."""
         at = len(self.rows)
         if isinstance(row, Group):
             self.block = at if self.block is None else self.block
@@ -314,7 +314,7 @@ class _Table:
         self.block = None
 
     def flowable(self) -> LongTable:
-        """The table as the library lays it out."""
+        """The finished table."""
         return LongTable(
             self.rows,
             colWidths=_points(*self.widths),
@@ -341,7 +341,7 @@ class _Table:
         return "\n".join(wrapped(text, SMALL, inner, each.bold, each.most))
 
     def _with(self, cells: list[Any], below: str) -> list[Any]:
-        """Cells with words below them: more lines of one cell, beyond its right edge."""
+        """Cells with text below them: further lines of one cell that run on past its right edge."""
         at = self.second
         high = max(map(_lines, cells), default=0)
         own = cells[at].split("\n") if cells else []
@@ -372,7 +372,7 @@ def _lines(cell: Any) -> int:
 
 
 def _rule(style: Style, below: int) -> tuple[Any, ...]:
-    """The library's command for a rule below a row; -1: below every one."""
+    """The library's command for a rule below a row, or below every row for -1."""
     first = max(below, 0)
     weight = style.weight / POINT_MM
     return ("LINEBELOW", (0, first), (-1, below), weight, _grey(style.grey))

@@ -1,4 +1,4 @@
-"""What every file of a part shows, from the one flat pattern: lines by layer, and words.
+"""What all files of a part show, taken from its flat pattern: lines by layer, and labels.
 
 Lengths in millimetres in the flat pattern's coordinates: x to the right, y upward.
 """
@@ -60,7 +60,7 @@ class Bend:
         return degrees(atan2(self.y1 - self.y0, self.x1 - self.x0))
 
     def at(self, along: float, aside: float) -> tuple[float, float]:
-        """A point so far along the line and so far to its left [mm]."""
+        """The point at a distance along the line and another to its left [mm]."""
         length = self.length
         ux, uy = (self.x1 - self.x0) / length, (self.y1 - self.y0) / length
         return self.x0 + ux * along - uy * aside, self.y0 + uy * along + ux * aside
@@ -72,7 +72,7 @@ class Bend:
 
 @dataclass(frozen=True, slots=True)
 class Hole:
-    """A hole [mm]: its outline, centre, and what to call it beside it."""
+    """A hole [mm]: outline, centre, and the label beside it."""
 
     path: Path
     x: float
@@ -100,7 +100,7 @@ class Pattern:
 
     @property
     def units(self) -> UnitHabit:
-        """How the person reads lengths."""
+        """The user's unit system."""
         return self.build.header.units
 
     @property
@@ -115,7 +115,7 @@ class Pattern:
 
 
 def pattern(build: Build, part_id: str, revision: str = "", date: str = "") -> Pattern:
-    """The pattern of a part; raises ``TransferError`` with the reason where there is none."""
+    """The pattern of a part; raises ``TransferError`` with the reason if it has none."""
     part = next((part for part in build.parts if part.id == part_id), None)
     if part is None:
         known = ", ".join(f"{each.id} ({each.name[:40]})" for each in build.parts[:8])
@@ -145,12 +145,12 @@ def pattern(build: Build, part_id: str, revision: str = "", date: str = "") -> P
 
 
 def small(value_m: float | None, units: UnitHabit) -> str:
-    """A short length as people of that habit write it."""
+    """A short length in the unit system of the user."""
     return format_quantity("small_length", value_m, units)
 
 
 def scaled(path: Path, factor: float = MM) -> Path:
-    """A path with every length multiplied: metres to millimetres."""
+    """A path scaled from metres to millimetres."""
     return tuple(
         Line(each.x0 * factor, each.y0 * factor, each.x1 * factor, each.y1 * factor)
         if isinstance(each, Line)
@@ -184,7 +184,7 @@ def _hole(hole: FlatHole, units: UnitHabit) -> Hole:
 
 
 def hole_words(hole: FlatHole, units: UnitHabit) -> str:
-    """What a person does at this hole: the drill and the tap, or the size of the cut-out."""
+    """The work at this hole: drill and tap, or the size of the cut-out."""
     size = small(hole.diameter_m, units)
     if hole.shape is not HoleShape.ROUND:
         what = "slot" if hole.shape is HoleShape.SLOT else "cut-out"

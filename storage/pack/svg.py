@@ -9,7 +9,7 @@ from domain.fabrication.shape.flat_pattern import Arc, Line, Path
 from storage.pack.pattern import Hole, Layer, Pattern
 
 EDGE = 5.0
-"""Free strip round the pattern [mm]."""
+"""Free margin around the pattern [mm]."""
 
 _COLOURS = {
     Layer.CUT: "#ff0000",

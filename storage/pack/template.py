@@ -25,7 +25,7 @@ def write_template(
 def template_files(
     build: Build, part_id: str, paper: str, *, revision: str = "", date: str = ""
 ) -> dict[str, bytes]:
-    """The files of a part by name, unwritten; raises as ``write_template``."""
+    """The files of a part by name, not yet written; raises what ``write_template`` raises."""
     from storage.pack.drawing import drawing_pdf
     from storage.pack.dxf import dxf
     from storage.pack.svg import svg

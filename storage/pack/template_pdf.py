@@ -12,7 +12,7 @@ from storage.pack.tiles import MARGIN, OVERLAP, SIDE, Tile, Tiling, lay_tiles
 from storage.pack.word_places import Label, bend_labels, crowded, hole_label
 
 MOST_SHEETS = 600
-"""A template of more sheets than this is not printed."""
+"""Most sheets that a template is printed on."""
 
 CHECK_BARS = (("100 mm", 100.0, 10.0), ("4 in", 101.6, 25.4))
 """The check bars: name, length, distance of the ticks beside them."""
@@ -23,7 +23,7 @@ _KEY = 29.0
 
 
 def template_pdf(pattern: Pattern, paper: str) -> bytes:
-    """The template on "letter" or "a4" paper; ``TransferError`` where it needs too many sheets."""
+    """The template on "letter" or "a4" paper; ``TransferError`` if it needs too many sheets."""
     tiling = lay_tiles(pattern.width, pattern.height, paper)
     ink = Ink(f"{pattern.name}: template", tiling.page_width, tiling.page_height)
     draw_template(ink, pattern, paper)
@@ -31,9 +31,9 @@ def template_pdf(pattern: Pattern, paper: str) -> bytes:
 
 
 def draw_template(ink: Ink, pattern: Pattern, paper: str, numbered: bool = False) -> None:
-    """Draw its sheets, each a page of a document, with their numbers in it if wanted.
+    """Draw its sheets as pages of a document, with page numbers if ``numbered``.
 
-    Raises ``TransferError`` where there would be too many, before anything is drawn.
+    Raises ``TransferError`` before anything is drawn if there would be too many.
     """
     tiling = lay_tiles(pattern.width, pattern.height, paper)
     if tiling.sheets > MOST_SHEETS:
@@ -53,7 +53,7 @@ def draw_template(ink: Ink, pattern: Pattern, paper: str, numbered: bool = False
 
 
 def _labels(pattern: Pattern) -> tuple[list[Label], int]:
-    """The words on the pattern, and how many holes have no room for theirs."""
+    """The labels on the pattern, and the number of holes that have no room for theirs."""
     crowd = crowded(pattern)
     found: list[Label] = []
     for bend in pattern.bends:
@@ -109,7 +109,7 @@ def _draw_window(
 
 
 def _draw_trim(ink: Ink, tiling: Tiling, tile: Tile) -> None:
-    """Dashes from cross to cross on the sides where a sheet follows."""
+    """Trim lines from cross to cross on the sides that another sheet joins."""
     low_left, low_right, high_right, high_left = tiling.corners(tile)
     ink.style(TRIM)
     for follows, one, other in (
@@ -185,7 +185,7 @@ def _draw_legend(ink: Ink, pattern: Pattern, x: float, top: float, most: float) 
 
 
 def _draw_key(ink: Ink, pattern: Pattern, tiling: Tiling, tile: Tile) -> None:
-    """A small plan of all sheets with the outline, this one shaded."""
+    """A small plan of all sheets with the outline, this sheet shaded."""
     high = 24.0
     wide = tiling.columns * tiling.step_x
     tall = tiling.rows * tiling.step_y

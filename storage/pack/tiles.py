@@ -1,4 +1,4 @@
-"""How a full-size pattern is shared out over sheets of paper.
+"""How a full-size pattern is split over sheets of paper.
 
 All lengths in millimetres. Each page has a window for the pattern, a strip at its foot for
 words, check bars and key, and a strip at its left for the upright check bars. Neighbouring
@@ -14,7 +14,7 @@ PAPERS = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 """Paper by its name: width and height when upright [mm] (ANSI/ASME Y14.1; ISO 216)."""
 
 OVERLAP = 15.0
-"""What neighbouring sheets both print."""
+"""Width that neighbouring sheets both print."""
 
 MARGIN = 9.0
 """Printers reach this close to the edge of the paper. Common practice: 1/4 in, and some more."""
@@ -22,7 +22,7 @@ MARGIN = 9.0
 FOOT = 31.0
 SIDE = 13.0
 CLEAR = 3.0
-"""Kept free round the pattern, so that its outline is not on the edge of a window."""
+"""Margin around the pattern, so that its outline is not on the edge of a window."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class Tile:
 
     @property
     def name(self) -> str:
-        """What is written on the sheet."""
+        """The sheet's name as printed on it."""
         return f"row {self.row}, column {self.column}"
 
 

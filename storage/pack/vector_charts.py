@@ -1,4 +1,4 @@
-"""Charts as vector curves, told apart by weight, dashes and letters. Lengths in millimetres."""
+"""Charts as vector curves, distinguished by weight, dashes and letters. Lengths in millimetres."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -38,14 +38,14 @@ class Chart:
     high: tuple[float, float]
 
     def at(self, x: float, y: float) -> tuple[float, float]:
-        """A place on the page."""
+        """The point on the page."""
         return (
             self.x + (x - self.low[0]) / (self.high[0] - self.low[0]) * self.width,
             self.y + (y - self.low[1]) / (self.high[1] - self.low[1]) * self.height,
         )
 
     def frame(self, across: Mapping[float, str], up: Mapping[float, str]) -> None:
-        """Grid lines with their labels, those that have room, and the frame."""
+        """Grid lines, as many of their labels as fit, and the frame."""
         ink = self.ink
         ink.style(GRID)
         for value in across:
@@ -71,14 +71,14 @@ class Chart:
         ink.box(self.x, self.y, self.width, self.height)
 
     def curve(self, points: Curve, style: Style) -> None:
-        """A curve, cut off at the edges of the field."""
+        """A curve, clipped at the edges of the field."""
         self.ink.style(style)
         with self.ink.window(self.x, self.y, self.width, self.height):
             if len(points) > 1:
                 self.ink.curve([self.at(*point) for point in points])
 
     def upright(self, x: float, letter: str, level: int = 0) -> None:
-        """A dotted upright line with a letter at its head, further down by levels."""
+        """A dotted vertical line with a letter at its top, one step lower for each level."""
         if not self.low[0] <= x <= self.high[0]:
             return
         at, _ = self.at(x, self.low[1])
@@ -93,7 +93,7 @@ class Chart:
 
 
 def key(ink: Ink, x: float, y: float, entries: Sequence[tuple[str, Style]]) -> None:
-    """Pieces of line with what they mean, one below the other from this base line down."""
+    """The key: a sample of each line with its meaning, one below the other from this base line."""
     for i, (text, style) in enumerate(entries):
         base = y - 4.2 * i
         ink.style(style)
@@ -110,8 +110,8 @@ def protection_chart(
 ) -> bool:
     """Time [s] against current [A], both logarithmic: a fuse's window and its weakest wire.
 
-    ``box`` is the lower left corner, width and height of all of it. False where there is nothing
-    to draw: no current at which it must open.
+    ``box`` is the lower left corner, width and height of all of it. False if there is
+    nothing to draw: no current is known at which it must open.
     """
     curves = fuse_curves(study, points, wire)
     if curves is None:

@@ -1,4 +1,4 @@
-"""Where words go so that they cover neither lines nor one another. Lengths in millimetres."""
+"""Places for labels where they cover neither lines nor one another. Lengths in millimetres."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -14,12 +14,12 @@ Box = tuple[float, float, float, float]
 _CELL = 12.0
 
 _LEAST_PT = 4.5
-"""Words along a short bend become no smaller than this."""
+"""Smallest type for the label of a short bend."""
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """A line of words from a point on its base line [mm]."""
+    """A line of text from a point on its base line [mm]."""
 
     x: float
     y: float
@@ -31,17 +31,17 @@ class Label:
 
 @dataclass(slots=True)
 class Crowd:
-    """The boxes that are taken, by the cells of a grid that they touch."""
+    """The occupied boxes, indexed by the grid cells that they touch."""
 
     cells: dict[tuple[int, int], list[Box]] = field(default_factory=dict)
 
     def take(self, box: Box) -> None:
-        """Nothing else goes here."""
+        """Mark a box as taken."""
         for cell in _cells(box):
             self.cells.setdefault(cell, []).append(box)
 
     def free(self, box: Box) -> bool:
-        """Nothing is here yet."""
+        """Whether nothing is in a box yet."""
         x0, y0, x1, y1 = box
         return not any(
             x0 < bx1 and bx0 < x1 and y0 < by1 and by0 < y1
@@ -51,7 +51,7 @@ class Crowd:
 
 
 def crowded(pattern: Pattern, scale: float = 1.0) -> Crowd:
-    """The lines and holes of a pattern, drawn at a scale, as taken places."""
+    """The places taken up by the lines and holes of a pattern drawn at a scale."""
     crowd = Crowd()
     for each in pattern.outline:
         for box in _line_boxes(each, scale):
@@ -69,9 +69,9 @@ def crowded(pattern: Pattern, scale: float = 1.0) -> Crowd:
 def hole_label(
     crowd: Crowd, x: float, y: float, reach: float, text: str, size_pt: float
 ) -> Label | None:
-    """Words beside a hole where there is room for them, taken from the crowd; else ``None``.
+    """A label beside a hole, and its place marked as taken; ``None`` if there is no room.
 
-    Smaller by a quarter where only that fits.
+    A quarter smaller if only that fits.
     """
     for size in (size_pt, size_pt * 0.75):
         width, height = width_mm(text, size), size * POINT_MM
@@ -86,7 +86,7 @@ def hole_label(
 def _places(
     x: float, y: float, reach: float, width: float, height: float
 ) -> tuple[tuple[float, float], ...]:
-    """Lower left corners of words round a hole, the best first."""
+    """Lower left corners for a label around a hole, the best first."""
     near, corner = reach + 2.8, reach * 0.71 + 0.4
     return (
         (x + near, y - height / 2),
@@ -103,9 +103,9 @@ def _places(
 def bend_labels(
     crowd: Crowd, bend: Bend, size_pt: float, every: float, scale: float = 1.0
 ) -> Iterator[Label]:
-    """The words of a bend along its line, again after every so many millimetres of it.
+    """The label of a bend along its line, repeated every ``every`` millimetres.
 
-    Smaller where the line is short; over other lines only where there is no room at all.
+    Smaller on a short line; over other lines only if there is no room at all.
     """
     length = bend.length * scale
     text = bend.words

@@ -1,7 +1,7 @@
-"""Text of any script broken into lines that fit a width.
+"""Text in any script, wrapped to a width.
 
-Lines are cut in the order in which people read and set afterwards, so that right-to-left text
-runs on from line to line as it should.
+Lines are broken in reading order and put in visual order afterwards, so that right-to-left text
+continues on the next line as it should.
 """
 
 from functools import lru_cache
@@ -13,7 +13,7 @@ from storage.pack.fonts import fitted, width_mm
 def wrapped(
     text: str, size_pt: float, width: float, bold: bool = False, most: int = 1000
 ) -> tuple[str, ...]:
-    """The text in lines of at most ``width`` [mm], at most so many, the last cut short."""
+    """The text in at most ``most`` lines of at most ``width`` [mm]; the last may be shortened."""
     if width_mm(text, size_pt, bold) <= width:
         return (text,)
     lines = _lines(text, size_pt, width, bold)
@@ -44,7 +44,7 @@ def _lines(text: str, size_pt: float, width: float, bold: bool) -> list[str]:
 
 
 def _most_of(word: str, size_pt: float, width: float, bold: bool) -> int:
-    """How many letters of a long word fit: at least one."""
+    """The number of letters of a long word that fit, at least one."""
     low, high = 1, len(word)
     while low < high:
         middle = (low + high + 1) // 2

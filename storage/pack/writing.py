@@ -1,4 +1,4 @@
-"""Several files into one folder: all of them or none, earlier ones whole until then."""
+"""Writes several files to a folder, all or none; earlier ones stay intact until then."""
 
 import os
 import secrets
@@ -8,13 +8,13 @@ from pathlib import Path
 from storage.errors import TransferError
 
 _LONGEST_BYTES = 90
-"""Of a name within a file name; file systems allow 255 in all."""
+"""Longest part of a file name taken from a title; file systems allow 255 in all."""
 
 
 def file_stem(id: str, name: str) -> str:
-    """A name for the files of a record that every file system takes: its id, then its name.
+    """A file name for a record that every file system accepts: its id, then its name.
 
-    Letters, their marks and digits of any script stay; everything else becomes a dash.
+    Letters, marks and digits of any script are kept; everything else becomes a dash.
     """
     text = unicodedata.normalize("NFC", name)
     kept = "".join(
@@ -29,7 +29,7 @@ def file_stem(id: str, name: str) -> str:
 def write_all(folder: Path, files: dict[str, bytes]) -> list[Path]:
     """Write the files into the folder, made if it is missing; the paths in the order given.
 
-    Every file is written out beside its place before the first one is put there. Raises
+    Every file is written under a temporary name before the first one is moved into place. Raises
     ``TransferError``; the files that were there are then as they were.
     """
     waiting: dict[Path, Path] = {}

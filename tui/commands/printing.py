@@ -14,16 +14,16 @@ from tui.commands.exits import Refused
 BuildArgument = Annotated[
     str, typer.Argument(metavar="BUILD", help="Key number, or a part of the title.")
 ]
-"""How a command is told which build is meant."""
+"""The argument that names a build."""
 
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace the file if it is there.")]
 
 
 class Progress(Protocol):
-    """What is told how far a piece of work is."""
+    """Receives the progress of a piece of work."""
 
     def __call__(self, done: float, what: str = "", /) -> bool:
-        """Take the share that is done, 0 to 1, and what is being done; may the work go on."""
+        """Takes the share done, 0 to 1, and the current step; returns whether to go on."""
 
 
 def write_out(content: str) -> None:
@@ -35,8 +35,8 @@ def write_out(content: str) -> None:
 def write_file(file: str, content: str, force: bool) -> None:
     """Write to a file, or to standard output for "-".
 
-    ``Refused`` where the file is there and ``force`` is not set, ``TransferError`` where it
-    cannot be written; an earlier one is whole until the new one is.
+    ``Refused`` if the file exists and ``force`` is not set, ``TransferError`` if it cannot be
+    written; an earlier file stays intact until the new one is complete.
     """
     if file == "-":
         write_out(content)
@@ -49,7 +49,7 @@ def write_file(file: str, content: str, force: bool) -> None:
 
 
 def read_text(file: str) -> str:
-    """The text of a file, or of standard input for "-"; ``Refused`` where there is none."""
+    """The text of a file, or of standard input for "-"; ``Refused`` if there is none."""
     from storage.errors import TransferError
     from storage.files import LARGEST_BYTES, text_of
 
@@ -68,7 +68,7 @@ def read_text(file: str) -> str:
 
 
 def draws() -> bool:
-    """Whether standard output can hold a picture in braille dots."""
+    """Whether standard output can show a picture in braille dots."""
     try:
         "\u28ff".encode(sys.stdout.encoding)
     except (UnicodeEncodeError, LookupError):
@@ -78,7 +78,7 @@ def draws() -> bool:
 
 @contextmanager
 def progress_line(title: str) -> Iterator[Progress | None]:
-    """A line on standard error that shows how far it is, and goes away; none off a terminal."""
+    """A progress line on standard error that disappears at the end; none if not a terminal."""
     if not sys.stderr.isatty():
         yield None
         return

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 MOST_DRAWN = 100
-"""So many layouts are drawn under one another."""
+"""Most layouts that are drawn, one under the other."""
 
 _LEAST_PICTURE = 8
 """Lines of the picture of a sheet; where fewer are left, the page scrolls."""

@@ -1,7 +1,7 @@
-"""Pictures in text: fuse against wire, a drive over time, the drop on the way to an amplifier.
+"""Charts as text: fuse against wire, a drive over time, the drop on the way to an amplifier.
 
-Every curve carries its letter and the legend says in words what the letter is, so that nothing
-depends on colour. Lines are at most ``width`` cells wide.
+Every curve is marked with a letter that the legend explains, so that nothing depends on
+colour. Lines are at most ``width`` cells wide.
 """
 
 import itertools
@@ -23,16 +23,16 @@ from domain.units.show import format_quantity
 from tui.widgets.cell_text import cut, left, right
 
 AXIS = 7
-"""Cells for the labels of the upright axis."""
+"""Cells for the labels of the vertical axis."""
 
 LEAST_WIDTH, LEAST_HEIGHT = 40, 8
-"""A smaller picture says nothing."""
+"""The smallest size at which a chart can be read."""
 
 Curve = Sequence[tuple[float, float]]
 
 
 class _Plot:
-    """A braille canvas with an upright axis on its left and a level one below."""
+    """A braille canvas with a vertical axis on its left and a horizontal one below."""
 
     def __init__(self, width: int, height: int, x: tuple[float, float], y: tuple[float, float]):
         # Late: the first screen draws no chart.
@@ -45,7 +45,7 @@ class _Plot:
         )
 
     def curve(self, points: Curve, letter: str, places: Sequence[float] = (0.1, 0.5, 0.9)) -> None:
-        """Draw a curve, clipped to the picture, with its letter at these shares of its length."""
+        """Draw a curve, clipped to the chart, with its letter at these fractions of its length."""
         inside = [p for p in points if self._inside(*p)]
         for (x0, y0), (x1, y1) in itertools.pairwise(inside):
             self.canvas.line(x0, y0, x1, y1)
@@ -54,13 +54,13 @@ class _Plot:
             self._letter(x, y, letter)
 
     def _letter(self, x: float, y: float, letter: str) -> None:
-        """A letter in the picture; what lies on its upper or right edge is drawn inside."""
+        """A letter in the chart, moved inside from its upper or right edge."""
         x = min(x, self.x[1] - (self.x[1] - self.x[0]) * 0.5 / self.columns)
         y = min(y, self.y[1] - (self.y[1] - self.y[0]) * 0.5 / self.rows)
         self.canvas.text(x, y, letter)
 
     def upright(self, x: float, letter: str) -> None:
-        """A dotted upright line with its letter on top."""
+        """A dotted vertical line with its letter on top."""
         if not self.x[0] <= x <= self.x[1]:
             return
         low, high = self.y
@@ -74,7 +74,7 @@ class _Plot:
         return self.x[0] <= x <= self.x[1] and self.y[0] <= y <= self.y[1]
 
     def lines(self, x_labels: Mapping[float, str], y_labels: Mapping[float, str]) -> list[str]:
-        """The picture with its axes."""
+        """The chart with its axes."""
         beside = {self._row(value): text for value, text in y_labels.items()}
         found = []
         for row, text in enumerate(self.canvas.plot(linesep="\n").split("\n")):
@@ -125,7 +125,7 @@ def protection_chart(
 
 
 def _shown(kind: str, value: float | None) -> str:
-    """A figure of a kind that is the same in inch and in metric habit."""
+    """A quantity whose unit is the same in inch and metric builds."""
     return format_quantity(kind, value, UnitHabit.METRIC)
 
 
@@ -141,7 +141,7 @@ def _legend(study: FuseStudy, width: int, quick: bool) -> list[str]:
 
 
 def _phrases(parts: Sequence[str], width: int, mark: str = ",") -> list[str]:
-    """Phrases joined by a mark, none of them broken over two lines where it fits on one."""
+    """Phrases joined by a mark, none broken over two lines if it fits on one."""
     lines: list[str] = []
     for place, part in enumerate(parts):
         text = part + (mark if place < len(parts) - 1 else "")

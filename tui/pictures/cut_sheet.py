@@ -1,4 +1,4 @@
-"""A sheet with its blanks, to scale: it lies on its side, its length runs across the screen."""
+"""A sheet with its blanks, to scale, on its side: its length runs across the screen."""
 
 from rich.cells import cell_len
 
@@ -10,7 +10,7 @@ from tui.pictures.raster import Point, Raster
 from tui.widgets.cell_text import cut
 
 LEAST_WIDTH, LEAST_HEIGHT = 20, 4
-"""A smaller picture says nothing."""
+"""The smallest size at which a sheet can be read."""
 
 
 def numbers(sheet: CutSheet) -> dict[str, int]:
@@ -24,7 +24,7 @@ def numbers(sheet: CutSheet) -> dict[str, int]:
 def sheet_picture(build: Build, sheet: CutSheet, width: int, height: int) -> list[str]:
     """The sheet in at most ``height`` lines of ``width`` cells, with its length and width.
 
-    Waste is dotted and every blank outlined, with number, name and size where there is room.
+    Waste is dotted and every blank outlined, with number, name and size if there is room.
     """
     size, units = sheet.size, build.header.units
     long, wide = (
@@ -76,7 +76,7 @@ def _corners(x0: float, y0: float, x1: float, y1: float) -> list[Point]:
 
 
 def _name(raster: Raster, build: Build, blank: Placed, number: int) -> None:
-    """The longest of name, number and nothing that fits into the blank; its size below it."""
+    """The longest of name, number and nothing that fits in the blank, with its size below."""
     left, low = raster.place((blank.y_m, blank.x_m))
     right, high = raster.place((blank.y_m + blank.length_m, blank.x_m + blank.width_m))
     columns, rows = (right - left) // 2 - 2, (high - low) // 4 - 1

@@ -1,7 +1,7 @@
 """The flat pattern of a part as text: to scale, with its bends, holes and overall dimensions.
 
-Lines are at most ``width`` cells wide. Every bend carries its letter and the legend says in words
-what the letter is, so that nothing depends on colour.
+Lines are at most ``width`` cells wide. Every bend is marked with a letter that the legend
+explains, so that nothing depends on colour.
 """
 
 from math import hypot
@@ -24,14 +24,14 @@ from tui.pictures.raster import DASH_DOT, DOTTED, Box, Raster
 from tui.widgets.cell_text import cut, wrap
 
 LEAST_WIDTH, LEAST_HEIGHT = 16, 5
-"""A smaller picture says nothing."""
+"""The smallest size at which a part can be read."""
 
 MOST_HOLES = 1000
-"""So many holes are drawn; more of them only make it black."""
+"""Most holes that are drawn; more would only turn the picture black."""
 
 
 def flat_of(build: Build, part_id: str) -> Flat | str:
-    """The flat pattern of a part, or a sentence that says why there is none."""
+    """The flat pattern of a part, or a sentence why it has none."""
     last = _LAST[-1] if _LAST else None
     if last is None or last[0] is not build or last[1] != part_id:
         last = (build, part_id, _flat_of(build, part_id))
@@ -40,7 +40,7 @@ def flat_of(build: Build, part_id: str) -> Flat | str:
 
 
 _LAST: list[tuple[Build, str, Flat | str]] = []
-"""The last answer: several pictures and lists are made of one pattern."""
+"""The last result, as several pictures and lists are made from one pattern."""
 
 
 def _flat_of(build: Build, part_id: str) -> Flat | str:
@@ -86,7 +86,7 @@ def flat_with_notes(
 
 
 def legend(build: Build, flat: Flat) -> list[str]:
-    """What the letters and lines are, the most telling first."""
+    """The meaning of the letters and lines, the most important first."""
     letters = bend_letters(flat)
     lines = []
     if flat.overlaps:
@@ -122,7 +122,7 @@ def bend_letters(flat: Flat) -> dict[str, str]:
 
 
 def bend_lines(build: Build, flat: Flat) -> list[str]:
-    """One line for each bend: letter, panel, angle, radius, what it takes, what is heated."""
+    """One line for each bend: letter, panel, angle, radius, allowance, heated strip."""
     letters = bend_letters(flat)
     found = []
     for bend in flat.bends:
@@ -141,7 +141,7 @@ def bend_lines(build: Build, flat: Flat) -> list[str]:
 
 
 def hole_lines(build: Build, flat: Flat) -> list[str]:
-    """One line for each hole: where its centre is from the lower left corner, and its drill."""
+    """One line for each hole: its centre from the lower left corner, and its drill."""
     found = []
     for hole in flat.holes[:MOST_HOLES]:
         across = f" x {_length(build, hole.across_m)}" if hole.across_m else ""
@@ -203,7 +203,7 @@ def _device(raster: Raster, build: Build, flat: Flat, mount: Mount) -> None:
 
 
 def _hole(raster: Raster, hole: FlatHole) -> None:
-    """Its outline, or a dot where it is too small for one."""
+    """The outline of a hole, or a dot if it is too small for one."""
     if max(hole.diameter_m, hole.across_m or 0.0) * raster.per_unit < 2:
         raster.line((hole.x_m, hole.y_m), (hole.x_m, hole.y_m))
         return
@@ -215,7 +215,7 @@ def _box(flat: Flat) -> Box:
 
 
 def _strip(bend: BendLine, half_m: float) -> Box:
-    """The strip about a bend line, so far to both sides [m]."""
+    """The strip about a bend line, this far to both sides [m]."""
     x, y = (abs(each) for each in _aside(bend, half_m))
     return (
         min(bend.x0, bend.x1) - x,

@@ -1,6 +1,6 @@
 """The folded part as text: a line picture in parallel projection that can be turned.
 
-Faces are drawn the furthest first, each wiping out what lies behind it.
+Faces are drawn from the back, each erasing what lies behind it.
 """
 
 from domain.build.records import Build, Part, find
@@ -12,10 +12,10 @@ from tui.pictures.raster import Raster, around
 from tui.widgets.cell_text import cut, wrap
 
 STRIPS = 3
-"""A bend is drawn as so many flat strips."""
+"""Number of flat strips that a bend is drawn as."""
 
 LEAST_FOLDED = 20
-"""Cells that the folded part takes at least beside the flat pattern."""
+"""Least width of the folded part beside the flat pattern [cells]."""
 
 
 def folded_picture(
@@ -28,7 +28,7 @@ def folded_picture(
 ) -> list[str]:
     """The folded part, seen from ``turn_deg`` about the upright axis and ``tilt_deg`` above.
 
-    At most ``height`` lines; the last says how much room it takes.
+    At most ``height`` lines; the last gives its overall size.
     """
     flat = flat_of(build, part_id)
     part = find(build, part_id) if part_id else None
@@ -59,7 +59,7 @@ def folded_picture(
 
 
 def both_pictures(build: Build, part_id: str, width: int, height: int, here: str = "") -> list[str]:
-    """The flat pattern, with the folded part beside it where there is room."""
+    """The flat pattern, with the folded part beside it if there is room."""
     picture, notes = flat_with_notes(build, part_id, width, height, here)
     taken = max((len(line) for line in picture), default=0) + 3
     flat = flat_of(build, part_id)

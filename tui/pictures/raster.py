@@ -13,17 +13,17 @@ Box = tuple[float, float, float, float]
 """Least x, least y, greatest x, greatest y."""
 
 DASH_DOT = (1, 1, 1, 1, 1, 0, 0, 1, 0, 0)
-"""Dots of a bend line, on and off."""
+"""Pattern of a bend line."""
 
 DOTTED = (1, 0, 0)
-"""Dots of a score line."""
+"""Pattern of a score line."""
 
 
 class Raster:
-    """A picture of a box, as large as the cells allow; ``columns`` and ``rows`` are what it took.
+    """A picture of a box, as large as the cells allow; ``columns`` and ``rows`` are the cells used.
 
-    Points are in the box's own unit, y upward. ``sideways``: all of it is turned by a quarter
-    clockwise, so that its lower edge lies on the left.
+    Points are in the box's own unit, y upward. ``sideways`` turns everything clockwise by a
+    quarter, so that its lower edge is on the left.
     """
 
     def __init__(self, box: Box, columns: int, rows: int, *, sideways: bool = False) -> None:
@@ -46,7 +46,7 @@ class Raster:
         return round((x - self._x0) * self.per_unit), round((y - self._y0) * self.per_unit)
 
     def line(self, start: Point, end: Point, pattern: Sequence[int] = (1,)) -> None:
-        """A straight line; ``pattern`` says which of its dots are set, over and over."""
+        """A straight line; ``pattern`` repeats along it and says which dots are set."""
         (x0, y0), (x1, y1) = self.place(start), self.place(end)
         steps = max(abs(x1 - x0), abs(y1 - y0))
         if steps > 100_000:
@@ -73,7 +73,7 @@ class Raster:
                     self._set(x, y)
 
     def erase(self, corners: Sequence[Point]) -> None:
-        """Clear a polygon, its rim with it."""
+        """Clear a polygon and its outline."""
         dots = [self.place(corner) for corner in corners]
         sides = list(zip(dots, [*dots[1:], dots[0]], strict=True))
         for y in range(
@@ -93,7 +93,7 @@ class Raster:
                     self._dots[start : start + last - first + 1] = bytes(last - first + 1)
 
     def word(self, point: Point, text: str, *, middle: bool = False) -> None:
-        """A word in the cells at a point, over the dots; left out where there is no room."""
+        """A word in the cells at a point, over the dots; left out if there is no room."""
         x, y = self.place(point)
         column, row = x // 2, (self.height - 1 - y) // 4
         if middle:
@@ -124,7 +124,7 @@ class Raster:
 
 
 def around(points: Iterable[Point]) -> Box:
-    """The box round some points; there must be one."""
+    """The bounding box of one or more points."""
     found = list(points)
     xs, ys = [x for x, _ in found], [y for _, y in found]
     return min(xs), min(ys), max(xs), max(ys)

@@ -16,7 +16,7 @@ _PICTURE = 62.0
 """Greatest height of the picture of a sheet [mm]."""
 
 _MOST_SHEETS = 60
-"""So many different layouts of one material are drawn."""
+"""Most layouts of one material that are drawn."""
 
 _COLUMNS = (
     Column("Cut", 9),

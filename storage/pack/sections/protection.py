@@ -14,7 +14,7 @@ from storage.pack.paper import LEFT, SMALL, Paper
 from storage.pack.vector_charts import DASHED, DOTTED, HEAVY, LIGHT, key, protection_chart
 
 MOST_CHARTS = 8
-"""So many fuses are drawn: those with the least margin."""
+"""Most fuses that are drawn: those with the least margin."""
 
 _CHART = 63.0
 _KEY = (
