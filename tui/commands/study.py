@@ -45,10 +45,13 @@ def workings(
     ] = None,
 ) -> None:
     """Print how a figure came about: formula, inputs, source."""
-    from tui.report.workings import fields_of, working_of
+    from tui.report.workings import UnknownFigure, fields_of, working_of
 
     plan = planned(context.obj, build)
-    lines = fields_of(plan, figure_id) if field is None else working_of(plan, figure_id, field)
+    try:
+        lines = fields_of(plan, figure_id) if field is None else working_of(plan, figure_id, field)
+    except UnknownFigure as error:
+        raise Refused(str(error)) from None
     print("\n".join(lines))
 
 

@@ -5,9 +5,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from domain.visible_text import visible
-from tui.commands.remote import fetch_line
 from tui.pages.long_work import LongWork, Progress
 from tui.pages.page import wrapped
+from tui.pages.remote import fetch_line
 from tui.widgets.cell_text import cut, wrap
 from tui.widgets.line_view import Line, plain_line
 

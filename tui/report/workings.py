@@ -9,7 +9,6 @@ from domain.workings import registry
 from domain.workings.electrical import drive, readings
 from domain.workings.figures import value_of
 from domain.workings.working import Figure, Working, number
-from tui.commands.exits import Refused
 from tui.report.plain import wrap
 from tui.widgets.cell_text import cut
 
@@ -26,8 +25,12 @@ _DRIVEN = {"post_v": drive.voltage, "charge": drive.charge}
 MOST_NAMED = 30
 
 
+class UnknownFigure(Exception):
+    """There is no such figure; the message is one plain line that says what there is."""
+
+
 def working_of(plan: Plan, id: str, field: str) -> list[str]:
-    """The working of a figure; ``Refused`` with what there is where there is no such figure.
+    """The working of a figure; ``UnknownFigure`` with what there is where there is no such figure.
 
     ``id`` is a record's id (the title of a design, "supply"), a typed reading's, or "drive" with
     a field as ``post_v.600``: 600 s into the profile.
@@ -36,11 +39,11 @@ def working_of(plan: Plan, id: str, field: str) -> list[str]:
         return _lines(_working(plan, id, field))
     except LookupError as error:
         said = str(error.args[0]) if error.args else str(error)
-        raise Refused(f"{cut(id, 40)} {cut(field, 40)}: {said}") from None
+        raise UnknownFigure(f"{cut(id, 40)} {cut(field, 40)}: {said}") from None
 
 
 def fields_of(plan: Plan, id: str) -> list[str]:
-    """Every figure that goes by an id, with its value in SI; ``Refused`` where there is none."""
+    """Every figure that goes by an id, with its value in SI; ``UnknownFigure`` if there is none."""
     build, sheet = plan.build, plan.sheet
     if id == DRIVE and build.legs:
         return [f"{name}.SECONDS" for name in _DRIVEN]
@@ -89,7 +92,7 @@ def _figures(build: Build, sheet: Sheet, id: str) -> list[Figure]:
     if not found:
         names = list(dict.fromkeys(name for name, f in named if f.kind != "material_line"))
         names += [DRIVE] * bool(build.legs) + [reading.id for reading in build.readings]
-        raise Refused(f"no figure goes by {cut(id, 40)!r}: take one of {_some(names)}")
+        raise UnknownFigure(f"no figure goes by {cut(id, 40)!r}: take one of {_some(names)}")
     return found
 
 

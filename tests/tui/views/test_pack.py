@@ -32,8 +32,8 @@ from tests.tui.driving import (
     status,
     stored,
 )
-from tui.commands.remote import fetch_line
 from tui.pages.page import TextPage
+from tui.pages.remote import fetch_line
 from tui.pages.writing import WritingPage
 from tui.screens.build import BuildScreen
 from tui.screens.dialogs import Pick
