@@ -10,10 +10,10 @@ from dataclasses import asdict
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
-from domain.cable.pieces import WireEnd
 from domain.csv_cells import Cell, cell_text, written
 from domain.full_results import thinned
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells, sheet_rows
+from domain.topics.cut_list import end
 from domain.topics.readings import probes
 from domain.units.gauges import gauge_text
 from domain.units.table import FOOT
@@ -109,13 +109,8 @@ def _cuts(pack: Pack) -> Iterable[Sequence[Cell]]:
             yield (
                 *(piece.run, piece.number, piece.of, piece.item, piece.size),
                 *(_length(pack.build, piece.cut_m), "no" if piece.assumed else "yes"),
-                *(piece.label, _end(piece.near), _end(piece.far)),
+                *(piece.label, end(piece.near), end(piece.far)),
             )
-
-
-def _end(end: WireEnd) -> str:
-    on = end.termination.value if end.termination else "open"
-    return f"{end.place}: {on}{f' {end.stud}' if end.stud else ''}"
 
 
 def _readings(pack: Pack) -> Iterable[Sequence[Cell]]:

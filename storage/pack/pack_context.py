@@ -9,10 +9,9 @@ from domain.cable.cut_list import CutList, Spool, WireKind
 from domain.electrical.sizing.size_and_solve import SolvedNetwork
 from domain.full_results import FullResults
 from domain.money.estimate import Estimate
-from domain.sheet import MaterialLine, RunResult, Sheet
+from domain.sheet import RunResult, Sheet
 from domain.topics.runs import fuse_shown
 from domain.topics.tables import Subject
-from domain.units.show import format_amount
 
 if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
@@ -80,7 +79,3 @@ class Pack:
     def stops(self, id: str) -> str:
         """A sentence with the open STOPs of a record, "" if it has none."""
         return self.subject.stops(id)
-
-    def amount(self, line: MaterialLine, quantity: float) -> str:
-        """A quantity of a line of the bill of materials."""
-        return format_amount(quantity, line.unit, self.build.header.units)

@@ -55,12 +55,12 @@ def materials(
 ) -> None:
     """Print what to buy, what asked for it, and the cut list."""
     found, items, times = _shop(context.obj, build)
-    _, bought = _shopping(found.build, items, times)
+    plan, bought = _shopping(found.build, items, times)
     if format is ListFormat.TEXT:
-        from domain.topics.shower import shower
+        from domain.topics.tables import Subject
         from tui.report.money import materials_text
 
-        print(materials_text(found.build, bought, shower(found.build), bool(items)), end="")
+        print(materials_text(Subject(plan.build, plan.sheet), bought, bool(items)), end="")
         return
     from domain.money.shopping_tables import shopping_csv, shopping_json
 

@@ -11,6 +11,7 @@ from textual.message import Message
 from domain.build.choices import Cutting
 from domain.build.edits import Edit, EditRefused, SetField
 from domain.build.records import Build
+from domain.topics.tables import Subject
 from domain.units.show import format_quantity
 from storage.errors import StoreError
 from tui.pages.long_work import SHARE
@@ -192,9 +193,10 @@ class SheetsPage(Page):
         thick = each.stock or format_quantity("small_length", each.thickness_m, build.header.units)
         same = f", {layout.times} sheets alike" if layout.times > 1 else ""
         grain = _grain(each)
+        waste = format_quantity("share", sheet.waste, build.header.units)
         title = (
             f" {number} of {of}: {each.material} {thick}, {sheet.size.name}{same}, "
-            f"{sheet.waste * 100:.0f} % waste{grain}"
+            f"{waste} waste{grain}"
         )
         picture = sheet_picture(build, sheet, width - 2, room - 1)
         return [
@@ -204,12 +206,8 @@ class SheetsPage(Page):
 
     def _words(self) -> list[str]:
         """What all sheets come to, material by material, what is too large first."""
-        build = self._build
-
-        def show(kind: str, value: float | None) -> str:
-            return format_quantity(kind, value, build.header.units)
-
-        words = [sheet_words(build, each, show) for each in self.lists]
+        subject = Subject(self._build, self.bench.sheet)
+        words = [sheet_words(subject, each) for each in self.lists]
         large = [text for told in words for text in told if text.startswith("TOO LARGE")]
         rest = [text for told in words for text in told if text not in large]
         return [f" {text}" for text in (*large, *rest)]

@@ -4,18 +4,20 @@ from collections.abc import Sequence
 from decimal import Decimal
 from itertools import groupby
 
-from domain.build.choices import Termination
-from domain.build.records import Build, label
-from domain.cable.cut_list import CutGroup, CutLength, CutList
-from domain.cable.pieces import WireEnd, WirePiece
+from domain.build.records import Build
+from domain.cable.cut_list import CutList
+from domain.cable.pieces import WirePiece
 from domain.csv_cells import plain
 from domain.money.cents import cents, price_text
 from domain.money.matching import MatchedLine
 from domain.money.shopping import Shopping
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.times import Time
-from domain.topics.shower import Show
-from domain.units.show import format_amount
+from domain.topics.cut_list import PIECES, cut_from, group_title, left_over, too_long
+from domain.topics.job import title as job_title
+from domain.topics.materials import amount
+from domain.topics.tables import Subject
+from domain.units.show import format_quantity, format_size
 from tui.report.cut_sheets import sheets_lines
 from tui.report.plain import WIDTH, Column, table, wrap
 
@@ -23,17 +25,17 @@ _BESIDE = " " * 6
 """What stands below a line of the bill of materials is moved in so far."""
 
 
-def materials_text(build: Build, shopping: Shopping, show: Show, stocked: bool) -> str:
+def materials_text(subject: Subject, shopping: Shopping, stocked: bool) -> str:
     """Bill of materials, packs to buy, cut list and sheets, lines of at most 100 columns.
 
     ``stocked``: the shop's catalogue has items, so that a line without one is worth a word.
     """
-    lines = [*wrap(build.header.title or "Untitled build"), "=" * WIDTH]
+    lines = [*wrap(job_title(subject)), "=" * WIDTH]
     sections = (
-        ("Bill of materials", _bill(build, shopping, show, stocked)),
-        ("To buy", _to_buy(build, shopping, stocked)),
-        ("Cut list", _cut_list(build, shopping.cuts, show)),
-        ("Sheets to cut", sheets_lines(build, shopping.sheets, show)),
+        ("Bill of materials", _bill(subject, shopping, stocked)),
+        ("To buy", _to_buy(subject.build, shopping, stocked)),
+        ("Cut list", _cut_list(subject, shopping.cuts)),
+        ("Sheets to cut", sheets_lines(subject, shopping.sheets)),
     )
     for title, body in sections:
         lines += ["", title.upper(), *(body or ["none"])]
@@ -99,49 +101,47 @@ def footprint_lines(library: Build) -> list[str]:
         Column("Mass", 10, True),
         Column("Studs", 5, True),
     )
-    rows = []
+    rows, units = [], library.header.units
     for each in library.footprints:
         sides = (each.length_m, each.width_m, each.height_m)
         rows.append(
             (
                 each.name,
-                f"{' x '.join(f'{side * 1000:.4g}' for side in sides)} mm",
-                f"{each.mass_kg:.3g} kg",
+                format_size("small_length", sides, units),
+                format_quantity("mass", each.mass_kg, units),
                 str(sum(stud.footprint == each.id for stud in library.studs)),
             )
         )
     return table(columns, rows)
 
 
-def _bill(build: Build, shopping: Shopping, show: Show, stocked: bool) -> list[str]:
+def _bill(subject: Subject, shopping: Shopping, stocked: bool) -> list[str]:
     lines: list[str] = []
     for group, members in groupby(shopping.lines, key=lambda each: each.line.group):
         lines.append(group)
         for matched in members:
-            lines += _bill_line(build, matched, show, stocked)
+            lines += _bill_line(subject, matched, stocked)
     return lines
 
 
-def _bill_line(build: Build, matched: MatchedLine, show: Show, stocked: bool) -> list[str]:
+def _bill_line(subject: Subject, matched: MatchedLine, stocked: bool) -> list[str]:
     line = matched.line
     what = f"{line.item}, {line.size}" if line.size else line.item
     needs = ""
     if line.unit != "each":
-        needs = f" (needs {format_amount(line.needed, line.unit, build.header.units)})"
-    lines = wrap(
-        f"{what}{needs}", f"  {format_amount(line.quantity, line.unit, build.header.units):>14}  "
-    )
+        needs = f" (needs {amount(subject, line, line.needed)})"
+    lines = wrap(f"{what}{needs}", f"  {amount(subject, line, line.quantity):>14}  ")
     for name, said in (
-        ("for", ", ".join(label(build, id) for id in line.asked_by)),
+        ("for", ", ".join(subject.name(id) for id in line.asked_by)),
         ("note", line.note),
-        ("take", _taken(build, matched, show, stocked)),
+        ("take", _taken(subject, matched, stocked)),
     ):
         if said:
             lines += wrap(said, f"{' ' * 12}{_BESIDE}{name:<6}")
     return lines
 
 
-def _taken(build: Build, matched: MatchedLine, show: Show, stocked: bool) -> str:
+def _taken(subject: Subject, matched: MatchedLine, stocked: bool) -> str:
     """From where: packs, shelf, and by which rule; nothing where there is no catalogue."""
     if not stocked:
         return ""
@@ -149,15 +149,15 @@ def _taken(build: Build, matched: MatchedLine, show: Show, stocked: bool) -> str
         return matched.why
     parts = []
     if matched.from_shelf:
-        held = format_amount(matched.from_shelf, matched.line.unit, build.header.units)
+        held = amount(subject, matched.line, matched.from_shelf)
         parts.append(f"{held} of {matched.item.name} off the shelf")
     parts += [f"{_packs(buy.packs)} of {buy.item.name}" for buy in matched.buys]
     if matched.price is not None and matched.buys:
-        parts.append(price_text(matched.price, build.header.currency))
+        parts.append(price_text(matched.price, subject.build.header.currency))
     if not parts:
         parts = [f"what is left of {matched.item.name}"]
     if matched.too_long_m:
-        parts.append(f"{show('length', matched.too_long_m)} cannot be cut from any length")
+        parts.append(f"{subject.show('length', matched.too_long_m)} cannot be cut from any length")
     return f"{', '.join(parts)} ({matched.why})"
 
 
@@ -203,44 +203,23 @@ def _to_buy(build: Build, shopping: Shopping, stocked: bool) -> list[str]:
     return lines
 
 
-def _cut_list(build: Build, cuts: CutList, show: Show) -> list[str]:
+def _cut_list(subject: Subject, cuts: CutList) -> list[str]:
     lines: list[str] = []
     if cuts.assumed:
-        names = ", ".join(label(build, id) for id in cuts.assumed)
-        lines += wrap(f"{names}", "Measure before cutting: ")
+        lines += wrap(subject.names(cuts.assumed, len(cuts.assumed)), "Measure before cutting: ")
     for group in cuts.groups:
-        lines += _cut_group(group, show)
+        lines += wrap(group_title(subject, group))
+        for length in group.lengths:
+            lines += wrap(f"{cut_from(subject, length)}; {left_over(subject, length)}", "  ")
+            lines += [line for piece in length.pieces for line in _piece(subject, piece)]
+        for piece in group.too_long:
+            lines += wrap(too_long(piece), "  ") + _piece(subject, piece)
     return lines
 
 
-def _cut_group(group: CutGroup, show: Show) -> list[str]:
-    count = "1 piece" if len(group.pieces) == 1 else f"{len(group.pieces)} pieces"
-    lines = wrap(f"{group.item}, {group.size}: {show('length', group.needed_m)} in {count}")
-    for length in group.lengths:
-        lines += _cut_length(length, show)
-    if group.too_long:
-        lines += wrap("no length is long enough for", "  ")
-        lines += [line for piece in group.too_long for line in _piece(piece, show)]
-    return lines
-
-
-def _cut_length(length: CutLength, show: Show) -> list[str]:
-    left = show("length", length.offcut_m)
-    lines = wrap(f"{length.name}, {show('length', length.length_m)}; {left} left over", "  ")
-    return lines + [line for piece in length.pieces for line in _piece(piece, show)]
-
-
-def _piece(piece: WirePiece, show: Show) -> list[str]:
-    way = f"{_end(piece.near)} to {_end(piece.far)}"
-    mark = "; measure first" if piece.assumed else ""
-    return wrap(f"{piece.label}: {way}{mark}", f"    [ ] {show('length', piece.cut_m):>12}  ")
-
-
-def _end(end: WireEnd) -> str:
-    if end.termination is None:
-        return end.place
-    stud = f" {end.stud}" if end.termination is Termination.RING and end.stud else ""
-    return f"{end.place} ({end.termination.value}{stud})"
+def _piece(subject: Subject, piece: WirePiece) -> list[str]:
+    length, *words = (column.cell(subject, piece) for column in PIECES.columns)
+    return wrap("; ".join(words), f"    [ ] {length:>12}  ")
 
 
 def _price(amount: Decimal | None) -> str:

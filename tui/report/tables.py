@@ -1,14 +1,12 @@
 """The tables of a plain-text sheet, each as lines; no lines where there is nothing to list."""
 
-from domain.build.records import Build
-from domain.sheet import Sheet
 from domain.topics.fuses import FUSED_OR_UNGUARDED
 from domain.topics.grounds import GROUNDS
 from domain.topics.loads import AMPLIFIERS, against
+from domain.topics.looms import LOOMS
+from domain.topics.materials import MATERIALS
 from domain.topics.runs import SCHEDULE
-from domain.topics.shower import Show
 from domain.topics.tables import ASSUMED_SAID, PINNED_SAID, Subject
-from domain.units.show import format_amount
 from tui.report.layout import lay
 from tui.report.plain import Column, table, wrap
 
@@ -46,47 +44,26 @@ def offsets(subject: Subject) -> list[str]:
     return [*wrap(against(subject)), *lines] if lines else []
 
 
-def looms(sheet: Sheet, show: Show) -> list[str]:
+def looms(subject: Subject) -> list[str]:
     """Every loom, stretch by stretch: how thick it is, its tube, and what lies in it."""
-    columns = (
-        Column("Loom", 20),
-        Column("From", 12, True),
-        Column("to", 12, True),
-        Column("Bundle", 9, True),
-        Column("Tube", 10),
-        Column("Runs", 28),
-    )
-    rows = [
-        (
-            loom.name,
-            show("length", stretch.start_m) if stretch.start_m else "its start",
-            show("length", stretch.end_m),
-            show("small_length", stretch.bundle_m),
-            stretch.tube or ("too large" if loom.sleeved else "bare"),
-            ", ".join(stretch.runs),
-        )
-        for loom in sheet.looms
-        for stretch in loom.stretches
-    ]
-    return table(columns, rows) if rows else []
+    most = {"loom": 20, "from": 12, "to": 12, "bundle": 9, "tube": 10, "runs": 28}
+    return lay(subject, LOOMS, most)
 
 
-def materials(build: Build, sheet: Sheet) -> list[str]:
+def materials(subject: Subject) -> list[str]:
     """What to buy, by group; a note that the line above has too is a ditto mark."""
-    columns = (
-        Column("Item", 36),
-        Column("Size", 24),
-        Column("Buy", 10, True),
-        Column("Note", 24),
-    )
+    shown = MATERIALS.pick(("item", "size", "buy", "note"))
+    columns = [
+        Column(column.title, most, not column.is_text)
+        for column, most in zip(shown, (36, 24, 10, 24), strict=True)
+    ]
     rows: list[tuple[str, ...]] = []
-    group = note = ""
-    for line in sheet.materials:
+    group = last = ""
+    for line in MATERIALS.rows(subject):
         if line.group != group:
             rows.append((line.group, "", "", ""))
-            note = ""
-        repeated = bool(note) and line.note == note
-        group, note = line.group, line.note
-        bought = format_amount(line.quantity, line.unit, build.header.units)
-        rows.append((f"  {line.item}", line.size, bought, DITTO if repeated else note))
+            last = ""
+        item, size, buy, note = (column.cell(subject, line) for column in shown)
+        rows.append((f"  {item}", size, buy, DITTO if note and note == last else note))
+        group, last = line.group, note
     return table(columns, rows) if rows else []

@@ -7,7 +7,7 @@ from domain.build.edits import Scalar
 from domain.build.records import Build
 from domain.sheet import Sheet
 from domain.topics.tables import Subject, Table
-from domain.units.show import NOTHING, format_quantity, format_size
+from domain.units.show import NOTHING
 
 
 def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) -> Scalar:
@@ -52,28 +52,3 @@ def shown_by(topic: Table[Any], key: str) -> Callable[[Build, Sheet, Any], str]:
         return NOTHING if row is None else column.cell(subject, row)
 
     return figure
-
-
-def part_flat(build: Build, sheet: Sheet, record: Any) -> str:
-    """Flat size of a part."""
-    part = next((p for p in sheet.parts if p.id == record.id), None)
-    if part is None:
-        return "-"
-    sides = part.flat_length_m, part.flat_width_m
-    return format_size("small_length", sides, build.header.units)
-
-
-def part_area(build: Build, sheet: Sheet, record: Any) -> str:
-    """Area of a part's flat pattern."""
-    part = next((p for p in sheet.parts if p.id == record.id), None)
-    return _show(build, "area", part.area_m2 if part else None)
-
-
-def part_mass(build: Build, sheet: Sheet, record: Any) -> str:
-    """Mass of one piece of a part."""
-    part = next((p for p in sheet.parts if p.id == record.id), None)
-    return _show(build, "mass", part.mass_kg if part else None)
-
-
-def _show(build: Build, kind: str, value: float | None) -> str:
-    return format_quantity(kind, value, build.header.units)

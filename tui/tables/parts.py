@@ -4,9 +4,9 @@ from typing import Any
 
 from domain.build.records import Build, Hole, Mount, Panel, Part, find
 from domain.sheet import Sheet, StrengthResult
-from domain.topics.shower import shower
-from tui.tables import figures
+from domain.topics.parts import PARTS as ALL_PARTS
 from tui.tables.columns import Figure, OfJoint
+from tui.tables.figures import shown_by
 from tui.tables.table import TableSpec, columns_of, every_record
 
 
@@ -23,22 +23,6 @@ def part_of(build: Build, id: str) -> str:
 def strength_of(sheet: Sheet, part: str) -> StrengthResult | None:
     """The strength of a part, as the sheet has it."""
     return next((each.strength for each in sheet.parts if each.id == part), None)
-
-
-def _margin(build: Build, sheet: Sheet, part: Part) -> str:
-    """Strength over stress, the lesser of the static load's and of shaking."""
-    found = strength_of(sheet, part.id)
-    return shower(build)("margin", found.least_margin if found else None)
-
-
-def _sag(build: Build, sheet: Sheet, part: Part) -> str:
-    found = strength_of(sheet, part.id)
-    return shower(build)("small_length", found.deflection_m if found else None)
-
-
-def _mode(build: Build, sheet: Sheet, part: Part) -> str:
-    found = strength_of(sheet, part.id)
-    return shower(build)("frequency", found.natural_hz if found else None)
 
 
 def _panels(build: Build, sheet: Sheet, part: str) -> list[Any]:
@@ -66,13 +50,13 @@ PARTS = TableSpec(
             ("material", "Material", 10),
             ("thickness_m", "Thick", 8),
         ),
-        Figure("parts", "·margin", "·Margin", 7, figure=_margin),
-        Figure("parts", "·sag", "·Sags", 9, figure=_sag),
-        Figure("parts", "·mode", "·Mode", 7, figure=_mode),
+        Figure("parts", "·margin", "·Margin", 7, figure=shown_by(ALL_PARTS, "margin")),
+        Figure("parts", "·sag", "·Sags", 9, figure=shown_by(ALL_PARTS, "sag")),
+        Figure("parts", "·mode", "·Mode", 7, figure=shown_by(ALL_PARTS, "mode")),
         *columns_of("parts", ("carries", "Carries", 14), ("load_kg", "Load", 8)),
-        Figure("parts", "·flat", "·Flat size", 19, figure=figures.part_flat),
-        Figure("parts", "·mass", "·Mass", 8, figure=figures.part_mass),
-        Figure("parts", "·area", "·Area", 11, figure=figures.part_area),
+        Figure("parts", "·flat", "·Flat size", 19, figure=shown_by(ALL_PARTS, "flat")),
+        Figure("parts", "·mass", "·Mass", 8, figure=shown_by(ALL_PARTS, "mass")),
+        Figure("parts", "·area", "·Area", 11, figure=shown_by(ALL_PARTS, "area")),
         *columns_of(
             "parts",
             ("quantity", "Quantity", 8),

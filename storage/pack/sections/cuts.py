@@ -3,12 +3,14 @@
 from collections.abc import Iterator
 from functools import partial
 
-from domain.cable.cut_list import OFF_THE_ROLL, CutGroup, CutLength
-from domain.cable.pieces import WireEnd
+from domain.cable.cut_list import CutGroup
 from domain.fabrication.nesting.blanks import CutSheet, alike
-from domain.fabrication.nesting.cut_sheets import GRAINED, Layout
+from domain.topics.cut_list import PIECES, cutting, group_title
+from domain.topics.cut_sheets import heading, how_cut, layout_title
+from domain.units.show import format_size
 from storage.pack.fonts import width_mm
 from storage.pack.ink import HOLE, THIN, Ink
+from storage.pack.layout import Wide, columns
 from storage.pack.pack_context import Pack
 from storage.pack.paper import LEFT, SMALL, TICK, Column, Group, Paper, Row
 
@@ -18,13 +20,12 @@ _PICTURE = 62.0
 _MOST_SHEETS = 60
 """Most layouts of one material that are drawn."""
 
-_COLUMNS = (
-    Column("Cut", 9),
-    Column("Length", 26, 1, bold=True),
-    Column("Label", most=5),
-    Column("Near end", 46, most=4),
-    Column("Far end", 46, most=4),
-)
+_WIDE = {
+    "length": Wide(26, bold=True),
+    "label": Wide(most=5),
+    "near": Wide(46, most=4),
+    "far": Wide(46, most=4),
+}
 
 
 def cuts(pack: Pack, paper: Paper) -> None:
@@ -35,72 +36,30 @@ def cuts(pack: Pack, paper: Paper) -> None:
             bold=True,
         )
     rows = [row for group in pack.cuts.groups for row in _wire(pack, group)]
-    paper.table(_COLUMNS, rows, "No wire to cut.")
+    paper.table((Column("Cut", 9), *columns(PIECES, _WIDE)), rows, PIECES.empty)
     _sheets(pack, paper)
 
 
 def _wire(pack: Pack, group: CutGroup) -> Iterator[Row | Group]:
-    show = pack.show
-    yield Group(f"{group.item}, {group.size}: {show('length', group.needed_m)} together")
-    for piece in group.pieces:
-        length = show("length", piece.cut_m) + ("?" if piece.assumed else "")
-        yield Row((TICK, length, piece.label, _end(piece.near), _end(piece.far)))
-    # That one piece comes off the roll goes without saying.
-    notes = [
-        _length(pack, length)
-        for length in group.lengths
-        if length.name != OFF_THE_ROLL or len(length.pieces) > 1
-    ]
-    notes += [f"{p.label}: no length in the shop is long enough." for p in group.too_long]
-    if not group.exact:
-        share = show("share", group.least_share)
-        notes.append(f"At least {share} of this cost is needed whatever the order of cutting.")
-    yield from (Row(below=note) for note in notes)
-
-
-def _length(pack: Pack, length: CutLength) -> str:
-    cut = ", ".join(pack.show("length", piece.cut_m) for piece in length.pieces)
-    whole = pack.show("length", length.length_m)
-    left = pack.show("length", length.offcut_m)
-    if length.name == OFF_THE_ROLL:
-        return f"{whole} off the roll: cut {cut}; {left} is left."
-    at_hand = ", at hand" if length.at_hand else ""
-    return f"{length.name} of {whole}{at_hand}: cut {cut}; {left} is left."
-
-
-def _end(end: WireEnd) -> str:
-    on = end.termination.value if end.termination else "open"
-    return f"{end.place}: {on}{f' {end.stud}' if end.stud and on == 'ring terminal' else ''}"
+    subject = pack.subject
+    yield Group(group_title(subject, group))
+    for cells in PIECES.over(group.pieces).cells(subject, tuple(_WIDE)):
+        yield Row((TICK, *cells))
+    yield from (Row(below=said) for said in cutting(subject, group))
 
 
 def _sheets(pack: Pack, paper: Paper) -> None:
     for each in pack.sheets:
-        thick = pack.show("small_length", each.thickness_m)
         layouts = alike(each.nest.sheets)
         high = max((_scale(paper, s) * s.size.width_m for s, _ in layouts[:1]), default=0.0)
-        title = f"{each.material}, {thick}: sheets"
+        title = heading(pack.subject, each)
         paper.heading(title[:1].upper() + title[1:], high + 34)
         for number, (sheet, times) in enumerate(layouts[:_MOST_SHEETS], 1):
-            many = f", {times} sheets alike" if times > 1 else ""
-            _sheet(pack, paper, sheet, f"Layout {number} of {len(layouts)}{many}")
+            _sheet(pack, paper, sheet, layout_title(number, len(layouts), sheet, times))
         if len(layouts) > _MOST_SHEETS:
             paper.words(f"{len(layouts) - _MOST_SHEETS} more layouts are in the tables and data.")
-        for blank in each.nest.too_large:
-            sold = "at hand" if each.own else "that is sold"
-            paper.words(f"{pack.name(blank.id)} goes on no sheet {sold}", indent=5, mark="!")
-        for count in each.counts:
-            if each.layout is Layout.BY_AREA:
-                paper.words(
-                    f"Not laid out, too many blanks: at least {count.count} sheets of "
-                    f"{count.size.name}, by area."
-                )
-        if each.nest.sheets:
-            kerf = pack.show("small_length", each.nest.kerf_m)
-            tool = "saw, straight cuts right across" if each.straight_cuts else "router"
-            waste = pack.show("share", each.nest.waste)
-            paper.words(f"Cut by {tool}; {kerf} is left between blanks; {waste} is waste.")
-            if each.material in GRAINED:
-                paper.words("The grain runs across the page, along the sheet: turn no blank.")
+        for said in how_cut(pack.subject, each):
+            paper.words(f"{said}.")
 
 
 def _scale(paper: Paper, sheet: CutSheet) -> float:
@@ -109,11 +68,10 @@ def _scale(paper: Paper, sheet: CutSheet) -> float:
 
 def _sheet(pack: Pack, paper: Paper, sheet: CutSheet, title: str) -> None:
     """A sheet as a picture and what is cut from it as a table."""
-    show = pack.show
     high = sheet.size.width_m
     scale = _scale(paper, sheet)
     paper.need(high * scale + 24)
-    paper.words(f"{title}: {sheet.size.name}", after=1.5)
+    paper.words(title, after=1.5)
     paper.picture(high * scale, partial(_picture, paper.ink, sheet, scale))
     paper.space(2.0)
     rows = []
@@ -123,7 +81,7 @@ def _sheet(pack: Pack, paper: Paper, sheet: CutSheet, title: str) -> None:
         length, width = own[0].length_m, own[0].width_m
         if turned:
             length, width = width, length
-        size = f"{show('small_length', width)} x {show('small_length', length)}"
+        size = format_size("small_length", (width, length), pack.build.header.units)
         rows.append(Row((TICK, str(number), f"{pack.name(id)} ({id})", size, str(len(own)))))
     paper.table(
         (

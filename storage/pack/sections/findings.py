@@ -1,5 +1,6 @@
 """What is wrong with the plan, what to do about it, and the cautions that go with the work."""
 
+from domain.topics.findings import parts
 from storage.pack.pack_context import Pack
 from storage.pack.paper import Paper
 
@@ -7,9 +8,7 @@ from storage.pack.paper import Paper
 def findings(pack: Pack, paper: Paper) -> None:
     """Every finding in full, the worst first, then the cautions."""
     for each in pack.sheet.findings:
-        where = pack.name(each.id) if each.id else ""
-        told = (("Where", where), ("Why", each.why), ("Do", each.do), ("By", each.source))
-        lines = [f"{name}: {said}" for name, said in told if said]
+        lines = [f"{name}: {said}" for name, said in parts(pack.build, each)]
         title = f"{each.level.upper()}: {each.what}"
         with paper.together():
             paper.words(title, bold=True, after=0.6)

@@ -5,43 +5,32 @@ from itertools import groupby
 
 from domain.materials.takeoff import ONE_FOR_ALL
 from domain.sheet import MaterialLine
+from domain.topics.materials import MATERIALS, SCOPE
+from storage.pack.layout import Wide, columns
 from storage.pack.pack_context import Pack
 from storage.pack.paper import TICK, Column, Group, Paper, Row
+
+_WIDE = {"item": Wide(most=6), "size": Wide(58), "buy": Wide(24, bold=True), "asked": Wide(38)}
 
 
 def materials(pack: Pack, paper: Paper) -> None:
     """What to buy, by group, and what asked for it."""
-    paper.words(
-        "For power and custom parts alone: signal, remote and loudspeaker leads, amplifiers and "
-        "batteries are not in it. Wire, loom and heat-shrink are rounded up to how they are sold; "
-        "spare fuses are in it. The last column has the names of the run schedule and the maps."
-    )
+    paper.words(f"{SCOPE} The last column has the names of the run schedule and the maps.")
     rows: list[Row | Group] = []
     for group, lines in groupby(pack.sheet.materials, key=lambda line: line.group):
         rows += _group(pack, group, list(lines))
-    paper.table(
-        (
-            Column("Got", 11),
-            Column("Item", most=6),
-            Column("Size", 58),
-            Column("Buy", 24, 1, bold=True),
-            Column("For", 38),
-        ),
-        rows,
-        "Nothing to buy.",
-    )
+    paper.table((Column("Got", 11), *columns(MATERIALS, _WIDE)), rows, MATERIALS.empty)
 
 
 def _group(pack: Pack, group: str, lines: Sequence[MaterialLine]) -> Iterator[Row | Group]:
     """A group's lines; a note that they all share stands in its heading, once."""
+    subject, shown = pack.subject, MATERIALS.pick(tuple(_WIDE))
     shared = lines[0].note if len({line.note for line in lines}) == 1 else ""
     yield Group(f"{group}: {shared}" if shared else group)
     for line in lines:
-        asked = ", ".join(line.asked_by[:14])
-        asked += f" and {len(line.asked_by) - 14} more" if len(line.asked_by) > 14 else ""
         note = "" if shared else line.note.removeprefix(ONE_FOR_ALL)
-        asked = "all" if line.note.startswith(ONE_FOR_ALL) else asked
+        item, size, buy, asked = (column.cell(subject, line) for column in shown)
         # Where there is no size, its room says what it is for.
-        size, below = (line.size, note) if line.size else (note or "-", "")
-        cells = (TICK, line.item, size, pack.amount(line, line.quantity), asked)
+        size, below = (size, note) if size else (note or "-", "")
+        cells = (TICK, item, size, buy, asked)
         yield Row(cells, f"{below[:1].upper()}{below[1:]}." if below else "")

@@ -15,7 +15,7 @@ from domain.fabrication.materials.stock import SheetSize
 from domain.fabrication.nesting.blanks import CutSheet, Placed
 from domain.fabrication.nesting.cut_sheets import cut_lists
 from domain.money.shopping import shopping
-from domain.topics.shower import shower
+from domain.topics.tables import Subject
 from tests.tui.driving import SIZES, build_screen, press, reopened, running, screen_text, stored
 from tui.pages.cut_sheets import SheetsPage
 from tui.pages.page import TextPage
@@ -113,7 +113,7 @@ async def test_every_sheet_is_shown_and_all_of_them(tmp_path: Path, size: tuple[
             shown = screen_text(pilot)
             title = f"{place} of {len(layouts)}: ABS 1/4 in, {layout.sheet.size.name}"
             assert title in shown
-            assert f"{layout.sheet.waste * 100:.0f} % waste" in shown
+            assert f"{layout.sheet.waste * 100:.0f}% waste" in shown
             assert "saw, kerf 0.125 in" in shown
             assert max(map(len, shown.split("\n"))) <= size[0]
             await press(pilot, "right")
@@ -224,8 +224,9 @@ def test_the_action_is_in_palette_and_help() -> None:
 
 def test_sheets_as_text_say_where_every_blank_lies() -> None:
     build = dict(demo_builds())["estate_car"]
-    bought = shopping(build, evaluate(build))
-    lines = sheets_lines(build, bought.sheets, shower(build))
+    sheet = evaluate(build)
+    bought = shopping(build, sheet)
+    lines = sheets_lines(Subject(build, sheet), bought.sheets)
     placed = [b for each in bought.sheets for s in each.nest.sheets for b in s.blanks]
     rows = [line for line in lines if line.endswith(("  yes", "  no"))]
     assert len(rows) == len(placed)

@@ -1,0 +1,51 @@
+"""Who and what a build is for, and the figures that everybody asks for."""
+
+from domain.topics.findings import counts
+from domain.topics.loads import conductor_kg, worst_drop_v
+from domain.topics.runs import fuse_shown
+from domain.topics.tables import TEXT, Fact, Subject
+
+
+def title(subject: Subject) -> str:
+    """What the build is called."""
+    return subject.build.header.title or "Untitled build"
+
+
+def about(subject: Subject) -> list[Fact]:
+    """Customer, vehicle and the like, as far as they are known."""
+    header = subject.build.header
+    told = (
+        ("Customer", header.customer),
+        ("Vehicle", header.vehicle),
+        ("State", header.state.value),
+        ("Programme", header.programme.value),
+        (
+            "Drop limit",
+            f"{subject.show('voltage', header.drop_limit_v)} from battery to amplifier and back",
+        ),
+        ("Notes", header.notes),
+    )
+    return [Fact(name, TEXT, said) for name, said in told if said]
+
+
+def main_figures(subject: Subject) -> tuple[Fact, ...]:
+    """What the job comes to, on one look."""
+    header, sheet = subject.build.header, subject.sheet
+    new = [run for run in sheet.runs if not run.existing]
+    fused = [run for run in sheet.runs if run.fuse_a is not None]
+    largest = max(fused, key=lambda run: run.fuse_a or 0.0, default=None)
+    fuse = f"{fuse_shown(subject, largest)}, {subject.name(largest.id)}" if largest else "none"
+    drop = subject.show("voltage", worst_drop_v(sheet))
+    limit = subject.show("voltage", header.drop_limit_v)
+    return (
+        Fact("Amplifiers, rated together", "power", sum(a.rated_w for a in sheet.amplifiers)),
+        Fact("Full tone draws", "current", sheet.supply.design_a),
+        Fact(f"Programme ({header.programme.value}) draws", "current", sheet.supply.programme_a),
+        Fact("Worst drop to an amplifier and back, full tone", TEXT, f"{drop}, limit {limit}"),
+        Fact("Batteries", "capacity", sheet.supply.capacity_ah),
+        Fact("Largest fuse", TEXT, fuse),
+        Fact("New wire, slack in it", "length", sum(run.wire_m for run in new)),
+        Fact("Conductor in it", "mass", conductor_kg(sheet)),
+        Fact("Custom parts", "count", sum(part.quantity for part in sheet.parts)),
+        Fact("Findings", TEXT, counts(sheet)),
+    )

@@ -1,0 +1,82 @@
+"""The custom parts in words: what each is, what it weighs, whether it holds."""
+
+from collections.abc import Iterator
+
+from domain.fabrication.checks.strength import weakest_place
+from domain.sheet import PartResult, StrengthResult
+from domain.topics.tables import Column, Subject, Table
+from domain.units.show import format_size
+
+
+def made_of(subject: Subject, part: PartResult) -> str:
+    """Shape, material, sizes and mass, in a sentence."""
+    units = subject.build.header.units
+    flat = format_size("small_length", (part.flat_length_m, part.flat_width_m), units)
+    folded = format_size("small_length", part.envelope_m, units)
+    thick = subject.show("small_length", part.thickness_m)
+    return (
+        f"{part.shape}, {part.material}, {thick} thick; flat {flat}, folded {folded}; "
+        f"{subject.show('mass', part.mass_kg)} each; {_count(part.bends, 'bend')}, "
+        f"{_count(len(part.holes), 'hole')}."
+    )
+
+
+def holds(subject: Subject, strong: StrengthResult) -> str:
+    """What it carries, how far it gives and what is left of its strength, in a sentence."""
+    times = ""
+    if strong.margin is not None:
+        times = f"{subject.show('margin', strong.margin)} times what that asks, "
+    return (
+        f"Under {subject.show('mass', strong.load_kg)} at {strong.shock_ratio:g} times gravity it "
+        f"gives {subject.show('small_length', strong.deflection_m)}; its strength is "
+        f"{times}{subject.show('margin', strong.shaking_margin)} times what the shaking asks, "
+        f"weakest {weakest_place(subject.build, strong)}; it rings at "
+        f"{subject.show('frequency', strong.natural_hz)}."
+    )
+
+
+def drilled(subject: Subject, part: PartResult) -> Iterator[str]:
+    """Its holes, where they are in the flat pattern, in phrases."""
+    for hole in part.holes:
+        place = ", ".join(subject.show("small_length", at) for at in (hole.x_m, hole.y_m))
+        bore = subject.show("small_length", hole.diameter_m)
+        drill = f", drill {hole.drill}" if hole.drill not in ("", bore) else ""
+        yield f"hole {bore} at {place}{drill}"
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def _flat(subject: Subject, part: PartResult) -> str:
+    sides = part.flat_length_m, part.flat_width_m
+    return format_size("small_length", sides, subject.build.header.units)
+
+
+PARTS: Table[PartResult] = Table(
+    rows=lambda s: s.sheet.parts,
+    columns=(
+        Column("flat", "Flat size", "small_length", _flat),
+        Column("area", "Area", "area", lambda s, p: p.area_m2),
+        Column("mass", "Mass", "mass", lambda s, p: p.mass_kg),
+        Column(
+            "margin",
+            "Margin",
+            "margin",
+            lambda s, p: p.strength.least_margin if p.strength else None,
+        ),
+        Column(
+            "sag",
+            "Sags",
+            "small_length",
+            lambda s, p: p.strength.deflection_m if p.strength else None,
+        ),
+        Column(
+            "mode",
+            "Mode",
+            "frequency",
+            lambda s, p: p.strength.natural_hz if p.strength else None,
+        ),
+    ),
+    empty="This build has no custom parts.",
+)
