@@ -117,12 +117,12 @@ def pack_files(
     """The files of a pack by name, not yet written; raises what ``write_pack`` raises."""
     build, size = plan.build, paper.casefold()
     if size not in PAPERS:
-        raise TransferError(f"there is no paper {paper}: name one of {', '.join(PAPERS)}")
+        raise TransferError(f"there is no paper {paper}: choose {' or '.join(PAPERS)}")
     unknown = sorted((only or frozenset()) - set(NAMES))
     if unknown:
-        raise TransferError(f"a pack has no {', '.join(unknown)}: name out of {', '.join(NAMES)}")
+        raise TransferError(f"a pack has no {', '.join(unknown)}: choose from {', '.join(NAMES)}")
     if only is not None and not only:
-        raise TransferError(f"nothing was chosen: name at least one of {', '.join(NAMES)}")
+        raise TransferError(f"nothing was chosen: choose at least one of {', '.join(NAMES)}")
     _watch(progress, 0.0, "Cut list")
     sheets = _sheets(plan, progress)
     # What is bought is what is laid out below, not the quick layout that follows every edit.

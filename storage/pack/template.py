@@ -33,7 +33,7 @@ def template_files(
 
     size = paper.casefold()
     if size not in PAPERS:
-        raise TransferError(f"there is no paper {paper}: name one of {', '.join(PAPERS)}")
+        raise TransferError(f"there is no paper {paper}: choose {' or '.join(PAPERS)}")
     drawn = pattern(build, part_id, revision, date)
     stem = file_stem(part_id, drawn.part.name)
     return {

@@ -64,9 +64,9 @@ def test_no_quote_without_money(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("more", "says"),
     [
-        ({"paper": "a3"}, r"there is no paper a3: name one of letter, a4"),
-        ({"only": frozenset({"maps", "runs"})}, r"a pack has no maps: name out of summary, "),
-        ({"only": frozenset()}, r"nothing was chosen: name at least one of summary"),
+        ({"paper": "a3"}, r"there is no paper a3: choose letter or a4"),
+        ({"only": frozenset({"maps", "runs"})}, r"a pack has no maps: choose from summary, "),
+        ({"only": frozenset()}, r"nothing was chosen: choose at least one of summary"),
     ],
 )
 def test_what_there_is_not_is_refused(tmp_path: Path, more: dict[str, object], says: str) -> None:

@@ -91,7 +91,7 @@ def test_what_cannot_be_drawn_is_refused_with_the_reason(tmp_path: Path) -> None
         write_template(plate(0.1, 0.1), "p9", "a4", tmp_path)
     with pytest.raises(TransferError, match="it has no custom part"):
         write_template(Build(header=Header()), "p1", "a4", tmp_path)
-    with pytest.raises(TransferError, match="no paper a3: name one of letter, a4"):
+    with pytest.raises(TransferError, match="no paper a3: choose letter or a4"):
         write_template(plate(0.1, 0.1), "p1", "a3", tmp_path)
     empty = Build(parts=(Part(id="p1", name="Nothing"),))
     with pytest.raises(TransferError, match="Nothing has no flat pattern: it has no panel"):
