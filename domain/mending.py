@@ -6,7 +6,8 @@ Offered only after it was tried: the finding is gone then, and nothing worse has
 from collections.abc import Iterator
 
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
-from domain.build.records import Block, Build, Run, find
+from domain.build.records import Block, Build, Run
+from domain.document.records import find
 from domain.electrical import conductors
 from domain.electrical.blocks import places_used
 from domain.electrical.network import system

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from domain.build.choices import BlockKind, Polarity, Surface
-from domain.build.records import Battery, Block, Build, Run, find, label
+from domain.build.records import Battery, Block, Build, Run
 from domain.cable.pieces import in_fused_block
+from domain.document.records import find, label
 from domain.findings import Level
 from domain.sheet import Loom, RunResult, Sheet
 from domain.units.gauges import gauge_text

@@ -11,7 +11,9 @@ from typing import Any, Literal
 from pydantic import BaseModel, Field, ValidationError
 
 from domain.build.edits import sentence
-from domain.build.records import MOST_RECORDS, TABLES, Build, Header
+from domain.build.records import TABLES, Build, Header
+from domain.document.records import MOST_RECORDS
+from domain.units.suffixes import unit_of
 from storage.errors import TransferError
 from storage.files import write_beside
 
@@ -24,19 +26,6 @@ LARGEST_BYTES = 20_000_000
 """No build file is larger: 5,000 records in each table take some 10 MB."""
 LEAST_NAMES = 3
 """Format, version and something of a build; an export names all, a file made by hand may not."""
-
-UNITS = {
-    "m": "m",
-    "w": "W",
-    "a": "A",
-    "v": "V",
-    "ah": "Ah",
-    "ohm": "ohm",
-    "c": "degrees Celsius",
-    "kg": "kg",
-    "deg": "degrees",
-}
-"""The unit that the last part of a field's name stands for, as the schema says it."""
 
 
 class _BuildFile(Build):
@@ -137,10 +126,9 @@ def build_schema() -> dict[str, Any]:
 
 
 def _name_unit(name: str, field: dict[str, Any]) -> None:
-    _, found, suffix = name.rpartition("_")
-    if found and suffix in UNITS:
-        field["unit"] = UNITS[suffix]
-        field["description"] = f"{field['description']} [{UNITS[suffix]}]"
+    if unit := unit_of(name):
+        field["unit"] = unit
+        field["description"] = f"{field['description']} [{unit}]"
 
 
 def _too_large() -> TransferError:

@@ -39,6 +39,8 @@ class MainrunApp(App[int]):
         for each in (signal.SIGHUP, signal.SIGTERM):
             with suppress(NotImplementedError, RuntimeError, ValueError):
                 loop.add_signal_handler(each, self.exit, 0)
+        if self.store.notice:
+            self.notify(self.store.notice, markup=False, timeout=30)
         if self._build_key is None or not self._open(self._build_key):
             self.show_builds()
         self.call_after_refresh(self._warm)
@@ -60,7 +62,7 @@ class MainrunApp(App[int]):
         except StoreError as error:
             self.notify(str(error), markup=False, severity="error")
             return False
-        bench = Workbench(self.store, opened.key, opened.build, opened.revision)
+        bench = Workbench(self.store, key, opened.document, opened.revision)
         self.push_screen(BuildScreen(bench), self.show_builds)
         return True
 

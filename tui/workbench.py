@@ -1,144 +1,152 @@
-"""The open build: its sheet, its edits, undo and redo, and the store behind it.
+"""The open document: its edits, undo and redo, and the store behind it.
 
-Screens talk to the workbench and to nothing else. Every edit is applied, evaluated and
-committed in one go, so there is never anything left to save.
+Screens talk to a bench and to nothing else. One bench serves every kind of document: a
+``Workbench`` is that of a build, with the sheet that follows from it; ``shop_bench`` opens that
+of what the shop keeps, from which nothing follows. Every edit is saved at once, so there is never
+anything left to save.
 """
 
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
+from domain.build.choices import UnitHabit
 from domain.build.edits import Batch, Edit, EditRefused, SetField, apply, describe
-from domain.build.records import Build, label
+from domain.build.records import Build
+from domain.document.records import Document, label
 from domain.findings import Level
 from domain.sheet import Sheet
 
 if TYPE_CHECKING:
     from domain.plan import Plan
+    from domain.shop.shop import Shop
     from storage.store.builds import Store
+    from storage.store.documents import Kept
 
-
-class Bench(Protocol):
-    """What tables are shown of and edits are made on: an open build, or the shop."""
-
-    @property
-    def build(self) -> Build:
-        """The records, as they are now; of the shop, its library of footprints."""
-
-    @property
-    def sheet(self) -> Sheet:
-        """What follows from them."""
-
-    @property
-    def told(self) -> str:
-        """What the user should be told about the last action, or empty."""
-
-    def do(self, edit: Edit) -> None:
-        """Make and save an edit; ``EditRefused`` or ``StoreError`` where nothing was changed."""
-
-    def changes(self, edit: Edit) -> bool:
-        """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
-
-    def preview(self, edit: Edit) -> Sheet:
-        """The sheet as it would be after this edit; nothing is committed."""
-
-    def undo(self) -> bool:
-        """Take the last change back; false when there is none."""
-
-    def redo(self) -> bool:
-        """Make the change again that was taken back; false when there is none."""
+D = TypeVar("D", bound=Document)
 
 
 @dataclass(slots=True)
-class Trial:
-    """An edit worked out on a build, and not made yet: what is typed is tried at every key."""
+class Trial(Generic[D]):
+    """An edit worked out on a document, and not made yet: what is typed is tried at every key."""
 
-    base: Build
+    base: D
     edit: Edit
-    after: Build
+    after: D
     inverse: Edit
-    _plan: "Plan | None" = None
-
-    @property
-    def plan(self) -> "Plan":
-        """``after`` worked out, once it is asked for and then kept."""
-        if self._plan is None:
-            self._plan = planned(self.after)
-        return self._plan
+    plan: Any = None
+    """What follows from ``after``, once it was asked for."""
 
 
-class Workbench:
-    """One open build. Without a store it keeps everything in memory only."""
+class Bench(Generic[D]):
+    """One open document. Without a store it keeps everything in memory only."""
 
-    def __init__(self, store: "Store | None", key: int, build: Build, revision: int) -> None:
-        self.store = store
-        self.key = key
+    def __init__(self, kept: "Kept[D] | None", document: D, revision: int, called: str) -> None:
+        self.kept = kept
+        """The document in the store."""
+        self.document = document
+        """The records, as they are now."""
         self.revision = revision
-        self.plan = planned(build)
-        """The build worked out: it, its sheet and its solved network."""
+        self.plan: Any = self.follow(document)
+        """What follows from them."""
         self.before = self.sheet
-        """The sheet before the last edit: what changed figures are compared with."""
-        self._tried: Trial | None = None
+        """The figures before the last edit: what changed ones are compared with."""
         self.told: str = ""
         """What the user should be told about the last action, or empty."""
+        self.called = called
+        """What the document is called in a sentence: "this build", "the shop"."""
+        self._tried: Trial[D] | None = None
         self._undo: list[tuple[Edit, str]] = []
         self._redo: list[tuple[Edit, str]] = []
 
-    @property
-    def build(self) -> Build:
-        """The records, as they are now."""
-        return self.plan.build
+    def follow(self, document: D) -> Any:
+        """What follows from a document; here nothing does."""
+        return None
+
+    def figures(self, plan: Any) -> Any:
+        """What tables show of what follows."""
+        return plan
+
+    def stops(self, plan: Any) -> int | None:
+        """How many findings forbid the document, for the list of builds."""
+        return None
 
     @property
-    def sheet(self) -> Sheet:
-        """What follows from them."""
-        return self.plan.sheet
+    def sheet(self) -> Any:
+        """The figures that tables show."""
+        return self.figures(self.plan)
 
     @property
     def saved(self) -> str:
-        """How the build is saved, for the header line."""
-        return f"saved rev {self.revision}" if self.store else "not kept in a store"
+        """How the document is saved, for the header line."""
+        return f"saved rev {self.revision}" if self.kept else "not kept in a store"
 
     @property
-    def previewed(self) -> Build:
-        """The build as it would be after the edit that was previewed last."""
-        return self._tried.after if self._tried else self.build
+    def previewed(self) -> D:
+        """The document as it would be after the edit that was previewed last."""
+        return self._tried.after if self._tried else self.document
 
     def do(self, edit: Edit) -> None:
-        """Apply, evaluate and commit an edit; what its preview worked out is taken from there.
+        """Apply an edit and save it, with what follows; a preview is not worked out again.
 
         Raises ``EditRefused`` when the edit cannot be made and ``StoreError`` when it cannot be
-        saved; the build is unchanged then. When another session committed in between, its work
-        is loaded first and the edit is made on top of it.
+        saved; nothing was changed then. When another session has changed the document in between,
+        its work is loaded and the edit is made on top of it.
         """
         self.told = ""
         trial = self._try(edit)
-        edit = named(self.build, edit)
-        if self.store is not None:
-            from storage.errors import StoreChanged
-
-            try:
-                self._commit(edit, trial)
-            except StoreChanged:
-                self.reload()
-                trial = self._try(edit)
-                self._commit(edit, trial)
-                self.told = "Another session changed this build: its work is loaded, yours is on it"
-        else:
+        edit = named(self.document, edit)
+        if self.kept is None:
             self._undo.append((trial.inverse, describe(edit)))
             self._redo.clear()
-            self.revision += 1
-        self._now(trial.plan)
+            self._now(trial.after, self.revision + 1, self._followed(trial))
+            return
+        from storage.errors import StoreChanged
+
+        plan = self._followed(trial)
+        try:
+            saved = self.kept.commit(
+                self.revision, edit, trial.inverse, trial.after, self.stops(plan)
+            )
+        except StoreChanged:
+            self.make(lambda document: edit)
+            return
+        self._now(saved.document, saved.revision, plan)
+
+    def make(self, make: Callable[[D], Edit], replaced: Collection[str] = ()) -> None:
+        """Make the edit that ``make`` gives for the document as it is when it is saved.
+
+        Raises ``EditRefused`` or ``StoreError``; nothing was changed then, but what another
+        session has done is loaded. ``replaced``: tables that are written anew as a whole.
+        """
+        assert self.kept is not None
+        self.told = ""
+        followed: list[Any] = []
+
+        def stops(after: D) -> int | None:
+            followed.append(self.follow(after))
+            return self.stops(followed[-1])
+
+        try:
+            saved = self.kept.change(make, replaced, stops)
+        except EditRefused as error:
+            if self.reload():
+                raise EditRefused(f"{error}. {self._changed}") from None
+            raise
+        if saved.revision != self.revision + 1:
+            self.told = f"{self._changed}, yours is on it"
+        self._now(saved.document, saved.revision, followed[-1])
 
     def changes(self, edit: Edit) -> bool:
         """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
-        return self._try(edit).after != self.build
+        return self._try(edit).after != self.document
 
-    def preview(self, edit: Edit) -> Sheet:
-        """The sheet as it would be after this edit; nothing is committed.
+    def preview(self, edit: Edit) -> Any:
+        """The figures as they would be after this edit; nothing is saved.
 
         Raises ``EditRefused`` when the edit cannot be made.
         """
-        return self._try(edit).plan.sheet
+        return self.figures(self._followed(self._try(edit)))
 
     def undo(self) -> bool:
         """Take the last change back; false when there is none."""
@@ -148,32 +156,36 @@ class Workbench:
         """Make the change again that was taken back; false when there is none."""
         return self._step("redo")
 
-    def reload(self) -> None:
-        """Read the build again from the store."""
-        if self.store is not None:
-            opened = self.store.open(self.key)
-            self.revision = opened.revision
-            self._now(planned(opened.build))
+    def reload(self) -> bool:
+        """Read the document again; whether another session has changed it."""
+        if self.kept is None:
+            return False
+        opened = self.kept.open()
+        moved = opened.revision != self.revision
+        self._now(opened.document, opened.revision)
+        return moved
+
+    @property
+    def _changed(self) -> str:
+        return f"Another session changed {self.called}: its work is loaded"
 
     def _step(self, way: str) -> bool:
         self.told = ""
-        if self.store is None:
+        if self.kept is None:
             return self._step_in_memory(way)
         from storage.errors import StoreChanged
 
-        move = self.store.undo if way == "undo" else self.store.redo
+        move = self.kept.undo if way == "undo" else self.kept.redo
         try:
-            done = move(self.key, self.revision, self.build)
+            done = move(self.revision)
         except StoreChanged:
             self.reload()
-            self.told = f"Another session changed this build: it is loaded, {way} again if you like"
+            self.told = f"{self._changed}, {way} again if you like"
             return True
         if done is None:
             return False
-        self.revision = done.revision
         self.told = f"{'Undone' if way == 'undo' else 'Done again'}: {done.label}"
-        self._now(planned(done.build))
-        self.store.note_stops(self.key, self.sheet.count(Level.STOP))
+        self._now(done.document, done.revision)
         return True
 
     def _step_in_memory(self, way: str) -> bool:
@@ -181,39 +193,94 @@ class Workbench:
         if not here:
             return False
         edit, text = here.pop()
-        after, inverse = apply(self.build, edit)
+        after, inverse = apply(self.document, edit)
         there.append((inverse, text))
-        self.revision += 1
         self.told = f"{'Undone' if way == 'undo' else 'Done again'}: {text}"
-        self._now(planned(after))
+        self._now(after, self.revision + 1)
         return True
 
-    def _try(self, edit: Edit) -> Trial:
-        """An edit worked out on the build as it is, once."""
+    def _try(self, edit: Edit) -> Trial[D]:
+        """An edit worked out on the document as it is, once."""
         tried = self._tried
-        if tried is None or tried.base is not self.build or tried.edit != edit:
-            tried = self._tried = Trial(self.build, edit, *apply(self.build, edit))
+        if tried is None or tried.base is not self.document or tried.edit != edit:
+            tried = self._tried = Trial(self.document, edit, *apply(self.document, edit))
         return tried
 
-    def _commit(self, edit: Edit, trial: Trial) -> None:
-        assert self.store is not None
-        stops = trial.plan.sheet.count(Level.STOP)
-        self.revision = self.store.commit(
-            self.key, self.revision, edit, trial.inverse, trial.after, stops=stops
-        )
+    def _followed(self, trial: Trial[D]) -> Any:
+        """What follows from an edit, worked out once."""
+        if trial.plan is None:
+            trial.plan = self.follow(trial.after)
+        return trial.plan
 
-    def _now(self, plan: "Plan") -> None:
+    def _now(self, document: D, revision: int, plan: Any = None) -> None:
         self.before = self.sheet
-        self.plan = plan
+        self.document = document
+        self.revision = revision
+        self.plan = self.follow(document) if plan is None else plan
 
 
-def named(build: Build, edit: Edit) -> Edit:
+class Workbench(Bench[Build]):
+    """The open build, worked out: with its sheet and its solved network."""
+
+    plan: "Plan"
+    before: Sheet
+
+    def __init__(self, store: "Store | None", key: int, build: Build, revision: int) -> None:
+        self.store = store
+        self.key = key
+        kept = store.build(key) if store else None
+        super().__init__(kept, build, revision, "this build")
+
+    @property
+    def build(self) -> Build:
+        """The build, as it is now."""
+        return self.document
+
+    @property
+    def sheet(self) -> Sheet:
+        """The sheet of its plan."""
+        return self.plan.sheet
+
+    def follow(self, document: Build) -> "Plan":
+        """Its plan."""
+        return planned(document)
+
+    def figures(self, plan: "Plan") -> Sheet:
+        """The sheet of a plan."""
+        return plan.sheet
+
+    def stops(self, plan: "Plan") -> int:
+        """The findings that forbid a plan."""
+        return plan.sheet.count(Level.STOP)
+
+    def undo(self) -> bool:
+        """Take the last change back; false when there is none."""
+        return self._noted(super().undo())
+
+    def redo(self) -> bool:
+        """Make the change again that was taken back; false when there is none."""
+        return self._noted(super().redo())
+
+    def _noted(self, done: bool) -> bool:
+        if done and self.store is not None:
+            self.store.note_stops(self.key, self.stops(self.plan))
+        return done
+
+
+def shop_bench(store: "Store", units: UnitHabit) -> "Bench[Shop]":
+    """What the shop keeps, opened. Raises ``StoreError`` where it cannot be read."""
+    kept = store.shop(units)
+    opened = kept.open()
+    return Bench(kept, opened.document, opened.revision, "the shop")
+
+
+def named(document: Document, edit: Edit) -> Edit:
     """The edit with what a person would call it, for the journal and the undo message."""
     if not isinstance(edit, SetField):
         return edit
     from domain.build.fields import title
 
-    whose = "the build" if edit.table == "header" else label(build, edit.id)
+    whose = "the build" if edit.table == "header" else label(document, edit.id)
     return Batch(edits=(edit,), label=f"{title(edit.table, edit.field)} of {whose}")
 
 
@@ -229,4 +296,4 @@ def evaluated(build: Build) -> Sheet:
     return planned(build).sheet
 
 
-__all__ = ["Bench", "EditRefused", "Workbench", "evaluated", "planned"]
+__all__ = ["Bench", "EditRefused", "Workbench", "evaluated", "planned", "shop_bench"]

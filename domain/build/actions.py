@@ -24,12 +24,9 @@ from domain.build.records import (
     Header,
     Run,
     Spot,
-    find,
-    label,
-    next_id,
-    records,
     table_of,
 )
+from domain.document.records import find, label, next_id, records
 from domain.reference.planning import planned
 
 ZONES = (

@@ -1,6 +1,6 @@
 """One schema for every field: its kind, its title, what may be typed and how it is shown.
 
-Everything is read off the records of ``domain.build.records``; forms, validators and help take
+Everything is read off the records of a build or of the shop; forms, validators and help take
 it from here, so that a new field of a record needs nothing more than its own line there.
 """
 
@@ -11,17 +11,18 @@ from pydantic import BaseModel
 from domain.build.amplifier_power import parse_power, show_power
 from domain.build.choices import UnitHabit
 from domain.build.edits import Scalar
-from domain.build.records import REFERENCES, Build, label, records
 from domain.build.schema import (
+    PLAIN_NUMBERS,
     FieldSchema,
     called,
     checked,
     kind_of,
     limits_text,
-    record_type_of,
     schema_of,
     title,
 )
+from domain.csv_cells import number, plain
+from domain.document.records import Document, label, record_type_of, records
 from domain.units.parse import (
     KINDS,
     UnitError,
@@ -51,13 +52,18 @@ AUTO = "auto"
 NONE = "none"
 """What a reference shows that names nothing."""
 
+UNKNOWN = "-"
+"""What a plain number shows that nobody gave."""
+
 _YES = ("yes", "y", "on", "true", "1")
 _NO = ("no", "n", "off", "false", "0")
 _BARE_UNITS = {"in": "inches", **{unit.lower(): unit for unit in ("F", "C", "A", "V", "W", "Ah")}}
 _MOST_LISTED = 6
+_OPEN = (("", UNKNOWN, AUTO), ("", UNKNOWN, AUTO, NONE))
+"""What leaves an optional field open: a quantity; a plain number, too."""
 
 
-def choices(build: Build, table: str, field: str) -> list[tuple[Scalar, str]]:
+def choices(document: Document, table: str, field: str) -> list[tuple[Scalar, str]]:
     """Every (value, shown) of a choice, flag or reference; empty for what is typed freely.
 
     A name that two records share is shown with its id, as in "Amp 1 (a2)".
@@ -70,7 +76,7 @@ def choices(build: Build, table: str, field: str) -> list[tuple[Scalar, str]]:
     if known.kind == "flag":
         return [*found, (True, "yes"), (False, "no")]
     if known.kind == "reference":
-        names = _candidates(build, table, field)
+        names = _candidates(document, table, field)
         bearers = Counter(names.values())
         found.append(("", NONE))
         found.extend(
@@ -80,12 +86,14 @@ def choices(build: Build, table: str, field: str) -> list[tuple[Scalar, str]]:
     return []
 
 
-def describe_field(build: Build, table: str, field: str) -> str:
+def describe_field(document: Document, table: str, field: str) -> str:
     """One line of help: what the field is, what may be typed and within which limits."""
     known = schema_of(record_type_of(table), field)
-    habit = build.header.units
+    habit = document.habit()
     parts = [f"{known.title}: {known.description}"]
-    if known.kind in KINDS:
+    if known.typed:
+        parts.append(known.typed)
+    elif known.kind in KINDS:
         parts.append(f"type {_such_as(known.kind, habit)}")
         bare = KINDS[known.kind].bare[0 if habit is UnitHabit.INCH else 1]
         if bare:
@@ -101,55 +109,70 @@ def describe_field(build: Build, table: str, field: str) -> str:
         parts.append("type 1/0, 4 or 35 mm2")
     elif known.kind == "reference":
         parts.append(f"type the start of a name, an id, or {NONE}")
-    if known.optional:
+    if known.optional and not known.typed:
         parts.append(f"{AUTO} leaves it to the engine")
     return "; ".join(parts)
 
 
-def show_field(build: Build, table: str, record: BaseModel, field: str) -> str:
-    """A field's value as plain text in the build's display units; None shows as "auto".
+def show_field(document: Document, table: str, record: BaseModel, field: str) -> str:
+    """A field's value as plain text in the document's display units; None shows as "auto".
 
     There is no control character in it, and nothing in it is markup.
     """
     kind = schema_of(type(record), field).kind
     value = getattr(record, field)
     if value is None:
-        return AUTO
+        return UNKNOWN if kind in PLAIN_NUMBERS else AUTO
+    if kind in PLAIN_NUMBERS:
+        return plain(value) if kind == "number" else f"{value:f}"
     if kind == "flag":
         return "yes" if value else "no"
     if kind == "gauge":
         return format_gauge(value)
     if kind == "reference":
-        return visible(label(build, value)) if value else NONE
+        return visible(label(document, value)) if value else NONE
     if kind in ("text", "choice"):
         return visible(str(value))
-    return format_quantity(kind, value, build.header.units)
+    return format_quantity(kind, value, document.habit())
 
 
-def parse_field(build: Build, table: str, field: str, text: str) -> Scalar:
+def parse_field(document: Document, table: str, field: str, text: str) -> Scalar:
     """The value of typed text for a field, fit for ``SetField``.
 
-    ``UnitError`` says what was wrong and what would do, with limits in the build's display
+    ``UnitError`` says what was wrong and what would do, with limits in the display
     units. ``KeyError`` if there is no such field.
     """
     if field == "id":
         raise UnitError("an id never changes")
     known = schema_of(record_type_of(table), field)
     typed = text.strip()
-    if known.optional and typed.casefold() in ("", "-", AUTO):
+    if known.optional and typed.casefold() in _OPEN[known.kind in PLAIN_NUMBERS]:
         return None
+    if known.kind in PLAIN_NUMBERS:
+        return _plain_number(document, table, field, typed)
     if known.kind == "choice":
         return _option(known, typed)
     if known.kind == "flag":
         return _flag(known, typed)
     if known.kind == "reference":
-        return _reference(build, table, field, typed)
+        return _reference(document, table, field, typed)
     if known.kind == "gauge":
         return parse_gauge(typed)
     if known.kind == "text":
-        return checked(table, field, typed, build.header.units)
-    value = parse_quantity(known.kind, typed, build.header.units)
-    return checked(table, field, int(value) if known.kind == "count" else value, build.header.units)
+        return checked(table, field, typed, document.habit())
+    value = parse_quantity(known.kind, typed, document.habit())
+    return checked(table, field, int(value) if known.kind == "count" else value, document.habit())
+
+
+def _plain_number(document: Document, table: str, field: str, typed: str) -> Scalar:
+    """A number as a CSV file has it, with either decimal mark."""
+    value = number(typed)
+    exact = schema_of(record_type_of(table), field).kind == "money"
+    given: Scalar = f"{value:f}" if exact else float(value)
+    try:
+        return checked(table, field, given, document.habit())
+    except UnitError as error:
+        raise UnitError(f"{error}. {describe_field(document, table, field)}") from None
 
 
 def _such_as(kind: str, units: UnitHabit) -> str:
@@ -173,14 +196,16 @@ def _option(known: FieldSchema, typed: str) -> str:
         for option, name in zip(known.options, known.option_names, strict=True)
     ]
     exact = [option for option, words in pairs if wanted in words]
+    first = [o for o, words in pairs if wanted and words[0].startswith(wanted)]
     starts = [o for o, words in pairs if wanted and any(w.startswith(wanted) for w in words)]
-    found = exact or starts
+    found = exact or (first if len(first) == 1 else starts)
     if len(found) == 1:
         return found[0]
     if found:
         raise UnitError(f"{_quoted(typed)} could be {_listed(found)}: type more of it")
     said = f"{_quoted(typed)} is not one of them" if typed else "nothing was typed"
-    raise UnitError(f"{said}; {called(known)} is one of {', '.join(known.options)}")
+    one = known.typed or f"{called(known)} is one of {', '.join(known.options)}"
+    raise UnitError(f"{said}; {one}")
 
 
 def _flag(known: FieldSchema, typed: str) -> bool:
@@ -191,17 +216,17 @@ def _flag(known: FieldSchema, typed: str) -> bool:
     raise UnitError(f"{said}; {called(known)} takes yes or no")
 
 
-def _candidates(build: Build, table: str, field: str) -> dict[str, str]:
+def _candidates(document: Document, table: str, field: str) -> dict[str, str]:
     """Every record that a reference field may name: id -> what it is called."""
     return {
         record.id: visible(record.name or record.id)
-        for allowed in REFERENCES[table, field]
-        for record in records(build, allowed)
+        for allowed in document.REFERENCES[table, field]
+        for record in records(document, allowed)
     }
 
 
-def _reference(build: Build, table: str, field: str, typed: str) -> str:
-    names = _candidates(build, table, field)
+def _reference(document: Document, table: str, field: str, typed: str) -> str:
+    names = _candidates(document, table, field)
     wanted = typed.casefold()
     exact = [
         id

@@ -6,16 +6,9 @@ engine ("auto") and holds the user's value once pinned. Titles and descriptions 
 one schema that forms, help, tables and the JSON Schema are made from.
 """
 
-from typing import Annotated, Any, Self
+from typing import Annotated, ClassVar, Self
 
-from pydantic import (
-    AfterValidator,
-    BaseModel,
-    ConfigDict,
-    Field,
-    StringConstraints,
-    model_validator,
-)
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from domain.build.choices import (
     AmplifierClass,
@@ -44,26 +37,18 @@ from domain.build.choices import (
     UnitHabit,
     WireSizes,
 )
-from domain.visible_text import visible
-
-_Visible = AfterValidator(visible)
-
-Id = Annotated[str, StringConstraints(pattern=r"^[a-z]+[0-9]+$", max_length=12)]
-Ref = Annotated[str, StringConstraints(pattern=r"^([a-z]+[0-9]+)?$", max_length=12)]
-Name = Annotated[str, StringConstraints(max_length=500), _Visible]
-Short = Annotated[str, StringConstraints(max_length=60), _Visible]
-_AWG = r"AWG ([1-4]/0|[1-9]|1[0-9]|2[0-4])"
-_SECTION = r"(0\.[1-9][0-9]?|[1-9][0-9]{0,2}(\.[0-9]{1,2})?) mm2"
-Gauge = Annotated[str, StringConstraints(pattern=f"^({_AWG}|{_SECTION})$")]
-"""A wire size: AWG 4/0 to 24, or a section of 0.1 to 999.99 mm2."""
-
-
-class Record(BaseModel):
-    """A frozen record with a short id that stays the same for its whole life."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
-
-    id: Id = Field(title="Id", description="short stable id, unique within the build")
+from domain.document.records import (
+    Document,
+    Drawn,
+    Gauge,
+    Kind,
+    Name,
+    Record,
+    Ref,
+    Short,
+    label,
+    reference_problems,
+)
 
 
 class Header(BaseModel):
@@ -111,7 +96,7 @@ class Header(BaseModel):
         title="Sheet cut by",
         description="saw: cuts right across the sheet; router: anywhere",
     )
-    kerf_m: float | None = Field(
+    kerf_m: Drawn | None = Field(
         None, ge=0, le=0.0254, title="Kerf", description="sheet lost between two blanks"
     )
 
@@ -194,7 +179,7 @@ class Amplifier(Record):
     amplifier_class: AmplifierClass = Field(
         AmplifierClass.D, title="Class", description="output stage class"
     )
-    efficiency: float | None = Field(
+    efficiency: Annotated[float, Kind("fraction")] | None = Field(
         None, gt=0.05, le=0.99, title="Efficiency", description="at rated power, whole unit"
     )
     regulated: bool = Field(
@@ -277,7 +262,7 @@ class Run(Record):
     strands: int | None = Field(
         None, ge=1, le=20000, title="Strands", description="counted in the wire itself"
     )
-    strand_m: float | None = Field(
+    strand_m: Drawn | None = Field(
         None,
         ge=0.0000508,
         le=0.0127,
@@ -320,36 +305,36 @@ class Part(Record):
 
     name: Name = Field("", title="Part", description="what it is called")
     material: Short = Field("ABS", title="Material", description="sheet material")
-    thickness_m: float = Field(
+    thickness_m: Drawn = Field(
         0.00635, gt=0, le=0.1, title="Thickness", description="sheet thickness"
     )
     carries: Ref = Field("", title="Carries", description="device that is mounted on it")
     load_kg: float = Field(0, ge=0, le=500, title="Load", description="mass it carries")
     quantity: int = Field(1, ge=1, le=200, title="Quantity", description="how many to make")
-    corner_m: float = Field(
+    corner_m: Drawn = Field(
         0, ge=0, le=0.5, title="Corner radius", description="radius of the outline's corners"
     )
-    cutter_m: float | None = Field(
+    cutter_m: Drawn | None = Field(
         None, ge=0.0005, le=0.1, title="Cutter", description="diameter of the router bit, if routed"
     )
-    edge_m: float = Field(
+    edge_m: Drawn = Field(
         0, ge=0, le=0.0508, title="Edge round-over", description="radius where wires pass"
     )
     place: Place = Field(Place.BODY, title="Shakes with", description="what it is mounted on")
     shock_ratio: float = Field(
         5, ge=0, le=100, title="Times gravity", description="static load it must stand, in g"
     )
-    box_length_m: float | None = Field(
+    box_length_m: Drawn | None = Field(
         None, gt=0, le=10.16, title="Space along", description="measured space for the folded part"
     )
-    box_width_m: float | None = Field(
+    box_width_m: Drawn | None = Field(
         None,
         gt=0,
         le=10.16,
         title="Space across",
         description="measured space for the folded part",
     )
-    box_height_m: float | None = Field(
+    box_height_m: Drawn | None = Field(
         None, gt=0, le=10.16, title="Space up", description="measured space for the folded part"
     )
     zone: Ref = Field("", title="Zone", description="where it is mounted")
@@ -359,13 +344,13 @@ class StockSize(Record):
     """A size in which the shop buys sheet. Where one fits a part, no other size is used."""
 
     material: Short = Field("", title="Material", description="sheet material; empty: any")
-    thickness_m: float | None = Field(
+    thickness_m: Drawn | None = Field(
         None, gt=0, le=0.1, title="Thickness", description="sheet thickness; auto: any"
     )
-    width_m: float = Field(
+    width_m: Drawn = Field(
         0.6096, ge=0.0254, le=10.16, title="Width", description="across the grain, if there is any"
     )
-    length_m: float = Field(
+    length_m: Drawn = Field(
         1.2192, ge=0.0254, le=10.16, title="Length", description="along the grain"
     )
 
@@ -386,18 +371,18 @@ class Panel(Record):
     up: bool = Field(
         True, title="Bent up", description="towards the marked face, else away from it"
     )
-    offset_m: float = Field(
+    offset_m: Drawn = Field(
         0, ge=-5, le=5, title="Offset", description="along that edge, from its middle"
     )
-    length_m: float = Field(0.1, gt=0, le=5, title="Length", description="away from the bend")
-    width_m: float = Field(0.05, gt=0, le=5, title="Width", description="along the bend")
+    length_m: Drawn = Field(0.1, gt=0, le=5, title="Length", description="away from the bend")
+    width_m: Drawn = Field(0.05, gt=0, le=5, title="Width", description="along the bend")
     bend_deg: float = Field(
         90, ge=0, lt=180, title="Bend", description="angle it is turned through"
     )
-    bend_radius_m: float = Field(
+    bend_radius_m: Drawn = Field(
         0.00635, ge=0, le=1, title="Inside radius", description="inside radius of the bend"
     )
-    score_m: float | None = Field(
+    score_m: Drawn | None = Field(
         None, gt=0, le=0.0508, title="Score", description="depth of a score along the bend line"
     )
 
@@ -406,15 +391,15 @@ class Hole(Record):
     """A hole or cut-out in a panel, placed by its centre from the panel's corner."""
 
     panel: Ref = Field("", title="Panel", description="panel it is in")
-    x_m: float = Field(
+    x_m: Drawn = Field(
         0.01, ge=-5, le=5, title="Along", description="along the width, from the left"
     )
-    y_m: float = Field(0.01, ge=-5, le=5, title="Up", description="along the length, from the bend")
+    y_m: Drawn = Field(0.01, ge=-5, le=5, title="Up", description="along the length, from the bend")
     shape: HoleShape = Field(HoleShape.ROUND, title="Shape", description="outline of the hole")
-    diameter_m: float = Field(
+    diameter_m: Drawn = Field(
         0.005, gt=0, le=1, title="Diameter", description="as drilled; width of a slot or rectangle"
     )
-    across_m: float | None = Field(
+    across_m: Drawn | None = Field(
         None, gt=0, le=2, title="Overall", description="overall length of a slot or rectangle"
     )
     turn_deg: float = Field(
@@ -436,10 +421,10 @@ class Footprint(Record):
         "", title="Device", description="device it belongs to, if it is in the plan"
     )
     mass_kg: float = Field(0, ge=0, le=500, title="Mass", description="mass of the device")
-    length_m: float = Field(0.1, gt=0, le=5, title="Along", description="outline of the device")
-    width_m: float = Field(0.1, gt=0, le=5, title="Across", description="outline of the device")
-    height_m: float = Field(0.05, gt=0, le=5, title="Up", description="height of the device")
-    foot_m: float = Field(
+    length_m: Drawn = Field(0.1, gt=0, le=5, title="Along", description="outline of the device")
+    width_m: Drawn = Field(0.1, gt=0, le=5, title="Across", description="outline of the device")
+    height_m: Drawn = Field(0.05, gt=0, le=5, title="Up", description="height of the device")
+    foot_m: Drawn = Field(
         0.003, ge=0, le=0.2, title="Foot", description="thickness of its foot under a screw head"
     )
 
@@ -448,11 +433,11 @@ class Stud(Record):
     """One fixing point of a footprint, from the footprint's lower left corner."""
 
     footprint: Ref = Field("", title="Footprint", description="footprint it belongs to")
-    x_m: float = Field(0.01, ge=-5, le=5, title="Along", description="from the left")
-    y_m: float = Field(0.01, ge=-5, le=5, title="Up", description="from the lower edge")
+    x_m: Drawn = Field(0.01, ge=-5, le=5, title="Along", description="from the left")
+    y_m: Drawn = Field(0.01, ge=-5, le=5, title="Up", description="from the lower edge")
     kind: HoleKind = Field(HoleKind.CLEARANCE, title="Kind", description="clearance or tapped")
     thread: Short = Field("M5", title="Thread", description="screw that goes in, as M5 or #10-24")
-    screw_m: float | None = Field(
+    screw_m: Drawn | None = Field(
         None, gt=0, le=0.508, title="Screw", description="length of the screw under its head"
     )
 
@@ -462,8 +447,8 @@ class Mount(Record):
 
     footprint: Ref = Field("", title="Footprint", description="footprint that is placed")
     panel: Ref = Field("", title="Panel", description="panel that carries it")
-    x_m: float = Field(0.05, ge=-5, le=5, title="Along", description="centre, along the width")
-    y_m: float = Field(0.05, ge=-5, le=5, title="Up", description="centre, along the length")
+    x_m: Drawn = Field(0.05, ge=-5, le=5, title="Along", description="centre, along the width")
+    y_m: Drawn = Field(0.05, ge=-5, le=5, title="Up", description="centre, along the length")
     turn_deg: float = Field(0, ge=-180, le=180, title="Turned", description="counter-clockwise")
     mirrored: bool = Field(False, title="Mirrored", description="seen from the other face")
 
@@ -535,40 +520,6 @@ class Reading(Record):
     )
 
 
-class Build(BaseModel):
-    """A whole build: a header and tuples of records, in the order the user keeps them."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
-
-    header: Header = Header()
-    zones: tuple[Zone, ...] = ()
-    batteries: tuple[Battery, ...] = ()
-    alternators: tuple[Alternator, ...] = ()
-    amplifiers: tuple[Amplifier, ...] = ()
-    blocks: tuple[Block, ...] = ()
-    grounds: tuple[GroundPoint, ...] = ()
-    runs: tuple[Run, ...] = ()
-    parts: tuple[Part, ...] = ()
-    panels: tuple[Panel, ...] = ()
-    holes: tuple[Hole, ...] = ()
-    footprints: tuple[Footprint, ...] = ()
-    studs: tuple[Stud, ...] = ()
-    mounts: tuple[Mount, ...] = ()
-    curves: tuple[CurvePoint, ...] = ()
-    legs: tuple[Leg, ...] = ()
-    spots: tuple[Spot, ...] = ()
-    readings: tuple[Reading, ...] = ()
-    stock: tuple[StockSize, ...] = ()
-
-    @model_validator(mode="after")
-    def _ids_and_references(self) -> Self:
-        """Ids are unique in the build, and every reference names a record of the right table."""
-        problems = reference_problems(self)
-        if problems:
-            raise ValueError("; ".join(problems[:5]))
-        return self
-
-
 TABLES: dict[str, type[Record]] = {
     "zones": Zone,
     "batteries": Battery,
@@ -635,26 +586,52 @@ REFERENCES: dict[tuple[str, str], tuple[str, ...]] = {
 }
 """Which tables each reference field may point into: (table, field) -> tables."""
 
-MOST_RECORDS = 5000
-"""No table of a build may hold more records than this."""
 
+class Build(Document):
+    """A whole build: a header and tuples of records, in the order the user keeps them."""
 
-def records(build: Build, table: str) -> tuple[Any, ...]:
-    """The records of one table; ``KeyError`` if there is no such table."""
-    if table not in TABLES:
-        raise KeyError(table)
-    found: tuple[Any, ...] = getattr(build, table)
-    return found
+    TABLES: ClassVar = TABLES
+    HEADER: ClassVar = Header
+    ID_PREFIX: ClassVar = ID_PREFIX
+    REFERENCES: ClassVar = REFERENCES
 
+    header: Header = Header()
+    zones: tuple[Zone, ...] = ()
+    batteries: tuple[Battery, ...] = ()
+    alternators: tuple[Alternator, ...] = ()
+    amplifiers: tuple[Amplifier, ...] = ()
+    blocks: tuple[Block, ...] = ()
+    grounds: tuple[GroundPoint, ...] = ()
+    runs: tuple[Run, ...] = ()
+    parts: tuple[Part, ...] = ()
+    panels: tuple[Panel, ...] = ()
+    holes: tuple[Hole, ...] = ()
+    footprints: tuple[Footprint, ...] = ()
+    studs: tuple[Stud, ...] = ()
+    mounts: tuple[Mount, ...] = ()
+    curves: tuple[CurvePoint, ...] = ()
+    legs: tuple[Leg, ...] = ()
+    spots: tuple[Spot, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    stock: tuple[StockSize, ...] = ()
 
-def find(build: Build, id: str) -> Any | None:
-    """The record with this id, in whatever table, or ``None``."""
-    for table, prefix in ID_PREFIX.items():
-        if id.startswith(prefix):
-            for record in records(build, table):
-                if record.id == id:
-                    return record
-    return None
+    @model_validator(mode="after")
+    def _ids_and_references(self) -> Self:
+        """Ids are unique in the build, and every reference names a record of the right table."""
+        problems = reference_problems(self)
+        if problems:
+            raise ValueError("; ".join(problems[:5]))
+        return self
+
+    def habit(self) -> UnitHabit:
+        """The units of its header."""
+        return self.header.units
+
+    def name_of(self, record: Record) -> str:
+        """A run without a name is the feed or the ground of a device, else from where to where."""
+        if isinstance(record, Run) and not record.name:
+            return _ends(self, record)
+        return super().name_of(record)
 
 
 def table_of(id: str) -> str:
@@ -664,24 +641,6 @@ def table_of(id: str) -> str:
         if letters == prefix:
             return table
     raise KeyError(id)
-
-
-def next_id(build: Build, table: str, taken: frozenset[str] = frozenset()) -> str:
-    """The next free id of a table; ``taken`` are ids given out but not yet in the build."""
-    prefix = ID_PREFIX[table]
-    numbers = [int(r.id[len(prefix) :]) for r in records(build, table)]
-    numbers += [int(i[len(prefix) :]) for i in taken if i.startswith(prefix)]
-    return f"{prefix}{max(numbers, default=0) + 1}"
-
-
-def label(build: Build, id: str) -> str:
-    """What to call a record in a sentence: its name, or its id where it has no name."""
-    record = find(build, id)
-    if record is None:
-        return id or "nothing"
-    if isinstance(record, Run):
-        return record.name or _ends(build, record)
-    return str(getattr(record, "name", "")) or id
 
 
 def _ends(build: Build, run: Run) -> str:
@@ -696,25 +655,3 @@ def _ends(build: Build, run: Run) -> str:
     if alike == 1 and device:
         return f"{label(build, device)} {'feed' if positive else 'ground'}"
     return f"{label(build, run.source)} to {label(build, run.target)}"
-
-
-def reference_problems(build: Build) -> list[str]:
-    """Every broken id or reference of a build, as sentences; empty when all is well."""
-    problems: list[str] = []
-    tables: dict[str, str] = {}
-    for table, prefix in ID_PREFIX.items():
-        rows = records(build, table)
-        if len(rows) > MOST_RECORDS:
-            problems.append(f"{table} holds {len(rows)} records, at most {MOST_RECORDS} are taken")
-        for record in rows:
-            if record.id.rstrip("0123456789") != prefix:
-                problems.append(f"{table}: id {record.id} must be {prefix} and a number")
-            if record.id in tables:
-                problems.append(f"{table}: id {record.id} is there twice")
-            tables[record.id] = table
-    for (table, field), allowed in REFERENCES.items():
-        for record in records(build, table):
-            to = getattr(record, field)
-            if to and tables.get(to) not in allowed:
-                problems.append(f"{table} {record.id}: {field} names {to}, which is not there")
-    return problems

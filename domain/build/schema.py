@@ -10,42 +10,13 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from domain.build.choices import UnitHabit
-from domain.build.edits import Scalar, sentence
-from domain.build.records import (
-    TABLES,
-    Footprint,
-    Gauge,
-    Header,
-    Hole,
-    Mount,
-    Panel,
-    Part,
-    Ref,
-    StockSize,
-    Stud,
-)
-from domain.units.parse import UnitError, format_quantity
+from domain.build.edits import Scalar, plain_scalar, sentence
+from domain.document.records import Gauge, Kind, Ref, record_type_of
+from domain.units.parse import KINDS, UnitError, format_quantity
+from domain.units.suffixes import SUFFIXES
 
-_SUFFIXES = {
-    "m": "length",
-    "w": "power",
-    "a": "current",
-    "v": "voltage",
-    "ohm": "resistance",
-    "ah": "capacity",
-    "c": "temperature",
-    "kg": "mass",
-    "deg": "angle",
-    "s": "duration",
-    "ratio": "ratio",
-    "price": "price",
-    "percent": "percent",
-}
-_FRACTIONS = ("efficiency",)
-_FABRICATED: tuple[type[BaseModel], ...] = (Part, Panel, Hole, Footprint, Stud, Mount, StockSize)
-"""Their lengths are given in millimetres or decimal inches, as on a drawing."""
-_SMALL = ("strand_m", "kerf_m")
-"""Fields of other records whose lengths are given so too."""
+PLAIN_NUMBERS = ("number", "money")
+"""Kinds that have no unit; money is exact."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +24,8 @@ class FieldSchema:
     """What is known of one field, from the record's own declaration.
 
     ``limits`` are (gt, ge, lt or le, value in the field's unit); ``options`` the values of a
-    choice and ``option_names`` the names of the same members.
+    choice and ``option_names`` the names of the same members; ``typed`` what its record says of
+    what may be typed.
     """
 
     kind: str
@@ -63,6 +35,7 @@ class FieldSchema:
     limits: tuple[tuple[str, float], ...]
     options: tuple[str, ...]
     option_names: tuple[str, ...]
+    typed: str = ""
 
 
 def kind_of(record_type: type[BaseModel], field: str) -> str:
@@ -82,26 +55,25 @@ def checked(table: str, field: str, value: Scalar, units: UnitHabit) -> Scalar:
     """The value as the record takes it, else ``UnitError`` with the limits in display units."""
     record_type = record_type_of(table)
     known = schema_of(record_type, field)
-    if isinstance(value, int | float) and not all(
-        _within(value, bound, limit) for bound, limit in known.limits
+    if (
+        known.kind in KINDS
+        and isinstance(value, int | float)
+        and not all(_within(value, bound, limit) for bound, limit in known.limits)
     ):
         shown = format_quantity(known.kind, value, units)
         raise UnitError(f"{called(known)} must be {limits_text(known, units)}; that is {shown}")
     try:
-        taken: Scalar = _adapter(record_type, field).validate_python(value)
+        taken = _adapter(record_type, field).validate_python(value)
     except ValidationError as error:
         if isinstance(value, str) and error.errors()[0]["type"] == "string_too_long":
             most = error.errors()[0]["ctx"]["max_length"]
             raise UnitError(
                 f"{called(known)} takes at most {most} characters, these are {len(value)}"
             ) from None
+        if isinstance(value, str) and error.errors()[0]["type"] == "string_too_short":
+            raise UnitError(f"{called(known)} cannot be empty: type a name") from None
         raise UnitError(f"{called(known)}: {sentence(error)}") from None
-    return taken
-
-
-def record_type_of(table: str) -> type[BaseModel]:
-    """The record type of a table or of "header"; ``KeyError`` if there is no such table."""
-    return Header if table == "header" else TABLES[table]
+    return plain_scalar(taken)
 
 
 @lru_cache(maxsize=256)
@@ -109,7 +81,8 @@ def schema_of(record_type: type[BaseModel], field: str) -> FieldSchema:
     """What is known about a field; ``KeyError`` if the record has no such field."""
     info = record_type.model_fields[field]
     hint = _hints(record_type)[field]
-    options = next(
+    told = _told(hint, info)
+    members = next(
         (
             each
             for each in (hint, *get_args(hint))
@@ -118,13 +91,14 @@ def schema_of(record_type: type[BaseModel], field: str) -> FieldSchema:
         None,
     )
     return FieldSchema(
-        kind=_kind(record_type, field, hint, options),
+        kind=_kind(field, hint, told, members),
         title=info.title or field,
         description=info.description or "",
         optional=NoneType in get_args(hint),
         limits=tuple(_bounds(info)),
-        options=tuple(member.value for member in options) if options else (),
-        option_names=tuple(member.name for member in options) if options else (),
+        options=tuple(member.value for member in members) if members else told.options,
+        option_names=tuple(member.name for member in members) if members else told.options,
+        typed=told.typed,
     )
 
 
@@ -133,9 +107,19 @@ def _hints(record_type: type[BaseModel]) -> dict[str, Any]:
     return get_type_hints(record_type, include_extras=True)
 
 
-def _kind(record_type: type[BaseModel], field: str, hint: Any, options: object) -> str:
-    if options:
+def _told(hint: Any, info: FieldInfo) -> Kind:
+    """What the declaration says of the kind beside type and name."""
+    said = [*info.metadata, *getattr(hint, "__metadata__", ())]
+    for way in get_args(hint):
+        said += getattr(way, "__metadata__", ())
+    return next((each for each in said if isinstance(each, Kind)), Kind(""))
+
+
+def _kind(field: str, hint: Any, told: Kind, members: object) -> str:
+    if members:
         return "choice"
+    if told.name:
+        return told.name
     if Gauge in (hint, *get_args(hint)):
         return "gauge"
     if hint == Ref:
@@ -144,12 +128,8 @@ def _kind(record_type: type[BaseModel], field: str, hint: Any, options: object) 
         return "flag"
     if int in (hint, *get_args(hint)):
         return "count"
-    if field in _FRACTIONS:
-        return "fraction"
     if float in (hint, *get_args(hint)):
-        kind = _SUFFIXES[field.rpartition("_")[2]]
-        small = kind == "length" and (record_type in _FABRICATED or field in _SMALL)
-        return "small_length" if small else kind
+        return SUFFIXES[field.rpartition("_")[2]].kind
     return "text"
 
 

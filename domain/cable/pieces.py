@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from math import ceil
 
 from domain.build.choices import BlockKind, Polarity, Termination, UnitHabit
-from domain.build.records import Block, Build, Record, Run, label, table_of
+from domain.build.records import Block, Build, Run, table_of
+from domain.document.records import Record, label
 from domain.electrical.protection.guards import fuse_distance_m
 from domain.sheet import RunResult
 from domain.units.gauges import gauge_text

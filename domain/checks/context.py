@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from domain.build.records import Build, Run, label
+from domain.build.records import Build, Run
+from domain.document.records import label
 from domain.electrical.network.wiring import Wiring
 from domain.sheet import (
     AmplifierLoad,

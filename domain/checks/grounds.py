@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 
 from domain.build.choices import Polarity, Surface
-from domain.build.records import GroundPoint, find
+from domain.build.records import GroundPoint
 from domain.checks.context import Context
+from domain.document.records import find
 from domain.electrical.conductors import SAME_SIZE
 from domain.findings import Finding, Level
 from domain.reference.planning import planned

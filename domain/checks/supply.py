@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 
 from domain.build.choices import BlockKind
-from domain.build.records import Battery, find
+from domain.build.records import Battery
 from domain.checks.context import Context
+from domain.document.records import find
 from domain.electrical.blocks import places_used
 from domain.findings import Finding, Level
 from domain.sheet import NetworkState

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from domain.build.choices import Polarity
-from domain.build.records import find
 from domain.checks.context import Context
+from domain.document.records import find
 from domain.electrical import conductors
 from domain.electrical.network import system
 from domain.electrical.network.wiring import same_way

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from math import inf
 
 from domain.build.choices import Polarity
-from domain.build.records import Amplifier, Build, label
+from domain.build.records import Amplifier, Build
+from domain.document.records import label
 from domain.electrical import conductors, loads
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring

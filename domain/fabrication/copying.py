@@ -1,7 +1,8 @@
 """A copy of a whole part: its panels as they join, its holes, and what is mounted on it."""
 
 from domain.build.edits import AddRecord, Batch, Edit, EditRefused, Scalar
-from domain.build.records import Build, Part, find, next_id, records
+from domain.build.records import Build, Part
+from domain.document.records import find, next_id, records
 
 
 def copy_part(build: Build, part_id: str) -> Batch:

@@ -11,7 +11,8 @@ from math import hypot
 
 from domain.build.choices import HoleKind, UnitHabit
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
-from domain.build.records import Build, Footprint, Hole, Mount, Panel, Part, Stud, find
+from domain.build.records import Build, Footprint, Hole, Mount, Panel, Part, Stud
+from domain.document.records import find
 from domain.fabrication.checks.bends import (
     DEEPEST_SCORE_M,
     heated_pairs,

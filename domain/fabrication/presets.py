@@ -11,7 +11,8 @@ from pydantic import ValidationError
 
 from domain.build.choices import PanelEdge
 from domain.build.edits import AddRecord, Batch, Edit, EditRefused, Scalar, sentence
-from domain.build.records import Build, Part, next_id
+from domain.build.records import Build, Part
+from domain.document.records import next_id
 from domain.fabrication.materials.sheet_materials import Material, material, min_bend_radius_m
 
 

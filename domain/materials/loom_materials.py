@@ -5,9 +5,10 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from domain.build.choices import UnitHabit
-from domain.build.records import Build, records
+from domain.build.records import Build
 from domain.cable.fittings import clamp_size, for_cable, grommet
 from domain.cable.looms import bundle_of
+from domain.document.records import records
 from domain.materials.hardware import SCREW_NOTE
 from domain.sheet import Loom, LoomStretch, RunResult
 

@@ -83,12 +83,12 @@ def spools(
     return found
 
 
-def shelf_use(matched: Sequence[MatchedLine]) -> dict[int, float]:
+def shelf_use(matched: Sequence[MatchedLine]) -> dict[str, float]:
     """What the lines take off the shelf: item id -> quantity in the item's own unit.
 
     Of a wire that several spools serve it is all taken from the first.
     """
-    used: dict[int, float] = {}
+    used: dict[str, float] = {}
     for line in matched:
         if line.item is not None and line.from_shelf:
             quantity = line.from_shelf * _one(line.item, line.line) / line.item.unit.base[1]
@@ -230,7 +230,7 @@ def _fits(item: CatalogueItem, line: MaterialLine) -> bool:
     )
 
 
-def _order(item: CatalogueItem) -> tuple[bool, Decimal, str, int]:
+def _order(item: CatalogueItem) -> tuple[bool, Decimal, str, str]:
     each = unit_price(item)
     return each is None, each or Decimal(0), item.name, item.id
 

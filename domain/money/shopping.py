@@ -83,8 +83,8 @@ def shopping(
 
 def packs_to_buy(lines: Sequence[MatchedLine]) -> tuple[Buy, ...]:
     """The packs of all lines, one entry an item, in the order in which they are first asked for."""
-    items: dict[tuple[int, str], CatalogueItem] = {}
-    packs: dict[tuple[int, str], int] = {}
+    items: dict[tuple[str, str], CatalogueItem] = {}
+    packs: dict[tuple[str, str], int] = {}
     for line in lines:
         for buy in line.buys:
             key = (buy.item.id, buy.item.name)

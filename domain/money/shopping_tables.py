@@ -7,8 +7,9 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from domain.build.choices import UnitHabit
-from domain.build.records import Build, label
+from domain.build.records import Build
 from domain.csv_cells import Cell, cell_text, written
+from domain.document.records import label
 from domain.money.cents import cents
 from domain.sheet import MaterialLine
 

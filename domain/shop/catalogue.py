@@ -9,17 +9,16 @@ from typing import Annotated, Self
 
 from pydantic import (
     AfterValidator,
-    BaseModel,
-    ConfigDict,
     Field,
+    PlainSerializer,
     StringConstraints,
     ValidationError,
     model_validator,
 )
 
 from domain.build.edits import sentence
-from domain.build.records import Name, Short
 from domain.csv_cells import defused, number, plain, refused, rows_under, written
+from domain.document.records import Kind, Name, Record, Ref, Short
 from domain.materials.takeoff import GROUPS
 from domain.visible_text import visible
 
@@ -77,30 +76,48 @@ _Named = Annotated[
     StringConstraints(min_length=1, max_length=200, strip_whitespace=True),
     AfterValidator(visible),
 ]
-_Money = Annotated[Decimal, Field(ge=0, le=MOST_PRICE, decimal_places=4)]
+_Money = Annotated[
+    Decimal,
+    Field(ge=0, le=MOST_PRICE, decimal_places=4),
+    PlainSerializer(lambda price: f"{price:f}", return_type=str, when_used="json-unless-none"),
+    Kind("money", f"type 12.50 or 12,50, at most {MOST_PRICE}; empty: not known"),
+]
+_Group = Annotated[
+    Short,
+    AfterValidator(_known_group),
+    Kind("choice", f"type the start of {', '.join(GROUPS)}", GROUPS),
+]
+_PACK = "type how much one pack holds, as 25 or 7.5; of things that are counted a whole number"
+_SHELF = "type how much is in stock, in the unit beside it"
+_ITEM_RULE = "type how the item of a line of materials begins; empty: any of the group"
+_SIZE_RULE = "type how the size of a line of materials begins; empty: any size"
 
 
-class CatalogueItem(BaseModel):
-    """One thing that the shop buys. Frozen; ``id`` is 0 until it is stored.
+class CatalogueItem(Record):
+    """One thing that the shop buys. ``id`` is empty until it is stored.
 
     ``item_rule`` and ``size_rule`` say which lines of the bill of materials it serves (see
     ``domain.money.matching.rule_fits``). ``pack`` is how much one pack holds and ``on_shelf`` how
     much is in stock, both in ``unit``; ``price`` is for one pack, ``None`` where it is not known.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
-
-    id: int = Field(0, ge=0)
+    id: Ref = Field("", title="Id", description="short stable id, unique within the shop")
     name: _Named = Field(title="Item", description="what the shop calls it")
-    group: Annotated[Short, AfterValidator(_known_group)] = Field(
-        title="Group", description="group of the bill of materials"
+    group: _Group = Field(title="Group", description="group of the bill of materials")
+    item_rule: Annotated[Rule, Kind("text", _ITEM_RULE)] = Field(
+        "", title="Item rule", description="how the line's item begins"
     )
-    item_rule: Rule = Field("", title="Item rule", description="how the line's item begins")
-    size_rule: Rule = Field("", title="Size rule", description="how the line's size begins")
-    pack: float = Field(1, gt=0, le=1e6, title="Pack", description="how much one pack holds")
+    size_rule: Annotated[Rule, Kind("text", _SIZE_RULE)] = Field(
+        "", title="Size rule", description="how the line's size begins"
+    )
+    pack: Annotated[float, Kind("number", _PACK)] = Field(
+        1, gt=0, le=1e6, title="Pack", description="how much one pack holds"
+    )
     unit: PackUnit = Field(PackUnit.EACH, title="Unit", description="what a pack is counted in")
     price: _Money | None = Field(None, title="Price", description="of one pack")
-    on_shelf: float = Field(0, ge=0, le=1e7, title="On the shelf", description="in that unit")
+    on_shelf: Annotated[float, Kind("number", _SHELF)] = Field(
+        0, ge=0, le=1e7, title="On the shelf", description="in that unit"
+    )
     supplier: Name = Field("", title="Supplier", description="where it is bought, and notes")
 
     @model_validator(mode="after")

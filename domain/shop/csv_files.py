@@ -58,7 +58,7 @@ def _read_library(text: str) -> Taken:
 
 FILES: dict[str, ShopFile] = {
     "items": ShopFile((ITEMS,), lambda shop: catalogue_csv(shop.items), _read_items),
-    "times": ShopFile((TIMES,), lambda shop: times_csv(shop_times(shop.times)), _read_times),
+    "times": ShopFile((TIMES,), lambda shop: times_csv(shop_times(shop.own_times())), _read_times),
     "footprints": ShopFile(LIBRARY, lambda shop: footprints_csv(shop.library), _read_library),
 }
 """The kinds of files, by what they hold."""

@@ -3,11 +3,12 @@
 from collections.abc import Iterable, Mapping
 
 from domain.build.choices import UnitHabit
-from domain.build.edits import AddRecord, Batch, ReplaceTables, Scalar
-from domain.build.records import Build, next_id
+from domain.build.edits import AddRecord, Batch, EditRefused, ReplaceTables, Scalar
+from domain.build.records import Build
+from domain.document.records import find, next_id
 from domain.sheet import MaterialLine
 from domain.shop.catalogue import CatalogueItem, PackUnit
-from domain.shop.shop import ITEMS, TIMES, Shop, item_record, no_item
+from domain.shop.shop import ITEMS, TIMES, Shop
 
 
 def free_name(wanted: str, taken: Iterable[str]) -> str:
@@ -25,12 +26,12 @@ LONGEST_NAME = 180
 
 def add_item(shop: Shop, beside: str = "", **values: Scalar) -> Batch:
     """Add an item behind the one ``beside``, of its group; at the end where there is none."""
-    near = shop.item(beside)
+    near: CatalogueItem | None = find(shop, beside) if beside else None
     record: dict[str, Scalar] = {
         "group": near.group if near else "Wire",
         **values,
         "name": free_name(str(values.get("name", "New item")), (i.name for i in shop.items)),
-        "id": max((item.id for item in shop.items), default=0) + 1,
+        "id": next_id(shop, ITEMS),
     }
     index = shop.items.index(near) + 1 if near else -1
     add = AddRecord(table=ITEMS, record=record, index=index)
@@ -61,10 +62,10 @@ def item_for_line(shop: Shop, line: MaterialLine, units: UnitHabit) -> Batch:
 
 def copy_item(shop: Shop, id: str) -> Batch:
     """Add a copy of an item behind it, without what is on the shelf."""
-    item = shop.item(id)
+    item = find(shop, id)
     if item is None:
-        raise no_item(id)
-    values = item_record(item)
+        raise EditRefused(shop.not_there(ITEMS, id))
+    values = item.model_dump(mode="json")
     del values["on_shelf"]
     return add_item(shop, id, **values)
 
@@ -72,29 +73,31 @@ def copy_item(shop: Shop, id: str) -> Batch:
 def replaced_items(shop: Shop, items: Iterable[CatalogueItem], text: str = "") -> ReplaceTables:
     """Put these items in the place of all; one whose name was there keeps its id."""
     ids = {item.name: item.id for item in shop.items}
-    free = max(ids.values(), default=0) + 1
     found = []
+    number = int(next_id(shop, ITEMS)[1:])
     for item in items:
-        id = ids.get(item.name)
+        id = ids.pop(item.name, None)
         if id is None:
-            id, free = free, free + 1
-        found.append({**item_record(item), "id": id})
+            id, number = f"i{number}", number + 1
+        found.append({**item.model_dump(mode="json"), "id": id})
     return ReplaceTables(tables={ITEMS: tuple(found)}, label=text or "replace the items")
 
 
 def replaced_times(times: Mapping[str, float], text: str = "") -> ReplaceTables:
     """Put these times in the place of all the shop's own."""
-    rows = tuple({"name": name, "value": value} for name, value in times.items())
+    rows: tuple[dict[str, Scalar], ...] = tuple(
+        {"id": name, "value": value} for name, value in times.items()
+    )
     return ReplaceTables(tables={TIMES: rows}, label=text or "replace the times")
 
 
 def replaced_library(shop: Shop, library: Build, text: str = "") -> ReplaceTables:
     """Put these footprints with their studs in the place of all; known names keep their ids."""
-    ids = {each.name: each.id for each in shop.library.footprints}
+    ids = {each.name: each.id for each in shop.footprints}
     taken = frozenset(ids.values())
     new: dict[str, str] = {}
     for each in library.footprints:
-        id = ids.get(each.name) or next_id(shop.library, "footprints", taken)
+        id = ids.get(each.name) or next_id(shop, "footprints", taken)
         taken |= {id}
         new[each.id] = id
     footprints = tuple(
@@ -117,6 +120,6 @@ def dropped_by(shop: Shop, edit: ReplaceTables) -> list[str]:
     for table, given in edit.tables.items():
         if table in (ITEMS, "footprints"):
             kept = {record["name"] for record in given}
-            rows = shop.items if table == ITEMS else shop.library.footprints
+            rows = shop.items if table == ITEMS else shop.footprints
             found += [row.name for row in rows if row.name not in kept]
     return found

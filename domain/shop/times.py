@@ -7,8 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
+from typing import Annotated, Self
+
+from pydantic import Field, StringConstraints, model_validator
 
 from domain.csv_cells import number, plain, refused, rows_under, written
+from domain.document.records import Kind, Record
 from domain.reference.tables import load
 
 COLUMNS = ("name", "title", "value", "unit")
@@ -50,6 +54,32 @@ def default_times() -> tuple[Time, ...]:
         )
         for row in load("labour_times", columns)
     )
+
+
+_TYPED = "what it takes in your shop, a number; delete goes back to the default (~)"
+
+
+class OwnTime(Record):
+    """What an operation takes in this shop. Its id is the operation's name."""
+
+    id: Annotated[str, StringConstraints(pattern=r"^[a-z_]+$", max_length=60)] = Field(
+        title="Operation", description="name of the operation"
+    )
+    value: Annotated[float, Kind("number", _TYPED)] | None = Field(
+        None, title="Time", description="in place of the default"
+    )
+
+    @model_validator(mode="after")
+    def _known(self) -> Self:
+        if wrong := check_time(self.id, 0 if self.value is None else self.value):
+            raise ValueError(wrong)
+        return self
+
+
+def operations(own: Mapping[str, float] | None = None) -> tuple[OwnTime, ...]:
+    """A record for every operation, in the order of the table, with the shop's own figures."""
+    given = own or {}
+    return tuple(OwnTime(id=time.name, value=given.get(time.name)) for time in default_times())
 
 
 def shop_times(own: Mapping[str, float]) -> tuple[Time, ...]:

@@ -1,6 +1,7 @@
 """What is wrong with the plan, in the parts in which it is told."""
 
-from domain.build.records import Build, label
+from domain.build.records import Build
+from domain.document.records import label
 from domain.findings import Finding, Level
 from domain.sheet import Sheet
 

@@ -1,7 +1,8 @@
 """The fuses: what each is, where it sits, what it guards; and wire that none guards."""
 
-from domain.build.records import Run, find
+from domain.build.records import Run
 from domain.cable.pieces import in_fused_block
+from domain.document.records import find
 from domain.electrical.protection.guards import fuse_distance_m
 from domain.sheet import RunResult
 from domain.topics.runs import pinned_fuse

@@ -1,6 +1,7 @@
 """The ground points: where wires meet the body, what its path costs, how it is prepared."""
 
-from domain.build.records import GroundPoint, find
+from domain.build.records import GroundPoint
+from domain.document.records import find
 from domain.sheet import GroundResult
 from domain.topics.tables import ASSUMED, TEXT, Column, Subject, Table
 from domain.units.gauges import gauge_text

@@ -1,6 +1,6 @@
 """What each amplifier draws, what is lost on its way there and back, and how its ground lies."""
 
-from domain.build.records import find
+from domain.document.records import find
 from domain.sheet import AmplifierLoad, Sheet
 from domain.topics.tables import TEXT, Column, Subject, Table
 

@@ -1,6 +1,6 @@
 """Candidate places for fuses, ranked among those of the same run."""
 
-from domain.build.records import find
+from domain.document.records import find
 from domain.sheet import SpotResult
 from domain.topics.tables import TEXT, Column, Subject, Table
 

@@ -9,7 +9,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Generic, TypeVar
 
-from domain.build.records import Build, label
+from domain.build.records import Build
+from domain.document.records import label
 from domain.findings import Level
 from domain.sheet import Sheet
 from domain.topics.shower import shower

@@ -2,7 +2,8 @@
 
 from math import pi
 
-from domain.build.records import Part, find
+from domain.build.records import Part
+from domain.document.records import find
 from domain.fabrication.materials.sheet_materials import Material, material
 from domain.fabrication.part_layout import PartLayout, part_layout
 from domain.fabrication.shape.bend_allowance import bend_allowance

@@ -2,7 +2,8 @@
 
 from math import hypot
 
-from domain.build.records import Part, find
+from domain.build.records import Part
+from domain.document.records import find
 from domain.fabrication.checks.strength import weakest_place
 from domain.fabrication.materials.heat import soaks
 from domain.fabrication.materials.sheet_materials import Material, material

@@ -1,45 +1,29 @@
-"""The store: builds in one SQLite file, every edit saved at once, undo across restarts."""
+"""The store: builds, and what the shop keeps, in one SQLite file."""
 
 import sqlite3
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from domain.build.choices import UnitHabit
-from domain.build.edits import Edit, EditRefused, SetField, apply, describe
+from domain.build.edits import EditRefused, SetField, apply
 from domain.build.records import Build
-from domain.visible_text import visible
+from domain.shop.shop import Shop
 from storage.errors import DATABASE_ERRORS, StoreChanged, StoreError, plain_error
 from storage.store import journal, read
 from storage.store.connection import open_file
-from storage.store.journal import Book, JournalLine, Step
-from storage.store.read import BuildSummary, OpenBuild
+from storage.store.documents import Kept
+from storage.store.filing import of_build, of_shop
+from storage.store.journal import JournalLine
+from storage.store.read import BuildSummary, Opened
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
-__all__ = [
-    "BuildSummary",
-    "JournalLine",
-    "OpenBuild",
-    "Store",
-    "StoreChanged",
-    "StoreError",
-    "Undone",
-]
-
-
-@dataclass(frozen=True, slots=True)
-class Undone:
-    """A build after an undo or redo, its new revision, and what was undone or redone."""
-
-    build: Build
-    revision: int
-    label: str
+__all__ = ["BuildSummary", "JournalLine", "Opened", "Store", "StoreChanged", "StoreError"]
 
 
 class Store:
@@ -51,10 +35,17 @@ class Store:
     def __init__(self, path: Path, *, share_with_group: bool = False) -> None:
         """Open a store, or make one that only its owner (and group, if asked) can read."""
         self.path = path
-        self._connection, self.read_only = open_file(path, share_with_group)
+        file = open_file(path, share_with_group)
+        self._connection, self.read_only = file.connection, file.read_only
+        self.notice = (
+            f"The store was brought to a newer layout; as it was it is kept in {file.copy}"
+            if file.copy
+            else ""
+        )
+        """What its user should be told of its opening, or empty."""
         self._lock = threading.RLock()
         self._made_engine: Engine | None = None
-        self._held: OpenBuild | None = None
+        self._builds: dict[int, Kept[Build]] = {}
 
     def __enter__(self) -> Self:
         return self
@@ -94,17 +85,18 @@ class Store:
         known = [units for units in UnitHabit if row is not None and row[0] == units.value]
         return known[0] if known else UnitHabit.INCH
 
-    def open(self, key: int) -> OpenBuild:
-        """Read a build."""
-        with self.reading():
-            self._held = read.read_build(self._connection, key)
-            return self._held
+    def build(self, key: int) -> Kept[Build]:
+        """The document of a build, whether it is there or not."""
+        with self._lock:
+            return self._builds.setdefault(key, Kept(self, of_build(key)))
 
-    def history(self, key: int, limit: int = 50) -> list[JournalLine]:
-        """The last lines of a build's journal, newest first."""
-        with self.reading():
-            read.revision_of(self._connection, key)
-            return journal.history(self._connection, key, limit)
+    def shop(self, units: UnitHabit = UnitHabit.INCH) -> Kept[Shop]:
+        """The document of what the shop keeps; lengths of its library are shown in ``units``."""
+        return Kept(self, of_shop(units))
+
+    def open(self, key: int) -> Opened[Build]:
+        """Read a build."""
+        return self.build(key).open()
 
     def create(self, build: Build, stops: int | None = None) -> int:
         """Add a build; its key."""
@@ -113,37 +105,9 @@ class Store:
 
             return write.insert_build(writing, build, stops)
 
-    def commit(
-        self,
-        key: int,
-        revision: int,
-        edit: Edit,
-        inverse: Edit,
-        after: Build,
-        stops: int | None = None,
-    ) -> int:
-        """Save one edit: the rows it changed and its journal line, in one transaction.
-
-        ``after`` is the build at ``revision`` with ``edit`` applied. Returns the new revision;
-        raises ``StoreChanged`` if another session changed the build in between.
-        """
-        with self.writing() as writing:
-            before = self._before(writing, key, revision)
-            self._save(writing, key, revision, before, after, "do", edit, inverse, stops=stops)
-        return self._hold(key, after, revision + 1)
-
-    def undo(self, key: int, revision: int, build: Build) -> Undone | None:
-        """Take back the last edit that is not undone yet; ``None`` if there is none."""
-        return self._turn(key, revision, build, "undo", journal.next_undo)
-
-    def redo(self, key: int, revision: int, build: Build) -> Undone | None:
-        """Make the last undone edit again; ``None`` if there is none, as after a new edit."""
-        return self._turn(key, revision, build, "redo", journal.next_redo)
-
     def duplicate(self, key: int, title: str) -> int:
         """Add a copy of a build under another title, with a journal of its own; its key."""
-        with self.reading():
-            build = read.read_build(self._connection, key).build
+        build = self.open(key).document
         try:
             build, _ = apply(build, SetField(table="header", field="title", value=title))
         except EditRefused as error:
@@ -207,70 +171,6 @@ class Store:
                     yield writing
             except DATABASE_ERRORS as error:
                 raise plain_error(error, self.path) from error
-
-    def _turn(
-        self,
-        key: int,
-        revision: int,
-        build: Build,
-        kind: str,
-        find: Callable[[sqlite3.Connection, Book], Step | None],
-    ) -> Undone | None:
-        with self.writing() as writing:
-            before = self._before(writing, key, revision)
-            step = find(self._connection, journal.of_build(key))
-            if step is None:
-                return None
-            edit = step.inverse if kind == "undo" else step.edit
-            after, inverse = journal.applied(key, build, edit, step.revision)
-            self._save(
-                writing, key, revision, before, after, kind, edit, inverse, step=step, stops=None
-            )
-        return Undone(after, self._hold(key, after, revision + 1), step.label)
-
-    def _before(self, writing: "Connection", key: int, revision: int) -> Build:
-        """The build that the tables hold now, without reading it again if it is known."""
-        from storage.store import write
-
-        if revision != read.revision_of(self._connection, key):
-            raise write.stale(writing, key)
-        held = self._held
-        if held is None or (held.key, held.revision) != (key, revision):
-            held = read.read_build(self._connection, key)
-        return held.build
-
-    def _save(
-        self,
-        writing: "Connection",
-        key: int,
-        revision: int,
-        before: Build,
-        after: Build,
-        kind: str,
-        edit: Edit,
-        inverse: Edit,
-        *,
-        stops: int | None,
-        step: Step | None = None,
-    ) -> None:
-        from storage.store import write
-
-        new = write.advance(writing, key, revision, after, stops)
-        write.write_changes(writing, key, before, after)
-        write.write_line(
-            writing,
-            key,
-            new,
-            kind,
-            journal.edit_to_text(edit),
-            journal.edit_to_text(inverse),
-            step.label if step else visible(describe(edit)),
-            step.revision if step else None,
-        )
-
-    def _hold(self, key: int, build: Build, revision: int) -> int:
-        self._held = OpenBuild(key, build, revision)
-        return revision
 
     def _engine(self) -> "Engine":
         from storage.store import write

@@ -3,17 +3,30 @@
 import os
 import sqlite3
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
-from storage.store.layout import MIGRATIONS, bring_up_to_date, check_layout
+from storage.store.layout import bring_up_to_date, check_layout, latest
 
 BUSY_S = 2.0
 """How long to wait for another writer [s]."""
 
 
-def open_file(path: Path, share_with_group: bool) -> tuple[sqlite3.Connection, bool]:
-    """A connection to the store, made if it is not there, and whether it may only be read."""
+@dataclass(frozen=True, slots=True)
+class OpenFile:
+    """The file of a store: a connection, and whether it may only be read.
+
+    ``copy`` is where it is kept as it was, if it had to be brought to a newer layout.
+    """
+
+    connection: sqlite3.Connection
+    read_only: bool
+    copy: Path | None = None
+
+
+def open_file(path: Path, share_with_group: bool) -> OpenFile:
+    """Open the file of a store, made if it is not there."""
     try:
         path = path.resolve()  # the side files are beside the file, not beside a link to it
         if not path.exists():
@@ -27,10 +40,9 @@ def open_file(path: Path, share_with_group: bool) -> tuple[sqlite3.Connection, b
             f"the store {path} cannot be made or reached: {reason}; name another place for it"
         ) from error
     try:
-        connection = _open_writable(path) if writable else _open_read_only(path)
+        return _open_writable(path) if writable else OpenFile(_open_read_only(path), True)
     except DATABASE_ERRORS as error:
         raise plain_error(error, path) from error
-    return connection, not writable
 
 
 def _create(path: Path, share_with_group: bool) -> None:
@@ -63,18 +75,18 @@ def _connect(path: Path, mode: str) -> sqlite3.Connection:
     return connection
 
 
-def _open_writable(path: Path) -> sqlite3.Connection:
+def _open_writable(path: Path) -> OpenFile:
     connection = _connect(path, "mode=rw")
     try:
         check_layout(connection, path)
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
-        bring_up_to_date(connection, path)
+        copy = bring_up_to_date(connection, path)
     except BaseException:
         connection.close()
         raise
-    return connection
+    return OpenFile(connection, False, copy)
 
 
 def _open_read_only(path: Path) -> sqlite3.Connection:
@@ -86,7 +98,7 @@ def _open_read_only(path: Path) -> sqlite3.Connection:
     for mode in ("mode=ro", "mode=ro&immutable=1"):
         connection = _connect(path, mode)
         try:
-            if check_layout(connection, path) < len(MIGRATIONS):
+            if check_layout(connection, path) < latest():
                 raise StoreError(
                     f"the store {path} has an older layout and may only be read: open it once "
                     "where it can be written"

@@ -1,14 +1,16 @@
-"""Journals: every edit of a build since it was created, and of the shop; only ever added to."""
+"""Journals: every edit of a document since it was begun; only ever added to."""
 
 import json
 import sqlite3
 from dataclasses import dataclass
+from typing import Any
 
 from pydantic import ValidationError
 
-from domain.build.edits import EDIT, Edit, EditRefused, apply, in_full
+from domain.build.edits import EDIT, Edit, apply, in_full
 from domain.build.records import Build
 from storage.errors import StoreError
+from storage.store.filing import Filing, of_build
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,35 +29,6 @@ class JournalLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Book:
-    """Whose journal it is, and where its lines are: a table with a condition."""
-
-    lines: str
-    arguments: tuple[int, ...]
-    whose: str
-    do: str
-    """What to do where it is damaged."""
-
-
-OF_SHOP = Book(
-    "shop_journal WHERE TRUE",
-    (),
-    "the shop",
-    "what the shop keeps is whole, but no earlier change of it can be taken back",
-)
-
-
-def of_build(key: int) -> Book:
-    """The journal of a build."""
-    return Book(
-        "journal WHERE build_key = ?",
-        (key,),
-        f"build {key}",
-        "the build itself is whole, duplicate it and go on with the copy",
-    )
-
-
-@dataclass(frozen=True, slots=True)
 class Step:
     """What can be undone or redone: the journal line it is about, and its two edits."""
 
@@ -65,26 +38,26 @@ class Step:
     inverse: Edit
 
 
-def history(connection: sqlite3.Connection, key: int, limit: int) -> list[JournalLine]:
-    """The last lines of a build's journal, newest first."""
+def history(connection: sqlite3.Connection, filing: Filing[Any], limit: int) -> list[JournalLine]:
+    """The last lines of a document's journal, newest first."""
     rows = connection.execute(
-        "SELECT revision, kind, target, label, at FROM journal WHERE build_key = ? "
+        f"SELECT revision, kind, target, label, at FROM {filing.journal} WHERE {filing.where} "
         "ORDER BY revision DESC LIMIT ?",
-        (key, limit),
+        (*filing.arguments, limit),
     )
     return [JournalLine(**dict(row)) for row in rows]
 
 
-def next_undo(connection: sqlite3.Connection, book: Book) -> Step | None:
+def next_undo(connection: sqlite3.Connection, filing: Filing[Any]) -> Step | None:
     """The edit that undo takes back now, or ``None``."""
-    done, _ = _stacks(connection, book)
-    return _step(connection, book, done[-1]) if done else None
+    done, _ = _stacks(connection, filing)
+    return _step(connection, filing, done[-1]) if done else None
 
 
-def next_redo(connection: sqlite3.Connection, book: Book) -> Step | None:
+def next_redo(connection: sqlite3.Connection, filing: Filing[Any]) -> Step | None:
     """The edit that redo makes again now, or ``None``; a new edit leaves nothing to redo."""
-    _, undone = _stacks(connection, book)
-    return _step(connection, book, undone[-1]) if undone else None
+    _, undone = _stacks(connection, filing)
+    return _step(connection, filing, undone[-1]) if undone else None
 
 
 def replay(connection: sqlite3.Connection, key: int) -> Build:
@@ -121,12 +94,14 @@ def edit_from_text(text: str) -> Edit:
     return EDIT.validate_python(json.loads(text))
 
 
-def _stacks(connection: sqlite3.Connection, book: Book) -> tuple[list[int], list[int]]:
+def _stacks(connection: sqlite3.Connection, filing: Filing[Any]) -> tuple[list[int], list[int]]:
     """Revisions that can be undone and redone, the next one last."""
     done: list[int] = []
     undone: list[int] = []
     rows = connection.execute(
-        f"SELECT revision, kind, target FROM {book.lines} ORDER BY revision", book.arguments
+        f"SELECT revision, kind, target FROM {filing.journal} WHERE {filing.where} "
+        "ORDER BY revision",
+        filing.arguments,
     )
     for revision, kind, target in rows:
         if kind == "do":
@@ -135,33 +110,25 @@ def _stacks(connection: sqlite3.Connection, book: Book) -> tuple[list[int], list
         elif kind in ("undo", "redo"):
             taken, given = (done, undone) if kind == "undo" else (undone, done)
             if not taken or taken.pop() != target:
-                raise _damaged(book, revision)
+                raise _damaged(filing, revision)
             given.append(target)
     return done, undone
 
 
-def _step(connection: sqlite3.Connection, book: Book, revision: int) -> Step:
+def _step(connection: sqlite3.Connection, filing: Filing[Any], revision: int) -> Step:
     row = connection.execute(
-        f"SELECT label, edit, inverse FROM {book.lines} AND revision = ?",
-        (*book.arguments, revision),
+        f"SELECT label, edit, inverse FROM {filing.journal} WHERE {filing.where} AND revision = ?",
+        (*filing.arguments, revision),
     ).fetchone()
     try:
         return Step(
             revision, row["label"], edit_from_text(row["edit"]), edit_from_text(row["inverse"])
         )
     except ValueError as error:
-        raise _damaged(book, revision) from error
+        raise _damaged(filing, revision) from error
 
 
-def applied(key: int, build: Build, edit: Edit, revision: int) -> tuple[Build, Edit]:
-    """The build after an edit of the journal, and the inverse; ``StoreError`` if it is refused."""
-    try:
-        return apply(build, edit)
-    except EditRefused as error:
-        raise StoreError(
-            f"edit {revision} of build {key} cannot be taken back or made again: {error}"
-        ) from error
-
-
-def _damaged(book: Book, revision: int) -> StoreError:
-    return StoreError(f"the journal of {book.whose} is damaged at line {revision}: {book.do}")
+def _damaged(filing: Filing[Any], revision: int) -> StoreError:
+    return StoreError(
+        f"the journal of {filing.whose} is damaged at line {revision}: {filing.lost_journal}"
+    )

@@ -1,18 +1,25 @@
-"""Reading builds from a store into domain records, with nothing but the standard library's
-SQLite: the first screen must not wait for the machinery that writes.
+"""Reading documents from a store, with nothing but the standard library's SQLite: the first
+screen must not wait for the machinery that writes.
+
+Call what reads a document in a transaction, so that all is of one revision.
 """
 
 import sqlite3
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, Generic, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from domain.build.edits import sentence
-from domain.build.records import TABLES, Build, Header
+from domain.document.records import records, reference_problems
 from storage.errors import StoreError
+from storage.store.filing import D, Filing
 
 _R = TypeVar("_R", bound=BaseModel)
+
+LeftOut = Callable[[str], None]
+"""Told of each row that is not what a record can be: "items i3: pack ..."."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +38,12 @@ class BuildSummary:
 
 
 @dataclass(frozen=True, slots=True)
-class OpenBuild:
-    """A build as it was read, and the revision it was read at."""
+class Opened(Generic[D]):
+    """A document as it is in the store, and its revision; ``label``: what was undone or redone."""
 
-    key: int
-    build: Build
+    document: D
     revision: int
+    label: str = ""
 
 
 _SUMMARY = ", ".join(BuildSummary.__slots__)
@@ -51,70 +58,106 @@ def summaries(connection: sqlite3.Connection, archived: bool) -> list[BuildSumma
     return [BuildSummary(**{**dict(row), "archived": bool(row["archived"])}) for row in rows]
 
 
-def revision_of(connection: sqlite3.Connection, key: int) -> int:
-    """The revision of a build; ``StoreError`` if there is no such build."""
-    row = connection.execute("SELECT revision FROM build WHERE key = ?", (key,)).fetchone()
+def revision_of(connection: sqlite3.Connection, filing: Filing[D]) -> int:
+    """The revision of a document; ``StoreError`` if it is not there."""
+    row = connection.execute(filing.revision, filing.arguments).fetchone()
     if row is None:
-        raise gone(key)
+        raise filing.gone()
     return int(row[0])
 
 
-def read_build(connection: sqlite3.Connection, key: int) -> OpenBuild:
-    """A build from its tables; call it in a transaction, so that all is of one revision.
+def read(
+    connection: sqlite3.Connection, filing: Filing[D], left_out: LeftOut | None = None
+) -> Opened[D]:
+    """A document from its tables.
 
-    Raises ``StoreError`` if there is no such build, or naming the table and id of the first
-    row that is not what a record can be.
+    Raises ``StoreError`` if it is not there, or naming the table and id of the first row that is
+    not what a record can be; with ``left_out``, such rows are told to that and left out.
     """
-    revision = revision_of(connection, key)
-    header = _rows(connection, key, "header", "build", "key = ?", Header)[0]
-    tables = {
-        table: tuple(
-            _rows(connection, key, table, table, "build_key = ? ORDER BY position", record)
-        )
-        for table, record in TABLES.items()
+    revision = revision_of(connection, filing)
+    content: dict[str, Any] = {
+        table: read_table(connection, filing, table, left_out) for table in filing.tables
     }
-    try:
-        build = Build.model_validate({"header": header, **tables})
-    except ValidationError as error:
-        raise _damaged(key, sentence(error)) from error
-    return OpenBuild(key, build, revision)
+    header = filing.empty.HEADER
+    if header is not None:
+        rows = _rows(connection, filing, "build", "key = ?", header, "header", filing.damaged)
+        content["header"] = rows[0]
+    document = filing.empty.model_copy(update=content)
+    problems = reference_problems(document)
+    if problems and left_out:
+        stray = {problem.partition(":")[0] for problem in problems}
+        for problem in problems:
+            left_out(problem)
+        kept = {
+            table: tuple(row for row in content[table] if f"{table} {row.id}" not in stray)
+            for table in filing.tables
+        }
+        document = document.model_copy(update=kept)
+    elif problems:
+        raise filing.damaged("; ".join(problems[:5]))
+    return Opened(document, revision)
 
 
-def gone(key: int) -> StoreError:
-    """What to say when a build is not there."""
-    return StoreError(f"there is no build {key} in this store: choose one from the list of builds")
+def read_table(
+    connection: sqlite3.Connection,
+    filing: Filing[D],
+    table: str,
+    left_out: LeftOut | None = None,
+) -> tuple[Any, ...]:
+    """The records of one table alone, in their order."""
+    record_type = filing.empty.TABLES[table]
+    fixed = table in filing.empty.FIXED
+    known = tuple(row.id for row in records(filing.empty, table))
+    where = filing.where
+    if fixed:  # what a later version has put there beside them is let be
+        where += f" AND id IN ({', '.join(repr(id) for id in known)})"
+    rows = _rows(
+        connection,
+        filing,
+        filing.tables[table],
+        f"{where} ORDER BY position, id",
+        record_type,
+        table,
+        left_out or filing.damaged,
+    )
+    if not fixed:
+        return tuple(rows)
+    given = {row.id: row for row in rows}
+    return tuple(given.get(row.id, row) for row in records(filing.empty, table))
 
 
 def _rows(
     connection: sqlite3.Connection,
-    key: int,
-    name: str,
+    filing: Filing[D],
     table: str,
     where: str,
-    record: type[_R],
+    record_type: type[_R],
+    called: str,
+    tell: Callable[[str], StoreError | None],
 ) -> list[_R]:
-    fields = list(record.model_fields)
+    fields = list(record_type.model_fields)
+    names = ", ".join(f'"{field}"' for field in fields)
     try:
         rows = connection.execute(
-            f"SELECT {', '.join(fields)} FROM {table} WHERE {where}", (key,)
+            f"SELECT {names} FROM {table} WHERE {where}", filing.arguments
         ).fetchall()
     except sqlite3.OperationalError as error:
-        if "decode" in str(error):  # bytes that are no UTF-8 carry no error code
-            raise _damaged(key, f"{name}: a text that cannot be read") from error
-        raise
-    return [_record(key, name, record, dict(zip(fields, row, strict=True))) for row in rows]
+        if "decode" not in str(error):  # bytes that are no UTF-8 carry no error code
+            raise
+        _tell(tell, f"{called}: a text that cannot be read", error)
+        return []
+    found = []
+    for row in rows:
+        values = dict(zip(fields, row, strict=True))
+        try:
+            found.append(record_type.model_validate(values))
+        except ValidationError as error:
+            where_it_is = f"{called} {values.get('id', '')}".strip()
+            _tell(tell, f"{where_it_is}: {sentence(error)}", error)
+    return found
 
 
-def _record(key: int, table: str, record: type[_R], values: dict[str, Any]) -> _R:
-    try:
-        return record.model_validate(values)
-    except ValidationError as error:
-        where = f"{table} {values.get('id', '')}".strip()
-        raise _damaged(key, f"{where}: {sentence(error)}") from error
-
-
-def _damaged(key: int, what: str) -> StoreError:
-    return StoreError(
-        f"build {key} is damaged in {what}; nothing was changed, and its journal still holds "
-        f"every edit: 'mainrun recover {key}' makes a new build from it"
-    )
+def _tell(tell: Callable[[str], StoreError | None], what: str, error: Exception) -> None:
+    refused = tell(what)
+    if refused is not None:
+        raise refused from error

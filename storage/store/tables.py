@@ -4,6 +4,7 @@ Importing this module imports SQLModel, which is slow: only the writing side doe
 """
 
 import types
+from decimal import Decimal
 from enum import Enum
 from typing import Any, get_args
 
@@ -11,7 +12,9 @@ from pydantic import BaseModel
 from sqlalchemy import PrimaryKeyConstraint, Text
 from sqlmodel import Field, SQLModel
 
-from domain.build.records import TABLES, Footprint, Header, Stud
+from domain.build.records import TABLES, Header
+from domain.shop.shop import Shop
+from storage.store.filing import SHOP_TABLES
 
 
 def _table(
@@ -47,10 +50,10 @@ def _table(
 
 
 def _is_text(annotation: Any) -> bool:
-    return any(
-        isinstance(kind, type) and issubclass(kind, str | Enum)
-        for kind in (annotation, *get_args(annotation))
-    )
+    """Whether it is stored as text: texts, choices, and decimals, which are to stay exact."""
+    ways = (annotation, *get_args(annotation))
+    exact = any(get_args(way)[:1] == (Decimal,) for way in ways)
+    return exact or any(isinstance(way, type) and issubclass(way, str | Enum) for way in ways)
 
 
 BuildRow = _table(
@@ -119,46 +122,16 @@ class MigrationRow(SQLModel, table=True):
     at: str = Field(sa_type=Text)
 
 
-class CatalogueRow(SQLModel, table=True):
-    """One item of the shop's catalogue. ``price`` is an exact decimal, as text."""
-
-    __tablename__ = "catalogue"
-
-    id: int = Field(primary_key=True)
-    position: int
-    name: str = Field(sa_type=Text)
-    group: str = Field(sa_type=Text)
-    item_rule: str = Field(sa_type=Text)
-    size_rule: str = Field(sa_type=Text)
-    pack: float
-    unit: str = Field(sa_type=Text)
-    price: str | None = Field(default=None, sa_type=Text)
-    on_shelf: float
-    supplier: str = Field(sa_type=Text)
-
-
-class LabourTimeRow(SQLModel, table=True):
-    """A time of the shop's own, in place of the default of that operation."""
-
-    __tablename__ = "labour_time"
-
-    name: str = Field(primary_key=True, sa_type=Text)
-    value: float
-
-
 SHOP_ROWS: dict[str, Any] = {
     name: _table(
-        table,
+        SHOP_TABLES[name],
         record,
         {"id": (str, Field(primary_key=True, sa_type=Text)), "position": (int, Field())},
         f"Shop{record.__name__}Row",
     )
-    for name, table, record in (
-        ("footprints", "shop_footprint", Footprint),
-        ("studs", "shop_stud", Stud),
-    )
+    for name, record in Shop.TABLES.items()
 }
-"""The tables of the shop's library of footprints; ``device`` is empty there."""
+"""The tables of what the shop keeps: one shop in a store. A price is an exact decimal, as text."""
 
 
 class ShopJournalRow(SQLModel, table=True):
@@ -176,3 +149,7 @@ class ShopJournalRow(SQLModel, table=True):
     inverse: str = Field(sa_type=Text)
     label: str = Field(sa_type=Text)
     at: str = Field(sa_type=Text)
+
+
+FILE_TABLES: dict[str, Any] = SQLModel.metadata.tables
+"""Every table by its name in the file."""

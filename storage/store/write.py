@@ -1,26 +1,52 @@
-"""Writing builds to a store, through its SQLModel tables.
+"""Writing documents to a store, through its SQLModel tables.
 
 Importing this module is slow (SQLModel, SQLAlchemy): the store does it at the first write. Every
 function takes an open transaction.
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Engine, bindparam, create_engine, insert, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Engine,
+    and_,
+    bindparam,
+    create_engine,
+    delete,
+    insert,
+    select,
+    true,
+    update,
+)
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import StaticPool
 
-from domain.build.records import TABLES, Build, records
+from domain.build.edits import Edit
+from domain.build.records import Build
+from domain.document.records import records
 from storage.errors import StoreChanged
+from storage.store.filing import D, Filing, of_build
+from storage.store.journal import edit_to_text
 from storage.store.layout import now
-from storage.store.read import gone
-from storage.store.tables import ROWS, BuildRow, JournalRow
+from storage.store.tables import FILE_TABLES, BuildRow
 
 _BUILD = BuildRow.__table__
-_JOURNAL = JournalRow.__table__  # type: ignore[attr-defined]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of a journal: what was done, and the line that an undo or redo is about."""
+
+    kind: str
+    edit: Edit
+    inverse: Edit
+    label: str
+    target: int | None = None
 
 
 def engine_over(connection: sqlite3.Connection) -> Engine:
@@ -42,6 +68,13 @@ def transaction(engine: Engine) -> Iterator[Connection]:
         raise
 
 
+def raw(writing: Connection) -> sqlite3.Connection:
+    """The connection of SQLite below an open transaction, to read with."""
+    below = writing.connection.dbapi_connection
+    assert isinstance(below, sqlite3.Connection)
+    return below
+
+
 def insert_build(writing: Connection, build: Build, stops: int | None) -> int:
     """Write a new build at revision 0; its key."""
     at = now()
@@ -50,99 +83,120 @@ def insert_build(writing: Connection, build: Build, stops: int | None) -> int:
     if made.inserted_primary_key is None:
         raise RuntimeError("the database gave the new build no key")
     key = int(made.inserted_primary_key[0])
-    for table in TABLES:
-        rows = [_values(key, at, record) for at, record in enumerate(records(build, table))]
-        if rows:
-            writing.execute(insert(ROWS[table].__table__), rows)
-    write_line(writing, key, 0, "start", build.model_dump_json(), "", "created")
+    filing = of_build(key)
+    _write_tables(writing, filing, Build(), build)
+    _insert_line(writing, filing, 0, "start", build.model_dump_json(), "", "created", None)
     return key
 
 
-def advance(writing: Connection, key: int, revision: int, after: Build, stops: int | None) -> int:
-    """Give a build its next revision and header; ``StoreChanged`` if it has moved on since."""
-    done = writing.execute(
-        update(_BUILD)
-        .where(_BUILD.c.key == bindparam("of_key"), _BUILD.c.revision == bindparam("of_revision"))
-        .values(
-            revision=revision + 1,
-            changed=now(),
-            stops=stops,
-            **after.header.model_dump(mode="json"),
-        ),
-        {"of_key": key, "of_revision": revision},
-    )
-    if done.rowcount == 0:
-        raise stale(writing, key)
-    return revision + 1
+def save(
+    writing: Connection,
+    filing: Filing[D],
+    revision: int,
+    before: D,
+    after: D,
+    line: Line,
+    *,
+    stops: int | None = None,
+    replaced: Collection[str] = (),
+) -> int:
+    """Write the rows in which two documents differ, and the line of the journal; new revision.
+
+    Tables that were ``replaced`` are written anew as a whole, whatever stands there.
+    """
+    new = revision + 1
+    if isinstance(after, Build):
+        header = after.header.model_dump(mode="json")
+        values = {"revision": new, "changed": now(), "stops": stops, **header}
+        writing.execute(update(_BUILD).where(_BUILD.c.key == filing.key).values(**values))
+    _write_tables(writing, filing, before, after, replaced)
+    edit, inverse = edit_to_text(line.edit), edit_to_text(line.inverse)
+    _insert_line(writing, filing, new, line.kind, edit, inverse, line.label, line.target)
+    return new
 
 
-def stale(writing: Connection, key: int) -> Exception:
-    """Why a build is not at the expected revision: changed by another session, or not there."""
-    if writing.execute(select(_BUILD.c.key).where(_BUILD.c.key == key)).first() is None:
-        return gone(key)
+def stale(writing: Connection, filing: Filing[D]) -> Exception:
+    """Why a document is not at the expected revision: changed by another session, or not there."""
+    if (
+        filing.key is not None
+        and writing.execute(select(_BUILD.c.key).where(_BUILD.c.key == filing.key)).first() is None
+    ):
+        return filing.gone()
+    if filing.key is None:
+        return StoreChanged("another session changed the shop since it was opened")
     return StoreChanged(
         "another session changed this build since it was opened: open it again and repeat the edit"
-    )
-
-
-def write_changes(writing: Connection, key: int, before: Build, after: Build) -> None:
-    """Write the rows in which two builds differ."""
-    for table in TABLES:
-        old, new = records(before, table), records(after, table)
-        if old is not new:
-            _write_table(writing, key, table, old, new)
-
-
-def _write_table(
-    writing: Connection, key: int, table: str, old: tuple[Any, ...], new: tuple[Any, ...]
-) -> None:
-    rows = ROWS[table].__table__
-    this_row = (rows.c.build_key == bindparam("of_key"), rows.c.id == bindparam("of_id"))
-    was = {record.id: (position, record) for position, record in enumerate(old)}
-    added, changed, moved = [], [], []
-    for position, record in enumerate(new):
-        had_position, had = was.pop(record.id, (None, None))
-        named = {"of_key": key, "of_id": record.id}
-        if had is None:
-            added.append(_values(key, position, record))
-        elif had is not record and had != record:
-            changed.append({**named, **_values(key, position, record)})
-        elif had_position != position:
-            moved.append({**named, "position": position})
-    if was:
-        writing.execute(
-            rows.delete().where(*this_row), [{"of_key": key, "of_id": id} for id in was]
-        )
-    if added:
-        writing.execute(insert(rows), added)
-    for updates in (changed, moved):
-        if updates:
-            writing.execute(update(rows).where(*this_row), updates)
-
-
-def write_line(
-    writing: Connection,
-    key: int,
-    revision: int,
-    kind: str,
-    edit: str,
-    inverse: str,
-    label: str,
-    target: int | None = None,
-) -> None:
-    """Add a line to a build's journal; edits are given as JSON."""
-    line = {"edit": edit, "inverse": inverse, "label": label, "at": now()}
-    writing.execute(
-        insert(_JOURNAL),
-        {"build_key": key, "revision": revision, "kind": kind, "target": target, **line},
     )
 
 
 def mark(writing: Connection, key: int, **values: Any) -> None:
     """Set what the store knows about a build (archived, stops) without a new revision."""
     if writing.execute(update(_BUILD).where(_BUILD.c.key == key).values(**values)).rowcount == 0:
-        raise gone(key)
+        raise of_build(key).gone()
 
 
-def _values(key: int, position: int, record: Any) -> dict[str, Any]:
-    return {"build_key": key, "position": position, **record.model_dump(mode="json")}
+def _write_tables(
+    writing: Connection, filing: Filing[D], before: D, after: D, replaced: Collection[str] = ()
+) -> None:
+    for table in filing.tables:
+        old, new = records(before, table), records(after, table)
+        if table in replaced:
+            rows = FILE_TABLES[filing.tables[table]]
+            writing.execute(delete(rows).where(_of(rows, filing)))
+            old = ()
+        if old is not new:
+            _write_table(writing, filing, table, old, new)
+
+
+def _write_table(
+    writing: Connection,
+    filing: Filing[D],
+    table: str,
+    old: tuple[Any, ...],
+    new: tuple[Any, ...],
+) -> None:
+    """Rows that have changed are written anew; what has only moved gets its new position."""
+    rows = FILE_TABLES[filing.tables[table]]
+    this_row = and_(_of(rows, filing), rows.c.id == bindparam("of_id"))
+    key = {} if filing.key is None else {"build_key": filing.key}
+    was = {record.id: (position, record) for position, record in enumerate(old)}
+    gone, written, moved = set(was), [], []
+    for position, record in enumerate(new):
+        had_position, had = was.get(record.id, (None, None))
+        if had is record or had == record:
+            gone.discard(record.id)
+            if had_position != position:
+                moved.append({"of_id": record.id, "position": position})
+        else:
+            written.append({**key, "position": position, **record.model_dump(mode="json")})
+    if gone:
+        writing.execute(rows.delete().where(this_row), [{"of_id": id} for id in gone])
+    if written:
+        writing.execute(insert(rows), written)
+    if moved:
+        writing.execute(update(rows).where(this_row), moved)
+
+
+def _of(rows: Any, filing: Filing[D]) -> ColumnElement[bool]:
+    if filing.key is None:
+        return true()
+    condition: ColumnElement[bool] = rows.c.build_key == filing.key
+    return condition
+
+
+def _insert_line(
+    writing: Connection,
+    filing: Filing[D],
+    revision: int,
+    kind: str,
+    edit: str,
+    inverse: str,
+    label: str,
+    target: int | None,
+) -> None:
+    key = {} if filing.key is None else {"build_key": filing.key}
+    line = {"kind": kind, "target": target, "label": label, "at": now()}
+    writing.execute(
+        insert(FILE_TABLES[filing.journal]),
+        {**key, "revision": revision, "edit": edit, "inverse": inverse, **line},
+    )

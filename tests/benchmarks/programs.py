@@ -3,7 +3,8 @@
 import sys
 from pathlib import Path
 
-from domain.build.records import Build, records
+from domain.build.records import Build
+from domain.document.records import records
 from storage.store.builds import Store
 from tests.benchmarks.terminal import Terminal
 
@@ -30,4 +31,4 @@ def mainrun(store: Path, key: int) -> Terminal:
 def lengths_m(store: Path, key: int, table: str) -> dict[str, float | None]:
     """The length of every run or panel as it is saved [m]."""
     with Store(store) as opened:
-        return {record.id: record.length_m for record in records(opened.open(key).build, table)}
+        return {record.id: record.length_m for record in records(opened.open(key).document, table)}

@@ -168,4 +168,4 @@ def test_the_demo_store_lists_the_estate_car_first(tmp_path: Path) -> None:
         assert [each.title for each in listed] == [BUILDS[name].header.title for name in NAMES]
         assert listed[0].key == key
         assert [bool(each.stops) for each in listed] == [False, False, True]
-        assert store.open(key).build == BUILDS["estate_car"]
+        assert store.open(key).document == BUILDS["estate_car"]

@@ -15,9 +15,10 @@ from storage.store.location import store_path
 from storage.store.builds import Store
 from storage.transfer import export_build
 with Store(store_path(sys.argv[1])) as store:
-    opened = store.open(store.builds()[0].key)
-    print(opened.build.header.title, len(store.history(opened.key)))
-    export_build(opened.build)
+    kept = store.build(store.builds()[0].key)
+    opened = kept.open()
+    print(opened.document.header.title, len(kept.history()))
+    export_build(opened.document)
     slow = {"sqlmodel", "sqlalchemy", "numpy", "pint", "textual", "rich", "jsonschema"}
     print(sorted(slow & sys.modules.keys()))
     store.warm()

@@ -41,7 +41,7 @@ def stored(path: Path, build: Build) -> int:
 def reopened(path: Path, key: int = 1) -> Build:
     """The build as the store has it."""
     with Store(path) as store:
-        return store.open(key).build
+        return store.open(key).document
 
 
 async def press(pilot: Pilot[int], *keys: str) -> None:

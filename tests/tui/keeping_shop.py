@@ -8,8 +8,7 @@ from domain.build.actions import start_build
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.shop import Shop
 from storage.store.builds import Store
-from storage.store.shelf import ShopCatalogue
-from storage.store.shop import ShopStore
+from tests.storage.store.stocking import Stocking
 from tests.tui.driving import stored
 from tui.screens.shop import ShopScreen
 
@@ -25,7 +24,7 @@ def stocked(path: Path) -> Path:
     """A store with a build and four items."""
     stored(path, start_build("Estate"))
     with Store(path) as store:
-        ShopCatalogue(store).replace_all(
+        Stocking(store).replace_all(
             [
                 CatalogueItem.model_validate(
                     {"name": name, "group": group, "price": price, "supplier": supplier}
@@ -39,7 +38,7 @@ def stocked(path: Path) -> Path:
 def kept(path: Path) -> Shop:
     """The shop as the store has it."""
     with Store(path) as store:
-        return ShopStore(store).open().shop
+        return store.shop().open().document
 
 
 def names(path: Path) -> list[str]:

@@ -75,9 +75,9 @@ async def test_what_was_typed_before_another_session_saved_is_worked_out_anew(
         theirs.do(SetField(table="amplifiers", id="a1", field="channels", value=2))
         mine.do(edit)
         assert (mine.build.amplifiers[0].channels, mine.build.amplifiers[0].channel_w) == (2, 900)
-        assert mine.sheet == evaluate(mine.build) == evaluate(store.open(key).build)
+        assert mine.sheet == evaluate(mine.document) == evaluate(store.open(key).document)
 
 
 def _opened(store: Any, key: int) -> tuple[Any, int]:
     opened = store.open(key)
-    return opened.build, opened.revision
+    return opened.document, opened.revision

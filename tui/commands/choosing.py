@@ -1,5 +1,6 @@
 """Which store and which build a command means."""
 
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -36,7 +37,10 @@ def open_store(options: Options, create: bool = False) -> "Store":
         )
     from storage.store.builds import Store
 
-    return Store(path, share_with_group=options.group)
+    store = Store(path, share_with_group=options.group)
+    if store.notice:
+        print(store.notice, file=sys.stderr)
+    return store
 
 
 def missing(path: Path) -> bool:
@@ -53,7 +57,7 @@ def missing(path: Path) -> bool:
 def chosen(options: Options, wanted: str) -> "Build":
     """The build that is meant, read from the store."""
     with open_store(options) as store:
-        return store.open(key_of(store, wanted)).build
+        return store.open(key_of(store, wanted)).document
 
 
 def planned(options: Options, wanted: str) -> "Plan":

@@ -212,7 +212,7 @@ def recover(context: typer.Context, build: BuildArgument) -> None:
 
     with open_store(context.obj) as store:
         key = store.recover(key_of(store, build))
-        made = store.open(key).build
+        made = store.open(key).document
         store.note_stops(key, evaluate(made).count(Level.STOP))
     print(f"recovered as {key}: {made.header.title}")
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from domain.plan import Plan
     from domain.shop.catalogue import CatalogueItem
     from domain.shop.times import Time
-    from storage.store.read import OpenBuild
+    from storage.store.read import Opened
 
 
 class ListFormat(StrEnum):
@@ -55,7 +55,7 @@ def materials(
 ) -> None:
     """Print what to buy, what asked for it, and the cut list."""
     found, items, times = _shop(context.obj, build)
-    plan, bought = _shopping(found.build, items, times)
+    plan, bought = _shopping(found.document, items, times)
     if format is ListFormat.TEXT:
         from domain.topics.tables import Subject
         from tui.report.money import materials_text
@@ -65,9 +65,9 @@ def materials(
     from domain.money.shopping_tables import shopping_csv, shopping_json
 
     if format is ListFormat.CSV:
-        write_out(shopping_csv(found.build, bought))
+        write_out(shopping_csv(found.document, bought))
     else:
-        write_out(shopping_json(found.build, bought))
+        write_out(shopping_json(found.document, bought))
 
 
 def quote(context: typer.Context, build: BuildArgument) -> None:
@@ -75,8 +75,8 @@ def quote(context: typer.Context, build: BuildArgument) -> None:
     from domain.money.quote_text import quote_text
 
     found, items, times = _shop(context.obj, build)
-    plan, bought = _shopping(found.build, items, times)
-    print(quote_text(found.build, plan.sheet, bought.estimate, _today()), end="")
+    plan, bought = _shopping(found.document, items, times)
+    print(quote_text(found.document, plan.sheet, bought.estimate, _today()), end="")
 
 
 def template(
@@ -89,13 +89,13 @@ def template(
     """Write template, drawing, SVG and DXF of a custom part."""
     with open_store(context.obj) as store:
         found = store.open(key_of(store, build))
-    part_id = part_of(found.build, part)
+    part_id = part_of(found.document, part)
     from storage.pack.template import write_template
 
     paths = write_template(
-        found.build,
+        found.document,
         part_id,
-        _paper(found.build, paper),
+        _paper(found.document, paper),
         Path(to),
         revision=str(found.revision),
         date=_today(),
@@ -116,7 +116,7 @@ def pack(
     """Write all that goes into the bay: PDF, tables, templates."""
     wanted = _sections(only)
     found, items, times = _shop(context.obj, build)
-    plan, bought = _shopping(found.build, items, times)
+    plan, bought = _shopping(found.document, items, times)
     from domain.full_results import full_results
     from storage.pack.pack import write_pack
     from storage.pack.pack_context import Money
@@ -126,7 +126,7 @@ def pack(
             plan,
             full_results(plan),
             Path(to),
-            paper=_paper(found.build, paper),
+            paper=_paper(found.document, paper),
             revision=str(found.revision),
             date=_today(),
             only=wanted,
@@ -141,7 +141,7 @@ def part_of(build: "Build", wanted: str) -> str:
 
     ``Refused`` where no part is meant, or several may be.
     """
-    from domain.build.records import label
+    from domain.document.records import label
     from tui.widgets.cell_text import cut
 
     if not build.parts:
@@ -168,7 +168,7 @@ def part_of(build: "Build", wanted: str) -> str:
 
 def _shop(
     options: Options, wanted: str
-) -> tuple["OpenBuild", "tuple[CatalogueItem, ...]", "tuple[Time, ...]"]:
+) -> tuple["Opened[Build]", "tuple[CatalogueItem, ...]", "tuple[Time, ...]"]:
     """The build that is meant with its revision, and the catalogue and times of its store."""
     from domain.shop.times import shop_times
     from storage.store.shelf import ShopCatalogue

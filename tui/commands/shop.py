@@ -87,14 +87,13 @@ def footprints(
 ) -> None:
     """List the shop's footprints of devices; write or take them as CSV."""
     from domain.fabrication.footprints.csv_file import footprints_csv
-    from storage.store.shop import ShopStore
 
     _one_way(export_to, import_from)
     if import_from is not None:
         print(_take(context.obj, "footprints", import_from, force))
         return
     with open_store(context.obj) as store:
-        library = ShopStore(store).open().shop.library
+        library = store.shop().open().document.library
     if export_to is not None:
         write_file(export_to, footprints_csv(library), force)
     elif library.footprints:
@@ -111,7 +110,6 @@ def _take(options: Options, kind: str, file: str, force: bool) -> str:
     from domain.csv_cells import CsvRefused
     from domain.shop.csv_files import FILES
     from domain.shop.shop_actions import dropped_by
-    from storage.store.shop import ShopStore
     from tui.report.plain import some
 
     try:
@@ -133,7 +131,7 @@ def _take(options: Options, kind: str, file: str, force: bool) -> str:
     with open_store(options, create=True) as store:
         try:
             # Damaged rows are replaced as well, but not without being told to.
-            ShopStore(store).change(edit, FILES[kind].tables if force else ())
+            store.shop().change(edit, FILES[kind].tables if force else ())
         except EditRefused as error:
             raise Refused(f"{file}: {error}; nothing was taken") from None
     return read.said + (f", {len(dropped)} dropped" if dropped else "")

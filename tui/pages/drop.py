@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from domain.build.records import label
+from domain.document.records import label
 from domain.topics.shower import shower
 from tui.pages.page import Page
 from tui.pictures.charts import drop_bars

@@ -5,7 +5,8 @@ from typing import ClassVar
 
 from textual.events import Key
 
-from domain.build.records import Build, Part, find, label
+from domain.build.records import Build, Part
+from domain.document.records import find, label
 from domain.fabrication.shape.folded_faces import TILT_DEG, TURN_DEG
 from tui.pages.page import Page, TextPage, wrapped
 from tui.pictures.flat_part import bend_lines, flat_of, flat_picture, hole_lines

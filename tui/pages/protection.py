@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import ClassVar
 
 from domain.build.choices import FuseFamily
-from domain.build.records import label
+from domain.document.records import label
 from domain.sheet import FuseStudy
 from domain.topics.fuse_study import figures, verdict
 from domain.topics.shower import shower

@@ -6,7 +6,8 @@ from typing import Any
 from textual.app import App
 
 from domain.build.choices import UnitHabit
-from domain.build.records import Build, label
+from domain.build.records import Build
+from domain.document.records import label
 from domain.visible_text import visible
 from tui.pages.long_work import Progress, Stopped
 from tui.pages.writing import Work, WritingPage

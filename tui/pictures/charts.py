@@ -12,7 +12,8 @@ from typing import Any
 from rich.cells import cell_len
 
 from domain.build.choices import UnitHabit
-from domain.build.records import Build, label
+from domain.build.records import Build
+from domain.document.records import label
 from domain.electrical.drive_curves import drive_curves
 from domain.electrical.protection.fuse_curves import fuse_curves
 from domain.electrical.protection.opening import Window

@@ -2,7 +2,8 @@
 
 from rich.cells import cell_len
 
-from domain.build.records import Build, label
+from domain.build.records import Build
+from domain.document.records import label
 from domain.fabrication.nesting.blanks import CutSheet, Placed
 from domain.units.show import format_quantity
 from domain.visible_text import visible

@@ -7,7 +7,8 @@ explains, so that nothing depends on colour.
 from math import hypot
 from string import ascii_uppercase
 
-from domain.build.records import Build, Footprint, Mount, Part, find
+from domain.build.records import Build, Footprint, Mount, Part
+from domain.document.records import find
 from domain.fabrication.shape.flat_pattern import (
     BendLine,
     Flat,

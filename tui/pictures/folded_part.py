@@ -3,7 +3,8 @@
 Faces are drawn from the back, each erasing what lies behind it.
 """
 
-from domain.build.records import Build, Part, find
+from domain.build.records import Build, Part
+from domain.document.records import find
 from domain.fabrication.shape.flat_pattern import NotDeveloped, fold
 from domain.fabrication.shape.folded_faces import TILT_DEG, TURN_DEG, seen_faces
 from domain.units.show import format_quantity

@@ -1,6 +1,7 @@
 """Two builds side by side: masses, drops, supply, sizes and findings that differ."""
 
-from domain.build.records import Build, label
+from domain.build.records import Build
+from domain.document.records import label
 from domain.findings import Finding
 from domain.sheet import Sheet
 from domain.topics.compare import change, differing_runs, figures

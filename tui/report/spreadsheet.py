@@ -7,8 +7,9 @@ import csv
 import io
 
 from domain.build.choices import UnitHabit
-from domain.build.records import Build, label
+from domain.build.records import Build
 from domain.csv_cells import Cell, cell_text
+from domain.document.records import label
 from domain.money.shopping_tables import FOOT_M, MATERIAL_TITLES, material_cells
 from domain.sheet import DriveResult, RunResult, Sheet
 

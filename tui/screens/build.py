@@ -2,7 +2,7 @@
 
 from textual import on
 
-from domain.build.records import find
+from domain.document.records import find
 from tui.screens.dialogs import Help
 from tui.screens.editing import CellEditing
 from tui.views.build_actions import actions_of, bindings_of, help_rows, key_line

@@ -174,7 +174,7 @@ class BuildsScreen(Screen[None]):
         except StoreError as error:
             self.say(str(error), bad=True)
             return
-        bench = Workbench(self.store, opened.key, opened.build, opened.revision)
+        bench = Workbench(self.store, key, opened.document, opened.revision)
         await self.app.push_screen(BuildScreen(bench))
 
     async def action_open(self) -> None:
@@ -256,7 +256,7 @@ class BuildsScreen(Screen[None]):
             self.action_mark()
             return
         try:
-            one, other = (self.store.open(key).build for key in (self.compared, build.key))
+            one, other = (self.store.open(key).document for key in (self.compared, build.key))
         except StoreError as error:
             self.compared = None
             self.say(str(error), bad=True)

@@ -44,7 +44,7 @@ class Host(Protocol):
     grid: Grid
 
     @property
-    def workbench(self) -> Bench:
+    def workbench(self) -> Bench[Any]:
         """What is shown and edited."""
 
     def say(self, text: str, *, bad: bool = False) -> None:
@@ -98,10 +98,12 @@ class CellEditing:
         grid = self.host.grid
         bench = self.host.workbench
         id = grid.row_id
-        record = next((r for r in grid.spec.rows(bench.build, bench.sheet, "") if r.id == id), None)
+        record = next(
+            (r for r in grid.spec.rows(bench.document, bench.sheet, "") if r.id == id), None
+        )
         if record is None:
             return None
-        return resolved(grid.spec.columns[grid.cursor_column], bench.build, record)
+        return resolved(grid.spec.columns[grid.cursor_column], bench.document, record)
 
     def key(self, event: Key) -> bool:
         """Take a key; false when it means nothing here."""
@@ -119,7 +121,7 @@ class CellEditing:
             self.host.say(column.why_fixed)
             return
         self._grid, self._row, self._column = self.host.grid, self.host.grid.row_id, column
-        self._opened = column.opened(bench.build, bench.sheet, record)
+        self._opened = column.opened(bench.document, bench.sheet, record)
         self._place = self._grid.spec.columns[self._grid.cursor_column].id
         self.editor.value = self._opened if text is None else text
         self.editor.cursor_position = len(self.editor.value)
@@ -271,7 +273,7 @@ class CellEditing:
             self.start()
             return
         column, record = cell
-        options = column.options(self.host.workbench.build, record)
+        options = column.options(self.host.workbench.document, record)
         if options:
             self.host.pick(column.title, options)
         else:
@@ -297,7 +299,7 @@ class CellEditing:
         if cell is None:
             return
         column, record = cell
-        edit = column.stepped(self.host.workbench.build, record)
+        edit = column.stepped(self.host.workbench.document, record)
         if edit is not None:
             self.host.commit(edit)
         else:
@@ -311,7 +313,7 @@ class CellEditing:
         if not column.optional and not isinstance(column, Fuse):
             return False
         bench = self.host.workbench
-        edit = column.pinned(bench.build, bench.sheet, record)
+        edit = column.pinned(bench.document, bench.sheet, record)
         if edit is None:
             self.host.say(f"{column.title} has nothing to pin here")
         else:
@@ -322,16 +324,16 @@ class CellEditing:
         cell = self.cell()
         if cell is not None:
             bench = self.host.workbench
-            self.host.copy(cell[0].shown(bench.build, bench.sheet, cell[1]))
+            self.host.copy(cell[0].shown(bench.document, bench.sheet, cell[1]))
 
     def _edit(self, text: str) -> Edit:
         bench = self.host.workbench
-        rows = self._grid.spec.rows(bench.build, bench.sheet, "")
+        rows = self._grid.spec.rows(bench.document, bench.sheet, "")
         record = next((r for r in rows if r.id == self._row), None)
         if record is None:
             raise EditRefused("this row is gone")
-        column, record = resolved(self._column, bench.build, record)
-        edit: Edit = column.typed(bench.build, record, text)
+        column, record = resolved(self._column, bench.document, record)
+        edit: Edit = column.typed(bench.document, record, text)
         return edit
 
     def _draw(self) -> None:

@@ -1,6 +1,7 @@
 """A screen of tables that can be edited: edits, undo, keys and clicks on top of what is shown."""
 
 import inspect
+from typing import Any
 
 from textual import on
 from textual.events import Key, Paste
@@ -18,7 +19,7 @@ from tui.workbench import Bench
 class GridFrame(GridView):
     """Turns keys into edits of the bench. Which actions there are is up to ``where``."""
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench[Any]) -> None:
         super().__init__(bench)
         self._actions = {
             key: action.id for action in actions_of(self.where) for key in action.keys if action.id

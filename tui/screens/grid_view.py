@@ -6,7 +6,7 @@ is on the screen, is up to the screens that are made of it.
 
 from collections.abc import Awaitable, Callable, Iterator, Sequence
 from functools import partial
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from rich.cells import cell_len
 from textual.containers import VerticalScroll
@@ -38,7 +38,7 @@ class GridView(Screen[None]):
     where: ClassVar[str] = ""
     """Which actions of ``tui.views.build_actions`` it has."""
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench[Any]) -> None:
         super().__init__()
         self.workbench = bench
         self.view = ""
@@ -132,7 +132,7 @@ class GridView(Screen[None]):
                 about = f"go to a table of {view_title}"
                 if table != view_title:
                     yield table, about, partial(self.go_place, view, spec.id, "", "")
-                for row in spec.rows(bench.build, bench.sheet, ""):
+                for row in spec.rows(bench.document, bench.sheet, ""):
                     own = getattr(row, "column", None)
                     if own is not None:
                         about = f"go to a field of {table}, in {view_title}"
@@ -164,7 +164,7 @@ class GridView(Screen[None]):
             caption = LineView(id=f"caption-{spec.id}")
             caption.add_class("caption", *([] if parts else ["-first"]))
             grid = Grid(spec)
-            grid.load(cells_of(spec, bench.build, bench.sheet, ""))
+            grid.load(cells_of(spec, bench.document, bench.sheet, ""))
             parts += [caption, grid]
         return VerticalScroll(*parts, *self.below(view), classes="view", can_focus=False)
 
@@ -200,7 +200,7 @@ class GridView(Screen[None]):
         bench = self.workbench
         part = self.part_at_hand()
         for grid in self.grids():
-            grid.load(cells_of(grid.spec, bench.build, bench.sheet, part))
+            grid.load(cells_of(grid.spec, bench.document, bench.sheet, part))
         self.call_after_refresh(self.show_more)
 
     def show_cursor(self) -> None:
@@ -295,7 +295,7 @@ class GridView(Screen[None]):
         if cell is None:
             spec = self.grid.spec
             return f"{spec.caption}: {spec.empty or 'none yet, ctrl+n adds one'}"
-        return cell[0].described(self.workbench.build)
+        return cell[0].described(self.workbench.document)
 
 
 def hidden_rows(grid: Grid, view: VerticalScroll) -> tuple[int, int]:

@@ -14,7 +14,6 @@ from domain.build.edits import Edit
 from storage.store.builds import Store
 from tui.screens.dialogs import Help
 from tui.screens.editing import CellEditing
-from tui.shop_bench import ShopBench
 from tui.tables.item_list import ItemList
 from tui.tables.shop import items_spec, library_specs, times_spec
 from tui.tables.table import TableSpec
@@ -26,6 +25,7 @@ from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
 from tui.widgets.key_line import KeyLine
 from tui.widgets.line_view import LineView, plain_line
+from tui.workbench import shop_bench
 
 SAVED_WIDTH = 26
 """Cells for the saved state."""
@@ -47,7 +47,7 @@ class ShopScreen(ShopRows):
     where: ClassVar[str] = "shop"
 
     def __init__(self, store: Store, units: UnitHabit, item: str = "") -> None:
-        super().__init__(ShopBench(store, units))
+        super().__init__(shop_bench(store, units))
         self._at = item
         """Id of the item to open on, at its price; empty: the first."""
         self.shown = ItemList()
@@ -94,9 +94,9 @@ class ShopScreen(ShopRows):
     def specs(self, view: str) -> list[TableSpec]:
         """The tables of a view."""
         if view == "items":
-            return [items_spec(lambda: self.workbench.shop, self.shown)]
+            return [items_spec(self.shown)]
         if view == "times":
-            return [times_spec(lambda: self.workbench.shop)]
+            return [times_spec()]
         return library_specs()
 
     def show_tabs(self) -> None:
@@ -122,7 +122,7 @@ class ShopScreen(ShopRows):
         return grid.spec.caption
 
     def _items_caption(self, grid: Grid) -> str:
-        total, fitting = len(self.workbench.shop.items), self.shown.count
+        total, fitting = len(self.workbench.document.items), self.shown.count
         seen = grid.row_count
         text = f"Items: {total}" if seen == total else f"Items: {seen} of {total}"
         if self.filtering:

@@ -4,7 +4,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from domain.build.choices import Polarity
-from domain.build.records import TABLES, Build, Header, label
+from domain.build.records import TABLES, Build, Header
+from domain.document.records import label
 from domain.sheet import Sheet
 from domain.topics.grounds import GROUNDS
 from domain.topics.loads import AMPLIFIERS

@@ -1,7 +1,7 @@
 """What a table cell shows and what may be done to it: one class per kind of column.
 
-A column turns a record and the sheet into text, and what was typed into an edit. It knows
-neither widgets nor the store, so that every rule of editing can be tested without a terminal.
+A column turns a record of a document and the sheet into text, and what was typed into an edit. It
+knows neither widgets nor the store, so that every rule of editing can be tested without a terminal.
 
 ``~`` before a figure: it was chosen by the engine (auto). A title that begins with ``·``:
 the column is computed and cannot be typed into.
@@ -9,12 +9,16 @@ the column is computed and cannot be typed into.
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any
 
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
-from domain.build.records import TABLES, Build, Header
+from domain.build.records import Build
+from domain.document.records import record_type_of
 from domain.sheet import Sheet
 from tui.tables.figures import auto_value
+
+if TYPE_CHECKING:
+    from domain.build.schema import FieldSchema
 
 AUTO = "~"
 """Mark of a figure that the engine chose."""
@@ -51,62 +55,63 @@ class Column:
             f"{self.title.lstrip('·')} is computed: change what it follows from (ctrl+w shows what)"
         )
 
-    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+    def shown(self, document: Any, sheet: Any, record: Any) -> str:
         """The cell's text, with ``~`` before what the engine chose."""
         from domain.build.fields import show_field
 
         if getattr(record, self.field) is None:
-            chosen = auto_value(build, sheet, self.table, record, self.field)
+            chosen = self._chosen(document, sheet, record)
             if chosen is None:
                 return AUTO if self._chosen_later else "-"
             return AUTO + show_field(
-                build, self.table, record.model_copy(update={self.field: chosen}), self.field
+                document, self.table, record.model_copy(update={self.field: chosen}), self.field
             )
-        return show_field(build, self.table, record, self.field)
+        return show_field(document, self.table, record, self.field)
 
-    def described(self, build: Build) -> str:
+    def described(self, document: Any) -> str:
         """One line of help: what it is and what may be typed."""
         from domain.build.fields import describe_field
 
-        return describe_field(build, self.table, self.field)
+        return describe_field(document, self.table, self.field)
 
-    def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
+    def opened(self, document: Any, sheet: Any, record: Any) -> str:
         """The text that the cell is opened with for editing."""
-        text = self.shown(build, sheet, record)
+        text = self.shown(document, sheet, record)
         return "" if text == "-" else text.removeprefix(AUTO)
 
-    def typed(self, build: Build, record: Any, text: str) -> Edit:
+    def typed(self, document: Any, record: Any, text: str) -> Edit:
         """The edit that this text asks for; ``ValueError`` with a sentence if it cannot be."""
         from domain.build.fields import parse_field
 
         text = text.strip()
         if self.optional:
             text = text.removeprefix(AUTO)
-        return self._set(record, parse_field(build, self.table, self.field, text))
+        return self._set(record, parse_field(document, self.table, self.field, text))
 
-    def pinned(self, build: Build, sheet: Sheet, record: Any) -> Edit | None:
+    def pinned(self, document: Any, sheet: Any, record: Any) -> Edit | None:
         """The edit that keeps the engine's figure, if there is one to keep."""
         if getattr(record, self.field) is not None:
             return None
-        chosen = auto_value(build, sheet, self.table, record, self.field)
+        chosen = self._chosen(document, sheet, record)
         return None if chosen is None else self._set(record, chosen)
 
     def given_back(self, record: Any) -> Edit | None:
-        """The edit that leaves the figure to the engine again, if it may be left."""
-        if not self.optional or getattr(record, self.field) is None:
+        """The edit that leaves the figure open again, if it may be; a text that may be is empty."""
+        left = None if self.optional else ""
+        if getattr(record, self.field) == left or not (self.optional or self._may_be_empty):
             return None
-        return self._set(record, None)
+        return self._set(record, left)
 
-    def stepped(self, build: Build, record: Any) -> Edit | None:
+    def stepped(self, document: Any, record: Any) -> Edit | None:
         """The edit to the next choice; ``None`` where there are no choices."""
-        values = [edit for _, edit in self.options(build, record)]
+        values = [edit for _, edit in self.options(document, record)]
         if not values:
             return None
         now = self._set(record, getattr(record, self.field))
         place = values.index(now) if now in values else -1
         return values[(place + 1) % len(values)]
 
-    def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
+    def options(self, document: Any, record: Any) -> list[tuple[str, Edit]]:
         """The choices as (label, edit), for a list to pick from."""
         if not self.has_choices:
             return []
@@ -114,14 +119,19 @@ class Column:
 
         return [
             (label, self._set(record, value))
-            for value, label in choices(build, self.table, self.field)
+            for value, label in choices(document, self.table, self.field)
         ]
 
     @property
     def optional(self) -> bool:
         """Whether the field may be left to the engine, or left out."""
-        record_type = Header if self.table == "header" else TABLES[self.table]
-        return type(None) in get_args(record_type.model_fields[self.field].annotation)
+        return _schema(self.table, self.field).optional
+
+    @property
+    def _may_be_empty(self) -> bool:
+        """Whether ``delete`` empties it: a text that the record says something of."""
+        known = _schema(self.table, self.field)
+        return known.kind == "text" and bool(known.typed)
 
     @property
     def has_choices(self) -> bool:
@@ -131,6 +141,13 @@ class Column:
     @property
     def _chosen_later(self) -> bool:
         return self.has_choices or kind(self.table, self.field) == "gauge"
+
+    def _chosen(self, document: Any, sheet: Any, record: Any) -> Scalar:
+        """What counts where the field is left open; ``None`` where nothing does."""
+        default: Scalar = document.default_of(record, self.field)
+        if default is not None or sheet is None:
+            return default
+        return auto_value(document, sheet, self.table, record, self.field)
 
     def _set(self, record: Any, value: Scalar) -> Edit:
         id = "" if self.table == "header" else record.id
@@ -151,7 +168,7 @@ class HeaderColumn(Column):
 class Figure(Column):
     """A computed column: shows a figure of the sheet and takes nothing."""
 
-    figure: Callable[[Build, Sheet, Any], str] = field(default=lambda *_: "")
+    figure: Callable[[Any, Any, Any], str] = field(default=lambda *_: "")
 
     @property
     def editable(self) -> bool:
@@ -316,6 +333,26 @@ class OfJoint(Column):
 
 def kind(table: str, name: str) -> str:
     """What kind of field it is, as ``domain.build.fields.kind_of`` has it."""
-    from domain.build.fields import kind_of
+    return _schema(table, name).kind
 
-    return kind_of(Header if table == "header" else TABLES[table], name)
+
+def _schema(table: str, name: str) -> "FieldSchema":
+    from domain.build.schema import schema_of
+
+    return schema_of(record_type_of(table), name)
+
+
+@dataclass(frozen=True, slots=True)
+class Told(Figure):
+    """A column that only tells; ``why`` says what to do instead of typing here."""
+
+    why: str = ""
+
+    @property
+    def why_fixed(self) -> str:
+        """What to do instead."""
+        return self.why
+
+    def described(self, document: Any) -> str:
+        """What to do instead."""
+        return f"{self.title.lstrip('·')}: {self.why}"

@@ -27,8 +27,8 @@ class ItemList:
         self.count = 0
         """How many fit the filter, also those beyond the most that are shown."""
         self._of: Sequence[CatalogueItem] = ()
-        self._known: set[int] = set()
-        self._order: list[int] = []
+        self._known: set[str] = set()
+        self._order: list[str] = []
         self._seen: list[CatalogueItem] = []
         self._stale = True
 

@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from domain.build.records import Build, Hole, Mount, Panel, Part, find
+from domain.build.records import Build, Hole, Mount, Panel, Part
+from domain.document.records import find
 from domain.sheet import Sheet, StrengthResult
 from domain.topics.parts import PARTS as ALL_PARTS
 from tui.tables.columns import Figure, OfJoint

@@ -5,7 +5,8 @@ from typing import Any
 
 from domain.build.choices import Meter, NetworkMode
 from domain.build.edits import AddRecord, Batch, Edit, RemoveRecord, SetField
-from domain.build.records import Build, label, next_id
+from domain.build.records import Build
+from domain.document.records import label, next_id
 from domain.electrical.meter.readings import JudgedReading, PredictedReading
 from domain.sheet import Sheet
 from domain.topics.shower import shower

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from domain.build.choices import Polarity
-from domain.build.records import Build, Run, label
+from domain.build.records import Build, Run
+from domain.document.records import label
 from domain.sheet import Sheet
 
 

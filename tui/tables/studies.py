@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from domain.build.edits import Edit
-from domain.build.records import Build, CurvePoint, label
+from domain.build.records import Build, CurvePoint
+from domain.document.records import label
 from domain.sheet import Sheet
 from domain.topics.designs import DESIGNS as ALL_DESIGNS
 from domain.topics.designs import beside

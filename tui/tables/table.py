@@ -4,18 +4,18 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from domain.build.records import Build, records
-from domain.sheet import Sheet
+from domain.document.records import records
 from tui.tables.columns import Column
 
-Rows = Callable[[Build, Sheet, str], list[Any]]
+Rows = Callable[[Any, Any, str], list[Any]]
+"""The rows of a table, from the document, what follows from it, and what it is narrowed to."""
 
 
 @dataclass(frozen=True, slots=True)
 class TableSpec:
     """One table on a view.
 
-    ``rows`` takes build, sheet and what the view is narrowed to: a part, or a state. ``table``
+    ``rows`` takes document, sheet and what the view is narrowed to: a part, or a state. ``table``
     is the record table that the rows are edited in; empty: all of it is computed.
     """
 
@@ -42,4 +42,4 @@ def columns_of(table: str, *wanted: tuple[str, str, int]) -> tuple[Column, ...]:
 
 def every_record(table: str) -> Rows:
     """The records of a table, in the user's order."""
-    return lambda build, sheet, part: list(records(build, table))
+    return lambda document, sheet, part: list(records(document, table))

@@ -4,7 +4,8 @@ from typing import TYPE_CHECKING
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import EditRefused
-from domain.build.records import Footprint, Mount, Stud, find
+from domain.build.records import Footprint, Mount, Stud
+from domain.document.records import find
 from domain.units.show import format_quantity
 from storage.errors import StoreError
 from tui.report.plain import some
@@ -15,7 +16,8 @@ from tui.widgets.grid import Grid
 
 if TYPE_CHECKING:
     from domain.build.records import Build
-    from tui.shop_bench import ShopBench
+    from domain.shop.shop import Shop
+    from tui.workbench import Bench
 
 NO_STORE = "This build is not kept in a store: there is no shop beside it"
 
@@ -45,9 +47,9 @@ class ShopActions(PackActions):
             except (EditRefused, StoreError) as error:
                 self.warn(f"Not added: {error}")
                 return
-            item = shop.shop.items[-1]
+            item = shop.document.items[-1]
         if item is not None:
-            self._open_shop(str(item.id))
+            self._open_shop(item.id)
 
     def _open_shop(self, item: str = "") -> None:
         store = self.workbench.store
@@ -120,7 +122,7 @@ class ShopActions(PackActions):
         shop = self._shop()
         if shop is None:
             return
-        build, library = self.workbench.build, shop.build
+        build, library = self.workbench.build, shop.document.library
         name = footprint_name(build, id)
         known = {each.name: each.id for each in library.footprints}
         if name not in known:
@@ -137,7 +139,7 @@ class ShopActions(PackActions):
 
             self.app.push_screen(Pick(f"{name} in the shop has other measures", options), chosen)
 
-    def _keep(self, shop: "ShopBench", id: str, name: str) -> None:
+    def _keep(self, shop: "Bench[Shop]", id: str, name: str) -> None:
         from domain.fabrication.footprints.exchange import kept_footprint
 
         build = self.workbench.build
@@ -157,7 +159,7 @@ class ShopActions(PackActions):
             return
         from tui.screens.list_search import Find
 
-        library = shop.build
+        library = shop.document.library
         if not library.footprints:
             self.say("The shop has no footprints yet: alt+k keeps one of a build there")
             return
@@ -192,16 +194,16 @@ class ShopActions(PackActions):
             return record.footprint
         return record.id if isinstance(record, Footprint) else ""
 
-    def _shop(self) -> "ShopBench | None":
+    def _shop(self) -> "Bench[Shop] | None":
         """The shop as it is now; ``None`` with the reason in the status line."""
         store = self.workbench.store
         if store is None:
             self.say(NO_STORE)
             return None
-        from tui.shop_bench import ShopBench
+        from tui.workbench import shop_bench
 
         try:
-            return ShopBench(store, self.workbench.build.header.units)
+            return shop_bench(store, self.workbench.build.header.units)
         except StoreError as error:
             self.warn(f"The shop cannot be opened: {error}")
             return None

@@ -11,7 +11,8 @@ from textual.message import Message
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import Edit
-from domain.build.records import Build, Run, find, label, table_of
+from domain.build.records import Build, Run, table_of
+from domain.document.records import find, label
 from domain.sheet import MaterialLine, Sheet
 from domain.units.show import format_amount, format_quantity
 from storage.errors import StoreError

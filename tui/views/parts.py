@@ -6,7 +6,8 @@ from textual import on
 from textual.timer import Timer
 
 from domain.build.edits import Edit, EditRefused, describe
-from domain.build.records import Build, label
+from domain.build.records import Build
+from domain.document.records import label
 from domain.findings import Finding
 from domain.sheet import Sheet
 from tui.screens.dialogs import Pick

@@ -3,19 +3,8 @@
 from domain.build import actions
 from domain.build.choices import PanelEdge
 from domain.build.edits import Edit, EditRefused, MoveRecord
-from domain.build.records import (
-    Build,
-    CurvePoint,
-    Hole,
-    Mount,
-    Panel,
-    Run,
-    Spot,
-    Stud,
-    find,
-    label,
-    records,
-)
+from domain.build.records import Build, CurvePoint, Hole, Mount, Panel, Run, Spot, Stud
+from domain.document.records import find, label, records
 from domain.sheet import Sheet
 from tui.screens.build_frame import BuildFrame
 from tui.tables.table import TableSpec

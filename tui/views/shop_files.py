@@ -41,7 +41,7 @@ def ask_for_export(screen: "ShopRows", kind: str) -> None:
         )
 
     def write(path: Path) -> None:
-        shop = screen.workbench.shop
+        shop = screen.workbench.document
 
         def work(progress: Progress) -> list[Path]:
             from domain.shop.csv_files import FILES
@@ -62,7 +62,7 @@ def ask_for_import(screen: "ShopRows", kind: str) -> None:
         if text is None or not text.strip():
             return
         screen.say("Reading the file")
-        shop = screen.workbench.shop
+        shop = screen.workbench.document
         try:
             read, dropped = await asyncio.to_thread(_read, kind, text, shop)
         except (TransferError, ValueError) as error:

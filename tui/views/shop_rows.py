@@ -5,19 +5,20 @@ from collections.abc import Callable
 
 from domain.build import actions
 from domain.build.edits import Batch, Edit, EditRefused, MoveRecord, RemoveRecord
-from domain.shop.shop import ITEMS, TIMES, Shop, name_in_shop, rows_of
+from domain.document.records import label, records
+from domain.shop.shop import ITEMS, TIMES, Shop
 from domain.shop.shop_actions import add_item, copy_item, free_name
 from storage.errors import StoreError
 from tui.screens.grid_frame import GridFrame
-from tui.shop_bench import ShopBench
 from tui.tables.item_list import ItemList
 from tui.views.shop_files import ask_for_export, ask_for_import
+from tui.workbench import Bench
 
 
 class ShopRows(GridFrame):
     """Row and file actions of the shop screen."""
 
-    workbench: ShopBench
+    workbench: Bench[Shop]
     shown: ItemList
 
     def footprint_here(self) -> str:
@@ -27,7 +28,7 @@ class ShopRows(GridFrame):
     def footprint_name(self) -> str:
         """What it is called."""
         id = self.footprint_here()
-        return name_in_shop(self.workbench.shop, "footprints", id) if id else ""
+        return label(self.workbench.document, id) if id else ""
 
     def show_added(self) -> None:
         """Whatever follows the cursor follows to a row that was added."""
@@ -65,7 +66,7 @@ class ShopRows(GridFrame):
         if not self.editing.confirm():
             return
         spec = self.grid.spec
-        had = set(rows_of(self.workbench.shop, spec.table))
+        had = {row.id for row in records(self.workbench.document, spec.table)}
         if not self.make(make):
             return
         new = next((id for id in self.grid.row_ids if id not in had), "")
@@ -114,7 +115,7 @@ class ShopRows(GridFrame):
             return
         if not self.editing.confirm():
             return
-        name = name_in_shop(self.workbench.shop, table, here)
+        name = label(self.workbench.document, here)
         if table == "studs":
             name = f"a stud of {self.footprint_name()}"
 
@@ -144,7 +145,7 @@ class ShopRows(GridFrame):
         if table == ITEMS and not self.shown.plain:
             self.say("Items are moved where all are shown in the shop's order (escape, ctrl+r)")
             return
-        seen, rows = self.grid.row_ids, rows_of(self.workbench.shop, table)
+        seen, rows = self.grid.row_ids, [row.id for row in records(self.workbench.document, table)]
         place = seen.index(here) + step
         if not 0 <= place < len(seen):
             self.say("This row is already at the end")
@@ -168,7 +169,7 @@ KINDS = {"items": "items", "times": "times", "library": "footprints"}
 
 
 def _new_footprint(shop: Shop) -> Edit:
-    name = free_name("New footprint", (each.name for each in shop.library.footprints))
+    name = free_name("New footprint", (each.name for each in shop.footprints))
     return actions.add(shop.library, "footprints", name=name)
 
 

@@ -8,7 +8,8 @@ from textual.message import Message
 
 from domain.build import actions
 from domain.build.edits import EditRefused
-from domain.build.records import Build, Part, Run, Spot, find, label
+from domain.build.records import Build, Part, Run, Spot
+from domain.document.records import find, label
 from tui.pages.page import Page, TextPage
 from tui.tables.readings import ReadingRow, modes_of, reading_rows
 from tui.tables.workings import (

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 
 from domain.build.choices import Polarity
-from domain.build.records import Build, find, label
+from domain.build.records import Build
+from domain.document.records import find, label
 from domain.findings import Finding, Level
 from domain.sheet import MaterialLine, NetworkState, RunResult, Sheet
 from domain.topics.shower import Show, shower

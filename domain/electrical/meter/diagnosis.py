@@ -4,7 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from domain.build.choices import BlockKind, Meter, NetworkMode
-from domain.build.records import Build, Run, find, label
+from domain.build.records import Build, Run
+from domain.document.records import find, label
 from domain.electrical.meter.joint_fit import Fit, Typed, TypedReadings
 from domain.electrical.meter.probes import Places, Probes
 from domain.electrical.meter.readings import JudgedReading

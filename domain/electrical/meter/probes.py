@@ -4,17 +4,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from domain.build.choices import BlockKind, Meter
-from domain.build.records import (
-    Alternator,
-    Amplifier,
-    Battery,
-    Block,
-    Build,
-    GroundPoint,
-    Run,
-    find,
-    label,
-)
+from domain.build.records import Alternator, Amplifier, Battery, Block, Build, GroundPoint, Run
+from domain.document.records import find, label
 from domain.electrical.network.wiring import STAR, wiring
 
 

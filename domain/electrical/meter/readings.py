@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from itertools import count
 
 from domain.build.choices import BlockKind, Meter, NetworkMode, Polarity
-from domain.build.records import Battery, Build, Reading, find, label
+from domain.build.records import Battery, Build, Reading
+from domain.document.records import find, label
 from domain.electrical import sources
 from domain.electrical.meter.probes import Kind, Places, Probes
 from domain.reference.planning import planned

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from domain.build.choices import BlockKind, Polarity, UnitHabit
-from domain.build.records import Amplifier, Battery, Block, Build, GroundPoint, Run, find
+from domain.build.records import Amplifier, Battery, Block, Build, GroundPoint, Run
+from domain.document.records import find
 from domain.electrical import ampacity, conductors, fuses, loads, sources
 from domain.electrical.network import nodal
 from domain.electrical.network.wiring import Wiring

@@ -1,6 +1,7 @@
 """Where along a run its fuse sits, as entered or as it is usual."""
 
-from domain.build.records import Block, Build, Run, find
+from domain.build.records import Block, Build, Run
+from domain.document.records import find
 from domain.reference.planning import planned
 
 

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from domain.build.records import Build, label
+from domain.build.records import Build
+from domain.document.records import label
 from domain.fabrication.nesting.blanks import Blank
 from domain.fabrication.nesting.cut_sheets import MOST_BLANKS, SheetCutList, size_name
 from domain.fabrication.part_layout import MOST_ALIKE

@@ -6,7 +6,8 @@ The limits are common practice. Each finding names the weakest place: a panel, o
 from collections.abc import Sequence
 from functools import partial
 
-from domain.build.records import Build, Part, find
+from domain.build.records import Build, Part
+from domain.document.records import find
 from domain.fabrication.strength.vibration import in_peak, profile, profile_test
 from domain.findings import Finding, Level
 from domain.sheet import StrengthResult

@@ -10,8 +10,9 @@ from decimal import Decimal
 from pydantic import ValidationError
 
 from domain.build.edits import sentence
-from domain.build.records import MOST_RECORDS, Build, Footprint, Stud
+from domain.build.records import Build, Footprint, Stud
 from domain.csv_cells import defused, number, refused, rows_under, written
+from domain.document.records import MOST_RECORDS
 
 _OF_DEVICE = {
     "mass kg": ("mass_kg", 1),

@@ -6,7 +6,8 @@ What arrives is a copy with ids of its own: nothing that changes where it came f
 from typing import Any
 
 from domain.build.edits import AddRecord, Batch, Edit, EditRefused, RemoveRecord
-from domain.build.records import Build, Footprint, find, label, next_id
+from domain.build.records import Build, Footprint
+from domain.document.records import find, label, next_id
 
 MEASURED = ("mass_kg", "length_m", "width_m", "height_m", "foot_m")
 """What was measured of a device."""

@@ -1,7 +1,8 @@
 """Workings of the ground points."""
 
 from domain.build.choices import Polarity
-from domain.build.records import GroundPoint, find
+from domain.build.records import GroundPoint
+from domain.document.records import find
 from domain.electrical.network import system
 from domain.sheet import GroundResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source

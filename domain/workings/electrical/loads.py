@@ -1,7 +1,8 @@
 """Workings of the amplifier list."""
 
 from domain.build.choices import AmplifierClass
-from domain.build.records import Amplifier, find
+from domain.build.records import Amplifier
+from domain.document.records import find
 from domain.electrical import loads
 from domain.electrical.network import nodal
 from domain.electrical.sizing import sized

@@ -1,6 +1,7 @@
 """Workings of the solved states: the balances that prove node voltages and currents."""
 
-from domain.build.records import Amplifier, Battery, find
+from domain.build.records import Amplifier, Battery
+from domain.document.records import find
 from domain.electrical import loads, sources
 from domain.electrical.network import states
 from domain.reference.planning import planned

@@ -1,7 +1,8 @@
 """Workings of the mounting spots."""
 
 from domain.build.choices import Reach
-from domain.build.records import Spot, find
+from domain.build.records import Spot
+from domain.document.records import find
 from domain.electrical import spots
 from domain.reference.planning import planned
 from domain.sheet import SpotResult

@@ -8,16 +8,8 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from domain.build.choices import BlockKind, Polarity
-from domain.build.records import (
-    Alternator,
-    Amplifier,
-    Battery,
-    Block,
-    Build,
-    GroundPoint,
-    Run,
-    find,
-)
+from domain.build.records import Alternator, Amplifier, Battery, Block, Build, GroundPoint, Run
+from domain.document.records import find
 from domain.sheet import RunResult
 from domain.units.gauges import gauge_text
 from storage.pack.fonts import fitted, width_mm

@@ -21,18 +21,9 @@ from domain.build.fields import (
     show_power,
     title,
 )
-from domain.build.records import (
-    TABLES,
-    Amplifier,
-    Battery,
-    Build,
-    Header,
-    Hole,
-    Panel,
-    Run,
-    records,
-)
+from domain.build.records import TABLES, Amplifier, Battery, Build, Header, Hole, Panel, Run
 from domain.build.schema import schema_of
+from domain.document.records import records
 from domain.units.parse import KINDS, UnitError, format_quantity, parse_quantity
 
 RECORD_TYPES: dict[str, type[BaseModel]] = {"header": Header, **TABLES}

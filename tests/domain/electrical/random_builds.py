@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from domain.build import actions
 from domain.build.choices import UnitHabit
 from domain.build.edits import Edit, EditRefused, SetField, apply
-from domain.build.records import TABLES, Build, records
+from domain.build.records import TABLES, Build
+from domain.document.records import records
 
 SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
     "header": {

@@ -4,7 +4,8 @@ import pytest
 
 from domain.build import actions
 from domain.build.edits import RemoveRecord
-from domain.build.records import Build, label
+from domain.build.records import Build
+from domain.document.records import label
 from domain.evaluate import evaluate
 from domain.findings import Level
 from tests.domain.electrical.small import Change, changed, found, small_build

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from domain.build import actions
 from domain.build.choices import Meter, NetworkMode
-from domain.build.records import Build, Reading, records
+from domain.build.records import Build, Reading
+from domain.document.records import records
 from domain.electrical.meter.diagnosis import suspects, verdict
 from domain.electrical.meter.readings import (
     JudgedReading,

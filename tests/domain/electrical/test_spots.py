@@ -6,7 +6,8 @@ import pytest
 
 from domain.build import actions
 from domain.build.edits import AddRecord, EditRefused, Scalar, apply
-from domain.build.records import Build, find
+from domain.build.records import Build
+from domain.document.records import find
 from domain.evaluate import evaluate
 from domain.sheet import SpotResult
 from tests.domain.electrical.small import changed, small_build

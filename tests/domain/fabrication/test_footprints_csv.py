@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.build.actions import add, applied, start_build
-from domain.build.edits import EditRefused
+from domain.build.edits import EditRefused, apply
 from domain.build.records import Build, Footprint, Stud
 from domain.csv_cells import CsvRefused
 from domain.fabrication.footprints.csv_file import COLUMNS, footprints_csv, read_footprints
@@ -19,7 +19,7 @@ from domain.fabrication.footprints.exchange import (
     measured,
     taken_footprint,
 )
-from domain.shop.shop import Shop, apply_to_shop
+from domain.shop.shop import Shop
 
 HEADER = ",".join(COLUMNS)
 LENGTHS = st.floats(1e-6, 5, allow_nan=False)
@@ -128,7 +128,7 @@ def test_a_bad_row_is_named(row: str, said: str) -> None:
 
 def test_what_is_taken_from_the_shop_is_a_copy_of_its_own() -> None:
     build = device()
-    shop, _ = apply_to_shop(Shop(), kept_footprint(Build(), build, "f1", "Front amp feet"))
+    shop, _ = apply(Shop(), kept_footprint(Build(), build, "f1", "Front amp feet"))
     assert measured(shop.library, "f1") == measured(build, "f1")
     assert shop.library.footprints[0].device == ""
     after = applied(build, taken_footprint(build, shop.library, "f1"))
@@ -142,14 +142,14 @@ def test_what_is_taken_from_the_shop_is_a_copy_of_its_own() -> None:
 
 def test_keeping_again_takes_the_place_of_the_one_of_that_name() -> None:
     build = device()
-    shop, _ = apply_to_shop(Shop(), kept_footprint(Build(), build, "f1", "Feet"))
+    shop, _ = apply(Shop(), kept_footprint(Build(), build, "f1", "Feet"))
     heavier = build.model_copy(
         update={"footprints": (build.footprints[0].model_copy(update={"mass_kg": 2.5}),)}
     )
-    shop, inverse = apply_to_shop(shop, kept_footprint(shop.library, heavier, "f1", "Feet"))
+    shop, inverse = apply(shop, kept_footprint(shop.library, heavier, "f1", "Feet"))
     assert [f.mass_kg for f in shop.library.footprints] == [2.5]
     assert len(shop.library.studs) == 4
-    shop, _ = apply_to_shop(shop, inverse)
+    shop, _ = apply(shop, inverse)
     assert [f.mass_kg for f in shop.library.footprints] == [1.8]
 
 

@@ -4,8 +4,9 @@ from functools import cache
 from typing import Any
 
 from demo_db.load import demo_builds
-from domain.build.records import Build, records
+from domain.build.records import Build
 from domain.cable.cut_list import piece_lengths
+from domain.document.records import records
 from domain.evaluate import make_plan
 from domain.full_results import FullResults, full_results
 from domain.money.estimate import estimate

@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from domain.build.actions import add, add_amplifier, duplicate, remove, start_build
 from domain.build.edits import Edit, EditRefused, MoveRecord, SetField, apply
-from domain.build.records import TABLES, Build, records
+from domain.build.records import TABLES, Build
+from domain.document.records import records
 from storage.store.builds import Store
 
 Change = tuple[int, int, int, str, float]
@@ -23,7 +24,7 @@ def set_length(run: str, length_m: float) -> SetField:
 
 def commit(store: Store, key: int, revision: int, build: Build, edit: Edit) -> tuple[int, Build]:
     after, inverse = apply(build, edit)
-    return store.commit(key, revision, edit, inverse, after), after
+    return store.build(key).commit(revision, edit, inverse, after).revision, after
 
 
 def large_build(amplifiers: int = 28) -> Build:

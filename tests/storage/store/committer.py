@@ -12,8 +12,9 @@ from tests.storage.store.builds import set_length
 
 def main() -> None:
     with Store(Path(sys.argv[1])) as store:
-        opened = store.open(int(sys.argv[2]))
-        build, revision = opened.build, opened.revision
+        kept = store.build(int(sys.argv[2]))
+        opened = kept.open()
+        build, revision = opened.document, opened.revision
         for turn in itertools.count():
             edit: Edit = set_length("r4", 1 + turn % 90)
             if turn % 5 == 0:
@@ -21,7 +22,7 @@ def main() -> None:
             elif turn % 5 == 4:
                 edit = remove(build, "amplifiers", build.amplifiers[0].id)
             after, inverse = apply(build, edit)
-            revision = store.commit(opened.key, revision, edit, inverse, after)
+            revision = kept.commit(revision, edit, inverse, after).revision
             build = after
             print(revision, flush=True)
 

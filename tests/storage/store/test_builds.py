@@ -18,9 +18,9 @@ def test_a_build_is_read_as_it_was_created(tmp_path: Path) -> None:
     path, key = new_store(tmp_path, build)
     with Store(path) as store:
         opened = store.open(key)
-    assert opened.build == build
-    assert (opened.key, opened.revision) == (key, 0)
-    assert len(opened.build.runs) == 60
+    assert opened.document == build
+    assert opened.revision == 0
+    assert len(opened.document.runs) == 60
 
 
 def test_each_kind_of_edit_is_there_after_reopening(tmp_path: Path) -> None:
@@ -39,7 +39,7 @@ def test_each_kind_of_edit_is_there_after_reopening(tmp_path: Path) -> None:
             revision, build = commit(store, key, revision, build, edits[made])
             with Store(path) as other:
                 opened = other.open(key)
-            assert (opened.build, opened.revision) == (build, revision)
+            assert (opened.document, opened.revision) == (build, revision)
     assert revision == 6
 
 
@@ -49,7 +49,7 @@ def test_the_list_shows_newest_change_first_and_hides_the_archived(tmp_path: Pat
         second = store.create(start_build("Second"), stops=2)
         assert [b.key for b in store.builds()] == [second, first]
         after, inverse = apply(start_build(), set_title("First"))
-        store.commit(first, 0, set_title("First"), inverse, after, stops=3)
+        store.build(first).commit(0, set_title("First"), inverse, after, stops=3)
         listed = store.builds()
         assert sorted(b.key for b in listed) == [first, second]
         assert {b.key: (b.title, b.stops, b.revision, b.state) for b in listed} == {
@@ -78,22 +78,22 @@ def test_undo_and_redo_work_across_restarts(tmp_path: Path) -> None:
     revision = 3
     for expected in (2, 1, 0):
         with Store(path) as store:
-            undone = store.undo(key, revision, store.open(key).build)
+            undone = store.build(key).undo(revision)
             assert undone is not None
             assert undone.label == "set title of header"
             revision = undone.revision
-            assert undone.build == steps[expected] == store.open(key).build
+            assert undone.document == steps[expected] == store.open(key).document
     with Store(path) as store:
-        assert store.undo(key, revision, steps[0]) is None
+        assert store.build(key).undo(revision) is None
     for expected in (1, 2, 3):
         with Store(path) as store:
-            redone = store.redo(key, revision, store.open(key).build)
+            redone = store.build(key).redo(revision)
             assert redone is not None
             revision = redone.revision
-            assert redone.build == steps[expected] == store.open(key).build
+            assert redone.document == steps[expected] == store.open(key).document
     with Store(path) as store:
-        assert store.redo(key, revision, steps[3]) is None
-        kinds = [(line.revision, line.kind, line.target) for line in store.history(key)]
+        assert store.build(key).redo(revision) is None
+        kinds = [(line.revision, line.kind, line.target) for line in store.build(key).history()]
     assert kinds == [
         (9, "redo", 3),
         (8, "redo", 2),
@@ -113,15 +113,21 @@ def test_a_new_edit_after_undo_leaves_nothing_to_redo_and_loses_no_line(tmp_path
     with Store(path) as store:
         _, one = commit(store, key, 0, start_build(), set_title("One"))
         commit(store, key, 1, one, set_title("Two"))
-        undone = store.undo(key, 2, store.open(key).build)
+        undone = store.build(key).undo(2)
         assert undone is not None
-        revision, other = commit(store, key, undone.revision, undone.build, set_title("Other"))
-        assert store.redo(key, revision, other) is None
-        assert [line.kind for line in store.history(key)] == ["do", "undo", "do", "do", "start"]
-        undone = store.undo(key, revision, other)
+        revision, _ = commit(store, key, undone.revision, undone.document, set_title("Other"))
+        assert store.build(key).redo(revision) is None
+        assert [line.kind for line in store.build(key).history()] == [
+            "do",
+            "undo",
+            "do",
+            "do",
+            "start",
+        ]
+        undone = store.build(key).undo(revision)
         assert undone is not None
-        assert undone.build.header.title == "One"
-        assert len(store.history(key, limit=2)) == 2
+        assert undone.document.header.title == "One"
+        assert len(store.build(key).history(limit=2)) == 2
 
 
 def test_undo_of_a_batch_takes_all_of_it_back(tmp_path: Path) -> None:
@@ -130,10 +136,10 @@ def test_undo_of_a_batch_takes_all_of_it_back(tmp_path: Path) -> None:
     with Store(path) as store:
         revision, after = commit(store, key, 0, build, remove(build, "blocks", "d1"))
         assert after != build
-        undone = store.undo(key, revision, after)
+        undone = store.build(key).undo(revision)
         assert undone is not None
         assert undone.label == "remove Main block"
-        assert store.open(key).build == build == undone.build
+        assert store.open(key).document == build == undone.document
 
 
 def test_a_copy_has_its_own_title_and_journal(tmp_path: Path) -> None:
@@ -142,10 +148,10 @@ def test_a_copy_has_its_own_title_and_journal(tmp_path: Path) -> None:
         copy = store.duplicate(key, "Copy")
         assert copy != key
         opened = store.open(copy)
-        assert opened.build == apply(large_build(3), set_title("Copy"))[0]
+        assert opened.document == apply(large_build(3), set_title("Copy"))[0]
         assert opened.revision == 0
-        commit(store, copy, 0, opened.build, set_length("r4", 3.0))
-        assert store.open(key).build == large_build(3)
+        commit(store, copy, 0, opened.document, set_length("r4", 3.0))
+        assert store.open(key).document == large_build(3)
         with pytest.raises(StoreError, match="title"):
             store.duplicate(key, "x" * 501)
         assert len(store.builds()) == 2
@@ -159,12 +165,12 @@ def test_any_text_survives_the_store_and_its_journal(tmp_path: Path, name: str) 
     edit = Batch(edits=edits, label=f"{name}\ud800")
     with Store(path) as store:
         revision, after = commit(store, key, 0, build, edit)
-        undone = store.undo(key, revision, after)
+        undone = store.build(key).undo(revision)
         assert undone is not None
-        redone = store.redo(key, undone.revision, undone.build)
+        redone = store.build(key).redo(undone.revision)
         assert redone is not None
-        assert store.open(key).build == after == redone.build
-        assert "\x1b" not in store.history(key)[0].label
+        assert store.open(key).document == after == redone.document
+        assert "\x1b" not in store.build(key).history()[0].label
 
 
 def test_a_store_in_several_threads_keeps_every_edit(tmp_path: Path) -> None:

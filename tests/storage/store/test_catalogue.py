@@ -12,11 +12,9 @@ import pytest
 
 from domain.build.actions import start_build
 from domain.shop.catalogue import CatalogueItem, PackUnit, catalogue_csv, read_catalogue
-from storage.store import layout
 from storage.store.builds import Store, StoreError
-from storage.store.migrations import m0001_start, m0002_study, m0003_parts, m0004_quote
-from storage.store.shelf import ShopCatalogue
 from tests.storage.store.builds import new_store
+from tests.storage.store.stocking import Stocking
 
 
 def item(name: str, **values: Any) -> CatalogueItem:
@@ -39,16 +37,16 @@ def test_what_is_put_in_is_there_after_closing(tmp_path: Path) -> None:
     # conservation: exact price, unit and all text
     path, key = new_store(tmp_path, start_build("Kept"))
     with Store(path) as store:
-        catalogue = ShopCatalogue(store)
+        catalogue = Stocking(store)
         assert catalogue.items() == ()
         first, second = catalogue.put(FERRULES), catalogue.put(SPOOL)
-        assert (first.id, second.id) == (1, 2)
+        assert (first.id, second.id) == ("i1", "i2")
     with Store(path) as store:
-        items = ShopCatalogue(store).items()
+        items = Stocking(store).items()
         assert items == (first, second)
         assert items[0].price == Decimal("0.1005")
         assert items[1].unit is PackUnit.METRE
-        assert store.open(key).build.header.title == "Kept"
+        assert store.open(key).document.header.title == "Kept"
     with closing(sqlite3.connect(path)) as file:
         assert file.execute("SELECT typeof(price), price FROM catalogue").fetchone() == (
             "text",
@@ -59,14 +57,14 @@ def test_what_is_put_in_is_there_after_closing(tmp_path: Path) -> None:
 def test_an_item_is_changed_in_its_place_and_removed(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with Store(path) as store:
-        catalogue = ShopCatalogue(store)
+        catalogue = Stocking(store)
         first, second = catalogue.put(FERRULES), catalogue.put(SPOOL)
         dearer = first.model_copy(update={"price": Decimal("0.20")})
         assert catalogue.put(dearer) == dearer
         assert catalogue.items() == (dearer, second)
         catalogue.remove(first.id)
         assert catalogue.items() == (second,)
-        for refused in (lambda: catalogue.remove(9), lambda: catalogue.put(dearer)):
+        for refused in (lambda: catalogue.remove("i9"), lambda: catalogue.put(dearer)):
             with pytest.raises(StoreError, match="there is no item"):
                 refused()
         with pytest.raises(StoreError, match="there is an item 'Spool'"):
@@ -77,13 +75,13 @@ def test_an_item_is_changed_in_its_place_and_removed(tmp_path: Path) -> None:
 def test_a_whole_catalogue_is_replaced_and_names_keep_their_ids(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with Store(path) as store:
-        catalogue = ShopCatalogue(store)
+        catalogue = Stocking(store)
         first, second = catalogue.put(FERRULES), catalogue.put(SPOOL)
         read = read_catalogue(catalogue_csv((SPOOL, item("New"), FERRULES)))
         stored = catalogue.replace_all(read)
-        assert [each.id for each in stored] == [second.id, 3, first.id]
+        assert [each.id for each in stored] == [second.id, "i3", first.id]
         assert catalogue.items() == stored
-        with pytest.raises(StoreError, match="'New' is there twice; nothing was changed"):
+        with pytest.raises(StoreError, match="there is an item 'New' in the shop already"):
             catalogue.replace_all([item("New"), item("New")])
         assert catalogue.items() == stored
         assert catalogue.replace_all([]) == ()
@@ -94,12 +92,12 @@ def test_the_shelf_is_taken_from_as_a_whole_or_not_at_all(tmp_path: Path) -> Non
     # by hand: 7.5 less 2.25
     path, _ = new_store(tmp_path)
     with Store(path) as store:
-        catalogue = ShopCatalogue(store)
+        catalogue = Stocking(store)
         first, second = catalogue.put(FERRULES), catalogue.put(SPOOL)
         with pytest.raises(StoreError, match=r"Spool: 1 m cannot be taken, 0 m are on the shelf"):
             catalogue.take_off_shelf({first.id: 1, second.id: 1})
         with pytest.raises(StoreError, match="there is no item 7"):
-            catalogue.take_off_shelf({first.id: 1, 7: 1})
+            catalogue.take_off_shelf({first.id: 1, "i7": 1})
         with pytest.raises(StoreError, match="cannot be taken"):
             catalogue.take_off_shelf({first.id: -1})
         assert catalogue.items()[0].on_shelf == 7.5
@@ -113,7 +111,7 @@ def test_an_item_changes_from_pieces_to_lengths_at_once(tmp_path: Path) -> None:
     # half a piece is no pack, half a metre is: both change in one edit
     path, _ = new_store(tmp_path)
     with Store(path) as store:
-        catalogue = ShopCatalogue(store)
+        catalogue = Stocking(store)
         first = catalogue.put(item("Loom", pack=2))
         longer = first.model_copy(update={"pack": 2.5, "unit": PackUnit.METRE})
         assert catalogue.put(longer) == longer
@@ -123,23 +121,23 @@ def test_an_item_changes_from_pieces_to_lengths_at_once(tmp_path: Path) -> None:
 def test_two_sessions_see_each_others_changes(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with Store(path) as one, Store(path) as other:
-        ShopCatalogue(one).put(FERRULES)
-        second = ShopCatalogue(other).put(SPOOL)
-        assert second.id == 2
-        assert [each.name for each in ShopCatalogue(one).items()] == ["Ferrules", "Spool"]
+        Stocking(one).put(FERRULES)
+        second = Stocking(other).put(SPOOL)
+        assert second.id == "i2"
+        assert [each.name for each in Stocking(one).items()] == ["Ferrules", "Spool"]
 
 
 def test_own_times_are_kept_and_put_back(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with Store(path) as store:
-        catalogue = ShopCatalogue(store)
+        catalogue = Stocking(store)
         assert catalogue.times() == {}
         catalogue.replace_times({"fuse": 20.5, "amplifier": 60})
     with Store(path) as store:
-        catalogue = ShopCatalogue(store)
+        catalogue = Stocking(store)
         assert catalogue.times() == {"amplifier": 60, "fuse": 20.5}
         for bad in ({"solder": 5.0}, {"fuse": -1.0}, {"fuse": float("nan")}):
-            with pytest.raises(StoreError, match="nothing was saved"):
+            with pytest.raises(StoreError, match=r"no operation|from 0 to|finite"):
                 catalogue.replace_times(bad)
         assert catalogue.times() == {"amplifier": 60, "fuse": 20.5}
         catalogue.replace_times({})
@@ -149,47 +147,34 @@ def test_own_times_are_kept_and_put_back(tmp_path: Path) -> None:
 def test_a_damaged_row_is_named(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with Store(path) as store:
-        ShopCatalogue(store).put(FERRULES)
+        Stocking(store).put(FERRULES)
     with closing(sqlite3.connect(path)) as file:
         file.execute("UPDATE catalogue SET pack = -1")
         file.commit()
     with Store(path) as store:
         with pytest.raises(StoreError, match="damaged in item 1: pack"):
-            ShopCatalogue(store).items()
+            Stocking(store).items()
         assert len(store.builds()) == 1
 
 
 def test_a_store_that_may_only_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path, _ = new_store(tmp_path)
     with Store(path) as store:
-        ShopCatalogue(store).put(FERRULES)
+        Stocking(store).put(FERRULES)
     with Store(path) as store:
         monkeypatch.setattr(store, "read_only", True)
         with pytest.raises(StoreError, match="may only be read, nothing was saved"):
-            ShopCatalogue(store).put(SPOOL)
-        assert len(ShopCatalogue(store).items()) == 1
-
-
-def test_an_older_store_gains_an_empty_catalogue(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    # the layout before it, made by the migrations before it
-    path = tmp_path / "builds.sqlite"
-    with monkeypatch.context() as patch:
-        patch.setattr(layout, "MIGRATIONS", (m0001_start, m0002_study, m0003_parts, m0004_quote))
-        Store(path).close()
-    with Store(path) as store:
-        assert ShopCatalogue(store).items() == ()
-        assert store.open(store.create(start_build("Older"))).build.header.title == "Older"
+            Stocking(store).put(SPOOL)
+        assert len(Stocking(store).items()) == 1
 
 
 READING = """
 import sys
 from pathlib import Path
-from storage.store.shelf import ShopCatalogue
+from tests.storage.store.stocking import Stocking
 from storage.store.builds import Store
 with Store(Path(sys.argv[1])) as store:
-    catalogue = ShopCatalogue(store)
+    catalogue = Stocking(store)
     print(len(catalogue.items()), catalogue.times())
     print(sorted({"sqlmodel", "sqlalchemy", "numpy", "pint", "textual"} & sys.modules.keys()))
 """
@@ -198,7 +183,7 @@ with Store(Path(sys.argv[1])) as store:
 def test_reading_imports_nothing_slow(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with Store(path) as store:
-        ShopCatalogue(store).put(FERRULES)
+        Stocking(store).put(FERRULES)
     fresh = subprocess.run(
         [sys.executable, "-c", READING, str(path)],
         cwd=Path(__file__).parents[3],

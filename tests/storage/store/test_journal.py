@@ -43,20 +43,20 @@ def test_replaying_the_journal_gives_what_the_tables_hold(
                         done.append(after)
                         undone.clear()
                 elif turn == "undo":
-                    result = store.undo(key, revision, done[-1])
+                    result = store.build(key).undo(revision)
                     assert (result is None) == (len(done) == 1)
                     if result:
                         revision = result.revision
                         undone.append(done.pop())
                 elif turn == "redo":
-                    result = store.redo(key, revision, done[-1])
+                    result = store.build(key).redo(revision)
                     assert (result is None) == (not undone)
                     if result:
                         revision = result.revision
                         done.append(undone.pop())
         with Store(path) as store:
             opened = store.open(key)
-            assert (opened.build, opened.revision) == (done[-1], revision)
+            assert (opened.document, opened.revision) == (done[-1], revision)
             assert _replayed(path, key) == done[-1]
 
 
@@ -89,7 +89,7 @@ def test_a_build_with_damaged_rows_is_recovered_from_its_journal(tmp_path: Path)
     with Store(path) as store:
         with pytest.raises(StoreError, match="runs r1"):
             store.open(key)
-        assert store.open(store.recover(key)).build == build
+        assert store.open(store.recover(key)).document == build
 
 
 @pytest.mark.parametrize("damage", ["edit = '{'", "inverse = '{\"kind\": 1}', edit = '[]'"])
@@ -102,10 +102,10 @@ def test_a_damaged_journal_is_told_and_the_build_stays(tmp_path: Path, damage: s
     damaging.close()
     with Store(path) as store:
         with pytest.raises(StoreError, match=r"journal of build 1 is damaged at line 1"):
-            store.undo(key, 1, build)
+            store.build(key).undo(1)
         with pytest.raises(StoreError, match="damaged"):
             store.recover(key)
-        assert store.open(key).build == build
+        assert store.open(key).document == build
 
 
 def _replayed(path: Path, key: int) -> object:

@@ -33,11 +33,11 @@ def test_a_killed_session_keeps_every_saved_edit(tmp_path: Path, after_lines: in
     with Store(path) as store:
         opened = store.open(key)
         assert said <= opened.revision <= said + 1
-        assert store.history(key, limit=1)[0].revision == opened.revision
+        assert store.build(key).history(limit=1)[0].revision == opened.revision
         assert store._connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
-        commit(store, key, opened.revision, opened.build, set_title("Goes on"))
+        commit(store, key, opened.revision, opened.document, set_title("Goes on"))
     with closing(sqlite3.connect(path)) as file:
         file.row_factory = sqlite3.Row
         replayed = replay(file, key)
     with Store(path) as store:
-        assert store.open(key).build == replayed
+        assert store.open(key).document == replayed

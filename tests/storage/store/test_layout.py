@@ -63,7 +63,7 @@ def test_the_file_says_what_it_is_and_which_migrations_ran(tmp_path: Path) -> No
     path, _ = new_store(tmp_path)
     with closing(sqlite3.connect(path)) as file:
         assert file.execute("PRAGMA application_id").fetchone()[0] == layout.APPLICATION_ID
-        assert file.execute("PRAGMA user_version").fetchone()[0] == len(layout.MIGRATIONS)
+        assert file.execute("PRAGMA user_version").fetchone()[0] == layout.latest()
         assert file.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
         assert [name for name, _ in file.execute("SELECT name, at FROM migration")] == [
             migration.NAME for migration in layout.MIGRATIONS
@@ -93,7 +93,7 @@ def test_a_migration_that_fails_leaves_no_trace(
     with closing(sqlite3.connect(path)) as file:
         assert _layout(file) == before
     with Store(path) as store:
-        assert store.open(key).build.header.title == "New build"
+        assert store.open(key).document.header.title == "New build"
 
 
 def test_a_migration_runs_once_on_an_older_store(

@@ -46,11 +46,11 @@ def test_the_database_of_another_program_is_left_alone(tmp_path: Path) -> None:
 def test_a_store_of_a_newer_version_is_left_alone(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with closing(sqlite3.connect(path)) as newer:
-        newer.execute(f"PRAGMA user_version = {len(layout.MIGRATIONS) + 1}")
+        newer.execute(f"PRAGMA user_version = {layout.latest() + 1}")
     with pytest.raises(StoreError, match=r"newer Mainrun .* update Mainrun"):
         Store(path)
     with closing(sqlite3.connect(path)) as newer:
-        assert newer.execute("PRAGMA user_version").fetchone()[0] == len(layout.MIGRATIONS) + 1
+        assert newer.execute("PRAGMA user_version").fetchone()[0] == layout.latest() + 1
 
 
 @pytest.mark.parametrize("place", ["directory", "below a file"])
@@ -123,7 +123,7 @@ def test_a_row_that_no_record_can_be_is_named(tmp_path: Path, damage: str, named
     with Store(path) as store:
         with pytest.raises(StoreError, match=rf"build {key} is damaged in {named}"):
             store.open(key)
-        assert store.open(other).build == start_build("Whole")
+        assert store.open(other).document == start_build("Whole")
 
 
 def _of(damage: str) -> str:
@@ -137,11 +137,11 @@ def test_a_build_that_is_not_there(tmp_path: Path) -> None:
     with Store(path) as store:
         for use in (
             lambda: store.open(7),
-            lambda: store.history(7),
+            lambda: store.build(7).history(),
             lambda: store.duplicate(7, "Copy"),
             lambda: store.archive(7, True),
-            lambda: store.undo(7, 0, start_build()),
-            lambda: store.commit(7, 0, edit, inverse, after),
+            lambda: store.build(7).undo(0),
+            lambda: store.build(7).commit(0, edit, inverse, after),
         ):
             with pytest.raises(StoreError, match="there is no build 7 in this store"):
                 use()
@@ -151,20 +151,20 @@ def test_a_build_that_is_not_there(tmp_path: Path) -> None:
 def test_another_session_in_between_is_told(tmp_path: Path) -> None:
     path, key = new_store(tmp_path)
     with Store(path) as mine, Store(path) as theirs:
-        build = mine.open(key).build
-        _, changed = commit(theirs, key, 0, theirs.open(key).build, set_title("Theirs"))
+        build = mine.open(key).document
+        _, changed = commit(theirs, key, 0, theirs.open(key).document, set_title("Theirs"))
         edit = set_length("r4", 3.0)
         after, inverse = apply(build, edit)
         with pytest.raises(StoreChanged, match="another session changed"):
-            mine.commit(key, 0, edit, inverse, after)
+            mine.build(key).commit(0, edit, inverse, after)
         with pytest.raises(StoreChanged, match="open it again"):
-            mine.undo(key, 0, build)
+            mine.build(key).undo(0)
         with pytest.raises(StoreChanged):
-            mine.redo(key, 0, build)
+            mine.build(key).redo(0)
         opened = mine.open(key)
-        assert (opened.build, opened.revision) == (changed, 1)
-        commit(mine, key, 1, opened.build, edit)
-        assert theirs.open(key).build == apply(changed, edit)[0]
+        assert (opened.document, opened.revision) == (changed, 1)
+        commit(mine, key, 1, opened.document, edit)
+        assert theirs.open(key).document == apply(changed, edit)[0]
 
 
 def test_a_locked_store_is_told_and_works_again_after(
@@ -176,10 +176,10 @@ def test_a_locked_store_is_told_and_works_again_after(
         other.execute("BEGIN IMMEDIATE")
         with pytest.raises(StoreError, match="being written by another program"):
             commit(store, key, 0, start_build(), set_title("Later"))
-        assert store.open(key).build == start_build()
+        assert store.open(key).document == start_build()
         other.execute("ROLLBACK")
         commit(store, key, 0, start_build(), set_title("Later"))
-        assert store.open(key).build.header.title == "Later"
+        assert store.open(key).document.header.title == "Later"
 
 
 def test_a_full_disk_loses_no_saved_edit_and_no_journal_line(tmp_path: Path) -> None:
@@ -192,12 +192,12 @@ def test_a_full_disk_loses_no_saved_edit_and_no_journal_line(tmp_path: Path) -> 
             for _ in range(200):
                 revision, build = commit(store, key, revision, build, add_amplifier(build))
         opened = store.open(key)
-        assert (opened.build, opened.revision) == (build, revision)
-        assert store.history(key)[0].revision == revision
+        assert (opened.document, opened.revision) == (build, revision)
+        assert store.build(key).history()[0].revision == revision
         store._connection.execute(f"PRAGMA max_page_count = {pages * 10}")
         revision, build = commit(store, key, revision, build, add_amplifier(build))
     with Store(path) as store:
-        assert store.open(key).build == build
+        assert store.open(key).document == build
 
 
 @pytest.fixture
@@ -219,14 +219,14 @@ if os.getuid() == 0:
 with Store(Path(sys.argv[1])) as store:
     key = store.builds()[0].key
     opened = store.open(key)
-    print(store.read_only, opened.build.header.title, len(opened.build.runs))
+    print(store.read_only, opened.document.header.title, len(opened.document.runs))
     store.warm()
     edit = SetField(table="header", field="title", value="Changed")
-    after, inverse = apply(opened.build, edit)
+    after, inverse = apply(opened.document, edit)
     for write in (
-        lambda: store.commit(key, 0, edit, inverse, after),
-        lambda: store.undo(key, 0, opened.build),
-        lambda: store.create(opened.build),
+        lambda: store.build(key).commit(0, edit, inverse, after),
+        lambda: store.build(key).undo(0),
+        lambda: store.create(opened.document),
         lambda: store.archive(key, True),
     ):
         try:
@@ -266,7 +266,7 @@ def test_a_store_that_becomes_read_only_is_told(tmp_path: Path) -> None:
         store._connection.execute("PRAGMA query_only = ON")
         with pytest.raises(StoreError, match="may only be read: ask its owner"):
             commit(store, key, 0, start_build(), set_title("Refused"))
-        assert store.open(key).build == start_build()
+        assert store.open(key).document == start_build()
 
 
 @pytest.mark.parametrize(

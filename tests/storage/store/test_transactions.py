@@ -27,7 +27,7 @@ def test_what_is_read_in_one_transaction_is_of_one_moment(tmp_path: Path) -> Non
         with store.reading() as reading:
             query = "SELECT title FROM build"
             first = reading.execute(query).fetchone()["title"]
-            commit(other, key, 0, other.open(key).build, set_title("After"))
+            commit(other, key, 0, other.open(key).document, set_title("After"))
             assert reading.execute(query).fetchone()["title"] == first == "Before"
         assert titles(store) == ["After"]
 

@@ -143,7 +143,7 @@ def test_a_build_goes_out_and_comes_back(store: Path, mainrun: Command, tmp_path
     ended = mainrun("import", str(file))
     assert ended == Ended(0, "imported as 4: Camper van, second battery in the rear\n", "")
     with Store(store) as opened:
-        assert opened.open(4).build == demo_builds()[1][1]
+        assert opened.open(4).document == demo_builds()[1][1]
 
 
 def test_export_does_not_replace_a_file_unless_forced(
@@ -229,7 +229,7 @@ def test_export_and_import_in_a_pipe(store: Path) -> None:
     )
     assert back.returncode == 0
     with Store(store) as opened:
-        assert opened.open(5).build == opened.open(4).build
+        assert opened.open(5).document == opened.open(4).document
 
 
 @pytest.mark.parametrize("name", ODD_NAMES)

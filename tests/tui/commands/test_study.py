@@ -186,7 +186,7 @@ def test_a_damaged_build_is_made_anew_from_its_journal(store: Path, mainrun: Com
     assert ended.code == 0
     assert ended.out == "recovered as 4: Estate car, three amplifiers\n"
     with Store(store) as opened:
-        assert opened.open(4).build == ESTATE
+        assert opened.open(4).document == ESTATE
         assert opened.builds()[0].stops == 0
 
 

@@ -260,9 +260,9 @@ async def test_another_session_s_work_is_kept(tmp_path: Path) -> None:
     key = stored(path, start_build())
     with Store(path) as store, Store(path) as other:
         opened = store.open(key)
-        bench = Workbench(store, key, opened.build, opened.revision)
+        bench = Workbench(store, key, opened.document, opened.revision)
         theirs = other.open(key)
-        elsewhere = Workbench(other, key, theirs.build, theirs.revision)
+        elsewhere = Workbench(other, key, theirs.document, theirs.revision)
         elsewhere.do(add(elsewhere.build, "amplifiers", name="Theirs"))
         bench.do(SetField(table="header", field="title", value="Mine"))
         assert "Another session" in bench.told

@@ -8,8 +8,7 @@ import pytest
 
 from domain.shop.shop_actions import add_item
 from storage.store.builds import Store
-from storage.store.shelf import ShopCatalogue
-from storage.store.shop import ShopStore
+from tests.storage.store.stocking import Stocking
 from tests.tui.driving import press, running, screen_text, status
 from tests.tui.keeping_shop import kept, names, seen, shop_screen, stocked, toasts
 from tui.screens.builds import BuildsScreen
@@ -80,7 +79,7 @@ async def test_two_windows_change_the_shop_and_nothing_is_lost(tmp_path: Path) -
     async with running(path) as pilot:
         await press(pilot, "f12")
         with Store(path) as other:
-            shop = ShopStore(other)
+            shop = other.shop()
             shop.change(lambda now: add_item(now, name="From the other window"))
         await press(pilot, "Renamed", "enter")
         assert status(pilot).startswith("Another session changed the shop: its work is loaded")
@@ -88,14 +87,14 @@ async def test_two_windows_change_the_shop_and_nothing_is_lost(tmp_path: Path) -
         assert names(path)[0] == "Renamed"
         assert names(path)[-1] == "From the other window"
         with Store(path) as other:
-            catalogue = ShopCatalogue(other)
-            catalogue.remove(1)
+            catalogue = Stocking(other)
+            catalogue.remove("i1")
         await press(pilot, "ctrl+z")
         assert "undo again if you like" in status(pilot)
         assert "Renamed" not in screen_text(pilot)
         with Store(path) as other:
-            ShopCatalogue(other).remove(2)
-        shop_screen(pilot).grid.go("2", "name")
+            Stocking(other).remove("i2")
+        shop_screen(pilot).grid.go("i2", "name")
         await press(pilot, "Gone", "enter")
         assert "there is no item 2" in status(pilot)
         await press(pilot, "escape")
@@ -123,7 +122,7 @@ async def test_a_store_that_another_program_writes_is_told(tmp_path: Path) -> No
 async def test_a_damaged_shop_is_told_and_the_builds_stay_open(tmp_path: Path) -> None:
     path = stocked(tmp_path / "store.db")
     with closing(sqlite3.connect(path)) as file, file:
-        file.execute("UPDATE catalogue SET pack = -1 WHERE id = 3")
+        file.execute("UPDATE catalogue SET pack = -1 WHERE id = 'i3'")
     async with running(path, (200, 40)) as pilot:
         await press(pilot, "f12")
         assert isinstance(pilot.app.screen, BuildsScreen)

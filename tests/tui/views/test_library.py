@@ -13,7 +13,6 @@ from domain.fabrication.footprints.exchange import measured
 from domain.shop.shop import Shop
 from domain.shop.shop_actions import add_item
 from storage.store.builds import Store
-from storage.store.shop import ShopStore
 from tests.tui.driving import (
     SIZES,
     build_screen,
@@ -35,7 +34,7 @@ def with_footprint(name: str = "Front amp feet") -> Build:
 
 def kept(path: Path) -> Shop:
     with Store(path) as store:
-        return ShopStore(store).open().shop
+        return store.shop().open().document
 
 
 async def test_alt_with_a_letter_types_none(tmp_path: Path) -> None:
@@ -104,7 +103,7 @@ async def test_a_footprint_is_kept_in_one_build_and_taken_in_another(
         assert reopened(path, other) == start_build("Other")
         await press(pilot, "ctrl+y")
     with Store(path) as store:
-        ShopStore(store).change(
+        store.shop().change(
             lambda now: SetField(table="footprints", id="f1", field="length_m", value=0.3)
         )
     assert reopened(path, other) == taken
@@ -156,7 +155,7 @@ async def test_a_price_that_is_changed_in_the_shop_counts_on_the_way_back(tmp_pa
         before = screen.shopping().price
         await press(pilot, "f12")
         assert isinstance(pilot.app.screen, ShopScreen)
-        pilot.app.screen.grid.go("1", "price")
+        pilot.app.screen.grid.go("i1", "price")
         await press(pilot, "45,50", "enter", "f10")
         after = screen.shopping().price
         packs = line.buys[0].packs
@@ -174,9 +173,7 @@ async def test_what_a_build_uses_is_taken_off_the_shelf_once_it_is_agreed(tmp_pa
     path = tmp_path / "store.db"
     key = stored(path, start_build("Estate"))
     with Store(path) as store:
-        ShopStore(store).change(
-            lambda now: add_item(now, name="Any block", group="Blocks", on_shelf=5)
-        )
+        store.shop().change(lambda now: add_item(now, name="Any block", group="Blocks", on_shelf=5))
     async with running(path, key=key) as pilot:
         screen = build_screen(pilot)
         await press(pilot, "f8")

@@ -19,7 +19,7 @@ from storage.errors import TransferError
 from storage.pack.contents import NAMES
 from storage.pack.pack import PackCancelled
 from storage.store.builds import Store
-from storage.store.shelf import ShopCatalogue
+from tests.storage.store.stocking import Stocking
 from tests.tui.driving import (
     NARROW,
     SIZES,
@@ -226,7 +226,7 @@ async def test_materials_with_matches_and_prices(tmp_path: Path, size: tuple[int
         unit=PackUnit.EACH, price=Decimal("7.50"),
     )  # fmt: skip
     with Store(path) as store:
-        ShopCatalogue(store).replace_all([item])
+        Stocking(store).replace_all([item])
     async with running(path, size, key) as pilot:
         screen = build_screen(pilot)
         await screen.action_materials()

@@ -318,8 +318,8 @@ async def test_two_builds_are_compared(tmp_path: Path) -> None:
         edit = SetField(table="header", field="drop_limit_v", value=0.4)
         from domain.build.edits import apply
 
-        after, inverse = apply(opened.build, edit)
-        store.commit(second, opened.revision, edit, inverse, after)
+        after, inverse = apply(opened.document, edit)
+        store.build(second).commit(opened.revision, edit, inverse, after)
     async with running(path) as pilot:
         await press(pilot, "space")
         assert "Marked" in status(pilot)

@@ -1,0 +1,168 @@
+"""What every document is made of: records in tables, with references between them.
+
+A build is one document, what the shop keeps is another. Records are frozen and in SI units, the
+unit in the field's name; a document says which tables it has, how their ids begin and which
+fields name records. Edits, journal, store and tables on the screen know no more than that.
+"""
+
+from dataclasses import dataclass
+from typing import Annotated, Any, ClassVar, Self
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+
+from domain.units.habit import UnitHabit
+from domain.visible_text import visible
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What kind of field it is, where its type and the suffix of its name do not say so.
+
+    ``name`` is a kind of quantity, or "number", "money" or "choice"; ``options`` are the values
+    of a choice that is no enumeration; ``typed`` says what may be typed, as a part of a sentence.
+    """
+
+    name: str
+    typed: str = ""
+    options: tuple[str, ...] = ()
+
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z]+[0-9]+$", max_length=12)]
+Ref = Annotated[str, StringConstraints(pattern=r"^([a-z]+[0-9]+)?$", max_length=12)]
+Name = Annotated[str, StringConstraints(max_length=500), AfterValidator(visible)]
+Short = Annotated[str, StringConstraints(max_length=60), AfterValidator(visible)]
+Drawn = Annotated[float, Kind("small_length")]
+"""A length that is given in millimetres or decimal inches, as on a drawing [m]."""
+_AWG = r"AWG ([1-4]/0|[1-9]|1[0-9]|2[0-4])"
+_SECTION = r"(0\.[1-9][0-9]?|[1-9][0-9]{0,2}(\.[0-9]{1,2})?) mm2"
+Gauge = Annotated[str, StringConstraints(pattern=f"^({_AWG}|{_SECTION})$")]
+"""A wire size: AWG 4/0 to 24, or a section of 0.1 to 999.99 mm2."""
+
+
+class Record(BaseModel):
+    """A frozen record with a short id that stays the same for its whole life."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    id: Id = Field(title="Id", description="short stable id, unique within the build")
+
+
+MOST_RECORDS = 5000
+"""No table holds more records than this, where its document says nothing else."""
+
+RECORD_TYPES: dict[str, type[BaseModel]] = {}
+"""The record type of each table of any document; a name means the same in all of them."""
+
+
+class Document(BaseModel):
+    """Frozen tuples of records, in the order the user keeps them."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    TABLES: ClassVar[dict[str, type[Record]]] = {}
+    """Record tables, in the order in which they may be read (references point back)."""
+    HEADER: ClassVar[type[BaseModel] | None] = None
+    """Type of the header, which concerns the document as a whole; ``None``: it has none."""
+    ID_PREFIX: ClassVar[dict[str, str]] = {}
+    """How the ids of a table begin. A table that is not here has names of its own as ids."""
+    REFERENCES: ClassVar[dict[tuple[str, str], tuple[str, ...]]] = {}
+    """Which tables each reference field may point into: (table, field) -> tables; none: it is
+    empty in this document."""
+    MOST: ClassVar[dict[str, int]] = {}
+    """How many records a table may hold, where that is not ``MOST_RECORDS``."""
+    FIXED: ClassVar[dict[str, str]] = {}
+    """Tables whose records neither come, go nor move, and what to say to who tries."""
+
+    @classmethod
+    def __pydantic_init_subclass__(cls, **_: Any) -> None:
+        """Enter its tables into the register of record types."""
+        header = {"header": cls.HEADER} if cls.HEADER else {}
+        for table, record_type in (*cls.TABLES.items(), *header.items()):
+            if RECORD_TYPES.setdefault(table, record_type) is not record_type:
+                raise TypeError(f"{cls.__name__}: the table {table} holds other records elsewhere")
+
+    def habit(self) -> UnitHabit:
+        """The units that its quantities are typed and shown in."""
+        raise NotImplementedError
+
+    def name_of(self, record: Record) -> str:
+        """What to call one of its records in a sentence: its name, or its id."""
+        return str(getattr(record, "name", "")) or record.id
+
+    def not_there(self, table: str, id: str) -> str:
+        """What to say of a record that is not there."""
+        return f"{table} has no record {id!r}"
+
+    def default_of(self, record: Record, field: str) -> str | bool | int | float | None:
+        """What counts where a field is left open, if that follows from nothing else."""
+        return None
+
+    def forbidden(self, before: Self) -> str:
+        """Why an edit may not lead here from ``before``, as a sentence; empty: it may."""
+        return ""
+
+
+def record_type_of(table: str) -> type[BaseModel]:
+    """The record type of a table or of "header"; ``KeyError`` if there is no such table."""
+    return RECORD_TYPES[table]
+
+
+def records(document: Document, table: str) -> tuple[Any, ...]:
+    """The records of one table; ``KeyError`` if there is no such table."""
+    if table not in document.TABLES:
+        raise KeyError(table)
+    found: tuple[Any, ...] = getattr(document, table)
+    return found
+
+
+def find(document: Document, id: str) -> Any | None:
+    """The record with this id, in whatever table, or ``None``."""
+    for table in document.TABLES:
+        if id.startswith(document.ID_PREFIX.get(table, "")):
+            for record in records(document, table):
+                if record.id == id:
+                    return record
+    return None
+
+
+def next_id(document: Document, table: str, taken: frozenset[str] = frozenset()) -> str:
+    """The next free id of a table; ``taken`` are ids given out but not yet in the document."""
+    prefix = document.ID_PREFIX[table]
+    numbers = [int(r.id[len(prefix) :]) for r in records(document, table)]
+    numbers += [int(i[len(prefix) :]) for i in taken if i.startswith(prefix)]
+    return f"{prefix}{max(numbers, default=0) + 1}"
+
+
+def label(document: Document, id: str) -> str:
+    """What to call a record in a sentence: its name, or its id where it has no name."""
+    record = find(document, id)
+    return (id or "nothing") if record is None else document.name_of(record)
+
+
+def most(document: Document, table: str) -> int:
+    """How many records a table may hold."""
+    return document.MOST.get(table, MOST_RECORDS)
+
+
+def reference_problems(document: Document) -> list[str]:
+    """Every broken id or reference of a document, as sentences; empty when all is well."""
+    problems: list[str] = []
+    tables: dict[str, str] = {}
+    for table in document.TABLES:
+        rows, prefix = records(document, table), document.ID_PREFIX.get(table)
+        if len(rows) > most(document, table):
+            problems.append(
+                f"{table} holds {len(rows)} records, at most {most(document, table)} are taken"
+            )
+        for record in rows:
+            if prefix is not None and record.id.rstrip("0123456789") != prefix:
+                problems.append(f"{table}: id {record.id} must be {prefix} and a number")
+            if record.id in tables:
+                problems.append(f"{table}: id {record.id} is there twice")
+            tables[record.id] = table
+    for (table, field), allowed in document.REFERENCES.items():
+        for record in records(document, table):
+            to = getattr(record, field)
+            if to and tables.get(to) not in allowed:
+                problems.append(f"{table} {record.id}: {field} names {to}, which is not there")
+    return problems

@@ -1,0 +1,164 @@
+"""A document in the store, be it a build or the shop: every change saved at once, undo across
+restarts.
+
+A change is made on what the store holds at that moment, inside one transaction with its line of
+the journal, whatever another session has done since: nothing of either is lost.
+"""
+
+import sqlite3
+from collections.abc import Callable, Collection
+from contextlib import AbstractContextManager
+from typing import TYPE_CHECKING, Generic, Protocol
+
+from domain.build.edits import Edit, EditRefused, apply, describe
+from domain.visible_text import visible
+from storage.errors import StoreError
+from storage.store import journal
+from storage.store.filing import D, Filing
+from storage.store.journal import JournalLine, Step
+from storage.store.read import Opened, read, read_table, revision_of
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+
+class Transactions(Protocol):
+    """What a document needs of the file it is in."""
+
+    def reading(self) -> AbstractContextManager[sqlite3.Connection]:
+        """One read transaction."""
+
+    def writing(self) -> AbstractContextManager["Connection"]:
+        """One write transaction."""
+
+
+class Kept(Generic[D]):
+    """A document kept in a store.
+
+    Every method raises ``StoreError`` with a sentence for the user, having changed nothing.
+    """
+
+    def __init__(self, file: Transactions, filing: Filing[D]) -> None:
+        self.filing = filing
+        self._file = file
+        self._held: Opened[D] | None = None
+
+    def open(self) -> Opened[D]:
+        """Read the document."""
+        with self._file.reading() as reading:
+            self._held = self._now(reading)
+            return self._held
+
+    def table(self, table: str) -> tuple[object, ...]:
+        """The records of one table alone."""
+        with self._file.reading() as reading:
+            revision_of(reading, self.filing)
+            return read_table(reading, self.filing, table)
+
+    def history(self, limit: int = 50) -> list[JournalLine]:
+        """The last lines of its journal, newest first."""
+        with self._file.reading() as reading:
+            revision_of(reading, self.filing)
+            return journal.history(reading, self.filing, limit)
+
+    def change(
+        self,
+        make: Callable[[D], Edit],
+        replaced: Collection[str] = (),
+        stops: Callable[[D], int | None] | None = None,
+    ) -> Opened[D]:
+        """Make an edit on the document as it is now.
+
+        ``make`` is given the document and gives the edit; ``EditRefused`` where it cannot be made.
+        Damaged rows do not stand in the way of an edit that replaces whole tables.
+        """
+        with self._file.writing() as writing:
+            from storage.store import write
+
+            reading = write.raw(writing)
+            now = self._now(reading, lenient=bool(replaced))
+            edit = make(now.document)
+            after, inverse = apply(now.document, edit)
+            line = write.Line("do", edit, inverse, visible(describe(edit)))
+            forbidden = stops(after) if stops else None
+            revision = write.save(
+                writing,
+                self.filing,
+                now.revision,
+                now.document,
+                after,
+                line,
+                stops=forbidden,
+                replaced=replaced,
+            )
+        return self._hold(after, revision)
+
+    def commit(
+        self, revision: int, edit: Edit, inverse: Edit, after: D, stops: int | None = None
+    ) -> Opened[D]:
+        """Save an edit that is worked out already: ``after`` is what was there at ``revision``.
+
+        Raises ``StoreChanged`` if another session changed the document in between. ``stops`` are
+        the findings that forbid a build after it, for the list of builds.
+        """
+        with self._file.writing() as writing:
+            from storage.store import write
+
+            reading = write.raw(writing)
+            now = self._at(writing, reading, revision)
+            line = write.Line("do", edit, inverse, visible(describe(edit)))
+            new = write.save(writing, self.filing, revision, now.document, after, line, stops=stops)
+        return self._hold(after, new)
+
+    def undo(self, revision: int) -> Opened[D] | None:
+        """Take back the last edit that is not undone yet; ``None`` if there is none.
+
+        Raises ``StoreChanged`` where another session has changed the document since that revision.
+        """
+        return self._turn(revision, "undo")
+
+    def redo(self, revision: int) -> Opened[D] | None:
+        """Make the last undone edit again; ``None`` if there is none, as after a new edit."""
+        return self._turn(revision, "redo")
+
+    def _turn(self, revision: int, kind: str) -> Opened[D] | None:
+        find = journal.next_undo if kind == "undo" else journal.next_redo
+        with self._file.writing() as writing:
+            from storage.store import write
+
+            reading = write.raw(writing)
+            now = self._at(writing, reading, revision)
+            step: Step | None = find(reading, self.filing)
+            if step is None:
+                return None
+            edit = step.inverse if kind == "undo" else step.edit
+            try:
+                after, inverse = apply(now.document, edit)
+            except EditRefused as error:
+                raise StoreError(
+                    f"edit {step.revision} of {self.filing.whose} cannot be taken back or made "
+                    f"again: {error}"
+                ) from error
+            line = write.Line(kind, edit, inverse, step.label, step.revision)
+            new = write.save(writing, self.filing, revision, now.document, after, line)
+        return self._hold(after, new, step.label)
+
+    def _at(self, writing: "Connection", reading: sqlite3.Connection, revision: int) -> Opened[D]:
+        """What the tables hold, if that is the expected revision."""
+        from storage.store import write
+
+        if revision_of(reading, self.filing) != revision:
+            raise write.stale(writing, self.filing)
+        return self._now(reading)
+
+    def _now(self, reading: sqlite3.Connection, lenient: bool = False) -> Opened[D]:
+        """What the tables hold, without reading them again where the revision is the same."""
+        held = self._held
+        if held is not None and held.revision == revision_of(reading, self.filing):
+            return held
+        left_out: list[str] = []
+        return read(reading, self.filing, left_out.append if lenient else None)
+
+    def _hold(self, document: D, revision: int, label: str = "") -> Opened[D]:
+        self._held = Opened(document, revision)
+        return Opened(document, revision, label)
