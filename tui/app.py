@@ -10,7 +10,7 @@ from pathlib import Path
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
-from tui.views.build_actions import actions_of
+from tui.actions import QUIT, HasCommands
 
 
 class MainrunApp(App[int]):
@@ -82,20 +82,10 @@ class MainrunApp(App[int]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The command palette: every action of the screen, then its tables, columns and rows."""
-        where = getattr(screen, "where", "build" if hasattr(screen, "workbench") else "builds")
-        for action in actions_of(where):
-            if not action.id or action.id == "palette":
-                continue
-            if action.id == "quit":
-                yield SystemCommand(action.title, action.help, self.exit)
-            elif hasattr(screen, f"action_{action.id}"):
-                yield SystemCommand(
-                    action.title, action.help, getattr(screen, f"action_{action.id}")
-                )
-        if hasattr(screen, "places"):
-            for title, about, go in screen.places():
-                # Found by name only: unasked they would bury the commands.
-                yield SystemCommand(title, about, go, discover=False)
+        if isinstance(screen, HasCommands):
+            yield from screen.commands()
+        else:
+            yield SystemCommand(QUIT.title, QUIT.help, self.exit)
 
 
 def run(store_path: Path | str, build_key: int | None = None, *, mouse: bool = True) -> int:

@@ -54,7 +54,7 @@ async def press(pilot: Pilot[int], *keys: str) -> None:
 async def tried(screen: BuildScreen) -> None:
     """Wait until it is known what mends the finding at hand."""
     async with timeout(10):
-        while not screen.tried:
+        while not screen.mending.tried:
             await sleep(0.01)
 
 

@@ -14,11 +14,11 @@ from domain.build.records import Build
 from domain.topics.tables import Subject
 from domain.units.show import format_quantity
 from storage.errors import StoreError
+from tui.dialogs.boxes import Ask
 from tui.pages.long_work import SHARE
 from tui.pages.page import Page, wrapped
 from tui.pictures.cut_sheet import blank_lines, sheet_picture
 from tui.report.cut_sheets import sheet_words
-from tui.screens.dialogs import Ask
 from tui.widgets.cell_text import cut
 from tui.widgets.line_view import Line, plain_line
 from tui.workbench import Workbench

@@ -9,9 +9,9 @@ from domain.build.choices import UnitHabit
 from domain.build.records import Build
 from domain.document.records import label
 from domain.visible_text import visible
+from tui.dialogs.boxes import Ask, Pick
 from tui.pages.long_work import Progress, Stopped
 from tui.pages.writing import Work, WritingPage
-from tui.screens.dialogs import Ask, Pick
 from tui.workbench import Workbench
 
 PAPERS = (("letter", "Letter"), ("a4", "A4"))

@@ -1,166 +1,227 @@
-"""One build on the screen: five views to enter what is known, and the live pane beside them."""
+"""One build on the screen: views to enter what is known, and the live pane beside them."""
 
-from textual import on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.events import Key
+from textual.widgets import ContentSwitcher, Rule
 
-from domain.document.records import find
-from tui.screens.dialogs import Help
-from tui.screens.editing import CellEditing
-from tui.views.build_actions import actions_of, bindings_of, help_rows, key_line
-from tui.views.library import ShopActions
+from domain.sheet import Sheet
+from storage.errors import StoreError
+from tui.actions import bindings_of, shown_key
+from tui.grids.grid_screen import GridScreen
+from tui.pages.page import TextPage
+from tui.screens.build_actions import BUILD, BUILD_VIEWS
+from tui.screens.mending import Mending
+from tui.tables.workings import SUPPLY, working_lines
+from tui.views.askers import show_askers
+from tui.views.build_view import BuildView
+from tui.views.going import go_to
+from tui.views.run_tables import rehang
+from tui.views.shop_link import NO_STORE
+from tui.widgets.cell_text import cut, right
 from tui.widgets.editor import Editor
-from tui.widgets.grid import Grid
 from tui.widgets.key_line import KeyLine
-from tui.widgets.line_view import LineView
+from tui.widgets.line_view import Line, LineView, Span, plain_line
 from tui.widgets.live_pane import LivePane
-from tui.widgets.pane_lines import sorted_findings
+from tui.widgets.pane_lines import strip_lines
+from tui.widgets.picture_view import PictureView
 from tui.workbench import Workbench
 
-LEGEND = "~ chosen for you (= pins it, delete gives it back)   · computed   * changed, (before)"
+WIDE_TABS = 100
+"""Cells that the tab line needs with every title in full."""
+
+SAVED_WIDTH = 26
+"""Cells for the saved state, a line of its own so that the title is not sent with it."""
+
+TO_SHOP = Line((Span("F12", "bold", "shop"), Span(" Shop", "", "shop")))
+"""The way to the shop: a line of its own, which is never sent again."""
 
 
-class BuildScreen(ShopActions):
-    """The open build. Shows the workbench and turns keys into edits."""
+class BuildScreen(GridScreen):
+    """The open build: its views, header, tabs, pane and strip."""
 
-    BINDINGS = bindings_of("build")
+    CSS_PATH = "build.tcss"
+    BINDINGS = bindings_of("build", BUILD)
+    actions = BUILD
+    keys_title = "In this build"
+    legend = "~ chosen for you (= pins it, delete gives it back)   · computed   * changed, (before)"
+    workbench: Workbench
+    view: BuildView
 
     def __init__(self, workbench: Workbench) -> None:
         super().__init__(workbench)
-        self._finding_here: int | None = None
+        self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
+        self.mending: Mending = Mending(self, workbench)
+        self.hold(*(kind(self, workbench, self.open_shop) for kind in BUILD_VIEWS))
 
-    async def on_mount(self) -> None:
-        """Open on the amplifiers."""
-        self.editing = CellEditing(self, self.query_one(Editor))
-        self.query_one("#keys", KeyLine).show_keys(key_line("build"))
-        await self.show_view("amplifiers")
-        self.show_all()
+    def compose(self) -> ComposeResult:
+        """Header, tabs, views with the pane, strip, status and key line."""
+        with Horizontal(id="top"):
+            yield LineView(id="title")
+            yield LineView([TO_SHOP], id="to_shop")
+            yield LineView(id="saved")
+        yield KeyLine(id="tabs")
+        with Horizontal(id="work"):
+            with Vertical(id="left"):
+                yield ContentSwitcher(id="views")
+                yield PictureView(id="picture")
+            yield Rule("vertical", id="edge")
+            yield LivePane(id="pane")
+        yield LineView(id="more")
+        yield LineView(id="strip")
+        yield LineView(id="status")
+        yield KeyLine(id="keys")
+        yield Editor(id="editor")
 
-    # Actions
+    def on_resize(self) -> None:
+        """Lines are cut for the new width."""
+        self.show_header()
+        self.show_tabs()
+        self.show_figures()
+        self.call_after_refresh(self.show_more)
 
-    async def action_view_amplifiers(self) -> None:
-        """Amplifiers."""
-        await self.go_view("amplifiers")
+    # What is shown
 
-    async def action_view_battery(self) -> None:
-        """Battery, alternator, drive, zones, job."""
-        await self.go_view("battery")
+    def view_shown(self) -> None:
+        """A view is in front now, and not the pane in full."""
+        self.set_class(self.view.with_picture, "pictured")
+        self.remove_class("full")
+        self.pane.mark(False)
 
-    async def action_view_distribution(self) -> None:
-        """Distribution."""
-        first = "distribution" not in self.visited
-        await self.go_view("distribution")
-        if first:
-            self._go_to_unmeasured()
+    def show_tabs(self) -> None:
+        """The tab line: where there is little room, only the present view has its whole title."""
+        wide = self.size.width >= WIDE_TABS
+        tabs = [
+            (
+                shown_key(view.key),
+                view.title if wide or view.shown else view.short_title or view.title,
+                f"view_{view.id}",
+            )
+            for view in self.views
+        ]
+        keys = self.query_one("#tabs", KeyLine)
+        keys.show_keys([*tabs, ("F10", "Builds", "home")], f"view_{self.view.id}")
 
-    async def action_view_grounds(self) -> None:
-        """Grounds."""
-        await self.go_view("grounds")
+    def show_header(self) -> None:
+        """Title, vehicle and how it is saved."""
+        header = self.workbench.build.header
+        name = header.title + (f" · {header.vehicle}" if header.vehicle else "")
+        room = max(self.size.width - SAVED_WIDTH - len(TO_SHOP.plain), 20)
+        self.query_one("#title", LineView).show([plain_line(cut(f" {name}", room - 1), "bold")])
+        saved = plain_line(right(f"{self.workbench.saved} ", SAVED_WIDTH))
+        self.query_one("#saved", LineView).show([saved])
 
-    async def action_view_parts(self) -> None:
-        """Custom parts."""
-        await self.go_view("parts")
+    def show_figures(self, preview: Sheet | None = None) -> None:
+        """Pane and strip, from the sheet as it is or as it would be."""
+        bench = self.workbench
+        sheet = preview or bench.sheet
+        before = None if bench.before is bench.sheet else bench.before
+        width = max(self.size.width, 20)
+        mending, place = self.mending.title(), self.mending.place
+        lines = strip_lines(bench.build, sheet, width, place, mending)
+        self.query_one("#strip", LineView).show(lines)
+        self.pane.show_sheet(
+            bench.build, sheet, place, before, bench.sheet if preview else None, mending
+        )
 
-    async def action_view_readings(self) -> None:
-        """Readings."""
-        first = "readings" not in self.visited
-        if first:
-            self.mode = self.first_mode()
-        await self.go_view("readings")
-        if first and self.view == "readings":
-            self.grid.go(self.grid.row_id, "value_v")
-            self.describe_cell()
+    # Findings
 
-    def _go_to_unmeasured(self) -> None:
-        """To the first run whose length is still assumed."""
-        for id in self.grid.row_ids:
-            run = find(self.workbench.build, id)
-            if run is not None and run.length_m is None and not run.existing:
-                self.grid.go(id, "length_m")
-                return
-
-    def action_home(self) -> None:
-        """Back to the list of builds."""
-        if self.editing.confirm():
-            self.dismiss(None)
-
-    async def action_next_finding(self) -> None:
+    async def go_to_next_finding(self) -> None:
         """Go to the field that mends the next finding."""
-        findings = sorted_findings(self.workbench.sheet)
-        if not findings:
+        place = self.mending.next_place()
+        if place is None:
             self.say("No findings")
-            return
-        here = self._finding_here
-        await self.go_to_finding(0 if here is None else (here + 1) % len(findings))
+        else:
+            await self.go_to_finding(place)
 
     async def go_to_finding(self, place: int) -> None:
         """Show a finding on top of the pane and put the cursor on its field."""
-        findings = sorted_findings(self.workbench.sheet)
-        if not 0 <= place < len(findings):
+        finding = self.mending.go(place)
+        if finding is None:
             return
-        finding = findings[place]
-        self.at_hand = self._finding_here = place
         await self.go_to(finding.table, finding.id, finding.field)
         self.show_figures()
         self.say(f"{finding.level.value}: {finding.what} Do: {finding.do}")
 
-    def mended(self) -> None:
-        """The finding at hand is gone: the one in its place is the next."""
-        self._finding_here = self.at_hand - 1 if self.at_hand else None
+    async def go_to(self, table: str, id: str, field: str) -> None:
+        """Put the cursor on the cell where a field of a record is edited."""
+        await go_to(self, self.workbench.build, table, id, field)
 
-    def action_pane(self) -> None:
+    # The pane
+
+    @property
+    def pane(self) -> LivePane:
+        """The live pane."""
+        return self.query_one(LivePane)
+
+    def take_key(self, event: Key) -> bool:
+        """Keys of the pane while it is in full, else of the view."""
+        if self.editing.open or not self.has_class("full"):
+            return super().take_key(event)
+        return self.pane.take_key(event.key)
+
+    def toggle_pane(self) -> None:
         """The pane in full, and back."""
         self.toggle_class("full")
         self.show_figures()
         full = self.has_class("full")
-        self.query_one(LivePane).mark(full)
+        self.pane.mark(full)
         if full:
             self.say("Arrows mark a line, enter follows it: to its field, its workings, who asked")
         else:
             self.describe_cell()
 
-    def action_pane_down(self) -> None:
-        """Scroll the pane."""
-        pane = self.query_one(LivePane)
-        last = max(0, len(pane.lines) - pane.size.height)
-        pane.scroll_to(y=min(pane.scroll_offset.y + 5, last), animate=False)
-
-    def action_pane_up(self) -> None:
-        """Scroll the pane."""
-        self.query_one(LivePane).scroll_relative(y=-5, animate=False)
-
-    def action_help(self) -> None:
-        """Keys of this screen and the field under the cursor."""
-        about = [self.about_cell(), LEGEND]
-        sections = [
-            ("In a table", help_rows(actions_of("cell"))),
-            ("In this build", help_rows(actions_of("build"))),
-        ]
-        self.app.push_screen(Help(about, sections))
-
-    # Messages
-
-    def cursor_moved(self) -> None:
-        """Tables and picture follow to the part with the cursor."""
-        if self.grid.spec.id == "parts" and self.one_part:
-            self.show_grids()
-            self.show_captions()
-        self.show_picture()
-
-    @on(LineView.Chosen)
-    async def _chosen(self, event: LineView.Chosen) -> None:
-        kind, _, rest = event.target.partition(":")
-        if not self.editing.confirm():
-            return
+    async def follow(self, kind: str, rest: str) -> None:
+        """Where a line of the pane leads."""
+        bench = self.workbench
         if kind == "finding":
             await self.go_to_finding(int(rest))
         elif kind == "run":
             await self.go_to("runs", rest, "gauge")
         elif kind == "amp":
             await self.go_to("amplifiers", rest, "name")
-        elif kind == "asked":
-            self.show_askers(int(rest))
-        elif kind == "table":
-            self.focus_grid(self.query_one(f"#grid-{rest}", Grid))
+        elif kind == "asked" and int(rest) < len(bench.sheet.materials):
+            show_askers(self, bench, bench.sheet.materials[int(rest)])
         elif kind == "figure":
-            self.show_workings_of(rest)
-        elif kind == "pane" or event.target in self._actions.values():
-            await self.run(event.target)
+            self._show_supply_workings(rest)
+
+    # Actions
+
+    def show_workings(self) -> None:
+        """Workings of the figure under the cursor, or of the pane where it is in full."""
+        if self.has_class("full"):
+            self._show_supply_workings(" ".join(SUPPLY))
+        else:
+            self.view.show_workings()
+
+    def _show_supply_workings(self, fields: str) -> None:
+        from domain.workings.working import Figure
+
+        figures = [Figure("supply", "", field) for field in fields.split()]
+        lines = working_lines(self.workbench.plan, figures)
+        if lines:
+            self.app.push_screen(TextPage("Workings of the supply", lines))
+
+    def rehang(self) -> None:
+        """Choose another device for the run with the cursor to hang on."""
+        rehang(self, self.workbench)
+
+    def go_to_shop(self) -> None:
+        """Open the shop."""
+        if self.editing.confirm():
+            self.open_shop()
+
+    def open_shop(self, item: str = "") -> None:
+        """Open the shop, on an item where one is named; back from it, prices are read anew."""
+        store = self.workbench.store
+        if store is None:
+            self.say(NO_STORE)
+            return
+        from tui.screens.shop import ShopScreen
+
+        try:
+            screen = ShopScreen(store, self.workbench.build.header.units, item)
+        except StoreError as error:
+            self.warn(f"The shop cannot be opened: {error}")
+            return
+        self.app.push_screen(screen, self.returned)

@@ -1,16 +1,18 @@
 """Home: the shop's builds, newest first; typing filters them."""
 
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from textual import on
-from textual.app import ComposeResult
+from textual.app import ComposeResult, SystemCommand
 from textual.events import Key
 from textual.screen import Screen
 
 from domain.build.actions import start_build
 from storage.errors import StoreError
-from tui.screens.dialogs import Help
-from tui.views.build_actions import actions_of, bindings_of, help_rows, key_line
+from tui.actions import bindings_of, commands_of, help_rows, key_line, start
+from tui.dialogs.boxes import Help
+from tui.screens.builds_actions import BUILDS
 from tui.widgets.cell_text import cut, left
 from tui.widgets.editor import Editor
 from tui.widgets.key_line import KeyLine
@@ -45,8 +47,7 @@ class BuildsScreen(Screen[None]):
     """Choose a build, or start one."""
 
     CSS_PATH = "builds.tcss"
-    BINDINGS = bindings_of("builds")
-    where: ClassVar[str] = "builds"
+    BINDINGS = bindings_of("builds", BUILDS)
 
     def __init__(self, store: "Store") -> None:
         super().__init__()
@@ -69,7 +70,7 @@ class BuildsScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Show the builds of the store."""
-        self.query_one("#keys", KeyLine).show_keys(key_line("builds"))
+        self.query_one("#keys", KeyLine).show_keys(key_line(BUILDS))
         self.set_focus(self.query_one(BuildList))
         self.read()
 
@@ -151,7 +152,7 @@ class BuildsScreen(Screen[None]):
         elif event.key == "escape":
             editor.value = ""
         elif event.key == "space" and not editor.value:
-            self.action_mark()
+            self.mark()
         elif event.key in ("question_mark", "ctrl+k") or not editor.press(
             event.key, event.character
         ):
@@ -177,13 +178,13 @@ class BuildsScreen(Screen[None]):
         bench = Workbench(self.store, key, opened.document, opened.revision)
         await self.app.push_screen(BuildScreen(bench))
 
-    async def action_open(self) -> None:
+    async def open_marked(self) -> None:
         """Open the marked build."""
         build = self.build_at_hand()
         if build is not None:
             await self.open_build(build.key)
 
-    async def action_new(self) -> None:
+    async def start_new(self) -> None:
         """Start a build."""
         try:
             key = self.store.create(start_build())
@@ -192,7 +193,7 @@ class BuildsScreen(Screen[None]):
             return
         await self.open_build(key)
 
-    def action_duplicate(self) -> None:
+    def duplicate(self) -> None:
         """Copy the marked build."""
         build = self.build_at_hand()
         if build is None:
@@ -205,7 +206,7 @@ class BuildsScreen(Screen[None]):
         self.read()
         self.say(f"Copied {build.title}")
 
-    def action_archive(self) -> None:
+    def archive(self) -> None:
         """Put the marked build away, or bring it back."""
         build = self.build_at_hand()
         if build is None:
@@ -222,7 +223,7 @@ class BuildsScreen(Screen[None]):
             else f"Archived {build.title}: ctrl+t shows archived builds, ctrl+a brings it back"
         )
 
-    def action_archived(self) -> None:
+    def show_archived(self) -> None:
         """Show archived builds too, or not."""
         self.with_archived = not self.with_archived
         self.read()
@@ -230,7 +231,7 @@ class BuildsScreen(Screen[None]):
             "Archived builds are shown" if self.with_archived else "Archived builds are hidden"
         )
 
-    def action_mark(self) -> None:
+    def mark(self) -> None:
         """Mark the build at hand for a comparison, or take the mark away."""
         build = self.build_at_hand()
         if build is None:
@@ -243,7 +244,7 @@ class BuildsScreen(Screen[None]):
             else "No build is marked"
         )
 
-    def action_compare(self) -> None:
+    def compare(self) -> None:
         """The marked build and the one at hand side by side."""
         from tui.pages.compare import ComparePage
         from tui.workbench import evaluated
@@ -253,7 +254,7 @@ class BuildsScreen(Screen[None]):
             return
         if self.compared in (None, build.key):
             self.compared = None
-            self.action_mark()
+            self.mark()
             return
         try:
             one, other = (self.store.open(key).document for key in (self.compared, build.key))
@@ -263,7 +264,7 @@ class BuildsScreen(Screen[None]):
             return
         self.app.push_screen(ComparePage((one, evaluated(one)), (other, evaluated(other))))
 
-    def action_shop(self) -> None:
+    def open_shop(self) -> None:
         """Open the shop."""
         from tui.screens.shop import ShopScreen
 
@@ -276,7 +277,7 @@ class BuildsScreen(Screen[None]):
             return
         self.app.push_screen(screen)
 
-    def action_demo(self) -> None:
+    def load_demo(self) -> None:
         """Add the demo builds."""
         from domain.findings import Level
         from tui.workbench import evaluated
@@ -290,23 +291,27 @@ class BuildsScreen(Screen[None]):
             self.say(str(error), bad=True)
         self.read()
 
-    def action_help(self) -> None:
+    def show_help(self) -> None:
         """The keys of this screen."""
         about = "Typing filters the builds; arrows mark one; enter opens it. All is saved at once."
-        self.app.push_screen(Help([about], [("Keys", help_rows(actions_of("builds")))]))
+        self.app.push_screen(Help([about], [("Keys", help_rows(BUILDS))]))
 
-    def action_palette(self) -> None:
-        """Every command by name."""
-        self.app.action_command_palette()
+    def commands(self) -> Iterator[SystemCommand]:
+        """Every action, by name."""
+        return commands_of(BUILDS, self.action_start)
+
+    async def action_start(self, id: str) -> None:
+        """Start an action by its id."""
+        await start(next(action for action in BUILDS if action.id == id), self)
 
     @on(LineView.Chosen)
     async def _chosen(self, event: LineView.Chosen) -> None:
         kind, _, rest = event.target.partition(":")
         if kind != "build":
-            await self.run_action(f"screen.{event.target}")
+            await self.action_start(event.target)
             return
         if self.marked == int(rest):
-            await self.action_open()
+            await self.open_marked()
         self.marked = int(rest)
         self.show_list()
 

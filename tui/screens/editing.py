@@ -59,16 +59,16 @@ class Host(Protocol):
     def show_preview(self, sheet: Sheet | None) -> None:
         """Show the figures as they would be, or (None) as they are."""
 
-    def changes(self, edit: Edit) -> bool:
-        """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
-
     def commit(self, edit: Edit) -> bool:
         """Make an edit; false when it was refused, with the reason in the status line."""
 
-    def pick(self, title: str, options: list[tuple[str, Edit]]) -> None:
-        """Let the user choose one of the edits from a list."""
+    def show_grids(self) -> None:
+        """Fill the tables anew."""
 
-    def action_remove(self) -> None:
+    def pick(self, title: str, column: Column, options: list[tuple[str, Edit]]) -> None:
+        """Let the user choose one of the edits of a column from a list."""
+
+    def remove_row(self) -> None:
         """Remove the row under the cursor."""
 
     def leave_table(self, step: int) -> None:
@@ -147,7 +147,7 @@ class CellEditing:
             return True
         try:
             edit = self._edit(text)
-            changes = self.host.changes(edit)
+            changes = self._column.changes(self.host.workbench, edit)
         except ValueError as error:
             self.host.refuse(f"Not taken: {error}")
             self._refused = True
@@ -156,7 +156,7 @@ class CellEditing:
         if not changes:
             self.drop()
             return True
-        if not self.host.commit(edit):
+        if not self._column.commit(self.host, edit):
             return False
         self._close()
         return True
@@ -243,7 +243,7 @@ class CellEditing:
         elif key in ("tab", "shift+tab"):
             self.move(1 if key == "tab" else -1)
         elif key == "delete" and self.host.grid.cursor_column == 0 and self._removable():
-            self.host.action_remove()
+            self.host.remove_row()
         elif key in ("delete", "backspace"):
             self.give_back()
         elif key == "space":
@@ -275,12 +275,12 @@ class CellEditing:
         column, record = cell
         options = column.options(self.host.workbench.document, record)
         if options:
-            self.host.pick(column.title, options)
+            self.host.pick(column.title, column, options)
         else:
             self.start()
 
     def _removable(self) -> bool:
-        return self.host.grid.spec.table not in ("header", "") and bool(self.host.grid.row_id)
+        return self.host.grid.spec.of_records and bool(self.host.grid.row_id)
 
     def give_back(self) -> None:
         """Leave the cell under the cursor to be chosen again; forget a reading."""
@@ -290,7 +290,7 @@ class CellEditing:
         column, record = cell
         edit = column.given_back(record)
         if edit is not None:
-            self.host.commit(edit)
+            column.commit(self.host, edit)
         elif column.editable:
             self.host.say(f"{column.title} cannot be left to be chosen; type a value instead")
 
@@ -301,7 +301,7 @@ class CellEditing:
         column, record = cell
         edit = column.stepped(self.host.workbench.document, record)
         if edit is not None:
-            self.host.commit(edit)
+            column.commit(self.host, edit)
         else:
             self.start()
 
@@ -317,7 +317,7 @@ class CellEditing:
         if edit is None:
             self.host.say(f"{column.title} has nothing to pin here")
         else:
-            self.host.commit(edit)
+            column.commit(self.host, edit)
         return True
 
     def _copy(self) -> None:
@@ -346,7 +346,8 @@ class CellEditing:
         """Figures for what is typed so far; half-typed values leave the last ones standing."""
         self._previewed = self.editor.value
         try:
-            sheet = self.host.workbench.preview(self._edit(self._previewed))
+            edit = self._edit(self._previewed)
+            sheet = self._column.preview(self.host.workbench, edit)
         except ValueError:
             return
         self.host.show_preview(sheet)

@@ -99,7 +99,7 @@ _NOT_SHOWN = {"runs": ("id", "polarity", "fused")}
 
 def _whole(spec: TableSpec) -> TableSpec:
     """The table with a column for every field of its record, so that none is out of reach."""
-    if spec.table in ("header", ""):
+    if not spec.of_records:
         return spec
     shown = {field for column in spec.columns for field in (column.field, *column.covers)}
     left_out = _NOT_SHOWN.get(spec.table, ("id",))

@@ -9,7 +9,7 @@ the column is computed and cannot be typed into.
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
 from domain.build.records import Build
@@ -25,6 +25,16 @@ AUTO = "~"
 
 _AUTO_WORDS = ("", "auto", AUTO)
 _NO_WORDS = ("no", "none", "-")
+
+
+class Host(Protocol):
+    """What makes the edits of cells and shows what follows: a screen of tables."""
+
+    def commit(self, edit: Edit) -> bool:
+        """Make an edit of the document; false when it was refused, with the reason told."""
+
+    def show_grids(self) -> None:
+        """Fill the tables anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +131,18 @@ class Column:
             (label, self._set(record, value))
             for value, label in choices(document, self.table, self.field)
         ]
+
+    def changes(self, bench: Any, edit: Any) -> bool:
+        """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
+        return bool(bench.changes(edit))
+
+    def preview(self, bench: Any, edit: Any) -> Any:
+        """The figures as they would be after an edit; ``None``: nothing follows from it."""
+        return bench.preview(edit)
+
+    def commit(self, host: Host, edit: Any) -> bool:
+        """Make an edit that came from a cell of this column; false when it was refused."""
+        return host.commit(edit)
 
     @property
     def optional(self) -> bool:

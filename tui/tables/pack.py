@@ -1,14 +1,13 @@
 """Tables of the pack view: what goes on paper, and the materials with what the shop has of them.
 
-What is chosen for the pack belongs to the session, not to the build: its edits name the table
-"pack", which no build has.
+What is chosen for the pack belongs to the session, not to the build: a choice is no edit.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from domain.build.edits import Edit, EditRefused, SetField
+from domain.build.edits import EditRefused
 from domain.build.records import Build
 from domain.money.cents import price_text
 from domain.money.matching import MatchedLine
@@ -16,13 +15,21 @@ from domain.money.shopping import Shopping
 from domain.sheet import Sheet
 from domain.units.show import format_amount
 from domain.workings.materials import line_id
-from tui.tables.columns import Column, Figure
+from tui.tables.columns import Column, Figure, Host
 from tui.tables.table import TableSpec
 
 PACK = "pack"
-"""Table that the choices for the pack are edits of."""
+"""What the columns of the pack's form name as their table: no build has it."""
 
 PAPERS = (("letter", "Letter"), ("a4", "A4"))
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One choice for the pack: its name, and what is chosen."""
+
+    name: str
+    value: str | bool
 
 
 @dataclass(slots=True)
@@ -35,18 +42,16 @@ class PackChoices:
     """Every section as (name, title)."""
     left_out: set[str] = field(default_factory=set)
 
-    def take(self, edit: Edit) -> None:
+    def take(self, choice: "Choice") -> None:
         """Make a choice."""
-        if not isinstance(edit, SetField):
-            return
-        if edit.field == "paper":
-            self.paper = str(edit.value)
-        elif edit.field == "folder":
-            self.folder = str(edit.value)
-        elif edit.value:
-            self.left_out.discard(edit.field)
+        if choice.name == "paper":
+            self.paper = str(choice.value)
+        elif choice.name == "folder":
+            self.folder = str(choice.value)
+        elif choice.value:
+            self.left_out.discard(choice.name)
         else:
-            self.left_out.add(edit.field)
+            self.left_out.add(choice.name)
 
     def value(self, name: str) -> str | bool:
         """What is chosen now."""
@@ -98,7 +103,7 @@ class ChoiceColumn(Column):
             return "yes" if value else "no"
         return dict(PAPERS).get(value, value) if self.field == "paper" else value
 
-    def typed(self, build: Build, record: Any, text: str) -> Edit:
+    def typed(self, build: Build, record: Any, text: str) -> Any:
         """The beginning of a choice, or a folder."""
         text = text.strip()
         if self.field == "folder":
@@ -111,15 +116,15 @@ class ChoiceColumn(Column):
         names = " or ".join(name for name, _ in self.options(build, record))
         raise EditRefused(f"{self.title} is {names}")
 
-    def pinned(self, build: Build, sheet: Sheet, record: Any) -> Edit | None:
+    def pinned(self, build: Build, sheet: Sheet, record: Any) -> Any:
         """Nothing is left to the engine."""
         return None
 
-    def given_back(self, record: Any) -> Edit | None:
+    def given_back(self, record: Any) -> Any:
         """Nothing is left to the engine."""
         return None
 
-    def stepped(self, build: Build, record: Any) -> Edit | None:
+    def stepped(self, build: Build, record: Any) -> Any:
         """The other one."""
         edits = [edit for _, edit in self.options(build, record)]
         if not edits:
@@ -127,7 +132,7 @@ class ChoiceColumn(Column):
         now = self._to(self._choices.value(self.field))
         return edits[(edits.index(now) + 1) % len(edits) if now in edits else 0]
 
-    def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
+    def options(self, build: Build, record: Any) -> list[tuple[str, Any]]:
         """Papers, or yes and no."""
         if self.field == "folder":
             return []
@@ -135,8 +140,21 @@ class ChoiceColumn(Column):
             return [(title, self._to(name)) for name, title in PAPERS]
         return [("yes", self._to(True)), ("no", self._to(False))]
 
-    def _to(self, value: str | bool) -> SetField:
-        return SetField(table=PACK, field=self.field, value=value)
+    def changes(self, bench: Any, edit: Choice) -> bool:
+        """Whether something else is chosen now."""
+        return self._choices.value(edit.name) != edit.value
+
+    def preview(self, bench: Any, edit: Choice) -> None:
+        """No figure follows from a choice."""
+
+    def commit(self, host: Host, edit: Choice) -> bool:
+        """Take the choice: the build stays as it is."""
+        self._choices.take(edit)
+        host.show_grids()
+        return True
+
+    def _to(self, value: str | bool) -> Choice:
+        return Choice(self.field, value)
 
     @property
     def _choices(self) -> PackChoices:

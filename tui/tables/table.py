@@ -30,6 +30,16 @@ class TableSpec:
     empty: str = ""
     """What to say of it while it has no rows; empty: that ctrl+n adds one."""
 
+    @property
+    def of_records(self) -> bool:
+        """Whether its rows are records, and not computed or the fields of a form."""
+        return self.table not in ("", "header")
+
+    @property
+    def name(self) -> str:
+        """The caption without what it adds: "Runs" of "Runs: from the battery outwards"."""
+        return self.caption.split(":")[0].split(" (")[0]
+
     def column_for(self, field: str) -> Column | None:
         """The column that shows this field."""
         return next((c for c in self.columns if c.field == field or field in c.covers), None)

@@ -1,32 +1,32 @@
-"""The pack view: what goes on paper, the materials with their prices, the quote, who asked."""
+"""The page of the pack: what goes on paper, the materials with their prices, the quote."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-from textual import on
-from textual.events import Key
-from textual.message import Message
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from domain.build.choices import UnitHabit
-from domain.build.edits import Edit
-from domain.build.records import Build, Run, table_of
-from domain.document.records import find, label
-from domain.sheet import MaterialLine, Sheet
-from domain.units.show import format_amount, format_quantity
+from domain.build.edits import EditRefused
+from domain.build.records import Build
+from domain.sheet import Sheet
 from storage.errors import StoreError
 from storage.pack.contents import CONTENTS
+from tui.actions import Action
+from tui.dialogs.boxes import Pick
+from tui.grids.grid_screen import GridScreen
+from tui.grids.shown_table import ShownTable
+from tui.grids.view import SpecialTables
 from tui.pages.long_work import Progress
 from tui.pages.page import TextPage
 from tui.pages.template import folder_of, today
 from tui.pages.writing import WritingPage
-from tui.screens.dialogs import Pick
-from tui.tables.build_tables import specs_of
+from tui.report.plain import some
 from tui.tables.table import TableSpec
-from tui.views.parts import PartActions
-from tui.widgets.grid import Grid
-from tui.widgets.live_pane import LivePane
+from tui.views.askers import show_askers
+from tui.views.build_view import BuildView
+from tui.views.materials import Materials
+from tui.views.shop_link import NO_STORE, open_bench
+from tui.workbench import Workbench
 
 if TYPE_CHECKING:
     from domain.plan import Plan
@@ -34,40 +34,113 @@ if TYPE_CHECKING:
 WHOLE_SHARE = 0.3
 """Share of the progress that the drive profile and the readings take."""
 
-MOST_ASKERS = 300
-
 FOLDER = "packs"
 """Packs go into a folder of this name in the present one, until another is typed."""
 
-_PANE_MOVES = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8, "home": -9999, "end": 9999}
+Writer = Callable[..., Sequence[Path]]
 
 
-class PackActions(PartActions):
-    """What is seen and done in the pack view, and who asked for a line of materials."""
+class MaterialsTable(ShownTable):
+    """The bill of materials with what serves each line, and at which price."""
 
-    writer: Callable[..., Sequence[Path]] | None = None
+    view: "PackView"
+
+    def caption(self) -> str:
+        """What they come to."""
+        bought = self.view.shopping()
+        if bought.price is None:
+            return self.spec.caption
+        from domain.money.cents import price_text
+
+        name, hints = self.spec.caption.split(" (", 1)
+        price = price_text(bought.price, self.view.bench.build.header.currency)
+        missing = bought.unpriced + bought.unserved
+        return f"{name}: {price}{f', {missing} unpriced' if missing else ''} ({hints}"
+
+    def entered(self) -> bool:
+        """What asked for the line."""
+        line = self._line()
+        if line is not None:
+            show_askers(self.screen, self.view.bench, line.line)
+        return True
+
+    def add(self) -> None:
+        """The shop's item for the line, to be priced there; it is added where there is none."""
+        line = self._line()
+        if line is None:
+            super().add()
+            return
+        item = line.item or self._new_item(line)
+        if item is not None:
+            self.view.open_shop(item.id)
+
+    def _line(self) -> Any:
+        from tui.tables.pack import material_rows
+
+        rows = material_rows(self.view.shopping())
+        return next((row.matched for row in rows if row.id == self.screen.grid.row_id), None)
+
+    def _new_item(self, line: Any) -> Any:
+        from domain.shop.shop_actions import item_for_line
+
+        bench = self.view.bench
+        shop = open_bench(self.screen, bench)
+        if shop is None:
+            return None
+        try:
+            shop.make(lambda now: item_for_line(now, line.line, bench.build.header.units))
+        except (EditRefused, StoreError) as error:
+            self.screen.warn(f"Not added: {error}")
+            return None
+        return shop.document.items[-1]
+
+
+class PackView(BuildView):
+    """What goes into the pack, and the materials with their prices."""
+
+    id = "pack"
+    title = "Pack"
+    key = "f8"
+    actions: ClassVar[tuple[Action["PackView"], ...]] = (
+        Action(
+            "materials",
+            "Materials",
+            "go to the materials: what to buy, from the shop's catalogue, at which price",
+            (),
+            lambda view: view.go_to_materials(),
+        ),
+        Action(
+            "take_off_shelf",
+            "Take off the shelf",
+            "take what this build uses out of the shop's stock, once it is really taken",
+            (),
+            lambda view: view.take_off_shelf(),
+        ),
+        Action(
+            "quote",
+            "Quote",
+            "the quote as the customer reads it",
+            (),
+            lambda view: view.show_quote(),
+        ),
+    )
+    plain_table: ClassVar[type[ShownTable]] = ShownTable
+    special_tables: ClassVar[SpecialTables] = {"materials": MaterialsTable}
+    writer: Writer | None = None
     """What writes the pack; ``None``: the store's own."""
     _choices: Any = None
-    _shopping: tuple[Sheet, Any] | None = None
-    _laid: Sheet | None = None
-    """The results whose sheets are laid out in full."""
-    _laying: Sheet | None = None
     _quote_waits = False
-    _stock: Any = None
 
-    class Laid(Message):
-        """The sheets to cut are laid out in full."""
-
-        def __init__(self, sheet: Sheet) -> None:
-            super().__init__()
-            self.sheet = sheet
+    def __init__(
+        self, screen: GridScreen, bench: Workbench, open_shop: Callable[[str], None]
+    ) -> None:
+        super().__init__(screen, bench, open_shop)
+        self._materials = Materials(screen, bench, self._laid_out)
 
     # Tables
 
-    def specs(self, view: str) -> list[TableSpec]:
-        """The tables of a view; those of the pack are made for this screen."""
-        if view != "pack":
-            return specs_of(view)
+    def specs(self) -> list[TableSpec]:
+        """The form of choices, and the materials; both are made for this screen."""
         from tui.tables.pack import choices_spec, material_rows, materials_spec
 
         def rows(build: Build, sheet: Sheet) -> list[Any]:
@@ -81,144 +154,59 @@ class PackActions(PartActions):
         if self._choices is None:
             from tui.tables.pack import PackChoices
 
-            header = self.workbench.build.header
+            header = self.bench.build.header
             folder = Path.cwd() / FOLDER
             paper = "letter" if header.units is UnitHabit.INCH else "a4"
             self._choices = PackChoices(paper, str(folder), tuple(CONTENTS.items()))
         return self._choices
 
     def shopping(self) -> Any:
-        """The materials with what serves them, for the sheet as it is.
+        """The materials with what serves them, for the sheet as it is."""
+        return self._materials.shopping()
 
-        Sheets are those of the quick layout until the full one is there.
-        """
-        sheet = self.workbench.sheet
-        if self._shopping is None or self._shopping[0] is not sheet:
-            from domain.money.shopping import shopping
+    def plan(self) -> "Plan":
+        """The plan with the sheets as they are bought."""
+        return replace(self.bench.plan, sheet=self.shopping().sheet)
 
-            items, times = self._stock or ((), None)
-            quick = bool(sheet.parts) and self._laid is not sheet
-            bought = shopping(self.workbench.build, sheet, items, times, quick=quick)
-            self._shopping = (sheet, bought)
-            if quick and self._laying is not sheet:
-                self._lay_out(sheet)
-        return self._shopping[1]
+    def before_shown(self) -> None:
+        """The prices are read anew."""
+        self._materials.read_stock()
 
-    def plan_shown(self) -> "Plan":
-        """In the pack view, the plan with the sheets as they are bought."""
-        shown = super().plan_shown()
-        return replace(shown, sheet=self.shopping().sheet) if self.view == "pack" else shown
+    def after_first_visit(self) -> None:
+        """To the first choice."""
+        self.screen.grid.go("paper", "value")
+        self.screen.describe_cell()
 
-    def laid_out(self) -> bool:
-        """Whether the sheets to cut are those of the full layout."""
-        sheet = self.workbench.sheet
-        return not sheet.parts or self._laid is sheet
+    def returned(self) -> None:
+        """Prices may have changed in the shop."""
+        self._materials.read_stock()
+        if self.shown:
+            self.screen.show_tables()
 
-    def _lay_out(self, sheet: Sheet) -> None:
-        from domain.fabrication.nesting.cut_sheets import cut_lists
-
-        self._laying, build = sheet, self.workbench.build
-
-        def work() -> None:
-            cut_lists(build, sheet.parts, cancelled=lambda: self._laying is not sheet)
-            self.post_message(self.Laid(sheet))
-
-        self.run_worker(work, thread=True, group="sheets", exit_on_error=False)
-
-    @on(Laid)
-    def _laid_out(self, event: Laid) -> None:
-        if event.sheet is not self.workbench.sheet:
-            return
-        self._laid, self._shopping = event.sheet, None
-        if self.view == "pack" and not self.editing.open:
-            self.show_grids()
-            self.show_captions()
+    def _laid_out(self) -> None:
+        if self.shown and not self.screen.editing.open:
+            self.screen.show_tables()
         if self._quote_waits:
             self._quote_waits = False
-            self.action_quote()
+            self.show_quote()
 
-    def read_stock(self) -> None:
-        """Read catalogue and times again: another session may have changed them."""
-        store = self.workbench.store
-        if store is None:
-            return
-        from domain.shop.times import shop_times
-        from storage.store.shelf import ShopCatalogue
-
-        shop = ShopCatalogue(store)
-        try:
-            stock = (shop.items(), shop_times(shop.times()))
-        except StoreError as error:
-            self.say(f"No prices: {error}", bad=True)
-            return
-        if stock != self._stock:
-            self._stock, self._shopping = stock, None
-
-    async def show_view(self, view: str) -> None:
-        """Go to a view; the pack's prices are read anew."""
-        if view == "pack":
-            self.read_stock()
-        await super().show_view(view)
-
-    def caption(self, grid: Grid) -> str:
-        """The materials say what they come to."""
-        text = super().caption(grid)
-        if grid.spec.id != "materials":
-            return text
-        bought = self.shopping()
-        if bought.price is not None:
-            from domain.money.cents import price_text
-
-            name, hints = text.split(" (", 1)
-            price = price_text(bought.price, self.workbench.build.header.currency)
-            missing = bought.unpriced + bought.unserved
-            text = f"{name}: {price}{f', {missing} unpriced' if missing else ''} ({hints}"
-        return text
-
-    async def action_view_pack(self) -> None:
-        """Pack."""
-        first = "pack" not in self.visited
-        await self.go_view("pack")
-        if first and self.view == "pack":
-            self.grid.go("paper", "value")
-            self.describe_cell()
-
-    # Choices
-
-    def changes(self, edit: Edit) -> bool:
-        """Whether an edit changes anything; a choice for the pack changes no build."""
-        if self._is_choice(edit):
-            now = self.choices.value(getattr(edit, "field", ""))
-            return bool(now != getattr(edit, "value", None))
-        return super().changes(edit)
-
-    def commit(self, edit: Edit) -> bool:
-        """Make an edit, or a choice for the pack."""
-        if not self._is_choice(edit):
-            return super().commit(edit)
-        self.choices.take(edit)
-        self.show_grids()
-        return True
-
-    @staticmethod
-    def _is_choice(edit: Edit) -> bool:
-        return getattr(edit, "table", "") == "pack"
+    async def go_to_materials(self) -> None:
+        """To the materials."""
+        await self.screen.show_view(self)
+        self.screen.focus_grid(self.tables["materials"].grid)
 
     # Paper
 
-    def action_to_paper(self) -> None:
-        """Write the pack; in other views the template of the custom part."""
-        if self.view != "pack":
-            super().action_to_paper()
+    def to_paper(self) -> None:
+        """Write the pack."""
+        if not self.screen.editing.confirm():
             return
-        if not self.editing.confirm():
-            return
-        chosen, bench = self.choices, self.workbench
+        chosen, bench = self.choices, self.bench
         if chosen.only is not None and not chosen.only:
-            self.say("Nothing is chosen: set at least one section to yes", bad=True)
+            self.screen.say("Nothing is chosen: set at least one section to yes", bad=True)
             return
         plan, build = bench.plan, bench.build
-        items, times = self._stock or ((), None)
+        items, times = self._materials.stock
         paper, folder, revision, write = chosen.paper, chosen.folder, bench.revision, self.writer
         only = None if chosen.only is None else frozenset(chosen.only)
         if only is not None and not build.parts:
@@ -250,92 +238,60 @@ class PackActions(PartActions):
             )
             return paths
 
-        self.app.push_screen(WritingPage(f"Pack of {build.header.title}", work))
+        self.screen.app.push_screen(WritingPage(f"Pack of {build.header.title}", work))
 
-    def action_look(self) -> None:
-        """The picture here; in the pack view the quote."""
-        if self.view == "pack":
-            self.action_quote()
-        else:
-            super().action_look()
+    def look(self) -> None:
+        """The quote."""
+        self.show_quote()
 
-    def action_quote(self) -> None:
+    def show_quote(self) -> None:
         """The quote as the customer reads it."""
         from domain.money.quote_text import quote_text
 
-        self.read_stock()
-        bench, bought = self.workbench, self.shopping()
-        if not self.laid_out():
+        self._materials.read_stock()
+        bought = self.shopping()
+        if not self._materials.complete:
             self._quote_waits = True
-            self.say("The sheets to cut are being laid out for the quote")
+            self.screen.say("The sheets to cut are being laid out for the quote")
             return
-        text = quote_text(bench.build, bought.sheet, bought.estimate, today())
-        self.app.push_screen(TextPage("Quote", text.splitlines()))
+        text = quote_text(self.bench.build, bought.sheet, bought.estimate, today())
+        self.screen.app.push_screen(TextPage("Quote", text.splitlines()))
 
-    async def action_materials(self) -> None:
-        """To the materials in the pack view."""
-        await self.show_view("pack")
-        self.focus_grid(self.query_one("#grid-materials", Grid))
+    # The shop
 
-    # Who asked
+    def take_off_shelf(self) -> None:
+        """Take what this build uses out of the shop's stock, after asking."""
+        from domain.money.matching import shelf_use
+        from storage.store.shelf import ShopCatalogue
 
-    def key_elsewhere(self, event: Key) -> bool:
-        """Keys of the pane in full, and of the materials; false where it is none of them."""
-        if self.editing.open:
-            return False
-        if self.has_class("full"):
-            pane = self.query_one(LivePane)
-            if event.key in _PANE_MOVES:
-                pane.move_mark(_PANE_MOVES[event.key])
-                return True
-            if event.key == "enter" and pane.marked:
-                pane.post_message(LivePane.Chosen(pane, pane.marked))
-                return True
-            return False
-        if event.key == "enter" and self.view == "pack" and self.grid.spec.id == "materials":
-            rows = self.grid.row_ids
-            if self.grid.row_id in rows:
-                self._askers_of(self.shopping().lines[rows.index(self.grid.row_id)].line)
-            return True
-        return False
-
-    def show_askers(self, place: int) -> None:
-        """What asked for a line of materials of the pane; choosing one of them goes there."""
-        lines = self.workbench.sheet.materials
-        if 0 <= place < len(lines):
-            self._askers_of(lines[place])
-
-    def _askers_of(self, line: MaterialLine) -> None:
-        build, sheet = self.workbench.build, self.workbench.sheet
-        askers = [id for id in line.asked_by if find(build, id) is not None][:MOST_ASKERS]
-        if not askers:
-            self.say(f"{line.item} {line.size}: {line.note or 'asked for by the build as a whole'}")
+        store, screen = self.bench.store, self.screen
+        if not screen.editing.confirm():
             return
+        if store is None:
+            screen.say(NO_STORE)
+            return
+        self._materials.read_stock()
+        lines = self.shopping().lines
+        if not self._materials.complete:
+            screen.say("The sheets to cut are still being laid out: try again in a moment")
+            return
+        used = shelf_use(lines)
+        if not used:
+            screen.say("Nothing that this build uses is on the shelf")
+            return
+        items = {line.item.id: line.item for line in lines if line.item is not None}
+        taken = some([f"{used[id]:g} {items[id].unit.value} {items[id].name}" for id in used])
 
-        async def chosen(picked: int | None) -> None:
-            if picked is not None:
-                id = askers[picked]
-                await self.go_to(table_of(id), id, _FIELDS.get(table_of(id), "name"))
+        def chosen(place: int | None) -> None:
+            if place != 1:
+                return
+            try:
+                ShopCatalogue(store).take_off_shelf(used)
+            except StoreError as error:
+                screen.warn(f"Not taken: {error}")
+                return
+            self.returned()
+            screen.say(f"Taken off the shelf: {taken}. F12 and ctrl+z put it back")
 
-        names = [asker_text(build, sheet, id) for id in askers]
-        self.app.push_screen(Pick(_asked_title(build, line), names), chosen)
-
-
-_FIELDS = {"runs": "length_m", "holes": "thread"}
-"""The field to go to of a record that asked for something; of all others its name."""
-
-
-def _asked_title(build: Build, line: MaterialLine) -> str:
-    much = format_amount(line.quantity, line.unit, build.header.units)
-    return f"{much} {line.item} {line.size}: asked for by"
-
-
-def asker_text(build: Build, sheet: Sheet, id: str) -> str:
-    """A record that asked for something, with what tells it from others."""
-    kind = table_of(id).removesuffix("s")
-    run = sheet.run(id)
-    if isinstance(find(build, id), Run) and run is not None:
-        length = format_quantity("length", run.wire_m, build.header.units)
-        return f"run {label(build, id)}: {length}, {run.gauge}"
-    kind = {"batterie": "battery", "ground": "ground point"}.get(kind, kind)
-    return f"{kind} {label(build, id)}"
+        options = ["Leave the shelf as it is", f"Take {taken}"]
+        screen.app.push_screen(Pick("Take what this build uses off the shelf", options), chosen)

@@ -9,18 +9,20 @@ from typing import TYPE_CHECKING
 from domain.build.edits import Edit, EditRefused
 from domain.shop.shop import Shop
 from storage.errors import TransferError
+from tui.dialogs.boxes import Ask, Pick
+from tui.grids.grid_screen import GridScreen
 from tui.pages.long_work import Progress
 from tui.pages.template import folder_of
 from tui.pages.writing import WritingPage
 from tui.report.plain import some
-from tui.screens.dialogs import Ask, Pick
+from tui.views.shop_making import make_aside
+from tui.workbench import Bench
 
 if TYPE_CHECKING:
     from domain.shop.csv_files import Taken
-    from tui.views.shop_rows import ShopRows
 
 
-def ask_for_export(screen: "ShopRows", kind: str) -> None:
+def ask_for_export(screen: GridScreen, bench: Bench[Shop], kind: str) -> None:
     """Ask for a path and write the file; one that is there is only replaced when told to."""
 
     def typed(text: str | None) -> None:
@@ -41,7 +43,7 @@ def ask_for_export(screen: "ShopRows", kind: str) -> None:
         )
 
     def write(path: Path) -> None:
-        shop = screen.workbench.document
+        shop = bench.document
 
         def work(progress: Progress) -> list[Path]:
             from domain.shop.csv_files import FILES
@@ -55,26 +57,26 @@ def ask_for_export(screen: "ShopRows", kind: str) -> None:
     screen.app.push_screen(Ask(f"Write the {kind} as this CSV file", _beside(kind)), typed)
 
 
-def ask_for_import(screen: "ShopRows", kind: str) -> None:
+def ask_for_import(screen: GridScreen, bench: Bench[Shop], kind: str) -> None:
     """Ask for a path and take the file, whole or not at all; drops nothing without asking."""
 
     async def typed(text: str | None) -> None:
         if text is None or not text.strip():
             return
         screen.say("Reading the file")
-        shop = screen.workbench.document
+        shop = bench.document
         try:
             read, dropped = await asyncio.to_thread(_read, kind, text, shop)
         except (TransferError, ValueError) as error:
             screen.warn(f"Not taken: {error}")
             return
         if not dropped:
-            await _take(screen, kind, read, ())
+            await _take(screen, bench, kind, read, ())
             return
 
         async def chosen(place: int | None) -> None:
             if place == 1:
-                await _take(screen, kind, read, dropped)
+                await _take(screen, bench, kind, read, dropped)
 
         options = ["Leave all as it is", f"Take the file, drop {some(dropped)}"]
         title = f"The file leaves out {len(dropped)} of the {kind} here"
@@ -83,7 +85,9 @@ def ask_for_import(screen: "ShopRows", kind: str) -> None:
     screen.app.push_screen(Ask(f"Take the {kind} from this CSV file", _beside(kind)), typed)
 
 
-async def _take(screen: "ShopRows", kind: str, read: "Taken", agreed: Collection[str]) -> None:
+async def _take(
+    screen: GridScreen, bench: Bench[Shop], kind: str, read: "Taken", agreed: Collection[str]
+) -> None:
     """Take what was read, whole, unless another session has added what it would drop unasked."""
     from domain.shop.csv_files import FILES
     from domain.shop.shop_actions import dropped_by
@@ -98,10 +102,10 @@ async def _take(screen: "ShopRows", kind: str, read: "Taken", agreed: Collection
         return made
 
     screen.say("Taking the file")
-    work = partial(screen.workbench.make, edit, FILES[kind].tables)
-    if await screen.make_aside(work):
-        told = f". {screen.workbench.told}" if screen.workbench.told else ""
-        screen.say(f"Taken: {read.said}{told}; ctrl+z takes it back")
+    work = partial(bench.make, edit, FILES[kind].tables)
+    if await make_aside(screen, work):
+        notice = f". {bench.told}" if bench.told else ""
+        screen.say(f"Taken: {read.said}{notice}; ctrl+z takes it back")
 
 
 def _read(kind: str, text: str, shop: Shop) -> "tuple[Taken, list[str]]":

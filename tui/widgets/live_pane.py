@@ -8,6 +8,9 @@ from domain.sheet import Sheet
 from tui.widgets.line_view import Line, LineView
 from tui.widgets.pane_lines import pane_lines
 
+_MARK_MOVES = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8, "home": -9999, "end": 9999}
+"""Keys that move the mark, and by how many lines."""
+
 
 class LivePane(LineView):
     """Shows a sheet; clicking a finding, run or amplifier posts ``Chosen`` with its target.
@@ -50,6 +53,22 @@ class LivePane(LineView):
         self._mark = self._next(-1, 1) if on else None
         self.scroll_to(y=0, animate=False)
         self._show_marked()
+
+    def take_key(self, key: str) -> bool:
+        """Take a key that works while lines are marked; false where it means nothing here."""
+        if key in _MARK_MOVES:
+            self.move_mark(_MARK_MOVES[key])
+            return True
+        if key == "enter" and self.marked:
+            self.post_message(self.Chosen(self, self.marked))
+            return True
+        return False
+
+    def scroll_by(self, by: int) -> None:
+        """Scroll down, or up; the last line never leaves the bottom."""
+        last = max(0, len(self.lines) - self.size.height)
+        y = min(max(self.scroll_offset.y + by, 0), last)
+        self.scroll_to(y=y, animate=False)
 
     def move_mark(self, step: int) -> None:
         """Mark the next (1) or previous (-1) line that leads somewhere, or one much further on."""

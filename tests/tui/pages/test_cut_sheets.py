@@ -22,7 +22,8 @@ from tui.pages.page import TextPage
 from tui.pictures.cut_sheet import blank_lines, numbers, sheet_picture
 from tui.report.cut_sheets import sheets_lines
 from tui.screens.build import BuildScreen
-from tui.views.build_actions import ACTIONS
+from tui.screens.build_actions import BUILD
+from tui.views.pack import PackView
 
 
 def plates(number: int, quantity: int = 1, **more: Any) -> Build:
@@ -156,7 +157,7 @@ async def test_sizes_at_hand_are_a_table_away(tmp_path: Path) -> None:
         await press(pilot, "z")
         await settle(pilot)
         screen = build_screen(pilot)
-        assert (screen.view, screen.grid.spec.id) == ("parts", "stock")
+        assert (screen.view.id, screen.grid.spec.id) == ("parts", "stock")
         await press(pilot, "ctrl+n", *"20 in", "enter")
         page = await opened(pilot)
         assert {s.size.name for each in page.lists for s in each.nest.sheets} == {"20 x 48 in"}
@@ -208,8 +209,9 @@ async def test_the_pack_view_goes_over_to_the_full_layout(tmp_path: Path) -> Non
         await press(pilot, "f8")
         await settle(pilot)
         screen = build_screen(pilot)
-        assert [x.line for x in screen.shopping().lines] == [x.line for x in bought.lines]
-        await screen.action_materials()
+        shown = screen.held(PackView).shopping()
+        assert [x.line for x in shown.lines] == [x.line for x in bought.lines]
+        await screen.action_start("materials")
         await press(pilot, "ctrl+w")
         page = pilot.app.screen
         assert isinstance(page, TextPage)
@@ -217,9 +219,9 @@ async def test_the_pack_view_goes_over_to_the_full_layout(tmp_path: Path) -> Non
 
 
 def test_the_action_is_in_palette_and_help() -> None:
-    (action,) = (action for action in ACTIONS if action.id == "cut_sheets")
+    (action,) = (action for action in BUILD if action.id == "cut_sheets")
     assert action.keys == ("ctrl+k",)
-    assert [a.id for a in ACTIONS if "ctrl+k" in a.keys and a.where == "build"] == ["cut_sheets"]
+    assert [a.id for a in BUILD if "ctrl+k" in a.keys] == ["cut_sheets"]
 
 
 def test_sheets_as_text_say_where_every_blank_lies() -> None:

@@ -105,13 +105,13 @@ async def test_bad_value_is_refused_and_the_old_one_stays(
         assert word in status(pilot).lower()
         # No way out of the cell commits it either: other views, adding a row.
         await press(pilot, "f4")
-        assert screen.view == "amplifiers"
+        assert screen.view.id == "amplifiers"
         await press(pilot, "ctrl+n")
         assert screen.workbench.build == before
         await press(pilot, "escape")
         assert not screen.editing.open
         await press(pilot, "f4")
-        assert screen.view == "distribution"
+        assert screen.view.id == "distribution"
     assert reopened(path, key) == before
 
 

@@ -5,6 +5,7 @@ import signal
 import subprocess
 import sys
 from pathlib import Path
+from typing import cast
 
 import pytest
 
@@ -28,11 +29,15 @@ from tests.tui.driving import (
     stored,
     tried,
 )
+from tui.actions import CELL_KEYS
 from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
+from tui.screens.build_actions import BUILD, BUILD_VIEWS
 from tui.screens.builds import BuildsScreen
+from tui.screens.builds_actions import BUILDS
 from tui.screens.shop import ShopScreen
-from tui.views.build_actions import ACTIONS, VIEWS, actions_of
+from tui.screens.shop_actions import SHOP
+from tui.widgets.line_view import LineView
 from tui.widgets.pane_lines import pane_lines, sorted_findings
 from tui.workbench import Workbench
 
@@ -49,20 +54,41 @@ def faulty() -> Build:
 
 
 def test_no_action_uses_a_key_that_does_not_arrive() -> None:
-    keys = {key for action in ACTIONS for key in action.keys}
+    keys = {key for action in (*BUILDS, *BUILD, *SHOP) for key in action.keys}
     assert not keys & FORBIDDEN
-    for where in ("builds", "build", "shop"):
-        used = [key for action in actions_of(where) for key in action.keys]
+    assert not {key for entry in CELL_KEYS for key in entry.keys} & FORBIDDEN
+    for actions in (BUILDS, BUILD, SHOP):
+        used = [key for action in actions for key in action.keys]
         assert len(used) == len(set(used))
+        assert len(actions) == len({action.id for action in actions})
 
 
-@pytest.mark.parametrize("screen", [BuildsScreen, BuildScreen, ShopScreen])
-def test_every_action_has_its_handler(
-    screen: type[BuildsScreen | BuildScreen | ShopScreen],
+@pytest.mark.parametrize("kind", [BuildsScreen, BuildScreen, ShopScreen])
+async def test_every_action_does_something_wherever_it_is_asked_for(
+    tmp_path: Path, kind: type[BuildsScreen | BuildScreen | ShopScreen]
 ) -> None:
-    for action in actions_of(screen.where):
-        if action.id != "quit":
-            assert callable(getattr(screen, f"action_{action.id}")), action.id
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    actions = {BuildsScreen: BUILDS, BuildScreen: BUILD, ShopScreen: SHOP}[kind]
+    async with running(path, key=key if kind is BuildScreen else None) as pilot:
+        if kind is ShopScreen:
+            await press(pilot, "f12")
+        screen = cast("BuildsScreen | BuildScreen | ShopScreen", pilot.app.screen)
+        assert type(screen) is kind
+        for action in actions:
+            if action.id in ("quit", "home"):
+                continue
+            line = screen.query_one("#status", LineView)
+            line.show([])
+            before = screen_text(pilot)
+            await screen.action_start(action.id)
+            await pilot.pause()
+            said, shown = bool(line.lines), pilot.app.screen is not screen
+            # To put a picture, a help page or the shop away again.
+            while pilot.app.screen is not screen:
+                pilot.app.pop_screen()
+                await pilot.pause()
+            assert said or shown or screen_text(pilot) != before, action.id
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -95,7 +121,7 @@ async def test_home_duplicates_archives_and_loads_the_demo(tmp_path: Path) -> No
         assert len(home.shown) == 1
         await press(pilot, "ctrl+t")
         assert "archived" in screen_text(pilot)
-        home.action_demo()
+        home.load_demo()
         await pilot.pause()
         assert len(home.all) == 5
 
@@ -105,11 +131,11 @@ async def test_views_and_their_keys_are_always_there(tmp_path: Path, size: tuple
     path = tmp_path / "store.db"
     key = stored(path, faulty())
     async with running(path, size, key) as pilot:
-        for view, title, button in VIEWS:
-            await press(pilot, button)
-            assert build_screen(pilot).view == view
+        for view in BUILD_VIEWS:
+            await press(pilot, view.key)
+            assert build_screen(pilot).view.id == view.id
             top = screen_text(pilot).split("\n")[1]
-            assert f"[{button.upper()} {title}]" in top
+            assert f"[{view.key.upper()} {view.title}]" in top
             assert "F10 Builds" in top
             assert max(len(line) for line in screen_text(pilot).split("\n")) <= size[0]
 
@@ -120,7 +146,7 @@ async def test_tabs_can_be_clicked(tmp_path: Path) -> None:
     async with running(path, key=key) as pilot:
         await pilot.click("#tabs", offset=(screen_text(pilot).split("\n")[1].index("F5"), 0))
         await pilot.pause()
-        assert build_screen(pilot).view == "grounds"
+        assert build_screen(pilot).view.id == "grounds"
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -144,7 +170,7 @@ async def test_a_finding_leads_to_its_field(tmp_path: Path, size: tuple[int, int
             column, _ = cell
             assert finding.field in (column.field, *column.covers)
         await press(pilot, "ctrl+g")
-        assert screen.at_hand == min(4, len(findings)) % len(findings)
+        assert screen.mending.place == min(4, len(findings)) % len(findings)
 
 
 async def test_strip_at_80_columns_opens_in_full(tmp_path: Path) -> None:
@@ -187,7 +213,7 @@ async def test_help_names_every_key_and_the_field(tmp_path: Path, size: tuple[in
         assert "Length" in shown
         assert "chosen for you" in shown
         await press(pilot, "escape")
-        assert build_screen(pilot).view == "distribution"
+        assert build_screen(pilot).view.id == "distribution"
 
 
 async def test_palette_has_every_command(tmp_path: Path) -> None:
@@ -197,12 +223,12 @@ async def test_palette_has_every_command(tmp_path: Path) -> None:
         screen = build_screen(pilot)
         commands = list(pilot.app.get_system_commands(screen))
         named = {command.title for command in commands if command.discover}
-        assert named == {a.title for a in actions_of("build")} - {"Commands"}
+        assert named == {a.title for a in BUILD} - {"Commands"}
         await press(pilot, "ctrl+p")
         await press(pilot, *"grounds")
         await pilot.app.workers.wait_for_complete()
         await press(pilot, "down", "enter")
-        assert build_screen(pilot).view == "grounds"
+        assert build_screen(pilot).view.id == "grounds"
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -24,6 +24,7 @@ from tests.tui.driving import (
     stored,
 )
 from tui.screens.shop import ShopScreen
+from tui.views.pack import PackView
 
 
 def with_footprint(name: str = "Front amp feet") -> Build:
@@ -58,7 +59,7 @@ async def test_a_line_of_materials_is_priced_in_the_shop(
     key = stored(path, start_build("Estate"))
     async with running(path, size, key) as pilot:
         await press(pilot, "f8", "f8")
-        line = build_screen(pilot).shopping().lines[0].line
+        line = build_screen(pilot).held(PackView).shopping().lines[0].line
         await press(pilot, "ctrl+n")
         assert isinstance(pilot.app.screen, ShopScreen)
         assert status(pilot).startswith("Price:")
@@ -67,7 +68,7 @@ async def test_a_line_of_materials_is_priced_in_the_shop(
         assert (item.item_rule, item.size_rule) == (line.item, line.size)
         assert item.price == Decimal("1.5")
         await press(pilot, "f12")
-        assert build_screen(pilot).shopping().lines[0].item == item
+        assert build_screen(pilot).held(PackView).shopping().lines[0].item == item
         # It has its item now: the same key goes there and adds no other.
         await press(pilot, "ctrl+n", "2", "enter", "f12")
         assert [each.price for each in kept(path).items] == [2]
@@ -150,20 +151,20 @@ async def test_a_price_that_is_changed_in_the_shop_counts_on_the_way_back(tmp_pa
         await press(pilot, "f12", "ctrl+n", "Any block", "tab", "blocks", "tab", "tab", "tab")
         await press(pilot, "30", "enter", "f12", "f8")
         screen = build_screen(pilot)
-        line = next(m for m in screen.shopping().lines if m.line.group == "Blocks")
+        line = next(m for m in screen.held(PackView).shopping().lines if m.line.group == "Blocks")
         assert line.item.name == "Any block"
-        before = screen.shopping().price
+        before = screen.held(PackView).shopping().price
         await press(pilot, "f12")
         assert isinstance(pilot.app.screen, ShopScreen)
         pilot.app.screen.grid.go("i1", "price")
         await press(pilot, "45,50", "enter", "f10")
-        after = screen.shopping().price
+        after = screen.held(PackView).shopping().price
         packs = line.buys[0].packs
         assert after - before == packs * Decimal("15.50")
-        await screen.action_materials()
+        await screen.action_start("materials")
         await pilot.pause()
         assert f"{packs * Decimal('45.50'):.2f}" in screen_text(pilot)
-        screen.action_quote()
+        await screen.action_start("quote")
         await pilot.pause()
         assert f"{after:.2f}" in "\n".join(pilot.app.screen._lines)  # type: ignore[attr-defined]
 
@@ -177,12 +178,13 @@ async def test_what_a_build_uses_is_taken_off_the_shelf_once_it_is_agreed(tmp_pa
     async with running(path, key=key) as pilot:
         screen = build_screen(pilot)
         await press(pilot, "f8")
-        used = next(m for m in screen.shopping().lines if m.line.group == "Blocks").from_shelf
+        lines = screen.held(PackView).shopping().lines
+        used = next(m for m in lines if m.line.group == "Blocks").from_shelf
         assert used > 0
-        screen.action_take_off_shelf()
+        await screen.action_start("take_off_shelf")
         await press(pilot, "enter")
         assert kept(path).items[0].on_shelf == 5
-        screen.action_take_off_shelf()
+        await screen.action_start("take_off_shelf")
         await press(pilot, "down", "enter")
         assert status(pilot).startswith(f"Taken off the shelf: {used:g} each Any block")
         assert kept(path).items[0].on_shelf == 5 - used
@@ -197,7 +199,7 @@ async def test_the_shop_is_a_click_away(tmp_path: Path) -> None:
         await pilot.click("#to_shop", offset=(2, 0))
         assert isinstance(pilot.app.screen, ShopScreen)
         await pilot.click("#tabs", offset=(14, 0))
-        assert pilot.app.screen.view == "times"
+        assert pilot.app.screen.view.id == "times"
         await press(pilot, "f10", "f10")
         await pilot.click("#title", offset=(12, 0))
         assert isinstance(pilot.app.screen, ShopScreen)

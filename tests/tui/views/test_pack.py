@@ -32,11 +32,12 @@ from tests.tui.driving import (
     status,
     stored,
 )
+from tui.dialogs.boxes import Pick
 from tui.pages.page import TextPage
 from tui.pages.remote import fetch_line
 from tui.pages.writing import WritingPage
 from tui.screens.build import BuildScreen
-from tui.screens.dialogs import Pick
+from tui.views.pack import PackView
 from tui.widgets.live_pane import LivePane
 
 Stand = Callable[..., Sequence[Path]]
@@ -77,7 +78,7 @@ class Writer:
 
 def using(pilot: Pilot[int], writer: Stand) -> None:
     """Let the screen write packs with this."""
-    build_screen(pilot).writer = writer
+    build_screen(pilot).held(PackView).writer = writer
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -213,8 +214,8 @@ async def test_bad_choices_are_refused(tmp_path: Path, value: str) -> None:
         screen.grid.go("paper" if value else "folder", "value")
         await press(pilot, "x", "ctrl+u", *value, "enter")
         assert status(pilot).startswith("! Not taken")
-        assert screen.choices.paper == "letter"
-        assert screen.choices.folder
+        assert screen.held(PackView).choices.paper == "letter"
+        assert screen.held(PackView).choices.folder
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -229,7 +230,7 @@ async def test_materials_with_matches_and_prices(tmp_path: Path, size: tuple[int
         Stocking(store).replace_all([item])
     async with running(path, size, key) as pilot:
         screen = build_screen(pilot)
-        await screen.action_materials()
+        await screen.action_start("materials")
         await pilot.pause()
         await pilot.pause()
         assert screen.grid.spec.id == "materials"
@@ -278,11 +279,11 @@ async def test_who_asked_for_a_line_and_on_to_it(tmp_path: Path, size: tuple[int
         assert "asked for by" in screen_text(pilot)
         assert "run Main run" in screen_text(pilot)
         await press(pilot, "enter")
-        assert screen.view == "distribution"
+        assert screen.view.id == "distribution"
         assert screen.grid.row_id == "r4"
         assert not screen.has_class("full")
         # From the table of materials.
-        await screen.action_materials()
+        await screen.action_start("materials")
         screen.grid.move_cursor(row=place, column=0)
         await press(pilot, "enter")
         assert "run Main run" in screen_text(pilot)
@@ -299,7 +300,7 @@ async def test_every_line_of_materials_tells_who_asked(
     async with running(path, size, key) as pilot:
         screen = build_screen(pilot)
         for place, line in enumerate(screen.workbench.sheet.materials):
-            screen.show_askers(place)
+            await screen.follow("asked", str(place))
             await pilot.pause()
             if line.asked_by:
                 assert isinstance(pilot.app.screen, Pick), line

@@ -26,12 +26,12 @@ from tests.tui.driving import (
     stored,
     tried,
 )
+from tui.dialogs.boxes import Ask, Pick
 from tui.pages.long_work import Stopped
 from tui.pages.part import PartPage, StepsPage
 from tui.pages.template import template_work
 from tui.pages.writing import WritingPage
 from tui.screens.build import BuildScreen
-from tui.screens.dialogs import Ask, Pick
 from tui.widgets.line_view import LineView
 from tui.widgets.pane_lines import sorted_findings
 
@@ -124,7 +124,7 @@ async def test_only_changed_lines_of_the_picture_are_sent(tmp_path: Path) -> Non
             return refresh(*regions, **options)  # type: ignore[arg-type]
 
         view.refresh = counting  # type: ignore[method-assign, assignment]
-        build_screen(pilot).show_picture()
+        build_screen(pilot).view.draw()
         assert drawn == []
         before = list(view.lines)
         build_screen(pilot).grid.go("h1", "x_m")
@@ -173,7 +173,7 @@ async def test_the_steps_are_told_in_order(tmp_path: Path, size: tuple[int, int]
     expected = steps(build, build.parts[0])
     async with running(path, size, key) as pilot:
         await press(pilot, "f6")
-        build_screen(pilot).action_steps()
+        await build_screen(pilot).action_start("steps")
         await pilot.pause()
         page = pilot.app.screen
         assert isinstance(page, StepsPage)
@@ -256,9 +256,9 @@ async def test_panels_of_one_part_or_of_all(tmp_path: Path) -> None:
         screen = build_screen(pilot)
         panels = screen.grids()[1]
         assert panels.row_ids == ["n1", "n2"]
-        screen.action_all_parts()
+        await screen.action_start("all_parts")
         assert panels.row_ids == ["n1", "n2", "n3"]
-        screen.action_all_parts()
+        await screen.action_start("all_parts")
         await screen.go_to("panels", "n3", "width_m")
         assert screen.grids()[0].row_id == "p2"
         assert screen.grid.row_id == "n3"
@@ -307,11 +307,11 @@ async def test_a_finding_is_mended_with_one_key(tmp_path: Path, size: tuple[int,
         screen = build_screen(pilot)
         await press(pilot, "ctrl+g")
         await tried(screen)
-        while not screen.mending():
+        while not screen.mending.title():
             await press(pilot, "ctrl+g")
             await tried(screen)
         await pilot.pause()
-        mended = sorted_findings(screen.workbench.sheet)[screen.at_hand].code
+        mended = sorted_findings(screen.workbench.sheet)[screen.mending.place].code
         assert screen.grid.row_id == "h1"
         assert "ctrl+e mends it" in screen_text(pilot)
         await press(pilot, "ctrl+e")

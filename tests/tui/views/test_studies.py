@@ -33,6 +33,7 @@ from tui.pages.drive import DrivePage, balance
 from tui.pages.protection import ProtectionPage
 from tui.screens.build import BuildScreen
 from tui.screens.builds import BuildsScreen
+from tui.views.readings import ReadingsView
 
 
 def estate() -> Build:
@@ -236,7 +237,7 @@ async def test_readings_are_judged_and_suspects_named(
     async with running(path, size, key) as pilot:
         await press(pilot, "f7")
         screen = build_screen(pilot)
-        assert screen.mode == first[0].mode.value
+        assert screen.held(ReadingsView).mode == first[0].mode.value
         screen.grid.go(f"{main.at}|{main.meter.name}|{main.mode.value}", "value_v")
         # As predicted: pass.
         await press(pilot, f"{main.predicted_v:.2f}", "enter")
@@ -274,10 +275,10 @@ async def test_readings_go_from_state_to_state(tmp_path: Path) -> None:
     async with running(path, key=key) as pilot:
         await press(pilot, "f7")
         screen = build_screen(pilot)
-        seen = {screen.mode}
+        seen = {screen.held(ReadingsView).mode}
         for _ in range(6):
             await press(pilot, "ctrl+f")
-            seen.add(screen.mode)
+            seen.add(screen.held(ReadingsView).mode)
         assert "" in seen
         assert len(seen) == 7
 
@@ -383,7 +384,7 @@ async def test_findings_and_figures_of_the_pane_can_be_clicked(tmp_path: Path) -
         await press(pilot, "escape")
         await pilot.click("#pane", offset=(3, 1))
         await pilot.pause()
-        assert screen.view != "amplifiers"
+        assert screen.view.id != "amplifiers"
         assert screen.grid.row_id == branch.id
 
 

@@ -27,7 +27,7 @@ _MOVES: dict[str, Callable[[OptionList], None]] = {
 class Find(ModalScreen[int | None]):
     """Gives the place of the chosen name; escape clears what is typed, then leaves all as is."""
 
-    CSS_PATH = "dialogs.tcss"
+    CSS_PATH = "boxes.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "app.quit", "Quit", show=False, priority=True)
     ]

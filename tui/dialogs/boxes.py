@@ -25,7 +25,7 @@ KEYS_WIDTH = 21
 class Pick(ModalScreen[int | None]):
     """Choose one of a list with arrows, its first letters, or a click; escape leaves all as is."""
 
-    CSS_PATH = "dialogs.tcss"
+    CSS_PATH = "boxes.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave it", show=False)]
 
     def __init__(self, title: str, names: Sequence[str], marked: int = 0) -> None:
@@ -71,7 +71,7 @@ class Pick(ModalScreen[int | None]):
 class Help(ModalScreen[None]):
     """The keys of a screen and what the field under the cursor takes."""
 
-    CSS_PATH = "dialogs.tcss"
+    CSS_PATH = "boxes.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,enter,f1,question_mark,q", "leave", "Close", show=False),
     ]
@@ -114,7 +114,7 @@ class Help(ModalScreen[None]):
 class Ask(ModalScreen[str | None]):
     """Ask for one line of text; enter takes it, escape leaves all as is."""
 
-    CSS_PATH = "dialogs.tcss"
+    CSS_PATH = "boxes.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave it", show=False)]
 
     def __init__(self, title: str, text: str) -> None:

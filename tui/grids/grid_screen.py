@@ -1,0 +1,449 @@
+"""A screen of views with tables: which view is shown, where the cursor is, keys, clicks, edits.
+
+It shows a bench: an open build, or the shop. The views that it holds say which tables there
+are and what is done to them; what is said goes to its status line, what is typed to its
+editing.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import Any, ClassVar, TypeVar
+
+from textual import on
+from textual.app import SystemCommand
+from textual.containers import VerticalScroll
+from textual.events import Key, Paste
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import ContentSwitcher, DataTable
+
+from domain.build.edits import Edit, EditRefused
+from domain.sheet import Sheet
+from storage.errors import StoreError
+from tui.actions import CELL_KEYS, Action, commands_of, help_rows, key_line, start
+from tui.dialogs.boxes import Help, Pick
+from tui.grids.places import places
+from tui.grids.scrolling import out_of_sight, scroll_to_cursor
+from tui.grids.status import Status
+from tui.grids.view import View
+from tui.screens.editing import CellEditing
+from tui.tables.columns import Column
+from tui.widgets.cell_text import cut
+from tui.widgets.editor import Editor
+from tui.widgets.grid import Grid, cells_of
+from tui.widgets.line_view import LineView, plain_line
+from tui.widgets.picture_view import PictureView
+from tui.workbench import Bench
+
+Kind = TypeVar("Kind", bound=View)
+
+
+class GridScreen(Screen[None]):
+    """Holds views over a bench, shows one of them, and turns keys into edits of the bench."""
+
+    AUTO_FOCUS = ""
+    actions: ClassVar[Sequence[Action[Any]]] = ()
+    """What can be done on it, those of its views among them, in the order of the help page."""
+    legend: ClassVar[str] = ""
+    """What the help page says of the screen as a whole."""
+    keys_title: ClassVar[str] = ""
+    """What stands over its actions on the help page."""
+    views: Sequence[View] = ()
+    view: View
+    """The view that is shown."""
+    grid: Grid
+    """The table that keys go to."""
+    editing: CellEditing
+    """The cell under the cursor and what is typed into it."""
+
+    def __init__(self, bench: Bench[Any]) -> None:
+        super().__init__()
+        self.workbench = bench
+        self.status = Status(self, key_line(self.actions))
+        self.visited: dict[View, Grid] = {}
+        """The table with the cursor in each view that was visited."""
+        self._said_at = ("", "", 0)
+        """Where the cursor was when the status line was last written."""
+        self._keep_notice = False
+        """Whether what was said stays although the cursor moves on."""
+        self._by_id = {action.id: action for action in self.actions}
+        self._by_key = {key: action for action in self.actions for key in action.keys}
+
+    def hold(self, *views: View) -> None:
+        """Hold these views; the first is shown first."""
+        self.views = views
+        self.view = views[0]
+
+    async def on_mount(self) -> None:
+        """Show the first view."""
+        self.editing = CellEditing(self, self.query_one("#editor", Editor))
+        self.status.show_keys()
+        await self.show_view(self.view)
+        self.show_all()
+        self.opened()
+
+    # What the screens made of it say
+
+    def opened(self) -> None:
+        """It was opened, and all is shown."""
+
+    def show_tabs(self) -> None:
+        """The tab line."""
+        raise NotImplementedError
+
+    def show_header(self) -> None:
+        """What stands above the views."""
+
+    def show_figures(self, preview: Sheet | None = None) -> None:
+        """What stands beside the views; from the sheet as it is, or as it would be."""
+
+    def take_key(self, event: Key) -> bool:
+        """Take a key before the cell does; false where it means nothing special here."""
+        return not self.editing.open and self.view.take_key(event)
+
+    async def follow(self, kind: str, rest: str) -> None:
+        """Go where a click on something else than a table or an action leads."""
+
+    # Views
+
+    async def show_view(self, view: View) -> None:
+        """Go to a view; its tables are made when it is first visited."""
+        if not self.editing.confirm():
+            return
+        view.before_shown()
+        switcher = self.query_one(ContentSwitcher)
+        # One picture at the end, not one for every step on the way.
+        with self.app.batch_update():
+            if view is not self.view or not self.visited:
+                if view not in self.visited:
+                    made = self._made(view)
+                    await switcher.add_content(made, id=view.id)
+                    self.watch(made, "scroll_y", self.show_more, init=False)
+                switcher.current = view.id
+                self.view = view
+                self.show_tabs()
+                self.grid = self.visited.get(view) or self.grids()[0]
+                self.show_grids()
+            self.view_shown()
+            self.focus_grid(self.grid)
+        self.call_after_refresh(self.show_cursor)
+
+    def view_shown(self) -> None:
+        """The view is in front now."""
+
+    async def visit(self, view: View) -> None:
+        """Go to a view by its key; where it is shown already, on to its next table."""
+        first = view not in self.visited
+        if first:
+            view.before_first_visit()
+        if not view.shown or self.has_class("full"):
+            await self.show_view(view)
+        elif self.editing.confirm():
+            grids = self.grids()
+            self.focus_grid(grids[(grids.index(self.grid) + 1) % len(grids)])
+        if first and view.shown:
+            view.after_first_visit()
+
+    async def visit_named(self, id: str) -> None:
+        """Go to the view of this id, as its key does."""
+        await self.visit(self.view_named(id))
+
+    def held(self, kind: type[Kind]) -> Kind:
+        """The view of this kind."""
+        return next(view for view in self.views if isinstance(view, kind))
+
+    def view_named(self, id: str) -> View:
+        """The view of this id."""
+        return next(view for view in self.views if view.id == id)
+
+    def commands(self) -> Iterator[SystemCommand]:
+        """Every action, then every table and column, to be gone to by name."""
+        yield from commands_of(self.actions, self.action_start)
+        for title, about, go in places(self):
+            # Found by name only: unasked they would bury the commands.
+            yield SystemCommand(title, about, go, discover=False)
+
+    def _made(self, view: View) -> VerticalScroll:
+        parts: list[Widget] = []
+        bench = self.workbench
+        for table in view.tables.values():
+            caption = LineView(id=f"caption-{table.spec.id}")
+            caption.add_class("caption", *([] if parts else ["-first"]))
+            grid = Grid(table.spec)
+            grid.load(cells_of(table.spec, bench.document, bench.sheet, ""))
+            parts += [caption, grid]
+        return VerticalScroll(*parts, *view.below(), classes="view", can_focus=False)
+
+    # Tables
+
+    def grids(self) -> list[Grid]:
+        """The tables of the view that is shown, from top to bottom."""
+        return list(self.query(f"#{self.view.id} Grid").results(Grid))
+
+    def grid_of(self, table: str) -> Grid:
+        """A table by its id."""
+        return self.query_one(f"#grid-{table}", Grid)
+
+    def focus_grid(self, grid: Grid) -> None:
+        """Keys now go to this table."""
+        for other in self.grids():
+            other.show_cursor = other is grid
+        self.grid = self.visited[self.view] = grid
+        self.show_captions()
+        self.show_cursor()
+        self.describe_cell()
+        self.view.draw()
+
+    def show_captions(self) -> None:
+        """What stands over the tables, with a mark at the one that keys go to."""
+        room = self.query_one(ContentSwitcher).size.width or self.size.width
+        for id, table in self.view.tables.items():
+            grid = table.grid
+            more = "  (more columns ->)" if grid.columns_width > room else ""
+            mark = ">" if grid is self.grid else " "
+            text = cut(f"{mark}{table.caption()}", room - len(more))
+            caption = self.query_one(f"#caption-{id}", LineView)
+            caption.show([plain_line(text + more, "bold")])
+
+    def show_grids(self) -> None:
+        """Fill the tables of the view that is shown."""
+        bench = self.workbench
+        part = self.view.narrowed_to()
+        for grid in self.grids():
+            grid.load(cells_of(grid.spec, bench.document, bench.sheet, part))
+        self.call_after_refresh(self.show_more)
+        self.view.filled()
+
+    def show_tables(self) -> None:
+        """Fill the tables, and tell over them what they show."""
+        self.show_grids()
+        self.show_captions()
+
+    def show_cursor(self) -> None:
+        """Scroll the view so that the cell under the cursor can be seen."""
+        scroll_to_cursor(self.query_one(f"#{self.view.id}", VerticalScroll), self.grid)
+        self.call_after_refresh(self.show_more)
+
+    def show_more(self) -> None:
+        """Which tables and rows lie above and below what can be seen."""
+        for view in self.query(f"#{self.view.id}").results(VerticalScroll):
+            line = out_of_sight(view, self.grids(), self.size.width)
+            self.query_one("#more", LineView).show([line])
+
+    def leave_table(self, step: int) -> None:
+        """Go on to the next (1) or previous (-1) table of the view."""
+        grids = self.grids()
+        place = grids.index(self.grid) + step
+        if 0 <= place < len(grids):
+            grid = grids[place]
+            if grid.row_count:
+                row = 0 if step > 0 else grid.row_count - 1
+                columns = grid.spec.columns
+                first = next((i for i, column in enumerate(columns) if column.editable), 0)
+                grid.move_cursor(row=row, column=max(grid.cursor_column, first))
+            self.focus_grid(grid)
+        elif step > 0:
+            self.say("This is the last row: ctrl+n adds one")
+
+    def show_all(self) -> None:
+        """Show everything as it is now."""
+        self.show_header()
+        self.show_grids()
+        self.show_figures()
+        self.view.draw()
+
+    def show_preview(self, sheet: Sheet | None) -> None:
+        """What follows from a value that is being typed; ``None``: from what is there."""
+        self.show_figures(sheet)
+        self.view.draw(typing=sheet is not None)
+
+    def returned(self, _: None = None) -> None:
+        """Another screen was shown in between, and what it shows may have changed."""
+        for view in self.views:
+            view.returned()
+
+    # Status
+
+    def say(self, text: str, *, bad: bool = False) -> None:
+        """One sentence in the status line. It stays until the cursor moves."""
+        self._said_at = self._cell_at_cursor()
+        self.status.say(text, bad=bad)
+
+    def refuse(self, text: str) -> None:
+        """Why a typed value cannot be taken, and the ways on."""
+        self._said_at = self._cell_at_cursor()
+        self.status.refuse(text)
+
+    def warn(self, text: str) -> None:
+        """What went wrong, in full."""
+        self._said_at = self._cell_at_cursor()
+        self.status.warn(text)
+
+    def show_notice(self) -> None:
+        """What the user should know about the last edit; it stays until the next key."""
+        if self.workbench.told:
+            self.say(self.workbench.told)
+            self._keep_notice = True
+
+    def describe_cell(self) -> None:
+        """What the cell under the cursor is and takes."""
+        self.say(self.about_cell())
+
+    def about_cell(self) -> str:
+        """What the cell under the cursor is and takes, as a sentence."""
+        cell = self.editing.cell()
+        if cell is None:
+            spec = self.grid.spec
+            return f"{spec.caption}: {spec.empty or 'none yet, ctrl+n adds one'}"
+        return cell[0].described(self.workbench.document)
+
+    def _cell_at_cursor(self) -> tuple[str, str, int]:
+        return self.grid.spec.id, self.grid.row_id, self.grid.cursor_column
+
+    # Edits
+
+    def commit(self, edit: Edit) -> bool:
+        """Make an edit and show what follows; the reason is told when it cannot be made."""
+        try:
+            self.workbench.do(edit)
+        except EditRefused as error:
+            self.warn(f"Not taken: {error}")
+            return False
+        except StoreError as error:
+            self.warn(f"Not saved: {error}")
+            return False
+        self.show_all()
+        self.show_notice()
+        return True
+
+    def pick(self, title: str, column: Column, options: list[tuple[str, Edit]]) -> None:
+        """Let the user choose one of the edits of a column."""
+
+        def new(edit: Edit) -> bool:
+            try:
+                return column.changes(self.workbench, edit)
+            except EditRefused:
+                return True
+
+        marked = next((i for i, (_, edit) in enumerate(options) if not new(edit)), 0)
+
+        def chosen(place: int | None) -> None:
+            if place is not None and new(options[place][1]):
+                column.commit(self, options[place][1])
+
+        self.app.push_screen(Pick(title, [name for name, _ in options], marked), chosen)
+
+    def remove_row(self) -> None:
+        """Remove the row under the cursor."""
+        self.view.table().remove()
+
+    def copy(self, text: str) -> None:
+        """Put a text on the clipboard."""
+        self.app.copy_to_clipboard(text)
+        self.say(f"Copied {text}")
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        self._step_back("undo")
+
+    def redo(self) -> None:
+        """Make it again."""
+        self._step_back("redo")
+
+    def _step_back(self, way: str) -> None:
+        try:
+            done = self.workbench.undo() if way == "undo" else self.workbench.redo()
+        except (StoreError, EditRefused) as error:
+            self.say(f"Not done: {error}", bad=True)
+            return
+        if not done:
+            self.say(f"Nothing to {way}")
+            return
+        self.show_all()
+        self.say(self.workbench.told)
+
+    # Actions
+
+    async def action_start(self, id: str) -> None:
+        """Start an action by its id, on the view that has it, or on the screen."""
+        action = self._by_id[id]
+        owner = next((view for view in self.views if action in view.actions), None)
+        if action.elsewhere and owner is not self.view:
+            self.say(action.elsewhere)
+        else:
+            await start(action, owner or self)
+
+    def show_help(self) -> None:
+        """Keys of this screen and the field under the cursor."""
+        self.app.push_screen(Help([self.about_cell(), self.legend], self.help_sections()))
+
+    def help_sections(self) -> list[tuple[str, list[tuple[str, str]]]]:
+        """The help page: keys in a table, and those of this screen."""
+        return [
+            ("In a table", help_rows(CELL_KEYS)),
+            (self.keys_title, help_rows(self.actions)),
+        ]
+
+    def go_back(self) -> None:
+        """Leave the screen, to where it was opened from."""
+        if self.editing.confirm():
+            self.dismiss(None)
+
+    # Keys and clicks
+
+    async def on_key(self, event: Key) -> None:
+        """Every key, in the order typed: first the cell takes it, then the actions."""
+        self._keep_notice = False
+        action = self._by_key.get(event.key)
+        if self.take_key(event) or self.editing.key(event):
+            action = None
+        elif action is None or action.id in ("palette", "quit"):
+            return
+        event.stop()
+        event.prevent_default()
+        if action is not None:
+            await self.action_start(action.id)
+
+    def on_paste(self, event: Paste) -> None:
+        """Pasted text goes into the cell, unless the view has another place for it."""
+        event.stop()
+        if not self.view.take_text(event.text):
+            self.editing.typed(event.text)
+
+    @on(DataTable.CellHighlighted)
+    def _highlighted(self, event: DataTable.CellHighlighted) -> None:
+        if event.data_table is not self.grid or self.editing.open:
+            return
+        self.show_cursor()
+        if self._said_at != self._cell_at_cursor() and not self._keep_notice:
+            self.describe_cell()
+        self.view.table().cursor_moved()
+        self.view.draw()
+
+    @on(DataTable.CellSelected)
+    def _cell_clicked_again(self, event: DataTable.CellSelected) -> None:
+        if event.data_table is self.grid and not self.editing.open:
+            self.editing.start()
+
+    @on(Grid.Clicked)
+    def _clicked(self, event: Grid.Clicked) -> None:
+        if self.editing.confirm():
+            self.focus_grid(event.grid)
+            return
+        event.grid.show_cursor = event.grid is self.grid
+        self.editing.back_to_cell()
+
+    @on(LineView.Chosen)
+    async def _chosen(self, event: LineView.Chosen) -> None:
+        kind, _, rest = event.target.partition(":")
+        if not self.editing.confirm():
+            return
+        if kind == "table":
+            self.focus_grid(self.grid_of(rest))
+        elif event.target in self._by_id:
+            await self.action_start(event.target)
+        else:
+            await self.follow(kind, rest)
+
+    @on(PictureView.Sized)
+    def _picture_sized(self) -> None:
+        self.view.draw()

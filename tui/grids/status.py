@@ -1,0 +1,60 @@
+"""The status line: one sentence, and the key line lent to it where a refusal needs more room."""
+
+from collections.abc import Sequence
+
+from rich.cells import cell_len
+from textual.screen import Screen
+
+from tui.widgets.cell_text import cut, wrap
+from tui.widgets.key_line import KeyLine
+from tui.widgets.line_view import LineView, plain_line
+
+WAYS_ON = "esc: the old value; or type anew"
+"""What to do about a value that was not taken."""
+
+WARN_S = 15
+"""How long a long warning stands above the status line [s]."""
+
+Keys = Sequence[tuple[str, str, str]]
+
+
+class Status:
+    """Status and key line of a screen that has ``#status`` and ``#keys``."""
+
+    def __init__(self, screen: Screen[None], keys: Keys) -> None:
+        self._screen = screen
+        self._keys = keys
+        self._lent = False
+        """Whether the key line holds the rest of a refusal."""
+
+    def show_keys(self) -> None:
+        """The key line as it is when nothing was refused."""
+        self._screen.query_one("#keys", KeyLine).show_keys(self._keys)
+
+    def say(self, text: str, *, bad: bool = False) -> None:
+        """One sentence."""
+        line = cut(f" {'! ' if bad else ''}{text}", self._width)
+        self._screen.query_one("#status", LineView).show([plain_line(line, "bold" if bad else "")])
+        if self._lent:
+            self._lent = False
+            self.show_keys()
+
+    def refuse(self, text: str) -> None:
+        """Why a typed value cannot be taken, over status and key line, and the ways on."""
+        first, *rest = wrap(f"! {text}", self._width - 1)
+        self.say(first.removeprefix("! "), bad=True)
+        after = cut(" ".join(rest), max(self._width - cell_len(WAYS_ON) - 3, 0))
+        line = f" {after}{'. ' if after else ''}{WAYS_ON}"
+        keys = self._screen.query_one("#keys", KeyLine)
+        keys.show([plain_line(cut(line, self._width), "bold")])
+        self._lent = True
+
+    def warn(self, text: str) -> None:
+        """Say what went wrong; where the status line is too short for it, above it as well."""
+        self.say(text, bad=True)
+        if cell_len(text) + 3 > self._screen.size.width:
+            self._screen.notify(text, markup=False, severity="error", timeout=WARN_S)
+
+    @property
+    def _width(self) -> int:
+        return max(self._screen.size.width, 20)

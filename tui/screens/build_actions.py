@@ -1,0 +1,120 @@
+"""Every action in an open build: what the screen does, and what its views do."""
+
+from typing import TYPE_CHECKING, Any
+
+from tui.actions import EVERYWHERE, Action
+from tui.grids.row_actions import going_to, row_actions
+from tui.views.amplifiers import AmplifiersView
+from tui.views.battery import BatteryView
+from tui.views.build_view import BuildView
+from tui.views.distribution import DistributionView
+from tui.views.grounds import GroundsView
+from tui.views.pack import PackView
+from tui.views.parts import PartsView
+from tui.views.readings import ReadingsView
+
+if TYPE_CHECKING:
+    from tui.screens.build import BuildScreen
+
+BUILD_VIEWS: tuple[type[BuildView], ...] = (
+    AmplifiersView,
+    BatteryView,
+    DistributionView,
+    GroundsView,
+    PartsView,
+    ReadingsView,
+    PackView,
+)
+"""The views of a build, in the order of the work."""
+
+_OF_SCREEN: tuple[Action["BuildScreen"], ...] = (
+    Action("home", "Builds", "back to the list of builds", ("f10",), lambda s: s.go_back()),
+    Action(
+        "shop",
+        "Shop",
+        "what the shop keeps: items and prices, times, footprints of devices",
+        ("f12",),
+        lambda s: s.go_to_shop(),
+    ),
+    Action(
+        "next_finding",
+        "Next finding",
+        "go to the field that mends the next finding",
+        ("ctrl+g",),
+        lambda s: s.go_to_next_finding(),
+        "next finding",
+    ),
+    Action(
+        "mend",
+        "Mend the finding",
+        "make the edit that mends the finding on top of the pane, where there is one",
+        ("ctrl+e",),
+        lambda s: s.mending.mend(),
+    ),
+    Action(
+        "pane",
+        "Live pane",
+        "open the live pane in full, and back",
+        ("f9",),
+        lambda s: s.toggle_pane(),
+        "pane",
+    ),
+    Action(
+        "pane_down",
+        "Scroll the pane down",
+        "scroll the live pane down",
+        ("shift+down", "shift+pagedown"),
+        lambda s: s.pane.scroll_by(5),
+    ),
+    Action(
+        "pane_up",
+        "Scroll the pane up",
+        "scroll the live pane up",
+        ("shift+up", "shift+pageup"),
+        lambda s: s.pane.scroll_by(-5),
+    ),
+    *row_actions(
+        add="add a row to this table, with whatever comes with it",
+        remove="remove this row and what makes no sense without it",
+        duplicate="add a copy of this row",
+        undo="take the last change back",
+    ),
+    Action(
+        "rehang",
+        "Re-hang the run",
+        "choose another device for this run to hang on",
+        ("ctrl+r",),
+        lambda s: s.rehang(),
+    ),
+    Action(
+        "look",
+        "Look closer",
+        "the picture here: drop, drive, fuse against wire, custom part, suspects; the quote",
+        ("ctrl+t",),
+        lambda s: s.view.look(),
+        "picture",
+    ),
+    Action(
+        "workings",
+        "Workings",
+        "formula, inputs and source of the figure under the cursor; with the pane in full, of its",
+        ("ctrl+w",),
+        lambda s: s.show_workings(),
+        "workings",
+    ),
+    Action(
+        "to_paper",
+        "To paper",
+        "in Pack: write the pack; elsewhere: template, drawing, SVG and DXF of the custom part",
+        ("ctrl+l",),
+        lambda s: s.view.to_paper(),
+    ),
+)
+
+BUILD: tuple[Action[Any], ...] = (
+    *going_to(*BUILD_VIEWS),
+    *_OF_SCREEN,
+    *(action for view in BUILD_VIEWS for action in view.actions),
+    *EVERYWHERE,
+)
+"""Every action in an open build, in the order in which help shows them."""

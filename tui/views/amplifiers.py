@@ -1,0 +1,12 @@
+"""The page of amplifiers."""
+
+from tui.views.build_view import BuildView
+
+
+class AmplifiersView(BuildView):
+    """Amplifiers: what they take, and the drop on the way to each."""
+
+    id = "amplifiers"
+    title = "Amplifiers"
+    key = "f2"
+    short_title = "Amps"

@@ -1,0 +1,23 @@
+"""The page of what the power comes from: batteries, alternators, the drive, zones, the job."""
+
+from typing import ClassVar
+
+from tui.grids.view import SpecialTables
+from tui.views.build_view import BuildView
+from tui.views.record_table import HeaderTable
+
+
+class BatteryView(BuildView):
+    """Batteries, alternators, legs of the drive, zones, and the header as a form."""
+
+    id = "battery"
+    title = "Battery"
+    key = "f3"
+    short_title = "Batt"
+    special_tables: ClassVar[SpecialTables] = {"header": HeaderTable}
+
+    def look(self) -> None:
+        """Voltage and charge over the drive."""
+        from tui.pages.drive import DrivePage
+
+        self.screen.app.push_screen(DrivePage(self.bench))

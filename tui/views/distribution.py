@@ -1,0 +1,78 @@
+"""The page of distribution: runs, blocks, the designs beside the chosen one, spots for fuses."""
+
+from functools import partial
+from typing import ClassVar
+
+from domain.build.records import Run, Spot
+from domain.document.records import find, label
+from tui.actions import Action
+from tui.grids.shown_table import ShownTable
+from tui.grids.view import SpecialTables
+from tui.views.build_view import BuildView
+from tui.views.run_tables import CurveTable, RunTable, SpotTable
+
+NO_SPOT = "Go to a mounting spot first: they stand below the runs (F4, and F4 again)"
+
+
+class DistributionView(BuildView):
+    """Runs from the battery outwards, with what protects them."""
+
+    id = "distribution"
+    title = "Distribution"
+    key = "f4"
+    short_title = "Distr"
+    actions: ClassVar[tuple[Action["DistributionView"], ...]] = (
+        Action(
+            "use_spot",
+            "Put the fuse at this spot",
+            "move the run's fuse to the mounting spot under the cursor",
+            ("ctrl+u",),
+            lambda view: view.use_spot(),
+            elsewhere=NO_SPOT,
+        ),
+    )
+    special_tables: ClassVar[SpecialTables] = {
+        "runs": partial(RunTable, far_ends=lambda build: build.blocks),
+        "designs": ShownTable,
+        "spots": SpotTable,
+        "curves": CurveTable,
+    }
+
+    def after_first_visit(self) -> None:
+        """To the first run whose length is still assumed."""
+        grid = self.screen.grid
+        for id in grid.row_ids:
+            run = find(self.bench.build, id)
+            if isinstance(run, Run) and run.length_m is None and not run.existing:
+                grid.go(id, "length_m")
+                return
+
+    def look(self) -> None:
+        """The fuse of the run with the cursor against its wire."""
+        sheet, here = self.bench.sheet, self.screen.grid.row_id
+        if not sheet.studies:
+            self.screen.say(
+                "There is no fuse to study yet: give a run a fuse (space on its Fuse cell)"
+            )
+            return
+        record = find(self.bench.build, here) if here else None
+        run = record.run if isinstance(record, Spot) else here
+        found = sheet.study(run)
+        if found is None and isinstance(record, Run):
+            result = sheet.run(run)
+            if result is None or not result.protected_a:
+                name = label(self.bench.build, run)
+                self.screen.say(f"{name} has no fuse of its own to study")
+                return
+            found = next((s for s in sheet.studies if run in s.guarded), None)
+        from tui.pages.protection import ProtectionPage
+
+        self.screen.app.push_screen(ProtectionPage(self.bench, (found or sheet.studies[0]).id))
+
+    def use_spot(self) -> None:
+        """Put the fuse at the mounting spot with the cursor."""
+        table = self.table()
+        if isinstance(table, SpotTable) and self.screen.grid.row_id:
+            table.use()
+        else:
+            self.screen.say(NO_SPOT)

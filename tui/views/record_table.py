@@ -1,0 +1,102 @@
+"""Tables of a build's records: rows are added, copied, removed and moved as one edit each."""
+
+from typing import TYPE_CHECKING, ClassVar
+
+from domain.build import actions
+from domain.build.edits import Edit, EditRefused, MoveRecord
+from domain.build.records import Build
+from domain.document.records import find, label, records
+from tui.grids.shown_table import ShownTable
+
+if TYPE_CHECKING:
+    from tui.views.build_view import BuildView
+
+
+class RecordTable(ShownTable):
+    """The records of one kind, in the user's order."""
+
+    view: "BuildView"
+
+    @property
+    def record(self) -> object:
+        """The record with the cursor, or ``None``."""
+        id = self.screen.grid.row_id
+        return find(self.view.bench.build, id) if id else None
+
+    def added(self, build: Build) -> Edit:
+        """The edit that adds a row beside the one with the cursor; ``EditRefused`` if none may."""
+        return actions.add(build, self.spec.table)
+
+    def copied(self, build: Build, id: str) -> Edit:
+        """The edit that adds a copy of a row, with all that belongs to it."""
+        return actions.duplicate(build, self.spec.table, id)
+
+    def add(self) -> None:
+        """Add a row beside the one with the cursor."""
+        try:
+            edit = self.added(self.view.bench.build)
+        except EditRefused as error:
+            self.screen.say(f"Not added: {error}", bad=True)
+            return
+        self.commit_row(edit, self.spec.first or self.spec.columns[0].id)
+
+    def duplicate(self) -> None:
+        """Add a copy of the row with the cursor."""
+        id = self.screen.grid.row_id
+        if not id:
+            super().duplicate()
+            return
+        try:
+            edit = self.copied(self.view.bench.build, id)
+        except EditRefused as error:
+            self.screen.say(f"Not duplicated: {error}", bad=True)
+            return
+        self.commit_row(edit, self.spec.columns[0].id)
+        self.view.row_copied()
+
+    def commit_row(self, edit: Edit, column: str) -> None:
+        """Commit an edit that adds a row, and put the cursor on it."""
+        bench, grid = self.view.bench, self.screen.grid
+        had = {record.id for record in records(bench.build, self.spec.table)}
+        if not self.screen.commit(edit):
+            return
+        new = next((id for id in grid.row_ids if id not in had), "")
+        if new:
+            grid.go(new, column)
+            self.screen.describe_cell()
+
+    def remove(self) -> None:
+        """Remove the row with the cursor and what makes no sense without it."""
+        build, id = self.view.bench.build, self.screen.grid.row_id
+        if not id:
+            super().remove()
+            return
+        name = label(build, id)
+        try:
+            edit = actions.remove(build, self.spec.table, id)
+        except EditRefused as error:
+            self.screen.say(f"Not removed: {error}", bad=True)
+            return
+        if self.screen.commit(edit):
+            self.screen.say(f"Removed {name}: ctrl+z brings it back")
+
+    def move(self, step: int) -> None:
+        """Move the row with the cursor up (-1) or down (1)."""
+        id, shown = self.screen.grid.row_id, self.screen.grid.row_ids
+        if id not in shown or not 0 <= shown.index(id) + step < len(shown):
+            self.screen.say("This row is already at the end")
+            return
+        table = self.spec.table
+        ids = [record.id for record in records(self.view.bench.build, table)]
+        beside = shown[shown.index(id) + step]
+        self.screen.commit(MoveRecord(table=table, id=id, index=ids.index(beside)))
+
+
+class HeaderTable(ShownTable):
+    """The form of the header: its rows are fields."""
+
+    has_columns: ClassVar[bool] = False
+
+    def add(self) -> None:
+        """A form has no rows to add."""
+        self.screen.say("This form has no rows to add")
