@@ -21,11 +21,11 @@ from domain.sheet import Sheet
 from storage.errors import StoreError
 from tui.actions import CELL_KEYS, Action, commands_of, help_rows, key_line, start
 from tui.dialogs.boxes import Help, Pick
+from tui.grids.editing import CellEditing
 from tui.grids.places import places
 from tui.grids.scrolling import out_of_sight, scroll_to_cursor
 from tui.grids.status import Status
 from tui.grids.view import View
-from tui.screens.editing import CellEditing
 from tui.tables.columns import Column
 from tui.widgets.cell_text import cut
 from tui.widgets.editor import Editor

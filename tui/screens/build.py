@@ -13,11 +13,11 @@ from tui.pages.page import TextPage
 from tui.screens.build_actions import BUILD, BUILD_VIEWS
 from tui.screens.mending import Mending
 from tui.tables.workings import SUPPLY, working_lines
-from tui.views.askers import show_askers
-from tui.views.build_view import BuildView
-from tui.views.going import go_to
-from tui.views.run_tables import rehang
-from tui.views.shop_link import NO_STORE
+from tui.views.build.askers import show_askers
+from tui.views.build.build_view import BuildView
+from tui.views.build.going import go_to
+from tui.views.build.run_tables import rehang
+from tui.views.build.shop_link import NO_STORE
 from tui.widgets.cell_text import cut, right
 from tui.widgets.editor import Editor
 from tui.widgets.key_line import KeyLine

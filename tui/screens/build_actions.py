@@ -4,14 +4,14 @@ from typing import TYPE_CHECKING, Any
 
 from tui.actions import EVERYWHERE, Action
 from tui.grids.row_actions import going_to, row_actions
-from tui.views.amplifiers import AmplifiersView
-from tui.views.battery import BatteryView
-from tui.views.build_view import BuildView
-from tui.views.distribution import DistributionView
-from tui.views.grounds import GroundsView
-from tui.views.pack import PackView
-from tui.views.parts import PartsView
-from tui.views.readings import ReadingsView
+from tui.views.build.amplifiers import AmplifiersView
+from tui.views.build.battery import BatteryView
+from tui.views.build.build_view import BuildView
+from tui.views.build.distribution import DistributionView
+from tui.views.build.grounds import GroundsView
+from tui.views.build.pack import PackView
+from tui.views.build.parts import PartsView
+from tui.views.build.readings import ReadingsView
 
 if TYPE_CHECKING:
     from tui.screens.build import BuildScreen

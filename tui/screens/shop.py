@@ -12,8 +12,8 @@ from storage.store.builds import Store
 from tui.actions import bindings_of, shown_key
 from tui.grids.grid_screen import GridScreen
 from tui.screens.shop_actions import SHOP, SHOP_VIEWS
-from tui.views.items import ItemsView
-from tui.views.shop_view import ShopView
+from tui.views.shop.items import ItemsView
+from tui.views.shop.shop_view import ShopView
 from tui.widgets.cell_text import right
 from tui.widgets.editor import Editor
 from tui.widgets.key_line import KeyLine

@@ -4,10 +4,10 @@ from typing import TYPE_CHECKING, Any
 
 from tui.actions import EVERYWHERE, Action
 from tui.grids.row_actions import going_to, row_actions
-from tui.views.items import ItemsView
-from tui.views.library import LibraryView
-from tui.views.shop_view import ShopView
-from tui.views.times import TimesView
+from tui.views.shop.items import ItemsView
+from tui.views.shop.library import LibraryView
+from tui.views.shop.shop_view import ShopView
+from tui.views.shop.times import TimesView
 
 if TYPE_CHECKING:
     from tui.screens.shop import ShopScreen

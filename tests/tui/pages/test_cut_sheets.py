@@ -23,7 +23,7 @@ from tui.pictures.cut_sheet import blank_lines, numbers, sheet_picture
 from tui.report.cut_sheets import sheets_lines
 from tui.screens.build import BuildScreen
 from tui.screens.build_actions import BUILD
-from tui.views.pack import PackView
+from tui.views.build.pack import PackView
 
 
 def plates(number: int, quantity: int = 1, **more: Any) -> Build:

@@ -24,7 +24,7 @@ from tests.tui.driving import (
     stored,
 )
 from tui.screens.shop import ShopScreen
-from tui.views.pack import PackView
+from tui.views.build.pack import PackView
 
 
 def with_footprint(name: str = "Front amp feet") -> Build:

@@ -37,7 +37,7 @@ from tui.pages.page import TextPage
 from tui.pages.remote import fetch_line
 from tui.pages.writing import WritingPage
 from tui.screens.build import BuildScreen
-from tui.views.pack import PackView
+from tui.views.build.pack import PackView
 from tui.widgets.live_pane import LivePane
 
 Stand = Callable[..., Sequence[Path]]

@@ -33,7 +33,7 @@ from tui.pages.drive import DrivePage, balance
 from tui.pages.protection import ProtectionPage
 from tui.screens.build import BuildScreen
 from tui.screens.builds import BuildsScreen
-from tui.views.readings import ReadingsView
+from tui.views.build.readings import ReadingsView
 
 
 def estate() -> Build:

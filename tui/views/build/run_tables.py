@@ -9,7 +9,7 @@ from domain.build.records import Block, Build, CurvePoint, GroundPoint, Run, Spo
 from domain.document.records import find, label
 from tui.grids.grid_screen import GridScreen
 from tui.tables.table import TableSpec
-from tui.views.record_table import RecordTable
+from tui.views.build.record_table import RecordTable
 from tui.workbench import Workbench
 
 FarEnds = Callable[[Build], Sequence[Block | GroundPoint]]

@@ -22,10 +22,10 @@ from tui.pages.template import folder_of, today
 from tui.pages.writing import WritingPage
 from tui.report.plain import some
 from tui.tables.table import TableSpec
-from tui.views.askers import show_askers
-from tui.views.build_view import BuildView
-from tui.views.materials import Materials
-from tui.views.shop_link import NO_STORE, open_bench
+from tui.views.build.askers import show_askers
+from tui.views.build.build_view import BuildView
+from tui.views.build.materials import Materials
+from tui.views.build.shop_link import NO_STORE, open_bench
 from tui.workbench import Workbench
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from tui.grids.shown_table import ShownTable
 from tui.tables.item_list import ItemList
 from tui.tables.shop import items_spec
 from tui.tables.table import TableSpec
-from tui.views.shop_view import ShopTable, ShopView
+from tui.views.shop.shop_view import ShopTable, ShopView
 from tui.widgets.editor import Editor
 from tui.workbench import Bench
 

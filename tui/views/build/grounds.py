@@ -5,8 +5,8 @@ from typing import ClassVar
 
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
-from tui.views.build_view import BuildView
-from tui.views.run_tables import RunTable
+from tui.views.build.build_view import BuildView
+from tui.views.build.run_tables import RunTable
 
 
 class GroundsView(BuildView):

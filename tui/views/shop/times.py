@@ -5,7 +5,7 @@ from typing import ClassVar
 from tui.grids.shown_table import ShownTable
 from tui.tables.shop import times_spec
 from tui.tables.table import TableSpec
-from tui.views.shop_view import ShopView
+from tui.views.shop.shop_view import ShopView
 
 
 class TimesTable(ShownTable):

@@ -10,10 +10,10 @@ from domain.build.records import Build, Hole, Mount, Panel, Stud
 from domain.document.records import label, records
 from tui.dialogs.boxes import Pick
 from tui.tables.table import TableSpec
-from tui.views.record_table import RecordTable
+from tui.views.build.record_table import RecordTable
 
 if TYPE_CHECKING:
-    from tui.views.parts import PartsView
+    from tui.views.build.parts import PartsView
 
 
 class PartTable(RecordTable):

@@ -3,8 +3,8 @@
 from typing import ClassVar
 
 from tui.grids.view import SpecialTables
-from tui.views.build_view import BuildView
-from tui.views.record_table import HeaderTable
+from tui.views.build.build_view import BuildView
+from tui.views.build.record_table import HeaderTable
 
 
 class BatteryView(BuildView):

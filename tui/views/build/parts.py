@@ -12,9 +12,9 @@ from tui.tables.columns import Column
 from tui.tables.parts import part_of
 from tui.tables.table import TableSpec
 from tui.tables.workings import STRENGTH, strength_lines
-from tui.views import footprints
-from tui.views.build_view import BuildView
-from tui.views.part_tables import OnPanelTable, PanelTable, PartTable, StudTable
+from tui.views.build import footprints
+from tui.views.build.build_view import BuildView
+from tui.views.build.part_tables import OnPanelTable, PanelTable, PartTable, StudTable
 from tui.widgets.line_view import Line, Span, plain_line
 from tui.widgets.picture_view import PictureView
 

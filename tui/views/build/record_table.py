@@ -9,7 +9,7 @@ from domain.document.records import find, label, records
 from tui.grids.shown_table import ShownTable
 
 if TYPE_CHECKING:
-    from tui.views.build_view import BuildView
+    from tui.views.build.build_view import BuildView
 
 
 class RecordTable(ShownTable):

@@ -14,7 +14,7 @@ from tui.pages.page import TextPage
 from tui.tables.columns import Column
 from tui.tables.readings import modes_of, reading_rows
 from tui.tables.workings import reading_lines
-from tui.views.build_view import BuildView
+from tui.views.build.build_view import BuildView
 from tui.widgets.cell_text import cut, wrap
 from tui.widgets.line_view import LineView, plain_line
 

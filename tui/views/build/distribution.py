@@ -8,8 +8,8 @@ from domain.document.records import find, label
 from tui.actions import Action
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
-from tui.views.build_view import BuildView
-from tui.views.run_tables import CurveTable, RunTable, SpotTable
+from tui.views.build.build_view import BuildView
+from tui.views.build.run_tables import CurveTable, RunTable, SpotTable
 
 NO_SPOT = "Go to a mounting spot first: they stand below the runs (F4, and F4 again)"
 

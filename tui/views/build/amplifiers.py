@@ -1,6 +1,6 @@
 """The page of amplifiers."""
 
-from tui.views.build_view import BuildView
+from tui.views.build.build_view import BuildView
 
 
 class AmplifiersView(BuildView):

@@ -9,8 +9,8 @@ from domain.shop.shop import Shop
 from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import View
-from tui.views.shop_files import ask_for_export, ask_for_import
-from tui.views.shop_making import make
+from tui.views.shop.shop_files import ask_for_export, ask_for_import
+from tui.views.shop.shop_making import make
 from tui.workbench import Bench
 
 

@@ -12,7 +12,7 @@ from tui.tables.build_tables import specs_of
 from tui.tables.columns import Column
 from tui.tables.table import TableSpec
 from tui.tables.workings import figures_behind, working_lines
-from tui.views.record_table import RecordTable
+from tui.views.build.record_table import RecordTable
 from tui.workbench import Workbench
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from domain.sheet import MaterialLine, Sheet
 from domain.units.show import format_amount, format_quantity
 from tui.dialogs.boxes import Pick
 from tui.grids.grid_screen import GridScreen
-from tui.views.going import go_to
+from tui.views.build.going import go_to
 from tui.workbench import Workbench
 
 MOST_ASKERS = 300

@@ -15,7 +15,7 @@ from tui.pages.long_work import Progress
 from tui.pages.template import folder_of
 from tui.pages.writing import WritingPage
 from tui.report.plain import some
-from tui.views.shop_making import make_aside
+from tui.views.shop.shop_making import make_aside
 from tui.workbench import Bench
 
 if TYPE_CHECKING:

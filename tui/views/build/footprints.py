@@ -8,12 +8,12 @@ from domain.build.records import Footprint
 from domain.units.show import format_quantity
 from storage.errors import StoreError
 from tui.dialogs.boxes import Pick
-from tui.views.shop_link import open_bench
+from tui.views.build.shop_link import open_bench
 
 if TYPE_CHECKING:
     from domain.build.records import Build
     from domain.shop.shop import Shop
-    from tui.views.build_view import BuildView
+    from tui.views.build.build_view import BuildView
     from tui.workbench import Bench
 
 NONE_HERE = "Go to a footprint first: Custom parts (F6), table Footprints"
