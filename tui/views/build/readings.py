@@ -159,11 +159,10 @@ class ReadingsView(BuildView):
 
 def diagnosed(plan: "Plan") -> tuple[str, Suspects]:
     """What the readings say: verdict, and the joints that may be bad."""
-    from domain.topics.readings import suspect_said
-    from domain.topics.tables import Subject
-
     from domain.electrical.meter.diagnosis import suspects, verdict
     from domain.electrical.meter.readings import judged
+    from domain.topics.readings import suspect_said
+    from domain.topics.tables import Subject
 
     build = plan.build
     readings = judged(build, plan.sheet)
