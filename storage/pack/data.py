@@ -15,7 +15,7 @@ from domain.full_results import thinned
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells, sheet_rows
 from domain.topics.cut_list import end
 from domain.topics.readings import probes
-from domain.units.gauges import gauge_text
+from domain.topics.run_cells import run_rows
 from domain.units.table import FOOT
 from domain.work_order import work_order
 from storage.pack.pack_context import Pack
@@ -29,7 +29,7 @@ def data_files(pack: Pack, stem: str) -> dict[str, bytes]:
     """The files by name."""
     return {
         f"{stem}.json": json_text(pack).encode("utf-8", errors="replace"),
-        f"{stem}-runs.csv": _csv(_runs(pack)),
+        f"{stem}-runs.csv": _csv(run_rows(pack.subject)),
         f"{stem}-materials.csv": _csv(_materials(pack)),
         f"{stem}-cuts.csv": _csv(_cuts(pack)),
         f"{stem}-sheets.csv": _csv(sheet_rows(pack.build, pack.sheets)),
@@ -68,29 +68,6 @@ def _length(build: Build, length_m: float | None) -> float | None:
 
 def _unit(build: Build) -> str:
     return "ft" if build.header.units is UnitHabit.INCH else "m"
-
-
-def _runs(pack: Pack) -> Iterable[Sequence[Cell]]:
-    build, unit = pack.build, _unit(pack.build)
-    inch = build.header.units is UnitHabit.INCH
-    yield (
-        *("id", "run", "side", "from", "to", f"length {unit}", f"with slack {unit}", "measured"),
-        *("gauge", "area mm2", "metal", "conductor kg", "holds A", "fuse A", "fuse family"),
-        *(f"fuse at {unit}", "full tone A", "programme A", "drop V", "heat W"),
-        *(f"temperature {'F' if inch else 'C'}", "existing", "loom", "lie together"),
-    )
-    looms = {id: loom.name for loom in pack.sheet.looms for id in loom.runs}
-    for run in pack.sheet.runs:
-        warm = run.temperature_c * 1.8 + 32 if inch else run.temperature_c
-        yield (
-            *(run.id, run.name, run.polarity, pack.name(run.source), pack.name(run.target)),
-            *(_length(build, run.length_m), _length(build, run.wire_m)),
-            *("no" if run.length_auto else "yes", gauge_text(run.gauge), run.area_mm2, run.metal),
-            *(run.conductor_kg, run.ampacity_a, run.fuse_a, run.fuse_family),
-            *(_length(build, run.fuse_distance_m), run.design_a, run.programme_a, run.drop_v),
-            *(run.heat_w, warm, "yes" if run.existing else "no"),
-            *(looms.get(run.id, ""), run.bundle),
-        )
 
 
 def _materials(pack: Pack) -> Iterable[Sequence[Cell]]:

@@ -6,12 +6,13 @@ Figures are plain numbers with their unit in the column's heading; no text is ru
 import csv
 import io
 
-from domain.build.choices import UnitHabit
 from domain.build.records import Build
 from domain.csv_cells import Cell, cell_text
 from domain.document.records import label
-from domain.money.shopping_tables import FOOT_M, MATERIAL_TITLES, material_cells
-from domain.sheet import DriveResult, RunResult, Sheet
+from domain.money.shopping_tables import MATERIAL_TITLES, material_cells
+from domain.sheet import DriveResult, Sheet
+from domain.topics.run_cells import run_rows
+from domain.topics.tables import Subject
 
 
 def csv_tables(build: Build, sheet: Sheet) -> str:
@@ -21,8 +22,7 @@ def csv_tables(build: Build, sheet: Sheet) -> str:
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    inch = build.header.units is UnitHabit.INCH
-    rows = [_run_titles(inch), *(_run(build, run, inch) for run in sheet.runs)]
+    rows = run_rows(Subject(build, sheet))
     writer.writerows(["run schedule", *map(cell_text, row)] for row in rows)
     rows = [MATERIAL_TITLES, *(material_cells(build, line) for line in sheet.materials)]
     writer.writerows(["bill of materials", *map(cell_text, row)] for row in rows)
@@ -42,65 +42,3 @@ def drive_table(build: Build, result: DriveResult) -> str:
         cells += [point.alternator_a, point.battery_a, point.load_a]
         writer.writerow(map(cell_text, [*cells, "; ".join(label(build, id) for id in point.off)]))
     return out.getvalue()
-
-
-def _run_titles(inch: bool) -> list[Cell]:
-    length, degree = ("ft", "F") if inch else ("m", "C")
-    return [
-        "id",
-        "run",
-        "side",
-        "from",
-        "to",
-        f"length {length}",
-        f"wire with slack {length}",
-        "gauge",
-        "gauge set by",
-        "area mm2",
-        "metal",
-        "ampacity A",
-        "fuse A",
-        "fuse set by",
-        "fuse family",
-        f"fuse at {length}",
-        "full tone A",
-        "programme A",
-        "drop V",
-        "heat W",
-        f"temperature {degree}",
-    ]
-
-
-def _run(build: Build, run: RunResult, inch: bool) -> list[Cell]:
-    fused = run.fuse_a is not None
-    return [
-        run.id,
-        run.name,
-        run.polarity,
-        label(build, run.source),
-        label(build, run.target),
-        _length(run.length_m, inch),
-        _length(run.wire_m, inch),
-        run.gauge,
-        _set_by(run.gauge_auto),
-        run.area_mm2,
-        run.metal,
-        run.ampacity_a,
-        run.fuse_a,
-        _set_by(run.fuse_auto) if fused else "",
-        run.fuse_family if fused else "",
-        _length(run.fuse_distance_m, inch),
-        run.design_a,
-        run.programme_a,
-        run.drop_v,
-        run.heat_w,
-        run.temperature_c * 1.8 + 32 if inch else run.temperature_c,
-    ]
-
-
-def _length(length_m: float | None, inch: bool) -> float | None:
-    return length_m / FOOT_M if inch and length_m is not None else length_m
-
-
-def _set_by(auto: bool) -> str:
-    return "auto" if auto else "pinned"

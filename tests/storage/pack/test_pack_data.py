@@ -101,7 +101,7 @@ def test_the_tables_say_what_the_json_says(name: str) -> None:
     unit = "ft" if foot else "m"
     head, *rows = table(name, "-runs.csv")
     assert [row[0] for row in rows] == [run["id"] for run in read["sheet"]["runs"]]
-    at = head.index(f"with slack {unit}")
+    at = head.index(f"wire with slack {unit}")
     total = sum(float(row[at]) for row in rows) * (0.3048 if foot else 1.0)
     expected = sum(run["wire_m"] for run in read["sheet"]["runs"])
     assert total == pytest.approx(expected, rel=1e-5)
