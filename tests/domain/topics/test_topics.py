@@ -1,0 +1,164 @@
+"""Results with words: marks, notes and sentences of the topics, told by hand."""
+
+from dataclasses import replace
+
+import pytest
+
+from demo_db.load import demo_builds
+from domain.build.choices import Termination
+from domain.build.records import Build
+from domain.cable.pieces import WireEnd
+from domain.evaluate import evaluate
+from domain.topics.compare import change, differing_runs, figures
+from domain.topics.cut_list import end
+from domain.topics.findings import unsettled
+from domain.topics.fuse_study import STUDIES, answer, verdict
+from domain.topics.grounds import GROUNDS
+from domain.topics.loads import AMPLIFIERS, conductor_kg, worst_drop_v
+from domain.topics.run_cells import run_rows
+from domain.topics.runs import SCHEDULE, fuse_shown
+from domain.topics.supply import STATES, balance
+from domain.topics.tables import Column, Fact, Subject, Table
+
+BUILDS = dict(demo_builds())
+
+
+def subject(name: str = "estate_car") -> Subject:
+    """A demo build with its sheet."""
+    build: Build = BUILDS[name]
+    return Subject(build, evaluate(build))
+
+
+def test_a_mark_stands_behind_what_was_pinned_or_assumed() -> None:
+    s = subject()
+    for run in s.sheet.runs:
+        length, wire = (SCHEDULE.by_key[key].cell(s, run) for key in ("length", "wire"))
+        assert length.endswith("?") == run.length_auto
+        assert wire.endswith("*") != run.gauge_auto
+        assert (fuse_shown(s, run) == "-") == (run.fuse_a is None)
+        assert fuse_shown(s, run).endswith("*") == (run.fuse_a is not None and not run.fuse_auto)
+
+
+def test_figures_of_the_loads_are_the_worst_and_the_sum() -> None:
+    # second method: by the sheet's own runs and amplifiers
+    sheet = subject().sheet
+    assert worst_drop_v(sheet) == max(a.drop_v or 0.0 for a in sheet.amplifiers)
+    bought = [run.conductor_kg for run in sheet.runs if not run.existing]
+    assert conductor_kg(sheet) == pytest.approx(sum(bought))
+    assert worst_drop_v(replace(sheet, amplifiers=())) is None
+
+
+def test_a_table_prints_the_columns_that_are_asked_for() -> None:
+    s = subject()
+    rows = AMPLIFIERS.cells(s, ("name", "full"))
+    assert [row[0] for row in rows] == [load.name for load in s.sheet.amplifiers]
+    assert all(row[1].endswith(" A") for row in rows)
+    assert [c.title for c in AMPLIFIERS.pick(("drop", "out", "back"))] == [
+        "Drop",
+        "Way out",
+        "Way back",
+    ]
+    with pytest.raises(KeyError):
+        AMPLIFIERS.pick(("nothing",))
+
+
+def test_a_value_that_there_is_not_has_no_mark() -> None:
+    table: Table[int] = Table(
+        rows=lambda s: (1,),
+        columns=(Column("x", "X", "current", lambda s, n: None, lambda s, n: "*"),),
+    )
+    assert table.cells(subject(), ("x",)) == [("-",)]
+    assert table.over([]).cells(subject(), ("x",)) == []
+
+
+def test_a_study_says_what_is_dangerous_in_capitals() -> None:
+    s = subject("hatchback")
+    study = s.sheet.studies[0]
+    safe = replace(study, protects=True, opens=True, breaks=True, selective=None)
+    assert answer(s, safe) == "opens first"
+    assert verdict(s, safe).startswith("PROTECTS: ")
+    assert answer(s, replace(safe, protects=False)) == "THE WIRE IS HURT FIRST"
+    assert verdict(s, replace(safe, protects=False)).startswith("DOES NOT PROTECT: ")
+    assert answer(s, replace(safe, opens=False)).startswith("MAY NEVER OPEN")
+    assert verdict(s, replace(safe, opens=False)).startswith("DOES NOT OPEN: ")
+    over = replace(safe, breaks=False, breaking_a=2000.0)
+    assert "over its 2000 A breaking capacity" in answer(s, over)
+    assert verdict(s, over).endswith("it breaks 2000 A.")
+    assert verdict(s, replace(safe, must_open_a=None)).startswith("NOT KNOWN: ")
+    assert STUDIES.by_key["opens"].cell(s, replace(safe, opens_far_s=None)) == "never"
+
+
+def test_the_balance_says_whether_the_battery_is_drained() -> None:
+    s = subject()
+    supply = replace(
+        s.sheet.supply,
+        cruise_balance_a=12.34,
+        idle_balance_a=-20.0,
+        minutes_to_half_idle=110.0,
+        play_minutes=None,
+    )
+    told = {f.title: f for f in balance(Subject(s.build, replace(s.sheet, supply=supply)))}
+    assert told["Balance at cruise"].note == "to spare"
+    # by hand: 110 min are 1 h 50 min
+    assert told["Balance at idle"].note == "from the battery, half charge after 1 h 50 min"
+    assert s.show("minutes", told["Engine off"].value) == "-"
+
+
+def test_a_state_that_collapses_names_where_most_is_lost() -> None:
+    s = subject()
+    state = replace(s.sheet.states[0], collapsed=True, blame=s.sheet.runs[0].id, off=())
+    lost = f"most is lost at {s.name(state.blame)}."
+    assert STATES.note(s, state) == f"The supply cannot hold these loads; {lost}"
+    off = replace(state, collapsed=False, converged=True, off=(s.sheet.amplifiers[0].id,))
+    assert STATES.note(s, off) == f"Off: {s.sheet.amplifiers[0].name}."
+
+
+def test_a_ground_point_names_the_wires_that_meet_there() -> None:
+    s = subject()
+    ground = s.sheet.grounds[0]
+    own = [run for run in s.sheet.runs if ground.id in (run.source, run.target)]
+    assert own
+    assert all(s.name(run.id) in GROUNDS.note(s, ground) for run in own[:8])
+
+
+def test_an_end_says_what_is_on_it() -> None:
+    ring = WireEnd(at="a1", place="Amp", termination=Termination.RING, stud="M8")
+    assert end(ring) == "Amp: ring terminal M8"
+    assert end(replace(ring, termination=Termination.FERRULE)) == "Amp: ferrule"
+    assert end(replace(ring, termination=None)) == "Amp: open"
+
+
+def test_builds_differ_by_what_was_changed() -> None:
+    one = subject()
+    assert not list(differing_runs(one, one))
+    assert not any(change(a, b) for a, b in zip(figures(one), figures(one), strict=True))
+    # by hand: from 2 to 3 is half more, and one finding more
+    assert change(Fact("", "mass", 2.0), Fact("", "mass", 3.0)) == "+50.0%"
+    assert change(Fact("", "count", 2), Fact("", "count", 1)) == "-1"
+    assert change(Fact("", "mass", None), Fact("", "mass", 3.0)) == ""
+
+
+def test_a_stop_is_told_before_work_begins() -> None:
+    sheet = subject("hatchback").sheet
+    stops = [f for f in sheet.findings if f.level == "stop"]
+    assert unsettled(replace(sheet, findings=())) == ""
+    one = replace(sheet, findings=tuple(stops[:1]))
+    assert stops
+    assert unsettled(one) == "STOP: 1 point to settle before work begins, see Findings."
+
+
+def test_spreadsheet_rows_are_in_the_units_of_their_headings() -> None:
+    # exact by definition: a foot is 0.3048 m; F = 1.8 C + 32
+    s = subject()
+    head, *rows = run_rows(s)
+    assert len({*map(str, head)}) == len(head)
+    for run, row in zip(s.sheet.runs, rows, strict=True):
+        told = dict(zip(map(str, head), row, strict=True))
+        assert told["wire with slack ft"] == pytest.approx(run.wire_m / 0.3048)
+        assert told["temperature F"] == pytest.approx(run.temperature_c * 1.8 + 32)
+        assert told["measured"] == ("no" if run.length_auto else "yes")
+    metric = s.build.model_copy(
+        update={"header": s.build.header.model_copy(update={"units": "metric"})}
+    )
+    head, row, *_ = run_rows(Subject(metric, s.sheet))
+    assert dict(zip(head, row, strict=True))["wire with slack m"] == s.sheet.runs[0].wire_m
