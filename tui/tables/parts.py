@@ -4,7 +4,7 @@ from typing import Any
 
 from domain.build.records import Build, Hole, Mount, Panel, Part
 from domain.document.records import find
-from domain.sheet import Sheet, StrengthResult
+from domain.sheet import Sheet
 from domain.topics.parts import PARTS as ALL_PARTS
 from tui.tables.columns import Figure, OfJoint
 from tui.tables.figures import shown_by
@@ -19,11 +19,6 @@ def part_of(build: Build, id: str) -> str:
     if isinstance(record, Panel):
         record = find(build, record.part) if record.part else None
     return record.id if isinstance(record, Part) else ""
-
-
-def strength_of(sheet: Sheet, part: str) -> StrengthResult | None:
-    """The strength of a part, as the sheet has it."""
-    return next((each.strength for each in sheet.parts if each.id == part), None)
 
 
 def _panels(build: Build, sheet: Sheet, part: str) -> list[Any]:

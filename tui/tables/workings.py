@@ -2,13 +2,10 @@
 
 from typing import TYPE_CHECKING, Any
 
-from domain.build.records import Build, Part
+from domain.build.records import Build
 from domain.sheet import Sheet
-from domain.topics.shower import shower
-from domain.units.show import format_quantity
 from domain.workings.working import Figure, Working
 from tui.tables.columns import Column
-from tui.tables.parts import strength_of
 from tui.tables.readings import ReadingRow
 
 if TYPE_CHECKING:
@@ -45,6 +42,12 @@ _BEHIND: dict[tuple[str, str], tuple[str, ...]] = {
     ("parts", "·flat"): ("part_result", "flat_length_m", "flat_width_m", "bend_allowance_m"),
     ("parts", "·area"): ("part_result", "area_m2"),
     ("parts", "·mass"): ("part_result", "mass_kg"),
+    ("parts", "·margin"): (
+        *("strength_result", "margin", "strength_pa", "stress_pa", "load_kg", "own_mass_kg"),
+        *("heat_fraction", "shaking_margin", "shaking_pa", "response_ratio"),
+    ),
+    ("parts", "·sag"): ("strength_result", "deflection_m", "load_kg", "own_mass_kg", "reach_m"),
+    ("parts", "·mode"): ("strength_result", "natural_hz", "psd_m2_s3", "quality"),
 }
 """(table, column) -> kind of the sheet's record, and the fields behind the cell."""
 
@@ -71,41 +74,12 @@ STRENGTH = ("·margin", "·sag", "·mode")
 """Columns of parts that follow from the strength of the folded part."""
 
 
-def strength_lines(build: Build, sheet: Sheet, part: Part) -> list[str]:
-    """What the strength of a part rests on, and what it comes to; a sentence where it has none."""
-    from domain.fabrication.checks.strength import weakest_place
-    from domain.fabrication.strength.vibration import profile_test
-
-    found = strength_of(sheet, part.id)
-    if found is None:
+def strength_lines(plan: "Plan", figures: list[Figure], shown: str) -> list[str]:
+    """What is shown of a part's strength, then its workings; a sentence where it has none."""
+    lines = working_lines(plan, figures)
+    if not lines:
         return ["There is no strength to work out: the part carries nothing, or no screw holds it."]
-
-    def length(value_m: float) -> str:
-        return format_quantity("small_length", value_m, build.header.units)
-
-    warm = format_quantity("temperature", found.temperature_c, build.header.units)
-    return [
-        f"Thin plates joined at sharp bends, held at {len(found.screws)} screws (Ritz's method)",
-        f"  load                  {shower(build)('mass', found.load_kg)}, own mass "
-        f"{shower(build)('mass', found.own_mass_kg)}, times {found.shock_ratio:g} g",
-        f"  reach from its screws {length(found.reach_m)}",
-        f"  sags                  {length(found.deflection_m)}",
-        f"  highest stress        {found.stress_pa / 1e6:.3g} MPa, {weakest_place(build, found)}",
-        f"  {part.material} stands {found.strength_pa / 1e6:.3g} MPa at {warm} "
-        f"({found.heat_fraction * 100:.0f} % of room temperature is left)",
-        f"  static margin         {found.strength_pa / 1e6:.3g} / {found.stress_pa / 1e6:.3g} = "
-        + ("none asked for" if found.margin is None else f"{found.margin:.3g}"),
-        "",
-        f"Random vibration (Miles' equation; ISO 16750-3, {profile_test(part.place)}, from memory)",
-        f"  first mode            {found.natural_hz:.3g} Hz",
-        f"  density there         {found.psd_m2_s3:.3g} (m/s2)2/Hz, amplification "
-        f"{found.quality:g}",
-        f"  answer                {found.response_ratio:.3g} g r.m.s., 3 sigma makes "
-        f"{found.shaking_pa / 1e6:.3g} MPa",
-        f"  shaking margin        {found.shaking_margin:.3g}",
-        "",
-        f"Margin in the table: the lesser, {found.least_margin:.2g}",
-    ]
+    return [shown, "", *lines]
 
 
 def working_lines(plan: "Plan", figures: list[Figure]) -> list[str]:

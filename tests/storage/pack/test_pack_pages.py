@@ -337,7 +337,7 @@ def test_a_finding_stays_on_one_page() -> None:
         for page in pdf("hatchback", paper).pages(1, 3):
             lines = page.get_text().splitlines()
             titles = [line for line in lines if line.startswith(("STOP: ", "FIX: ", "NOTE: "))]
-            assert len(titles) == sum(line.startswith("By: ") for line in lines) > 0
+            assert len(titles) == sum(line.startswith("Source: ") for line in lines) > 0
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])

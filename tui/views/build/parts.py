@@ -11,7 +11,7 @@ from tui.grids.view import SpecialTables
 from tui.tables.columns import Column
 from tui.tables.parts import part_of
 from tui.tables.table import TableSpec
-from tui.tables.workings import STRENGTH, strength_lines
+from tui.tables.workings import STRENGTH, figures_behind, strength_lines
 from tui.views.build import footprints
 from tui.views.build.build_view import BuildView
 from tui.views.build.part_tables import OnPanelTable, PanelTable, PartTable, StudTable
@@ -172,8 +172,10 @@ class PartsView(BuildView):
     def workings(self, column: Column, record: Any) -> tuple[str, list[str]]:
         """Of a part's strength too."""
         if isinstance(record, Part) and column.field in STRENGTH:
-            build = self.bench.build
-            return label(build, record.id), strength_lines(build, self.bench.sheet, record)
+            build, sheet = self.bench.build, self.bench.sheet
+            shown = f"{column.title.lstrip('·')}: {column.shown(build, sheet, record)}"
+            lines = strength_lines(self.plan(), figures_behind(column, record), shown)
+            return label(build, record.id), lines
         return super().workings(column, record)
 
     # Making
