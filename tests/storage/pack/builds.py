@@ -77,7 +77,7 @@ def money(name: str) -> Money:
     items = [
         CatalogueItem.model_validate(
             {
-                "id": 1,
+                "id": "i1",
                 "name": "Wire on a spool",
                 "group": "Wire",
                 "item_rule": "Copper wire",
