@@ -356,6 +356,7 @@ class PartResult:
 
     ``envelope_m`` is the box round the folded part, along its root panel's width, along its
     length, and up [m]. ``strength`` is ``None`` where it carries nothing, or it cannot be told.
+    ``grain`` is which way the sheet's length must lie in it: "length", "width", or "" for any.
     """
 
     id: str
@@ -373,6 +374,7 @@ class PartResult:
     quantity: int
     envelope_m: tuple[float, float, float] = (0.0, 0.0, 0.0)
     strength: StrengthResult | None = None
+    grain: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from domain.fabrication.checks.strength import strength_findings
 from domain.fabrication.checks.whole_part import check_material, check_shape
 from domain.fabrication.materials.sheet_materials import Material, material
 from domain.fabrication.part_layout import MOST_ALIKE, PartLayout, Report, layout_of_records
+from domain.fabrication.shape.grain import grain_of
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
 from domain.fabrication.shape.panel_tree import (
     NotDeveloped,
@@ -147,6 +148,7 @@ def _result(layout: PartLayout) -> PartResult:
         ),
         quantity=part.quantity,
         envelope_m=layout.folded.envelope,
+        grain=grain_of(sheet, flat),
     )
 
 

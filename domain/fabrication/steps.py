@@ -9,16 +9,37 @@ from dataclasses import dataclass
 
 from domain.build.choices import HoleKind, HoleShape
 from domain.build.records import Build, Part
-from domain.fabrication.materials.shop_practice import Speeds, bending_c, speeds
+from domain.fabrication.materials.heat import soaked_c
+from domain.fabrication.materials.shop_practice import (
+    ANNEAL_C,
+    ANNEAL_H_PER_MM,
+    ANNEAL_LEAST_H,
+    LOCKING,
+    Speeds,
+    bending_c,
+    drying,
+    speeds,
+)
+from domain.fabrication.materials.stock import ROOM_C, strength_of
+from domain.fabrication.nesting.cut_sheets import rough_cut_m
 from domain.fabrication.part_layout import PartLayout, part_layout
 from domain.fabrication.shape.cutouts import FlatHole
 from domain.fabrication.shape.flat_pattern import INNER_CORNER_M, BendLine
+from domain.fabrication.shape.grain import bends_both_ways, grain_of
+from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import NotDeveloped
 from domain.fabrication.shape.path import Arc
+from domain.fabrication.strength.fixings import head_radius_m, torque_nm
 from domain.units.parse import format_quantity
 
-_ROUGH_M = 0.003175
-"""What is left standing outside the line by a rough cut [m]. Common practice."""
+_BOARD = "6 mm MDF or hardboard"
+"""What a routing template is made of: a bearing eats card. Woodworking magazines (read)."""
+
+_BIT_SPARE_M = 0.002
+"""How much longer than the sheet a bit's cutting edge is, at least [m]. Common practice."""
+
+_NO_PUNCH = ("acrylic", "polycarbonate")
+"""A centre punch stars these. Common practice: no standard says so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +65,10 @@ def steps(build: Build, part: Part) -> tuple[Step, ...]:
         return ()
     made = [
         *_template(layout),
+        *_blank(layout),
         *_outline(layout),
         *_drilling(layout),
+        *_openings(layout),
         _deburr(layout),
         *_bending(layout),
         *_finish(layout),
@@ -68,6 +91,15 @@ _PVC = "PVC gives off hydrogen chloride when overheated: do not heat it without 
 
 def _template(layout: PartLayout) -> Iterator[Row]:
     bent = bool(layout.flat.bends)
+    if layout.records.mounts or layout.part.carries:
+        yield (
+            "take the feet of the device off the real thing: lay paper on them and rub, or put "
+            "transfer punches into its holes; compare with the drawing",
+            "paper and pencil, transfer punches, rule",
+            "",
+            "",
+            "",
+        )
     yield (
         "print the template full size, check its bar with a rule, glue it to card and cut it out",
         "knife, steel rule",
@@ -82,33 +114,67 @@ def _template(layout: PartLayout) -> Iterator[Row]:
         "",
         _BATTERY,
     )
-    sheet = layout.sheet
-    size = f"{layout.show(layout.flat.height_m)} by {layout.show(layout.flat.width_m)}"
-    grain = ""
-    if sheet and sheet.stock == "plywood":
-        grain = ", face grain along the longer side"
-    if sheet and sheet.kind == "metal" and bent:
-        grain = ", bends across the rolling direction"
+    if layout.part.cutter_m:
+        long = layout.part.thickness_m + _BIT_SPARE_M
+        yield (
+            f"make a routing template of {_BOARD} from the fitted card, its edges true and smooth",
+            "jigsaw, file, sanding block",
+            f"as large as the part: the bearing is as wide as the bit, {_cutter(layout)}, which "
+            f"cuts {layout.show(long)} long or more",
+            "",
+            "a bearing follows every dent, and eats card",
+        )
+
+
+def _blank(layout: PartLayout) -> Iterator[Row]:
+    sheet, build = layout.sheet, layout.build
+    rough = rough_cut_m(build)
+    size = f"{layout.show(layout.flat.height_m + 2 * rough)} by "
+    size += layout.show(layout.flat.width_m + 2 * rough)
+    metal = sheet is not None and sheet.kind == "metal"
+    if rough:
+        yield (
+            f"cut the blank out of the sheet, {layout.show(rough)} outside the line all round"
+            + _grain(layout),
+            "jigsaw with a metal blade, or shears" if metal else "table saw, jigsaw or band saw",
+            f"blank {size}" + (", 3 teeth in the thickness" if metal else ""),
+            "" if metal else "slow stroke, no orbit: a fast blade welds plastic shut",
+            "clamp both sides, guard on, eye protection; a saw kicks when the sheet lifts",
+        )
+    punch = sheet is not None and sheet.name not in _NO_PUNCH
+    bent = bool(layout.flat.bends)
     yield (
-        f"transfer it to the sheet, marked face up{grain}: outline, hole centres, bend lines",
-        "scriber or fine marker, centre punch",
-        f"blank {size}",
+        f"transfer the card to the sheet, marked face up{'' if rough else _grain(layout)}: "
+        "outline, hole centres, bend lines",
+        "scriber or fine marker, centre punch" if punch else "fine marker, on the film",
+        "" if rough else f"blank {size}",
         "",
-        "do not scribe across a bend: a scratch there starts a crack" if bent else "",
+        "; ".join(
+            (["do not scribe across a bend: a scratch there starts a crack"] if bent else [])
+            + ([] if punch else ["no centre punch: it stars this sheet; start holes in a bush"])
+        ),
     )
+
+
+def _grain(layout: PartLayout) -> str:
+    way = grain_of(layout.sheet, layout.flat)
+    if not way or layout.sheet is None:
+        return ""
+    side = "length" if way == "length" else "width"
+    if layout.sheet.kind == "metal":
+        both = ", which it does not all" if bends_both_ways(layout.flat) else ""
+        return f", its {side} along the rolling direction: bends lie across it{both}"
+    return f", its {side} along the face grain"
+
+
+def _cutter(layout: PartLayout) -> str:
+    return layout.show(layout.part.cutter_m or 0.0)
 
 
 def _outline(layout: PartLayout) -> Iterator[Row]:
     sheet, part, show = layout.sheet, layout.part, layout.show
     cut = speeds(sheet)
     metal = sheet is not None and sheet.kind == "metal"
-    yield (
-        f"rough cut {show(_ROUGH_M)} outside the line",
-        "jigsaw with a metal blade, or shears" if metal else "jigsaw or band saw",
-        "3 teeth in the thickness" if metal else "",
-        "" if metal else "slow stroke, no orbit: a fast blade welds plastic shut",
-        "clamp both sides, guard on, eye protection; a saw kicks when the sheet lifts",
-    )
     arcs = [each for each in layout.flat.outline if isinstance(each, Arc)]
     inner = any(arc.end_deg < arc.start_deg for arc in arcs)
     if inner and part.cutter_m is None:
@@ -138,20 +204,24 @@ def _outline(layout: PartLayout) -> Iterator[Row]:
         )
     if part.corner_m:
         yield "round the corners", "file or disc sander", f"radius {show(part.corner_m)}", "", ""
+
+
+def _openings(layout: PartLayout) -> Iterator[Row]:
+    """Slots and openings, then the edges of all that wires pass through."""
     routed = [h for h in layout.flat.holes if h.shape is not HoleShape.ROUND]
     if routed:
         yield (
             "cut the slots and openings: a hole at each end, then between them",
             "drill, then router or jigsaw",
             _list(_opening(layout, hole) for hole in routed),
-            cut.note,
+            speeds(layout.sheet).note,
             "the offcut may jump when it comes free",
         )
-    if part.edge_m:
+    if layout.part.edge_m:
         yield (
             "round over the edges where wires pass, both faces",
             "round-over cutter or file",
-            f"radius {show(part.edge_m)}",
+            f"radius {layout.show(layout.part.edge_m)}",
             "",
             "",
         )
@@ -188,45 +258,87 @@ def _drilling(layout: PartLayout) -> Iterator[Row]:
 
 
 def _bending(layout: PartLayout) -> Iterator[Row]:
+    """Every score first, while the sheet lies flat; then a try; then the bends, outermost first."""
     sheet, show = layout.sheet, layout.show
+    order = _bend_order(layout)
     hot = sheet is not None and sheet.bends == "hot"
-    for bend in _bend_order(layout):
-        name = layout.tree.nodes[bend.panel].panel.name or bend.panel
-        face = "the marked face" if bend.up else "the back"
+    for bend in order:
         if bend.score_m:
+            face = "the marked face" if bend.up else "the back"
             yield (
-                f"score the bend line of {name} on {face}, the inside of the bend",
+                f"score the bend line of {_name(layout, bend)} on {face}, the inside of the bend",
                 "scoring knife along a straight edge",
                 f"{show(bend.score_m)} deep",
                 "",
                 "no deeper: a deep score becomes the crack",
             )
-        way = f"{bend.angle_deg:.4g} degrees {'up' if bend.up else 'down'}"
-        if hot and sheet:
-            range_c = bending_c(sheet)
-            heat = ""
-            if range_c:
-                low, usual, high = (
-                    format_quantity("temperature", celsius, layout.units) for celsius in range_c
-                )
-                heat = f"sheet at {usual}, between {low} and {high}"
-            both = " from both faces" if layout.part.thickness_m > 0.004 else ""
+    if order and sheet is not None:
+        dry = drying(sheet, layout.part.thickness_m)
+        if dry is not None:
+            oven = format_quantity("temperature", dry.oven_c, layout.units)
             yield (
-                f"heat a strip {show(bend.heat_m)} wide about the bend line of {name}{both}, "
-                f"bend {way} round {show(bend.radius_m)}, hold until cool",
-                "strip heater or heat gun with a slit, bending jig",
-                f"former of radius {show(bend.radius_m)}; turn 1 to 4 degrees too far",
-                heat,
-                f"{_PVC}; {_FUMES}" if "PVC" in sheet.name else _FUMES,
+                "dry the sheet, film off: damp sheet blows bubbles when it is heated",
+                "oven with a fan, sheets apart",
+                "",
+                f"{dry.hours:.3g} hours at {oven}; bend within ten hours",
+                "",
             )
-        else:
-            yield (
-                f"bend {name} {way}",
-                "bending brake, or vice with two bars",
-                f"nose radius {show(bend.radius_m)}",
-                "turn a few degrees too far, it springs back",
-                "fingers clear of the clamp; sharp edges",
-            )
+        yield (
+            "bend an offcut of the same sheet first and measure it: correct the bend lines by what "
+            "it shows",
+            "strip heater, rule" if hot else "bending brake, rule",
+            f"{show(2 * layout.part.thickness_m + order[0].radius_m)} or more to each side",
+            "",
+            "",
+        )
+    for bend in order:
+        yield _bend(layout, bend, hot)
+    if sheet is not None and sheet.name == "acrylic":
+        oven = format_quantity("temperature", ANNEAL_C, layout.units)
+        hours = max(ANNEAL_LEAST_H, layout.part.thickness_m * 1000 * ANNEAL_H_PER_MM)
+        yield (
+            "anneal it after all cutting and bending, then let it cool in the oven",
+            "oven with a fan",
+            "",
+            f"{hours:.2g} hours at {oven}",
+            "not annealed, it cracks later at holes and bends, sooner where a solvent touches it",
+        )
+
+
+def _bend(layout: PartLayout, bend: BendLine, hot: bool) -> Row:
+    sheet, show = layout.sheet, layout.show
+    name = _name(layout, bend)
+    way = f"{bend.angle_deg:.4g} degrees {'up' if bend.up else 'down'}"
+    if not hot or sheet is None:
+        return (
+            f"bend {name} {way}",
+            "bending brake, or vice with two bars",
+            f"nose radius {show(bend.radius_m)}",
+            "turn a few degrees too far, it springs back",
+            "fingers clear of the clamp; sharp edges",
+        )
+    range_c = bending_c(sheet)
+    heat = ""
+    if range_c:
+        low, usual, high = (
+            format_quantity("temperature", celsius, layout.units) for celsius in range_c
+        )
+        heat = f"sheet at {usual}, between {low} and {high}"
+    both = " from both faces" if layout.part.thickness_m > 0.004 else ""
+    long = abs(bend.x1 - bend.x0) + abs(bend.y1 - bend.y0)
+    return (
+        f"peel the film off a strip {show(bend.heat_m)} wide about the bend line of {name}, heat "
+        f"the strip{both}, bend {way} round {show(bend.radius_m)}, hold until cool",
+        "strip heater or heat gun with a slit; two boards with a stop at the angle as a jig",
+        f"former of radius {show(bend.radius_m)}, {show(long)} long or more; turn 1 to 4 degrees "
+        "too far",
+        heat,
+        f"{_PVC}; {_FUMES}" if "PVC" in sheet.name else _FUMES,
+    )
+
+
+def _name(layout: PartLayout, bend: BendLine) -> str:
+    return layout.tree.nodes[bend.panel].panel.name or bend.panel
 
 
 def _bend_order(layout: PartLayout) -> list[BendLine]:
@@ -249,6 +361,33 @@ def _deburr(layout: PartLayout) -> Row:
     )
 
 
+def _tight(layout: PartLayout) -> Iterator[Row]:
+    """How tight the screws of the part are drawn, and what keeps them so."""
+    sheet = layout.sheet
+    if sheet is None:
+        return
+    zone = next((z for z in layout.build.zones if z.id == layout.part.zone), None)
+    there = strength_of(sheet, soaked_c(zone))
+    warm = there if there.fraction else strength_of(sheet, ROOM_C)
+    found: dict[str, list[PlacedHole]] = {}
+    for hole in layout.placed:
+        if hole.kind is not HoleKind.PLAIN:
+            torque = torque_nm(hole, head_radius_m(hole), layout.part.thickness_m, sheet, warm)
+            if torque is not None:
+                shown = format_quantity("torque", torque, layout.units)
+                found.setdefault(f"{hole.thread} to {shown}", []).append(hole)
+    if not found:
+        return
+    yield (
+        "tighten the screws: "
+        + "; ".join(f"{text} ({_list(h.id for h in some)})" for text, some in found.items()),
+        "torque screwdriver or wrench; a washer under every head and nut",
+        "",
+        "dry threads",
+        LOCKING[sheet.kind == "plastic"],
+    )
+
+
 def _finish(layout: PartLayout) -> Iterator[Row]:
     metal = layout.sheet is not None and layout.sheet.kind == "metal"
     yield (
@@ -259,6 +398,7 @@ def _finish(layout: PartLayout) -> Iterator[Row]:
         f"look behind the panel before you drill into the vehicle; {_BATTERY}",
     )
     wood = layout.sheet is not None and layout.sheet.kind == "wood"
+    yield from _tight(layout)
     coat = "prime and paint" if metal else "seal and paint" if wood else "paint or cover"
     yield (
         f"finish: clean, {coat}, mask the ground contact faces"

@@ -6,6 +6,7 @@ from domain.build.choices import HoleKind, Surface
 from domain.build.records import Build
 from domain.cable.pieces import WirePiece
 from domain.fabrication.materials.drills import thread_key
+from domain.fabrication.materials.sheet_materials import material
 from domain.materials.takeoff import Takeoff
 from domain.sheet import PartResult, RunResult
 from domain.units.show import format_quantity
@@ -40,8 +41,9 @@ def ground_hardware(takeoff: Takeoff, build: Build, runs: tuple[RunResult, ...])
 def fasteners(takeoff: Takeoff, build: Build, parts: tuple[PartResult, ...]) -> None:
     """Screws for the holes of custom parts and for the feet of devices mounted on them.
 
-    A clearance hole takes a washer and a nut too; a tapped one takes the screw alone, with a
-    washer where it holds a device's foot.
+    A clearance hole takes two washers and a nut too; a tapped one takes the screw alone, with a
+    washer where it holds a device's foot. A plastic takes nuts with a nylon ring and no thread
+    locker, which cracks it.
     """
     holes = {hole.id: hole for hole in build.holes}
     for part in parts:
@@ -106,11 +108,20 @@ def _fastener(
     size = thread_key(thread)
     note = "" if length else "length to suit what it holds"
     takeoff.add("Fasteners", "Machine screw", size + length, part.quantity, part.id, note=note)
-    if kind is HoleKind.CLEARANCE or under_head:
-        takeoff.add("Fasteners", "Plain washer", size, part.quantity, part.id)
-    if kind is HoleKind.CLEARANCE:
-        takeoff.add("Fasteners", "Nut", size, part.quantity, part.id)
-    takeoff.one_for_all("Consumables", "Thread locker", part.id, "for the screws of custom parts")
+    through = kind is HoleKind.CLEARANCE
+    if through or under_head:
+        # under the head, and under the nut
+        washers = 2 if through else 1
+        takeoff.add("Fasteners", "Plain washer", size, washers * part.quantity, part.id)
+    known = material(part.material)
+    plastic = known is not None and known.kind == "plastic"
+    if through:
+        nut = "Nylon ring nut" if plastic else "Nut"
+        takeoff.add("Fasteners", nut, size, part.quantity, part.id)
+    if not plastic:
+        takeoff.one_for_all(
+            "Consumables", "Thread locker", part.id, "for the screws of metal and wooden parts"
+        )
 
 
 def sheet(takeoff: Takeoff, build: Build, lists: "tuple[SheetCutList, ...]") -> None:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from domain.fabrication.nesting.blanks import CutSheet, Placed, alike
-from domain.fabrication.nesting.cut_sheets import GRAINED, Layout, SheetCutList
+from domain.fabrication.nesting.cut_sheets import Layout, SheetCutList, rough_cut_m
 from domain.topics.tables import TEXT, Column, Subject, Table
 from domain.units.show import format_size
 
@@ -26,8 +26,12 @@ def how_cut(subject: Subject, each: SheetCutList) -> list[str]:
         kerf = subject.show("small_length", each.nest.kerf_m)
         waste = subject.show("share", each.nest.waste)
         told.append(f"Cut by {way}, kerf {kerf}; {waste} is waste")
-    if each.material in GRAINED:
-        told.append("The grain runs along the sheet's length: turn no blank")
+    if each.grain_name:
+        told.append(f"The {each.grain_name} runs along the sheet's length: turn no blank")
+    rough_m = rough_cut_m(subject.build)
+    if rough_m and each.nest.sheets:
+        left = subject.show("small_length", rough_m)
+        told.append(f"Blanks are {left} larger all round than their parts, for the rough cut")
     units = subject.build.header.units
     for blank in each.nest.too_large:
         size = format_size("small_length", (blank.width_m, blank.length_m), units)

@@ -11,6 +11,9 @@ from collections.abc import Callable
 from domain.units.habit import UnitHabit
 from domain.units.table import INCH, POUND, SQUARE_FOOT, SQUARE_INCH
 
+_LBF_IN_NM = 4.4482216152605 * 0.0254
+"""A pound-force inch [N m], exact by definition."""
+
 NOTHING = "-"
 """What is shown in place of a missing figure."""
 
@@ -20,7 +23,7 @@ def format_quantity(
 ) -> str:
     """A value in the kind's base unit as short text for a table; ``nothing`` is what ``None`` is.
 
-    Base units: m, W, A, V, ohm, Ah, C, kg, deg, m2, s (min for "minutes"), Hz, Pa, 1.
+    Base units: m, W, A, V, ohm, Ah, C, kg, deg, m2, s (min for "minutes"), Hz, N m, Pa, 1.
     ``KeyError`` if there is no such kind.
     """
     if value is None or not math.isfinite(value):
@@ -215,6 +218,11 @@ def _frequency(value: float, inch: bool) -> str:
     return f"{figures(value)} Hz"
 
 
+def _torque(value: float, inch: bool) -> str:
+    """N m with two figures; pound-force inches in inch habit, as small torque tools have."""
+    return f"{figures(value / _LBF_IN_NM, 2)} lbf in" if inch else f"{figures(value, 2)} N m"
+
+
 def _stress(value: float, inch: bool) -> str:
     """MPa with three figures."""
     return f"{figures(value / 1e6)} MPa"
@@ -260,6 +268,7 @@ _FORMATS: dict[str, Callable[[float, bool], str]] = {
     "minutes": _minutes,
     "margin": _margin,
     "frequency": _frequency,
+    "torque": _torque,
     "stress": _stress,
     "ratio": _ratio,
     "price": _price,

@@ -16,12 +16,11 @@ from domain.fabrication.shape.panel_tree import (
     build_panel_tree,
     records_by_part,
 )
-from domain.fabrication.strength.fixings import free_edge_m, holds_of
+from domain.fabrication.strength.fixings import free_edge_m, head_radius_m, holds_of
 from domain.fabrication.strength.folded_plates import Folded
 from domain.fabrication.strength.part_strength import (
     answer_per_g,
     folded_part,
-    head_radius_m,
     temperature_of,
 )
 from domain.fabrication.strength.payload import burdens_of

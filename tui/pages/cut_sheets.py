@@ -305,6 +305,4 @@ class SheetsPage(Page):
 
 
 def _grain(each: "SheetCutList") -> str:
-    from domain.fabrication.nesting.cut_sheets import GRAINED
-
-    return ", grain ->" if each.material in GRAINED else ""
+    return f", {each.grain_name} ->" if each.grain_name else ""

@@ -5,15 +5,39 @@ Sources stand in each table; most are common practice, from memory.
 
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from math import pi
 
 from domain.fabrication.materials.drills import thread_key, thread_pitch_m, thread_size
 from domain.fabrication.materials.sheet_materials import Material
 from domain.reference.tables import load
 
+_THIN = 0.999
 _INCH_M = 0.0254
 _INCH_LENGTHS = "1/8 3/16 1/4 5/16 3/8 7/16 1/2 5/8 3/4 7/8 1 1.125 1.25 1.375 1.5 1.75 2 2.25 2.5"
 _METRIC_LENGTHS_MM = (4, 5, 6, 8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100)
+
+
+ANNEAL_C = 80.0
+ANNEAL_LEAST_H = 2.0
+ANNEAL_H_PER_MM = 1.0
+"""Annealing cast acrylic: just below its heat deflection, an hour to the millimetre, at least two.
+Data sheets of cast sheet (read)."""
+
+LOCKING = {
+    False: "thread locker on clean threads, or nuts with a nylon ring: what shakes comes loose",
+    True: "no thread locker on this sheet, it cracks plastics: nuts with a nylon ring, or spring "
+    "washers, and look at them again after a week: plastic gives way under a washer",
+}
+"""What keeps screws tight, by whether the sheet is a plastic. Plastics joining handbook (read)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drying:
+    """How long a sheet is dried before it is heated: hours, at the oven's temperature [C]."""
+
+    hours: float
+    oven_c: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +88,20 @@ def screw_stack(thread: str) -> ScrewStack | None:
 def bending_c(sheet: Material) -> tuple[float, float, float] | None:
     """Sheet temperature of a line bend [C]: least, usual, most; ``None`` if not bent hot."""
     return _bending().get(sheet.name)
+
+
+def drying(sheet: Material, thickness_m: float) -> Drying | None:
+    """Drying before a hot bend; ``None`` for sheet that need not be dried.
+
+    Straight between the rows of the table, and on from its last two.
+    """
+    rows = _dryings().get(sheet.name)
+    if not rows or thickness_m < rows[0][0] * _THIN:
+        return None
+    for (t0, h0, oven), (t1, h1, _) in pairwise(rows):
+        if thickness_m <= t1 or (t1, h1) == rows[-1][:2]:
+            return Drying(max(h0, h0 + (h1 - h0) * (thickness_m - t0) / (t1 - t0)), oven)
+    return Drying(*rows[0][1:])
 
 
 def speeds(sheet: Material | None) -> Speeds:
@@ -157,3 +195,14 @@ def _speeds() -> dict[tuple[str, str], Speeds]:
         )
         for row in load("cutting_speeds", columns)
     }
+
+
+@cache
+def _dryings() -> dict[str, list[tuple[float, float, float]]]:
+    found: dict[str, list[tuple[float, float, float]]] = {}
+    for row in load("sheet_drying", ("material", "thickness_mm", "hours", "oven_c")):
+        row_m = float(row["thickness_mm"]) / 1000
+        found.setdefault(row["material"], []).append(
+            (row_m, float(row["hours"]), float(row["oven_c"]))
+        )
+    return {name: sorted(rows) for name, rows in found.items()}

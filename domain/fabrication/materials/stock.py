@@ -20,6 +20,9 @@ HDT_STRAIN = 0.002
 SAW_KERF_M = 0.003175
 """What a table saw blade takes, 1/8 in. Common practice."""
 
+ROUGH_CUT_M = 0.003175
+"""What a rough cut leaves standing outside the line, 1/8 in. Common practice."""
+
 ROUTER_KERF_M = 0.00635
 """A router bit of 1/4 in. Common practice."""
 

@@ -17,14 +17,17 @@ from domain.fabrication.materials.sheet_materials import (
     material,
     stock_sheet,
 )
-from domain.fabrication.materials.stock import ROUTER_KERF_M, SAW_KERF_M, SheetSize, sheet_sizes
+from domain.fabrication.materials.stock import (
+    ROUGH_CUT_M,
+    ROUTER_KERF_M,
+    SAW_KERF_M,
+    SheetSize,
+    sheet_sizes,
+)
 from domain.fabrication.nesting.blanks import Blank, Nest, fits
 from domain.fabrication.nesting.sheet_layout import Cancelled, Progress, nest
 from domain.sheet import PartResult
 from domain.units.show import format_quantity
-
-GRAINED = ("birch plywood",)
-"""Materials whose blanks keep their length along the sheet's."""
 
 MOST_QUICK = 150
 """With more blanks than this, a quick layout would not be quick: sheets are counted by area."""
@@ -73,6 +76,14 @@ class SheetCutList:
     straight_cuts: bool
     layout: Layout
     nest: Nest
+
+    @property
+    def grain_name(self) -> str:
+        """What the direction is called that blanks may not be turned against; "" where none is."""
+        sheet = material(self.material)
+        if sheet is None or not any(blank.grain for blank in self.blanks):
+            return ""
+        return "rolling direction" if sheet.kind == "metal" else "grain"
 
     @property
     def can_be_laid(self) -> bool:
@@ -124,10 +135,7 @@ def cut_lists(
     for part in parts:
         if part.flat_width_m > 0 and part.flat_length_m > 0:
             key = (part.material, round(part.thickness_m, 6))
-            grain = part.material in GRAINED
-            groups.setdefault(key, []).append(
-                Blank(part.id, part.flat_width_m, part.flat_length_m, part.quantity, grain)
-            )
+            groups.setdefault(key, []).append(blank_of(build, part))
     header = build.header
     found = []
     for number, ((name, thickness_m), blanks) in enumerate(groups.items()):
@@ -149,6 +157,24 @@ def cut_lists(
         found.append(_laid(bare, quick, report if progress else None, cancelled))
         report(1, 1)
     return tuple(found)
+
+
+def blank_of(build: Build, part: PartResult) -> Blank:
+    """What is cut out of the sheet for a part: its flat pattern and what a rough cut leaves.
+
+    The steps, the layout, the cut list and the bill all go by it. Where the grain must lie across
+    the pattern, the blank stands on its side.
+    """
+    more = 2 * rough_cut_m(build)
+    width, length = part.flat_width_m + more, part.flat_length_m + more
+    if part.grain == "width":
+        width, length = length, width
+    return Blank(part.id, width, length, part.quantity, bool(part.grain))
+
+
+def rough_cut_m(build: Build) -> float:
+    """What stands outside the line when a blank is cut out [m]: a router cuts on the line."""
+    return ROUGH_CUT_M if build.header.cutting is Cutting.SAW else 0.0
 
 
 def kerf(build: Build, parts: Sequence[str] = ()) -> float:

@@ -15,6 +15,7 @@ from math import hypot, pi, sqrt
 from domain.build.choices import HoleKind
 from domain.fabrication.materials.drills import thread_names, thread_size
 from domain.fabrication.materials.sheet_materials import Material
+from domain.fabrication.materials.shop_practice import screw_stack
 from domain.fabrication.materials.stock import Strength
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import Tree
@@ -60,6 +61,12 @@ class Holds:
     through_n: float
     bearing_n: float
     tear_n: float
+
+
+def head_radius_m(hole: PlacedHole) -> float:
+    """Radius of the washer on a hole [m]; three quarters of the hole if none is known."""
+    stack = screw_stack(hole.thread)
+    return max(stack.washer_od_m / 2 if stack else 0.0, hole.diameter_m * 0.75)
 
 
 def holds_of(

@@ -11,7 +11,6 @@ from collections.abc import Sequence
 
 from domain.build.records import Build, Part
 from domain.fabrication.materials.heat import soaked_c
-from domain.fabrication.materials.shop_practice import screw_stack
 from domain.fabrication.materials.stock import ROOM_C, strength_of
 from domain.fabrication.shape.folding import panel_frames
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
@@ -22,7 +21,7 @@ from domain.fabrication.shape.panel_tree import (
     build_panel_tree,
     records_by_part,
 )
-from domain.fabrication.strength.fixings import screw_loads
+from domain.fabrication.strength.fixings import head_radius_m, screw_loads
 from domain.fabrication.strength.folded_plates import Folded, fold_plates
 from domain.fabrication.strength.payload import burdens_of, fixings_of
 from domain.fabrication.strength.plate_solution import Solution, solve
@@ -120,12 +119,6 @@ def folded_part(
     radius_m = {screw.id: head_radius_m(screw) for screw in screws}
     density_kg_m3 = tree.sheet.density_kg_m3
     return fold_plates(tree, panel_frames(tree), burdens, screws, holes, radius_m, density_kg_m3)
-
-
-def head_radius_m(hole: PlacedHole) -> float:
-    """Radius of the washer on a hole [m]; three quarters of the hole if none is known."""
-    stack = screw_stack(hole.thread)
-    return max(stack.washer_od_m / 2 if stack else 0.0, hole.diameter_m * 0.75)
 
 
 def answer_per_g(build: Build, records: PartRecords, tree: Tree, folded: Folded) -> Solution | None:

@@ -274,6 +274,8 @@ def test_any_word_gives_a_number_or_a_sentence(kind: str, text: str) -> None:
         ("margin", 0.0045, "0.0045", "0.0045"),
         ("margin", 153.2, "153", "153"),
         ("frequency", 1234.4, "1234 Hz", "1234 Hz"),
+        # source: a pound-force inch is 0.112985 N m
+        ("torque", 2.4, "21 lbf in", "2.4 N m"),
         ("stress", 123.45e6, "123 MPa", "123 MPa"),
         ("length", None, "-", "-"),
         ("length", float("nan"), "-", "-"),
