@@ -177,7 +177,8 @@ def test_the_demo_builds_cut_from_five_metre_spools(name: str, build: Build) -> 
 
 
 def test_feet_of_devices_ask_for_screws_and_the_plan_for_consumables() -> None:
-    # by hand: two feet on one plate made twice: four screws of 16 mm, washers and nuts as many
+    # by hand: two feet on one plate made twice: four screws of 16 mm, a washer under each
+    # head, and under the nut of each of the two that go through; plastic takes no thread locker
     build = plan(
         [run("r1", "b1", "a1", 2.0, fused=True, fuse_distance_m=0.3), run("r2", "a1", "e1", 0.5)],
         parts=[{"id": "p1", "quantity": 2}],
@@ -192,9 +193,9 @@ def test_feet_of_devices_ask_for_screws_and_the_plan_for_consumables() -> None:
     sheet = evaluate(build)
     lines = {(x.item, x.size): x.quantity for x in materials_list(build, sheet.runs, sheet.parts)}
     assert lines["Machine screw", "M5 x 16 mm"] == 4
-    assert lines["Plain washer", "M5"] == 4
-    assert lines["Nut", "M5"] == 2
-    assert lines["Thread locker", ""] == 1
+    assert lines["Plain washer", "M5"] == 6
+    assert lines["Nylon ring nut", "M5"] == 2
+    assert ("Thread locker", "") not in lines
     # two labels for each of three pieces; one disc and one paint for the made ground point
     assert lines["Wire label", ""] == 6
     assert lines["Abrasive disc", ""] == lines["Touch-up paint", ""] == lines["Cloth tape", ""] == 1

@@ -123,8 +123,8 @@ def test_a_size_smaller_than_every_part_is_a_finding_and_its_line_is_by_area() -
     assert "larger size" in found[0].do
     counted, by_area = sheet_lines(build)
     assert (counted.quantity, counted.unit, counted.asked_by) == (2, "each", ("p2",))
-    # by hand: 2 x 0.3 x 0.4
-    assert by_area.needed == pytest.approx(0.24)
+    # by hand: 2 x 0.3 x 0.4, each side two eighths of an inch larger for the rough cut
+    assert by_area.needed == pytest.approx(2 * (0.3 + 0.00635) * (0.4 + 0.00635))
     assert (by_area.unit, by_area.asked_by) == ("m2", ("p1",))
     assert "goes on no sheet" in by_area.note
 
@@ -140,7 +140,8 @@ def test_a_part_larger_than_any_sheet_is_a_stop() -> None:
 def test_plywood_is_too_large_where_only_its_grain_is_in_the_way() -> None:
     content = plates((1.5, 0.3))
     content["parts"][0].update(material="birch plywood", thickness_m=0.0127)
-    content["stock"] = [{"id": "k1", "width_m": 1.2, "length_m": 2.4}]
+    # the long side is along the grain, for which a sheet with its grain across is too short
+    content["stock"] = [{"id": "k1", "width_m": 2.4, "length_m": 1.2}]
     (found,) = (f for f in evaluate(made(content)).findings if f.code == "part-larger-than-sheet")
     assert "grain" in found.why
     content["parts"][0].update(material="MDF")
@@ -152,7 +153,7 @@ def test_an_unknown_material_has_no_sheets_and_no_finding_of_its_own() -> None:
     content["parts"][0]["material"] = "cheese"
     build = made(content)
     (line,) = sheet_lines(build)
-    assert (line.unit, line.needed) == ("m2", pytest.approx(0.01))
+    assert (line.unit, line.needed) == ("m2", pytest.approx((0.1 + 0.00635) ** 2))
     assert "no sizes known" in line.note
     assert not [f for f in evaluate(build).findings if "sheet" in f.code]
 
@@ -161,7 +162,9 @@ def test_thousands_of_blanks_are_counted_by_area_while_typing() -> None:
     # lower bound: area of the blanks over the area of the largest sheet, rounded up by hand
     build = random_plates(1, 25, quantity=200)
     (line,) = sheet_lines(build)
-    area = sum(p.flat_width_m * p.flat_length_m for p in evaluate(build).parts) * 200
+    more_m = 2 * 0.003175
+    parts = evaluate(build).parts
+    area = sum((p.flat_width_m + more_m) * (p.flat_length_m + more_m) for p in parts) * 200
     assert line.quantity == -(-area // (1.2192 * 2.4384))
     assert line.note == "at least, by area: too many blanks to lay out as you type"
     more = random_plates(1, 26, quantity=200)

@@ -268,12 +268,14 @@ def test_sheet_and_fasteners_of_custom_parts() -> None:
     )
     parts, _ = fabricate(build)
     lines = {(x.group, x.item, x.size): x for x in materials_list(build, (), parts)}
-    # by hand: two blanks of 100 x 200 mm (3.94 x 7.87 in) are 62 sq in, more than one goes on no
-    # sheet of 6 x 12 in; side by side with a kerf they are 8.0 x 7.9 in; 305 mm are over 12 in
-    abs_sheet = lines["Sheet", "ABS sheet", "1/4 in, 8 x 12 in"]
+    # by hand: two blanks of 100 x 200 mm, an eighth of an inch larger all round for the rough cut,
+    # are 4.19 x 8.12 in; side by side with a kerf 8.5 x 8.12 in: 8 x 12 in is too narrow; 305 mm
+    # are over 12 in
+    abs_sheet = lines["Sheet", "ABS sheet", "1/4 in, 12 x 12 in"]
     assert (abs_sheet.needed, abs_sheet.quantity, abs_sheet.unit) == (1, 1, "each")
-    assert abs_sheet.each_m2 == pytest.approx(0.2032 * 0.3048)
-    assert abs_sheet.note.startswith(f"{(1 - 0.04 / (0.2032 * 0.3048)) * 100:.0f} % waste")
+    assert abs_sheet.each_m2 == pytest.approx(0.3048**2)
+    waste = 1 - 2 * 0.10635 * 0.20635 / 0.3048**2
+    assert abs_sheet.note.startswith(f"{waste * 100:.0f} % waste")
     mdf = next(x for key, x in lines.items() if key[1] == "MDF sheet")
     assert (mdf.quantity, mdf.asked_by) == (1, ("p2",))
     # exact: 5.5 / 25.4 = 0.2165
@@ -282,8 +284,8 @@ def test_sheet_and_fasteners_of_custom_parts() -> None:
     fasteners = {key[1:]: x.quantity for key, x in lines.items() if key[0] == "Fasteners"}
     assert fasteners == {
         ("Machine screw", "M5"): 2,
-        ("Plain washer", "M5"): 2,
-        ("Nut", "M5"): 2,
+        ("Plain washer", "M5"): 4,
+        ("Nylon ring nut", "M5"): 2,
         ("Machine screw", "10-24"): 2,
     }
 
