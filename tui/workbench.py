@@ -51,7 +51,7 @@ class Bench(Generic[D]):
         """What follows from them."""
         self.before = self.sheet
         """The figures before the last edit: what changed ones are compared with."""
-        self.told: str = ""
+        self.notice: str = ""
         """What the user should be told about the last action, or empty."""
         self.called = called
         """What the document is called in a sentence: "this build", "the shop"."""
@@ -93,7 +93,7 @@ class Bench(Generic[D]):
         saved; nothing was changed then. When another session has changed the document in between,
         its work is loaded and the edit is made on top of it.
         """
-        self.told = ""
+        self.notice = ""
         trial = self._try(edit)
         edit = named(self.document, edit)
         if self.kept is None:
@@ -120,7 +120,7 @@ class Bench(Generic[D]):
         session has done is loaded. ``replaced``: tables that are written anew as a whole.
         """
         assert self.kept is not None
-        self.told = ""
+        self.notice = ""
         followed: list[Any] = []
 
         def stops(after: D) -> int | None:
@@ -134,7 +134,7 @@ class Bench(Generic[D]):
                 raise EditRefused(f"{error}. {self._changed}") from None
             raise
         if saved.revision != self.revision + 1:
-            self.told = f"{self._changed}, yours is on it"
+            self.notice = f"{self._changed}, yours is on it"
         self._now(saved.document, saved.revision, followed[-1])
 
     def changes(self, edit: Edit) -> bool:
@@ -170,7 +170,7 @@ class Bench(Generic[D]):
         return f"Another session changed {self.called}: its work is loaded"
 
     def _step(self, way: str) -> bool:
-        self.told = ""
+        self.notice = ""
         if self.kept is None:
             return self._step_in_memory(way)
         from storage.errors import StoreChanged
@@ -180,11 +180,11 @@ class Bench(Generic[D]):
             done = move(self.revision)
         except StoreChanged:
             self.reload()
-            self.told = f"{self._changed}, {way} again if you like"
+            self.notice = f"{self._changed}, {way} again if you like"
             return True
         if done is None:
             return False
-        self.told = f"{'Undone' if way == 'undo' else 'Done again'}: {done.label}"
+        self.notice = f"{'Undone' if way == 'undo' else 'Done again'}: {done.label}"
         self._now(done.document, done.revision)
         return True
 
@@ -195,7 +195,7 @@ class Bench(Generic[D]):
         edit, text = here.pop()
         after, inverse = apply(self.document, edit)
         there.append((inverse, text))
-        self.told = f"{'Undone' if way == 'undo' else 'Done again'}: {text}"
+        self.notice = f"{'Undone' if way == 'undo' else 'Done again'}: {text}"
         self._now(after, self.revision + 1)
         return True
 

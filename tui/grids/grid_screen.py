@@ -20,8 +20,9 @@ from domain.build.edits import Edit, EditRefused
 from domain.sheet import Sheet
 from storage.errors import StoreError
 from tui.actions import CELL_KEYS, Action, commands_of, help_rows, key_line, start
-from tui.dialogs.boxes import Help, Pick
+from tui.dialogs.boxes import Help
 from tui.grids.editing import CellEditing
+from tui.grids.edits import pick_edit
 from tui.grids.places import places
 from tui.grids.scrolling import out_of_sight, scroll_to_cursor
 from tui.grids.status import Status
@@ -280,8 +281,8 @@ class GridScreen(Screen[None]):
 
     def show_notice(self) -> None:
         """What the user should know about the last edit; it stays until the next key."""
-        if self.workbench.told:
-            self.say(self.workbench.told)
+        if self.workbench.notice:
+            self.say(self.workbench.notice)
             self._keep_notice = True
 
     def describe_cell(self) -> None:
@@ -317,20 +318,7 @@ class GridScreen(Screen[None]):
 
     def pick(self, title: str, column: Column, options: list[tuple[str, Edit]]) -> None:
         """Let the user choose one of the edits of a column."""
-
-        def new(edit: Edit) -> bool:
-            try:
-                return column.changes(self.workbench, edit)
-            except EditRefused:
-                return True
-
-        marked = next((i for i, (_, edit) in enumerate(options) if not new(edit)), 0)
-
-        def chosen(place: int | None) -> None:
-            if place is not None and new(options[place][1]):
-                column.commit(self, options[place][1])
-
-        self.app.push_screen(Pick(title, [name for name, _ in options], marked), chosen)
+        pick_edit(self, title, column, options)
 
     def remove_row(self) -> None:
         """Remove the row under the cursor."""
@@ -340,26 +328,6 @@ class GridScreen(Screen[None]):
         """Put a text on the clipboard."""
         self.app.copy_to_clipboard(text)
         self.say(f"Copied {text}")
-
-    def undo(self) -> None:
-        """Take the last change back."""
-        self._step_back("undo")
-
-    def redo(self) -> None:
-        """Make it again."""
-        self._step_back("redo")
-
-    def _step_back(self, way: str) -> None:
-        try:
-            done = self.workbench.undo() if way == "undo" else self.workbench.redo()
-        except (StoreError, EditRefused) as error:
-            self.say(f"Not done: {error}", bad=True)
-            return
-        if not done:
-            self.say(f"Nothing to {way}")
-            return
-        self.show_all()
-        self.say(self.workbench.told)
 
     # Actions
 

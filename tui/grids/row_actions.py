@@ -1,6 +1,7 @@
 """What is done to rows and taken back, on every screen of tables: the same keys everywhere."""
 
 from tui.actions import Action
+from tui.grids import edits
 from tui.grids.grid_screen import GridScreen
 from tui.grids.view import View
 
@@ -31,13 +32,13 @@ def row_actions(add: str, remove: str, duplicate: str, undo: str) -> tuple[Actio
             ("alt+down", "ctrl+down"),
             lambda s: s.view.table().move(1),
         ),
-        Action("undo", "Undo", undo, ("ctrl+z",), lambda s: s.undo(), "undo"),
+        Action("undo", "Undo", undo, ("ctrl+z",), edits.undo, "undo"),
         Action(
             "redo",
             "Redo",
             "make the change again that was taken back",
             ("ctrl+y",),
-            lambda s: s.redo(),
+            edits.redo,
         ),
     )
 

@@ -81,7 +81,7 @@ class SheetsPage(Page):
         self.all = False
         self.running = False
         self.share = 0.0
-        self.told = ""
+        self.notice = ""
         self._stop = Event()
 
     def on_mount(self) -> None:
@@ -92,7 +92,7 @@ class SheetsPage(Page):
         """A layout that nobody waits for stops."""
         self._stop.set()
 
-    def start(self, told: str = "") -> None:
+    def start(self, notice: str = "") -> None:
         """Show the quick layout and begin the full one."""
         from domain.fabrication.nesting.cut_sheets import cut_lists
 
@@ -101,7 +101,7 @@ class SheetsPage(Page):
         self._build, parts = self.bench.build, self.bench.sheet.parts
         build = self._build
         self.lists = cut_lists(build, parts, quick=True)
-        self.running, self.share, self.told = True, 0.0, told
+        self.running, self.share, self.notice = True, 0.0, notice
         self.draw()
         said = 0.0
 
@@ -129,7 +129,7 @@ class SheetsPage(Page):
             return
         self.running = False
         if event.stopped:
-            self.told = "Stopped: this is the best so far. Enter looks further"
+            self.notice = "Stopped: this is the best so far. Enter looks further"
         if not event.stopped or any(each.nest.sheets for each in event.lists):
             self.lists = event.lists
         self.draw()
@@ -186,7 +186,7 @@ class SheetsPage(Page):
             done = round(bar * self.share)
             shown = f"{'█' * done}{'·' * (bar - done)} {self.share * 100:.0f} %"
             return plain_line(cut(f" {shown}  quick layout; looking for less. Esc stops", width))
-        return plain_line(cut(f" {self.told or 'No layout that takes less was found'}", width))
+        return plain_line(cut(f" {self.notice or 'No layout that takes less was found'}", width))
 
     def _picture(self, layout: Layout, number: int, of: int, width: int, room: int) -> list[Line]:
         build, each, sheet = self._build, layout.of, layout.sheet
@@ -274,7 +274,7 @@ class SheetsPage(Page):
             try:
                 value = parse_field(self.bench.build, "header", "kerf_m", text)
             except UnitError as error:
-                self.told = f"! Not taken: {error}"
+                self.notice = f"! Not taken: {error}"
                 self.draw()
                 return
             self._set("kerf_m", value)
@@ -296,7 +296,7 @@ class SheetsPage(Page):
         try:
             done = change()
         except (EditRefused, StoreError) as error:
-            self.told = f"! Not done: {error}"
+            self.notice = f"! Not done: {error}"
             self.draw()
             return
         if done:

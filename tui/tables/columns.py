@@ -365,8 +365,8 @@ def _schema(table: str, name: str) -> "FieldSchema":
 
 
 @dataclass(frozen=True, slots=True)
-class Told(Figure):
-    """A column that only tells; ``why`` says what to do instead of typing here."""
+class Explained(Figure):
+    """A column that cannot be typed into; ``why`` says what to do instead."""
 
     why: str = ""
 

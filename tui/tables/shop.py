@@ -6,7 +6,7 @@ from typing import Any
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.shop import ITEMS, TIMES, Shop
 from domain.shop.times import OwnTime, default_times
-from tui.tables.columns import Column, Told
+from tui.tables.columns import Column, Explained
 from tui.tables.item_list import ItemList
 from tui.tables.parts import FOOTPRINTS, STUDS
 from tui.tables.table import TableSpec, every_record
@@ -52,10 +52,10 @@ def times_spec() -> TableSpec:
         TIMES,
         "Times: your own, or (~) invented defaults to be replaced",
         (
-            Told(TIMES, "·title", "·Operation", 42, figure=_title, why=_OPERATION),
+            Explained(TIMES, "·title", "·Operation", 42, figure=_title, why=_OPERATION),
             Column(TIMES, "value", "Time", 8),
-            Told(TIMES, "·unit", "·Unit", 20, figure=_unit, why=_OPERATION),
-            Told(TIMES, "·whose", "·Whose", 8, figure=_whose, why=_OPERATION),
+            Explained(TIMES, "·unit", "·Unit", 20, figure=_unit, why=_OPERATION),
+            Explained(TIMES, "·whose", "·Whose", 8, figure=_whose, why=_OPERATION),
         ),
         every_record(TIMES),
         first="value",
@@ -64,7 +64,7 @@ def times_spec() -> TableSpec:
 
 def library_specs() -> list[TableSpec]:
     """The library's footprints, and the studs of the one with the cursor."""
-    studs = Told(
+    studs = Explained(
         "footprints", "·studs", "·Studs", 6, figure=_studs, why="how many: they stand below"
     )
     return [

@@ -291,7 +291,7 @@ async def test_another_session_s_work_is_kept(tmp_path: Path) -> None:
         elsewhere = Workbench(other, key, theirs.document, theirs.revision)
         elsewhere.do(add(elsewhere.build, "amplifiers", name="Theirs"))
         bench.do(SetField(table="header", field="title", value="Mine"))
-        assert "Another session" in bench.told
+        assert "Another session" in bench.notice
     build = reopened(path, key)
     assert build.header.title == "Mine"
     assert [a.name for a in build.amplifiers] == ["Theirs"]

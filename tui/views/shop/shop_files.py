@@ -104,7 +104,7 @@ async def _take(
     screen.say("Taking the file")
     work = partial(bench.make, edit, FILES[kind].tables)
     if await make_aside(screen, work):
-        notice = f". {bench.told}" if bench.told else ""
+        notice = f". {bench.notice}" if bench.notice else ""
         screen.say(f"Taken: {read.said}{notice}; ctrl+z takes it back")
 
 

@@ -60,7 +60,7 @@ class ShopTable(ShownTable):
         if new:
             grid.go(new, self.spec.first or self.spec.columns[0].id)
             self.cursor_moved()
-            if not bench.told:
+            if not bench.notice:
                 screen.describe_cell()
 
     def remove(self) -> None:
@@ -76,7 +76,7 @@ class ShopTable(ShownTable):
         def gone(shop: Shop) -> Edit:
             return Batch(edits=self.removed(shop, here), label=f"remove {name}")
 
-        if make(screen, self.view.bench, gone) and not self.view.bench.told:
+        if make(screen, self.view.bench, gone) and not self.view.bench.notice:
             screen.say(f"Removed {name}: ctrl+z brings it back")
 
     def move(self, step: int) -> None:
