@@ -1,6 +1,10 @@
-"""The run schedule: every run with its wire, fuse, current, drop and temperature."""
+"""The runs: their schedule, the looms that they lie in, and their rows for a spreadsheet."""
 
-from domain.sheet import RunResult
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from domain.csv_cells import Cell
+from domain.sheet import Loom, LoomStretch, RunResult
 from domain.topics.tables import (
     ASSUMED,
     ASSUMED_SAID,
@@ -12,6 +16,9 @@ from domain.topics.tables import (
     Subject,
     Table,
 )
+from domain.units.gauges import gauge_text
+from domain.units.habit import UnitHabit
+from domain.units.table import FOOT
 
 
 def pinned_fuse(subject: Subject, run: RunResult) -> str:
@@ -52,3 +59,102 @@ SCHEDULE: Table[RunResult] = Table(
     legend=f"{PINNED_SAID}  {ASSUMED_SAID}  Holds: what the wire carries there continuously. Full "
     "tone, drop and temperature: all amplifiers at full tone.",
 )
+
+
+@dataclass(frozen=True, slots=True)
+class StretchRow:
+    """A stretch with the loom that it is of."""
+
+    loom: Loom
+    stretch: LoomStretch
+
+
+def _stretches(subject: Subject) -> list[StretchRow]:
+    return [StretchRow(loom, each) for loom in subject.sheet.looms for each in loom.stretches]
+
+
+def _tube(subject: Subject, row: StretchRow) -> str:
+    return row.stretch.tube or ("too large" if row.loom.sleeved else "bare")
+
+
+LOOMS: Table[StretchRow] = Table(
+    rows=_stretches,
+    columns=(
+        Column("loom", "Loom", TEXT, lambda s, r: r.loom.name),
+        Column("from", "From", "length", lambda s, r: r.stretch.start_m or "its start"),
+        Column("to", "to", "length", lambda s, r: r.stretch.end_m),
+        Column("bundle", "Bundle", "small_length", lambda s, r: r.stretch.bundle_m),
+        Column("tube", "Tube", TEXT, _tube),
+        Column("runs", "Runs", TEXT, lambda s, r: ", ".join(r.stretch.runs)),
+    ),
+)
+
+
+_Of = Callable[[Subject, RunResult], Cell]
+
+_PLAIN, _LENGTH, _TEMPERATURE = "", "length", "temperature"
+
+
+def _loom_name(subject: Subject, run: RunResult) -> str:
+    return next((loom.name for loom in subject.sheet.looms if run.id in loom.runs), "")
+
+
+def _yes(flag: bool) -> str:
+    return "yes" if flag else "no"
+
+
+def _set_by(auto: bool) -> str:
+    return "auto" if auto else "pinned"
+
+
+_SPREADSHEET: tuple[tuple[str, str, _Of], ...] = (
+    ("id", _PLAIN, lambda s, r: r.id),
+    ("run", _PLAIN, lambda s, r: r.name),
+    ("side", _PLAIN, lambda s, r: r.polarity),
+    ("from", _PLAIN, lambda s, r: s.name(r.source)),
+    ("to", _PLAIN, lambda s, r: s.name(r.target)),
+    ("length", _LENGTH, lambda s, r: r.length_m),
+    ("wire with slack", _LENGTH, lambda s, r: r.wire_m),
+    ("measured", _PLAIN, lambda s, r: _yes(not r.length_auto)),
+    ("gauge", _PLAIN, lambda s, r: gauge_text(r.gauge)),
+    ("gauge set by", _PLAIN, lambda s, r: _set_by(r.gauge_auto)),
+    ("area mm2", _PLAIN, lambda s, r: r.area_mm2),
+    ("metal", _PLAIN, lambda s, r: r.metal),
+    ("conductor kg", _PLAIN, lambda s, r: r.conductor_kg),
+    ("ampacity A", _PLAIN, lambda s, r: r.ampacity_a),
+    ("fuse A", _PLAIN, lambda s, r: r.fuse_a),
+    ("fuse set by", _PLAIN, lambda s, r: "" if r.fuse_a is None else _set_by(r.fuse_auto)),
+    ("fuse family", _PLAIN, lambda s, r: "" if r.fuse_a is None else r.fuse_family),
+    ("fuse at", _LENGTH, lambda s, r: r.fuse_distance_m),
+    ("full tone A", _PLAIN, lambda s, r: r.design_a),
+    ("programme A", _PLAIN, lambda s, r: r.programme_a),
+    ("drop V", _PLAIN, lambda s, r: r.drop_v),
+    ("heat W", _PLAIN, lambda s, r: r.heat_w),
+    ("temperature", _TEMPERATURE, lambda s, r: r.temperature_c),
+    ("existing", _PLAIN, lambda s, r: _yes(r.existing)),
+    ("loom", _PLAIN, _loom_name),
+    ("lie together", _PLAIN, lambda s, r: r.bundle),
+)
+
+
+def run_rows(subject: Subject) -> list[list[Cell]]:
+    """A row of headings, then a row for every run: plain numbers, the unit in the heading.
+
+    Lengths are feet or metres and temperatures F or C by the build's habit.
+    """
+    inch = subject.build.header.units is UnitHabit.INCH
+    units = {_PLAIN: "", _LENGTH: "ft" if inch else "m", _TEMPERATURE: "F" if inch else "C"}
+    rows: list[list[Cell]] = [
+        [f"{title} {units[kind]}".rstrip() for title, kind, _ in _SPREADSHEET]
+    ]
+    for run in subject.sheet.runs:
+        rows.append([_in_units(kind, of(subject, run), inch) for _, kind, of in _SPREADSHEET])
+    return rows
+
+
+def _in_units(kind: str, cell: Cell, inch: bool) -> Cell:
+    if not inch or not isinstance(cell, int | float):
+        return cell
+    if kind == _LENGTH:
+        return cell / FOOT.factor
+    return cell * 1.8 + 32 if kind == _TEMPERATURE else cell

@@ -15,7 +15,7 @@ from domain.full_results import thinned
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells, sheet_rows
 from domain.topics.cut_list import end
 from domain.topics.readings import probes
-from domain.topics.run_cells import run_rows
+from domain.topics.runs import run_rows
 from domain.units.table import FOOT
 from domain.work_order import work_order
 from storage.pack.pack_context import Pack

@@ -11,7 +11,7 @@ from domain.csv_cells import Cell, cell_text
 from domain.document.records import label
 from domain.money.shopping_tables import MATERIAL_TITLES, material_cells
 from domain.sheet import DriveResult, Sheet
-from domain.topics.run_cells import run_rows
+from domain.topics.runs import run_rows
 from domain.topics.tables import Subject
 
 

@@ -3,9 +3,8 @@
 from domain.topics.fuses import FUSED_OR_UNGUARDED
 from domain.topics.grounds import GROUNDS
 from domain.topics.loads import AMPLIFIERS, against
-from domain.topics.looms import LOOMS
 from domain.topics.materials import MATERIALS
-from domain.topics.runs import SCHEDULE
+from domain.topics.runs import LOOMS, SCHEDULE
 from domain.topics.tables import ASSUMED_SAID, PINNED_SAID, Subject
 from tui.report.layout import lay
 from tui.report.plain import Column, table, wrap

@@ -15,8 +15,7 @@ from domain.topics.findings import unsettled
 from domain.topics.fuse_study import STUDIES, answer, verdict
 from domain.topics.grounds import GROUNDS
 from domain.topics.loads import AMPLIFIERS, conductor_kg, worst_drop_v
-from domain.topics.run_cells import run_rows
-from domain.topics.runs import SCHEDULE, fuse_shown
+from domain.topics.runs import SCHEDULE, fuse_shown, run_rows
 from domain.topics.supply import STATES, balance
 from domain.topics.tables import Column, Fact, Subject, Table
 
