@@ -10,6 +10,7 @@ from domain.electrical.meter.joint_fit import Fit, Typed, TypedReadings
 from domain.electrical.meter.probes import Places, Probes
 from domain.electrical.meter.readings import JudgedReading
 from domain.electrical.network.states import Wired
+from domain.units.show import format_quantity
 
 MOST_SUSPECTS = 8
 """At most this many of the likeliest joints are solved in full and named."""
@@ -82,16 +83,17 @@ def verdict(build: Build, readings: Sequence[JudgedReading], found: Sequence[Sus
             f"{outside} No joint with more resistance would explain it: take them again, and check "
             "the lengths, gauges and loads in the plan."
         )
+    much = format_quantity("resistance", best.extra_ohm, build.header.units)
     if not best.explained:
         return (
             f"{outside} No single joint explains them all: they contradict each other or more than "
             f"one joint is bad. Take them again; nearest is {best.where} with "
-            f"{_milliohm(best.extra_ohm)} too much."
+            f"{much} too much."
         )
     also = ""
     if best.alike:
         also = f", as would {' or '.join(label(build, id) for id in best.alike[:3])}"
-    return f"{outside} {_milliohm(best.extra_ohm)} too much at {best.where} would explain it{also}."
+    return f"{outside} {much} too much at {best.where} would explain it{also}."
 
 
 def _typed(build: Build, judged: Iterable[JudgedReading]) -> list[Typed]:
@@ -189,7 +191,3 @@ def _contradiction(build: Build, judged: Sequence[JudgedReading]) -> str:
                 f"{one.value_v:.2f} V and as {other.value_v:.2f} V: take it again."
             )
     return ""
-
-
-def _milliohm(ohm: float) -> str:
-    return f"{ohm * 1000:.1f} milliohm" if ohm < 0.1 else f"{ohm:.2g} ohm"

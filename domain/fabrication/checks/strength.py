@@ -80,7 +80,14 @@ def _stress_findings(
             )
         ]
     found = []
-    have = f"{result.strength_pa / 1e6:.3g} MPa"
+    units = build.header.units
+    have, highest, shaken = (
+        format_quantity("stress", stress, units)
+        for stress in (result.strength_pa, result.stress_pa, result.shaking_pa)
+    )
+    margin, shaking = (
+        format_quantity("margin", times, units) for times in (result.margin, result.shaking_margin)
+    )
     where = weakest_place(build, result)
     if result.margin is not None and result.margin < SAFE_MARGIN:
         breaks = result.margin < 1
@@ -90,9 +97,9 @@ def _stress_findings(
                 Level.STOP if breaks else Level.FIX,
                 "strip-breaks" if breaks else "strip-weak",
                 f"{name} {'gives way' if breaks else 'has little to spare'} under "
-                f"{result.load_kg:.3g} kg at {result.shock_ratio:g} g",
-                f"{result.stress_pa / 1e6:.3g} MPa {where}, {part.material} stands {have} at "
-                f"{degrees}: {result.margin:.2g} times, {SAFE_MARGIN:g} wanted",
+                f"{format_quantity('mass', result.load_kg, units)} at {result.shock_ratio:g} g",
+                f"{highest} {where}, {part.material} stands {have} at "
+                f"{degrees}: {margin} times, {SAFE_MARGIN:g} wanted",
                 f"make it {thicker} thick, shorter, or wider {where}",
                 f"{'net section' if result.section else 'thin plates'}; linear loss to the heat "
                 "deflection temperature is common practice",
@@ -106,9 +113,10 @@ def _stress_findings(
                 Level.NOTE,
                 "strip-shakes-apart",
                 f"{name} would not pass the vibration test of its place",
-                f"{result.natural_hz:.3g} Hz answers with {result.response_ratio:.3g} g r.m.s.; "
-                f"3 sigma makes {result.shaking_pa / 1e6:.3g} MPa {where}, {part.material} stands "
-                f"{have}: {result.shaking_margin:.2g} times, {SAFE_SHAKING_MARGIN:g} wanted; "
+                f"{format_quantity('frequency', result.natural_hz, units)} answers with "
+                f"{result.response_ratio:.3g} g r.m.s.; "
+                f"3 sigma makes {shaken} {where}, {part.material} stands "
+                f"{have}: {shaking} times, {SAFE_SHAKING_MARGIN:g} wanted; "
                 "the test puts a vehicle's life into hours",
                 f"make it about {thicker} thick, shorter, or support it at a second place",
                 f"Miles' equation, ISO 16750-3 {profile_test(part.place)}",
