@@ -156,6 +156,17 @@ async def test_a_filter_takes_pasted_text_and_fits_nothing_aloud(tmp_path: Path)
         assert names(path)[-1] == "New item"
 
 
+async def test_text_is_pasted_into_a_cell_once(tmp_path: Path) -> None:
+    path = stocked(tmp_path / "store.db")
+    async with running(path) as pilot:
+        await press(pilot, "f12")
+        pilot.app.screen.post_message(Paste("Blue spool"))
+        await pilot.pause()
+        await press(pilot, "enter")
+        assert seen(pilot)[0] == "Blue spool"
+    assert names(path)[0] == "Blue spool"
+
+
 def test_a_long_catalogue_is_shown_in_part_and_a_filter_brings_the_rest() -> None:
     items = [
         CatalogueItem(id=f"i{i}", name=f"Item {i}", group="Wire") for i in range(1, MOST_SEEN + 50)

@@ -3,7 +3,7 @@
 from functools import partial
 from typing import Any, ClassVar
 
-from domain.build.records import Footprint, Mount, Part, Stud
+from domain.build.records import Footprint, Hole, Mount, Panel, Part, Stud
 from domain.document.records import find, label
 from tui.actions import Action
 from tui.grids.scrolling import fitted
@@ -155,8 +155,8 @@ class PartsView(BuildView):
             spans += [Span(text, "", action) for text, action in _HINTS]
             title = fitted(spans, width)
         grid = self.screen.grid
-        here = grid.row_id if grid.spec.id in ("panels", "holes") else ""
-        lines = both_pictures(build, part, width - 1, height - 1, here)
+        marked = isinstance(find(build, grid.row_id), Panel | Hole)
+        lines = both_pictures(build, part, width - 1, height - 1, grid.row_id if marked else "")
         view.show([title, *(plain_line(f" {line}") for line in lines)])
 
     def look(self) -> None:
