@@ -28,7 +28,13 @@ import pytest
 from tests.mutation.mutants import Mutant, mutated, places
 
 ROOT = Path(__file__).parents[2]
-FOLDERS = ("tests/domain", "tests/reference", "tests/demo", "tests/storage/pack", "tests/tui/report")
+FOLDERS = (
+    "tests/domain",
+    "tests/reference",
+    "tests/demo",
+    "tests/storage/pack",
+    "tests/tui/report",
+)
 LONGEST_S = 240.0
 """A fault that keeps its tests busy for longer than this is told by that [s]."""
 MOST_TESTS = 400
