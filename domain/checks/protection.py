@@ -118,13 +118,14 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
             f"{r.name}: no {family.value} fuse is large enough"
             if largest
             else f"{r.name}: its {c.amps(fuse_a)} fuse will open in use",
-            f"it needs {c.amps(r.fuse_least_a)}: {c.amps(r.design_a)} at full tone, "
-            f"{c.amps(r.programme_a)} at programme level"
+            f"it needs {c.amps(r.fuse_least_a)}: up to {c.amps(_most_a(c, run.id))} flow at full "
+            f"tone, {c.amps(r.programme_a)} at programme level"
             + (f"; the family ends at {c.amps(series[-1])}" if largest else ""),
             "split the load over two runs, or choose a family with larger ratings"
             if largest
             else "choose a larger fuse and a wire that carries it, or take load off the run",
-            "fuse links run continuously at no more than about 80 % of rating, common practice",
+            "fuse links run continuously at no more than about 80 % of rating, less in heat; common "
+            "practice",
             "runs",
             run.id,
             "fuse_family" if largest else "fuse_a",
@@ -141,6 +142,11 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
             run.id,
             "fuse_a",
         )
+
+
+def _most_a(c: Context, id: str) -> float:
+    """The most that a run carries in any solved state [A]."""
+    return max((abs(state.current_a[id]) for state in c.states if state.converged), default=0.0)
 
 
 def _fused_ground(run: Run, r: RunResult) -> Finding:

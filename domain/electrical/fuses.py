@@ -1,6 +1,7 @@
 """Fuse families and their standard ratings (parts of ISO 8820; the series are from memory)."""
 
 from functools import lru_cache
+from itertools import pairwise
 
 from domain.build.choices import FuseFamily
 from domain.reference.planning import planned
@@ -46,13 +47,42 @@ def family_of(rating_a: float) -> FuseFamily:
     return found[1] if found else AUTO_FAMILIES[-1]
 
 
-def least_rating_a(design_a: float, programme_a: float) -> float:
-    """Smallest rating that carries the load [A].
+@lru_cache(maxsize=1)
+def _heat_curve() -> tuple[tuple[float, float], ...]:
+    rows = load("fuse_heat", ("ambient_c", "fraction"))
+    return tuple(sorted((float(r["ambient_c"]), float(r["fraction"])) for r in rows))
 
-    At least the full-tone current, and at least the programme current over the share of its
-    rating at which a fuse may run continuously (about 80 %, common practice).
+
+@lru_cache(maxsize=256)
+def heat_fraction(ambient_c: float) -> float:
+    """What a fuse carries at this temperature around it, over its rating at 25 C.
+
+    Straight between the points of the usual re-rating curve of blade fuses with a zinc element,
+    taken for all families (from memory; makers' curves go before it); one below 25 C, because
+    nobody can promise the cold.
     """
-    return max(design_a, programme_a / planned("fuse_continuous_fraction"))
+    points = _heat_curve()
+    for (t0, f0), (t1, f1) in pairwise(points):
+        if ambient_c <= t1:
+            return min(f0 + (f1 - f0) * (max(ambient_c, t0) - t0) / (t1 - t0), 1.0)
+    (t0, f0), (t1, f1) = points[-2:]
+    return max(f1 + (f1 - f0) * (ambient_c - t1) / (t1 - t0), 0.1)
+
+
+HOLDS_RATIO = 1.1
+"""A blade fuse holds 110 % of its rating for a hundred hours (ISO 8820-3, from memory)."""
+
+
+def least_rating_a(full_a: float, lasting_a: float, ambient_c: float = 25.0) -> float:
+    """Smallest rating that carries the load, where it is ``ambient_c`` around the fuse [A].
+
+    At least the lasting current over the share of its rating at which a fuse may run continuously
+    (about 80 %, common practice), and over what heat leaves of it. At least the current at full
+    output, which lasts minutes: heat counts there only beyond what a fuse holds above its rating.
+    """
+    heat = heat_fraction(ambient_c)
+    peak = full_a / min(heat * HOLDS_RATIO, 1.0)
+    return max(peak, lasting_a / planned("fuse_continuous_fraction") / heat)
 
 
 def resistance_ohm(rating_a: float) -> float:

@@ -33,6 +33,7 @@ class Conductor:
     fixed: str | None
     measured_mm2: float | None
     bundle: int = 1
+    fuse_c: float = 25.0
 
     def area_mm2(self, gauge: str) -> float:
         """Conductor area [mm2]: from the strands counted in the wire itself, else by gauge."""
@@ -101,7 +102,30 @@ def conductor(
         if run.strands and run.strand_m
         else None,
         bundle=run.bundle or (beside or {}).get(run.id, 1),
+        fuse_c=fuse_ambient_c(build, run, zones),
     )
+
+
+FUSE_AT_DEVICE_M = 0.4572
+"""A fuse that sits no further along its run than this is in its device's zone [m]: 18 in."""
+
+
+def fuse_ambient_c(build: Build, run: Run, zones: Mapping[str, float]) -> float:
+    """Air around the warmer of a run's fuses [C].
+
+    The zone of the device at its end where it sits there, else the run's own, its hottest.
+    """
+    warmest = []
+    for has, end, distance in (
+        (run.fused, run.source, run.fuse_distance_m),
+        (run.far_fused, run.target, run.far_fuse_distance_m),
+    ):
+        if has:
+            device = find(build, end)
+            zone = getattr(device, "zone", "")
+            here = zone if zone and (distance or 0.0) <= FUSE_AT_DEVICE_M else run.zone
+            warmest.append(zones.get(here, NO_ZONE_C))
+    return max(warmest, default=25.0)
 
 
 def assumed_length_m(run: Run, units: UnitHabit) -> float:

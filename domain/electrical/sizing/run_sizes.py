@@ -14,6 +14,7 @@ from domain.build.choices import Polarity
 from domain.build.records import Build
 from domain.electrical import conductors, fuses, loads
 from domain.electrical.network import nodal, system
+from domain.electrical.network.engine_off import EngineOff
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import coordination, guards, opening
@@ -23,9 +24,9 @@ from domain.reference.planning import planned
 
 FREE_ROUNDS = 4
 ROUNDS = 16
-"""Three rounds settle nearly every build. After the free ones nothing goes down again, so that
-two answers that call for each other cannot swing for ever; of all answers that passed on the
-way the one with the least copper is then taken."""
+"""Three rounds settle nearly every build. After the free ones, or once an answer comes back,
+nothing goes down again, so that two answers that call for each other cannot swing for ever; of
+all answers that passed on the way the one with the least copper is then taken."""
 
 
 def size(
@@ -48,7 +49,7 @@ def size(
         circuit, held | system.amplifier_laws(build, programme), {}
     )
 
-    sized = Sized(also_a=dict(also_a))
+    sized = Sized(also_a=dict(also_a), engine_off=EngineOff(build, wiring, circuit))
     for id, item in conductors_of.items():
         sized.gauge[id] = near.gauge[id] if near else item.fixed or item.allowed[-1]
         sized.design_a[id] = near.design_a[id] if near else 0.0
@@ -58,12 +59,14 @@ def size(
     _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
     previous: dict[str, int] = {}
     passing: list[Answer] = []
+    seen: list[tuple[dict[str, str], dict[str, float]]] = []
+    swings = False
     wire_m = {id: item.wire_m for id, item in conductors_of.items()}
     for number in range(ROUNDS):
         _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
         solved = Answer.of(sized, conductors_of)
         inside = inside_limit(build, wiring, sized)
-        _choose_fuses(conductors_of, sized, keep=number > FREE_ROUNDS)
+        _choose_fuses(conductors_of, sized, keep=swings or number > FREE_ROUNDS)
         sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
         _choose_gauges(build, wiring, conductors_of, sized, also_a, previous)
         least = dict(sized.gauge)
@@ -74,13 +77,16 @@ def size(
             _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
             if inside_limit(build, wiring, sized):
                 break
-        if number >= FREE_ROUNDS:
+        answer = dict(sized.gauge), dict(sized.fuse_a)
+        swings = swings or number >= FREE_ROUNDS or answer in seen
+        seen.append(answer)
+        if swings:
             previous = {
                 id: item.allowed.index(sized.gauge[id])
                 for id, item in conductors_of.items()
                 if not item.fixed
             }
-    if number >= FREE_ROUNDS:
+    if swings:
         sized.exact = False
         cheapest = min(
             (*passing, Answer.of(sized, conductors_of)), key=lambda answer: answer.copper_kg
@@ -88,7 +94,7 @@ def size(
         cheapest.restore(sized)
         sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
         _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
-    if wiring.loops or number >= FREE_ROUNDS:
+    if wiring.loops or swings:
         thinning.thin(
             build,
             wiring,
@@ -191,6 +197,7 @@ def _solve_tone(
     solution = _solution(build, wiring, circuit, sized.tone_ohm)
     _read(circuit, solution, items, sized.design_a, sized.amplifier_design_a)
     sized.volts = dict(zip(wiring.nodes, solution.volts, strict=True))
+    sized.note_states("tone", sized.tone_ohm)
 
 
 def _solve_programme(
@@ -205,6 +212,7 @@ def _solve_programme(
     sized.programme_ohm = _resistances(sized, items, sized.programme_a)
     solution = _solution(build, wiring, circuit, sized.programme_ohm)
     _read(circuit, solution, items, sized.programme_a, sized.amplifier_programme_a)
+    sized.note_states("programme", sized.programme_ohm)
 
 
 def _resistances(
@@ -283,13 +291,14 @@ def _choose_gauges(
                 family = sized.family[guard.by]
                 window, _ = coordination.window_of(build, family, guard.rating_a)
             else:
-                needed = sized.design_a[id] + also_a.get(id, 0.0)
+                needed = max(sized.design_a[id] + also_a.get(id, 0.0), sized.most_a(id))
                 why = f"carries {needed:.0f} A"
             _take(item, sized, needed, 0.0, why, previous, window)
     for item in grounds:
         id = item.run.id
         needed, area, why = _ground_need(build, wiring, items, sized, item)
-        _take(item, sized, max(needed, also_a.get(id, 0.0)), area, why, previous)
+        needed = max(needed, also_a.get(id, 0.0), sized.most_a(id))
+        _take(item, sized, needed, area, why, previous)
 
 
 def _take(

@@ -10,7 +10,7 @@ from domain.electrical.network import system
 from domain.electrical.network.states import TITLES, Wired, solve_state
 from domain.electrical.network.wiring import Wiring, wiring
 from domain.electrical.sizing.run_sizes import size
-from domain.electrical.sizing.sized import Sized
+from domain.electrical.sizing.sized import Sized, note_least
 from domain.sheet import NetworkState
 
 
@@ -37,24 +37,30 @@ def size_and_solve(build: Build) -> SolvedNetwork:
     """Choose every gauge and fuse that is left to the engine and solve the network in all states.
 
     Runs between batteries and alternators carry nothing in the design state: they are sized for
-    charging. What the solved states send through them counts as their design current, and where
-    that is more and a gauge or fuse is left to the engine, the build is sized once more for it.
+    charging. What the solved states send through a run bears on its fuse, and on its gauge: where
+    one that is left to the engine is too small for them, the build is sized once more for it.
     """
     extra = _charge_current_a(build)
-    wired, sized, items = size_wires(build, extra)
-    states = tuple(solve_state(wired, state) for state in TITLES)
-    carried = _carried_between_sources(wired, states)
-    more = {
-        id: full
-        for id, (full, lasting) in carried.items()
-        if full > extra.get(id, 0.0) and _too_small(sized, items[id], full, lasting)
-    }
-    if more:
-        wired, sized, items = size_wires(build, extra | more, sized)
+    warm_start = None
+    for again in range(MOST_RESIZED + 1):
+        wired, sized, items = size_wires(build, extra, warm_start)
         states = tuple(solve_state(wired, state) for state in TITLES)
-        carried = _carried_between_sources(wired, states)
-    _count_as_design_current(sized, carried)
+        carried = _carried(states)
+        more = {
+            id: full - sized.design_a[id]
+            for id, (full, lasting) in carried.items()
+            if _too_small(sized, items[id], full, lasting)
+        }
+        _note_carried(wired.wiring, sized, items, carried)
+        if not more or again == MOST_RESIZED:
+            break
+        extra = extra | {id: max(extra.get(id, 0.0), amperes) for id, amperes in more.items()}
+        warm_start = sized
     return SolvedNetwork(wired, sized, items, states)
+
+
+MOST_RESIZED = 3
+"""How often a build is sized once more for what its solved states carry."""
 
 
 def size_wires(
@@ -76,15 +82,22 @@ def size_wires(
     return Wired(build, joined, circuit, sized.tone_ohm, sized.programme_ohm), sized, items
 
 
-def _count_as_design_current(sized: Sized, carried: Mapping[str, tuple[float, float]]) -> None:
-    """Take what flows between sources, at full output and lasting [A], as design current."""
+def _note_carried(
+    wiring: Wiring,
+    sized: Sized,
+    items: Mapping[str, system.Conductor],
+    carried: Mapping[str, tuple[float, float]],
+) -> None:
+    """Take what runs carry in the solved states, at most and lasting [A], into their figures.
+
+    For a run that feeds no amplifier it is the design current.
+    """
+    sized.solved_a = dict(carried)
+    note_least(items, sized)
     for id, (full, lasting) in carried.items():
-        sized.design_a[id] = max(sized.design_a[id], full)
-        sized.programme_a[id] = max(sized.programme_a[id], lasting)
-        if id in sized.least_a:
-            sized.full_a[id] = max(sized.full_a[id], full)
-            sized.lasting_a[id] = max(sized.lasting_a[id], lasting)
-            sized.least_a[id] = fuses.least_rating_a(sized.full_a[id], sized.lasting_a[id])
+        if not (wiring.feeds.get(id) or wiring.returns.get(id)):
+            sized.design_a[id] = max(sized.design_a[id], full)
+            sized.programme_a[id] = max(sized.programme_a[id], lasting)
 
 
 def _charge_current_a(build: Build) -> dict[str, float]:
@@ -111,26 +124,25 @@ def _too_small(sized: Sized, item: system.Conductor, full_a: float, lasting_a: f
     """Whether a fuse or gauge that the engine chose does not carry these currents."""
     run = item.run
     if (run.fused or run.far_fused) and run.fuse_a is None:
-        needed = fuses.least_rating_a(full_a, lasting_a)
+        needed = fuses.least_rating_a(full_a, lasting_a, item.fuse_c)
         if sized.fuse_a[run.id] < needed * (1 - 1e-9):
             return True
     free = run.gauge is None and not run.existing
     return free and item.ampacity_a(sized.gauge[run.id]) < full_a * (1 - 1e-9)
 
 
-def _carried_between_sources(
-    wired: Wired, states: tuple[NetworkState, ...]
-) -> dict[str, tuple[float, float]]:
-    """What runs that feed no amplifier carry between batteries and alternators [A].
+def _carried(states: tuple[NetworkState, ...]) -> dict[str, tuple[float, float]]:
+    """What each run carries at most in any solved state, and at programme level, which lasts [A].
 
-    The most in any state, and the most at programme level, which lasts.
+    A state without an answer counts for nothing: it has its own finding.
     """
-    users = wired.wiring.feeds, wired.wiring.returns
-    return {
-        id: (
-            max(abs(s.current_a[id]) for s in states),
-            max(abs(s.current_a[id]) for s in states if s.id.endswith("programme")),
-        )
-        for id in wired.wiring.ends
-        if not any(side.get(id) for side in users)
-    }
+    most: dict[str, tuple[float, float]] = {}
+    for state in states:
+        if not state.converged:
+            continue
+        programme = state.id.endswith("programme")
+        for id, amperes in state.current_a.items():
+            full, lasting = most.get(id, (0.0, 0.0))
+            here = abs(amperes)
+            most[id] = max(full, here), max(lasting, here if programme else 0.0)
+    return most

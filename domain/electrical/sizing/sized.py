@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from domain.build.choices import FuseFamily
 from domain.build.records import Build
 from domain.electrical import conductors, fuses
+from domain.electrical.network.engine_off import EngineOff
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.guards import Guard
@@ -15,7 +16,8 @@ from domain.electrical.protection.guards import Guard
 class Sized:
     """Gauges, fuses and design currents of every run, while and after they are worked out.
 
-    ``also_a`` is what a run carries beside the design state; ``full_a`` and ``lasting_a`` are
+    ``also_a`` is what a run carries beside the design state; ``solved_a`` the most that it carries
+    in the solved states, at any output and at programme level [A]; ``full_a`` and ``lasting_a`` are
     the full-tone and lasting currents that its fuse must carry; ``tone_at_a`` and
     ``programme_at_a`` the currents at which its resistances were taken. ``over_v`` says by how
     much amplifiers stay over the drop limit at best [V].
@@ -35,12 +37,28 @@ class Sized:
     tone_ohm: dict[str, float] = field(default_factory=dict)
     programme_ohm: dict[str, float] = field(default_factory=dict)
     also_a: dict[str, float] = field(default_factory=dict)
+    solved_a: dict[str, tuple[float, float]] = field(default_factory=dict)
     full_a: dict[str, float] = field(default_factory=dict)
     lasting_a: dict[str, float] = field(default_factory=dict)
     tone_at_a: dict[str, float] = field(default_factory=dict)
     programme_at_a: dict[str, float] = field(default_factory=dict)
     over_v: dict[str, float] = field(default_factory=dict)
     exact: bool = True
+    engine_off: EngineOff | None = None
+
+    def note_states(self, level: str, run_ohm: Mapping[str, float]) -> None:
+        """Note what runs carry in the solved states at a level, "tone" or "programme"."""
+        if self.engine_off is None:
+            return
+        for id, amperes in self.engine_off.amperes(level, run_ohm).items():
+            full, lasting = self.solved_a.get(id, (0.0, 0.0))
+            self.solved_a[id] = (
+                (max(amperes, lasting), lasting) if level == "tone" else (full, amperes)
+            )
+
+    def most_a(self, id: str) -> float:
+        """The most that a run carries in any solved state [A]."""
+        return max(self.solved_a.get(id, (0.0, 0.0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +114,12 @@ def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
     for id, item in items.items():
         if item.run.fused or item.run.far_fused:
             also = sized.also_a.get(id, 0.0)
-            sized.full_a[id] = sized.design_a[id] + also
-            sized.lasting_a[id] = sized.programme_a[id] + also
-            sized.least_a[id] = fuses.least_rating_a(sized.full_a[id], sized.lasting_a[id])
+            solved_full, solved_lasting = sized.solved_a.get(id, (0.0, 0.0))
+            sized.full_a[id] = max(sized.design_a[id] + also, solved_full)
+            sized.lasting_a[id] = max(sized.programme_a[id] + also, solved_lasting)
+            sized.least_a[id] = fuses.least_rating_a(
+                sized.full_a[id], sized.lasting_a[id], item.fuse_c
+            )
 
 
 def drops(wiring: Wiring, sized: Sized, amplifier: str) -> tuple[float, float]:

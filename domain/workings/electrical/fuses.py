@@ -8,7 +8,7 @@ from math import inf
 from domain.electrical import fuses
 from domain.electrical.protection import guards
 from domain.sheet import RunResult
-from domain.workings.cited import ENTERED, PRACTICE, plan, plan_source, row_source
+from domain.workings.cited import ENTERED, PRACTICE, cite, plan, plan_source, row_source
 from domain.workings.context import Context
 from domain.workings.makers import Makers
 from domain.workings.working import Input, Working
@@ -20,18 +20,21 @@ def least_a(c: Context, r: RunResult, _: str) -> Working:
         steps = ("there is no fuse in this run",)
         return Working("Least fuse rating", "none", (), steps, 0.0, "A", PRACTICE)
     full, lasting = c.sized.full_a[r.id], c.sized.lasting_a[r.id]
+    around_c = c.items[r.id].fuse_c
     return Working(
         "Least fuse rating",
-        "I_f = max(I_t, I_p / s)",
+        "I_f = max(I_t / min(1.1 h, 1), I_p / (s h))",
         (
-            Input("I_t", "current at full tone, with what flows between sources", full, "A"),
+            Input("I_t", "most in any solved state, at full output", full, "A"),
             Input("I_p", "lasting current, with what flows between sources", lasting, "A"),
             plan("s", "fuse_continuous_fraction"),
+            Input("h", "what heat leaves of a rating", fuses.heat_fraction(around_c)),
+            Input("T", "around the fuse", around_c, "C"),
         ),
         (),
-        fuses.least_rating_a(full, lasting),
+        fuses.least_rating_a(full, lasting, around_c),
         "A",
-        plan_source("fuse_continuous_fraction"),
+        cite(plan_source("fuse_continuous_fraction"), row_source("fuse_heat", ambient_c="25")),
     )
 
 
