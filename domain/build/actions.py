@@ -124,6 +124,8 @@ def add(build: Build, table: str, **values: Scalar) -> Batch:
         return add_amplifier(build, **values)
     if table == "batteries":
         return _add_battery(build, **values)
+    if table == "alternators":
+        return _add_alternator(build, **values)
     if table == "parts":
         return _add_part(build, **values)
     if table not in TABLES:
@@ -304,6 +306,35 @@ def _add_battery(build: Build, **values: Scalar) -> Batch:
             )
         )
     edits += _ground_run(build, id, zone, taken)
+    return Batch(edits=tuple(edits), label=f"add {name}")
+
+
+def _add_alternator(build: Build, **values: Scalar) -> Batch:
+    """Add an alternator; a further one with its own charge cable, fused at the battery, and ground.
+
+    The vehicle's own load stays on the first: it is drawn once.
+    """
+    id = next_id(build, "alternators")
+    name = values.pop("name", f"Alternator {id[1:]}")
+    further = bool(build.alternators)
+    load: dict[str, Scalar] = {"vehicle_load_a": 0.0} if further else {}
+    edits: list[Edit] = [
+        AddRecord(table="alternators", record={"id": id, "name": name, **load, **values})
+    ]
+    if further and build.batteries:
+        battery = build.batteries[0]
+        zone = battery.zone or _first(build, "zones")
+        run = next_id(build, "runs")
+        cable: dict[str, Scalar] = {
+            "id": run,
+            "source": id,
+            "target": battery.id,
+            "zone": zone,
+            "far_fused": True,
+            "far_fuse_distance_m": planned("assumed_fuse_m"),
+        }
+        edits.append(AddRecord(table="runs", record=cable))
+        edits += _ground_run(build, id, zone, frozenset([run]))
     return Batch(edits=tuple(edits), label=f"add {name}")
 
 

@@ -124,8 +124,8 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
             "split the load over two runs, or choose a family with larger ratings"
             if largest
             else "choose a larger fuse and a wire that carries it, or take load off the run",
-            "fuse links run continuously at no more than about 80 % of rating, less in heat; common "
-            "practice",
+            "fuse links run continuously at no more than about 80 % of rating, less in heat; "
+            "common practice",
             "runs",
             run.id,
             "fuse_family" if largest else "fuse_a",

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from domain.build.choices import BlockKind
-from domain.build.records import Battery
+from domain.build.choices import BlockKind, Polarity
+from domain.build.records import Battery, Run
 from domain.checks.context import Context
 from domain.document.records import find
 from domain.electrical.blocks import places_used
@@ -16,6 +16,7 @@ PRACTICE = "common practice"
 def findings(c: Context) -> Iterator[Finding]:
     """Findings about missing sources, collapse, shortfall, and full blocks."""
     yield from _missing(c)
+    yield from _idle(c)
     for state in c.states:
         yield from _state(c, state)
     yield from _balance(c)
@@ -41,6 +42,34 @@ def _missing(c: Context) -> Iterator[Finding]:
             "add the vehicle's alternator on the battery screen",
             PRACTICE,
         )
+
+
+def _idle(c: Context) -> Iterator[Finding]:
+    """Batteries and alternators that give nothing, because a side of theirs leads nowhere."""
+    ends = {end for run in c.build.runs if run.id in c.wiring.ends for end in _sides(run)}
+    for id in c.wiring.idle:
+        lacks = [side for side, polarity in _SIDES.items() if (id, polarity) not in ends]
+        yield Finding(
+            Level.FIX,
+            "source-idle",
+            f"{c.name(id)} gives nothing",
+            f"it has no {' and no '.join(lacks)}; it is counted nowhere in this plan"
+            if lacks
+            else "no current gets from its plus back to its minus; it is counted nowhere in this "
+            "plan",
+            "join it on both sides, or take it out of the plan",
+            "Kirchhoff's current law",
+            "batteries" if id in {b.id for b in c.build.batteries} else "alternators",
+            id,
+            "name",
+        )
+
+
+_SIDES = {"positive run": Polarity.POSITIVE, "ground": Polarity.GROUND}
+
+
+def _sides(run: Run) -> tuple[tuple[str, Polarity], tuple[str, Polarity]]:
+    return (run.source, run.polarity), (run.target, run.polarity)
 
 
 def _state(c: Context, state: NetworkState) -> Iterator[Finding]:

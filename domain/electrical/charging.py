@@ -1,8 +1,10 @@
 """Supply: what alternator and batteries give against what the vehicle and the music take."""
 
-from domain.build.records import Battery, Build
+from domain.build.choices import Chemistry
+from domain.build.records import Alternator, Battery, Build
 from domain.electrical import sources
 from domain.electrical.network.states import vehicle_load_a
+from domain.electrical.network.wiring import wiring
 from domain.reference.planning import planned
 from domain.sheet import AmplifierLoad, NetworkState, Supply
 
@@ -15,12 +17,62 @@ def discharge_h(capacity_ah: float, current_a: float, exponent: float, rated_h: 
     return float(rated_h * (capacity_ah / (current_a * rated_h)) ** exponent)
 
 
+def live_batteries(build: Build) -> tuple[Battery, ...]:
+    """The batteries that something is joined to on both sides."""
+    idle = wiring(build).idle
+    return tuple(b for b in build.batteries if b.id not in idle)
+
+
+def live_alternators(build: Build) -> tuple[Alternator, ...]:
+    """The alternators that something is joined to on both sides."""
+    idle = wiring(build).idle
+    return tuple(g for g in build.alternators if g.id not in idle)
+
+
+def link_current_a(build: Build, battery: Battery, given_a: float) -> float:
+    """The most that the runs which join a further battery carry between the batteries [A].
+
+    The greater of its charge, no more than the alternators give, and what evens the batteries
+    out when one is full and the other half empty, whichever way round. What the music draws
+    through them is in the solved states.
+    """
+    charge = min(sources.greatest_charge_a(battery), given_a)
+    starter = build.batteries[0]
+    return max(charge, equalising_a(starter, battery), equalising_a(battery, starter))
+
+
+def equalising_a(full: Battery, low: Battery) -> float:
+    """What a full battery drives into a half-empty one beside it [A]: (E1 - E2) / (R1 + R2).
+
+    E are rest voltages, R1 the one's internal resistance, R2 what the other shows to charging; the
+    wire between them is left out, which is the safe side. A LiFePO4 battery shows no more than its
+    internal resistance until its own protection limits it.
+    """
+    drive_v = sources.rest_voltage_v(full.chemistry, 1.0) - sources.rest_voltage_v(
+        low.chemistry, HALF
+    )
+    if drive_v <= 0:
+        return 0.0
+    takes = (
+        sources.internal_ohm(low)
+        if low.chemistry is Chemistry.LIFEPO4
+        else sources.charging_ohm(low, HALF)
+    )
+    amperes = drive_v / (sources.internal_ohm(full) + takes)
+    return min(amperes, sources.greatest_charge_a(low))
+
+
+HALF = 0.5
+"""State of charge of the emptier of two batteries that are joined: half empty, practice."""
+
+
 def minutes_to_half(build: Build, current_a: float) -> float | None:
     """Minutes from full to half charge of all batteries together; ``None`` when not drained."""
-    capacity = sum(b.capacity_ah for b in build.batteries)
+    batteries = live_batteries(build)
+    capacity = sum(b.capacity_ah for b in batteries)
     if current_a < LEAST_DRAIN_A or not capacity:
         return None
-    exponent = sum(b.capacity_ah * _exponent(b) for b in build.batteries) / capacity
+    exponent = sum(b.capacity_ah * _exponent(b) for b in batteries) / capacity
     return 60 * 0.5 * discharge_h(capacity, current_a, exponent, _hours())
 
 
@@ -59,19 +111,20 @@ def supply(
     off_programme: NetworkState,
     off_full_output: NetworkState,
 ) -> Supply:
-    """The supply sheet of a build."""
+    """The supply sheet of a build; sources that nothing joins count for nothing."""
+    batteries, alternators = live_batteries(build), live_alternators(build)
     played = first_to_half(build, off_programme)
     vehicle = vehicle_load_a(build, "cruise")
     programme = sum(a.programme_a for a in amplifiers)
-    cruise = sum(sources.alternator_limit_a(g, False) for g in build.alternators)
-    idle = sum(sources.alternator_limit_a(g, True) for g in build.alternators)
+    cruise = sum(sources.alternator_limit_a(g, False) for g in alternators)
+    idle = sum(sources.alternator_limit_a(g, True) for g in alternators)
     sags = [
         sources.rest_voltage_v(b.chemistry, planned("state_of_charge"))
         - off_full_output.battery_v[b.id]
-        for b in build.batteries
+        for b in batteries
     ]
     return Supply(
-        capacity_ah=sum(b.capacity_ah for b in build.batteries),
+        capacity_ah=sum(b.capacity_ah for b in batteries),
         vehicle_a=vehicle,
         programme_a=programme,
         design_a=sum(a.design_a for a in amplifiers),

@@ -43,6 +43,17 @@ def bulk_charge_a(battery: Battery) -> float:
     return planned(f"charge_c_rate_{battery.chemistry.value}") * battery.capacity_ah
 
 
+def greatest_charge_a(battery: Battery) -> float:
+    """The most that a battery takes for good while it is far from full [A]; sizes its cables.
+
+    Lead-acid as ``bulk_charge_a``. A LiFePO4 battery takes what it is given, up to what its own
+    protection allows: one times its capacity an hour (typical, 0.2 to 1).
+    """
+    if battery.chemistry is Chemistry.LIFEPO4:
+        return planned("charge_c_most_LiFePO4") * battery.capacity_ah
+    return bulk_charge_a(battery)
+
+
 def charging_ohm(battery: Battery, charge: float) -> float:
     """Resistance that a battery shows to charging [ohm].
 

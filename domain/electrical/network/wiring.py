@@ -28,10 +28,12 @@ class Wiring:
     """The laid runs of a build and what follows from how they are joined.
 
     ``ends`` gives each laid run's two node names, source first. ``links`` gives the runs that
-    join each further battery to the starter battery. ``order`` lists every run in
-    tree order from the batteries with its depth; ground runs follow. ``loops`` are runs that
-    join what is already joined, ``loose`` runs that no battery reaches, ``unlaid`` runs with an
-    end that is missing or does not suit their side.
+    join each further battery to the starter battery, ``charging`` those from each alternator to
+    the nearest battery and from its ground to the body, its own first. ``idle`` are the batteries
+    and alternators that are not joined to anything on both sides: they give nothing. ``order``
+    lists every run in tree order from the batteries with its depth; ground runs follow. ``loops``
+    are runs that join what is already joined, ``loose`` runs that no battery reaches, ``unlaid``
+    runs with an end that is missing or does not suit their side.
     """
 
     nodes: tuple[str, ...]
@@ -41,6 +43,8 @@ class Wiring:
     feeds: dict[str, tuple[str, ...]]
     returns: dict[str, tuple[str, ...]]
     links: dict[str, tuple[str, ...]]
+    charging: dict[str, tuple[str, ...]]
+    idle: tuple[str, ...]
     order: tuple[tuple[str, int], ...]
     loops: tuple[str, ...]
     loose: tuple[str, ...]
@@ -136,10 +140,49 @@ def _wiring(
         feeds=_users(feed, ends),
         returns=_users(ret, ends),
         links={b: _path(starter, f"{b}_pos").runs + battery_return[b].runs for b in batteries[1:]},
+        charging={
+            g: _path(up, f"{g}_pos").runs + _path(earth, f"{g}_neg").runs for g in alternators
+        },
+        idle=_idle(batteries, alternators, amplifiers, ends, isolators, grounds),
         order=tuple(order + grounded_order),
         loops=tuple(loops),
         loose=tuple(loose),
         unlaid=tuple(unlaid),
+    )
+
+
+def _idle(
+    batteries: tuple[str, ...],
+    alternators: tuple[str, ...],
+    amplifiers: tuple[str, ...],
+    ends: dict[str, tuple[str, str]],
+    isolators: list[tuple[str, str]],
+    grounds: tuple[str, ...],
+) -> tuple[str, ...]:
+    """Sources that share no other device on both of their sides; ground points share the body."""
+    root: dict[str, str] = {}
+
+    def part(node: str) -> str:
+        while node in root:
+            node = root[node]
+        return node
+
+    for a, b in [*ends.values(), *isolators, *((point, STAR) for point in grounds)]:
+        if part(a) != part(b):
+            root[part(a)] = part(b)
+    sides = {
+        device: (part(f"{device}_pos"), part(f"{device}_neg"))
+        for device in (*batteries, *alternators, *amplifiers)
+    }
+    return tuple(
+        source
+        for source in (*batteries, *alternators)
+        if len(sides) > 1
+        and not any(
+            sides[other] == sides[source]
+            for other in sides
+            if other != source and (source in batteries or other not in alternators)
+        )
     )
 
 

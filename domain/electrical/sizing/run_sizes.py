@@ -14,7 +14,7 @@ from domain.build.choices import Polarity
 from domain.build.records import Build
 from domain.electrical import conductors, fuses, loads
 from domain.electrical.network import nodal, system
-from domain.electrical.network.engine_off import EngineOff
+from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import coordination, guards, opening
@@ -49,7 +49,7 @@ def size(
         circuit, held | system.amplifier_laws(build, programme), {}
     )
 
-    sized = Sized(also_a=dict(also_a), engine_off=EngineOff(build, wiring, circuit))
+    sized = Sized(also_a=dict(also_a), in_states=StateCurrents(build, wiring, circuit))
     for id, item in conductors_of.items():
         sized.gauge[id] = near.gauge[id] if near else item.fixed or item.allowed[-1]
         sized.design_a[id] = near.design_a[id] if near else 0.0

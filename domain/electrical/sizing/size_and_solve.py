@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from domain.build.records import Build
-from domain.electrical import fuses, sources
+from domain.electrical import charging, fuses, sources
 from domain.electrical.bundling import conductors_in
 from domain.electrical.network import system
 from domain.electrical.network.states import TITLES, Wired, solve_state
@@ -101,23 +101,34 @@ def _note_carried(
 
 
 def _charge_current_a(build: Build) -> dict[str, float]:
-    """Charge current that runs between sources must carry [A].
+    """What runs between sources must carry on top of the loads [A].
 
-    At an alternator its output; on the way to each further battery what that battery takes half
-    empty, but no more than all alternators give.
+    At an alternator its output; from where its own runs end to the nearest battery no more than
+    that battery and the vehicle take. On the way to each further battery the greatest of its
+    charge and of what evens the batteries out.
     """
-    given = sum(alternator.rated_a for alternator in build.alternators)
-    batteries = {battery.id: battery for battery in build.batteries}
-    outputs = {alternator.id: alternator.rated_a for alternator in build.alternators}
-    extra = {
-        run.id: outputs.get(run.source, 0.0) + outputs.get(run.target, 0.0)
-        for run in build.runs
-        if run.source in outputs or run.target in outputs
-    }
-    for id, runs in wiring(build).links.items():
+    joined = wiring(build)
+    given = {g.id: g.rated_a for g in build.alternators if g.id not in joined.idle}
+    vehicle = sum(g.vehicle_load_a for g in build.alternators)
+    extra: dict[str, float] = {}
+    for id, way in joined.charging.items():
+        for run in way:
+            near = id in _ends(build, run)
+            battery = build.batteries[0] if build.batteries else None
+            takes = sources.greatest_charge_a(battery) + vehicle if battery else 0.0
+            more = given.get(id, 0.0) if near else min(given.get(id, 0.0), takes)
+            extra[run] = extra.get(run, 0.0) + more
+    for id, runs in joined.links.items():
+        battery = next(b for b in build.batteries if b.id == id)
+        amperes = charging.link_current_a(build, battery, sum(given.values()))
         for run in runs:
-            extra[run] = extra.get(run, 0.0) + min(sources.bulk_charge_a(batteries[id]), given)
+            extra[run] = extra.get(run, 0.0) + amperes
     return extra
+
+
+def _ends(build: Build, run: str) -> tuple[str, str]:
+    record = next(r for r in build.runs if r.id == run)
+    return record.source, record.target
 
 
 def _too_small(sized: Sized, item: system.Conductor, full_a: float, lasting_a: float) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from domain.build.choices import FuseFamily
 from domain.build.records import Build
 from domain.electrical import conductors, fuses
-from domain.electrical.network.engine_off import EngineOff
+from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.guards import Guard
@@ -44,13 +44,13 @@ class Sized:
     programme_at_a: dict[str, float] = field(default_factory=dict)
     over_v: dict[str, float] = field(default_factory=dict)
     exact: bool = True
-    engine_off: EngineOff | None = None
+    in_states: StateCurrents | None = None
 
     def note_states(self, level: str, run_ohm: Mapping[str, float]) -> None:
         """Note what runs carry in the solved states at a level, "tone" or "programme"."""
-        if self.engine_off is None:
+        if self.in_states is None:
             return
-        for id, amperes in self.engine_off.amperes(level, run_ohm).items():
+        for id, amperes in self.in_states.most_a(level, run_ohm).items():
             full, lasting = self.solved_a.get(id, (0.0, 0.0))
             self.solved_a[id] = (
                 (max(amperes, lasting), lasting) if level == "tone" else (full, amperes)

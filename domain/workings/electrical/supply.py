@@ -13,8 +13,9 @@ from domain.workings.working import Input, Working
 
 def capacity_ah(c: Context, r: Supply, _: str) -> Working:
     """Capacity of all batteries."""
-    inputs = tuple(Input(f"C {b.id}", "capacity", b.capacity_ah, "Ah") for b in c.build.batteries)
-    value = sum(b.capacity_ah for b in c.build.batteries)
+    live = charging.live_batteries(c.build)
+    inputs = tuple(Input(f"C {b.id}", "capacity", b.capacity_ah, "Ah") for b in live)
+    value = sum(b.capacity_ah for b in live)
     return Working("Battery capacity", "C = sum of all", inputs, (), value, "Ah", ENTERED)
 
 
@@ -74,15 +75,16 @@ def limit_step(alternator: Alternator, idle: bool) -> str:
 
 
 def _given(build: Build, idle: bool) -> tuple[tuple[Input, ...], float, str]:
-    limits = {g.id: sources.alternator_limit_a(g, idle) for g in build.alternators}
+    live = charging.live_alternators(build)
+    limits = {g.id: sources.alternator_limit_a(g, idle) for g in live}
     inputs = tuple(Input(f"I {id}", "most it gives", limit, "A") for id, limit in limits.items())
-    source = cite(ENTERED, *(limit_source(g, idle) for g in build.alternators))
+    source = cite(ENTERED, *(limit_source(g, idle) for g in live))
     return inputs, sum(limits.values()), source
 
 
 def _alternator(c: Context, idle: bool) -> Working:
     inputs, value, source = _given(c.build, idle)
-    steps = tuple(limit_step(g, idle) for g in c.build.alternators)
+    steps = tuple(limit_step(g, idle) for g in charging.live_alternators(c.build))
     title = f"Alternators at {'idle' if idle else 'cruise'}"
     return Working(title, "I = sum of all", inputs, steps, value, "A", source)
 
@@ -130,9 +132,10 @@ def idle_balance_a(c: Context, r: Supply, _: str) -> Working:
 
 
 def _minutes(c: Context, title: str, amperes: float, flows: tuple[Input, ...]) -> Working:
-    kinds = sorted({b.chemistry.value for b in c.build.batteries})
+    live = charging.live_batteries(c.build)
+    kinds = sorted({b.chemistry.value for b in live})
     names = [f"peukert_{kind}" for kind in kinds]
-    capacity = sum(b.capacity_ah for b in c.build.batteries)
+    capacity = sum(b.capacity_ah for b in live)
     inputs = [
         *flows,
         Input("I", "taken from the batteries", amperes, "A"),
@@ -201,7 +204,7 @@ def sag_v(c: Context, r: Supply, _: str) -> Working:
     charge = planned("state_of_charge")
     sags: dict[str, float] = {}
     inputs = []
-    for b in c.build.batteries:
+    for b in charging.live_batteries(c.build):
         rest = sources.rest_voltage_v(b.chemistry, charge)
         inputs.append(Input(f"V_0 {b.id}", f"rest voltage at {charge:.0%} charge", rest, "V"))
         inputs.append(Input(f"V {b.id}", state.title, state.battery_v[b.id], "V"))
