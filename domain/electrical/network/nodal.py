@@ -8,7 +8,7 @@ settles on the state a real network would reach. Below its lowest working voltag
 out, so that a network which cannot carry its loads still has an answer: it says who is off.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
@@ -188,19 +188,21 @@ def _floating(count: int, links: list[tuple[int, int]]) -> tuple[int, ...]:
     return tuple(node for top, node in firsts.items() if top != grounded)
 
 
-def solve(circuit: Circuit, siemens: Sequence[float], start: Sequence[float]) -> Solution:
+def solve(
+    circuit: Circuit, siemens: Sequence[float], start: Sequence[float], near: bool = False
+) -> Solution:
     """Node voltages of a circuit with these branch conductances [S].
 
     ``start`` are the first voltages to try [V]; the highest of them is taken to be above
-    any element's voltage but for half as much again. Never raises for
-    want of a solution: ``converged`` says whether the equations are met.
+    any element's voltage but for half as much again. ``near``: it is the
+    solution of nearly this network, with every load at work. Never raises for want of a solution:
+    ``converged`` says whether the equations are met.
     """
     diagonal, off = linear_part(circuit, siemens)
     volts = list(start)
     at = _across(circuit, volts)
     ceiling = 1.5 * max(start, default=0.0)
     hold = 0.0
-    near = False
     for iteration in range(1, MOST_STEPS):
         new = _step(circuit, diagonal, off, volts, at, hold, near)
         change = 0.0
@@ -221,6 +223,14 @@ def solve(circuit: Circuit, siemens: Sequence[float], start: Sequence[float]) ->
             if hold < 1e-6:
                 hold = 0.0
     return _solution(circuit, siemens, volts, False)
+
+
+def all_at_work(circuit: Circuit, solution: Solution, lowest_v: Mapping[str, float]) -> bool:
+    """Whether every element named has its lowest working voltage [V]; the next may start there."""
+    return solution.converged and all(
+        v >= lowest_v.get(element.name, 0.0)
+        for element, v in zip(circuit.elements, solution.element_v, strict=True)
+    )
 
 
 def _across(circuit: Circuit, volts: list[float]) -> list[float]:

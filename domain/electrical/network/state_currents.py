@@ -17,10 +17,16 @@ class StateCurrents:
 
     def __init__(self, build: Build, wiring: Wiring, circuit: nodal.Circuit) -> None:
         self._build, self._wiring = build, wiring
+        # Beside an alternator currents shift with every size: they are looked at in the end alone.
+        linked = {run for way in wiring.links.values() for run in way}
         self._runs = [
-            (name, i) for i, (name, _, _) in enumerate(circuit.branches) if name in wiring.ends
+            (name, i)
+            for i, (name, _, _) in enumerate(circuit.branches)
+            if wiring.feeds.get(name) or wiring.returns.get(name) or name in linked
         ]
         self._start = system.start_volts(wiring, states.highest_v(build))
+        self._lowest_v = {a.id: a.lowest_v for a in build.amplifiers}
+        self._last: dict[tuple[str, int], list[float]] = {}
         self._circuits = {
             level: [
                 (
@@ -46,11 +52,16 @@ class StateCurrents:
             return {}
         most = {run: 0.0 for run, _ in self._runs}
         conductances: dict[bool, Sequence[float]] = {}
-        for closed, circuit in self._circuits[level]:
+        for number, (closed, circuit) in enumerate(self._circuits[level]):
             if closed not in conductances:
                 conductances[closed] = system.siemens(self._build, self._wiring, run_ohm, closed)
-            solution = nodal.solve(circuit, conductances[closed], self._start)
+            last = self._last.pop((level, number), None)
+            solution = nodal.solve(
+                circuit, conductances[closed], last or self._start, last is not None
+            )
             if solution.converged:
+                if nodal.all_at_work(circuit, solution, self._lowest_v):
+                    self._last[level, number] = solution.volts
                 for run, at in self._runs:
                     most[run] = max(most[run], abs(solution.branch_a[at]))
         return most

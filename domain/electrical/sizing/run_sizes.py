@@ -79,13 +79,11 @@ def size(
                 break
         answer = dict(sized.gauge), dict(sized.fuse_a)
         swings = swings or number >= FREE_ROUNDS or answer in seen
+        if swings and any(answer == (old.gauge, old.fuse_a) for old in passing):
+            break
         seen.append(answer)
         if swings:
-            previous = {
-                id: item.allowed.index(sized.gauge[id])
-                for id, item in conductors_of.items()
-                if not item.fixed
-            }
+            previous = _places(conductors_of, sized)
     if swings:
         sized.exact = False
         cheapest = min(
@@ -108,6 +106,11 @@ def size(
     _smaller_fuses(build, wiring, conductors_of, sized, tone_circuit)
     _larger_fuses(build, wiring, conductors_of, sized, also_a, tone_circuit)
     return sized
+
+
+def _places(items: Mapping[str, Conductor], sized: Sized) -> dict[str, int]:
+    """Where each gauge that is not fixed stands among those its run may have."""
+    return {id: item.allowed.index(sized.gauge[id]) for id, item in items.items() if not item.fixed}
 
 
 def _larger_fuses(
@@ -135,10 +138,7 @@ def _larger_fuses(
         if not changed:
             return
         sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
-        now = {
-            id: item.allowed.index(sized.gauge[id]) for id, item in items.items() if not item.fixed
-        }
-        _choose_gauges(build, wiring, items, sized, also_a, now)
+        _choose_gauges(build, wiring, items, sized, also_a, _places(items, sized))
         _solve_tone(build, wiring, sized, items, circuit)
         note_least(items, sized)
 
@@ -194,7 +194,10 @@ def _solve_tone(
     """Design currents and voltages at full tone, with wires at their temperature."""
     sized.tone_at_a = dict(sized.design_a)
     sized.tone_ohm = _resistances(sized, items, sized.design_a)
-    solution = _solution(build, wiring, circuit, sized.tone_ohm)
+    solution = _solution(build, wiring, circuit, sized.tone_ohm, sized.last_volts)
+    lowest_v = {a.id: a.lowest_v for a in build.amplifiers}
+    at_work = nodal.all_at_work(circuit, solution, lowest_v)
+    sized.last_volts = solution.volts if at_work else None
     _read(circuit, solution, items, sized.design_a, sized.amplifier_design_a)
     sized.volts = dict(zip(wiring.nodes, solution.volts, strict=True))
     sized.note_states("tone", sized.tone_ohm)
@@ -227,10 +230,14 @@ def _resistances(
 
 
 def _solution(
-    build: Build, wiring: Wiring, circuit: nodal.Circuit, ohms: Mapping[str, float]
+    build: Build,
+    wiring: Wiring,
+    circuit: nodal.Circuit,
+    ohms: Mapping[str, float],
+    last: list[float] | None = None,
 ) -> nodal.Solution:
-    start = system.start_volts(wiring, planned("design_v"))
-    return nodal.solve(circuit, system.siemens(build, wiring, ohms, True), start)
+    start = last or system.start_volts(wiring, planned("design_v"))
+    return nodal.solve(circuit, system.siemens(build, wiring, ohms, True), start, last is not None)
 
 
 def _read(

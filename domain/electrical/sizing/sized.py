@@ -44,6 +44,7 @@ class Sized:
     programme_at_a: dict[str, float] = field(default_factory=dict)
     over_v: dict[str, float] = field(default_factory=dict)
     exact: bool = True
+    last_volts: list[float] | None = None
     in_states: StateCurrents | None = None
 
     def note_states(self, level: str, run_ohm: Mapping[str, float]) -> None:

@@ -2,7 +2,6 @@
 
 from math import inf
 from random import Random
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -15,7 +14,6 @@ from domain.electrical import conductors
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import coordination
-from domain.electrical.sizing import drop_budget
 from domain.electrical.sizing.size_and_solve import size_and_solve, size_wires
 from domain.electrical.sizing.sized import Sized, drops
 from domain.evaluate import evaluate
@@ -146,8 +144,9 @@ def could_be_thinner(build: Build) -> list[tuple[str, str]]:
 
 
 def test_no_run_could_be_one_size_thinner(monkeypatch: pytest.MonkeyPatch) -> None:
-    # local minimum, judged by rules written anew and by the network solved anew; of the answers
-    # that swing, next to none is left with a run that could be thinner
+    # local minimum, judged by rules written anew and by the network solved anew; where the answers
+    # swing or the build is sized again for what its states carry, next to none is left with a run
+    # that could be thinner
     rounds = 0
     thicken = drop_budget.thicken
 
@@ -157,17 +156,18 @@ def test_no_run_could_be_one_size_thinner(monkeypatch: pytest.MonkeyPatch) -> No
         return thicken(*given)
 
     monkeypatch.setattr(drop_budget, "thicken", counted)
-    swung = 0
+    searched = 0
     for seed in range(200):
         build = random_build(Random(seed), 5 + seed % 20)
         rounds = 0
-        size_and_solve(build)
+        exact = size_and_solve(build).sized.exact
+        settled = exact and rounds <= 6  # three rounds for each of the two sizings of a build
         left = could_be_thinner(build)
-        if rounds > 6:  # three rounds for each of the two sizings of a build
-            swung += bool(left)
-        else:
+        if settled:
             assert left == [], seed
-    assert swung <= 8
+        else:
+            searched += bool(left)
+    assert searched <= 8
 
 
 @pytest.mark.parametrize("seed", [(100, 5), (18, 16)])
