@@ -2,6 +2,7 @@
 
 from math import inf
 from random import Random
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -14,6 +15,7 @@ from domain.electrical import conductors
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import coordination
+from domain.electrical.sizing import drop_budget
 from domain.electrical.sizing.size_and_solve import size_and_solve, size_wires
 from domain.electrical.sizing.sized import Sized, drops
 from domain.evaluate import evaluate
