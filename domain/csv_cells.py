@@ -10,6 +10,11 @@ _RUNS = re.compile(r"'*\s*[=+\-@\t\r＝＋－＠]")
 _PLAIN = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+")
 _AMBIGUOUS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
+_POINTED = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
+_AFTER = re.compile(r"([;\t|\r\n])(?='* *[=+\-@＝＋－＠])")
+"""Where a program that splits lines otherwise than at commas would begin a cell that it runs."""
+
+_UNDO_AFTER = re.compile(r"([;\t|\r\n])'(?='* *[=+\-@＝＋－＠])")
 
 
 Cell = str | float | None
@@ -22,9 +27,13 @@ class CsvRefused(ValueError):
 def defused(text: str) -> str:
     """A text that no spreadsheet runs as a formula: one with an apostrophe before it if need be.
 
-    Plain numbers, also negative ones, stay as they are.
+    Also where the file is opened with another separator than commas. Plain numbers, also negative
+    ones, stay as they are.
     """
-    return f"'{text}" if _RUNS.match(text) and not _PLAIN.fullmatch(text) else text
+    if _PLAIN.fullmatch(text):
+        return text
+    text = _AFTER.sub(r"\1'", text)
+    return f"'{text}" if _RUNS.match(text) else text
 
 
 def cell_text(cell: Cell) -> str:
@@ -36,15 +45,32 @@ def cell_text(cell: Cell) -> str:
 
 def undone(cell: str) -> str:
     """The text that ``defused`` made this cell of; any other cell as it stands."""
-    return cell[1:] if cell.startswith("'") and _RUNS.match(cell) else cell
+    text = cell[1:] if cell.startswith("'") and _RUNS.match(cell) else cell
+    return _UNDO_AFTER.sub(r"\1", text)
 
 
-def number(cell: str) -> Decimal:
+class CsvRow(dict[str, str]):
+    """A row of a CSV file by column, and whether its file has semicolons between cells."""
+
+    def __init__(self, cells: Iterable[tuple[str, str]], *, semicolons: bool) -> None:
+        super().__init__(cells)
+        self.semicolons = semicolons
+
+    def number(self, column: str) -> Decimal:
+        """The number in a cell, as ``number``."""
+        return number(self[column], semicolons=self.semicolons)
+
+
+def number(cell: str, *, semicolons: bool = False) -> Decimal:
     """A number of no sign, with decimal point or comma; ``ValueError`` with a sentence if not.
 
-    A comma before exactly three digits may mean thousands: such a number is refused.
+    A comma before exactly three digits may mean thousands: such a number is refused. So is a point
+    there in a file with ``semicolons`` between its cells, where commas are for decimals.
     """
     text = cell.strip()
+    if semicolons and _POINTED.fullmatch(text):
+        comma = text.replace(".", ",").rstrip("0").rstrip(",")
+        raise ValueError(f"{text} may be {comma} or {text.replace('.', '')}: write one of these")
     if _AMBIGUOUS.fullmatch(text):
         point, plain = text.replace(",", "."), text.replace(",", "")
         raise ValueError(f"{text} may be {point} or {plain}: write one of these")
@@ -65,7 +91,7 @@ def written(rows: Iterable[Sequence[str]]) -> str:
     return out.getvalue()
 
 
-def rows_under(text: str, columns: Sequence[str]) -> list[tuple[int, dict[str, str]]]:
+def rows_under(text: str, columns: Sequence[str]) -> list[tuple[int, CsvRow]]:
     """The rows of a CSV file with exactly these columns, in any order, each with its line number.
 
     Takes commas or semicolons between cells, and a byte order mark; leaves empty lines out.
@@ -76,7 +102,7 @@ def rows_under(text: str, columns: Sequence[str]) -> list[tuple[int, dict[str, s
     delimiter = ";" if first.count(";") > first.count(",") else ","
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     header: list[str] = []
-    found: list[tuple[int, dict[str, str]]] = []
+    found: list[tuple[int, CsvRow]] = []
     try:
         for cells in reader:
             if not any(cell.strip() for cell in cells):
@@ -90,8 +116,11 @@ def rows_under(text: str, columns: Sequence[str]) -> list[tuple[int, dict[str, s
                     "nothing was taken"
                 )
             else:
-                row = zip(header, cells, strict=True)
-                found.append((reader.line_num, {column: undone(cell) for column, cell in row}))
+                pairs = zip(header, cells, strict=True)
+                row = CsvRow(
+                    ((column, undone(cell)) for column, cell in pairs), semicolons=delimiter == ";"
+                )
+                found.append((reader.line_num, row))
     except csv.Error as error:
         raise CsvRefused(f"line {reader.line_num}: {error}; nothing was taken") from error
     if not header:

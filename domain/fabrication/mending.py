@@ -19,7 +19,7 @@ from domain.fabrication.checks.bends import (
     least_flange_m,
     least_radius_m,
 )
-from domain.fabrication.checks.whole_part import LEAST_EDGE_M
+from domain.fabrication.checks.whole_part import LEAST_EDGE_M, tightest_inner_m
 from domain.fabrication.materials.heat import soaked_c
 from domain.fabrication.materials.sheet_materials import material, material_names, thicker_stock
 from domain.fabrication.materials.shop_practice import screw_range_m, spacing
@@ -276,6 +276,13 @@ def _thicker(layout: PartLayout, _: Finding) -> Iterator[Edit]:
         yield Batch(edits=tuple(edits), label=f"make it of {name} sheet")
 
 
+def _bit(layout: PartLayout, _: Finding) -> Iterator[Edit]:
+    tightest = tightest_inner_m(layout)
+    if tightest is not None:
+        label = f"router bit of {layout.show(2 * tightest)}"
+        yield _set("parts", layout.part.id, "cutter_m", 2 * tightest, label)
+
+
 _MAKERS: dict[str, Callable[[PartLayout, Finding], Iterator[Edit]]] = {
     "bend-too-tight": _radius,
     "score-too-deep": _score,
@@ -292,6 +299,7 @@ _MAKERS: dict[str, Callable[[PartLayout, Finding], Iterator[Edit]]] = {
     "holes-too-near": _spread,
     "hole-drilled-for-thread": _drill,
     "cutter-too-large": _cutter,
+    "bit-too-large": _bit,
     "corner-too-large": _corner,
     "edge-sharp": _edge,
     "edge-too-round": _edge,

@@ -17,7 +17,7 @@ from pydantic import (
 )
 
 from domain.build.edits import sentence
-from domain.csv_cells import defused, number, plain, refused, rows_under, written
+from domain.csv_cells import CsvRow, defused, plain, refused, rows_under, written
 from domain.document.records import Kind, Name, Record, Ref, Short
 from domain.materials.takeoff import GROUPS
 from domain.visible_text import visible
@@ -173,7 +173,7 @@ def _cells(item: CatalogueItem) -> list[str]:
     ]
 
 
-def _item(row: dict[str, str], line: int, problems: list[str]) -> CatalogueItem | None:
+def _item(row: CsvRow, line: int, problems: list[str]) -> CatalogueItem | None:
     values: dict[str, object] = {
         "name": row["name"],
         "group": row["group"],
@@ -187,7 +187,7 @@ def _item(row: dict[str, str], line: int, problems: list[str]) -> CatalogueItem 
         if not row[column].strip():
             continue
         try:
-            values[field] = number(row[column])
+            values[field] = row.number(column)
         except ValueError as error:
             bad.append(f"line {line}: {column}: {error}")
     if not bad:

@@ -11,7 +11,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
-from domain.csv_cells import number, plain, refused, rows_under, written
+from domain.csv_cells import plain, refused, rows_under, written
 from domain.document.records import Kind, Record
 from domain.reference.tables import load
 
@@ -120,7 +120,7 @@ def read_times(text: str) -> dict[str, float]:
     for line, row in rows_under(text, COLUMNS):
         name = row["name"].strip()
         try:
-            value = number(row["value"])
+            value = row.number("value")
         except ValueError as error:
             problems.append(f"line {line}: value: {error}")
             continue

@@ -7,10 +7,19 @@ from domain.fabrication.shape.flat_pattern import Arc, Path
 from storage.pack.pattern import Layer, Pattern
 from storage.pack.svg import name_place
 
-_COLOURS = {Layer.CUT: 1, Layer.BEND: 5, Layer.SCORE: 3, Layer.DRILL: 6, Layer.ENGRAVE: 7}
+_COLOURS = {
+    Layer.CUT: 1,
+    Layer.BEND_UP: 5,
+    Layer.BEND_DOWN: 4,
+    Layer.SCORE_MARKED_FACE: 3,
+    Layer.SCORE_BACK: 2,
+    Layer.HEAT: 8,
+    Layer.DRILL: 6,
+    Layer.ENGRAVE: 7,
+}
 """Colour index of each layer; machines tell operations apart by it. Common practice."""
 
-_LINES = {Layer.BEND: "DASHDOT"}
+_LINES = {Layer.BEND_UP: "DASHDOT", Layer.BEND_DOWN: "DASHDOT", Layer.HEAT: "DOT"}
 
 _TEXT_HEIGHT = 3.0
 
@@ -34,15 +43,14 @@ def dxf(pattern: Pattern) -> bytes:
         else:
             _add_path(space, hole.path, Layer.CUT)
     for bend in pattern.bends:
-        on_bend = {"layer": Layer.BEND.value}
         line = bend.beside(0)
-        space.add_line(line.start, line.end, dxfattribs=on_bend)
+        space.add_line(line.start, line.end, dxfattribs={"layer": bend.layer.value})
         if bend.heat:
             for aside in (bend.heat / 2, -bend.heat / 2):
                 edge = bend.beside(aside)
-                space.add_line(edge.start, edge.end, dxfattribs={**on_bend, "linetype": "DOT"})
+                space.add_line(edge.start, edge.end, dxfattribs={"layer": Layer.HEAT.value})
         if bend.scored:
-            space.add_line(line.start, line.end, dxfattribs={"layer": Layer.SCORE.value})
+            space.add_line(line.start, line.end, dxfattribs={"layer": bend.score_layer.value})
         _add_text(space, *bend.at(2.0, 1.0), bend.words, bend.turn_deg)
     _add_text(space, *name_place(pattern), pattern.name)
     document.set_modelspace_vport(

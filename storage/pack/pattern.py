@@ -27,11 +27,18 @@ MM = 1000.0
 
 
 class Layer(StrEnum):
-    """Layers of the files for machines."""
+    """Layers of the files for machines: one meaning each, so that one can be left out.
+
+    A bend is scored on its inside: up on the marked face, down on the back, where the sheet lies
+    turned over. HEAT is the edges of the strip that softens: for marking, never for cutting.
+    """
 
     CUT = "CUT"
-    BEND = "BEND"
-    SCORE = "SCORE"
+    BEND_UP = "BEND_UP"
+    BEND_DOWN = "BEND_DOWN"
+    SCORE_MARKED_FACE = "SCORE_MARKED_FACE"
+    SCORE_BACK = "SCORE_BACK"
+    HEAT = "HEAT"
     DRILL = "DRILL"
     ENGRAVE = "ENGRAVE"
 
@@ -48,6 +55,16 @@ class Bend:
     scored: bool
     words: str
     line: BendLine
+
+    @property
+    def layer(self) -> Layer:
+        """The layer of the line: bent towards the marked face, or away from it."""
+        return Layer.BEND_UP if self.line.up else Layer.BEND_DOWN
+
+    @property
+    def score_layer(self) -> Layer:
+        """The layer of its score: on the face that is inside the bend."""
+        return Layer.SCORE_MARKED_FACE if self.line.up else Layer.SCORE_BACK
 
     @property
     def length(self) -> float:

@@ -13,8 +13,11 @@ EDGE = 5.0
 
 _COLOURS = {
     Layer.CUT: "#ff0000",
-    Layer.BEND: "#0000ff",
-    Layer.SCORE: "#00aa00",
+    Layer.BEND_UP: "#0000ff",
+    Layer.BEND_DOWN: "#00aaff",
+    Layer.SCORE_MARKED_FACE: "#00aa00",
+    Layer.SCORE_BACK: "#aaaa00",
+    Layer.HEAT: "#999999",
     Layer.DRILL: "#ff00ff",
     Layer.ENGRAVE: "#000000",
 }
@@ -46,12 +49,12 @@ def svg(pattern: Pattern) -> bytes:
         else:
             _add_path(groups[Layer.CUT], hole.path, top, hole.flat.id)
     for bend in pattern.bends:
-        _add_line(groups[Layer.BEND], bend.beside(0), top, "8 2 1 2")
+        _add_line(groups[bend.layer], bend.beside(0), top, "8 2 1 2")
         if bend.heat:
             for aside in (bend.heat / 2, -bend.heat / 2):
-                _add_line(groups[Layer.BEND], bend.beside(aside), top, "0.5 1.5")
+                _add_line(groups[Layer.HEAT], bend.beside(aside), top, "0.5 1.5")
         if bend.scored:
-            _add_line(groups[Layer.SCORE], bend.beside(0), top)
+            _add_line(groups[bend.score_layer], bend.beside(0), top)
         x, y = bend.at(2.0, 1.0)
         _add_text(groups[Layer.ENGRAVE], x, top - y, bend.words, -bend.turn_deg)
     x, y = name_place(pattern)

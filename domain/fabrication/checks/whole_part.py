@@ -5,6 +5,7 @@ from domain.build.records import Part, Zone
 from domain.fabrication.materials.heat import soaked_c, soaks
 from domain.fabrication.materials.sheet_materials import HEAT_MARGIN_K, Material, material_names
 from domain.fabrication.part_layout import PartLayout, Report
+from domain.fabrication.shape.path import Arc
 from domain.findings import Level
 from domain.units.parse import format_quantity
 
@@ -53,6 +54,7 @@ def check_shape(layout: PartLayout, report: Report) -> None:
     """Panels that cross, the outline's corners, edges for wire and the space."""
     _crossing(layout, report)
     _corners(layout, report)
+    _bit(layout, report)
     _edges(layout, report)
     _space(layout, report)
 
@@ -95,6 +97,29 @@ def _corners(layout: PartLayout, report: Report) -> None:
         f"make the corner radius {layout.show(least)}, or leave the smaller ones",
         "geometry",
         ("parts", layout.part.id, "corner_m"),
+    )
+
+
+def tightest_inner_m(layout: PartLayout) -> float | None:
+    """Radius of the tightest inner corner or slit of the outline [m]; ``None`` if it has none."""
+    arcs = (each for each in layout.flat.outline if isinstance(each, Arc))
+    return min((arc.r for arc in arcs if arc.end_deg < arc.start_deg), default=None)
+
+
+def _bit(layout: PartLayout, report: Report) -> None:
+    """Does the router bit go into every inner corner and slit of the outline?"""
+    bit, tightest = layout.part.cutter_m, tightest_inner_m(layout)
+    if bit is None or tightest is None or tightest >= bit / 2 - _TOUCH_M:
+        return
+    report.add(
+        Level.FIX,
+        "bit-too-large",
+        f"{_name(layout)}: the router bit does not go into every inner corner",
+        f"the bit is {layout.show(bit)}, the tightest inner corner or slit takes "
+        f"{layout.show(2 * tightest)}",
+        f"take a bit of {layout.show(2 * tightest)} or less, or make the corner or slit wider",
+        "geometry",
+        ("parts", layout.part.id, "cutter_m"),
     )
 
 

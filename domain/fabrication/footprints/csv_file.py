@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from domain.build.edits import sentence
 from domain.build.records import Build, Footprint, Stud
-from domain.csv_cells import defused, number, refused, rows_under, written
+from domain.csv_cells import CsvRow, defused, number, refused, rows_under, written
 from domain.document.records import MOST_RECORDS
 
 _OF_DEVICE = {
@@ -80,11 +80,9 @@ def read_footprints(text: str) -> Build:
     return Build(footprints=tuple(each for _, each in footprints.values()), studs=tuple(studs))
 
 
-def _footprint(
-    row: dict[str, str], line: int, known: dict[str, tuple[int, Footprint]]
-) -> Footprint:
+def _footprint(row: CsvRow, line: int, known: dict[str, tuple[int, Footprint]]) -> Footprint:
     given = {column: row[column] for column in _OF_DEVICE if row[column].strip()}
-    values = {_OF_DEVICE[column][0]: _value(column, cell) for column, cell in given.items()}
+    values = {_OF_DEVICE[column][0]: _value(row, column) for column in given}
     name = row["footprint"].strip()
     if not name:
         raise ValueError("footprint: a name is missing")
@@ -99,11 +97,9 @@ def _footprint(
     return before
 
 
-def _stud(row: dict[str, str], id: str, footprint: str) -> Stud:
+def _stud(row: CsvRow, id: str, footprint: str) -> Stud:
     values: dict[str, object] = {
-        field: _value(column, row[column])
-        for column, (field, _) in _OF_STUD.items()
-        if row[column].strip()
+        field: _value(row, column) for column, (field, _) in _OF_STUD.items() if row[column].strip()
     }
     for column in ("kind", "thread"):
         if row[column].strip():
@@ -137,12 +133,12 @@ def _plain(value: Decimal) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def _value(column: str, cell: str) -> float:
+def _value(row: CsvRow, column: str) -> float:
     """The number of a cell in the record's unit; it may be negative."""
     by = {**_OF_DEVICE, **_OF_STUD}[column][1]
-    text = cell.strip()
+    text = row[column].strip()
     try:
-        size = number(text.removeprefix("-"))
+        size = number(text.removeprefix("-"), semicolons=row.semicolons)
     except ValueError as error:
         raise ValueError(f"{column}: {error}") from None
     return float((-size if text.startswith("-") else size) / by)

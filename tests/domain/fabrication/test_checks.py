@@ -167,6 +167,26 @@ CASES: list[tuple[str, Level, list[dict[str, Any]], dict[str, Any]]] = [
 ]
 
 
+def test_a_bit_that_does_not_go_into_a_slit() -> None:
+    # by hand: two flaps 20 mm wide, 2 mm apart on a 60 mm edge: a bit of 6.35 mm goes not between
+    panels: list[dict[str, Any]] = [
+        {"id": "n1", "length_m": 0.1, "width_m": 0.06},
+        {"id": "n2", "joins": "n1", "width_m": 0.02, "offset_m": -0.011, "length_m": 0.05},
+        {"id": "n3", "joins": "n1", "width_m": 0.02, "offset_m": 0.011, "length_m": 0.05},
+    ]
+    for bit, found in ((0.00635, True), (0.002, False), (None, False)):
+        build = build_of(panels, part={**ALUMINIUM, "cutter_m": bit})
+        assert ("bit-too-large" in codes_of(build)) == found
+    wide = build_of(panels, part={**ALUMINIUM, "cutter_m": 0.00635})
+    finding = next(f for f in findings_of(wide) if f.code == "bit-too-large")
+    assert finding.level is Level.FIX
+    edit = mend(wide, finding)
+    assert edit is not None
+    after = apply(wide, edit)[0]
+    assert after.parts[0].cutter_m == pytest.approx(0.002)
+    assert "bit-too-large" not in codes_of(after)
+
+
 @pytest.mark.parametrize(
     ("code", "level", "panels", "tables"), CASES, ids=[f"{c[0]}-{c[1]}" for c in CASES]
 )

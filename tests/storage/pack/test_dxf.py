@@ -22,6 +22,12 @@ def read(build: Build) -> tuple[Any, Flat]:
     return filemanagement.read(StringIO(dxf(pattern(build, "p1")).decode())), flat
 
 
+LAYERS = [
+    *("CUT", "BEND_UP", "BEND_DOWN", "SCORE_MARKED_FACE", "SCORE_BACK", "HEAT", "DRILL"),
+    "ENGRAVE",
+]
+
+
 def length(entity: Any) -> float:
     if entity.dxftype() == "LINE":
         return float((entity.dxf.end - entity.dxf.start).magnitude)
@@ -35,8 +41,9 @@ def test_version_units_and_layers() -> None:
     assert document.units == units.MM
     assert document.header["$MEASUREMENT"] == 1
     names = [layer.dxf.name for layer in document.layers]
-    assert names[-5:] == ["CUT", "BEND", "SCORE", "DRILL", "ENGRAVE"]
-    assert {entity.dxf.layer for entity in document.modelspace()} == set(names[-5:])
+    assert names[-8:] == LAYERS
+    # this bracket bends both ways and is scored on its marked face alone
+    assert {entity.dxf.layer for entity in document.modelspace()} == {*LAYERS} - {"SCORE_BACK"}
     assert not document.audit().errors
 
 
@@ -81,13 +88,14 @@ def test_round_holes_are_circles_where_they_were_typed() -> None:
 
 def test_bends_heat_and_score() -> None:
     document, flat = read(bracket())
-    bends = list(document.modelspace().query('LINE[layer=="BEND"]'))
-    middle = [line for line in bends if line.dxf.linetype == "BYLAYER"]
-    assert [length(line) for line in middle] == pytest.approx(
-        [dist((b.x0, b.y0), (b.x1, b.y1)) * 1000 for b in flat.bends], abs=NEAR
-    )
-    assert len(bends) == 3 * len(flat.bends)
-    (score,) = document.modelspace().query('LINE[layer=="SCORE"]')
+    space = document.modelspace()
+    for layer, up in (("BEND_UP", True), ("BEND_DOWN", False)):
+        lines = list(space.query(f'LINE[layer=="{layer}"]'))
+        assert [length(line) for line in lines] == pytest.approx(
+            [dist((b.x0, b.y0), (b.x1, b.y1)) * 1000 for b in flat.bends if b.up is up], abs=NEAR
+        )
+    assert len(space.query('LINE[layer=="HEAT"]')) == 2 * len(flat.bends)
+    (score,) = space.query('LINE[layer=="SCORE_MARKED_FACE"]')
     assert score.dxf.start.y == pytest.approx(flat.bends[0].y0 * 1000, abs=NEAR)
 
 

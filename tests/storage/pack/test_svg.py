@@ -36,13 +36,19 @@ def points(path: SvgPath, steps: int = 40) -> list[tuple[float, float]]:
     ]
 
 
+LAYERS = [
+    *("CUT", "BEND_UP", "BEND_DOWN", "SCORE_MARKED_FACE", "SCORE_BACK", "HEAT", "DRILL"),
+    "ENGRAVE",
+]
+
+
 def test_page_and_layers() -> None:
     document, groups, flat = read(bracket())
-    assert list(groups) == ["CUT", "BEND", "SCORE", "DRILL", "ENGRAVE"]
+    assert list(groups) == LAYERS
     size = (flat.width_m * 1000 + 2 * EDGE, flat.height_m * 1000 + 2 * EDGE)
     assert (document.width, document.height) == pytest.approx(size, abs=1e-3)
     shapes = [sum(not isinstance(each, Title) for each in group) for group in groups.values()]
-    assert shapes == [3, 6, 1, 5, 3]
+    assert shapes == [3, 1, 1, 1, 0, 4, 5, 3]
 
 
 def test_outline_slots_and_holes_measure_right() -> None:
@@ -69,11 +75,16 @@ def test_outline_slots_and_holes_measure_right() -> None:
 
 def test_bends_and_scores() -> None:
     _, groups, flat = read(bracket())
-    lines = [each for each in groups["BEND"] if isinstance(each, SimpleLine)]
+    lines = [
+        each
+        for layer in ("BEND_UP", "BEND_DOWN", "HEAT")
+        for each in groups[layer]
+        if isinstance(each, SimpleLine)
+    ]
     lengths = sorted(hypot(line.x2 - line.x1, line.y2 - line.y1) for line in lines)
     wanted = [hypot(b.x1 - b.x0, b.y1 - b.y0) * 1000 for b in flat.bends]
     assert lengths == pytest.approx(sorted(3 * wanted), abs=NEAR)
-    score = groups["SCORE"][0]
+    score = groups["SCORE_MARKED_FACE"][0]
     scored = next(b for b in flat.bends if b.score_m)
     high = flat.height_m * 1000
     assert score.y1 == pytest.approx(EDGE + high - scored.y0 * 1000, abs=NEAR)
