@@ -109,7 +109,8 @@ class Shell:
             found = lumped[:, None] * whole
             for rows, mass in rigid:
                 found += rows.T @ (mass @ (rows @ whole))
-            return found[free]
+            inside: np.ndarray = found[free]
+            return inside
 
         shapes = moved[free]
         for _ in range(20):
