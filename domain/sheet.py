@@ -319,6 +319,8 @@ class StrengthResult:
     from any screw to its nearest one; ``screws`` are those that hold the part. ``section`` is
     whether the highest stress is that of a net section, across holes or over a score;
     ``clamped`` whether only its washers keep the part from tipping, its screws being in one line.
+    ``lasting_sag_m`` is the sag under its mere weight after a thousand hours, ``lasting_margin``
+    the strength that lasts for years over the stress of that weight.
     """
 
     id: str
@@ -340,6 +342,8 @@ class StrengthResult:
     response_ratio: float
     shaking_pa: float
     shaking_margin: float
+    lasting_sag_m: float = 0.0
+    lasting_margin: float | None = None
     section: bool = False
     clamped: bool = False
     screws: tuple[ScrewLoad, ...] = ()

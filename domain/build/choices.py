@@ -208,6 +208,14 @@ class PanelEdge(StrEnum):
     RIGHT = "right"
 
 
+class Seat(StrEnum):
+    """What lies behind a part where it is screwed on: it decides more than its thickness."""
+
+    UNKNOWN = "not told"
+    FLUSH = "flush on something stiff"
+    SPACERS = "on spacers"
+
+
 class Place(StrEnum):
     """Where a part shakes, by the vibration profiles of ISO 16750-3."""
 

@@ -32,6 +32,7 @@ from domain.build.choices import (
     Polarity,
     Programme,
     Reach,
+    Seat,
     Surface,
     Termination,
     UnitHabit,
@@ -321,6 +322,9 @@ class Part(Record):
         0, ge=0, le=0.0508, title="Edge round-over", description="radius where wires pass"
     )
     place: Place = Field(Place.BODY, title="Shakes with", description="what it is mounted on")
+    seat: Seat = Field(
+        Seat.UNKNOWN, title="Lies", description="flush on something stiff, or free on spacers"
+    )
     shock_ratio: float = Field(
         5, ge=0, le=100, title="Times gravity", description="static load it must stand, in g"
     )

@@ -311,6 +311,8 @@ _MAKERS: dict[str, Callable[[PartLayout, Finding], Iterator[Edit]]] = {
     "strip-breaks": _thicker,
     "strip-weak": _thicker,
     "strip-sags": _thicker,
+    "strip-creeps": _thicker,
+    "strip-sags-in-time": _thicker,
     "strip-shakes-apart": _thicker,
     "strip-resonates-low": _thicker,
     "strip-resonates-in-peak": _thicker,

@@ -7,7 +7,7 @@ from domain.document.records import find
 from domain.fabrication.checks.strength import weakest_place
 from domain.fabrication.materials.heat import soaks
 from domain.fabrication.materials.sheet_materials import Material, material
-from domain.fabrication.materials.stock import ROOM_C, heat_fraction, strength_of
+from domain.fabrication.materials.stock import ROOM_C, heat_fraction, lasting, strength_of
 from domain.fabrication.shape.hole_placing import placed_holes
 from domain.fabrication.shape.panel_tree import (
     NotDeveloped,
@@ -210,6 +210,38 @@ def shaking_margin(c: Context, r: StrengthResult, _: str) -> Working:
     return _ratio("Shaking margin", r, r.shaking_pa, "3 sigma stress")
 
 
+def lasting_sag_m(c: Context, r: StrengthResult, _: str) -> Working:
+    """Sag under the mere weight after a thousand hours."""
+    sheet = _records(c, r.id)[2]
+    found = _answer(c, r.id)
+    inputs = (
+        Input("s", "sag under one g from the worst side", found.sag_m, "m"),
+        Input("c", "creep modulus over short-term modulus", lasting(sheet)[0]),
+    )
+    return Working(
+        "Sag in time", "s/c", inputs, (METHOD,), found.sag_m / lasting(sheet)[0], "m", _creep(sheet)
+    )
+
+
+def lasting_margin(c: Context, r: StrengthResult, _: str) -> Working:
+    """Strength that lasts over the stress of the mere weight."""
+    sheet = _records(c, r.id)[2]
+    found = _answer(c, r.id)
+    inputs = (
+        Input("S", "strength there", r.strength_pa, "Pa"),
+        Input("l", "share of it that lasts for years", lasting(sheet)[1]),
+        Input("s", "stress under one g from the worst side", found.stress_pa, "Pa"),
+    )
+    value = r.strength_pa * lasting(sheet)[1] / found.stress_pa
+    return Working("Lasting margin", "l S/s", inputs, (), value, "-", _creep(sheet))
+
+
+def _creep(sheet: Material) -> str:
+    if lasting(sheet) == (1.0, 1.0):
+        return PRACTICE
+    return row_source("creep", material=sheet.name)
+
+
 def natural_hz(c: Context, r: StrengthResult, _: str) -> Working:
     """The first natural frequency."""
     found = _answer(c, r.id)
@@ -342,6 +374,8 @@ WORKINGS: Makers = {
         "heat_fraction": heat_left,
         "strength_pa": strength_pa,
         "margin": margin,
+        "lasting_sag_m": lasting_sag_m,
+        "lasting_margin": lasting_margin,
         "natural_hz": natural_hz,
         "psd_m2_s3": psd_m2_s3,
         "quality": quality,

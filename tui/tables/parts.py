@@ -58,6 +58,7 @@ PARTS = TableSpec(
             ("quantity", "Quantity", 8),
             ("zone", "Zone", 14),
             ("place", "Shakes with", 11),
+            ("seat", "Lies", 12),
             ("shock_ratio", "x gravity", 9),
             ("corner_m", "Corners", 8),
             ("cutter_m", "Cutter", 8),

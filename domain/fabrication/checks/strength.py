@@ -4,8 +4,10 @@ The limits are common practice. Each finding names the weakest place: a panel, o
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import partial
 
+from domain.build.choices import Seat
 from domain.build.records import Build, Part
 from domain.document.records import find
 from domain.fabrication.strength.vibration import in_peak, profile, profile_test
@@ -52,7 +54,53 @@ def strength_findings(build: Build, part: Part, result: StrengthResult | None) -
                 *at,
             )
         )
+    found += _lasting_findings(part, name, result, length, at)
+    if part.seat is Seat.UNKNOWN and found:
+        first = found[0]
+        found[0] = replace(first, do=f"{first.do}; or say that it lies flush, if it does")
     found += _frequency_findings(part, name, result, length(part.thickness_m), at)
+    return found
+
+
+def _lasting_findings(
+    part: Part,
+    name: str,
+    result: StrengthResult,
+    length: partial[str],
+    at: tuple[str, str, str],
+) -> list[Finding]:
+    """What the mere weight does in time: plastics and wood creep, metals do not."""
+    found = []
+    if result.heat_fraction and (result.lasting_margin or 1.0) < 1.0:
+        found.append(
+            Finding(
+                Level.FIX,
+                "strip-creeps",
+                f"{name} gives way in time under its mere load",
+                f"{result.stress_pa / max(result.shock_ratio, 1e-9) / 1e6:.3g} MPa for good, "
+                f"{result.lasting_margin or 0.0:.2g} times of which {part.material} stands for "
+                "years",
+                "make it thicker, shorter, or of metal",
+                "working stress under lasting load; common practice",
+                *at,
+            )
+        )
+    if (
+        result.lasting_sag_m > SAG_FRACTION * result.reach_m
+        and result.deflection_m <= SAG_FRACTION * result.reach_m
+    ):
+        found.append(
+            Finding(
+                Level.NOTE,
+                "strip-sags-in-time",
+                f"{name} sags with time",
+                f"{length(result.lasting_sag_m)} after a thousand hours at {part.material}'s creep "
+                f"modulus, more than one fiftieth of its reach of {length(result.reach_m)}",
+                "make it thicker or shorter, or of a material that creeps less",
+                "ISO 899 creep modulus, typical; one fiftieth is common practice",
+                *at,
+            )
+        )
     return found
 
 

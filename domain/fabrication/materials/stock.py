@@ -78,6 +78,14 @@ def strength_of(material: Material, temperature_c: float) -> Strength:
     return Strength(modulus * fraction, strength * fraction, kind, fraction, ratio, poisson)
 
 
+def lasting(material: Material) -> tuple[float, float]:
+    """What is left of stiffness and of strength under a load for good, 0 to 1; metals keep both.
+
+    Stiffness after a thousand hours or more (ISO 899), the strength that is counted on for years.
+    """
+    return _creep().get(material.name, (1.0, 1.0))
+
+
 def heat_fraction(modulus_pa: float, hdt_c: float | None, temperature_c: float) -> float:
     """What is left of stiffness and strength at a temperature [C], 0 to 1; see ``strength_of``."""
     if hdt_c is None or temperature_c <= ROOM_C:
@@ -112,6 +120,14 @@ def _strengths() -> dict[str, tuple[float, float, str, float | None, float]]:
             float(row["poisson"]),
         )
         for row in load("material_strength", columns)
+    }
+
+
+@cache
+def _creep() -> dict[str, tuple[float, float]]:
+    return {
+        row["material"]: (float(row["creep_fraction"]), float(row["lasting_fraction"]))
+        for row in load("creep", ("material", "creep_fraction", "lasting_fraction"))
     }
 
 

@@ -9,9 +9,10 @@ value 3 sigma. numpy is loaded when the first part is worked out.
 
 from collections.abc import Sequence
 
+from domain.build.choices import Seat
 from domain.build.records import Build, Part
 from domain.fabrication.materials.heat import soaked_c
-from domain.fabrication.materials.stock import ROOM_C, strength_of
+from domain.fabrication.materials.stock import ROOM_C, lasting, strength_of
 from domain.fabrication.shape.folding import panel_frames
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
 from domain.fabrication.shape.panel_tree import (
@@ -61,6 +62,7 @@ def strength(
     points, quality = profile(part.place), QUALITY[tree.sheet.kind]
     response_ratio = answer_m_s2(points, answer.natural_hz, quality) / GRAVITY_M_S2
     stress = answer.stress_pa * part.shock_ratio
+    creep_fraction, lasting_fraction = lasting(tree.sheet)
     held = {clamp.hole for clamp in folded.clamps}
     screws = [hole for hole in holes if hole.id in held]
     shaking = answer.stress_pa * 3 * response_ratio
@@ -86,6 +88,8 @@ def strength(
         shaking_pa=shaking,
         shaking_margin=there.strength_pa / shaking,
         clamped=answer.clamped,
+        lasting_sag_m=answer.sag_m / creep_fraction,
+        lasting_margin=there.strength_pa * lasting_fraction / answer.stress_pa,
         screws=screw_loads(
             tree,
             screws,
@@ -130,5 +134,5 @@ def answer_per_g(build: Build, records: PartRecords, tree: Tree, folded: Folded)
         return None
     there = strength_of(tree.sheet, temperature_of(build, records.part))
     counted = there if there.fraction else strength_of(tree.sheet, ROOM_C)
-    flush = len(folded.plates) > 1
+    flush = records.part.seat is Seat.FLUSH
     return solve(folded, counted.modulus_pa, counted.poisson, flush)

@@ -320,9 +320,10 @@ class Held:
 def solve(part: Folded, modulus_pa: float, poisson: float, flush: bool) -> Solution | None:
     """The answers of a part under one g; ``None`` where it has no screw.
 
-    A flat part that may stand on spacers is pinned at its screws for sag and first mode, with the
-    worse of pinned and held for stress and screws; on one or two screws, or all in one line, only
-    the clamping of the washers keeps it. A part flush on something stiff is held by its washers.
+    A part that is not flush on something stiff, or of which nobody knows, is pinned at its screws
+    for sag and first mode, with the worse of pinned and held for stress and screws; on one or two
+    screws, or all in one line, only the clamping of the washers keeps it. A part that is flush is
+    held by its washers.
     """
     if not part.clamps:
         return None

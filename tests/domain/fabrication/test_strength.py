@@ -203,7 +203,7 @@ def test_mended_thickness_is_enough() -> None:
     assert "strip-weak" not in again
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     edges=st.lists(st.sampled_from(["far", "left", "right", "near"]), min_size=1, max_size=5),
     angle=st.floats(0, 179),
@@ -250,13 +250,12 @@ def test_any_part_gives_figures_or_nothing(
         thickness_m=0.003,
     )
     found = strength(build, part)
-    strength_findings(build, part, strength(build, part))
+    strength_findings(build, part, found)
     if found is not None:
         assert found.natural_hz > 0
         assert found.stress_pa >= 0
         assert found.margin is None or found.margin >= 0
         assert found.reach_m > 0
-        assert strength(build, part) == found
 
 
 @pytest.mark.parametrize("name", material_names())

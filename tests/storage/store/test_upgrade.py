@@ -35,8 +35,18 @@ def landed(folder: Path) -> Path:
     return path
 
 
+SINCE = {"parts": {"seat": "not told"}}
+"""Fields that records have gained since, and what they hold in a store from before."""
+
+
 def exported(build: Build) -> Any:
-    return json.loads(export_build(build))
+    """A build as the first version would have exported it: without what came since."""
+    found = json.loads(export_build(build))
+    for table, fields in SINCE.items():
+        for record in found.get(table, []):
+            for field, value in fields.items():
+                assert record.pop(field) == value
+    return found
 
 
 def lists(shop: Shop) -> dict[str, str]:
@@ -132,7 +142,7 @@ def test_without_room_for_a_copy_nothing_is_changed(
         (0, "0 is no number of a layout"),
         (1, "layout 1, from before the first that is still opened .10.*export each build"),
         (9, "layout 9, from before the first"),
-        (12, "newer Mainrun"),
+        (layout.latest() + 1, "newer Mainrun"),
         (2000000000, "newer Mainrun"),
     ],
 )
