@@ -2,6 +2,7 @@
 
 import pytest
 
+from demo_db.load import demo_builds
 from domain.build import actions
 from domain.build.edits import RemoveRecord
 from domain.build.records import Build
@@ -146,3 +147,16 @@ def test_a_battery_without_its_ground_is_not_called_a_swinging_network(run: str)
     assert not found(build, "unsettled")
     cut = actions.applied(build, RemoveRecord(table="runs", id=run))
     assert not found(cut, "unsettled")
+
+
+def test_wire_behind_an_isolator_needs_a_fuse_before_it() -> None:
+    # common practice (33 CFR 183.455): what a battery feeds is fused near it. The isolator's
+    # contacts close while the engine runs: without the fuse of the wire before it nothing opens
+    # on a short in the 6 m of wire behind it, its own fuse is at the far end
+    build = dict(demo_builds())["camper_van"]
+    assert {"r4", "r5"} <= {run.id for run in build.runs if "solator" in run.name}
+    stopped = [f.id for f in evaluate(build).findings if f.level is Level.STOP]
+    assert "r5" not in stopped
+    bare = changed(build, ("runs", "r4", "fused", False))
+    stopped = [f.id for f in evaluate(bare).findings if f.level is Level.STOP]
+    assert "r5" in stopped

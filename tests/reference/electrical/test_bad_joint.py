@@ -11,7 +11,8 @@ import pytest
 from domain.build import actions
 from domain.build.choices import Meter, NetworkMode
 from domain.build.records import Build, Reading
-from domain.electrical.meter.diagnosis import Suspect, suspects
+from domain.electrical.meter.diagnosis import Suspect, _typed, suspects
+from domain.electrical.meter.joint_fit import TRIED_OHM, TypedReadings
 from domain.electrical.meter.readings import judged, predicted
 from domain.electrical.network.states import Wired
 from domain.electrical.sizing.size_and_solve import size_and_solve
@@ -221,3 +222,21 @@ def test_two_bad_joints_are_not_blamed_on_one() -> None:
     found = suspects(wired, judged(build.model_copy(update={"readings": mixed}), sheet))
     assert found
     assert not any(suspect.explained for suspect in found)
+
+
+def test_on_straight_lines_the_first_look_is_exact() -> None:
+    # compensation theorem: where every law is a straight line (unregulated amplifier below its
+    # fuses, battery that only gives), one joint more is answered by the formula, not by a search
+    build = changed(
+        small_build(),
+        ("amplifiers", "a1", "regulated", False),
+        ("amplifiers", "a1", "onboard_fuse_a", None),
+    )
+    sheet, wired = evaluate(build), size_and_solve(build).wired
+    ohm = next(each for each in TRIED_OHM if each > 0.0125)
+    for id in ("r4", "r5", "r6", "e2"):
+        rows = judged(read(build, sheet, wired, Fault(id, ohm), None), sheet)
+        off = [row for row in rows if row.mode is NetworkMode.OFF_TONE]
+        best_ohm, left = TypedReadings(wired, _typed(build, off)).first_look(id)
+        assert best_ohm == pytest.approx(ohm, rel=1e-9), id
+        assert left < 1e-3, id

@@ -1,12 +1,20 @@
 """Random vibration profiles against their stated values, and Miles' equation."""
 
 from itertools import pairwise
+from math import pi
 
 import numpy as np
 import pytest
 
 from domain.build.choices import Place
-from domain.fabrication.strength.vibration import miles_m_s2, profile, rms_m_s2
+from domain.fabrication.strength.vibration import (
+    answer_m_s2,
+    density,
+    in_peak,
+    miles_m_s2,
+    profile,
+    rms_m_s2,
+)
 
 
 @pytest.mark.parametrize(
@@ -46,3 +54,28 @@ def test_miles_against_the_integral_of_the_answer() -> None:
     # Miles leaves out the damper's part of the answer, 1 + 1/Q^2 of it
     whole = float(np.sqrt(np.trapezoid(gain * level, f)))
     assert miles_m_s2(fn, quality, level) == pytest.approx(whole, rel=0.01)
+
+
+def test_a_profile_that_falls_as_one_over_the_frequency() -> None:
+    # by hand: from 2 at 10 Hz to 0.2 at 100 Hz the area is 2 * 10 * ln 10 = 46.05 (m/s2)2
+    points = ((10.0, 2.0), (100.0, 0.2))
+    assert rms_m_s2(points) == pytest.approx(46.0517**0.5, rel=1e-6)
+    # and half way on log-log, at 31.6 Hz, it is 0.632; beyond its ends it stays as it is there
+    assert density(points, 1000**0.5) == pytest.approx(0.4**0.5)
+    assert [density(points, f) for f in (5.0, 10.0, 100.0, 200.0)] == pytest.approx(
+        [2, 2, 0.2, 0.2]
+    )
+
+
+def test_the_peak_of_a_profile_is_above_half_of_its_highest_value() -> None:
+    # by hand: the same line is at half of its value at 20 Hz
+    points = ((10.0, 2.0), (100.0, 0.2))
+    peak = [in_peak(points, f) for f in (9.9, 10.1, 19.9, 20.1, 100.1)]
+    assert peak == [False, True, True, False, False]
+
+
+def test_above_its_profile_a_mass_moves_with_its_mount() -> None:
+    # Miles by hand at 50 Hz: sqrt(pi/2 * 50 * 10 * 2); above the profile the shaking itself
+    points = ((10.0, 2.0), (100.0, 2.0))
+    assert answer_m_s2(points, 50.0, 10.0) == pytest.approx((pi * 500) ** 0.5)
+    assert answer_m_s2(points, 101.0, 10.0) == pytest.approx(180**0.5)
