@@ -348,14 +348,7 @@ def _ground_need(
     current = sized.design_a[id]
     battery = next((e for e in (item.run.source, item.run.target) if e.startswith("b")), "")
     if battery:
-        areas = [
-            conductors.area_mm2(sized.gauge[other])
-            for other, beside in items.items()
-            if beside.run.polarity is Polarity.POSITIVE
-            and battery in (beside.run.source, beside.run.target)
-            and not beside.run.existing
-        ]
-        return current, max(areas, default=0.0), "as thick as the battery's power run"
+        return current, _thickest_mm2(items, sized, battery), BATTERY_GROUND
     amplifiers = wiring.returns.get(id, ())
     branches = [wiring.feed[a].runs for a in amplifiers if wiring.feed[a].runs]
     if len(amplifiers) == 1 and branches:
@@ -369,6 +362,39 @@ def _ground_need(
     if not 0 < needed < inf:
         return current, 0.0, f"carries {current:.0f} A"
     return max(needed, current), 0.0, f"returns what {needed:g} A of fuses let through"
+
+
+BATTERY_GROUND = "as thick as the battery's power run"
+"""Why a battery's ground has its size."""
+
+
+def _thickest_mm2(items: Mapping[str, Conductor], sized: Sized, battery: str) -> float:
+    """Area of the thickest new power run at a battery [mm2]; 0 where there is none."""
+    return max(
+        (
+            conductors.area_mm2(sized.gauge[id])
+            for id, item in items.items()
+            if item.run.polarity is Polarity.POSITIVE
+            and battery in (item.run.source, item.run.target)
+            and not item.run.existing
+        ),
+        default=0.0,
+    )
+
+
+def _match_battery_grounds(items: Mapping[str, Conductor], sized: Sized) -> None:
+    """A battery's ground follows its power run where that was thickened for the drop."""
+    for id, item in items.items():
+        if item.fixed or item.run.polarity is not Polarity.GROUND:
+            continue
+        for end in (item.run.source, item.run.target):
+            if not end.startswith("b"):
+                continue
+            area = _thickest_mm2(items, sized, end) * conductors.SAME_SIZE
+            for gauge in item.allowed[item.allowed.index(sized.gauge[id]) :]:
+                if conductors.area_mm2(sized.gauge[id]) >= area:
+                    break
+                sized.gauge[id], sized.why[id] = gauge, BATTERY_GROUND
 
 
 def _meet_drop(
@@ -393,3 +419,4 @@ def _meet_drop(
         if chosen != sized.gauge[id]:
             sized.gauge[id] = chosen
             sized.why[id] = f"keeps the drop inside {build.header.drop_limit_v:g} V"
+    _match_battery_grounds(items, sized)

@@ -52,6 +52,8 @@ def _suits(
     wiring: Wiring, items: Mapping[str, Conductor], sized: Sized, id: str, gauge: str
 ) -> bool:
     """Whether no run behind it is thicker, and an amplifier's ground no thinner than its branch."""
+    if sized.why[id].startswith("as thick as"):
+        return False
     area = conductors.area_mm2(gauge)
     for a in wiring.feeds.get(id, ()):
         way = wiring.feed[a].runs

@@ -72,6 +72,28 @@ def test_a_second_alternator_brings_its_own_cable_and_no_second_vehicle() -> Non
     assert not [f for f in sheet.findings if f.level is not Level.NOTE]
 
 
+def test_a_battery_ground_is_as_thick_as_its_power_run_after_thickening() -> None:
+    # by what the schedule says of it; the main run is thickened for a tight drop limit
+    texts = 0
+    for length_m, limit_v in ((3.0, 0.7), (4.5, 0.7), (4.5, 1.0), (6.0, 1.0), (8.0, 0.4)):
+        build = changed(
+            small_build(),
+            ("header", "", "drop_limit_v", limit_v),
+            ("amplifiers", "a1", "onboard_fuse_a", None),
+            ("amplifiers", "a1", "channel_w", 900.0),
+            ("runs", "r3", "existing", False),
+            ("runs", "r3", "gauge", None),
+            ("runs", "r4", "length_m", length_m),
+        )
+        sheet = evaluate(build)
+        ground, main = sheet.run("r3"), sheet.run("r4")
+        assert ground is not None
+        assert main is not None
+        texts += ground.gauge_why == "as thick as the battery's power run"
+        assert ground.area_mm2 >= main.area_mm2 * 0.92
+    assert texts
+
+
 @pytest.mark.parametrize(
     ("gone", "lacks"), [("r1", "no positive run"), ("r2", "no ground"), ("r1 r2", "and no ground")]
 )
