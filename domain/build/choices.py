@@ -96,7 +96,7 @@ class Insulation(StrEnum):
 
 
 class FuseFamily(StrEnum):
-    """Fuse families by the part of ISO 8820 that describes them."""
+    """Fuse families: parts of ISO 8820, the cube on a battery's post, and UL 248-15 class T."""
 
     BLADE_F = "blade F (mini)"
     BLADE_C = "blade C (medium)"
@@ -104,6 +104,8 @@ class FuseFamily(StrEnum):
     CARTRIDGE_A = "cartridge A"
     STRIP_30 = "strip SF 30"
     STRIP_51 = "strip SF 51"
+    CUBE = "post cube"
+    CLASS_T = "class T"
 
 
 class Termination(StrEnum):

@@ -62,6 +62,26 @@ def equalising_a(full: Battery, low: Battery) -> float:
     return min(amperes, sources.greatest_charge_a(low))
 
 
+def short_at_batteries_a(build: Build) -> dict[str, float]:
+    """Run id -> what a dead short behind its fuse at a battery's post can draw [A].
+
+    Full batteries behind their internal resistance and all alternators; wire is left out, which
+    is the safe side. Runs without a fuse at a battery are left out.
+    """
+    alternators = sum(g.rated_a for g in build.alternators)
+    each = {
+        b.id: sources.rest_voltage_v(b.chemistry, 1.0) / sources.internal_ohm(b) + alternators
+        for b in build.batteries
+    }
+    found = {}
+    for run in build.runs:
+        at = [run.source] * run.fused + [run.target] * run.far_fused
+        shorts = [each[end] for end in at if end in each]
+        if shorts:
+            found[run.id] = max(shorts)
+    return found
+
+
 HALF = 0.5
 """State of charge of the emptier of two batteries that are joined: half empty, practice."""
 

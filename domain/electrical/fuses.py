@@ -10,6 +10,9 @@ from domain.reference.tables import load
 AUTO_FAMILIES = (FuseFamily.BLADE_C, FuseFamily.STRIP_30, FuseFamily.STRIP_51)
 """Families that auto picks from, in this order: the first with a fitting rating wins."""
 
+AT_BATTERY = (FuseFamily.CUBE, FuseFamily.CLASS_T)
+"""Families that auto goes on to where a short at a battery is more than those can break."""
+
 
 @lru_cache(maxsize=1)
 def _series() -> dict[FuseFamily, tuple[tuple[float, float], ...]]:
@@ -31,9 +34,17 @@ def breaking_a(family: FuseFamily) -> float:
 
 
 @lru_cache(maxsize=1024)
-def smallest(least_a: float, family: FuseFamily | None) -> tuple[float, FuseFamily] | None:
-    """The smallest standard rating of at least ``least_a`` [A] and its family, or ``None``."""
-    families = (family,) if family else AUTO_FAMILIES
+def smallest(
+    least_a: float, family: FuseFamily | None, short_a: float = 0.0
+) -> tuple[float, FuseFamily] | None:
+    """The smallest standard rating of at least ``least_a`` [A] and its family, or ``None``.
+
+    A family that is not given is one that breaks ``short_a`` [A], if any with such a rating does.
+    """
+    families: tuple[FuseFamily, ...] = (family,) if family else AUTO_FAMILIES
+    if not family and short_a:
+        able = tuple(f for f in (*AUTO_FAMILIES, *AT_BATTERY) if breaking_a(f) >= short_a)
+        families = (*able, *AUTO_FAMILIES)
     for each in families:
         for rating in ratings(each):
             if rating >= least_a * (1 - 1e-9):
@@ -41,8 +52,12 @@ def smallest(least_a: float, family: FuseFamily | None) -> tuple[float, FuseFami
     return None
 
 
-def family_of(rating_a: float) -> FuseFamily:
-    """The family that auto would take for a pinned rating."""
+def family_of(rating_a: float, short_a: float = 0.0) -> FuseFamily:
+    """The family that auto would take for a pinned rating where so much can flow in a short."""
+    if short_a:
+        for each in (*AUTO_FAMILIES, *AT_BATTERY):
+            if breaking_a(each) >= short_a and rating_a in ratings(each):
+                return each
     found = smallest(rating_a, None)
     return found[1] if found else AUTO_FAMILIES[-1]
 

@@ -12,7 +12,7 @@ from math import inf
 
 from domain.build.choices import Polarity
 from domain.build.records import Build
-from domain.electrical import conductors, fuses, loads
+from domain.electrical import charging, conductors, fuses, loads
 from domain.electrical.network import nodal, system
 from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
@@ -49,7 +49,11 @@ def size(
         circuit, held | system.amplifier_laws(build, programme), {}
     )
 
-    sized = Sized(also_a=dict(also_a), in_states=StateCurrents(build, wiring, circuit))
+    sized = Sized(
+        also_a=dict(also_a),
+        short_a=charging.short_at_batteries_a(build),
+        in_states=StateCurrents(build, wiring, circuit),
+    )
     for id, item in conductors_of.items():
         sized.gauge[id] = near.gauge[id] if near else item.fixed or item.allowed[-1]
         sized.design_a[id] = near.design_a[id] if near else 0.0
@@ -131,7 +135,7 @@ def _larger_fuses(
         changed = False
         for id, least in sized.least_a.items():
             run = items[id].run
-            found = fuses.smallest(least, run.fuse_family)
+            found = fuses.smallest(least, run.fuse_family, sized.short_a.get(id, 0.0))
             if run.fuse_a is None and found and sized.fuse_a[id] < least * (1 - 1e-9):
                 sized.fuse_a[id], sized.family[id] = found
                 changed = True
@@ -158,7 +162,7 @@ def _smaller_fuses(
     smaller = {}
     for id, rating in sized.fuse_a.items():
         run = items[id].run
-        found = fuses.smallest(sized.least_a[id], run.fuse_family)
+        found = fuses.smallest(sized.least_a[id], run.fuse_family, sized.short_a.get(id, 0.0))
         if run.fuse_a is None and found and found[0] < rating:
             smaller[id] = found
     if not smaller:
@@ -264,9 +268,11 @@ def _choose_fuses(items: Mapping[str, Conductor], sized: Sized, keep: bool) -> N
         least = sized.least_a[id]
         if run.fuse_a is not None:
             sized.fuse_a[id] = run.fuse_a
-            sized.family[id] = run.fuse_family or fuses.family_of(run.fuse_a)
+            sized.family[id] = run.fuse_family or fuses.family_of(
+                run.fuse_a, sized.short_a.get(id, 0.0)
+            )
             continue
-        found = fuses.smallest(least, run.fuse_family)
+        found = fuses.smallest(least, run.fuse_family, sized.short_a.get(id, 0.0))
         if found is None:
             family = run.fuse_family or fuses.AUTO_FAMILIES[-1]
             found = fuses.ratings(family)[-1], family

@@ -37,6 +37,7 @@ class Sized:
     tone_ohm: dict[str, float] = field(default_factory=dict)
     programme_ohm: dict[str, float] = field(default_factory=dict)
     also_a: dict[str, float] = field(default_factory=dict)
+    short_a: dict[str, float] = field(default_factory=dict)
     solved_a: dict[str, tuple[float, float]] = field(default_factory=dict)
     full_a: dict[str, float] = field(default_factory=dict)
     lasting_a: dict[str, float] = field(default_factory=dict)

@@ -24,7 +24,7 @@ from domain.electrical.protection.opening import (
 )
 from domain.evaluate import evaluate
 from domain.reference.tables import load
-from tests.domain.electrical.small import small_build
+from tests.domain.electrical.small import changed, small_build
 
 FAMILIES = list(FuseFamily)
 ratios = st.floats(0.1, 1000)
@@ -90,6 +90,29 @@ def test_straight_on_log_paper() -> None:
     assert fastest_s(points, 4) == pytest.approx(0.4)
 
 
+def test_published_breaking_capacities() -> None:
+    # ISO 8820-3, -4, -5 (read): 1 kA blades and cartridges, 2 kA strips; fuse cubes for a post
+    # 10 kA at 14 V and class T 20 kA DC (UL 248-15; both from memory)
+    for family in FAMILIES:
+        if family in fuses.AT_BATTERY:
+            assert fuses.breaking_a(family) >= 10000
+        else:
+            assert fuses.breaking_a(family) == (2000 if "strip" in family.value else 1000)
+
+
+def test_a_fuse_at_a_battery_breaks_what_the_battery_can_push() -> None:
+    # by hand: 12.85 V behind 0.24/70 = 3.43 mohm is 3748 A, more than the 2 kA of a strip; behind
+    # 20 mohm it is 643 A, which any family breaks
+    run = evaluate(small_build()).run("r4")
+    assert run is not None
+    assert fuses.breaking_a(FuseFamily(run.fuse_family)) >= 12.85 / (0.24 / 70)
+    weak = evaluate(changed(small_build(), ("batteries", "b1", "resistance_ohm", 0.02))).run("r4")
+    assert weak is not None
+    assert FuseFamily(weak.fuse_family) in fuses.AUTO_FAMILIES
+    pinned = changed(small_build(), ("runs", "r4", "fuse_family", "strip SF 30"))
+    assert evaluate(pinned).run("r4").fuse_family == "strip SF 30"  # type: ignore[union-attr]
+
+
 def test_every_family_has_ratings_and_a_breaking_capacity() -> None:
     # by definition: what the study asks of a family is there for each of them
     for family in FAMILIES:
@@ -103,7 +126,7 @@ Typed = dict[str, Scalar]
 
 def with_points(*points: Typed) -> Build:
     """The small build (main fuse strip SF 30, 50 A) with these points typed in."""
-    build = small_build()
+    build = changed(small_build(), ("runs", "r4", "fuse_family", "strip SF 30"))
     for i, point in enumerate(points, 1):
         record: Typed = {"id": f"c{i}", "family": "strip SF 30", **point}
         build = actions.applied(build, AddRecord(table="curves", record=record))
