@@ -33,8 +33,9 @@ def work_order(build: Build, sheet: Sheet) -> tuple[WorkStep, ...]:
     """All steps in order. Pure; takes any build, however unfinished."""
     stages = (
         ("Before you begin", _before(build, sheet)),
+        ("Make in the shop", _shop(build)),
         ("Make it dead", _dead(build, sheet)),
-        ("Make and prepare", _prepare(build, sheet)),
+        ("Prepare the vehicle", _prepare(build, sheet)),
         ("Mount", _mount(build)),
         ("Cut and terminate", _cut(sheet)),
         ("Lay the ground wires", _lay(build, sheet, Polarity.GROUND)),
@@ -87,10 +88,14 @@ def _dead(build: Build, sheet: Sheet) -> Iterator[str]:
             yield f"{label(build, run.id)} ({run.id}): take its fuse out."
 
 
-def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
+def _shop(build: Build) -> Iterator[str]:
+    """Custom parts, so that the vehicle does not stand dead meanwhile."""
     for part in build.parts:
         count = f"{part.quantity} x " if part.quantity > 1 else ""
         yield f"Make {count}{part.name or part.id}: its own steps are with its drawing."
+
+
+def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
     used = {end for run in _new(sheet) for end in (run.source, run.target)}
     for point in build.grounds:
         if point.id in used:

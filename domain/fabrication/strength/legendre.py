@@ -33,8 +33,28 @@ def values(n: int, at: Sequence[float] | Array) -> tuple[Array, Array, Array]:
     import numpy as np
 
     first, second = _derivatives(n)
-    plain = np.polynomial.legendre.legvander(np.asarray(at, dtype=float), n - 1)
+    x = np.asarray(at, dtype=float)
+    plain = np.empty((len(x), n))
+    plain[:, 0] = 1.0
+    if n > 1:
+        plain[:, 1] = x
+    # Bonnet's recursion
+    for k in range(2, n):
+        plain[:, k] = ((2 * k - 1) * x * plain[:, k - 1] - (k - 1) * plain[:, k - 2]) / k
     return plain, plain @ first, plain @ second
+
+
+@lru_cache(maxsize=16)
+def forms(n: int) -> tuple[Array, ...]:
+    """What a plate's energy and mass are made of, for the products P_i(x) P_j(y): n2 by n2 each.
+
+    Bending by x, by y, both together, twisting, and mass.
+    """
+    import numpy as np
+
+    g0, g1, g2, mixed = integrals(n)
+    both = np.kron(mixed, mixed.T) + np.kron(mixed.T, mixed)
+    return np.kron(g2, g0), np.kron(g0, g2), both, np.kron(g1, g1), np.kron(g0, g0)
 
 
 @lru_cache(maxsize=16)

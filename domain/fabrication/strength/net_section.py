@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import accumulate
 from math import cos, radians, sin
 from typing import TYPE_CHECKING
@@ -69,56 +70,61 @@ def worst_section(
     import numpy as np
 
     at = np.array([force.at for force in forces])
-    sheet = [np.array([getattr(force, name) for force in forces]) for name in ("x", "y")]
-    out, turn = (np.array([getattr(force, name) for force in forces]) for name in ("out", "turn"))
-    couples = [np.array([getattr(f, name) for f in forces]) for name in ("about_y", "about_x")]
+    all_of = np.array([(f.x, f.y, f.out, f.about_y, f.about_x, f.turn) for f in forces])
+    sheet, out, turn = (all_of[:, 0], all_of[:, 1]), all_of[:, 2], all_of[:, 5]
+    couples = (all_of[:, 3], all_of[:, 4])
     worst = 0.0
     for axis, sign in ((0, 1), (1, -1)):
         low, high = rect[axis], rect[axis + 2]
         start, end = rect[1 - axis], rect[3 - axis]
         width, middle = end - start, (start + end) / 2
-        cuts = Cuts([hole_size_m(hole, axis) for hole in holes])
-        places = cuts.between(low - NEAR_M, high + NEAR_M)
-        if not places:
+        lines = [each for each in _lines(tuple(holes), axis) if low <= each[0] <= high]
+        if not lines:
             continue
-        line = np.array(places)[:, None]
-        lost = np.array([[cuts.lost(place)] for place in places])
+        line, lost = (np.array(each)[:, None] for each in zip(*lines, strict=True))
         left = np.maximum(width - lost, width * _LEAST_LEFT)
         area, lever = (high - line) * width, (high - line) / 2
         order = np.argsort(at[:, axis])
         place, aside = at[order, axis][:, None], at[order, 1 - axis][:, None] - middle
         along, across = sheet[axis][order], sheet[1 - axis][order]
-        beyond = [
-            _from_here_on(each)
-            for each in (
-                *(out[order], out[order] * place, couples[axis][order]),
-                *(along, along * aside, across, across * place, turn[order]),
-            )
-        ]
+        beyond = _from_here_on(
+            (out[order], out[order] * place, couples[axis][order]),
+            (along, along * aside, across, across * place, turn[order]),
+        )
         # with the forces right on the line, and without them
         for near in (-_ON_M, _ON_M):
             first = np.searchsorted(place[:, 0], line[:, 0] + near, side="right")
-            push, lifted, couple, pull, pulled, swing, swung, turned = (
-                each[first] for each in beyond
-            )
+            push, lifted, couple, pull, pulled, swing, swung, turned = beyond[first].swapaxes(0, 1)
             bend = lifted - line * push + couple + own_n_m2[2] * area * lever
             plane = sign * (swung - line * swing - pulled) + turned
             plane = plane + sign * own_n_m2[1 - axis] * area * lever
             straight = (pull + own_n_m2[axis] * area) / (left * thickness_m)
             bent = 6 * bend / (left * thickness_m**2)
             aslant = 6 * plane / (thickness_m * left**2)
-            for face in (1, -1):
-                for side in (1, -1):
-                    stress = face * bent + straight + side * aslant
-                    worst = max(worst, float(np.linalg.norm(stress, axis=1).max()))
-    return worst
+            for stress in (
+                bent + straight + aslant,
+                bent + straight - aslant,
+                bent - straight + aslant,
+                bent - straight - aslant,
+            ):
+                worst = max(worst, float(np.einsum("lk,lk->l", stress, stress).max()))
+    return float(worst**0.5)
 
 
-def _from_here_on(each: Array) -> Array:
-    """Sums of a column from each row to the last; nothing after the last."""
+@lru_cache(maxsize=64)
+def _lines(holes: tuple[PlacedHole, ...], axis: int) -> tuple[tuple[float, float], ...]:
+    """Lines across a plate through the middles of its holes, and what they lose there [m]."""
+    cuts = Cuts([hole_size_m(hole, axis) for hole in holes])
+    return tuple((place, cuts.lost(place)) for place in cuts.at)
+
+
+def _from_here_on(*columns: tuple[Array, ...]) -> Array:
+    """Sums of columns from each row to the last; nothing after the last: rows, columns, pulls."""
     import numpy as np
 
-    found: Array = np.vstack([np.cumsum(each[::-1], axis=0)[::-1], np.zeros(each.shape[1])])
+    each = np.stack([column for some in columns for column in some], axis=1)
+    found = np.zeros((len(each) + 1, *each.shape[1:]))
+    found[:-1] = np.cumsum(each[::-1], axis=0)[::-1]
     return found
 
 
@@ -132,10 +138,6 @@ class Cuts:
         self.starts, self.ends = [at for at, _ in starts], [at for at, _ in ends]
         self.begun = [0.0, *accumulate(wide for _, wide in starts)]
         self.ended = [0.0, *accumulate(wide for _, wide in ends)]
-
-    def between(self, low: float, high: float) -> list[float]:
-        """Middles of holes from one place along the panel to another [m]."""
-        return self.at[bisect_left(self.at, low) : bisect_right(self.at, high)]
 
     def lost(self, along: float) -> float:
         """Width that holes take out at one place along the panel [m]."""

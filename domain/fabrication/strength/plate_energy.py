@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from math import cos, hypot, log, pi, radians, sin
 from typing import TYPE_CHECKING
 
-from domain.fabrication.strength.legendre import gauss, integrals, values
+from domain.fabrication.strength.legendre import forms, gauss, values
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -110,8 +110,15 @@ class Energy:
 
     def bent_rows(self, plate: int, at: Array, along: int, across: int) -> Array:
         """Rows of the deflection's derivative: ``along`` times by x, ``across`` times by y."""
+        return self.many_rows(plate, at, (along, across))[0]
+
+    def many_rows(self, plate: int, at: Array, *orders: tuple[int, int]) -> list[Array]:
+        """Rows of several derivatives at the same points, as ``bent_rows``."""
         px, py = self._local(self.part.plates[plate], at)
-        return (px[along][:, :, None] * py[across][:, None, :]).reshape(len(at), -1)
+        return [
+            (px[along][:, :, None] * py[across][:, None, :]).reshape(len(at), -1)
+            for along, across in orders
+        ]
 
     def rows(self, plate: int, at: Array) -> Array:
         """Displacement of points of a plate, in its axes x, y and out: points, 3, unknowns."""
@@ -162,20 +169,19 @@ class Energy:
         plate, nu, d = self.part.plates[number], self.poisson, self.rigidity
         (w, h), t = plate.size_m, self.part.thickness_m
         a, b = w / 2, h / 2
-        g0, g1, g2, mixed = integrals(self.n)
-        bend = np.kron(g2, g0) * b / a**3 + np.kron(g0, g2) * a / b**3
-        bend += nu * (np.kron(mixed, mixed.T) + np.kron(mixed.T, mixed)) / (a * b)
-        bend += 2 * (1 - nu) * np.kron(g1, g1) / (a * b)
+        along, across, both, twist, whole = forms(self.n)
+        bend = b / a**3 * along + a / b**3 * across
+        bend += nu / (a * b) * both + 2 * (1 - nu) / (a * b) * twist
         here = self.span(number)
         surface = self.part.density_kg_m3 * t
         block = np.zeros((self.each, self.each))
         block[:-3, :-3] = d * bend
         self.stiffness[here, here] += block
         mass = np.zeros((self.each, self.each))
-        mass[:-3, :-3] = surface * a * b * np.kron(g0, g0)
-        whole, reach = surface * w * h, max(w, h) / 2
-        mass[-3, -3] = mass[-2, -2] = whole
-        mass[-1, -1] = whole * (w * w + h * h) / 12 / reach**2
+        mass[:-3, :-3] = surface * a * b * whole
+        all_kg, reach = surface * w * h, max(w, h) / 2
+        mass[-3, -3] = mass[-2, -2] = all_kg
+        mass[-1, -1] = all_kg * (w * w + h * h) / 12 / reach**2
         self.mass[here, here] += mass
         for rect in cut_outs(self.part, number):
             self._cut_out(number, rect, surface)
@@ -193,7 +199,7 @@ class Energy:
         at = np.array([(i, j) for i in x for j in y])
         area = np.outer(weights, weights).ravel() * (x1 - x0) * (y1 - y0) / 4
         nu, d = self.poisson, self.rigidity
-        xx, yy, xy = (self.bent_rows(number, at, *by) for by in ((2, 0), (0, 2), (1, 1)))
+        xx, yy, xy = self.many_rows(number, at, (2, 0), (0, 2), (1, 1))
         weighed = area[:, None]
         lost = xx.T @ (weighed * (xx + nu * yy)) + yy.T @ (weighed * (yy + nu * xx))
         lost += 2 * (1 - nu) * xy.T @ (weighed * xy)
@@ -243,8 +249,8 @@ class Energy:
         for plate, points, way in zip(pair, at, ways, strict=True):
             gaps.append(np.einsum("kc,pki->pci", self.axes(plate), self.rows(plate, points)))
             slope = np.zeros((len(points), self.each))
-            slope[:, :-3] = way[0] * self.bent_rows(plate, points, 1, 0)
-            slope[:, :-3] += way[1] * self.bent_rows(plate, points, 0, 1)
+            by_x, by_y = self.many_rows(plate, points, (1, 0), (0, 1))
+            slope[:, :-3] = way[0] * by_x + way[1] * by_y
             slopes.append(slope)
         apart = np.concatenate([gaps[0], -gaps[1]], axis=2)
         turned = np.concatenate([slopes[0], -slopes[1]], axis=1)

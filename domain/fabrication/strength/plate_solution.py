@@ -36,6 +36,9 @@ _ROUNDS = 8
 
 _SAG_POINTS = 17
 _STRESS_POINTS = 21
+_FEW, _LESS = 3, 8
+"""A plate of a part of more than three is looked at with eight points a side less."""
+
 _DIRECTIONS = 12
 
 _STOUT = 3.0
@@ -109,13 +112,16 @@ class Held:
         """The unknowns of one plate under the three pulls: unknown, 3."""
         return self.moved[self.energy.span(plate)]
 
+    def _points(self, most: int) -> int:
+        return most if len(self.energy.part.plates) <= _FEW else most - _LESS
+
     def sag_m(self) -> float:
         """The furthest that any point moves [m]."""
         import numpy as np
 
         worst = 0.0
         for number, plate in enumerate(self.energy.part.plates):
-            at = _grid(plate.rect, _SAG_POINTS)
+            at = _grid(plate.rect, self._points(_SAG_POINTS))
             moved = self.energy.rows(number, at) @ self.of(number)
             size = np.einsum("pck,pck->p", moved, moved)
             if size.max() <= worst**2:
@@ -263,13 +269,13 @@ class Held:
         energy, part = self.energy, self.energy.part
         plate, nu = part.plates[number], energy.poisson
         points = [each for each in forces if each.presses]
-        at = _grid(plate.rect, _STRESS_POINTS)
+        at = _grid(plate.rect, self._points(_STRESS_POINTS))
         if points:
             at = np.concatenate([at, np.array([plate.inside(*each.at) for each in points])])
         bent = self.of(number)[:-3]
         xx, yy, xy = (
-            energy.rigidity * energy.bent_rows(number, at, *by) @ bent
-            for by in ((2, 0), (0, 2), (1, 1))
+            energy.rigidity * (rows @ bent)
+            for rows in energy.many_rows(number, at, (2, 0), (0, 2), (1, 1))
         )
         mx, my, mxy = xx + nu * yy, yy + nu * xx, (1 - nu) * xy
         factor = np.ones(len(at))
