@@ -6,6 +6,7 @@ from memory, where the table says so).
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from math import hypot
 
 from domain.build.choices import HoleKind, HoleShape
 from domain.build.records import Build, Part
@@ -63,14 +64,16 @@ def steps(build: Build, part: Part) -> tuple[Step, ...]:
     layout = part_layout(build, part)
     if isinstance(layout, NotDeveloped):
         return ()
+    early, late = _before_and_after(layout)
     made = [
         *_template(layout),
         *_blank(layout),
         *_outline(layout),
-        *_drilling(layout),
+        *_drilling(layout, early),
         *_openings(layout),
         _deburr(layout),
         *_bending(layout),
+        *_drilling(layout, late),
         *_finish(layout),
     ]
     return tuple(Step(order, *row) for order, row in enumerate(made, 1))
@@ -145,7 +148,7 @@ def _blank(layout: PartLayout) -> Iterator[Row]:
     bent = bool(layout.flat.bends)
     yield (
         f"transfer the card to the sheet, marked face up{'' if rough else _grain(layout)}: "
-        "outline, hole centres, bend lines",
+        f"outline, hole centres{', bend lines' if bent else ''}",
         "scriber or fine marker, centre punch" if punch else "fine marker, on the film",
         "" if rough else f"blank {size}",
         "",
@@ -227,9 +230,37 @@ def _openings(layout: PartLayout) -> Iterator[Row]:
         )
 
 
-def _drilling(layout: PartLayout) -> Iterator[Row]:
+def _before_and_after(layout: PartLayout) -> tuple[list[FlatHole], list[FlatHole]]:
+    """Round holes drilled before the bends and after: near a bend a hole is drawn out of round.
+
+    Near: within the strip that softens, or cold within two thicknesses and the radius of the line.
+    """
+    early: list[FlatHole] = []
+    late: list[FlatHole] = []
+    for hole in layout.flat.holes:
+        if hole.shape is not HoleShape.ROUND:
+            continue
+        near = any(_off_m(bend, hole) < _drawn_m(layout, bend) for bend in layout.flat.bends)
+        (late if near else early).append(hole)
+    return early, late
+
+
+def _off_m(bend: BendLine, hole: FlatHole) -> float:
+    """From the edge of a hole to a bend line [m]."""
+    dx, dy = bend.x1 - bend.x0, bend.y1 - bend.y0
+    share = ((hole.x_m - bend.x0) * dx + (hole.y_m - bend.y0) * dy) / (dx * dx + dy * dy)
+    share = min(max(share, 0.0), 1.0)
+    at = (bend.x0 + share * dx, bend.y0 + share * dy)
+    return hypot(hole.x_m - at[0], hole.y_m - at[1]) - hole.diameter_m / 2
+
+
+def _drawn_m(layout: PartLayout, bend: BendLine) -> float:
+    """How far from its line a bend draws the sheet [m]."""
+    return max(bend.heat_m / 2, 2 * layout.part.thickness_m + bend.radius_m)
+
+
+def _drilling(layout: PartLayout, rounds: list[FlatHole]) -> Iterator[Row]:
     cut = speeds(layout.sheet)
-    rounds = [hole for hole in layout.flat.holes if hole.shape is HoleShape.ROUND]
     drills: dict[str, list[FlatHole]] = {}
     for hole in sorted(rounds, key=lambda hole: hole.drill_m):
         drills.setdefault(hole.drill, []).append(hole)

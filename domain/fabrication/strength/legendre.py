@@ -53,7 +53,7 @@ def forms(n: int) -> tuple[Array, ...]:
     import numpy as np
 
     g0, g1, g2, mixed = integrals(n)
-    both = np.kron(mixed, mixed.T) + np.kron(mixed.T, mixed)
+    both: Array = np.kron(mixed, mixed.T) + np.kron(mixed.T, mixed)
     return np.kron(g2, g0), np.kron(g0, g2), both, np.kron(g1, g1), np.kron(g0, g0)
 
 

@@ -53,6 +53,10 @@ _NEAR_EDGE = 1.1
 PRYING = 2.0
 """A flange pries with at most as much as it is pulled with (common practice for short flanges)."""
 
+_BENT_PARTS = 1.1
+"""Bending stress of a bent part is taken this much higher: shells of bent parts drawn at random
+had up to 11 % more near bends and washers, of flat parts up to 6 %."""
+
 _WASHER = {True: 1.0, False: 0.8}
 """Share of a washer's couple that bends the sheet at its rim, flat and bent (fitted likewise)."""
 
@@ -294,9 +298,12 @@ class Held:
         )
         worst = np.linalg.norm(moments, axis=2).max(axis=1) * factor
         place = int(worst.argmax())
-        stress = float(worst[place]) * 6 / part.thickness_m**2
+        stress = self._raised() * float(worst[place]) * 6 / part.thickness_m**2
         panel, bend = self._where(number, at[place])
         return stress, panel, bend, False
+
+    def _raised(self) -> float:
+        return _BENT_PARTS if self.energy.part.folds else 1.0
 
     def _where(self, number: int, at: Array) -> tuple[str, bool]:
         """The panel that a stress is named after, and whether it is at this panel's bend."""
@@ -320,7 +327,7 @@ class Held:
         share = _WASHER[len(part.plates) == 1]
         couple = share / (2 * pi * clamp.radius_m) * forces[4:]
         worst = _worst(forces[3] / (4 * pi), couple) * 6 / part.thickness_m**2
-        return worst, part.plates[clamp.plate].panel, False, False
+        return self._raised() * worst, part.plates[clamp.plate].panel, False, False
 
 
 def solve(part: Folded, modulus_pa: float, poisson: float, flush: bool) -> Solution | None:
