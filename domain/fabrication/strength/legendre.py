@@ -50,11 +50,16 @@ def forms(n: int) -> tuple[Array, ...]:
 
     Bending by x, by y, both together, twisting, and mass.
     """
-    import numpy as np
-
     g0, g1, g2, mixed = integrals(n)
-    both: Array = np.kron(mixed, mixed.T) + np.kron(mixed.T, mixed)
-    return np.kron(g2, g0), np.kron(g0, g2), both, np.kron(g1, g1), np.kron(g0, g0)
+    both = _products(mixed, mixed.T) + _products(mixed.T, mixed)
+    bent = _products(g2, g0), _products(g0, g2)
+    return *bent, both, _products(g1, g1), _products(g0, g0)
+
+
+def _products(by_x: Array, by_y: Array) -> Array:
+    """Every product of the two matrices' entries, as Kronecker orders them."""
+    both = by_x[:, None, :, None] * by_y[None, :, None, :]
+    return both.reshape(len(by_x) * len(by_y), -1)
 
 
 @lru_cache(maxsize=16)
