@@ -32,5 +32,5 @@ def demo_store(path: Path) -> int:
     key = 0
     with Store(path) as store:
         for _, build in reversed(demo_builds()):
-            key = store.create(build, stops=evaluate(build).count(Level.STOP))
+            key = store.create(build, stops=evaluate(build, swept=True).count(Level.STOP))
     return key

@@ -10,6 +10,7 @@ from domain.electrical.blocks import block_results
 from domain.electrical.charging import supply
 from domain.electrical.fuse_study import studies
 from domain.electrical.grounds import ground_results
+from domain.electrical.protection.segments import segment_results
 from domain.electrical.schedule import amplifier_loads, run_results
 from domain.electrical.sizing.designs import designs
 from domain.electrical.sizing.size_and_solve import size_and_solve
@@ -23,23 +24,26 @@ if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 
-def evaluate(build: Build) -> Sheet:
+def evaluate(build: Build, *, swept: bool = False) -> Sheet:
     """Every result of a build: the sheet of its plan, for those who need no more."""
-    return make_plan(build).sheet
+    return make_plan(build, swept=swept).sheet
 
 
-def make_plan(build: Build) -> Plan:
+def make_plan(build: Build, *, swept: bool = False) -> Plan:
     """Work out a build. Pure: no clock, no files; the same build gives the same plan.
 
     Takes any valid build, however unfinished, and never raises: what cannot be computed is
-    ``None`` in the sheet and a finding beside it.
+    ``None`` in the sheet and a finding beside it. ``swept`` takes the third proof of protection
+    along, shorts that several sources share: too slow for every key, but part of everything
+    that is told, printed or kept.
     """
-    solved = size_and_solve(build)
+    solved = size_and_solve(build, swept=swept)
     wiring, circuit, sized = solved.wiring, solved.wired.circuit, solved.sized
     items, states = solved.items, solved.states
     amplifiers = amplifier_loads(build, wiring, sized)
-    runs = run_results(build, wiring, sized, items)
-    studied = studies(build, wiring, circuit, sized, items)
+    runs = run_results(build, wiring, sized, items, solved.proofs)
+    studied = studies(build, wiring, circuit, sized, items, solved.proofs)
+    segments = segment_results(solved.proofs)
     blocks = block_results(build, runs)
     grounds = ground_results(build, wiring, sized)
     off_programme, off_full = states[-2:]
@@ -48,7 +52,9 @@ def make_plan(build: Build) -> Plan:
     bundles = looms(build, runs)
     shared = tuple(loom for loom in bundles if loom.name)
     found = all_findings(
-        Context(build, wiring, amplifiers, runs, states, grounds, supplied, studied, shared)
+        Context(
+            build, wiring, amplifiers, runs, states, grounds, supplied, studied, segments, shared
+        )
     )
     sheet = Sheet(
         title=build.header.title,
@@ -56,6 +62,7 @@ def make_plan(build: Build) -> Plan:
         runs=runs,
         designs=designs(build, wiring, circuit, sized, items),
         studies=studied,
+        segments=segments,
         states=states,
         blocks=blocks,
         grounds=grounds,

@@ -19,7 +19,8 @@ PINNED = {
     "fuse-small": ("fuse_a", "fuse_family"),
     "fuse-series": ("fuse_a", "fuse_family"),
     "fuse-slow": ("fuse_a", "gauge"),
-    "fuse-never-opens": ("fuse_a", "gauge"),
+    "shared-short": ("fuse_a", "gauge"),
+    "ground-overload": ("gauge",),
     "wire-overloaded": ("gauge",),
     "wire-undersized": ("strands",),
     "terminal": ("gauge",),
@@ -28,6 +29,12 @@ PINNED = {
     "bundle-low": ("bundle",),
 }
 """Fields of a run that, given back to the engine, may mend a finding."""
+
+REPLACED = (
+    *("fuse-over-wire", "fuse-slow", "shared-short", "ground-overload", "gauge-unknown"),
+    "wire-overloaded",
+)
+"""Findings that go when a run that is in the vehicle already is laid anew, and then bought."""
 
 LAID_APART = ("fuse-over-wire", "wire-overloaded", "loom-unprotected", "loom-heat")
 """Findings that may go when the run does not lie with others."""
@@ -95,6 +102,13 @@ def _edits(build: Build, run: Run, finding: Finding) -> Iterator[Edit]:
         yield _set(run.id, "fused", False, "take the fuse out of the ground")
     if run.loom and finding.code in LAID_APART:
         yield _set(run.id, "loom", "", "lay it apart from its loom")
+    if run.existing and finding.code in REPLACED:
+        fresh: dict[str, Scalar] = {"existing": False, "gauge": None, "strands": None}
+        edits = tuple(
+            SetField(table="runs", id=run.id, field=field, value=value)
+            for field, value in fresh.items()
+        )
+        yield Batch(edits=edits, label="replace it with new wire")
     if finding.code == "drop":
         yield from _wider_terminals(build, run)
 

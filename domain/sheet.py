@@ -45,8 +45,8 @@ class RunResult:
     ``gauge`` and ``fuse_a`` are the pinned values where the user pinned them (``gauge_auto``,
     ``fuse_auto`` false), else the engine's choice. ``length_m`` is the measured or assumed route,
     ``wire_m`` that plus slack: what is cut and what carries the current. ``ampacity_a`` is after
-    zone and bundle correction. ``protected_a`` is the rating of the fuse that guards the wire
-    (its own or one upstream), ``unprotected_m`` the wire between a source and its first fuse.
+    zone and bundle correction. ``protected_a`` is the most that fuses let into the wire for good,
+    pieces ahead of its own fuse apart, ``unprotected_m`` those and what nothing limits.
     ``bundle`` is how many loaded conductors lie together, itself too: pinned, else those of its
     loom (``bundle_auto``).
     """
@@ -85,6 +85,47 @@ class RunResult:
     existing: bool
     bundle: int = 1
     bundle_auto: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class SegmentResult:
+    """What protects a piece of a run's wire between its ends and its fuses.
+
+    ``lasting_a`` is the most that can flow into it for good (``None``: nothing limits it; for a
+    ground: the most that it returns), ``limits`` the runs whose fuses and the sources that
+    limit it, ``cause`` the fault that makes a ground return so much; ``through_a`` what passes
+    through it while the fault is elsewhere. ``carries_a`` is its ampacity, ``limit_a`` the
+    current that ends at its limit temperature. Of all shorts behind its own fuses the worst is
+    at ``short_a``: ``opener`` opens at the latest after ``opens_s``, the wire stands it for
+    ``stands_s``. ``shared_ratio`` is how often it takes the heat that it stands, in the worst
+    short that several sources feed: at ``shared_place`` through ``shared_ohm``, drawing
+    ``shared_a``, while ``shared_opened`` open one after the other. ``verdict`` says what follows,
+    ``harm`` how bad it is; ``assumed``: its length rests on a fuse that is not placed yet.
+    """
+
+    id: str
+    run: str
+    start_m: float
+    end_m: float
+    assumed: bool
+    verdict: str
+    harm: str
+    lasting_a: float | None
+    through_a: float | None
+    carries_a: float
+    limit_a: float
+    limits: tuple[str, ...]
+    cause: str
+    fuses: tuple[str, ...]
+    opener: str
+    short_a: float | None
+    opens_s: float | None
+    stands_s: float | None
+    shared_ratio: float | None
+    shared_ohm: float | None
+    shared_a: float | None
+    shared_place: str
+    shared_opened: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -445,6 +486,7 @@ class Sheet:
     runs: tuple[RunResult, ...]
     designs: tuple[Design, ...]
     studies: tuple[FuseStudy, ...]
+    segments: tuple[SegmentResult, ...]
     states: tuple[NetworkState, ...]
     blocks: tuple[BlockResult, ...]
     grounds: tuple[GroundResult, ...]
@@ -463,6 +505,10 @@ class Sheet:
     def amplifier(self, id: str) -> AmplifierLoad | None:
         """The result of one amplifier."""
         return next((amplifier for amplifier in self.amplifiers if amplifier.id == id), None)
+
+    def segments_of(self, run: str) -> tuple[SegmentResult, ...]:
+        """The pieces of one run, from its source on."""
+        return tuple(segment for segment in self.segments if segment.run == run)
 
     def study(self, id: str) -> FuseStudy | None:
         """The protection study of the fuse in one run."""

@@ -63,6 +63,14 @@ class Bench(Generic[D]):
         """What follows from a document; here nothing does."""
         return None
 
+    def glance(self, document: D) -> Any:
+        """What follows at once, for a preview at every key."""
+        return self.follow(document)
+
+    def whole(self, plan: Any) -> Any:
+        """The same with what takes too long for every key."""
+        return plan
+
     def figures(self, plan: Any) -> Any:
         """What tables show of what follows."""
         return plan
@@ -99,11 +107,11 @@ class Bench(Generic[D]):
         if self.kept is None:
             self._undo.append((trial.inverse, describe(edit)))
             self._redo.clear()
-            self._now(trial.after, self.revision + 1, self._followed(trial))
+            self._now(trial.after, self.revision + 1, self.whole(self._followed(trial)))
             return
         from storage.errors import StoreChanged
 
-        plan = self._followed(trial)
+        plan = self.whole(self._followed(trial))
         try:
             saved = self.kept.commit(
                 self.revision, edit, trial.inverse, trial.after, self.stops(plan)
@@ -209,7 +217,7 @@ class Bench(Generic[D]):
     def _followed(self, trial: Trial[D]) -> Any:
         """What follows from an edit, worked out once."""
         if trial.plan is None:
-            trial.plan = self.follow(trial.after)
+            trial.plan = self.glance(trial.after)
         return trial.plan
 
     def _now(self, document: D, revision: int, plan: Any = None) -> None:
@@ -243,7 +251,15 @@ class Workbench(Bench[Build]):
 
     def follow(self, document: Build) -> "Plan":
         """Its plan."""
+        return planned(document, swept=True)
+
+    def glance(self, document: Build) -> "Plan":
+        """Its plan without the shorts that several sources share."""
         return planned(document)
+
+    def whole(self, plan: "Plan") -> "Plan":
+        """The plan with those shorts, where there are any to look at."""
+        return planned(plan.build, swept=True) if plan.solved.unswept else plan
 
     def figures(self, plan: "Plan") -> Sheet:
         """The sheet of a plan."""
@@ -284,11 +300,11 @@ def named(document: Document, edit: Edit) -> Edit:
     return Batch(edits=(edit,), label=f"{title(edit.table, edit.field)} of {whose}")
 
 
-def planned(build: Build) -> "Plan":
+def planned(build: Build, *, swept: bool = False) -> "Plan":
     """A build worked out; the engine is loaded at the first call."""
     from domain.evaluate import make_plan
 
-    return make_plan(build)
+    return make_plan(build, swept=swept)
 
 
 def evaluated(build: Build) -> Sheet:

@@ -6,7 +6,7 @@ from math import ceil
 from domain.build.choices import BlockKind, Polarity, Termination, UnitHabit
 from domain.build.records import Block, Build, Run, table_of
 from domain.document.records import Record, label
-from domain.electrical.protection.guards import fuse_distance_m
+from domain.electrical.protection.fuse_place import fuse_distance_m
 from domain.sheet import RunResult
 from domain.units.gauges import gauge_text
 
@@ -80,7 +80,7 @@ def wire_pieces(
     holder = WireEnd("", "fuse holder", Termination.FERRULE)
     ends = [_end(build, run.source, source, run.near_end)]
     near_m = min(_near_holder_m(source, run, result), result.wire_m)
-    far_m = min(_far_holder_m(run), result.wire_m - near_m)
+    far_m = min(_far_holder_m(build, run), result.wire_m - near_m)
     lengths = [near_m, result.wire_m - near_m - far_m, far_m]
     lengths = [length for length in lengths if length > SHORTEST_M]
     ends += [holder] * (len(lengths) - 1) + [_end(build, run.target, target, run.far_end)]
@@ -146,8 +146,8 @@ def _near_holder_m(source: Record | None, run: Run, result: RunResult) -> float:
     return result.fuse_distance_m or 0.0
 
 
-def _far_holder_m(run: Run) -> float:
-    return fuse_distance_m(run, far=True) if run.far_fused else 0.0
+def _far_holder_m(build: Build, run: Run) -> float:
+    return fuse_distance_m(build, run, far=True) if run.far_fused else 0.0
 
 
 def _end(build: Build, id: str, device: Record | None, pinned: Termination | None) -> WireEnd:

@@ -12,6 +12,7 @@ from domain.sheet import (
     Loom,
     NetworkState,
     RunResult,
+    SegmentResult,
     Supply,
 )
 from domain.units.show import format_quantity
@@ -29,6 +30,7 @@ class Context:
     grounds: tuple[GroundResult, ...]
     supply: Supply
     studies: tuple[FuseStudy, ...]
+    segments: tuple[SegmentResult, ...]
     looms: tuple[Loom, ...] = ()
 
     def pairs(self) -> list[tuple[Run, RunResult]]:

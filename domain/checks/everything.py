@@ -2,12 +2,13 @@
 
 from domain.build.choices import Chemistry
 from domain.build.records import Build
-from domain.checks import grounds, looms, protection, study, supply, wiring
+from domain.checks import grounds, looms, protection, segments, study, supply, wiring
 from domain.checks.context import Context
 from domain.findings import Finding
 
 CHECKS = (
     wiring.findings,
+    segments.findings,
     protection.findings,
     study.findings,
     supply.findings,

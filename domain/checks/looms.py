@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from domain.build.records import Run
 from domain.checks.context import Context
-from domain.checks.protection import HAIR_M
 from domain.electrical.bundling import conductors_in
+from domain.electrical.protection.bounds import HAIR_M
 from domain.findings import Finding, Level
 from domain.sheet import Loom, RunResult
 from domain.units.show import format_quantity

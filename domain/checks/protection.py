@@ -1,4 +1,4 @@
-"""Is every wire guarded by a fuse that it can carry, close enough to the battery?"""
+"""Does every fuse carry its load, and is it one that is made?"""
 
 from collections.abc import Iterator
 
@@ -7,104 +7,17 @@ from domain.build.records import Run
 from domain.checks.context import Context
 from domain.electrical import fuses
 from domain.findings import Finding, Level
-from domain.reference.planning import planned
 from domain.sheet import RunResult
-from domain.units.gauges import gauge_text
-
-HAIR_M = 0.0005
-"""A length is over a limit when it is by more than a tape can tell [m]."""
-
-RULE = "33 CFR 183.455; the fuse protects the wire"
 
 
 def findings(c: Context) -> Iterator[Finding]:
-    """Findings about fuses: missing, too large for the wire, too small for the load, too far."""
+    """Findings about fuses: too small for the load, not made, in a ground run, on the unit."""
     for run, r in c.pairs():
-        if run.polarity is Polarity.GROUND:
-            if run.fused or run.far_fused:
-                yield _fused_ground(run, r)
-        else:
-            yield from _guard(c, run, r)
+        if run.polarity is Polarity.GROUND and (run.fused or run.far_fused):
+            yield _fused_ground(run, r)
         if r.fuse_a is not None:
             yield from _rating(c, run, r, r.fuse_a)
     yield from _onboard(c)
-
-
-def _guard(c: Context, run: Run, r: RunResult) -> Iterator[Finding]:
-    if r.unprotected_m is None or (run.existing and not r.feeds):
-        return  # the vehicle's own cables that feed none of the amplifiers are its maker's matter
-    if r.protected_a is None:
-        between = run.source.startswith("b") and run.target.startswith("b")
-        yield Finding(
-            Level.STOP,
-            "no-fuse",
-            f"{r.name}: no fuse guards this wire",
-            f"{c.show('length', r.unprotected_m)} of {gauge_text(r.gauge)} are fed from a "
-            "battery with nothing that opens on a short",
-            "fuse both ends: either battery can feed a short"
-            if between
-            else "put a fuse at the end that a battery feeds, as close to it as it will go",
-            RULE,
-            "runs",
-            run.id,
-            "far_fused" if run.fused else "fused",
-        )
-        return
-    if r.protected_a > r.ampacity_a * 1.0001:
-        share = r.protected_a / r.ampacity_a if r.ampacity_a else 0.0
-        own = run.fused or run.far_fused
-        smaller = _smaller(run, r)
-        yardstick = planned("overcurrent_fraction")
-        burns = not share or share > yardstick
-        yield Finding(
-            Level.STOP if burns else Level.FIX,
-            "fuse-over-wire",
-            f"{r.name}: a {c.amps(r.protected_a)} fuse does not protect {gauge_text(r.gauge)}",
-            f"the wire carries {c.amps(r.ampacity_a)} here"
-            + (f", the fuse is {share:.0%} of that" if share else "")
-            + f" (33 CFR 183.455 would stop at {yardstick:.0%}); "
-            + ("the wire would burn first" if burns else "the wire gets too hot before it opens"),
-            f"fit a {c.amps(smaller)} fuse, which carries the load, or leave the fuse to be chosen"
-            if smaller
-            else "its terminals take no thicker wire: split the load over two runs, or use a block "
-            "or terminal that takes more"
-            + (", or lay it apart from its loom" if r.bundle > 1 and r.bundle_auto else "")
-            if r.gauge_auto
-            else "choose a smaller fuse or a thicker wire"
-            if own
-            else "put a fuse where the wire gets thinner, or make it as thick as the fuse upstream "
-            "needs",
-            RULE,
-            "runs",
-            run.id,
-            "fuse_a" if own and run.fuse_a is not None else "gauge",
-        )
-    if r.unprotected_m > planned("unprotected_shop_m") + HAIR_M:
-        shop, bare, sheathed, longest = (
-            planned(f"unprotected_{kind}_m") for kind in ("shop", "bare", "sheathed", "battery")
-        )
-        yield Finding(
-            Level.STOP if r.unprotected_m > longest else Level.FIX,
-            "fuse-far",
-            f"{r.name}: {c.show('length', r.unprotected_m)} of wire before its fuse",
-            f"nothing protects that length; practice is {c.show('allowance', shop)} "
-            f"at most, 33 CFR 183.455 has {c.show('allowance', bare)} bare and "
-            f"{c.show('allowance', sheathed)} in a sheath",
-            "move the fuse holder towards the battery",
-            f"common practice; 33 CFR 183.455; ABYC E-11 ({c.show('allowance', longest)}, from "
-            f"memory)",
-            "runs",
-            run.id,
-            "fuse_distance_m" if run.fused else "far_fuse_distance_m",
-        )
-
-
-def _smaller(run: Run, r: RunResult) -> float | None:
-    """A standard rating that would carry the load and spare the wire, for a pinned fuse [A]."""
-    if run.fuse_a is None:
-        return None
-    found = fuses.smallest(r.fuse_least_a, run.fuse_family)
-    return found[0] if found and found[0] <= min(r.ampacity_a, run.fuse_a * 0.999) else None
 
 
 def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Finding]:

@@ -98,14 +98,13 @@ def _loops(c: Context) -> Iterator[Finding]:
         run = runs[id]
         beside = [r for r in c.build.runs if r.id != id and same_way(r, run)]
         yield Finding(
-            Level.FIX,
+            Level.NOTE,
             "loop",
             f"{c.name(id)} closes a loop",
             f"it lies beside {c.name(beside[0].id)}: both feed the same place, so the fuses add up"
             if beside
             else "what it leads to is fed another way already",
-            "make both wires the same length and gauge, each with its own fuse and each able to "
-            "carry both fuses together"
+            "make both wires the same length and gauge, each with a fuse at both ends"
             if beside
             else "re-route or remove one of the two paths, unless the ring is intended",
             PRACTICE,

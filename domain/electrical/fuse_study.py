@@ -14,6 +14,8 @@ from domain.electrical.network import nodal, system
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import coordination, opening, short_circuit
+from domain.electrical.protection.any_short import Fuse, worst_short
+from domain.electrical.protection.proofs import Harm, Proof, Verdict
 from domain.electrical.protection.withstand import withstand_s
 from domain.electrical.sizing.sized import Sized
 from domain.sheet import FuseStudy
@@ -28,15 +30,16 @@ def studies(
     circuit: nodal.Circuit,
     sized: Sized,
     items: Mapping[str, Conductor],
+    proofs: Sequence[Proof],
 ) -> tuple[FuseStudy, ...]:
-    """One study per fuse, in the order of the run schedule."""
-    guarded: dict[str, list[str]] = {}
-    for id, guard in sized.guards.items():
-        if guard.by:
-            guarded.setdefault(guard.by, []).append(id)
-    fused = [id for id, _ in wiring.order if id in sized.fuse_a and id in sized.guards]
-    for id in fused:
-        guarded.setdefault(id, [id])  # it guards its own run from one side, another fuse from both
+    """One study per fuse that a source reaches, in the order of the run schedule."""
+    positive = [p for p in proofs if p.segment.positive and p.verdict is not Verdict.DEAD]
+    guarding = guarded_by(positive, sized.fuse_a)
+    reached = {p.segment.run for p in positive}
+    fused = [id for id, _ in wiring.order if id in sized.fuse_a and id in reached]
+    guarded = {
+        id: list(dict.fromkeys(p.segment.run for p in guarding.get(id, []))) or [id] for id in fused
+    }
     nodes = sorted({n for id in fused for run in (id, *guarded[id]) for n in wiring.ends[run]})
     has_isolator = any(block.kind is BlockKind.ISOLATOR for block in build.blocks)
     sources = [
@@ -46,9 +49,36 @@ def studies(
         for closed in ((True, False) if has_isolator else (True,))
     ]
     index = {name: i for i, name in enumerate(circuit.nodes)}
-    return tuple(
-        _study(build, wiring, sized, items, id, guarded[id], sources, index) for id in fused
-    )
+    found = []
+    for id in fused:
+        safe = all(p.harm is Harm.NONE for p in guarding.get(id, []))
+        upstream = ahead_of(id, positive)
+        found.append(
+            _study(*(build, wiring, sized, items, id, guarded[id], sources, index, safe, upstream))
+        )
+    return tuple(found)
+
+
+def guarded_by(proofs: Sequence[Proof], fuse_a: Mapping[str, float]) -> dict[str, list[Proof]]:
+    """Run of a fuse -> the segments that it guards: the smallest on its own way, else each that
+    limits what flows there."""
+    found: dict[str, list[Proof]] = {}
+    for proof in proofs:
+        if proof.ahead or proof.lasting_a == inf:
+            continue
+        by = (min(proof.fuses, key=lambda id: fuse_a[id]),) if proof.fuses else proof.limits
+        for id in by:
+            if id in fuse_a:
+                found.setdefault(id, []).append(proof)
+    return found
+
+
+def ahead_of(id: str, proofs: Sequence[Proof]) -> str:
+    """The run of the next fuse ahead of a run's own on its only way to the sources, or ""."""
+    for proof in proofs:
+        if id in proof.fuses:
+            return next(iter(proof.fuses[proof.fuses.index(id) + 1 :]), "")
+    return ""
 
 
 def fault_far_a(
@@ -75,6 +105,8 @@ def _study(
     guarded: list[str],
     sources: Sequence[Mapping[str, short_circuit.Thevenin]],
     index: Mapping[str, int],
+    safe: bool,
+    upstream: str,
 ) -> FuseStudy:
     rating, family = sized.fuse_a[id], sized.family[id]
     points, curve = coordination.window_of(build, family, rating)
@@ -84,15 +116,12 @@ def _study(
     fault_far = fault_far_a(sources, far, (index[a], index[b]), sized.tone_ohm[id])
     wires = {run: coordination.wire(items[run], sized.gauge[run]) for run in guarded}
     must = opening.must_open_ratio(points)
-    worst_ratio, worst_a, weakest = inf, must * rating, id if id in wires else guarded[0]
-    high = max(fault_far, must * rating)
-    for current in coordination.currents(points, rating, high, fault_near, wires.values()):
-        opens = opening.slowest_s(points, current / rating)
-        for run, each in wires.items():
-            margin = withstand_s(each, current) / opens
-            if margin < worst_ratio:
-                worst_ratio, worst_a, weakest = margin, current, run
-    upstream = sized.guards[id].ahead if sized.guards[id].by == id else ""
+    fuse = Fuse(id, points, rating)
+    shorts = {run: worst_short((fuse,), each, opening_only=True) for run, each in wires.items()}
+    weakest = min(shorts, key=lambda run: shorts[run].margin)
+    if shorts[weakest].margin == inf:
+        weakest = id if id in wires else guarded[0]
+    worst = shorts[weakest]
     return FuseStudy(
         id=id,
         rating_a=rating,
@@ -105,11 +134,11 @@ def _study(
         must_open_a=_finite(must * rating),
         opens_far_s=_finite(opening.slowest_s(points, fault_far / rating)),
         stands_far_s=_finite(withstand_s(wires[weakest], fault_far)),
-        margin=_finite(worst_ratio),
-        margin_at_a=_finite(worst_a),
+        margin=_finite(worst.margin),
+        margin_at_a=_finite(worst.current_a or must * rating),
         breaking_a=fuses.breaking_a(family),
         opens=fault_far >= must * rating,
-        protects=worst_ratio >= 1.0 and fault_far >= must * rating,
+        protects=safe and fault_far >= must * rating,
         breaks=fault_near <= fuses.breaking_a(family),
         upstream=upstream,
         selective=_selective(build, sized, points, rating, upstream, fault_far),

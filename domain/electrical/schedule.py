@@ -1,6 +1,6 @@
 """The run schedule and the amplifier list of a sheet, from the sized network."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from math import inf
 
 from domain.build.choices import Polarity
@@ -9,7 +9,8 @@ from domain.document.records import label
 from domain.electrical import conductors, loads
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import guards
+from domain.electrical.protection.fuse_place import fuse_distance_m
+from domain.electrical.protection.proofs import Proof, Verdict
 from domain.electrical.sizing.sized import Sized, drops
 from domain.reference.planning import planned
 from domain.sheet import AmplifierLoad, RunResult
@@ -55,17 +56,50 @@ def _signal_v(build: Build, sized: Sized) -> float:
 
 
 def run_results(
-    build: Build, wiring: Wiring, sized: Sized, items: Mapping[str, Conductor]
+    build: Build,
+    wiring: Wiring,
+    sized: Sized,
+    items: Mapping[str, Conductor],
+    proofs: tuple[Proof, ...],
 ) -> tuple[RunResult, ...]:
     """One line per run: positive runs in tree order from the battery, then ground runs."""
-    return tuple(_run(build, wiring, sized, items[id], depth) for id, depth in wiring.order)
+    of: dict[str, list[Proof]] = {}
+    for proof in proofs:
+        of.setdefault(proof.segment.run, []).append(proof)
+    return tuple(
+        _run(build, wiring, sized, items[id], depth, of.get(id, [])) for id, depth in wiring.order
+    )
 
 
-def _run(build: Build, wiring: Wiring, sized: Sized, item: Conductor, depth: int) -> RunResult:
+def guarded_by_a(proofs: Sequence[Proof]) -> float | None:
+    """The most that fuses let into a run's wire, pieces ahead of its own fuse left out [A]."""
+    known = [p.lasting_a for p in proofs if _fed(p) and not p.ahead]
+    return max((amperes for amperes in known if amperes < inf), default=None)
+
+
+def unguarded_m(proofs: Sequence[Proof]) -> float | None:
+    """Wire of a run that no fuse guards, or that lies ahead of its own fuse [m]."""
+    fed = [p for p in proofs if _fed(p)]
+    if not fed:
+        return None
+    return sum(p.segment.length_m for p in fed if p.ahead or p.lasting_a == inf)
+
+
+def _fed(proof: Proof) -> bool:
+    return proof.segment.positive and proof.verdict is not Verdict.DEAD
+
+
+def _run(
+    build: Build,
+    wiring: Wiring,
+    sized: Sized,
+    item: Conductor,
+    depth: int,
+    proofs: Sequence[Proof],
+) -> RunResult:
     run = item.run
     id, gauge = run.id, sized.gauge[run.id]
     design = sized.design_a[id]
-    guard = sized.guards.get(id)
     fused = run.fused or run.far_fused
     users = wiring.feeds if run.polarity is Polarity.POSITIVE else wiring.returns
     return RunResult(
@@ -96,9 +130,9 @@ def _run(build: Build, wiring: Wiring, sized: Sized, item: Conductor, depth: int
         fuse_auto=fused and run.fuse_a is None,
         fuse_family=sized.family[id].value if fused else "",
         fuse_least_a=sized.least_a.get(id, 0.0),
-        fuse_distance_m=guards.fuse_distance_m(run) if run.fused else None,
-        protected_a=guard.rating_a if guard and guard.rating_a < inf else None,
-        unprotected_m=guard.unprotected_m if guard else None,
+        fuse_distance_m=fuse_distance_m(build, run) if run.fused else None,
+        protected_a=guarded_by_a(proofs),
+        unprotected_m=unguarded_m(proofs),
         conductor_kg=conductors.conductor_kg(gauge, run.metal, item.wire_m),
         existing=run.existing,
         bundle=item.bundle,

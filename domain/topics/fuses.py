@@ -3,7 +3,7 @@
 from domain.build.records import Run
 from domain.cable.pieces import in_fused_block
 from domain.document.records import find
-from domain.electrical.protection.guards import fuse_distance_m
+from domain.electrical.protection.fuse_place import fuse_distance_m
 from domain.sheet import RunResult
 from domain.topics.runs import pinned_fuse
 from domain.topics.tables import GAUGE, TEXT, Column, Subject, Table
@@ -34,7 +34,7 @@ def where(subject: Subject, result: RunResult) -> str:
                 f"from {subject.name(run.source)}"
             )
     if run.far_fused:
-        distance = subject.show("length", fuse_distance_m(run, far=True))
+        distance = subject.show("length", fuse_distance_m(subject.build, run, far=True))
         what = "a second one" if run.fused else "in a holder"
         places.append(f"{what} {distance} along the wire from {subject.name(run.target)}")
     said = " and ".join(places)

@@ -13,6 +13,7 @@ from domain.workings.electrical import (
     loads,
     network,
     runs,
+    segments,
     spots,
     supply,
 )
@@ -33,7 +34,7 @@ NOT_WORKED: dict[tuple[str, str], str] = {
 """Figures that follow from nothing: (kind, field) -> why."""
 
 _TOPICS = (
-    *(loads, runs, fuses, fuse_study, network, designs),
+    *(loads, runs, fuses, segments, fuse_study, network, designs),
     *(grounds, supply, spots, parts, strength, materials, looms),
 )
 

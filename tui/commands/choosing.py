@@ -64,7 +64,7 @@ def planned(options: Options, wanted: str) -> "Plan":
     """The build that is meant, worked out."""
     from domain.evaluate import make_plan
 
-    return make_plan(chosen(options, wanted))
+    return make_plan(chosen(options, wanted), swept=True)
 
 
 def key_of(store: "Store", wanted: str) -> int:

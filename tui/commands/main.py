@@ -90,7 +90,7 @@ def demo(context: typer.Context) -> None:
         from tui.report.sheet import text
 
         for number, (_, build) in enumerate(demo_builds()):
-            shown = text(build, full_results(make_plan(build)), draws())
+            shown = text(build, full_results(make_plan(build, swept=True)), draws())
             print("\n\n" * bool(number) + shown, end="")
         return
     from tempfile import TemporaryDirectory
@@ -200,7 +200,7 @@ def import_one(
         said = str(error)
         raise Refused(said if file in said else f"{file}: {said}") from None
     with open_store(context.obj, create=True) as store:
-        key = store.create(build, stops=evaluate(build).count(Level.STOP))
+        key = store.create(build, stops=evaluate(build, swept=True).count(Level.STOP))
     print(f"imported as {key}: {build.header.title}")
 
 
@@ -213,7 +213,7 @@ def recover(context: typer.Context, build: BuildArgument) -> None:
     with open_store(context.obj) as store:
         key = store.recover(key_of(store, build))
         made = store.open(key).document
-        store.note_stops(key, evaluate(made).count(Level.STOP))
+        store.note_stops(key, evaluate(made, swept=True).count(Level.STOP))
     print(f"recovered as {key}: {made.header.title}")
 
 

@@ -187,7 +187,7 @@ def _shopping(
     from domain.evaluate import make_plan
     from domain.money.shopping import shopping
 
-    plan = make_plan(build)
+    plan = make_plan(build, swept=True)
     bought = shopping(build, plan.sheet, items, times)
     return replace(plan, sheet=bought.sheet), bought
 

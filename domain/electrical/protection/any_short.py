@@ -21,10 +21,13 @@ from domain.electrical.protection.withstand import (
 )
 
 MOST_RATIO = 20.0
-"""Beyond this multiple of a rating both fuse and wire follow I^2 t: nothing changes any more."""
+"""Beyond this multiple of a rating a fuse follows I^2 t; so does a wire in five seconds."""
 
 JUST_ABOVE = (1.001, 1.005, 1.01, 1.02, 1.03, 1.05, 1.08, 1.12, 1.2)
 """Multiples of where a wire's line falls steeply at which it is looked at."""
+
+EVENLY = 12
+"""Steps on log paper in which the currents between are looked at, beside the corners."""
 
 TOLERANCE = 1e-6
 """A wire that is short of a fuse by less than this share is not short of it."""
@@ -68,14 +71,20 @@ class WorstShort:
 
 
 @lru_cache(maxsize=4096)
-def worst_short(fuses: tuple[Fuse, ...], wire: Wire, line: bool = True) -> WorstShort:
+def worst_short(
+    fuses: tuple[Fuse, ...], wire: Wire, line: bool = True, opening_only: bool = False
+) -> WorstShort:
     """The worst current for a wire behind these fuses.
 
     From the least current that must open one of them, or from 1.45 times ampacity where that is
     less; a return (not ``line``) may be thinner, there only from 1.45 times ampacity.
+    ``opening_only`` leaves out currents at which no fuse must open.
     """
     worst = WorstShort(inf, 0.0, 0.0, inf, fuses[0].run if fuses else "")
+    must_a = min((fuse.must_open_a() for fuse in fuses), default=inf) if opening_only else 0.0
     for current in currents(fuses, wire, line):
+        if current < must_a:
+            continue
         opener = min(fuses, key=lambda fuse: fuse.slowest_s(current))
         opens, stands = opener.slowest_s(current), withstand_s(wire, current)
         if stands == inf:
@@ -94,13 +103,15 @@ def currents(fuses: Sequence[Fuse], wire: Wire, line: bool) -> list[float]:
     if line:
         low = min(low, *(fuse.must_open_a() for fuse in fuses))
     smallest = min(fuse.rating_a for fuse in fuses)
-    found = {low, MOST_RATIO * smallest}
+    step = adiabatic_limit_a(wire)
+    high = max(MOST_RATIO * smallest, step * 1.01)
+    found = {low * (high / low) ** (i / EVENLY) for i in range(EVENLY + 1)} if low > 0 else {high}
+    found |= {low, high}
     for fuse in fuses:
         for point in fuse.points:
             corner = point.ratio * fuse.rating_a
             found |= {corner, corner * (1 - 1e-9)}
-    step = adiabatic_limit_a(wire)
     found |= {step * (1 - 1e-9), step * (1 + 1e-9)}
     for above in JUST_ABOVE:
         found |= {lasting_a(wire) * above, CONVENTIONAL * wire.ampacity_a * above}
-    return sorted(current for current in found if low <= current <= MOST_RATIO * smallest)
+    return sorted(current for current in found if low <= current <= high)

@@ -77,7 +77,7 @@ class GroundFlows:
         """What a ground segment carries at most for good: as a load, in a fault, between blocks."""
         if segment.id not in self._number:
             twig = self.side.up.get(segment.a)
-            outer = segment.a if twig and twig.edge is segment else segment.b
+            outer = segment.a if twig and twig.edge.id == segment.id else segment.b
             behind = self._behind.get(outer, [])
             everything = frozenset(s.id for s in self.net.sources)
             return self._of_loads(everything, behind, self._nodes_beyond(outer))
@@ -89,6 +89,10 @@ class GroundFlows:
             sources = frozenset(s.id for s in self.net.sources if s.negative in part)
             found += self._across(sources, self.side.core - part)
         return found
+
+    def behind(self, node: str) -> list[int]:
+        """The loads, by their place, that return through a twig node."""
+        return self._behind.get(node, [])
 
     def _nodes_beyond(self, outer: str) -> frozenset[str]:
         """A twig node of the ground and all that hangs on it."""
@@ -195,7 +199,7 @@ class GroundFlows:
         """Core nodes of the ground joined to the segment's first end, the segment taken out."""
         at: dict[str, list[Edge]] = {}
         for edge in self.side.edges:
-            if edge is not without:
+            if edge.id != without.id:
                 at.setdefault(edge.a, []).append(edge)
                 at.setdefault(edge.b, []).append(edge)
         seen, waiting = {without.a}, [without.a]

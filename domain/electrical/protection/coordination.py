@@ -1,24 +1,13 @@
-"""A fuse against a wire: the window of the one, the withstand of the other, current by current."""
+"""A run as a fuse and as a wire: the window of the one, what decides the withstand of the other."""
 
-from collections.abc import Iterable
-from functools import lru_cache
-from math import exp, inf, log
+from math import inf
 
 from domain.build.choices import FuseFamily
 from domain.build.records import Build
 from domain.electrical import ampacity
 from domain.electrical.network.system import Conductor
 from domain.electrical.protection import opening
-from domain.electrical.protection.withstand import Wire, adiabatic_limit_a, lasting_a, withstand_s
-
-MOST_RATIO = 20.0
-"""Beyond this both fuse and wire follow I^2 t, so that nothing changes any more."""
-
-JUST_ABOVE = (1.005, 1.01, 1.02, 1.03, 1.05, 1.08, 1.12, 1.2)
-"""Multiples of a wire's lasting current at which the study looks too."""
-
-POINTS = 16
-"""Currents looked at between the ends, evenly on log paper, beside the corners of the window."""
+from domain.electrical.protection.withstand import Wire
 
 
 def window_of(build: Build, family: FuseFamily, rating_a: float) -> tuple[opening.Window, str]:
@@ -45,34 +34,3 @@ def wire(item: Conductor, gauge: str) -> Wire:
         ambient_c=item.ambient_c,
         class_c=class_c,
     )
-
-
-@lru_cache(maxsize=4096)
-def holds(points: opening.Window, rating_a: float, each: Wire) -> bool:
-    """Whether a fuse opens before this wire is hurt, at every current from where it must open."""
-    return all(
-        withstand_s(each, current) >= opening.slowest_s(points, current / rating_a)
-        for current in currents(points, rating_a, MOST_RATIO * rating_a, 0.0, (each,))
-    )
-
-
-def currents(
-    points: opening.Window, rating: float, far: float, near: float, wires: Iterable[Wire]
-) -> list[float]:
-    """Currents to look at: from where the fuse must open up to the largest fault [A].
-
-    Evenly on log paper, at the corners of the window, on both sides of each wire's step from the
-    thermal to the adiabatic line, and just above what it carries for good, where its line falls
-    steeply.
-    """
-    low, high = opening.must_open_ratio(points) * rating, max(far, near)
-    if not 0 < low < inf:
-        return []
-    high = max(high, low)
-    even = [low * exp(log(high / low) * i / (POINTS - 1)) for i in range(POINTS)]
-    corners = [p.ratio * rating for p in points]
-    for each in wires:
-        step = adiabatic_limit_a(each)
-        corners += [step * (1 - 1e-9), step * (1 + 1e-9)]
-        corners += [lasting_a(each) * above for above in JUST_ABOVE]
-    return sorted({*even, *(c for c in corners if low <= c <= high)})

@@ -9,7 +9,7 @@ A fuse in a ground run is plain wire here: it opens the load's way back, not the
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import inf
 
 from domain.build.choices import BlockKind, Polarity
@@ -26,7 +26,8 @@ class Segment:
     """A piece of one run between two nodes, from ``start_m`` to ``end_m`` along its wire [m].
 
     ``a`` is the node nearer the run's source. ``assumed`` says that its length rests on a fuse
-    whose place was not entered. ``copy`` counts the parallel wires of one run from 0.
+    whose place was not entered. ``copy`` counts the parallel wires of one run from 0. Two
+    segments that differ in length only are equal: what flows does not depend on it.
     """
 
     id: str
@@ -34,9 +35,9 @@ class Segment:
     positive: bool
     a: str
     b: str
-    start_m: float
-    end_m: float
-    assumed: bool = False
+    start_m: float = field(compare=False)
+    end_m: float = field(compare=False)
+    assumed: bool = field(default=False, compare=False)
     copy: int = 0
 
     @property
@@ -132,7 +133,7 @@ class Side:
         return way
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class CutNetwork:
     """Both sides, and the sources and loads between them."""
 
@@ -142,6 +143,17 @@ class CutNetwork:
     loads: tuple[Load, ...]
     segments: tuple[Segment, ...]
     fuses: tuple[FuseEdge, ...]
+    edges: tuple[Edge, ...] = ()
+
+    def __hash__(self) -> int:
+        """By what is joined to what, lengths apart."""
+        return hash((self.edges, self.sources, self.loads))
+
+    def __eq__(self, other: object) -> bool:
+        """Whether the same is joined in the same way; wires may differ in length."""
+        return isinstance(other, CutNetwork) and (
+            (self.edges, self.sources, self.loads) == (other.edges, other.sources, other.loads)
+        )
 
 
 def cut_network(build: Build, wiring: Wiring, wire_m: Mapping[str, float]) -> CutNetwork:
@@ -186,6 +198,7 @@ def network(
         loads=loads,
         segments=tuple(e for e in (*positive, *ground) if isinstance(e, Segment)),
         fuses=tuple(e for e in (*positive, *ground) if isinstance(e, FuseEdge)),
+        edges=(*positive, *ground),
     )
 
 

@@ -76,81 +76,131 @@ class Seen:
     parts: tuple[float, float] = (0.0, 0.0)
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _State:
+    """The core solved with some fuses open and every source working in one way."""
+
     z: dense.Matrix
     open_v: list[float]
 
 
+@dataclass(frozen=True, slots=True)
+class _View:
+    """A state seen from a place: everything there is a straight line over the fault current.
+
+    ``open_v`` and ``lift_ohm`` at the place; per watched edge its current without a fault and for
+    one ampere of it; per source its voltage the same way.
+    """
+
+    open_v: float
+    lift_ohm: float
+    edges: tuple[tuple[str, float, float], ...]
+    sources: tuple[tuple[float, float], ...]
+
+
 @dataclass(slots=True)
 class FaultNetwork:
-    """The core of both sides in one case, with what was solved before kept at hand."""
+    """The core of both sides in one case, with what was solved before kept at hand.
+
+    ``watched`` are the ids of the edges whose currents are wanted.
+    """
 
     net: CutNetwork
     case: Case
+    watched: frozenset[str]
     index: dict[str, int] = field(default_factory=dict)
     _states: dict[tuple[frozenset[str], tuple[int, ...]], _State] = field(default_factory=dict)
+    _views: dict[tuple[frozenset[str], tuple[int, ...], str], _View] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Number the nodes of the core; the star is the reference."""
         nodes = sorted((self.net.positive.core | self.net.ground.core) - {STAR})
         self.index = {node: number for number, node in enumerate(nodes)}
 
-    def solve(self, place: Place, ohm: float, opened: frozenset[str]) -> Seen:
-        """The currents with a short of ``ohm`` [ohm] at a place, these fuses being open."""
-        case = self.case
-        way = ohm + sum(max(case.ohm[id], LEAST_OHM) * share for id, share in place.through)
+    def way_ohm(self, place: Place) -> float:
+        """Resistance between the core and a place, beside that of the short itself [ohm]."""
+        way = sum(max(self.case.ohm[id], LEAST_OHM) * share for id, share in place.through)
         if place.split:
             id, share = place.split
-            way += max(case.ohm[id], LEAST_OHM) * share * (1 - share)
-        modes = [0] * len(self.net.sources)
+            way += max(self.case.ohm[id], LEAST_OHM) * share * (1 - share)
+        return way
+
+    def solve(self, place: Place, ohm: float, opened: frozenset[str], way_ohm: float) -> Seen:
+        """The currents with a short of ``ohm`` [ohm] at a place, these fuses being open."""
+        modes = (0,) * len(self.net.sources)
         seen: set[tuple[int, ...]] = set()
         for _ in range(MOST_TURNS):
-            state = self._state(opened, tuple(modes))
-            open_v, column = self._seen_from(state, place)
-            lift = self._drop(column, place)
-            fault = self._drop(state.open_v, place) / max(lift + way, LEAST_OHM)
-            fault = max(fault, 0.0)
-            volts = [v - fault * z for v, z in zip(open_v, column, strict=True)]
-            seen.add(tuple(modes))
-            now = [self._mode(n, modes[n], volts) for n in range(len(modes))]
-            if now == modes or tuple(now) in seen:
+            view = self._view(opened, modes, place)
+            fault = max(view.open_v / max(view.lift_ohm + ohm + way_ohm, LEAST_OHM), 0.0)
+            seen.add(modes)
+            now = tuple(
+                self._mode(n, modes[n], volts - fault * lift)
+                for n, (volts, lift) in enumerate(view.sources)
+            )
+            if now == modes or now in seen:
                 break
             modes = now
-        return self._read(place, opened, volts, fault)
+        found = {id: amperes - fault * per for id, amperes, per in view.edges}
+        parts = (0.0, 0.0)
+        if place.split:
+            # the fault divides between both pieces as the opposite piece's share of length
+            id, share = place.split
+            amperes = found.get(id, 0.0)
+            parts = amperes + fault * (1 - share), -amperes + fault * share
+            found[id] = max(parts, key=abs)
+        return Seen(fault, found, parts)
 
-    def half_ohm(self, place: Place, dead: Seen) -> float:
-        """A resistance that about halves the current of a dead short at a place [ohm]."""
+    def _view(self, opened: frozenset[str], modes: tuple[int, ...], place: Place) -> _View:
+        key = (opened, modes, place.name)
+        known = self._views.get(key)
+        if known is None:
+            known = self._views[key] = self._look(self._state(opened, modes), opened, place)
+        return known
+
+    def _look(self, state: _State, opened: frozenset[str], place: Place) -> _View:
+        index = self.index
+        column = [0.0] * len(index)
+        for node, share in place.at:
+            column = [c + share * z for c, z in zip(column, state.z[index[node]], strict=True)]
+        if place.back != STAR:
+            back = state.z[index[place.back]]
+            column = [c - z for c, z in zip(column, back, strict=True)]
+
+        def across(volts: list[float], a: str, b: str) -> float:
+            return (volts[index[a]] if a != STAR else 0.0) - (volts[index[b]] if b != STAR else 0.0)
+
+        def at_place(volts: list[float]) -> float:
+            found = sum(share * volts[index[node]] for node, share in place.at)
+            return found - (0.0 if place.back == STAR else volts[index[place.back]])
+
+        shut = opened | self.case.opened
+        edges = []
+        for edge in (*self.net.positive.edges, *self.net.ground.edges):
+            if edge.id in self.watched and edge.id not in shut:
+                ohm = max(self.case.ohm[edge.id], LEAST_OHM)
+                free = across(state.open_v, edge.a, edge.b) / ohm
+                edges.append((edge.id, free, across(column, edge.a, edge.b) / ohm))
+        sources = tuple(
+            (across(state.open_v, s.positive, s.negative), across(column, s.positive, s.negative))
+            for s in self.net.sources
+        )
+        return _View(at_place(state.open_v), at_place(column), tuple(edges), sources)
+
+    def half_ohm(self, dead: Seen) -> float:
+        """A resistance that about halves the current of a dead short [ohm]."""
         return 0.5 * max(s.volts for s in self.case.supplies.values()) / dead.fault_a
 
-    def ohm_for(self, place: Place, dead: Seen, other: Seen, fault_a: float) -> float:
+    def ohm_for(self, dead: Seen, other: Seen, fault_a: float) -> float:
         """The resistance through which a short draws so much, from two shorts solved [ohm].
 
         Exact while every source works the same way: voltage falls straight with the current.
         """
-        other_v = other.fault_a * self.half_ohm(place, dead)
+        other_v = other.fault_a * self.half_ohm(dead)
         slope = other_v / (dead.fault_a - other.fault_a)
         return max(slope * (dead.fault_a - fault_a), 0.0) / fault_a
 
-    def _seen_from(self, state: _State, place: Place) -> tuple[list[float], list[float]]:
-        size = len(self.index)
-        column = [0.0] * size
-        for node, share in place.at:
-            z = state.z[self.index[node]]
-            for i in range(size):
-                column[i] += share * z[i]
-        if place.back != STAR:
-            z = state.z[self.index[place.back]]
-            for i in range(size):
-                column[i] -= z[i]
-        return state.open_v, column
-
-    def _drop(self, volts: list[float], place: Place) -> float:
-        found = sum(share * volts[self.index[node]] for node, share in place.at)
-        return found - (0.0 if place.back == STAR else volts[self.index[place.back]])
-
-    def _mode(self, number: int, mode: int, volts: list[float]) -> int:
-        """How a source works at these voltages.
+    def _mode(self, number: int, mode: int, across: float) -> int:
+        """How a source works at a voltage across it [V].
 
         A battery: 0 gives, 1 is charged. An alternator: 0 holds its voltage, 1 gives all it has,
         2 gives nothing.
@@ -159,8 +209,6 @@ class FaultNetwork:
         supply = self.case.supplies.get(source.id)
         if supply is None:
             return mode
-        at, back = self.index[source.positive], self.index[source.negative]
-        across = volts[at] - volts[back]
         if supply.limit_a == inf:
             return 1 if across > supply.volts else 0
         given = (supply.volts - across) / supply.ohm
@@ -206,24 +254,6 @@ class FaultNetwork:
         z = dense.inverse(dense.conductance_matrix(self.index, branches, LOOSE_SIEMENS))
         open_v = [sum(a * b for a, b in zip(row, right, strict=True)) for row in z]
         return _State(z, open_v)
-
-    def _read(self, place: Place, opened: frozenset[str], volts: list[float], fault: float) -> Seen:
-        shut = opened | self.case.opened
-        found: dict[str, float] = {}
-        parts = (0.0, 0.0)
-        for edge in (*self.net.positive.edges, *self.net.ground.edges):
-            if edge.id in shut:
-                continue
-            a, b = self.index.get(edge.a, -1), self.index.get(edge.b, -1)
-            across = (volts[a] if a >= 0 else 0.0) - (volts[b] if b >= 0 else 0.0)
-            amperes = across / max(self.case.ohm[edge.id], LEAST_OHM)
-            if place.split and place.split[0] == edge.id:
-                # the fault divides between both pieces as the opposite piece's share of length
-                share = place.split[1]
-                parts = amperes + fault * (1 - share), -amperes + fault * share
-                amperes = max(parts, key=abs)
-            found[edge.id] = amperes
-        return Seen(fault, found, parts)
 
 
 def isolators_of(net: CutNetwork) -> tuple[str, ...]:

@@ -1,5 +1,6 @@
 """Where along a run its fuse sits, as entered or as it is usual."""
 
+from domain.build.choices import BlockKind
 from domain.build.records import Block, Build, Run
 from domain.document.records import find
 from domain.reference.planning import planned
@@ -14,8 +15,8 @@ def fuse_distance_m(build: Build, run: Run, far: bool = False) -> float:
     given = run.far_fuse_distance_m if far else run.fuse_distance_m
     if given is not None:
         return given
-    device = find(build, run.target if far else run.source)
-    if isinstance(device, Block) and device.fused and not far:
+    device = None if far else find(build, run.source)
+    if isinstance(device, Block) and device.fused and device.kind is BlockKind.DISTRIBUTION:
         return 0.0
     return planned("assumed_fuse_m")
 

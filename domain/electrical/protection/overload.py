@@ -8,7 +8,7 @@ alternator its greatest output, a battery without a fuse has no limit. Rule: IEC
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from heapq import heappop, heappush
 from math import inf
 
@@ -36,15 +36,13 @@ class Lasting:
     ``amperes`` is the greatest flow into a fault in it (infinite: nothing limits it), ``at`` the
     end where it comes in, ``limits`` what limits it: runs by their fuses, alternators and
     links by id. ``through_a`` is the most that passes through the segment while the fault
-    is elsewhere. ``bare_m`` is the wire from a battery post to its further end, as far as it is
-    joined to one without any fuse [m]; its own length elsewhere.
+    is elsewhere.
     """
 
     amperes: float
     at: str
     limits: tuple[str, ...]
     through_a: float
-    bare_m: float
 
 
 class PositiveFlows:
@@ -62,6 +60,7 @@ class PositiveFlows:
         self._core = core_flow(self.side, self.capacity)
         self._number = {edge.id: number for number, edge in enumerate(self.side.edges)}
         self._into: dict[str, tuple[float, tuple[str, ...]]] = {}
+        self._lasting: dict[str, Lasting] = {}
 
     def into(self, node: str) -> tuple[float, tuple[str, ...]]:
         """Greatest flow into a fault at a node [A], and what limits it."""
@@ -100,13 +99,19 @@ class PositiveFlows:
         return flow.amperes, tuple(dict.fromkeys(limits))
 
     def lasting(self, segment: Segment) -> Lasting:
-        """What can flow for good into a segment, and how far it is from a post."""
+        """What can flow for good into a segment."""
+        found = self._lasting.get(segment.id)
+        if found is None:
+            found = self._lasting[segment.id] = self._work_out(segment)
+        return found
+
+    def _work_out(self, segment: Segment) -> Lasting:
         number = self._number.get(segment.id)
         if number is None:
             twig = self.side.up[self._outer(segment)]
             into, limits = self.into(twig.parent)
             through = min(into, self._out(twig.node, segment))
-            return Lasting(into, twig.parent, limits, through, self._bare_m(segment, twig.parent))
+            return Lasting(into, twig.parent, limits, through)
         each = []
         for node in (segment.a, segment.b):
             flow = self._core.greatest(self.outputs, {node: inf}, number)
@@ -116,12 +121,12 @@ class PositiveFlows:
         through = max(
             min(from_a, self._out(segment.b, segment)), min(from_b, self._out(segment.a, segment))
         )
-        return Lasting(worst[0], worst[2], worst[1], through, self._bare_m(segment, worst[2]))
+        return Lasting(worst[0], worst[2], worst[1], through)
 
     def _outer(self, segment: Segment) -> str:
         """The end of a twig segment that is further from the core."""
         twig = self.side.up.get(segment.a)
-        return segment.a if twig and twig.edge is segment else segment.b
+        return segment.a if twig and twig.edge.id == segment.id else segment.b
 
     def _out(self, start: str, without: Segment) -> float:
         """What can leave a place into all that is joined to it without a fuse [A].
@@ -135,7 +140,7 @@ class PositiveFlows:
             node = waiting.pop()
             total += self.outputs.get(node, 0.0) + loads.get(node, 0.0)
             for edge in self._at.get(node, ()):
-                if edge is without:
+                if edge.id == without.id:
                     continue
                 other = edge.b if edge.a == node else edge.a
                 limit = self._from(edge, node)
@@ -154,25 +159,28 @@ class PositiveFlows:
             found.setdefault(edge.b, []).append(edge)
         return found
 
-    def _bare_m(self, segment: Segment, start: str) -> float:
-        """Wire from the nearest post that nothing limits to the segment's further end [m]."""
-        posts = {node for node, output in self.outputs.items() if output == inf}
-        if self.into(start)[0] < inf:
-            return segment.length_m
-        waiting, seen = [(0.0, start)], {start}
+    def bare_m(self, segment: Segment, lengths: Mapping[str, float]) -> float:
+        """Wire from a battery post to a segment's further end [m].
+
+        As far as it is joined to a post without any fuse; the segment's own length elsewhere.
+        ``lengths`` are those of all segments, by id.
+        """
+        own = lengths[segment.id]
+        lasting = self.lasting(segment)
+        if lasting.amperes < inf:
+            return own
+        waiting, seen = [(0.0, lasting.at)], {lasting.at}
         while waiting:
             metres, node = heappop(waiting)
-            if node in posts:
-                return metres + segment.length_m
+            if self.outputs.get(node) == inf:
+                return metres + own
             for edge in self._at.get(node, ()):
                 other = edge.b if edge.a == node else edge.a
-                if edge is segment or self._from(edge, other) < inf:
+                if edge.id == segment.id or self._from(edge, other) < inf or other in seen:
                     continue
-                if other not in seen:
-                    seen.add(other)
-                    more = edge.length_m if isinstance(edge, Segment) else 0.0
-                    heappush(waiting, (metres + more, other))
-        return segment.length_m
+                seen.add(other)
+                heappush(waiting, (metres + lengths.get(edge.id, 0.0), other))
+        return own
 
     def from_sources(self, sources: frozenset[str], demands: Mapping[str, float]) -> float:
         """Greatest flow from some of the sources, by id, to demands at nodes of any twig [A].
@@ -195,6 +203,19 @@ class PositiveFlows:
         """Runs whose fuses lie on a twig's only way from the core to a node, the nearest first."""
         way = self.side.to_core(node)
         return tuple(twig.edge.run for twig in way if isinstance(twig.edge, FuseEdge))
+
+
+def positive_flows(net: CutNetwork, fuse_a: Mapping[str, float]) -> PositiveFlows:
+    """The flows of a network with these fuses; those of the last networks are kept.
+
+    They depend on what is joined to what, on ratings and on outputs, not on lengths and gauges.
+    """
+    return _kept(net, tuple(sorted(fuse_a.items())))
+
+
+@lru_cache(maxsize=64)
+def _kept(net: CutNetwork, fuse_a: tuple[tuple[str, float], ...]) -> PositiveFlows:
+    return PositiveFlows(net, dict(fuse_a))
 
 
 def core_flow(side: Side, capacity: Capacity) -> FlowNetwork[str]:

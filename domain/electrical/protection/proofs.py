@@ -7,10 +7,9 @@ judged all the same. Only what the vehicle's maker made is trusted, as long as t
 more through it and joins nothing to it.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from functools import cached_property
 from math import inf
 
 from domain.build.choices import FuseFamily
@@ -18,22 +17,21 @@ from domain.build.records import Build, Run
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import circumstances, coordination
-from domain.electrical.protection.any_short import Fuse, WorstShort, worst_short
-from domain.electrical.protection.circulation import (
-    CONVENTIONAL,
-    MUST_OPEN,
-    Currents,
-    GroundFlows,
-    Returned,
+from domain.electrical.protection.any_short import WorstShort, worst_short
+from domain.electrical.protection.bounds import (
+    HAIR_M,
+    Bounds,
+    return_holds,
+    shop_m,
+    spared,
+    worst_return,
 )
-from domain.electrical.protection.cut_network import CutNetwork, FuseEdge, Segment, cut_network
-from domain.electrical.protection.overload import ROUNDING, Lasting, PositiveFlows
+from domain.electrical.protection.circulation import Currents, Returned
+from domain.electrical.protection.cut_network import CutNetwork, Segment, cut_network
+from domain.electrical.protection.overload import ROUNDING, Lasting
 from domain.electrical.protection.shared_shorts import Hurt, Stood, Sweep, places
 from domain.electrical.protection.withstand import Wire, lasting_a
 from domain.reference.planning import planned
-
-HAIR_M = 0.0005
-"""A length is over a limit when it is by more than a tape can tell [m]."""
 
 
 class Verdict(StrEnum):
@@ -67,7 +65,7 @@ class Proof:
     ``lasting_a`` is the most that can flow into it for good (for a ground: that it returns),
     ``limits`` what limits that, ``cause`` the fault that makes a ground return so much.
     ``short`` is the worst of all shorts behind its own fuses, ``shared`` of those that several
-    sources share; ``fuses`` the runs of its own twig's fuses.
+    sources share; ``fuses`` the runs of its own twig's fuses; ``at`` the end where most comes in.
     """
 
     segment: Segment
@@ -82,6 +80,15 @@ class Proof:
     fuses: tuple[str, ...]
     short: WorstShort | None = None
     shared: Hurt | None = None
+    at: str = ""
+
+    @property
+    def ahead(self) -> bool:
+        """Whether it is a piece ahead of its own run's fuse, seen from where current comes in."""
+        if not self.segment.positive or self.verdict is Verdict.DEAD:
+            return False
+        other = self.segment.b if self.at == self.segment.a else self.segment.a
+        return self.lasting_a > self.carries_a and "~" in other
 
     @property
     def carries_a(self) -> float:
@@ -111,14 +118,13 @@ class Proofs:
         currents: Currents,
     ) -> None:
         """Gauges, ratings [A] and families by run; what loads draw and batteries take."""
-        self.build, self.items, self.gauge = build, items, gauge
-        self.fuse_a, self.family, self.currents = fuse_a, family, currents
+        self.build, self.items, self.gauge, self.fuse_a = build, items, gauge, fuse_a
         wire_m = {id: item.wire_m for id, item in items.items()}
         self.net: CutNetwork = cut_network(build, wiring, wire_m)
-        self.flows = PositiveFlows(self.net, fuse_a)
+        ohm = circumstances.edge_ohm(self.net, build, items, gauge, fuse_a, True)
+        self.bounds = Bounds(build, self.net, fuse_a, family, currents, ohm)
         self._runs = {run.id: run for run in build.runs}
         self._wires: dict[str, Wire] = {}
-        self._fuses: dict[str, Fuse] = {}
 
     def wire(self, run: str) -> Wire:
         """The wire of a run."""
@@ -127,26 +133,6 @@ class Proofs:
             found = self._wires[run] = coordination.wire(self.items[run], self.gauge[run])
         return found
 
-    def fuse(self, run: str) -> Fuse:
-        """The fuse of a run, as it opens."""
-        found = self._fuses.get(run)
-        if found is None:
-            rating = self.fuse_a[run]
-            points, _ = coordination.window_of(self.build, self.family[run], rating)
-            found = self._fuses[run] = Fuse(run, points, rating)
-        return found
-
-    @cached_property
-    def grounds(self) -> GroundFlows:
-        """The circulations through the ground side."""
-        return GroundFlows(self.flows, self.currents, self._ohm)
-
-    @cached_property
-    def _ohm(self) -> dict[str, float]:
-        return circumstances.edge_ohm(
-            self.net, self.build, self.items, self.gauge, self.fuse_a, True
-        )
-
     def judged(self, swept: bool = True) -> tuple[Proof, ...]:
         """Every segment of the first of each run's wires; ``swept``: with the third proof."""
         found = [
@@ -154,57 +140,35 @@ class Proofs:
             for segment in self.net.segments
             if not segment.copy
         ]
-        if swept and self.shared:
-            hurt = self._sweep(found).run()
+        if swept and self.bounds.shared:
+            hurt = self.sweep(found).run()
             found = [self._with_shared(proof, hurt) for proof in found]
         return tuple(found)
 
-    @property
-    def shared(self) -> bool:
-        """Whether any short is fed through fuses in the core, so that the third proof is needed."""
-        core = self.net.positive.edges
-        return any(isinstance(edge, FuseEdge) for edge in core) or self._ground_rings
-
-    @property
-    def _ground_rings(self) -> bool:
-        ground = self.net.ground
-        nodes = {node for edge in ground.edges for node in (edge.a, edge.b)}
-        return len(ground.edges) >= max(len(nodes), 1)
-
     def _positive(self, segment: Segment) -> Proof:
         run = self._runs[segment.run]
-        wire, lasting = self.wire(segment.run), self.flows.lasting(segment)
-        verdict, harm = self._verdict(segment, run, wire, lasting)
-        own = self._own_fuses(segment)
+        wire, lasting = self.wire(segment.run), self.bounds.flows.lasting(segment)
+        bare_m = self.bounds.bare_m(segment)
+        verdict, harm = self._verdict(run, wire, lasting, bare_m)
+        own = self.bounds.own_fuses(segment)
+        fuses = tuple(self.bounds.fuse(id) for id in own)
         short = None
-        if verdict is Verdict.PROTECTED and own and self._spared(own, wire):
-            short = worst_short(tuple(self.fuse(id) for id in own), wire)
+        if verdict is Verdict.PROTECTED and own and spared(fuses, wire):
+            short = worst_short(fuses, wire)
             if not short.holds:
                 verdict, harm = Verdict.SHORT, Harm.FIX
         return Proof(
             *(segment, wire, verdict, harm, lasting.amperes, lasting.limits, ""),
-            *(lasting.through_a, lasting.bare_m, own, short),
+            *(lasting.through_a, bare_m, own, short, None, lasting.at),
         )
 
-    def _own_fuses(self, segment: Segment) -> tuple[str, ...]:
-        """Runs of the fuses between the core and a twig segment; none for one in the core."""
-        side = self.net.positive
-        for node, other in ((segment.a, segment.b), (segment.b, segment.a)):
-            twig = side.up.get(node)
-            if twig and twig.edge is segment:
-                return self.flows.fuses_to(other)
-        return ()
-
-    def _spared(self, own: tuple[str, ...], wire: Wire) -> bool:
-        return min(self.fuse_a[id] for id in own) <= wire.ampacity_a * (1 + ROUNDING)
-
     def _verdict(
-        self, segment: Segment, run: Run, wire: Wire, lasting: Lasting
+        self, run: Run, wire: Wire, lasting: Lasting, bare_m: float
     ) -> tuple[Verdict, Harm]:
         carries = wire.ampacity_a * (1 + ROUNDING)
         if lasting.amperes <= 0:
             return Verdict.DEAD, Harm.NONE
-        if self._makers_charge_cable(run, wire, lasting):
+        if self._makers_charge_cable(run, wire):
             return Verdict.TRUSTED, Harm.NONE
         if run.existing and run.gauge is None:
             return Verdict.UNKNOWN, Harm.FIX
@@ -213,20 +177,20 @@ class Proofs:
         if lasting.amperes <= carries:
             return Verdict.PROTECTED, Harm.NONE
         burns = burns_from_a(wire)
-        shop = lasting.bare_m <= planned("unprotected_shop_m") + HAIR_M
+        shop = bare_m <= shop_m()
         if lasting.through_a <= carries:
             if shop:
                 return Verdict.TAIL, Harm.NONE
             unlimited = lasting.amperes == inf
             most = planned("unprotected_battery_m" if unlimited else "unprotected_sheathed_m")
-            stop = lasting.bare_m > most + HAIR_M and lasting.amperes > burns
+            stop = bare_m > most + HAIR_M and lasting.amperes > burns
             return Verdict.LONG_TAIL, Harm.STOP if stop else Harm.FIX
         amperes = lasting.through_a if shop else lasting.amperes
         if amperes == inf:
             return Verdict.UNGUARDED, Harm.STOP
         return Verdict.OVERLOAD, Harm.STOP if amperes > burns else Harm.FIX
 
-    def _makers_charge_cable(self, run: Run, wire: Wire, lasting: Lasting) -> bool:
+    def _makers_charge_cable(self, run: Run, wire: Wire) -> bool:
         """Whether it is the vehicle maker's charge cable, and this plan leaves it as it was."""
         if not run.existing or run.fused or run.far_fused or not self.build.batteries:
             return False
@@ -258,13 +222,13 @@ class Proofs:
 
     def _ground(self, segment: Segment) -> Proof:
         run, wire = self._runs[segment.run], self.wire(segment.run)
-        returned = worst_return(wire, self.grounds.returned(segment))
+        returned = worst_return(wire, self.bounds.grounds.returned(segment))
         verdict, harm = self._return_verdict(run, wire, returned)
         own: tuple[str, ...] = ()
         short = None
         if verdict is Verdict.PROTECTED:
-            for id in self._fuses_over(segment):
-                each = worst_short((self.fuse(id),), wire, False)
+            for id in self.bounds.fuses_over(segment):
+                each = worst_short((self.bounds.fuse(id),), wire, False)
                 if short is None or each.margin < short.margin:
                     own, short = (id,), each
             if short is not None and not short.holds:
@@ -273,36 +237,6 @@ class Proofs:
             *(segment, wire, verdict, harm, returned.amperes, returned.limits, returned.cause),
             *(returned.amperes, 0.0, own, short),
         )
-
-    def _fuses_over(self, segment: Segment) -> tuple[str, ...]:
-        """Runs whose fuses alone open a short that comes back through a ground segment.
-
-        In a twig: the smallest fuse of each amplifier's own way. In the core with one battery:
-        the first fuse of every twig, as the battery's whole current comes back there.
-        """
-        ground = self.net.ground
-        for node in (segment.a, segment.b):
-            twig = ground.up.get(node)
-            if twig and twig.edge is segment:
-                ways = [
-                    self.flows.fuses_to(load.positive)
-                    for load in self.net.loads
-                    if any(step.node == node for step in ground.to_core(load.negative))
-                ]
-                smallest = [min(way, key=lambda id: self.fuse_a[id]) for way in ways if way]
-                return tuple(dict.fromkeys(smallest))
-        if self.shared:
-            return ()
-        batteries = {s.negative for s in self.net.sources if s.battery}
-        if not batteries & {segment.a, segment.b}:
-            return ()
-        side = self.net.positive
-        first = [
-            twig.edge.run
-            for twig in side.twigs
-            if isinstance(twig.edge, FuseEdge) and len(self.flows.fuses_to(twig.node)) == 1
-        ]
-        return tuple(dict.fromkeys(first))
 
     def _return_verdict(self, run: Run, wire: Wire, returned: Returned) -> tuple[Verdict, Harm]:
         if returned.amperes <= 0:
@@ -318,8 +252,8 @@ class Proofs:
         stop = returned.amperes > burns_from_a(wire) or returned.cause.startswith("block:")
         return Verdict.OVERLOAD, Harm.STOP if stop else Harm.FIX
 
-    def _sweep(self, judged: list[Proof]) -> Sweep:
-        """The third proof over this network."""
+    def sweep(self, judged: Sequence[Proof]) -> Sweep:
+        """The third proof over this network, ready to be run."""
         cases = circumstances.cases(self.build, self.net, self.items, self.gauge, self.fuse_a)
         good = {
             proof.segment.run
@@ -338,16 +272,15 @@ class Proofs:
             for s in self.net.segments
             if s.positive and s.run in good and verdicts.get(s.id, Verdict.PROTECTED) in fine[:2]
         )
-        fuses = {edge.id: self.fuse(edge.run) for edge in self.net.fuses}
-        side = self.net.positive
+        fuses = {edge.id: self.bounds.fuse(edge.run) for edge in self.net.fuses}
+        side, flows = self.net.positive, self.bounds.flows
         smaller = {}
         for twig in side.twigs:
             if isinstance(twig.edge, Segment):
-                own = self.flows.fuses_to(twig.parent)
-                smaller[twig.edge.id] = bool(own) and self._spared(own, self.wire(twig.edge.run))
-        bare = frozenset(node for node in side.core if self.flows.into(node)[0] == inf)
-        alike = {edge.id: fuses[edge.id] for edge in self.net.fuses}
-        where = places(self.net, promised, smaller, bare, alike)
+                own = tuple(self.bounds.fuse(id) for id in flows.fuses_to(twig.parent))
+                smaller[twig.edge.id] = bool(own) and spared(own, self.wire(twig.edge.run))
+        bare = frozenset(node for node in side.core if flows.into(node)[0] == inf)
+        where = places(self.net, promised, smaller, bare, fuses)
         return Sweep(self.net, cases, fuses, wires, where)
 
     def _with_shared(self, proof: Proof, hurt: Mapping[str, Hurt]) -> Proof:
@@ -356,23 +289,3 @@ class Proofs:
             return proof
         harm = Harm.FIX if found.ohm > 0 else Harm.STOP
         return replace(proof, verdict=Verdict.SHARED, harm=harm, shared=found)
-
-
-def worst_return(wire: Wire, each: tuple[Returned, ...]) -> Returned:
-    """What a ground wire fails by, else the most that it returns."""
-    failing = [found for found in each if not return_holds(wire, found)]
-    return max(failing or each, key=lambda found: found.amperes, default=Returned(0.0, ""))
-
-
-def return_holds(wire: Wire, returned: Returned) -> bool:
-    """Whether a ground wire carries what it may have to return for good.
-
-    A fault ends when a fuse must open, at 1.35 of its rating: within 1.45 of ampacity (IEC
-    60364-4-43 433.1, from memory) or below the limit temperature. The load itself, and a short
-    between blocks, must stay below the limit temperature.
-    """
-    limit = lasting_a(wire)
-    if not returned.cause or returned.cause.startswith("block:"):
-        return returned.amperes <= max(limit, wire.ampacity_a) * (1 + ROUNDING)
-    most = max(CONVENTIONAL * wire.ampacity_a, limit)
-    return returned.amperes * MUST_OPEN <= most * (1 + ROUNDING)

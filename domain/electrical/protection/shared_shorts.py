@@ -31,7 +31,10 @@ TOLERANCE = 1e-6
 ALONG = (0.25, 0.5, 0.75)
 """Places looked at along a core segment, beside its ends."""
 
-MOST_CURRENTS = 20
+NEAR = 0.96
+"""A current within this share of another is not looked at apart."""
+
+MOST_CURRENTS = 14
 """Resistances looked at, at one place in one case, beside a dead short."""
 
 
@@ -121,6 +124,18 @@ class Hurt:
     case: str
 
 
+@dataclass(frozen=True, slots=True)
+class Story:
+    """What one short does: the currents at first, what wires take, and when which fuse opens [s].
+
+    Wires that are not overloaded take nothing and are left out; fuses by edge id.
+    """
+
+    first: Seen
+    heat: Mapping[str, Heat]
+    opened: tuple[tuple[str, float], ...]
+
+
 @dataclass(slots=True)
 class Sweep:
     """All that a sweep needs to know: the network, its cases, its fuses and wires.
@@ -134,104 +149,119 @@ class Sweep:
     wires: Mapping[str, Stood]
     places: tuple[Place, ...]
     worst: dict[str, Hurt] = field(default_factory=dict)
-    solved: int = 0
 
     def run(self) -> dict[str, Hurt]:
         """The worst short of every wire that some short hurts, by segment."""
+        watched = frozenset((*self.fuses, *self.wires))
+        least = min((s.carries_a for s in self.wires.values()), default=inf) * CONVENTIONAL
         for case in self.cases:
-            faults = FaultNetwork(self.net, case)
+            if not case.supplies:
+                continue
+            faults = FaultNetwork(self.net, case, watched)
             for place in self.places:
-                for ohm in self._resistances(faults, place):
-                    self._story(faults, place, ohm)
+                way = faults.way_ohm(place)
+                for ohm, fault in self._resistances(faults, place, way):
+                    if fault > least:
+                        story = self.story(faults, place, ohm)
+                        if story.heat:
+                            self._note(case, place, ohm, story)
         return {id: hurt for id, hurt in self.worst.items() if hurt.times > 1 + TOLERANCE}
 
-    def _resistances(self, faults: FaultNetwork, place: Place) -> list[float]:
-        """None, and every one at which a fuse or a wire passes a corner [ohm].
+    def _resistances(
+        self, faults: FaultNetwork, place: Place, way: float
+    ) -> list[tuple[float, float]]:
+        """None, and every one at which a fuse or a wire passes a corner [ohm], with its current.
 
         Currents are straight lines over the fault current.
         """
-        dead = faults.solve(place, 0.0, frozenset())
-        self.solved += 2
+        dead = faults.solve(place, 0.0, frozenset(), way)
         if dead.fault_a <= 0:
             return []
-        half = faults.solve(place, faults.half_ohm(place, dead), frozenset())
+        half = faults.solve(place, faults.half_ohm(dead), frozenset(), way)
         if half.fault_a >= dead.fault_a:
-            return [0.0]
+            return [(0.0, dead.fault_a)]
+        less = dict(self._carried(place, half))
         targets: list[float] = []
-        corners: dict[str, tuple[float, float, list[float]]] = {}
         for id, amperes in self._carried(place, dead):
-            if id in self.fuses:
-                fuse = self.fuses[id]
-                wanted = [p.ratio * fuse.rating_a for p in fuse.points if p.slowest_s < inf]
-            elif id in self.wires:
-                stood = self.wires[id]
-                low = CONVENTIONAL * stood.carries_a * 1.001
-                wanted = [low, low * 1.08, stood.step_a * 1.0001]
-            else:
+            full, fewer = abs(amperes), abs(less.get(id, 0.0))
+            slope = (full - fewer) / (dead.fault_a - half.fault_a)
+            if slope < 1e-9:
                 continue
-            corners[id] = (abs(amperes), 0.0, wanted)
-        for id, amperes in self._carried(place, half):
-            if id in corners:
-                corners[id] = (corners[id][0], abs(amperes), corners[id][2])
-        for full, less, wanted in corners.values():
-            slope = (full - less) / (dead.fault_a - half.fault_a)
-            if abs(slope) < 1e-9:
-                continue
-            for amperes in wanted:
-                fault = half.fault_a + (amperes - less) / slope
+            for wanted in self._corners(id):
+                fault = half.fault_a + (wanted - fewer) / slope
                 if 0 < fault < dead.fault_a * 0.999:
                     targets.append(fault)
         kept: list[float] = []
         for fault in sorted(targets, reverse=True):
-            if not kept or fault < kept[-1] * 0.985:
+            if not kept or fault < kept[-1] * NEAR:
                 kept.append(fault)
         if len(kept) > MOST_CURRENTS:
             step = len(kept) / MOST_CURRENTS
             kept = [kept[int(i * step)] for i in range(MOST_CURRENTS)]
-        return [0.0, *(faults.ohm_for(place, dead, half, fault) for fault in kept)]
+        return [
+            (0.0, dead.fault_a),
+            *((faults.ohm_for(dead, half, fault), fault) for fault in kept),
+        ]
+
+    def _corners(self, id: str) -> tuple[float, ...]:
+        """Currents at which the rule for an edge changes [A]."""
+        if id in self.fuses:
+            fuse = self.fuses[id]
+            return tuple(p.ratio * fuse.rating_a for p in fuse.points if p.slowest_s < inf)
+        stood = self.wires.get(id)
+        if stood is None:
+            return ()
+        low = CONVENTIONAL * stood.carries_a * 1.001
+        return low, low * 1.08, stood.step_a * 1.0001
 
     def _carried(self, place: Place, seen: Seen) -> Iterable[tuple[str, float]]:
         yield from seen.edge_a.items()
         for id, _ in place.through:
             yield id, seen.fault_a
 
-    def _story(self, faults: FaultNetwork, place: Place, ohm: float) -> None:
+    def story(self, faults: FaultNetwork, place: Place, ohm: float) -> "Story":
         """One short from its beginning until nothing opens any more."""
+        way = faults.way_ohm(place)
         own = [id for id, _ in place.through if id in self.fuses]
+        core = [edge.id for edge in self.net.positive.edges if edge.id in self.fuses]
         opened: frozenset[str] = frozenset()
         stood: dict[str, float] = {}
         heat: dict[str, Heat] = {}
         order: list[tuple[str, float]] = []
         time_s, first = 0.0, None
         for _ in range(STAGES):
-            seen = faults.solve(place, ohm, opened)
-            self.solved += 1
+            seen = faults.solve(place, ohm, opened, way)
             first = first or seen
-            carried = dict(self._wires_in(place, seen))
+            hot = [
+                (id, amperes, self.wires[_wire(id)])
+                for id, amperes in self._wires_in(place, seen)
+                if amperes > CONVENTIONAL * self.wires[_wire(id)].carries_a
+            ]
             rates = {}
-            for id, fuse in self.fuses.items():
+            for id in (*core, *own):
                 amperes = seen.fault_a if id in own else abs(seen.edge_a.get(id, 0.0))
-                slowest = fuse.slowest_s(amperes) if amperes > fuse.rating_a else inf
-                if slowest < inf and id not in opened:
-                    rates[id] = 1 / slowest
+                fuse = self.fuses[id]
+                if id not in opened and amperes > fuse.rating_a:
+                    slowest = fuse.slowest_s(amperes)
+                    if slowest < inf:
+                        rates[id] = 1 / slowest
             if not rates:
-                for id, amperes in carried.items():
-                    heat.setdefault(id, Heat(self.wires[_wire(id)])).for_good(amperes)
+                for id, amperes, wire in hot:
+                    heat.setdefault(id, Heat(wire)).for_good(amperes)
                 break
             left = {id: max(1 - stood.get(id, 0.0), 0.0) / rate for id, rate in rates.items()}
             lasts = min(left.values())
-            for id, amperes in carried.items():
-                heat.setdefault(id, Heat(self.wires[_wire(id)])).add(amperes, lasts)
+            for id, amperes, wire in hot:
+                heat.setdefault(id, Heat(wire)).add(amperes, lasts)
             time_s += lasts
             for id, rate in rates.items():
                 stood[id] = stood.get(id, 0.0) + rate * lasts
-            now = {id for id, seconds in left.items() if seconds <= lasts * (1 + 1e-9)}
-            order += [(self.fuses[id].run, time_s) for id in sorted(now)]
+            now = {id for id, wait in left.items() if wait <= lasts * (1 + 1e-9)}
+            order += [(id, time_s) for id in sorted(now)]
             if now & set(own):
                 break
             opened |= now
-        assert first is not None
-        self._note(faults.case, place, ohm, first, heat, order)
+        return Story(first or seen, heat, tuple(order))
 
     def _wires_in(self, place: Place, seen: Seen) -> Iterable[tuple[str, float]]:
         for id, amperes in seen.edge_a.items():
@@ -245,23 +275,16 @@ class Sweep:
             if id in self.wires:
                 yield id, seen.fault_a
 
-    def _note(
-        self,
-        case: Case,
-        place: Place,
-        ohm: float,
-        first: Seen,
-        heat: Mapping[str, Heat],
-        order: list[tuple[str, float]],
-    ) -> None:
-        carried = dict(self._wires_in(place, first))
-        for id, taken in heat.items():
+    def _note(self, case: Case, place: Place, ohm: float, story: "Story") -> None:
+        carried = dict(self._wires_in(place, story.first))
+        opened = tuple((self.fuses[id].run, time_s) for id, time_s in story.opened)
+        for id, taken in story.heat.items():
             segment = _wire(id)
             known = self.worst.get(segment)
             if taken.worst > (known.times if known else 0.0):
                 self.worst[segment] = Hurt(
-                    *(segment, taken.worst, place.name, ohm, first.fault_a),
-                    *(carried.get(id, 0.0), tuple(order), case.title),
+                    *(segment, taken.worst, place.name, ohm, story.first.fault_a),
+                    *(carried.get(id, 0.0), opened, case.title),
                 )
 
 

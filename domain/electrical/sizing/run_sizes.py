@@ -2,9 +2,9 @@
 
 The posts are held at the design voltage and every amplifier plays at full tone; the network
 gives each run's current. A fuse is the smallest standard rating that carries it; a wire is the
-thinnest that carries the fuse which guards it, fits both terminals, and is no thinner on the
-ground side than on the feed. From there the gauges go up with the least copper that keeps
-every amplifier inside the drop limit (``drop_budget``). Pinned values are kept as they are.
+thinnest that meets the proofs of protection (``protection.bounds``), fits both terminals, and is
+no thinner on the ground side than on the feed. From there the gauges go up with the least copper
+that keeps every amplifier inside the drop limit (``drop_budget``). Pinned values are kept.
 """
 
 from collections.abc import Mapping
@@ -12,12 +12,15 @@ from math import inf
 
 from domain.build.choices import Polarity
 from domain.build.records import Build
-from domain.electrical import charging, conductors, fuses, loads
+from domain.electrical import charging, conductors, fuses, loads, sources
 from domain.electrical.network import nodal, system
 from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import coordination, guards, opening
+from domain.electrical.protection import coordination
+from domain.electrical.protection.bounds import Bounds, Need
+from domain.electrical.protection.circulation import Currents
+from domain.electrical.protection.cut_network import cut_network
 from domain.electrical.sizing import drop_budget, thinning
 from domain.electrical.sizing.sized import Answer, Sized, drops, inside_limit, note_least
 from domain.reference.planning import planned
@@ -36,11 +39,14 @@ def size(
     conductors_of: Mapping[str, Conductor],
     also_a: Mapping[str, float],
     near: Sized | None = None,
+    floor: Mapping[str, int] | None = None,
 ) -> Sized:
     """Choose gauges and fuses.
 
     ``also_a`` are currents that runs must carry on top of the design state: what flows between
     batteries and alternators [A]. ``near`` is the answer to a like question, to start from.
+    ``floor`` gives runs that the proofs of protection found too thin the least place among their
+    allowed gauges.
     """
     held = {b.id: nodal.held_law(planned("design_v")) for b in build.batteries}
     programme = loads.programme_fraction(build.header.programme)
@@ -65,14 +71,13 @@ def size(
     passing: list[Answer] = []
     seen: list[tuple[dict[str, str], dict[str, float]]] = []
     swings = False
-    wire_m = {id: item.wire_m for id, item in conductors_of.items()}
+    ask = _Asked(build, wiring, conductors_of, floor or {})
     for number in range(ROUNDS):
         _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
         solved = Answer.of(sized, conductors_of)
         inside = inside_limit(build, wiring, sized)
         _choose_fuses(conductors_of, sized, keep=swings or number > FREE_ROUNDS)
-        sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
-        _choose_gauges(build, wiring, conductors_of, sized, also_a, previous)
+        _choose_gauges(wiring, conductors_of, sized, also_a, previous, ask)
         least = dict(sized.gauge)
         if inside and number and solved.covers(sized):
             passing.append(solved)
@@ -94,7 +99,6 @@ def size(
             (*passing, Answer.of(sized, conductors_of)), key=lambda answer: answer.copper_kg
         )
         cheapest.restore(sized)
-        sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
         _solve_tone(build, wiring, sized, conductors_of, tone_circuit)
     if wiring.loops or swings:
         thinning.thin(
@@ -107,14 +111,57 @@ def size(
         )
     _solve_programme(build, wiring, sized, conductors_of, programme_circuit)
     note_least(conductors_of, sized)
-    _smaller_fuses(build, wiring, conductors_of, sized, tone_circuit)
-    _larger_fuses(build, wiring, conductors_of, sized, also_a, tone_circuit)
+    _smaller_fuses(build, wiring, conductors_of, sized, tone_circuit, ask)
+    _larger_fuses(build, wiring, conductors_of, sized, also_a, tone_circuit, ask)
     return sized
 
 
 def _places(items: Mapping[str, Conductor], sized: Sized) -> dict[str, int]:
     """Where each gauge that is not fixed stands among those its run may have."""
     return {id: item.allowed.index(sized.gauge[id]) for id, item in items.items() if not item.fixed}
+
+
+HARDLY = 0.005
+"""A current that moves by less than this share of it asks nothing new of a wire."""
+
+
+class _Asked:
+    """What the proofs of protection ask of each run's wire."""
+
+    def __init__(
+        self,
+        build: Build,
+        wiring: Wiring,
+        items: Mapping[str, Conductor],
+        floor: Mapping[str, int],
+    ) -> None:
+        self.build, self.floor = build, floor
+        self.net = cut_network(build, wiring, {id: item.wire_m for id, item in items.items()})
+        self.charge_a = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
+        self._last: Bounds | None = None
+
+    def bounds(self, sized: Sized) -> Bounds:
+        """The bounds with the fuses and currents as they stand.
+
+        Those of the round before do where fuses stayed and currents hardly moved: they bear on
+        grounds only, and what is built in the end is proved with the last ones.
+        """
+        fuse_a, family = dict(sized.fuse_a), dict(sized.family)
+        programme, tone = dict(sized.amplifier_programme_a), dict(sized.amplifier_design_a)
+        last = self._last
+        if last and (last.fuse_a, last.family) == (fuse_a, family):
+            before = last.currents
+            if _near(before.programme_a, programme) and _near(before.tone_a, tone):
+                return last
+        currents = Currents(programme, tone, self.charge_a)
+        self._last = Bounds(self.build, self.net, fuse_a, family, currents)
+        return self._last
+
+
+def _near(old: Mapping[str, float], new: Mapping[str, float]) -> bool:
+    return old.keys() == new.keys() and all(
+        abs(new[id] - amperes) <= HARDLY * abs(amperes) for id, amperes in old.items()
+    )
 
 
 def _larger_fuses(
@@ -124,13 +171,13 @@ def _larger_fuses(
     sized: Sized,
     also_a: Mapping[str, float],
     circuit: nodal.Circuit,
+    ask: _Asked,
 ) -> None:
     """Where the last currents call for more than an auto fuse gives, take the next one.
 
     Only a build whose answers swing, or whose wires cannot grow any further, comes here. Wires
     go up with their fuses; those that cannot are found too thin, which is what has to be said.
     """
-    wire_m = {id: item.wire_m for id, item in items.items()}
     for _ in range(FREE_ROUNDS):
         changed = False
         for id, least in sized.least_a.items():
@@ -141,8 +188,7 @@ def _larger_fuses(
                 changed = True
         if not changed:
             return
-        sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
-        _choose_gauges(build, wiring, items, sized, also_a, _places(items, sized))
+        _choose_gauges(wiring, items, sized, also_a, _places(items, sized), ask)
         _solve_tone(build, wiring, sized, items, circuit)
         note_least(items, sized)
 
@@ -153,6 +199,7 @@ def _smaller_fuses(
     items: Mapping[str, Conductor],
     sized: Sized,
     circuit: nodal.Circuit,
+    ask: _Asked,
 ) -> None:
     """Take the next smaller fuse where it does in the wire that was chosen.
 
@@ -179,13 +226,15 @@ def _smaller_fuses(
         sized.fuse_a, sized.family, sized.design_a, sized.amplifier_design_a = saved
         _solve_tone(build, wiring, sized, items, circuit)
         note_least(items, sized)
-    wire_m = {id: item.wire_m for id, item in items.items()}
-    sized.guards = guards.guards(build, wiring, wire_m, sized.fuse_a)
-    for id, guard in sized.guards.items():
-        if guard.by in smaller and fits and inside and sized.why[id].startswith("carries its"):
-            sized.why[id] = (
-                f"carries the next fuse above {guard.rating_a:g} A, which it would need thinner"
-            )
+    if fits and inside:
+        bounds = ask.bounds(sized)
+        for id, why in sized.why.items():
+            limits = bounds.need(id).limits if why.startswith("carries its") else ()
+            if smaller.keys() & set(limits):
+                rating = min(sized.fuse_a[run] for run in limits if run in smaller)
+                sized.why[id] = (
+                    f"carries the next fuse above {rating:g} A, which it would need thinner"
+                )
 
 
 def _solve_tone(
@@ -283,13 +332,15 @@ def _choose_fuses(items: Mapping[str, Conductor], sized: Sized, keep: bool) -> N
 
 
 def _choose_gauges(
-    build: Build,
     wiring: Wiring,
     items: Mapping[str, Conductor],
     sized: Sized,
     also_a: Mapping[str, float],
     previous: Mapping[str, int],
+    ask: _Asked,
 ) -> None:
+    """The thinnest gauge of every run that its currents and the proofs of protection allow."""
+    bounds = ask.bounds(sized)
     grounds = []
     for id, item in items.items():
         if item.fixed:
@@ -297,21 +348,25 @@ def _choose_gauges(
         elif item.run.polarity is Polarity.GROUND:
             grounds.append(item)
         else:
-            guard = sized.guards.get(id)
-            window = None
-            if guard and guard.rating_a < inf:
-                needed, why = guard.rating_a, f"carries its {guard.rating_a:g} A fuse"
-                family = sized.family[guard.by]
-                window, _ = coordination.window_of(build, family, guard.rating_a)
-            else:
-                needed = max(sized.design_a[id] + also_a.get(id, 0.0), sized.most_a(id))
-                why = f"carries {needed:.0f} A"
-            _take(item, sized, needed, 0.0, why, previous, window)
+            need = bounds.need(id)
+            carried = max(sized.design_a[id] + also_a.get(id, 0.0), sized.most_a(id))
+            why = f"carries {carried:.0f} A"
+            if need.carries_a >= carried * (1 - 1e-9):
+                why = _let_through(need, sized)
+            least = max(need.carries_a, carried)
+            _take(item, sized, least, 0.0, why, previous, need, ask.floor)
     for item in grounds:
         id = item.run.id
-        needed, area, why = _ground_need(build, wiring, items, sized, item)
-        needed = max(needed, also_a.get(id, 0.0), sized.most_a(id))
-        _take(item, sized, needed, area, why, previous)
+        area, why = _ground_need(wiring, items, sized, item)
+        carried = max(sized.design_a[id], also_a.get(id, 0.0), sized.most_a(id))
+        _take(item, sized, carried, area, why, previous, bounds.need(id), ask.floor)
+
+
+def _let_through(need: Need, sized: Sized) -> str:
+    """Why a wire must carry so much, as what it is fused with or what sources add up to."""
+    if len(need.limits) == 1 and need.limits[0] in sized.fuse_a:
+        return f"carries its {need.carries_a:g} A fuse"
+    return f"carries the {need.carries_a:g} A that its fuses and sources let through"
 
 
 def _take(
@@ -321,53 +376,50 @@ def _take(
     area_mm2: float,
     why: str,
     previous: Mapping[str, int],
-    window: opening.Window | None = None,
+    need: Need,
+    floor: Mapping[str, int],
 ) -> None:
     """The thinnest allowed gauge that carries ``needed_a`` and has at least ``area_mm2``.
 
-    With a fuse's ``window`` it must also outlast a fuse of ``needed_a`` at every current.
+    It must also meet what the proofs of protection ask.
     """
     id = item.run.id
     index = len(item.allowed) - 1
+    carrying: int | None = None
     for i, gauge in enumerate(item.allowed):
         wide = conductors.area_mm2(gauge) >= area_mm2 * conductors.SAME_SIZE
         if wide and item.ampacity_a(gauge) >= needed_a * (1 - 1e-9):
-            if window and not coordination.holds(window, needed_a, coordination.wire(item, gauge)):
-                continue
-            index = i
-            break
+            carrying = i if carrying is None else carrying
+            if need.holds(coordination.wire(item, gauge)):
+                index = i
+                break
+    if item.run.polarity is Polarity.GROUND and carrying is not None and index > carrying:
+        why = "brings back what fuses let through until they open"
+    if floor.get(id, -1) > index:
+        index, why = floor[id], "outlasts every short that sources share"
     if previous.get(id, -1) > index:
         index, why = previous[id], sized.why[id]
     sized.gauge[id], sized.why[id] = item.allowed[index], why
 
 
 def _ground_need(
-    build: Build, wiring: Wiring, items: Mapping[str, Conductor], sized: Sized, item: Conductor
-) -> tuple[float, float, str]:
-    """What a ground run must carry [A], its least area [mm2], and why.
+    wiring: Wiring, items: Mapping[str, Conductor], sized: Sized, item: Conductor
+) -> tuple[float, str]:
+    """The least area of a ground run [mm2], and why it has the size it has.
 
-    It returns what its power side can deliver: for one amplifier the same gauge as its branch,
-    for several the sum of their fuses, but never more than the largest fuse upstream of them.
-    A battery's ground matches the battery's thickest power run. Common practice.
+    The same gauge as its branch for one amplifier; a battery's ground matches the battery's
+    thickest power run. Common practice. What fuses let through, the proofs of protection ask.
     """
     id = item.run.id
     current = sized.design_a[id]
     battery = next((e for e in (item.run.source, item.run.target) if e.startswith("b")), "")
     if battery:
-        return current, _thickest_mm2(items, sized, battery), BATTERY_GROUND
+        return _thickest_mm2(items, sized, battery), BATTERY_GROUND
     amplifiers = wiring.returns.get(id, ())
     branches = [wiring.feed[a].runs for a in amplifiers if wiring.feed[a].runs]
     if len(amplifiers) == 1 and branches:
-        area = conductors.area_mm2(sized.gauge[branches[0][0]])
-        return current, area, "as thick as its power run"
-    ratings = [sized.guards[runs[0]].rating_a for runs in branches if runs[0] in sized.guards]
-    upstream = [
-        sized.guards[run].rating_a for runs in branches for run in runs if run in sized.guards
-    ]
-    needed = min(sum(ratings), max(upstream, default=0.0))
-    if not 0 < needed < inf:
-        return current, 0.0, f"carries {current:.0f} A"
-    return max(needed, current), 0.0, f"returns what {needed:g} A of fuses let through"
+        return conductors.area_mm2(sized.gauge[branches[0][0]]), "as thick as its power run"
+    return 0.0, f"carries {current:.0f} A"
 
 
 BATTERY_GROUND = "as thick as the battery's power run"

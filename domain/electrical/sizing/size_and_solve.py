@@ -9,9 +9,17 @@ from domain.electrical.bundling import conductors_in
 from domain.electrical.network import system
 from domain.electrical.network.states import TITLES, Wired, solve_state
 from domain.electrical.network.wiring import Wiring, wiring
+from domain.electrical.protection.circulation import Currents
+from domain.electrical.protection.proofs import Proof, Proofs, Verdict
 from domain.electrical.sizing.run_sizes import size
 from domain.electrical.sizing.sized import Sized, note_least
 from domain.sheet import NetworkState
+
+MOST_RAISES = 8
+"""Times that all is sized anew with thicker wire; sizes end, and one time does nearly always."""
+
+TOO_THIN = (Verdict.OVERLOAD, Verdict.SHORT, Verdict.SHARED)
+"""What a thicker wire may mend."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,13 +27,17 @@ class SolvedNetwork:
     """The network of a build, sized and solved: what every electrical result is read from.
 
     ``items`` are the wires of the runs by run id, ``states`` one solution for each of
-    ``domain.electrical.network.states.TITLES``, in that order.
+    ``domain.electrical.network.states.TITLES``, in that order, ``proofs`` what protects every
+    segment of wire. ``unswept`` says that shorts which several sources share were not looked at,
+    though there may be some.
     """
 
     wired: Wired
     sized: Sized
     items: Mapping[str, system.Conductor]
     states: tuple[NetworkState, ...]
+    proofs: tuple[Proof, ...] = ()
+    unswept: bool = False
 
     @property
     def wiring(self) -> Wiring:
@@ -33,17 +45,31 @@ class SolvedNetwork:
         return self.wired.wiring
 
 
-def size_and_solve(build: Build) -> SolvedNetwork:
+def size_and_solve(build: Build, *, swept: bool = False) -> SolvedNetwork:
     """Choose every gauge and fuse that is left to the engine and solve the network in all states.
 
     Runs between batteries and alternators carry nothing in the design state: they are sized for
     charging. What the solved states send through a run bears on its fuse, and on its gauge: where
     one that is left to the engine is too small for them, the build is sized once more for it.
+    What the proofs of protection then still find too thin goes up a size, and all is sized again
+    with that as the least. ``swept``: shorts that several sources share are looked at too.
     """
+    solved = _solved(build, {}, swept)
+    floor: dict[str, int] = {}
+    for _ in range(MOST_RAISES):
+        thicker = _thicker(solved)
+        if not thicker:
+            break
+        floor |= thicker
+        solved = _solved(build, floor, swept)
+    return solved
+
+
+def _solved(build: Build, floor: Mapping[str, int], swept: bool) -> SolvedNetwork:
     extra = _charge_current_a(build)
     warm_start = None
     for again in range(MOST_RESIZED + 1):
-        wired, sized, items = size_wires(build, extra, warm_start)
+        wired, sized, items = size_wires(build, extra, warm_start, floor)
         states = tuple(solve_state(wired, state) for state in TITLES)
         carried = _carried(states)
         more = {
@@ -56,7 +82,37 @@ def size_and_solve(build: Build) -> SolvedNetwork:
             break
         extra = extra | {id: max(extra.get(id, 0.0), amperes) for id, amperes in more.items()}
         warm_start = sized
-    return SolvedNetwork(wired, sized, items, states)
+    proofs = _proofs(build, wired, sized, items)
+    unswept = proofs.bounds.shared and not swept
+    return SolvedNetwork(wired, sized, items, states, proofs.judged(swept), unswept)
+
+
+def _proofs(
+    build: Build, wired: Wired, sized: Sized, items: Mapping[str, system.Conductor]
+) -> Proofs:
+    """What protects every segment of wire, with gauges and fuses as they stand."""
+    currents = Currents(
+        sized.amplifier_programme_a,
+        sized.amplifier_design_a,
+        {b.id: sources.bulk_charge_a(b) for b in build.batteries},
+    )
+    return Proofs(*(build, wired.wiring, items, sized.gauge, sized.fuse_a, sized.family, currents))
+
+
+def _thicker(solved: SolvedNetwork) -> dict[str, int]:
+    """The next size of runs that the engine chose and the proofs find too thin, where there is one.
+
+    By run id, as a place among the run's allowed gauges.
+    """
+    found = {}
+    for proof in solved.proofs:
+        item = solved.items[proof.segment.run]
+        if proof.verdict not in TOO_THIN or item.fixed or item.run.existing:
+            continue
+        at = item.allowed.index(solved.sized.gauge[item.run.id])
+        if at + 1 < len(item.allowed):
+            found[item.run.id] = at + 1
+    return found
 
 
 MOST_RESIZED = 3
@@ -67,18 +123,20 @@ def size_wires(
     build: Build,
     extra_current_a: Mapping[str, float] | None = None,
     warm_start: Sized | None = None,
+    floor: Mapping[str, int] | None = None,
 ) -> tuple[Wired, Sized, dict[str, system.Conductor]]:
     """The wiring of a build with gauges, fuses and resistances chosen, ready to be solved.
 
     ``extra_current_a`` is what runs must carry on top of the design state [A], by run id;
-    ``warm_start`` an earlier answer to start from.
+    ``warm_start`` an earlier answer to start from, ``floor`` the least places among their allowed
+    gauges of runs that were found too thin.
     """
     joined = wiring(build)
     zones = {zone.id: zone.ambient_c for zone in build.zones}
     beside = conductors_in(build.runs)
     items = {run.id: system.conductor(build, run, zones, beside) for run in build.runs}
     circuit = system.base_circuit(build, joined)
-    sized = size(build, joined, circuit, items, dict(extra_current_a or {}), warm_start)
+    sized = size(build, joined, circuit, items, dict(extra_current_a or {}), warm_start, floor)
     return Wired(build, joined, circuit, sized.tone_ohm, sized.programme_ohm), sized, items
 
 

@@ -9,7 +9,6 @@ from domain.electrical import conductors, fuses
 from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection.guards import Guard
 
 
 @dataclass(slots=True)
@@ -28,7 +27,6 @@ class Sized:
     fuse_a: dict[str, float] = field(default_factory=dict)
     family: dict[str, FuseFamily] = field(default_factory=dict)
     least_a: dict[str, float] = field(default_factory=dict)
-    guards: dict[str, Guard] = field(default_factory=dict)
     design_a: dict[str, float] = field(default_factory=dict)
     programme_a: dict[str, float] = field(default_factory=dict)
     amplifier_design_a: dict[str, float] = field(default_factory=dict)

@@ -5,6 +5,7 @@ from math import inf
 from domain.build.choices import FuseFamily
 from domain.electrical import fuse_study, fuses
 from domain.electrical.protection import coordination, opening, short_circuit
+from domain.electrical.protection.any_short import MOST_RATIO, Fuse, worst_short
 from domain.electrical.protection.withstand import (
     ADIABATIC_S,
     Wire,
@@ -215,17 +216,13 @@ def _worst(c: Context, r: FuseStudy) -> tuple[float, float]:
     """Least stand over open time of the guarded wires, and the current where it lies [A]."""
     points, _ = _window(c, r)
     rating = c.sized.fuse_a[r.id]
-    must = opening.must_open_ratio(points) * rating
-    least, at = inf, must
-    wires = [coordination.wire(c.items[run], c.sized.gauge[run]) for run in r.guarded]
-    high = max(r.fault_far_a, must)
-    for current in coordination.currents(points, rating, high, r.fault_near_a, wires):
-        opens = opening.slowest_s(points, current / rating)
-        for wire in wires:
-            margin = withstand_s(wire, current) / opens
-            if margin < least:
-                least, at = margin, current
-    return least, at
+    fuse = Fuse(r.id, points, rating)
+    each = [
+        worst_short((fuse,), coordination.wire(c.items[run], c.sized.gauge[run]), opening_only=True)
+        for run in r.guarded
+    ]
+    least = min(each, key=lambda short: short.margin)
+    return least.margin, least.current_a or opening.must_open_ratio(points) * rating
 
 
 def margin(c: Context, r: FuseStudy, _: str) -> Working:
@@ -259,9 +256,9 @@ def margin_at_a(c: Context, r: FuseStudy, _: str) -> Working:
         "the I between I_1 and I_2 at which t_w / t_f is least",
         (
             Input("I_1", "least current that must open it", low, "A"),
-            Input("I_2", "largest fault", max(r.fault_far_a, r.fault_near_a), "A"),
+            Input("I_2", "beyond it both follow I^2 t", MOST_RATIO * c.sized.fuse_a[r.id], "A"),
         ),
-        (f"looked at {coordination.POINTS} currents even on log paper and the window's corners",),
+        ("looked at the corners of the window and where the wire's line bends",),
         at,
         "A",
         source,

@@ -6,7 +6,9 @@ Whether it opens in time is in ``fuse_study``.
 from math import inf
 
 from domain.electrical import fuses
-from domain.electrical.protection import guards
+from domain.electrical.protection.fuse_place import fuse_distance_m
+from domain.electrical.protection.proofs import Proof
+from domain.electrical.schedule import guarded_by_a, unguarded_m
 from domain.sheet import RunResult
 from domain.workings.cited import ENTERED, PRACTICE, cite, plan, plan_source, row_source
 from domain.workings.context import Context
@@ -99,53 +101,53 @@ def distance_m(c: Context, r: RunResult, _: str) -> Working:
     if not run.fused:
         steps = ("there is no fuse at its near end",)
         return Working(title, "none", (), steps, None, "m", PRACTICE)
-    if run.fuse_distance_m is None:
-        inputs: tuple[Input, ...] = (plan("d", "assumed_fuse_m"),)
+    inputs: tuple[Input, ...]
+    if run.fuse_distance_m is None and not fuse_distance_m(c.build, run):
+        inputs = (Input("d", "in the fused block that feeds it", 0.0, "m"),)
+        formula, source = "0 in the fuse place of the block", PRACTICE
+    elif run.fuse_distance_m is None:
+        inputs = (plan("d", "assumed_fuse_m"),)
         formula, source = "d assumed until it is placed", plan_source("assumed_fuse_m")
     else:
         inputs = (Input("d", "wire from the near end to the fuse", run.fuse_distance_m, "m"),)
         formula, source = "d as entered", ENTERED
-    return Working(title, formula, inputs, (), guards.fuse_distance_m(run), "m", source)
+    return Working(title, formula, inputs, (), fuse_distance_m(c.build, run), "m", source)
 
 
-def _guard(c: Context, id: str) -> guards.Guard | None:
-    wire = {run: item.wire_m for run, item in c.items.items()}
-    return guards.guards(c.build, c.wiring, wire, c.sized.fuse_a).get(id)
+def _proofs(c: Context, id: str) -> list[Proof]:
+    return [proof for proof in c.plan.solved.proofs if proof.segment.run == id]
 
 
 def protected_a(c: Context, r: RunResult, _: str) -> Working:
-    """Rating of the fuse that guards the wire."""
-    guard, title = _guard(c, r.id), "Fuse that guards this wire"
-    if guard is None or guard.rating_a == inf:
-        why = "no battery reaches it" if guard is None else "some battery feeds it without a fuse"
+    """The most that fuses let into the wire."""
+    proofs, title = _proofs(c, r.id), "Most that fuses let into this wire"
+    value = guarded_by_a(proofs)
+    if value is None:
+        why = "no source reaches it, or nothing limits what does"
         return Working(title, "none", (), (why,), None, "A", "33CFR183.455")
-    inputs = (Input("I_n", f"fuse in {guard.by}", c.sized.fuse_a[guard.by], "A"),)
-    steps = ("the smallest fuse on the way from a battery, for the worst battery",)
-    formula = "I_g = I_n of the guarding fuse"
-    return Working(title, formula, inputs, steps, guard.rating_a, "A", "33CFR183.455")
+    inputs = tuple(
+        Input(f"F_{number}", f"most that flows for good into {p.segment.id}", p.lasting_a, "A")
+        for number, p in enumerate(proofs, 1)
+        if not p.ahead and p.lasting_a < inf
+    )
+    formula = "the greatest of the segments, those ahead of its own fuse left out"
+    return Working(title, formula, inputs, (), value, "A", "33CFR183.455")
 
 
 def unprotected_m(c: Context, r: RunResult, _: str) -> Working:
     """Wire that no fuse guards."""
-    guard, run, title = _guard(c, r.id), c.runs[r.id], "Wire ahead of the first fuse"
-    if guard is None:
-        steps = ("no battery reaches it",)
+    proofs, title = _proofs(c, r.id), "Wire that no fuse guards"
+    value = unguarded_m(proofs)
+    if value is None:
+        steps = ("no source reaches it",)
         return Working(title, "none", (), steps, None, "m", "33CFR183.455")
-    inputs = [Input("L", "wire with slack", c.items[r.id].wire_m, "m")]
-    if run.fused:
-        inputs.append(Input("d", "to its fuse", guards.fuse_distance_m(run), "m"))
-    if run.far_fused:
-        far = guards.fuse_distance_m(run, far=True)
-        inputs.append(Input("d_far", "to its far fuse", far, "m"))
-    return Working(
-        title,
-        "d where it has the first fuse, L where none guards it, 0 behind a fuse",
-        tuple(inputs),
-        ("for the worst battery that reaches it",),
-        guard.unprotected_m,
-        "m",
-        "33CFR183.455",
+    inputs = tuple(
+        Input(f"l_{number}", f"length of {p.segment.id}", p.segment.length_m, "m")
+        for number, p in enumerate(proofs, 1)
+        if p.ahead or p.lasting_a == inf
     )
+    formula = "the sum of the segments ahead of its fuse, and of those that nothing limits"
+    return Working(title, formula, inputs, (), value, "m", "33CFR183.455")
 
 
 WORKINGS: Makers = {

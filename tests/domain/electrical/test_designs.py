@@ -11,12 +11,15 @@ from domain.build import actions
 from domain.build.choices import Polarity
 from domain.build.edits import AddRecord, Scalar
 from domain.build.records import Build
-from domain.electrical import conductors
+from domain.electrical import conductors, sources
+from domain.electrical.bundling import conductors_in
+from domain.electrical.network import system
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import coordination
+from domain.electrical.protection.circulation import Currents
+from domain.electrical.protection.proofs import Proofs
 from domain.electrical.sizing import drop_budget
-from domain.electrical.sizing.size_and_solve import size_and_solve, size_wires
+from domain.electrical.sizing.size_and_solve import TOO_THIN, size_and_solve, size_wires
 from domain.electrical.sizing.sized import Sized, drops
 from domain.evaluate import evaluate
 from domain.sheet import Design
@@ -60,21 +63,22 @@ def test_the_gauges_keep_the_limit_or_say_who_is_over(build: Build) -> None:
             assert volts <= build.header.drop_limit_v + 1e-6, a
 
 
-def must_carry_a(build: Build, wiring: Wiring, sized: Sized, item: Conductor) -> float:
-    """What a run has to carry by the rules of sizing, worked out anew [A]."""
-    run = item.run
-    if run.polarity is Polarity.POSITIVE:
-        guard = sized.guards.get(run.id)
-        return guard.rating_a if guard and guard.rating_a < inf else sized.design_a[run.id]
-    if any(end.startswith("b") for end in (run.source, run.target)):
-        return sized.design_a[run.id]
-    ways = [wiring.feed[a].runs for a in wiring.returns.get(run.id, ()) if wiring.feed[a].runs]
-    if len(wiring.returns.get(run.id, ())) == 1:
-        return sized.design_a[run.id]
-    branch = [sized.guards[way[0]].rating_a for way in ways if way[0] in sized.guards]
-    ahead = [sized.guards[id].rating_a for way in ways for id in way if id in sized.guards]
-    fuses_a = min(sum(branch), max(ahead, default=0.0))
-    return max(sized.design_a[run.id], fuses_a if 0 < fuses_a < inf else 0.0)
+def must_carry_a(sized: Sized, item: Conductor) -> float:
+    """What a run has to carry as a load [A]; what its fuses ask, the proofs say."""
+    return sized.design_a[item.run.id]
+
+
+def unprotected(build: Build, wiring: Wiring, sized: Sized, item: Conductor, gauge: str) -> bool:
+    """Whether the proofs of protection find a run too thin in this gauge."""
+    zones = {zone.id: zone.ambient_c for zone in build.zones}
+    beside = conductors_in(build.runs)
+    items = {run.id: system.conductor(build, run, zones, beside) for run in build.runs}
+    charge = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
+    proofs = Proofs(
+        *(build, wiring, items, {**sized.gauge, item.run.id: gauge}, sized.fuse_a, sized.family),
+        Currents(sized.amplifier_programme_a, sized.amplifier_design_a, charge),
+    )
+    return any(p.verdict in TOO_THIN for p in proofs.judged() if p.segment.run == item.run.id)
 
 
 def must_match_mm2(build: Build, wiring: Wiring, sized: Sized, item: Conductor) -> float:
@@ -101,15 +105,12 @@ def why_not_thinner(build: Build, wiring: Wiring, sized: Sized, item: Conductor)
     """What breaks when one run goes down one size; empty when nothing does."""
     id = item.run.id
     thinner = item.allowed[item.allowed.index(sized.gauge[id]) - 1]
-    if item.ampacity_a(thinner) < must_carry_a(build, wiring, sized, item) * (1 - 1e-9):
+    if item.ampacity_a(thinner) < must_carry_a(sized, item) * (1 - 1e-9):
         return "ampacity"
     if conductors.area_mm2(thinner) < SAME * must_match_mm2(build, wiring, sized, item):
         return "ground"
-    guard = sized.guards.get(id)
-    if item.run.polarity is Polarity.POSITIVE and guard and guard.rating_a < inf:
-        window, _ = coordination.window_of(build, sized.family[guard.by], guard.rating_a)
-        if not coordination.holds(window, guard.rating_a, coordination.wire(item, thinner)):
-            return "withstand"
+    if unprotected(build, wiring, sized, item, thinner):
+        return "protection"
     for a in wiring.feeds.get(id, ()):
         way = wiring.feed[a].runs
         for behind in way[: way.index(id)] if id in way else ():
@@ -191,10 +192,11 @@ def test_the_limit_is_kept_once_the_wires_are_warm() -> None:
 def test_a_reason_names_the_fuse_that_is_there() -> None:
     # by definition: "carries its 60 A fuse" is said of a wire behind a 60 A fuse
     build = random_build(Random(1588), 33)
-    sized = size_and_solve(build).sized
-    for id, why in sized.why.items():
+    solved = size_and_solve(build)
+    for id, why in solved.sized.why.items():
         if why.startswith("carries its "):
-            assert why == f"carries its {sized.guards[id].rating_a:g} A fuse", id
+            named = {run for p in solved.proofs if p.segment.run == id for run in p.limits}
+            assert why in {f"carries its {solved.sized.fuse_a[run]:g} A fuse" for run in named}, id
 
 
 def test_two_wires_side_by_side_are_no_tree() -> None:

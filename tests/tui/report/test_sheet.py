@@ -124,6 +124,7 @@ def make_sheet(build: Build) -> Sheet:
         ),
         designs=(),
         studies=(),
+        segments=(),
         states=(
             NetworkState(
                 id="off-tone",
@@ -304,6 +305,7 @@ def test_an_empty_build_says_none_in_every_section() -> None:
         runs=(),
         designs=(),
         studies=(),
+        segments=(),
         states=(),
         spots=(),
         grounds=(),

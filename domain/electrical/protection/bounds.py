@@ -1,0 +1,218 @@
+"""The least wire that each run must be, once its fuses stand: what the first two proofs ask.
+
+What flows for good into a positive wire depends on how it is joined, on ratings and on outputs,
+not on gauges; so these are exact lower bounds, run by run. Sizing takes the thinnest gauge that
+meets them, the proofs then say the same of it.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from math import inf
+
+from domain.build.choices import FuseFamily
+from domain.build.records import Build
+from domain.electrical.protection import coordination
+from domain.electrical.protection.any_short import Fuse, worst_short
+from domain.electrical.protection.circulation import (
+    CONVENTIONAL,
+    MUST_OPEN,
+    Currents,
+    GroundFlows,
+    Returned,
+)
+from domain.electrical.protection.cut_network import (
+    CutNetwork,
+    FuseEdge,
+    Segment,
+)
+from domain.electrical.protection.overload import (
+    ROUNDING,
+    PositiveFlows,
+    positive_flows,
+)
+from domain.electrical.protection.withstand import Wire, lasting_a
+from domain.reference.planning import planned
+
+HAIR_M = 0.0005
+"""A length is over a limit when it is by more than a tape can tell [m]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What a run's wire must stand, of all its segments together.
+
+    ``carries_a`` is the ampacity that it must have (0: nothing asks for one), ``limits`` what lets
+    so much through. ``behind`` are sets of fuses that in each case one of must open before the
+    wire is hurt, ``returned`` what a ground must bring back.
+    """
+
+    carries_a: float = 0.0
+    limits: tuple[str, ...] = ()
+    behind: tuple[tuple[Fuse, ...], ...] = ()
+    returned: tuple[Returned, ...] = ()
+    line: bool = True
+
+    def holds(self, wire: Wire) -> bool:
+        """Whether a wire meets it."""
+        if wire.ampacity_a * (1 + ROUNDING) < self.carries_a:
+            return False
+        if not all(return_holds(wire, each) for each in self.returned):
+            return False
+        return all(
+            worst_short(fuses, wire, self.line).holds
+            for fuses in self.behind
+            if not self.line or spared(fuses, wire)
+        )
+
+
+class Bounds:
+    """What the first two proofs ask of every run, for one set of fuses."""
+
+    def __init__(
+        self,
+        build: Build,
+        net: CutNetwork,
+        fuse_a: Mapping[str, float],
+        family: Mapping[str, FuseFamily],
+        currents: Currents,
+        ohm: Mapping[str, float] | None = None,
+    ) -> None:
+        """Ratings [A] and families by run; ``ohm`` of ground edges, for rings [ohm]."""
+        self.build, self.net = build, net
+        self.fuse_a, self.family, self.currents = fuse_a, family, currents
+        self.flows: PositiveFlows = positive_flows(net, fuse_a)
+        self._ohm = ohm
+        self._fuses: dict[str, Fuse] = {}
+        self._needs: dict[str, Need] = {}
+        self.lengths = {segment.id: segment.length_m for segment in net.segments}
+        self._of: dict[str, list[Segment]] = {}
+        for segment in net.segments:
+            if not segment.copy:
+                self._of.setdefault(segment.run, []).append(segment)
+
+    def fuse(self, run: str) -> Fuse:
+        """The fuse of a run, as it opens."""
+        found = self._fuses.get(run)
+        if found is None:
+            rating = self.fuse_a[run]
+            points, _ = coordination.window_of(self.build, self.family[run], rating)
+            found = self._fuses[run] = Fuse(run, points, rating)
+        return found
+
+    @cached_property
+    def grounds(self) -> GroundFlows:
+        """The circulations through the ground side."""
+        return GroundFlows(self.flows, self.currents, self._ohm)
+
+    def need(self, run: str) -> Need:
+        """What a run's wire must stand; nothing where it is not laid or no source reaches it."""
+        found = self._needs.get(run)
+        if found is None:
+            found = self._needs[run] = self._need(run)
+        return found
+
+    def _need(self, run: str) -> Need:
+        segments = self._of.get(run, [])
+        if segments and not segments[0].positive:
+            return self._ground(segments[0])
+        amperes = 0.0
+        limits: tuple[str, ...] = ()
+        behind: list[tuple[Fuse, ...]] = []
+        for segment in segments:
+            lasting = self.flows.lasting(segment)
+            asked = lasting.amperes
+            if asked == inf or (self.bare_m(segment) <= shop_m() and lasting.through_a < asked):
+                asked = lasting.through_a
+            if asked < inf and asked >= amperes:
+                amperes, limits = asked, lasting.limits or limits
+            own = self.own_fuses(segment)
+            if own:
+                behind.append(tuple(self.fuse(id) for id in own))
+        return Need(amperes, limits, tuple(behind))
+
+    def bare_m(self, segment: Segment) -> float:
+        """Wire from a battery post to a segment's further end, its own length elsewhere [m]."""
+        return self.flows.bare_m(segment, self.lengths)
+
+    def _ground(self, segment: Segment) -> Need:
+        fuses = tuple((self.fuse(id),) for id in self.fuses_over(segment))
+        return Need(0.0, (), fuses, self.grounds.returned(segment), False)
+
+    def own_fuses(self, segment: Segment) -> tuple[str, ...]:
+        """Runs of the fuses between the core and a twig segment; none for one in the core."""
+        side = self.net.positive
+        for node, other in ((segment.a, segment.b), (segment.b, segment.a)):
+            twig = side.up.get(node)
+            if twig and twig.edge.id == segment.id:
+                return self.flows.fuses_to(other)
+        return ()
+
+    def fuses_over(self, segment: Segment) -> tuple[str, ...]:
+        """Runs whose fuses alone open a short that comes back through a ground segment.
+
+        In a twig: the smallest fuse of each amplifier's own way. In the core with one battery:
+        the first fuse of every twig, as the battery's whole current comes back there.
+        """
+        ground = self.net.ground
+        for node in (segment.a, segment.b):
+            twig = ground.up.get(node)
+            if twig and twig.edge.id == segment.id:
+                ways = [self._ways[n] for n in self.grounds.behind(node)]
+                smallest = [min(way, key=lambda id: self.fuse_a[id]) for way in ways if way]
+                return tuple(dict.fromkeys(smallest))
+        batteries = {s.negative for s in self.net.sources if s.battery}
+        if self.shared or not batteries & {segment.a, segment.b}:
+            return ()
+        first = [
+            twig.edge.run
+            for twig in self.net.positive.twigs
+            if isinstance(twig.edge, FuseEdge) and len(self.flows.fuses_to(twig.node)) == 1
+        ]
+        return tuple(dict.fromkeys(first))
+
+    @cached_property
+    def _ways(self) -> list[tuple[str, ...]]:
+        """Runs of the fuses on each load's own way, in the order of the loads."""
+        return [self.flows.fuses_to(load.positive) for load in self.net.loads]
+
+    @cached_property
+    def shared(self) -> bool:
+        """Whether a short is fed through fuses in the core, so that the third proof is needed."""
+        if any(isinstance(edge, FuseEdge) for edge in self.net.positive.edges):
+            return True
+        ground = self.net.ground
+        nodes = {node for edge in ground.edges for node in (edge.a, edge.b)}
+        return len(ground.edges) >= max(len(nodes), 1)
+
+
+def shop_m() -> float:
+    """Wire that may lie ahead of a fuse by the trade's practice, and a hair [m]."""
+    return planned("unprotected_shop_m") + HAIR_M
+
+
+def spared(fuses: tuple[Fuse, ...], wire: Wire) -> bool:
+    """Whether the smallest of a wire's own fuses is no larger than its ampacity."""
+    return min(fuse.rating_a for fuse in fuses) <= wire.ampacity_a * (1 + ROUNDING)
+
+
+def worst_return(wire: Wire, each: tuple[Returned, ...]) -> Returned:
+    """What a ground wire fails by, else the most that it returns."""
+    failing = [found for found in each if not return_holds(wire, found)]
+    return max(failing or each, key=lambda found: found.amperes, default=Returned(0.0, ""))
+
+
+def return_holds(wire: Wire, returned: Returned) -> bool:
+    """Whether a ground wire carries what it may have to return for good.
+
+    A fault ends when a fuse must open, at 1.35 of its rating: within 1.45 of ampacity (IEC
+    60364-4-43 433.1, from memory) or below the limit temperature. The load itself, and a short
+    between blocks, must stay below the limit temperature.
+    """
+    if returned.amperes <= 0:
+        return True
+    limit = lasting_a(wire)
+    if not returned.cause or returned.cause.startswith("block:"):
+        return returned.amperes <= max(limit, wire.ampacity_a) * (1 + ROUNDING)
+    most = max(CONVENTIONAL * wire.ampacity_a, limit)
+    return returned.amperes * MUST_OPEN <= most * (1 + ROUNDING)

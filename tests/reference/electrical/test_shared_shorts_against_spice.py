@@ -1,0 +1,208 @@
+"""The sweep over shared shorts against a circuit simulator's transient analysis.
+
+Second method: the whole uncut network as a SPICE deck, every fuse a switch that opens when the
+integral of one over its slowest time is full, sources with their limits as behavioural sources;
+``ngspice`` finds the moments of opening by itself. The suite takes a sample where the simulator
+is installed; with ``FULL_COUNT`` in the environment it is 100 stories.
+"""
+
+import os
+import re
+import shutil
+import subprocess
+from math import inf, log
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from domain.build import actions
+from domain.build.edits import AddRecord
+from domain.build.records import Build
+from domain.electrical import sources
+from domain.electrical.network.wiring import STAR
+from domain.electrical.protection.any_short import Fuse
+from domain.electrical.protection.circulation import Currents
+from domain.electrical.protection.cut_network import CutNetwork, FuseEdge
+from domain.electrical.protection.fault_cases import Case, FaultNetwork, Place
+from domain.electrical.protection.proofs import Proofs
+from domain.electrical.protection.shared_shorts import Story, Sweep
+from domain.electrical.sizing.size_and_solve import size_and_solve
+from tests.domain.electrical.small import changed, small_build
+
+NGSPICE = shutil.which("ngspice")
+COUNT = 100 if "FULL_COUNT" in os.environ else 5
+WITHIN = 0.02
+"""Times of opening agree within this share; the simulator's steps are a thousandth of the story."""
+
+
+def fed_from_several(random: Random) -> Build:
+    """Two or three batteries, links or second feeds, fuses that are large for their wire."""
+    build = small_build()
+    for _ in range(random.randint(1, 2)):
+        build = actions.applied(build, actions.add(build, "batteries"))
+    links = [run.id for run in build.runs if run.far_fused]
+    if random.random() < 0.5:
+        feed = {"id": "r40", "source": "b2", "target": "d1", "fused": True, "length_m": 2.0}
+        build = actions.applied(build, AddRecord(table="runs", record=feed))
+    for link in (*links, "r4"):
+        build = changed(
+            build,
+            ("runs", link, "gauge", random.choice(["AWG 8", "AWG 6", "AWG 4"])),
+            ("runs", link, "fuse_a", random.choice([40.0, 60.0, 80.0, 100.0])),
+            ("runs", link, "length_m", random.choice([1.0, 3.0, 6.0])),
+        )
+    return build
+
+
+def swept(build: Build) -> Sweep:
+    solved = size_and_solve(build)
+    sized = solved.sized
+    charge = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
+    currents = Currents(sized.amplifier_programme_a, sized.amplifier_design_a, charge)
+    proofs = Proofs(
+        *(build, solved.wiring, solved.items, sized.gauge, sized.fuse_a, sized.family, currents)
+    )
+    return proofs.sweep(proofs.judged(False))
+
+
+def name(text: str) -> str:
+    """A node's name in the deck; the star point is its ground."""
+    return "0" if text == STAR else "n" + re.sub(r"[^a-z0-9]", "_", text.lower())
+
+
+def faulted(net: CutNetwork, place: Place) -> tuple[str, str]:
+    """The two nodes of the whole network that a short at a place joins."""
+    if place.name.startswith("inside "):
+        load = place.name.removeprefix("inside ")
+        return name(f"{load}_pos"), name(f"{load}_neg")
+    if place.split:
+        return "nfault", name(place.back)
+    if place.through:
+        outermost = place.through[0][0]
+        node = next(t.node for t in net.positive.twigs if t.edge.id == outermost)
+        return name(node), name(place.back)
+    return name(place.at[0][0]), name(place.back)
+
+
+def fuse_lines(number: int, edge: FuseEdge, fuse: Fuse, ohm: float) -> list[str]:
+    """A fuse: a switch, and the integral that opens it."""
+    points = [(p.ratio, p.slowest_s) for p in fuse.points if p.slowest_s < inf]
+    low, (last, last_s) = points[0][0], points[-1]
+    points.append((last * 1e3, last_s / 1e6))
+    table = ",".join(f"{log(r):.9g},{log(t):.9g}" for r, t in points)
+    ratio = f"(abs(i(vf{number}))/{fuse.rating_a:.9g}+1e-12)"
+    return [
+        f"vf{number} {name(edge.a)} f{number}x 0",
+        f"sf{number} f{number}x {name(edge.b)} c{number} 0 sw{number} on",
+        f".model sw{number} sw(vt=1m vh=1m ron={max(ohm, 1e-7):.9g} roff=1e9)",
+        f"bc{number} c{number} 0 v=1-v(q{number})",
+        f"bq{number} 0 q{number} i=({ratio}<{low:.9g}) ? 0 : exp(-pwl(ln({ratio}),{table}))",
+        f"cq{number} q{number} 0 1 ic=0",
+        f"rq{number} q{number} 0 1e12",
+    ]
+
+
+def deck(sweep: Sweep, case: Case, place: Place, ohm: float, end_s: float) -> str:
+    """The whole network with the short, as a transient from the moment that it begins."""
+    net = sweep.net
+    lines = ["shared short"]
+    edges = [
+        *(*net.positive.edges, *net.ground.edges),
+        *(t.edge for side in (net.positive, net.ground) for t in side.twigs),
+    ]
+    nodes = {n for e in edges for n in (e.a, e.b)} - {STAR}
+    for number, edge in enumerate(edges):
+        value = max(case.ohm[edge.id], 1e-7)
+        if isinstance(edge, FuseEdge):
+            lines += fuse_lines(number, edge, sweep.fuses[edge.id], value)
+        elif edge.id in case.opened:
+            lines.append(f"r{number} {name(edge.a)} {name(edge.b)} 1e9")
+        elif place.split and place.split[0] == edge.id:
+            share = place.split[1]
+            lines.append(f"r{number}a {name(edge.a)} nfault {value * share:.9g}")
+            lines.append(f"r{number}b nfault {name(edge.b)} {value * (1 - share):.9g}")
+        else:
+            lines.append(f"r{number} {name(edge.a)} {name(edge.b)} {value:.9g}")
+    lines += [f"rleak{i} {name(node)} 0 1e9" for i, node in enumerate(sorted(nodes))]
+    for source in net.sources:
+        supply = case.supplies.get(source.id)
+        if supply is None:
+            continue
+        p, n = name(source.positive), name(source.negative)
+        across = f"(v({p})-v({n}))" if n != "0" else f"v({p})"
+        if supply.limit_a == inf:
+            over = f"({across}-{supply.volts:.9g})"
+            giving, taking = f"{over}/{supply.ohm:.9g}", f"{over}/{supply.charging_ohm:.9g}"
+            lines.append(f"b{source.id} {p} {n} i=({over}<0) ? {giving} : {taking}")
+        else:
+            give = f"({supply.volts:.9g}-{across})/{supply.ohm:.9g}"
+            lines.append(f"b{source.id} {n} {p} i=max(0,min({supply.limit_a:.9g},{give}))")
+    a, b = faulted(net, place)
+    lines.append(f"rshort {a} {b} {max(ohm, 1e-7):.9g}")
+    watched = [i for i, e in enumerate(edges) if isinstance(e, FuseEdge)]
+    step = end_s / 1000
+    lines += [
+        ".options reltol=1e-5 abstol=1e-6 vntol=1e-7",
+        f".tran {step:.9g} {end_s:.9g} 0 {step:.9g} uic",
+        ".control",
+        "run",
+        *(f"meas tran t{i} when v(q{i})=0.999 cross=1" for i in watched),
+        ".endc",
+        ".end",
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def simulated(sweep: Sweep, text: str, folder: Path) -> dict[str, float]:
+    """When each fuse opens by the simulator [s], by edge id."""
+    assert NGSPICE is not None
+    file = folder / "short.cir"
+    file.write_text(text)
+    done = subprocess.run([NGSPICE, "-b", str(file)], capture_output=True, text=True, check=False)
+    net = sweep.net
+    edges = [
+        *(*net.positive.edges, *net.ground.edges),
+        *(t.edge for side in (net.positive, net.ground) for t in side.twigs),
+    ]
+    found = {}
+    for number, value in re.findall(r"^t(\d+)\s*=\s*([0-9.e+-]+)", done.stdout, re.M):
+        found[edges[int(number)].id] = float(value)
+    return found
+
+
+def stories(random: Random) -> tuple[Sweep, Case, Place, float, Story] | None:
+    """One story of a random plan in which some fuse opens and the times are not too far apart."""
+    sweep = swept(fed_from_several(random))
+    if not sweep.places:
+        return None
+    case, place = random.choice(sweep.cases), random.choice(sweep.places)
+    faults = FaultNetwork(sweep.net, case, frozenset((*sweep.fuses, *sweep.wires)))
+    ohm = random.choice([0.0, 0.0, 0.005, 0.02, 0.05])
+    story = sweep.story(faults, place, ohm)
+    times = [time_s for _, time_s in story.opened]
+    if not times or times[0] < times[-1] / 30:
+        return None
+    return sweep, case, place, ohm, story
+
+
+@pytest.mark.skipif(NGSPICE is None, reason="the circuit simulator is not installed")
+def test_fuses_open_when_the_simulator_says(tmp_path: Path) -> None:
+    compared = chained = 0
+    for seed in range(COUNT * 6):
+        found = stories(Random(seed))
+        if found is None:
+            continue
+        sweep, case, place, ohm, story = found
+        end_s = story.opened[-1][1] * 1.15
+        theirs = simulated(sweep, deck(sweep, case, place, ohm, end_s), tmp_path)
+        for id, time_s in story.opened:
+            assert theirs.get(id) == pytest.approx(time_s, rel=WITHIN), (seed, id)
+        early = {id for id, time_s in theirs.items() if time_s < story.opened[-1][1] * 0.97}
+        assert early <= {id for id, _ in story.opened}, seed
+        compared += 1
+        chained += len(story.opened) > 1
+        if compared == COUNT:
+            break
+    assert compared == COUNT
+    assert chained
