@@ -32,6 +32,7 @@ from tests.domain.electrical.small import changed, small_build
 
 NGSPICE = shutil.which("ngspice")
 COUNT = 100 if "FULL_COUNT" in os.environ else 5
+PATIENCE_S = 20.0
 WITHIN = 0.02
 """Times of opening agree within this share; the simulator's steps are a thousandth of the story."""
 
@@ -154,12 +155,22 @@ def deck(sweep: Sweep, case: Case, place: Place, ohm: float, end_s: float) -> st
     return "\n".join(lines) + "\n"
 
 
-def simulated(sweep: Sweep, text: str, folder: Path) -> dict[str, float]:
-    """When each fuse opens by the simulator [s], by edge id."""
+def simulated(sweep: Sweep, text: str, folder: Path) -> dict[str, float] | None:
+    """When each fuse opens by the simulator [s], by edge id; ``None`` where its steps grow so
+    small that it does not get through."""
     assert NGSPICE is not None
     file = folder / "short.cir"
     file.write_text(text)
-    done = subprocess.run([NGSPICE, "-b", str(file)], capture_output=True, text=True, check=False)
+    try:
+        done = subprocess.run(
+            [NGSPICE, "-b", str(file)],
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=PATIENCE_S,
+        )
+    except subprocess.TimeoutExpired:
+        return None
     net = sweep.net
     edges = [
         *(*net.positive.edges, *net.ground.edges),
@@ -188,7 +199,7 @@ def stories(random: Random) -> tuple[Sweep, Case, Place, float, Story] | None:
 
 @pytest.mark.skipif(NGSPICE is None, reason="the circuit simulator is not installed")
 def test_fuses_open_when_the_simulator_says(tmp_path: Path) -> None:
-    compared = chained = 0
+    compared = chained = stuck = 0
     for seed in range(COUNT * 6):
         found = stories(Random(seed))
         if found is None:
@@ -196,6 +207,9 @@ def test_fuses_open_when_the_simulator_says(tmp_path: Path) -> None:
         sweep, case, place, ohm, story = found
         end_s = story.opened[-1][1] * 1.15
         theirs = simulated(sweep, deck(sweep, case, place, ohm, end_s), tmp_path)
+        if theirs is None:
+            stuck += 1
+            continue
         for id, time_s in story.opened:
             assert theirs.get(id) == pytest.approx(time_s, rel=WITHIN), (seed, id)
         early = {id for id, time_s in theirs.items() if time_s < story.opened[-1][1] * 0.97}
@@ -206,3 +220,4 @@ def test_fuses_open_when_the_simulator_says(tmp_path: Path) -> None:
             break
     assert compared == COUNT
     assert chained
+    assert stuck <= max(1, COUNT // 10)
