@@ -55,7 +55,7 @@ PRYING = 2.0
 
 _BENT_PARTS = 1.1
 """Bending stress of a bent part is taken this much higher: shells of bent parts drawn at random
-had up to 11 % more near bends and washers, of flat parts up to 6 %."""
+had up to 16 % more near bends and washers, of flat parts up to 6 %."""
 
 _WASHER = {True: 1.0, False: 0.8}
 """Share of a washer's couple that bends the sheet at its rim, flat and bent (fitted likewise)."""
