@@ -8,6 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from textual.app import App, SystemCommand
+from textual.driver import Driver
 from textual.screen import Screen
 
 from tui.actions import QUIT, HasCommands
@@ -32,6 +33,15 @@ class MainrunApp(App[int]):
         super().__init__(ansi_color=True)
         self.theme = "ansi-dark"
         self.animation_level = "none"
+
+    def get_driver_class(self) -> type[Driver]:
+        """Textual's driver; on a terminal with a parser that keeps what is pasted together."""
+        found = super().get_driver_class()
+        if found.__name__ != "LinuxDriver":
+            return found
+        from tui.paste import TerminalDriver
+
+        return TerminalDriver
 
     def on_mount(self) -> None:
         """Show the builds; end on hang-up and termination as on quit: all is saved already."""

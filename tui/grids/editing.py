@@ -167,9 +167,9 @@ class CellEditing:
         if len(lines) > 1:
             self.host.say("Only one line can be pasted into a cell: nothing was taken", bad=True)
             return
-        if not self.open:
+        if lines and not self.open:
             self.start("")
-        if self.open and lines:
+        if lines and self.open:
             self._anew()
             self.editor.insert_text_at_cursor(lines[0])
             self._draw()
