@@ -2,7 +2,7 @@
 
 from domain.build.choices import Chemistry
 from domain.build.records import Build
-from domain.checks import grounds, looms, protection, segments, study, supply, wiring
+from domain.checks import batteries, grounds, looms, protection, segments, study, supply, wiring
 from domain.checks.context import Context
 from domain.findings import Finding
 
@@ -12,6 +12,7 @@ CHECKS = (
     protection.findings,
     study.findings,
     supply.findings,
+    batteries.findings,
     grounds.findings,
     looms.findings,
 )

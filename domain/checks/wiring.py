@@ -9,6 +9,7 @@ from domain.electrical import conductors
 from domain.electrical.network import system
 from domain.electrical.network.wiring import same_way
 from domain.findings import Finding, Level
+from domain.reference.planning import planned
 from domain.sheet import RunResult
 from domain.units.gauges import gauge_text
 
@@ -118,6 +119,19 @@ def _wires(c: Context) -> Iterator[Finding]:
     for run, r in c.pairs():
         if run.strands and run.strand_m:
             counted = conductors.strands_mm2(run.strands, run.strand_m)
+            if counted > r.area_mm2 * planned("strand_excess"):
+                yield Finding(
+                    Level.FIX,
+                    "wire-strands",
+                    f"{r.name}: its strands cannot be {gauge_text(r.gauge)}",
+                    f"{run.strands} strands of {run.strand_m * 1000:.2f} mm are {counted:.1f} mm2, "
+                    f"the gauge has {r.area_mm2:.1f} mm2; the plan counts with the gauge",
+                    "count and measure again, or enter the gauge that the wire is",
+                    "AWG: ASTM B258; mm2: nominal section",
+                    "runs",
+                    run.id,
+                    "strands",
+                )
             if counted < r.area_mm2 * 0.9:
                 yield Finding(
                     Level.FIX,

@@ -36,8 +36,12 @@ class Conductor:
     fuse_c: float = 25.0
 
     def area_mm2(self, gauge: str) -> float:
-        """Conductor area [mm2]: from the strands counted in the wire itself, else by gauge."""
-        return self.measured_mm2 or conductors.area_mm2(gauge)
+        """Conductor area [mm2]: from the strands counted in the wire itself, else by gauge.
+
+        Never more than the gauge has: a count beyond it is a mistake, or another gauge.
+        """
+        nominal = conductors.area_mm2(gauge)
+        return min(self.measured_mm2 or nominal, nominal)
 
     def resistance_ohm(self, gauge: str, current_a: float, fuse_a: float | None) -> float:
         """Wire at its temperature in service, both joints, and its fuses [ohm]."""
@@ -45,7 +49,7 @@ class Conductor:
         warm_c = self.temperature_c(gauge, current_a)
         total = conductors.resistance_ohm(gauge, run.metal, self.wire_m, warm_c)
         if self.measured_mm2:
-            total *= conductors.area_mm2(gauge) / self.measured_mm2
+            total *= conductors.area_mm2(gauge) / self.area_mm2(gauge)
         total += 2 * planned("joint_ohm")
         if fuse_a:
             total += (run.fused + run.far_fused) * fuses.resistance_ohm(fuse_a)
@@ -70,7 +74,7 @@ class Conductor:
         """Share of the gauge's ampacity that the measured strands leave: equal heat per metre."""
         if not self.measured_mm2:
             return 1.0
-        return sqrt(self.measured_mm2 / conductors.area_mm2(gauge))
+        return sqrt(self.area_mm2(gauge) / conductors.area_mm2(gauge))
 
 
 def conductor(

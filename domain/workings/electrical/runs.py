@@ -107,7 +107,7 @@ def resistance_ohm(c: Context, r: RunResult, _: str) -> Working:
     source = cite(_per_metre_source(gauge, run.metal), "IEC60028", plan_source("joint_ohm"))
     if item.measured_mm2:
         inputs.append(Input("A", "gauge", conductors.area_mm2(gauge), "mm2"))
-        inputs.append(Input("A_m", "strands counted", item.measured_mm2, "mm2"))
+        inputs.append(Input("A_m", "strands counted", item.area_mm2(gauge), "mm2"))
         formula += " A / A_m"
     formula += " + n R_j"
     steps = []
@@ -148,7 +148,7 @@ def _in_place(c: Context, r: RunResult) -> tuple[list[Input], float, str]:
     product = table * ampacity.bundle_factor(r.bundle) * ampacity.metal_factor(run.metal)
     named = "33CFR183.425" if r.gauge.startswith("AWG ") else "ISO10133"
     if item.measured_mm2:
-        share = (item.measured_mm2 / conductors.area_mm2(r.gauge)) ** 0.5
+        share = (item.area_mm2(r.gauge) / conductors.area_mm2(r.gauge)) ** 0.5
         inputs.append(Input("f_s", "root of strands counted over gauge", share))
         product *= share
     metal = "" if run.metal is Metal.COPPER else _metal_source(run.metal)
