@@ -240,9 +240,9 @@ class Supply:
     """Can alternator and batteries feed it: currents at the design voltage, time on the battery.
 
     A positive ``*_balance_a`` is a surplus for charging, a negative one is taken from the
-    battery. ``minutes_to_half_*`` is how long from full to half charge, ``None`` where the
-    battery is not drained. ``play_minutes`` is the same with the engine off, for
-    the battery that is first there.
+    battery. ``minutes_to_half_*`` is how long from the planning charge to half, ``None`` where
+    the battery is not drained. ``play_minutes`` is the same with the engine off, for the battery
+    that is first there or at the cut-off voltage.
     """
 
     capacity_ah: float

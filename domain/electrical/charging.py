@@ -87,30 +87,54 @@ HALF = 0.5
 
 
 def minutes_to_half(build: Build, current_a: float) -> float | None:
-    """Minutes from full to half charge of all batteries together; ``None`` when not drained."""
+    """Minutes from the planning charge to half, all batteries together; ``None`` if not drained."""
     batteries = live_batteries(build)
     capacity = sum(b.capacity_ah for b in batteries)
     if current_a < LEAST_DRAIN_A or not capacity:
         return None
     exponent = sum(b.capacity_ah * _exponent(b) for b in batteries) / capacity
-    return 60 * 0.5 * discharge_h(capacity, current_a, exponent, _hours())
+    share = planned("state_of_charge") - HALF
+    return 60 * share * discharge_h(capacity, current_a, exponent, _hours())
 
 
 def first_to_half(build: Build, state: NetworkState) -> tuple[Battery, float] | None:
-    """The battery that is first from full to half at the currents of a state, and its minutes.
+    """The battery that is first at half charge, or at the cut-off voltage, and its minutes.
 
-    ``None`` where no battery gives anything. Behind an open isolator each battery has its own
-    loads, so that they are not taken together here.
+    From the planning charge on, at the currents of a state. ``None`` where no battery gives
+    anything. Behind an open isolator each battery has its own loads, so that they are not taken
+    together here.
     """
-    times = [
-        (60 * 0.5 * discharge_h(b.capacity_ah, state.battery_a[b.id], _exponent(b), _hours()), b)
-        for b in build.batteries
-        if state.battery_a[b.id] > LEAST_DRAIN_A
-    ]
+    times = []
+    for b in build.batteries:
+        amperes = state.battery_a[b.id]
+        if amperes > LEAST_DRAIN_A:
+            hours = discharge_h(b.capacity_ah, amperes, _exponent(b), _hours())
+            times.append((60 * usable_share(b, amperes) * hours, b))
     if not times:
         return None
     minutes, battery = min(times, key=lambda each: each[0])
     return battery, minutes
+
+
+def usable_share(battery: Battery, current_a: float) -> float:
+    """Share of its charge that a battery gives at a current before the music should stop.
+
+    From the planning charge to half, or to where its posts fall to the cut-off voltage.
+    """
+    start = planned("state_of_charge")
+    rest_at_cut_v = planned("cut_off_v") + current_a * sources.internal_ohm(battery)
+    if sources.rest_voltage_v(battery.chemistry, HALF) >= rest_at_cut_v:
+        return start - HALF
+    low, high = HALF, start
+    if sources.rest_voltage_v(battery.chemistry, high) <= rest_at_cut_v:
+        return 0.0
+    for _ in range(50):
+        middle = (low + high) / 2
+        if sources.rest_voltage_v(battery.chemistry, middle) < rest_at_cut_v:
+            low = middle
+        else:
+            high = middle
+    return start - high
 
 
 def _exponent(battery: Battery) -> float:

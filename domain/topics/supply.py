@@ -1,5 +1,7 @@
 """Can alternator and batteries feed it: the balance, and the six states of the network."""
 
+from domain.electrical import loads
+from domain.reference.planning import planned
 from domain.sheet import NetworkState
 from domain.topics.tables import TEXT, Column, Fact, Subject, Table
 
@@ -17,7 +19,8 @@ def balance(subject: Subject) -> tuple[Fact, ...]:
             "Balance at cruise",
             "current",
             has.cruise_balance_a,
-            _drained(subject, has.cruise_balance_a, has.minutes_to_half_cruise),
+            _drained(subject, has.cruise_balance_a, has.minutes_to_half_cruise)
+            + f"; {_left(subject)}",
         ),
         Fact("Alternator at idle", "current", has.idle_a),
         Fact(
@@ -29,6 +32,18 @@ def balance(subject: Subject) -> tuple[Fact, ...]:
         Fact("Engine off", "minutes", has.play_minutes, "of programme to half charge"),
         Fact("Sag at the posts", "voltage", has.sag_v, "full tone, engine off"),
     )
+
+
+def _left(subject: Subject) -> str:
+    """What is left at cruise when it is played louder than the programme."""
+    has = subject.sheet.supply
+    third = sum(
+        loads.current_a(loads.load(a, planned("programme_fraction_bass")), planned("design_v"))
+        for a in subject.build.amplifiers
+    )
+    left = has.cruise_a - has.vehicle_a
+    at_third, at_full = (subject.show("current", left - i) for i in (third, has.design_a))
+    return f"{at_third} at a third of rated power, {at_full} at full tone"
 
 
 def _drained(subject: Subject, balance_a: float, minutes: float | None) -> str:

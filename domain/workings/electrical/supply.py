@@ -142,6 +142,7 @@ def _minutes(c: Context, title: str, amperes: float, flows: tuple[Input, ...]) -
         Input("C", "capacity of all", capacity, "Ah"),
         *(plan(f"k {kind}", name) for kind, name in zip(kinds, names, strict=True)),
         plan("H", "rated_hours"),
+        plan("s", "state_of_charge"),
     ]
     steps = ["k weighted by capacity"] if len(kinds) > 1 else []
     value = charging.minutes_to_half(c.build, amperes)
@@ -149,12 +150,12 @@ def _minutes(c: Context, title: str, amperes: float, flows: tuple[Input, ...]) -
         steps.append("they are not drained" if capacity else "there is no battery")
     return Working(
         title,
-        "t = 60/2 H (C / (I H))^k (Peukert)",
+        "t = 60 (s - 1/2) H (C / (I H))^k (Peukert)",
         tuple(inputs),
         tuple(steps),
         value,
         "min",
-        plan_source(*names, "rated_hours"),
+        plan_source(*names, "rated_hours", "state_of_charge"),
     )
 
 
@@ -181,20 +182,25 @@ def play_minutes(c: Context, r: Supply, _: str) -> Working:
         steps = ("no battery is drained",)
         return Working(title, "none", (), steps, None, "min", plan_source("rated_hours"))
     battery, minutes = first
+    amperes = state.battery_a[battery.id]
     exponent = f"peukert_{battery.chemistry.value}"
     return Working(
         title,
-        "t = 60/2 H (C / (I H))^k (Peukert)",
+        "t = 60 u H (C / (I H))^k (Peukert)",
         (
             Input("C", f"capacity of {battery.name or battery.id}", battery.capacity_ah, "Ah"),
             Input("I", "what it gives, engine off, programme", state.battery_a[battery.id], "A"),
             plan("k", exponent),
             plan("H", "rated_hours"),
+            Input("u", "share of its charge used", charging.usable_share(battery, amperes)),
         ),
-        ("the battery that is first at half charge",),
+        (
+            f"the battery that is first at half charge, from {planned('state_of_charge'):.0%}, or "
+            f"at {planned('cut_off_v'):g} V at its posts",
+        ),
         minutes,
         "min",
-        plan_source(exponent, "rated_hours"),
+        plan_source(exponent, "rated_hours", "state_of_charge", "cut_off_v"),
     )
 
 

@@ -97,7 +97,10 @@ def test_the_balance_says_whether_the_battery_is_drained() -> None:
         play_minutes=None,
     )
     told = {f.title: f for f in balance(Subject(s.build, replace(s.sheet, supply=supply)))}
-    assert told["Balance at cruise"].note == "to spare"
+    left = supply.cruise_a - supply.vehicle_a - supply.design_a
+    spare = told["Balance at cruise"].note
+    assert spare.startswith("to spare; ")
+    assert spare.endswith(f", {s.show('current', left)} at full tone")
     # by hand: 110 min are 1 h 50 min
     assert told["Balance at idle"].note == "from the battery, half charge after 1 h 50 min"
     assert s.show("minutes", told["Engine off"].value) == "-"

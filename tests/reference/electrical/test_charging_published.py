@@ -99,13 +99,24 @@ def test_peukert_by_definition(ah: float, amperes: float, exponent: float, hours
 
 
 def test_time_on_the_battery_of_a_build() -> None:
-    # second method: Peukert by hand, referred to the 20 h rate; half of the charge of 70 Ah AGM
+    # second method: Peukert by hand, referred to the 20 h rate; from the planning charge of
+    # 80 % to half of 70 Ah AGM
     minutes = charging.minutes_to_half(small_build(), 35.0)
-    assert minutes == pytest.approx(60 * 0.5 * 20 * (70 / (35 * 20)) ** 1.1)
+    assert minutes == pytest.approx(60 * (0.8 - 0.5) * 20 * (70 / (35 * 20)) ** 1.1)
     assert charging.minutes_to_half(small_build(), 0.0) is None
     assert charging.minutes_to_half(small_build(), -5.0) is None
     none = small_build().model_copy(update={"batteries": (), "runs": ()})
     assert charging.minutes_to_half(none, 5.0) is None
+
+
+def test_play_ends_at_half_charge_or_at_the_cut_off_voltage() -> None:
+    # by hand, AGM rests at 12.3 V half full, 12.6 V at three quarters (0.012 V a per cent), behind
+    # 10 mohm: 20 A leaves 12.1 V at half, above 11.8 V; 60 A needs 12.4 V at rest, which is 58.3 %;
+    # 100 A needs 12.8 V, more than the 12.65 V at 80 %
+    battery = small_build().batteries[0].model_copy(update={"resistance_ohm": 0.01})
+    assert charging.usable_share(battery, 20) == pytest.approx(0.3)
+    assert charging.usable_share(battery, 60) == pytest.approx(0.8 - (0.5 + 0.1 / 1.2), abs=1e-6)
+    assert charging.usable_share(battery, 100) == 0
 
 
 @pytest.mark.parametrize("chemistry", CHEMISTRIES)
