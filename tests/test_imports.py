@@ -124,3 +124,19 @@ def test_a_command_that_prints_loads_no_screens(tmp_path: Path, arguments: list[
         heavy.add("numpy")
     assert heavy.isdisjoint(ran.stderr.split())
     assert "typer" in ran.stderr.split()
+
+
+UNLOADED = """
+import sys
+from demo_db.load import demo_builds
+from domain.evaluate import evaluate
+none = {table: () for table in ("parts", "panels", "holes", "mounts")}
+for _, build in demo_builds():
+    evaluate(build.model_copy(update=none))
+print("numpy" in sys.modules)
+"""
+
+
+def test_a_build_without_parts_is_worked_out_without_numpy() -> None:
+    ran = fresh(UNLOADED)
+    assert ran.stdout.split() == ["False"], ran.stderr

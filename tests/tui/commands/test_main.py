@@ -23,6 +23,12 @@ ODD_NAMES = ["[/red]", "=1+1", "\x1b[31mred\x07", "x" * 500, "🎉", "a\nb"]
 
 HEAVY = ("textual", "sqlmodel", "sqlalchemy", "pint", "numpy")
 
+WORKS_OUT_A_BUILD = frozenset(
+    ("sheet", "check", "drive", "compare", "readings", "workings", "materials", "quote")
+)
+"""Commands that wait for numpy where a part of the build carries something, as those of the demo
+do; no other command may."""
+
 
 def process(
     *arguments: str, code: str = "from tui.commands.main import main; main()", **env: str
@@ -48,11 +54,12 @@ def process(
 )
 def test_plain_commands_import_nothing_heavy(store: Path, arguments: list[str]) -> None:
     """A fresh process says itself what it has imported."""
+    names = [name for name in HEAVY if name != "numpy" or arguments[0] not in WORKS_OUT_A_BUILD]
     ended = process(
         *arguments,
         code="import sys\nfrom tui.commands.main import main\n"
         "try:\n    main()\nexcept SystemExit:\n"
-        f"    print([name for name in {HEAVY} if name in sys.modules], file=sys.stderr)",
+        f"    print([name for name in {names} if name in sys.modules], file=sys.stderr)",
     )
     assert ended.stderr.decode().strip() == "[]"
     assert ended.stdout
