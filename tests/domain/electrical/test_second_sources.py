@@ -69,7 +69,9 @@ def test_a_second_alternator_brings_its_own_cable_and_no_second_vehicle() -> Non
     assert cable.fuse_a >= 180 / 0.8
     assert cable.ampacity_a >= cable.fuse_a
     assert ground.ampacity_a >= 180
-    assert not [f for f in sheet.findings if f.level is not Level.NOTE]
+    # what was there before (the battery's own ground cable) may be too thin for 180 A more
+    there = {run.id for run in build.runs if run.existing}
+    assert not [f for f in sheet.findings if f.level is not Level.NOTE and f.id not in there]
 
 
 def test_a_battery_ground_is_as_thick_as_its_power_run_after_thickening() -> None:
