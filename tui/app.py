@@ -3,14 +3,23 @@
 import asyncio
 import gc
 import signal
+from collections import deque
 from collections.abc import Iterable
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 
 from textual.app import App, SystemCommand
+from textual.driver import Driver
+from textual.events import Event, Key, Paste
+from textual.message import Message
 from textual.screen import Screen
+from textual.timer import Timer
 
 from tui.actions import QUIT, HasCommands
+
+LONGEST_WAIT_S = 2.0
+"""A key waits no longer for the one before it [s]."""
 
 
 class MainrunApp(App[int]):
@@ -27,11 +36,26 @@ class MainrunApp(App[int]):
 
         self.store: Store = Store(store_path)
         self._build_key = build_key
+        self._taking: MainrunApp.Handled | None = None
+        """Follows the key that is being taken."""
+        self._patience: Timer | None = None
+        """Ends the wait for it."""
+        self._waiting: deque[Event] = deque()
+        """Keys that were typed since."""
         # The terminal's own 16 colours: right on dark and light ones and with NO_COLOR, and half
         # the bytes of 24-bit colours. It must be known before the app's own __init__.
         super().__init__(ansi_color=True)
         self.theme = "ansi-dark"
         self.animation_level = "none"
+
+    def get_driver_class(self) -> type[Driver]:
+        """Textual's driver; on a terminal with a parser that keeps what is pasted together."""
+        found = super().get_driver_class()
+        if found.__name__ != "LinuxDriver":
+            return found
+        from tui.paste import TerminalDriver
+
+        return TerminalDriver
 
     def on_mount(self) -> None:
         """Show the builds; end on hang-up and termination as on quit: all is saved already."""
@@ -79,6 +103,64 @@ class MainrunApp(App[int]):
         # All of this stays until the end: the collector need never look at it again.
         gc.freeze()
         gc.enable()
+
+    # Keys, one after the other
+
+    class Handled(Message):
+        """Goes the way of a key, right behind it: whoever takes that key has then taken it."""
+
+    async def on_event(self, event: Event) -> None:
+        """A key goes to the screen that stands when all keys before it have done their work.
+
+        Otherwise those typed quickly would reach a screen that is left, or one that is made.
+        """
+        if not isinstance(event, Key | Paste) or event.is_forwarded:
+            await super().on_event(event)
+        elif self._taking is not None:
+            self._waiting.append(event)
+        else:
+            await self._take(event)
+
+    async def _take(self, event: Event) -> None:
+        target = self.focused or self.screen
+        handled = self.Handled()
+        self._taking = handled
+        await super().on_event(event)
+        if not target.post_message(handled):
+            self._taking = None
+        else:
+            # Whatever happens to the key, those behind it do not wait for ever.
+            self._patience = self.set_timer(LONGEST_WAIT_S, partial(self._next, handled))
+
+    async def on_mainrun_app_handled(self, event: Handled) -> None:
+        """The next key, if there is one already."""
+        await self._next(event)
+
+    async def _next(self, handled: Handled) -> None:
+        if self._taking is not handled:
+            return
+        self._taking = None
+        if self._patience is not None:
+            self._patience.stop()
+        while self._waiting and self._taking is None:
+            await self._take(self._waiting.popleft())
+
+    # Commands
+
+    def action_command_palette(self) -> None:
+        """Find a command of this screen by name, and start it there, in its turn."""
+        from tui.dialogs.palette import Palette
+
+        screen = self.screen
+        if screen.is_modal:
+            return
+        commands = list(self.get_system_commands(screen))
+
+        def chosen(place: int | None) -> None:
+            if place is not None:
+                screen.call_later(commands[place].callback)
+
+        self.push_screen(Palette(commands), chosen)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The command palette: every action of the screen, then its tables, columns and rows."""

@@ -24,7 +24,7 @@ from domain.fabrication.strength.part_strength import (
     temperature_of,
 )
 from domain.fabrication.strength.payload import burdens_of
-from domain.fabrication.strength.plate_solution import Solution, furthest_m
+from domain.fabrication.strength.plate_answer import Solution, furthest_m
 from domain.fabrication.strength.vibration import (
     GRAVITY_M_S2,
     answer_m_s2,

@@ -5,8 +5,9 @@ Two steps, neither of them in CI:
     python -m tests.mutation.run map      which test runs which line of the domain, and how long
     python -m tests.mutation.run try      300 faults, each in a process of its own
 
-A fault is tried with the tests that run its line, quickest first, until one fails. One that
-no test runs has survived. The figures and the survivors are printed.
+A fault is tried with the tests that run its line, quickest first, until one fails. Where none
+runs it (a table may be read while tests are collected) those of its file are tried. The figures
+and the survivors are printed.
 """
 
 import argparse
@@ -186,7 +187,8 @@ def main() -> None:
     killed, survivors = 0, []
     for number, mutant in enumerate(picked[part - 1 :: parts], 1):
         began = time.monotonic()
-        names = lines.get(mutant.file, {}).get(mutant.line, set())
+        by_line = lines.get(mutant.file, {})
+        names = by_line.get(mutant.line) or set().union(*by_line.values())
         nodes = chosen(names, known)
         lived = survives(mutant, nodes)
         killed += not lived

@@ -1,19 +1,17 @@
 """Small modal screens: a list to pick from, a line to type, and the help page."""
 
-from collections.abc import Sequence
-from typing import ClassVar
+from collections.abc import Callable, Sequence
 
 from rich.text import Text
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.events import Key
-from textual.screen import ModalScreen
-from textual.widgets import Input, OptionList, Static
+from textual.events import Key, Paste
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from tui.widgets.cell_text import cut, left, wrap
-from tui.widgets.editor import MOST_TYPED
+from tui.widgets.closing import Dialog
+from tui.widgets.editor import Editor, typed
 
 Section = tuple[str, Sequence[tuple[str, str]]]
 """A heading with its rows of (keys, what they do)."""
@@ -21,12 +19,29 @@ Section = tuple[str, Sequence[tuple[str, str]]]
 KEYS_WIDTH = 21
 """Cells for the keys on the help page."""
 
+_SCROLLS: dict[str, Callable[[VerticalScroll], None]] = {
+    "up": VerticalScroll.action_scroll_up,
+    "down": VerticalScroll.action_scroll_down,
+    "pageup": VerticalScroll.action_page_up,
+    "pagedown": VerticalScroll.action_page_down,
+    "home": VerticalScroll.action_scroll_home,
+    "end": VerticalScroll.action_scroll_end,
+}
 
-class Pick(ModalScreen[int | None]):
+
+LIST_MOVES: dict[str, Callable[[OptionList], None]] = {
+    "up": OptionList.action_cursor_up,
+    "down": OptionList.action_cursor_down,
+    "pageup": OptionList.action_page_up,
+    "pagedown": OptionList.action_page_down,
+}
+"""Keys that mark another one of a list."""
+
+
+class Pick(Dialog[int | None]):
     """Choose one of a list with arrows, its first letters, or a click; escape leaves all as is."""
 
     CSS_PATH = "boxes.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave it", show=False)]
 
     def __init__(self, title: str, names: Sequence[str], marked: int = 0) -> None:
         super().__init__()
@@ -44,37 +59,43 @@ class Pick(ModalScreen[int | None]):
     def on_mount(self) -> None:
         """Start at the present value."""
         options = self.query_one(OptionList)
+        options.can_focus = False
         options.highlighted = self._marked if self._names else None
-        options.focus()
 
     def on_key(self, event: Key) -> None:
-        """Letters go to the first name that begins with them."""
-        character = event.character
-        if not character or not character.isprintable():
+        """Arrows mark, enter takes; letters go to the first name that begins with them."""
+        options = self.query_one(OptionList)
+        if event.key in LIST_MOVES:
+            LIST_MOVES[event.key](options)
+        elif event.key == "enter":
+            if options.highlighted is not None:
+                self.dismiss(options.highlighted)
+        elif event.key == "escape":
+            self.dismiss(None)
+        elif typed(event.key, event.character):
+            self._go_to(str(event.character))
+        else:
             return
-        for typed in (self._typed + character, character):
+        event.stop()
+        event.prevent_default()
+
+    def _go_to(self, character: str) -> None:
+        for begun in (self._typed + character, character):
             for place, name in enumerate(self._names):
-                if name.lower().startswith(typed.lower()):
-                    self._typed = typed
+                if name.lower().startswith(begun.lower()):
+                    self._typed = begun
                     self.query_one(OptionList).highlighted = place
                     return
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Take the chosen one."""
+        """A click takes."""
         self.dismiss(event.option_index)
 
-    def action_leave(self) -> None:
-        """Close without choosing."""
-        self.dismiss(None)
 
-
-class Help(ModalScreen[None]):
+class Help(Dialog[None]):
     """The keys of a screen and what the field under the cursor takes."""
 
     CSS_PATH = "boxes.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,enter,f1,question_mark,q", "leave", "Close", show=False),
-    ]
 
     def __init__(self, about: Sequence[str], sections: Sequence[Section]) -> None:
         super().__init__()
@@ -103,19 +124,25 @@ class Help(ModalScreen[None]):
         return text
 
     def on_mount(self) -> None:
+        """Its keys are taken here."""
+        self.query_one(VerticalScroll).can_focus = False
+
+    def on_key(self, event: Key) -> None:
         """Arrows scroll the page."""
-        self.query_one(VerticalScroll).focus()
+        if event.key in _SCROLLS:
+            _SCROLLS[event.key](self.query_one(VerticalScroll))
+        elif event.key in ("escape", "enter", "f1", "question_mark", "q"):
+            self.dismiss(None)
+        else:
+            return
+        event.stop()
+        event.prevent_default()
 
-    def action_leave(self) -> None:
-        """Close the page."""
-        self.dismiss(None)
 
-
-class Ask(ModalScreen[str | None]):
+class Ask(Dialog[str | None]):
     """Ask for one line of text; enter takes it, escape leaves all as is."""
 
     CSS_PATH = "boxes.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave it", show=False)]
 
     def __init__(self, title: str, text: str) -> None:
         super().__init__()
@@ -126,18 +153,29 @@ class Ask(ModalScreen[str | None]):
         """Title and field."""
         with Vertical(id="box"):
             yield Static(Text(cut(self._title, 60)), id="heading")
-            field = Input(self._text, compact=True, select_on_focus=False, max_length=MOST_TYPED)
-            field.cursor_blink = False
-            yield field
+            yield Editor(id="wanted")
 
     def on_mount(self) -> None:
-        """Type at once."""
-        self.query_one(Input).focus()
+        """Type at the end of what is there."""
+        field = self.query_one(Editor)
+        field.value = self._text
+        field.cursor_position = len(self._text)
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Take what was typed."""
-        self.dismiss(event.value)
+    def on_key(self, event: Key) -> None:
+        """Enter takes what was typed."""
+        field = self.query_one(Editor)
+        if event.key == "enter":
+            self.dismiss(field.value)
+        elif event.key == "escape":
+            self.dismiss(None)
+        elif event.key == "ctrl+a":
+            field.action_home()
+        elif not field.press(event.key, event.character):
+            return
+        event.stop()
+        event.prevent_default()
 
-    def action_leave(self) -> None:
-        """Close without an answer."""
-        self.dismiss(None)
+    def on_paste(self, event: Paste) -> None:
+        """Pasted text is typed."""
+        event.stop()
+        self.query_one(Editor).insert_text_at_cursor(" ".join(event.text.splitlines()))

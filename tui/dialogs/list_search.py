@@ -1,30 +1,25 @@
 """Choose one of a long list: typing narrows it, arrows mark, enter takes."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import ClassVar
 
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.events import Key
-from textual.screen import ModalScreen
+from textual.events import Key, Paste
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from tui.dialogs.boxes import LIST_MOVES
 from tui.widgets.cell_text import cut
+from tui.widgets.closing import Dialog
 from tui.widgets.editor import Editor
 
 WIDTH = 60
-_MOVES: dict[str, Callable[[OptionList], None]] = {
-    "up": OptionList.action_cursor_up,
-    "down": OptionList.action_cursor_down,
-    "pageup": OptionList.action_page_up,
-    "pagedown": OptionList.action_page_down,
-}
 
 
-class Find(ModalScreen[int | None]):
+class Find(Dialog[int | None]):
     """Gives the place of the chosen name; escape clears what is typed, then leaves all as is."""
 
     CSS_PATH = "boxes.tcss"
@@ -45,6 +40,19 @@ class Find(ModalScreen[int | None]):
             yield Editor(id="wanted")
             yield OptionList()
 
+    def fitting(self, typed: str) -> list[int]:
+        """The places of the names that have every typed word."""
+        words = typed.casefold().split()
+        return [
+            place
+            for place, name in enumerate(self._names)
+            if all(word in name.casefold() for word in words)
+        ]
+
+    def option(self, place: int) -> Option:
+        """How the name at this place is shown."""
+        return Option(Text(cut(self._names[place], WIDTH)))
+
     def on_mount(self) -> None:
         """Show all."""
         options = self.query_one(OptionList)
@@ -52,15 +60,10 @@ class Find(ModalScreen[int | None]):
         self._show()
 
     def _show(self) -> None:
-        words = self.query_one(Editor).value.casefold().split()
-        self._shown = [
-            place
-            for place, name in enumerate(self._names)
-            if all(word in name.casefold() for word in words)
-        ]
+        self._shown = self.fitting(self.query_one(Editor).value)
         options = self.query_one(OptionList)
         options.clear_options()
-        options.add_options(Option(Text(cut(self._names[at], WIDTH))) for at in self._shown)
+        options.add_options(self.option(at) for at in self._shown)
         options.highlighted = 0 if self._shown else None
         left_out = len(self._names) - len(self._shown)
         more = f" ({left_out} left out)" if left_out else ": type to narrow the list"
@@ -70,8 +73,8 @@ class Find(ModalScreen[int | None]):
         """Letters narrow, arrows mark, enter takes."""
         editor = self.query_one(Editor)
         options = self.query_one(OptionList)
-        if event.key in _MOVES:
-            _MOVES[event.key](options)
+        if event.key in LIST_MOVES:
+            LIST_MOVES[event.key](options)
         elif event.key == "enter":
             if options.highlighted is not None:
                 self.dismiss(self._shown[options.highlighted])
@@ -87,6 +90,12 @@ class Find(ModalScreen[int | None]):
             return
         event.stop()
         event.prevent_default()
+
+    def on_paste(self, event: Paste) -> None:
+        """Pasted text narrows too."""
+        event.stop()
+        self.query_one(Editor).insert_text_at_cursor(" ".join(event.text.split()))
+        self._show()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """A click takes."""

@@ -5,7 +5,7 @@ the open editor with a sentence about it, and the old value stays in the build. 
 next then takes its place, as it does in a cell; other keys go on with the text.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, Protocol
 
 from textual.events import Key
@@ -21,6 +21,9 @@ PASSED_ON = frozenset(
     ("f1", "f9", "ctrl+q", "ctrl+p", "shift+up", "shift+down", "shift+pageup", "shift+pagedown")
 )
 """Keys that leave the open editor as it is."""
+
+DROPPING = frozenset(("escape", "ctrl+z"))
+"""Keys that drop what was typed."""
 
 
 MOVES: dict[str, Callable[[Grid], None]] = {
@@ -161,15 +164,27 @@ class CellEditing:
         self._close()
         return True
 
+    def let_go(self, keys: Sequence[str]) -> bool:
+        """Leave the cell for an action that has these keys, as a press of one of them does.
+
+        False where what is typed cannot be taken, or was dropped: nothing else is done then.
+        """
+        if not self.open or not PASSED_ON.isdisjoint(keys):
+            return True
+        if not DROPPING.isdisjoint(keys):
+            self.drop()
+            return False
+        return self.confirm()
+
     def typed(self, text: str) -> None:
         """Take pasted text."""
         lines = text.splitlines()
         if len(lines) > 1:
             self.host.say("Only one line can be pasted into a cell: nothing was taken", bad=True)
             return
-        if not self.open:
+        if lines and not self.open:
             self.start("")
-        if self.open and lines:
+        if lines and self.open:
             self._anew()
             self.editor.insert_text_at_cursor(lines[0])
             self._draw()
@@ -198,7 +213,7 @@ class CellEditing:
 
     def _key_while_open(self, event: Key) -> bool:
         key = event.key
-        if key in ("escape", "ctrl+z"):
+        if key in DROPPING:
             self.drop()
         elif key == "enter":
             if self.confirm():

@@ -12,7 +12,6 @@ from textual import on
 from textual.app import SystemCommand
 from textual.containers import VerticalScroll
 from textual.events import Key, Paste
-from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import ContentSwitcher, DataTable
 
@@ -29,6 +28,7 @@ from tui.grids.status import Status
 from tui.grids.view import View
 from tui.tables.columns import Column
 from tui.widgets.cell_text import cut
+from tui.widgets.closing import ClosesOnce
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid, cells_of
 from tui.widgets.line_view import LineView, plain_line
@@ -38,7 +38,7 @@ from tui.workbench import Bench
 Kind = TypeVar("Kind", bound=View)
 
 
-class GridScreen(Screen[None]):
+class GridScreen(ClosesOnce[None]):
     """Holds views over a bench, shows one of them, and turns keys into edits of the bench."""
 
     AUTO_FOCUS = ""
@@ -106,10 +106,13 @@ class GridScreen(Screen[None]):
 
     # Views
 
-    async def show_view(self, view: View) -> None:
-        """Go to a view; its tables are made when it is first visited."""
+    async def show_view(self, view: View) -> bool:
+        """Go to a view; its tables are made when it is first visited.
+
+        False where what is typed cannot be taken: the view stays, and so must whoever asked.
+        """
         if not self.editing.confirm():
-            return
+            return False
         view.before_shown()
         switcher = self.query_one(ContentSwitcher)
         # One picture at the end, not one for every step on the way.
@@ -127,6 +130,7 @@ class GridScreen(Screen[None]):
             self.view_shown()
             self.focus_grid(self.grid)
         self.call_after_refresh(self.show_cursor)
+        return True
 
     def view_shown(self) -> None:
         """The view is in front now."""
@@ -134,14 +138,16 @@ class GridScreen(Screen[None]):
     async def visit(self, view: View) -> None:
         """Go to a view by its key; where it is shown already, on to its next table."""
         first = view not in self.visited
+        if not self.editing.confirm():
+            return
         if first:
             view.before_first_visit()
         if not view.shown or self.has_class("full"):
             await self.show_view(view)
-        elif self.editing.confirm():
+        else:
             grids = self.grids()
             self.focus_grid(grids[(grids.index(self.grid) + 1) % len(grids)])
-        if first and view.shown:
+        if first:
             view.after_first_visit()
 
     async def visit_named(self, id: str) -> None:
@@ -334,6 +340,8 @@ class GridScreen(Screen[None]):
     async def action_start(self, id: str) -> None:
         """Start an action by its id, on the view that has it, or on the screen."""
         action = self._by_id[id]
+        if not self.editing.let_go(action.keys):
+            return
         owner = next((view for view in self.views if action in view.actions), None)
         if action.elsewhere and owner is not self.view:
             self.say(action.elsewhere)

@@ -36,10 +36,9 @@ async def go_to_place(
     screen: "GridScreen", view: "View", table: str, row: str, column: str
 ) -> None:
     """Put the cursor on a table of a view; on this row and column, where they are given."""
-    await screen.show_view(view)
-    grid = next((each for each in screen.grids() if each.spec.id == table), None)
-    if grid is None or screen.editing.open:
+    if not await screen.show_view(view):
         return
+    grid = screen.grid_of(table)
     columns = grid.spec.columns
     first = next((each.id for each in columns if each.editable), columns[0].id)
     grid.go(row or grid.row_id, column or first)

@@ -8,9 +8,9 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.events import Key
-from textual.screen import Screen
 
 from tui.widgets.cell_text import cut, wrap
+from tui.widgets.closing import ClosesOnce
 from tui.widgets.key_line import KeyLine
 from tui.widgets.line_view import Line, LineView, plain_line
 
@@ -25,7 +25,7 @@ class Body(LineView):
     """
 
 
-class Page(Screen[None]):
+class Page(ClosesOnce[None]):
     """Shows ``heading`` and ``body``; both are asked again whenever something changed."""
 
     CSS_PATH = "page.tcss"

@@ -136,6 +136,8 @@ class BuildScreen(GridScreen):
 
     async def go_to_finding(self, place: int) -> None:
         """Show a finding on top of the pane and put the cursor on its field."""
+        if not self.editing.confirm():
+            return
         finding = self.mending.go(place)
         if finding is None:
             return
@@ -143,9 +145,9 @@ class BuildScreen(GridScreen):
         self.show_figures()
         self.say(f"{finding.level.value}: {finding.what} Do: {finding.do}")
 
-    async def go_to(self, table: str, id: str, field: str) -> None:
-        """Put the cursor on the cell where a field of a record is edited."""
-        await go_to(self, self.workbench.build, table, id, field)
+    async def go_to(self, table: str, id: str, field: str) -> bool:
+        """Put the cursor on the cell where a field of a record is edited; false: it stays."""
+        return await go_to(self, self.workbench, table, id, field)
 
     # The pane
 

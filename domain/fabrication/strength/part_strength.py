@@ -25,7 +25,7 @@ from domain.fabrication.shape.panel_tree import (
 from domain.fabrication.strength.fixings import head_radius_m, screw_loads
 from domain.fabrication.strength.folded_plates import Folded, fold_plates
 from domain.fabrication.strength.payload import burdens_of, fixings_of
-from domain.fabrication.strength.plate_solution import Solution, solve
+from domain.fabrication.strength.plate_answer import Solution, solve
 from domain.fabrication.strength.vibration import (
     GRAVITY_M_S2,
     QUALITY,

@@ -12,8 +12,9 @@ import pytest
 
 from domain.fabrication.strength.folded_plates import Clamp, Device, Fold, Folded, Plate
 from domain.fabrication.strength.legendre import gauss, integrals, values
+from domain.fabrication.strength.plate_answer import Solution, in_line, solve
 from domain.fabrication.strength.plate_energy import Energy, terms
-from domain.fabrication.strength.plate_solution import Held, Solution, in_line, solve
+from domain.fabrication.strength.plate_solution import Held
 
 G = 9.80665
 E_PA, RHO, T = 200e9, 8000.0, 0.002

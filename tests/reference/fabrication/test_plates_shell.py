@@ -15,8 +15,8 @@ from scipy.sparse import csc_matrix
 from scipy.sparse.linalg import splu
 
 from domain.fabrication.strength.folded_plates import Clamp, Device, Fold, Folded, Plate
+from domain.fabrication.strength.plate_answer import solve
 from domain.fabrication.strength.plate_energy import inertia
-from domain.fabrication.strength.plate_solution import solve
 
 G = 9.80665
 MATERIALS = ((200e9, 0.3, 7850.0), (70e9, 0.33, 2700.0), (2.2e9, 0.35, 1050.0))

@@ -27,7 +27,7 @@ def show_askers(screen: GridScreen, bench: Workbench, line: MaterialLine) -> Non
         if picked is not None:
             id = askers[picked]
             table = table_of(id)
-            await go_to(screen, bench.build, table, id, _FIELDS.get(table, "name"))
+            await go_to(screen, bench, table, id, _FIELDS.get(table, "name"))
 
     names = [asker_text(build, sheet, id) for id in askers]
     screen.app.push_screen(Pick(_title(build, line), names), chosen)

@@ -92,7 +92,8 @@ async def _take(view: "BuildView", library: "Build", id: str) -> None:
 
     screen, bench = view.screen, view.bench
     had = {each.id for each in bench.build.footprints}
-    await screen.show_view(view)
+    if not await screen.show_view(view):
+        return
     if not screen.commit(taken_footprint(bench.build, library, id)):
         return
     new = next(each for each in bench.build.footprints if each.id not in had)

@@ -192,8 +192,8 @@ class PackView(BuildView):
 
     async def go_to_materials(self) -> None:
         """To the materials."""
-        await self.screen.show_view(self)
-        self.screen.focus_grid(self.tables["materials"].grid)
+        if await self.screen.show_view(self):
+            self.screen.focus_grid(self.tables["materials"].grid)
 
     # Paper
 

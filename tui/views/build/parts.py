@@ -117,8 +117,7 @@ class PartsView(BuildView):
     async def before_going_to(self, id: str) -> None:
         """Choose the part that the record belongs to."""
         part = part_of(self.bench.build, id)
-        if part and self.one_part and self.screen.editing.confirm():
-            await self.screen.show_view(self)
+        if part and self.one_part and await self.screen.show_view(self):
             self.tables["parts"].grid.go(part, "name")
             self.screen.show_grids()
 
@@ -211,13 +210,13 @@ class PartsView(BuildView):
         from tui.pages.cut_sheets import SheetsPage
 
         def to_sizes() -> None:
-            screen.run_worker(self._to_sizes())
+            screen.call_later(self._to_sizes)
 
         screen.app.push_screen(SheetsPage(self.bench, screen.show_all, to_sizes))
 
     async def _to_sizes(self) -> None:
-        await self.screen.show_view(self)
-        self.screen.focus_grid(self.tables["stock"].grid)
+        if await self.screen.show_view(self):
+            self.screen.focus_grid(self.tables["stock"].grid)
 
     # Footprints
 

@@ -117,9 +117,8 @@ class ItemsView(ShopView):
 
     async def open_filter(self) -> None:
         """Type words that the items are to have."""
-        if not self.screen.editing.confirm():
+        if not await self.screen.show_view(self):
             return
-        await self.screen.show_view(self)
         self.filtering = True
         self._editor.cursor_position = len(self._editor.value)
         self.screen.show_captions()

@@ -1,0 +1,216 @@
+"""What a person does to a build, and what comes with it. Expected: by what the action promises."""
+
+import pytest
+
+from domain.build import actions
+from domain.build.edits import (
+    AddRecord,
+    Batch,
+    EditRefused,
+    MoveRecord,
+    RemoveRecord,
+    ReplaceTables,
+    SetField,
+    apply,
+    describe,
+    in_full,
+)
+from domain.build.records import Build
+from domain.document.records import find
+from tests.domain.electrical.small import changed, small_build
+
+
+def two_blocks() -> Build:
+    """Battery, main block d1, a second block d2 behind it, with a1 on d1 and a2 on d2.
+
+    r4 feeds d1, r5 and r6 are a1's, r7 feeds d2, r8 and r9 are a2's.
+    """
+    build = small_build()
+    build = actions.applied(build, actions.add(build, "blocks", name="Second"))
+    build = actions.applied(build, actions.add_run(build, "d1", "d2", fused=True))
+    build = actions.applied(build, actions.add_amplifier(build))
+    return changed(build, ("runs", "r8", "source", "d2"))
+
+
+def ends(build: Build) -> dict[str, tuple[str, str]]:
+    return {run.id: (run.source, run.target) for run in build.runs}
+
+
+def test_branches_of_a_block_that_goes_are_fed_from_one_step_up() -> None:
+    before = two_blocks()
+    assert ends(before)["r7"] == ("d1", "d2")
+    assert ends(before)["r8"] == ("d2", "a2")
+    after = actions.applied(before, actions.remove(before, "blocks", "d2"))
+    # its own feed goes with it, its branch starts where that did, everything else stays
+    left = {id: pair for id, pair in ends(before).items() if id != "r7"}
+    assert ends(after) == {**left, "r8": ("d1", "a2")}
+    assert [block.id for block in after.blocks] == ["d1"]
+
+
+def test_runs_of_another_device_go_with_it() -> None:
+    # a battery is no block: what it fed is not fed from the alternator in its place
+    before = small_build()
+    after = actions.applied(before, actions.remove(before, "batteries", "b1"))
+    assert [run.id for run in after.runs] == ["r2", "r5", "r6"]
+    before = two_blocks()
+    after = actions.applied(before, actions.remove(before, "amplifiers", "a2"))
+    assert [run.id for run in after.runs] == [f"r{i}" for i in range(1, 8)]
+
+
+def test_a_zone_that_goes_is_cleared_where_it_was_named() -> None:
+    before = small_build()
+    after = actions.applied(before, actions.remove(before, "zones", "z3"))
+    assert [a.zone for a in after.amplifiers] == [""]
+    assert len(after.runs) == len(before.runs)
+    assert {run.zone for run in after.runs} == {"z1", ""}
+
+
+def test_feeding_from_a_device_that_hangs_on_the_run_is_refused() -> None:
+    build = two_blocks()
+    # r4 feeds d1 and through it d2: either of them would be fed through its own branch
+    for behind in ("d1", "d2", "a2"):
+        with pytest.raises(EditRefused, match="itself fed through this run"):
+            actions.feed_from(build, "r4", behind)
+    moved = actions.applied(build, actions.feed_from(build, "r8", "b1"))
+    assert ends(moved)["r8"] == ("b1", "a2")
+    for run, source, why in (
+        ("r99", "b1", "no run 'r99'"),
+        ("b1", "d1", "no run 'b1'"),
+        ("r8", "z1", "a run starts at"),
+        ("r8", "d9", "a run starts at"),
+    ):
+        with pytest.raises(EditRefused, match=why):
+            actions.feed_from(build, run, source)
+
+
+def test_downstream_follows_one_side_only() -> None:
+    build = two_blocks()
+    runs = {run.id: run for run in build.runs}
+    assert actions.downstream(build, "d1", runs["r4"].polarity) == {"a1", "a2", "d2"}
+    assert actions.downstream(build, "a1", runs["r4"].polarity) == set()
+    assert actions.downstream(build, "a1", runs["r6"].polarity) == {"e2"}
+
+
+def test_a_spot_beyond_the_end_of_its_run_is_refused() -> None:
+    # the main run is 4.5 m long: a fuse 4.6 m along it needs the wire from there onward
+    build = small_build()
+    spot = AddRecord(table="spots", record={"id": "s1", "run": "r4", "feed_m": 4.6})
+    build = actions.applied(build, spot)
+    with pytest.raises(EditRefused, match="beyond the end"):
+        actions.choose_spot(build, "s1")
+    inside = changed(build, ("spots", "s1", "feed_m", 4.4))
+    chosen = find(actions.applied(inside, actions.choose_spot(inside, "s1")), "r4")
+    assert (getattr(chosen, "fuse_distance_m"), getattr(chosen, "length_m")) == (4.4, 4.5)  # noqa: B009
+    onward = changed(build, ("spots", "s1", "onward_m", 0.5))
+    chosen = find(actions.applied(onward, actions.choose_spot(onward, "s1")), "r4")
+    assert getattr(chosen, "length_m") == pytest.approx(5.1)  # noqa: B009
+
+
+def test_a_copy_of_an_amplifier_has_its_own_branch_and_ground() -> None:
+    before = small_build()
+    after = actions.applied(before, actions.duplicate(before, "amplifiers", "a1"))
+    one, two = after.amplifiers
+    assert two.name == f"{one.name} copy"
+    assert two.model_copy(update={"id": one.id, "name": one.name}) == one
+    new = {id: pair for id, pair in ends(after).items() if id not in ends(before)}
+    assert sorted(new.values()) == [("a2", "e2"), ("d1", "a2")]
+    with pytest.raises(EditRefused):
+        actions.duplicate(before, "amplifiers", "a7")
+
+
+def test_a_new_record_takes_its_surroundings() -> None:
+    build = actions.applied(Build(), actions.add(Build(), "parts"))
+    (base,) = build.panels
+    assert (base.name, base.part, base.joins) == ("Base", "p1", "")
+    for table in ("panels", "holes", "footprints", "studs", "mounts"):
+        build = actions.applied(build, actions.add(build, table))
+    flange = build.panels[1]
+    assert (flange.name, flange.part, flange.joins) == ("Flange", "p1", "n1")
+    assert build.holes[0].panel == "n2"
+    assert build.studs[0].footprint == "f1"
+    assert (build.mounts[0].footprint, build.mounts[0].panel) == ("f1", "n2")
+    # numbered by their ids; the zone named last, and none where there is none
+    assert build.footprints[0].name.endswith(" 1")
+    assert actions.applied(build, actions.add(build, "grounds")).grounds[0].zone == ""
+    small = small_build()
+    assert actions.applied(small, actions.add(small, "grounds")).grounds[-1].zone == "z3"
+    for table in ("nowhere", "header"):
+        with pytest.raises(EditRefused):
+            actions.add(build, table)
+
+
+def test_a_new_amplifier_goes_to_the_block_with_a_free_place() -> None:
+    build = two_blocks()
+    build = changed(build, ("blocks", "d1", "places", 2), ("blocks", "d2", "places", 4))
+    # d1 feeds a1 and d2: full; d2 has three places left
+    after = actions.applied(build, actions.add_amplifier(build))
+    assert after.runs[-2].source == "d2"
+    roomy = changed(build, ("blocks", "d1", "places", 3))
+    after = actions.applied(roomy, actions.add_amplifier(roomy))
+    assert after.runs[-2].source == "d1"
+    # both full: behind the last one; no block at all: on the last battery, fused near it
+    full = changed(build, ("blocks", "d2", "places", 1))
+    assert actions.applied(full, actions.add_amplifier(full)).runs[-2].source == "d2"
+    bare = actions.applied(small_build(), actions.remove(small_build(), "blocks", "d1"))
+    branch = actions.applied(bare, actions.add_amplifier(bare)).runs[-2]
+    assert (branch.source, branch.fused) == ("b1", True)
+    assert branch.fuse_distance_m == pytest.approx(0.3048)  # one foot, common practice
+    # at a fused block the fuse is in the block
+    assert after.runs[-2].fuse_distance_m == 0
+
+
+def test_a_second_battery_comes_with_a_link_fused_at_both_ends_and_its_ground() -> None:
+    build = actions.applied(small_build(), actions.add(small_build(), "batteries", zone="z3"))
+    link, ground = build.runs[-2:]
+    assert (link.source, link.target, link.zone) == ("b1", "b2", "z1")
+    assert (link.fused, link.far_fused) == (True, True)
+    assert (ground.source, ground.target, ground.polarity.value) == ("b2", "e2", "ground")
+    first = actions.applied(Build(), actions.add(Build(), "batteries"))
+    assert first.runs == ()
+
+
+def test_a_run_to_a_ground_is_a_ground_run() -> None:
+    build = two_blocks()
+    build = actions.applied(build, actions.add(build, "blocks", kind="ground"))
+    for source, target, side in (
+        ("a1", "e2", "ground"),
+        ("a1", "d3", "ground"),
+        ("d3", "e2", "ground"),
+        ("d1", "a1", "positive"),
+    ):
+        run = actions.applied(build, actions.add_run(build, source, target)).runs[-1]
+        assert run.polarity.value == side
+        assert run.zone == getattr(find(build, target), "zone")  # noqa: B009
+
+
+@pytest.mark.parametrize(
+    ("edit", "said"),
+    [
+        (SetField(table="runs", id="r4", field="fused", value=False), "set fused of r4"),
+        (SetField(table="header", id="", field="title", value="A"), "set title of header"),
+        (AddRecord(table="zones", record={"id": "z9"}), "add z9 to zones"),
+        (RemoveRecord(table="zones", id="z2"), "remove z2 from zones"),
+        (MoveRecord(table="runs", id="r4", index=0), "move r4 in runs"),
+        (ReplaceTables(tables={"zones": (), "runs": ()}), "replace zones and runs"),
+        (ReplaceTables(tables={"zones": ()}, label="clear"), "clear"),
+        (Batch(edits=(), label="nothing"), "nothing"),
+        (Batch(edits=(RemoveRecord(table="zones", id="z2"),) * 2), "2 changes"),
+    ],
+)
+def test_an_edit_is_told_in_a_line(edit: SetField, said: str) -> None:
+    assert describe(edit) == said
+
+
+def test_an_edit_in_full_does_the_same_and_names_every_field() -> None:
+    build = small_build()
+    add = actions.add_amplifier(build)
+    full = in_full(add)
+    assert apply(build, full)[0] == apply(build, add)[0]
+    assert isinstance(full, Batch)
+    fields = set(Build.TABLES["amplifiers"].model_fields)
+    assert next(set(e.record) for e in full.edits if isinstance(e, AddRecord)) == fields
+    replaced = in_full(ReplaceTables(tables={"zones": ({"id": "z1"},)}))
+    assert isinstance(replaced, ReplaceTables)
+    assert set(replaced.tables["zones"][0]) == set(Build.TABLES["zones"].model_fields)
+    remove = RemoveRecord(table="zones", id="z2")
+    assert in_full(remove) is remove

@@ -1,0 +1,129 @@
+"""Keys that come quickly, and commands that begin while a value cannot be taken."""
+
+from pathlib import Path
+
+import pytest
+from textual.events import Key
+from textual.pilot import Pilot
+
+from domain.build.actions import add, applied, start_build
+from tests.tui.driving import (
+    build_screen,
+    is_key,
+    press,
+    reopened,
+    running,
+    status,
+    stored,
+)
+from tui.dialogs.palette import Palette, rank
+from tui.pages.page import TextPage
+from tui.screens.build import BuildScreen
+from tui.screens.builds import BuildsScreen
+
+
+def two_amplifiers(path: Path) -> int:
+    """A store with a build of two amplifiers; its key."""
+    build = start_build()
+    for name in ("Front", "Sub"):
+        build = applied(build, add(build, "amplifiers", name=name))
+    return stored(path, build)
+
+
+async def at_once(pilot: Pilot[int], *keys: str) -> None:
+    """Press keys without waiting for what any of them does, then wait for all."""
+    for key in keys:
+        for each in [key] if is_key(key) else key:
+            pilot.app.post_message(Key(each, each if len(each) == 1 else None))
+    for _ in range(10):
+        await pilot.pause()
+
+
+@pytest.mark.parametrize(
+    "command",
+    ["next finding", "materials", "take a footprint", "sheet sizes", "shop", "mend", "remove the"],
+)
+async def test_a_value_that_cannot_be_taken_stops_whoever_would_move_on(
+    tmp_path: Path, command: str
+) -> None:
+    path = tmp_path / "store.db"
+    key = two_amplifiers(path)
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        await press(pilot, "f2")
+        screen.grid.go("a1", "efficiency")
+        await press(pilot, *"zzz")
+        await press(pilot, "ctrl+p", *command, "enter")
+        assert pilot.app.screen is screen
+        assert screen.grid.spec.id == "amplifiers"
+        assert screen.grid.row_id == "a1"
+        assert screen.editing.open
+        assert screen.editing.editor.value == "zzz"
+        assert "Not taken" in status(pilot)
+        # The counter-example: what can be taken is, and the command goes on.
+        await press(pilot, "ctrl+u", *"60%")
+        await press(pilot, "ctrl+p", *"materials", "enter")
+        assert screen.view.id == "pack"
+    amplifiers = reopened(path, key).amplifiers
+    assert [amplifier.efficiency for amplifier in amplifiers] == [0.6, None]
+
+
+async def test_a_change_of_view_tells_whether_it_went(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = two_amplifiers(path)
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        await press(pilot, "f2")
+        screen.grid.go("a1", "efficiency")
+        await press(pilot, *"zzz")
+        assert not await screen.go_to("header", "", "title")
+        assert not await screen.show_view(screen.view_named("pack"))
+        await press(pilot, "escape")
+        assert await screen.go_to("header", "", "title")
+        assert screen.grid.spec.id == "header"
+
+
+async def test_undo_by_name_drops_what_is_typed_as_its_key_does(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = two_amplifiers(path)
+    async with running(path, key=key) as pilot:
+        await press(pilot, "f2", *"other", "ctrl+p", *"undo", "enter")
+        assert not build_screen(pilot).editing.open
+    assert [each.name for each in reopened(path, key).amplifiers] == ["Front", "Sub"]
+
+
+async def test_typing_ahead_waits_for_what_opens(tmp_path: Path) -> None:
+    """From the list into a build, a view, the palette and a list to pick from, in one breath."""
+    path = tmp_path / "store.db"
+    key = two_amplifiers(path)
+    async with running(path) as pilot:
+        await at_once(pilot, "enter", "f2", "x", "y", "enter", "ctrl+p", *"zones", "enter")
+        screen = build_screen(pilot)
+        assert screen.grid.spec.id == "zones"
+        await at_once(pilot, "f1", "escape", "f10", "enter", "f2", "down", "z", "enter")
+        assert build_screen(pilot) is not screen
+    assert [each.name for each in reopened(path, key).amplifiers] == ["xy", "z"]
+
+
+async def test_the_palette_closes_once(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = two_amplifiers(path)
+    async with running(path, key=key) as pilot:
+        for last in ("escape", "enter"):
+            await at_once(pilot, "ctrl+p", "ctrl+p", "f", last, last, last, last, "f1", "escape")
+            await at_once(pilot, "escape", "ctrl+p", "escape", "ctrl+p", *"zz", "escape", "escape")
+        assert isinstance(pilot.app.screen, BuildScreen | BuildsScreen | TextPage)
+        await press(pilot, "ctrl+p")
+        palette = pilot.app.screen
+        assert isinstance(palette, Palette)
+        palette.dismiss(None)
+        palette.dismiss(None)
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, Palette)
+        assert len(pilot.app.screen_stack) > 1
+
+
+def test_what_is_typed_finds_the_better_name_first() -> None:
+    names = ("Wounds", "Go to grounds", "Grounds", "Get round Sunday")
+    assert [rank("ground", name) for name in names] == [4, 1, 0, 3]
+    assert rank("und", "Grounds") == 2

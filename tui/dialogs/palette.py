@@ -1,0 +1,55 @@
+"""Every command by name: typing finds it, enter starts it.
+
+What fits is worked out within the key press, so that enter takes what the typed text stands
+for, however quickly it follows.
+"""
+
+from collections.abc import Sequence
+
+from rich.text import Text
+from textual.app import SystemCommand
+from textual.widgets.option_list import Option
+
+from tui.dialogs.list_search import WIDTH, Find
+from tui.widgets.cell_text import cut
+
+_NONE = 4
+"""How well a name fits that does not."""
+
+
+class Palette(Find):
+    """Gives the place of the chosen command. Unasked it shows only those to be discovered."""
+
+    def __init__(self, commands: Sequence[SystemCommand]) -> None:
+        super().__init__("Commands", [command.title for command in commands])
+        self._commands = commands
+
+    def fitting(self, typed: str) -> list[int]:
+        """The places of those that fit, best first; of equals in their own order."""
+        if not typed.strip():
+            return [place for place, each in enumerate(self._commands) if each.discover]
+        ranks = [rank(typed, name) for name in self._names]
+        return sorted((at for at, how in enumerate(ranks) if how < _NONE), key=ranks.__getitem__)
+
+    def option(self, place: int) -> Option:
+        """Title, and below it what the command does."""
+        command = self._commands[place]
+        about = Text(cut(command.help, WIDTH), "dim")
+        return Option(Text.assemble(Text(cut(command.title, WIDTH), "bold"), "\n", about))
+
+
+def rank(typed: str, name: str) -> int:
+    """How well a name fits what is typed: 0 best, 4 not at all.
+
+    It begins with it; each typed word begins one of its words; holds each typed word; holds
+    the letters in their order.
+    """
+    text, words = name.casefold(), typed.casefold().split()
+    if text.startswith(" ".join(words)):
+        return 0
+    if all(any(own.startswith(word) for own in text.split()) for word in words):
+        return 1
+    if all(word in text for word in words):
+        return 2
+    rest = iter(text)
+    return 3 if all(letter in rest for letter in "".join(words)) else _NONE
