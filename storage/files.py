@@ -2,6 +2,8 @@
 
 import os
 import secrets
+import time
+from contextlib import suppress
 from pathlib import Path
 
 from storage.errors import TransferError
@@ -9,21 +11,31 @@ from storage.errors import TransferError
 LARGEST_BYTES = 20_000_000
 """No text that is read is larger."""
 
+LEFT_OVER_S = 3600.0
+"""A file under a temporary name that is older than this was left by a killed process [s]."""
+
 
 def read_text(path: Path) -> str:
     """The text of a file; ``TransferError`` where it is none, is too large, or cannot be read.
 
     A pipe or device is refused: reading it might never end.
     """
+    return text_of(read_bytes(path), str(path))
+
+
+def read_bytes(path: Path) -> bytes:
+    """What is in a file, and of one that is too large its beginning, by a byte too long.
+
+    ``TransferError`` where it cannot be read or is a pipe or device: that might never end.
+    """
     try:
-        if path.exists() and not path.is_file():
-            raise TransferError(f"{path} is no file: name a CSV file")
+        if path.exists() and not path.is_file() and not path.is_dir():
+            raise TransferError(f"{path} is no file: name one, or give - and pipe it in")
         with path.open("rb") as opened:
-            content = opened.read(LARGEST_BYTES + 1)
+            return opened.read(LARGEST_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise TransferError(f"{path} cannot be read: {reason}") from error
-    return text_of(content, str(path))
 
 
 def text_of(content: bytes, name: str) -> str:
@@ -53,23 +65,38 @@ def write_beside(path: Path, text: str) -> None:
         if target.exists() and not target.is_file():
             target.write_text(text, encoding="utf-8", newline="")
         else:
-            _replace(target, text.encode("utf-8"))
+            content = text.encode("utf-8")
+            mode = target.stat().st_mode & 0o777 if target.exists() else None
+            written_beside(target, content, mode).replace(target)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise TransferError(f"{path} cannot be written: {reason}") from error
 
 
-def _replace(target: Path, content: bytes) -> None:
+def written_beside(target: Path, content: bytes, mode: int | None = None) -> Path:
+    """Write to a file of a temporary name next to the target; its path. Raises ``OSError``.
+
+    What a killed process has left there under such a name is cleared first.
+    """
+    clear_left_over(target.parent)
     beside = target.with_name(f".mainrun-{secrets.token_hex(6)}.part")
     descriptor = os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666)
     try:
         with os.fdopen(descriptor, "wb") as file:
-            if target.exists():
-                beside.chmod(target.stat().st_mode & 0o777)
+            if mode is not None:
+                beside.chmod(mode)
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        beside.replace(target)
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
+    return beside
+
+
+def clear_left_over(folder: Path) -> None:
+    """Remove files that a killed process began in the folder: none is written for that long."""
+    for each in folder.glob(".mainrun-" + "[0-9a-f]" * 12 + ".part"):
+        with suppress(OSError):
+            if time.time() - each.lstat().st_mtime > LEFT_OVER_S:
+                each.unlink()

@@ -5,6 +5,8 @@ their own names.
 """
 
 import json
+from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 from typing import Any, Literal
 
@@ -15,15 +17,16 @@ from domain.build.records import TABLES, Build, Header
 from domain.document.records import MOST_RECORDS
 from domain.units.suffixes import unit_of
 from storage.errors import TransferError
-from storage.files import write_beside
+from storage.files import LARGEST_BYTES, read_bytes, write_beside
+from storage.outline import check_outline
 
 __all__ = ["TransferError", "build_schema", "export_build", "export_file", "import_build"]
 
 FORMAT = "mainrun build"
 VERSION = 2
 """2: runs have a loom, and a bundle that may be auto."""
-LARGEST_BYTES = 20_000_000
-"""No build file is larger: 5,000 records in each table take some 10 MB."""
+MOST_NAMES = 200
+"""No object in a build file has more names."""
 LEAST_NAMES = 3
 """Format, version and something of a build; an export names all, a file made by hand may not."""
 
@@ -46,12 +49,7 @@ def export_file(build: Build, path: Path) -> None:
 
 def import_file(path: Path) -> Build:
     """Read a build file; raises ``TransferError`` as ``import_build`` does."""
-    try:
-        with path.open("rb") as file:
-            content = file.read(LARGEST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise TransferError(f"{path} cannot be read: {reason}") from error
+    content = read_bytes(path)
     if len(content) > LARGEST_BYTES:
         raise _too_large()
     try:
@@ -71,8 +69,10 @@ def import_build(text: str) -> Build:
     """
     if len(text) > LARGEST_BYTES:
         raise _too_large()
+    check_outline(text, MOST_RECORDS * len(TABLES) + 2, MOST_NAMES)
     content = _parsed(text)
     _check_format(content)
+    _check_names(content)
     for table in TABLES:
         rows = content.get(table)
         if isinstance(rows, list) and len(rows) > MOST_RECORDS:
@@ -201,6 +201,34 @@ def _check_format(content: dict[str, Any]) -> None:
         )
 
 
+def _check_names(content: dict[str, Any]) -> None:
+    """Refuse names that no record has, before a check of each would say so of each."""
+    unknown = list(islice(_unknown(content), 1000))
+    if unknown:
+        parts = [f"{_record(content, loc)} has no field {loc[-1][:60]!r}" for loc in unknown[:3]]
+        rest = len(unknown) - 3
+        more = f", and {rest} more" if rest > 0 else ""
+        raise TransferError(
+            "the build file is refused: "
+            + "; ".join(parts)
+            + more
+            + ": remove what Mainrun does not know"
+        )
+
+
+def _unknown(content: dict[str, Any]) -> Iterator[tuple[Any, ...]]:
+    """Where names stand that no record has."""
+    yield from ((name,) for name in content if name not in _BuildFile.model_fields)
+    header = content.get("header")
+    if isinstance(header, dict):
+        yield from (("header", name) for name in header if name not in Header.model_fields)
+    for table, kind in TABLES.items():
+        rows = content.get(table)
+        for place, row in enumerate(rows if isinstance(rows, list) else ()):
+            if isinstance(row, dict):
+                yield from ((table, place, name) for name in row if name not in kind.model_fields)
+
+
 def _foreign() -> TransferError:
     return TransferError(
         f'this is JSON but no Mainrun build file, which says "format": "{FORMAT}": choose a file '
@@ -209,14 +237,9 @@ def _foreign() -> TransferError:
 
 
 def _problems(error: ValidationError, content: dict[str, Any]) -> str:
-    places = [(e["loc"], e["type"] == "extra_forbidden") for e in error.errors(include_url=False)]
-    unknown = [loc for loc, is_unknown in places if is_unknown]
-    if unknown:
-        parts = [f"{_record(content, loc)} has no field {loc[-1]!r}" for loc in unknown[:3]]
-        more = f", and {len(unknown) - 3} more" if len(unknown) > 3 else ""
-        return "; ".join(parts) + more + ": remove what Mainrun does not know"
+    places = [each["loc"] for each in error.errors(include_url=False)]
     text = sentence(error)
-    for loc, _ in places[:3]:
+    for loc in places[:3]:
         if len(loc) > 2:
             text = text.replace(f"{loc[0]}.{loc[1]}.", f"{_record(content, loc)}: ", 1)
     return text

@@ -77,14 +77,16 @@ def write_pack(
     only: frozenset[str] | None = None,
     progress: Progress | None = None,
     money: Money | None = None,
+    replace: bool = True,
 ) -> list[Path]:
     """Write the pack into the folder, made if it is missing; the paths, the PDF first.
 
     ``paper`` is "letter" or "a4", ``results`` what follows from the plan; ``revision`` and ``date``
     are printed as given. ``only`` are names out of ``NAMES``; without it all are in, the quote and
     custom parts where there are any. Everything is written or nothing: raises ``TransferError``
-    for an unknown section or paper size and for a folder that cannot be written to, and
-    ``PackCancelled``; earlier packs are then as they were.
+    for an unknown section or paper size, for a folder that cannot be written to or, unless it
+    may ``replace`` them, holds such files, and ``PackCancelled``; earlier packs are then as they
+    were.
     """
     files = pack_files(
         plan,
@@ -97,7 +99,7 @@ def write_pack(
         money=money,
     )
     _watch(progress, 0.97, "Writing")
-    paths = write_all(folder, files)
+    paths = write_all(folder, files, replace=replace)
     if progress is not None:
         progress(1.0, "Done")
     return paths

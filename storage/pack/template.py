@@ -10,16 +10,24 @@ from storage.pack.writing import file_stem, write_all
 
 
 def write_template(
-    build: Build, part_id: str, paper: str, folder: Path, *, revision: str = "", date: str = ""
+    build: Build,
+    part_id: str,
+    paper: str,
+    folder: Path,
+    *,
+    revision: str = "",
+    date: str = "",
+    replace: bool = True,
 ) -> list[Path]:
     """Write the template, drawing, SVG and DXF of a part; the paths written, in that order.
 
     ``paper`` is "letter" or "a4"; ``revision`` and ``date`` are printed as given. All four
     files are written or none. Raises ``TransferError`` for an unknown part or paper, a part
-    that has no flat pattern or is too large to print, and a folder that takes no files.
+    that has no flat pattern or is too large to print, and a folder that takes no files
+    or, unless it may ``replace`` them, holds such files.
     """
     files = template_files(build, part_id, paper, revision=revision, date=date)
-    return write_all(folder, files)
+    return write_all(folder, files, replace=replace)
 
 
 def template_files(

@@ -1,11 +1,11 @@
 """Writes several files to a folder, all or none; earlier ones stay intact until then."""
 
 import os
-import secrets
 import unicodedata
 from pathlib import Path
 
 from storage.errors import TransferError
+from storage.files import written_beside
 
 _LONGEST_BYTES = 90
 """Longest part of a file name taken from a title; file systems allow 255 in all."""
@@ -26,8 +26,10 @@ def file_stem(id: str, name: str) -> str:
     return "-".join([id, *words])
 
 
-def write_all(folder: Path, files: dict[str, bytes]) -> list[Path]:
+def write_all(folder: Path, files: dict[str, bytes], *, replace: bool = True) -> list[Path]:
     """Write the files into the folder, made if it is missing; the paths in the order given.
+
+    Unless they are to ``replace`` earlier ones of their names, nothing is written over any.
 
     Every file is written under a temporary name before the first one is moved into place. Raises
     ``TransferError``; the files that were there are then as they were.
@@ -39,7 +41,11 @@ def write_all(folder: Path, files: dict[str, bytes]) -> list[Path]:
             target = folder / name
             if target.is_dir():
                 raise TransferError(f"{target} is a directory: move it away or name another folder")
-            waiting[target] = _beside(target, content)
+            if not replace and os.path.lexists(target):
+                raise TransferError(
+                    f"{target} is already there: name another folder, or add --force"
+                )
+            waiting[target] = written_beside(target, content)
         for target in list(waiting):
             waiting[target].replace(target)
             del waiting[target]
@@ -52,17 +58,3 @@ def write_all(folder: Path, files: dict[str, bytes]) -> list[Path]:
         for left in waiting.values():
             left.unlink(missing_ok=True)
     return [folder / name for name in files]
-
-
-def _beside(target: Path, content: bytes) -> Path:
-    beside = target.with_name(f".mainrun-{secrets.token_hex(6)}.part")
-    descriptor = os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666)
-    try:
-        with os.fdopen(descriptor, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-    except BaseException:
-        beside.unlink(missing_ok=True)
-        raise
-    return beside

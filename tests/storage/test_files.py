@@ -58,3 +58,15 @@ def test_a_link_stays_a_link_and_a_device_a_device(tmp_path: Path) -> None:
     assert real.read_text() == "later"
     write_beside(Path(os.devnull), "gone")
     assert Path(os.devnull).is_char_device()
+
+
+def test_what_a_killed_process_left_is_cleared(tmp_path: Path) -> None:
+    """Only files of the program's own temporary names, and none that may still be written."""
+    old, new = tmp_path / ".mainrun-0123456789ab.part", tmp_path / ".mainrun-ba9876543210.part"
+    other = tmp_path / ".mainrun-notes.part"
+    for path in (old, new, other):
+        path.write_text("half")
+    for path in (old, other):
+        os.utime(path, (0, 0))
+    write_beside(tmp_path / "build.json", "text")
+    assert {path.name for path in tmp_path.iterdir()} == {"build.json", new.name, other.name}

@@ -1,6 +1,8 @@
 """Build files: what goes out comes in again (conservation), and what is refused."""
 
 import json
+import os
+import tracemalloc
 from pathlib import Path
 from typing import Any
 
@@ -130,11 +132,48 @@ def test_a_file_that_is_refused(text: str, sentence: str) -> None:
     assert len(str(refused.value)) < 400
 
 
+def _unknown_names(many: int, shift: str = "") -> str:
+    return ", ".join(f'"name {shift}{n}": 0' for n in range(many))
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        (f"{{{HEAD}, {_unknown_names(100_000)}}}", "more than 200 names"),
+        (f'{{{HEAD}, "header": {{{_unknown_names(100_000)}}}}}', "more than 200 names"),
+        (f'{{{HEAD}, "runs": [{", ".join(["{}"] * 200_000)}]}}', "more than [0-9]+ objects"),
+        (f'{{"x": [{", ".join(["{}"] * 200_000)}], {HEAD}}}', "more than [0-9]+ objects"),
+        (
+            f'{{{HEAD}, "runs": [{", ".join([f"{{{_unknown_names(180)}}}"] * 600)}]}}',
+            "runs 0 has no field 'name 0'; .*, and 997 more: remove",
+        ),
+    ],
+)
+def test_what_nobody_could_have_meant_costs_nothing(text: str, sentence: str) -> None:
+    """Refused with less memory than 20 times the text, where each complaint took a kilobyte."""
+    tracemalloc.start()
+    try:
+        with pytest.raises(TransferError, match=sentence) as refused:
+            import_build(text)
+        assert tracemalloc.get_traced_memory()[1] < 20 * len(text)
+    finally:
+        tracemalloc.stop()
+    assert len(str(refused.value)) < 400
+
+
+def test_signs_in_a_text_are_no_objects_and_no_names() -> None:
+    title = '{:"' * 120 + "\\" + '"'
+    assert import_build(_file(header={"title": title})).header.title == title
+
+
 def test_a_file_that_cannot_be_read(tmp_path: Path) -> None:
     with pytest.raises(TransferError, match="cannot be read: No such file"):
         import_file(tmp_path / "missing.json")
     with pytest.raises(TransferError, match="cannot be read: Is a directory"):
         import_file(tmp_path)
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(TransferError, match="is no file: name one, or give - and pipe it in"):
+        import_file(tmp_path / "pipe")
     (tmp_path / "latin.json").write_bytes(b'{"format": "\xe9"}')
     with pytest.raises(TransferError, match="byte 12 is no UTF-8"):
         import_file(tmp_path / "latin.json")

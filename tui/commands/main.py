@@ -289,7 +289,8 @@ def _at_terminal() -> bool:
 
 
 def _piped_build() -> "Build":
-    from storage.transfer import LARGEST_BYTES, import_build
+    from storage.files import LARGEST_BYTES
+    from storage.transfer import import_build
 
     content = sys.stdin.buffer.read(LARGEST_BYTES + 1) if sys.stdin else b""
     try:

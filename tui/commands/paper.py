@@ -11,7 +11,7 @@ import typer
 
 from tui.commands.choosing import Options, key_of, open_store
 from tui.commands.exits import Refused
-from tui.commands.printing import BuildArgument, progress_line, write_out
+from tui.commands.printing import BuildArgument, ForceOption, progress_line, write_out
 
 if TYPE_CHECKING:
     from domain.build.records import Build
@@ -85,6 +85,7 @@ def template(
     part: Annotated[str, typer.Argument(metavar="PART", help="Its id, or a part of its name.")],
     to: FolderOption,
     paper: PaperOption = None,
+    force: ForceOption = False,
 ) -> None:
     """Write template, drawing, SVG and DXF of a custom part."""
     with open_store(context.obj) as store:
@@ -99,6 +100,7 @@ def template(
         Path(to),
         revision=str(found.revision),
         date=_today(),
+        replace=force,
     )
     print("\n".join(map(str, paths)))
 
@@ -112,6 +114,7 @@ def pack(
         typer.Option(metavar="A,B", help="Only these sections, as summary,runs,data."),
     ] = None,
     paper: PaperOption = None,
+    force: ForceOption = False,
 ) -> None:
     """Write all that goes into the bay: PDF, tables, templates."""
     wanted = _sections(only)
@@ -132,6 +135,7 @@ def pack(
             only=wanted,
             progress=progress,
             money=Money(bought.estimate, bought.spools),
+            replace=force,
         )
     print("\n".join(map(str, paths)))
 

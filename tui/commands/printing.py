@@ -16,7 +16,7 @@ BuildArgument = Annotated[
 ]
 """The argument that names a build."""
 
-ForceOption = Annotated[bool, typer.Option("--force", help="Replace the file if it is there.")]
+ForceOption = Annotated[bool, typer.Option("--force", help="Replace a file that is there.")]
 
 
 class Progress(Protocol):
@@ -51,14 +51,13 @@ def write_file(file: str, content: str, force: bool) -> None:
 def read_text(file: str) -> str:
     """The text of a file, or of standard input for "-"; ``Refused`` if there is none."""
     from storage.errors import TransferError
-    from storage.files import LARGEST_BYTES, text_of
+    from storage.files import LARGEST_BYTES, read_bytes, text_of
 
     try:
         if file == "-":
             content = sys.stdin.buffer.read(LARGEST_BYTES + 1) if sys.stdin else b""
         else:
-            with open(file, "rb") as opened:
-                content = opened.read(LARGEST_BYTES + 1)
+            content = read_bytes(Path(file))
         return text_of(content, file)
     except TransferError as error:
         raise Refused(str(error)) from None

@@ -61,7 +61,7 @@ def test_a_full_disk_leaves_every_earlier_file(
         if len(calls) == 3:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr("storage.pack.writing.os.fsync", full)
+    monkeypatch.setattr("storage.files.os.fsync", full)
     with pytest.raises(TransferError, match="cannot be written to: No space left"):
         write_template(bracket(), "p1", "a4", tmp_path, revision="C")
     assert {path: path.read_bytes() for path in written} == before

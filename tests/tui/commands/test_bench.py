@@ -101,7 +101,7 @@ def test_ctrl_c_leaves_no_file(
         if len(written) == 4:
             raise KeyboardInterrupt
 
-    monkeypatch.setattr("storage.pack.writing.os.fsync", interrupted)
+    monkeypatch.setattr("storage.files.os.fsync", interrupted)
     assert mainrun("template", "estate", "p1", "--to", str(folder)) == Ended(INTERRUPTED, "", "")
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
 
@@ -189,9 +189,29 @@ def test_ctrl_c_leaves_no_half_pack(
         if len(written) == 2:
             raise KeyboardInterrupt
 
-    monkeypatch.setattr("storage.pack.writing.os.fsync", interrupted)
+    monkeypatch.setattr("storage.files.os.fsync", interrupted)
     assert mainrun("pack", "estate", "--to", str(folder)) == Ended(INTERRUPTED, "", "")
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+
+
+def test_files_that_are_there_are_replaced_only_by_force(
+    store: Path, mainrun: Command, tmp_path: Path
+) -> None:
+    for arguments in (["template", "estate", "p1"], ["pack", "estate", "--only", "summary,data"]):
+        folder = tmp_path / arguments[0]
+        command = [*arguments, "--to", str(folder)]
+        ended = mainrun(*command)
+        assert ended.code == 0, ended.err
+        last = Path(ended.out.splitlines()[-1])
+        for path in folder.iterdir():
+            path.unlink()
+        last.write_text("precious")
+        refused = mainrun(*command)
+        assert (refused.code, refused.out) == (USAGE, "")
+        assert f"{last} is already there: name another folder, or add --force" in refused.err
+        assert {path.name: path.read_text() for path in folder.iterdir()} == {last.name: "precious"}
+        assert mainrun(*command, "--force").out == ended.out
+        assert last.read_bytes() != b"precious"
 
 
 @pytest.mark.parametrize("name", [*ODD_NAMES, "../../up", "a/b", "..", "con."])
