@@ -4,7 +4,7 @@ import asyncio
 import gc
 import signal
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from functools import partial
 from pathlib import Path
@@ -17,6 +17,9 @@ from textual.screen import Screen
 from textual.timer import Timer
 
 from tui.actions import QUIT, HasCommands
+
+HUNG_UP = 129
+"""Exit code where the terminal was closed, as the shells have it (128 and SIGHUP)."""
 
 LONGEST_WAIT_S = 2.0
 """A key waits no longer for the one before it [s]."""
@@ -36,6 +39,8 @@ class MainrunApp(App[int]):
 
         self.store: Store = Store(store_path)
         self._build_key = build_key
+        self.fault: Exception | None = None
+        """What nobody has caught."""
         self._taking: MainrunApp.Handled | None = None
         """Follows the key that is being taken."""
         self._patience: Timer | None = None
@@ -60,9 +65,11 @@ class MainrunApp(App[int]):
     def on_mount(self) -> None:
         """Show the builds; end on hang-up and termination as on quit: all is saved already."""
         loop = asyncio.get_running_loop()
-        for each in (signal.SIGHUP, signal.SIGTERM):
+        for name, code in (("SIGHUP", HUNG_UP), ("SIGTERM", 0)):
+            number = getattr(signal, name, None)
             with suppress(NotImplementedError, RuntimeError, ValueError):
-                loop.add_signal_handler(each, self.exit, 0)
+                if number is not None:
+                    loop.add_signal_handler(number, self.exit, code, code)
         if self.store.notice:
             self.notify(self.store.notice, markup=False, timeout=30)
         if self._build_key is None or not self._open(self._build_key):
@@ -103,6 +110,31 @@ class MainrunApp(App[int]):
         # All of this stays until the end: the collector need never look at it again.
         gc.freeze()
         gc.enable()
+
+    # How it ends
+
+    def on_closed(self) -> None:
+        """The terminal was closed: it ends as when it is hung up."""
+        self.exit(HUNG_UP, HUNG_UP)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Everything that nobody has caught comes here: the program ends, and ``run`` raises it.
+
+        What was typed and not confirmed goes with it.
+        """
+        if self.fault is None:
+            self.fault = error
+            for text in self._half_typed():
+                error.add_note(f"typed and not confirmed: {text}")
+        super()._handle_exception(error)
+        self._exit_renderables.clear()  # a trace on the terminal helps nobody who has a van to wire
+
+    def _half_typed(self) -> Iterator[str]:
+        from tui.grids.grid_screen import GridScreen
+
+        for screen in self.screen_stack:
+            if isinstance(screen, GridScreen) and screen.is_mounted and screen.editing.open:
+                yield screen.editing.editor.value
 
     # Keys, one after the other
 
@@ -171,10 +203,15 @@ class MainrunApp(App[int]):
 
 
 def run(store_path: Path | str, build_key: int | None = None, *, mouse: bool = True) -> int:
-    """Run the program until the user leaves; the exit code. ``StoreError`` if it cannot start."""
+    """Run the program until the user leaves; the exit code.
+
+    ``StoreError`` if it cannot start; what nobody has caught, with the terminal as it was before.
+    """
     app = MainrunApp(Path(store_path), build_key)
     try:
         app.run(mouse=mouse)
     finally:
         app.store.close()
+    if app.fault is not None:
+        raise app.fault
     return app.return_code or 0

@@ -17,9 +17,6 @@ from textual.drivers.linux_driver import LinuxDriver
 from textual.events import Paste
 from textual.message import Message
 
-HUNG_UP = 129
-"""Exit code where the terminal was closed, as the shells have it (128 and SIGHUP)."""
-
 READ_BYTES = 65536
 """Read at once; a paste comes in as few pieces as the terminal sends."""
 
@@ -85,6 +82,10 @@ class PasteParser(XTermParser):
         return data[:end], data[end:], True
 
 
+class Closed(Message):
+    """The terminal was closed."""
+
+
 class TerminalDriver(LinuxDriver):
     """Textual's driver with the parser above."""
 
@@ -98,7 +99,7 @@ class TerminalDriver(LinuxDriver):
                 if selector.select(WAIT_S):
                     content = self._read()
                     if not content:
-                        self._app.call_later(self._app.exit, HUNG_UP)
+                        self._app.post_message(Closed())
                         return
                     for message in parser.feed(decode(content)):
                         self.process_message(message)

@@ -9,6 +9,7 @@ import struct
 import subprocess
 import sys
 import termios
+from collections.abc import Sequence
 from pathlib import Path
 from types import TracebackType
 
@@ -19,11 +20,17 @@ PATIENCE_S = 60.0
 class Terminal:
     """Runs the command line with these arguments over a store, on a screen of 100 x 30."""
 
-    def __init__(self, store: Path, *arguments: str, **environment: str) -> None:
+    def __init__(
+        self,
+        store: Path,
+        *arguments: str,
+        program: Sequence[str] = ("-m", "tui.commands.main"),
+        **environment: str,
+    ) -> None:
         self._ours, theirs = pty.openpty()
         fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 30, 100, 0, 0))
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "tui.commands.main", "--store", str(store), *arguments],
+            [sys.executable, *program, "--store", str(store), *arguments],
             stdin=theirs,
             stdout=theirs,
             stderr=theirs,

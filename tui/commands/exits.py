@@ -12,8 +12,9 @@ USAGE = 2
 STORE_TROUBLE = 3
 FAULT = 70
 INTERRUPTED = 130
+HUNG_UP = 129
 CLOSED_PIPE = 141
-"""Exit codes; the last three as sysexits.h and the shells have them."""
+"""Exit codes; the last four as sysexits.h and the shells have them."""
 
 
 class Refused(Exception):
@@ -25,6 +26,8 @@ def outcome(command: Callable[[], int | None]) -> int:
     _prepare_streams()
     try:
         code = command() or 0
+        if code == HUNG_UP:
+            _drop_output("stdout", "stderr")
         sys.stdout.flush()
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -63,9 +66,10 @@ def _failed(error: Exception) -> int:
             f"{place}{error.strerror or error}: check the disk and try again", STORE_TROUBLE
         )
     kept = _keep_trace()
+    typed = "".join(f"; {note}" for note in getattr(error, "__notes__", ()))
     return _say(
         f"a fault in Mainrun ({type(error).__name__}: {str(error)[:200]}); what was saved is "
-        f"safe, please report this{kept}",
+        f"safe, please report this{kept}{typed}",
         FAULT,
     )
 
@@ -107,7 +111,8 @@ def _closed_pipe() -> int:
     return CLOSED_PIPE
 
 
-def _drop_output() -> None:
+def _drop_output(*names: str) -> None:
     """Let go of output that cannot be written, so that the flush on the way out is quiet too."""
-    with contextlib.suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    for name in names or ("stdout",):
+        with contextlib.suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), getattr(sys, name).fileno())

@@ -1,8 +1,9 @@
 """The command line: open the terminal program, or print and move builds without it.
 
 Every error is one line on standard error. Exit codes: 0 done, 1 ``check`` found a stop, 2 bad
-usage or input, 3 trouble with the store or the disk, 70 a fault in Mainrun itself. What a
-command needs is imported when it runs, so that help and plain sheets start fast.
+usage or input, 3 trouble with the store or the disk, 70 a fault in Mainrun itself, 129 the
+terminal was closed. What a command needs is imported when it runs, so that help and plain
+sheets start fast.
 """
 
 import sys

@@ -304,8 +304,10 @@ def test_a_store_that_is_none_is_refused_before_the_screen(tmp_path: Path) -> No
         MainrunApp(path)
 
 
-@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM])
-async def test_a_lost_terminal_ends_it_with_all_saved(tmp_path: Path, number: int) -> None:
+@pytest.mark.parametrize(("number", "code"), [(signal.SIGHUP, 129), (signal.SIGTERM, 0)])
+async def test_a_lost_terminal_ends_it_with_all_saved(
+    tmp_path: Path, number: int, code: int
+) -> None:
     path = tmp_path / "store.db"
     key = stored(path, start_build())
     async with running(path, key=key) as pilot:
@@ -315,7 +317,7 @@ async def test_a_lost_terminal_ends_it_with_all_saved(tmp_path: Path, number: in
         # The signal arrives through the event loop; the app has left when its loop has ended.
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
-        assert pilot.app.return_value == 0
+        assert pilot.app.return_value == code
     assert reopened(path, key).amplifiers[0].channel_w == 75
 
 
