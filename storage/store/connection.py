@@ -3,11 +3,12 @@
 import os
 import sqlite3
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
 from storage.store.layout import bring_up_to_date, check_layout, latest
+from storage.store.sharing import share_folder, share_store
 
 BUSY_S = 2.0
 """How long to wait for another writer [s]."""
@@ -17,12 +18,14 @@ BUSY_S = 2.0
 class OpenFile:
     """The file of a store: a connection, and whether it may only be read.
 
-    ``copy`` is where it is kept as it was, if it had to be brought to a newer layout.
+    ``copy`` is where it is kept as it was, if it had to be brought to a newer layout; ``unshared``
+    why others cannot use it, where it was to be shared.
     """
 
     connection: sqlite3.Connection
     read_only: bool
     copy: Path | None = None
+    unshared: str = ""
 
 
 def open_file(path: Path, share_with_group: bool) -> OpenFile:
@@ -33,6 +36,7 @@ def open_file(path: Path, share_with_group: bool) -> OpenFile:
             _create(path, share_with_group)
         if path.is_dir():
             raise StoreError(f"{path} is a directory: name a file in it")
+        trouble = share_store(path) if share_with_group else ""
         writable = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
     except (OSError, RuntimeError, ValueError) as error:  # a loop of links; a null character
         reason = getattr(error, "strerror", None) or str(error)
@@ -40,9 +44,10 @@ def open_file(path: Path, share_with_group: bool) -> OpenFile:
             f"the store {path} cannot be made or reached: {reason}; name another place for it"
         ) from error
     try:
-        return _open_writable(path) if writable else OpenFile(_open_read_only(path), True)
+        opened = _open_writable(path) if writable else OpenFile(_open_read_only(path), True)
     except DATABASE_ERRORS as error:
         raise plain_error(error, path) from error
+    return replace(opened, unshared=trouble)
 
 
 def _create(path: Path, share_with_group: bool) -> None:
@@ -53,14 +58,10 @@ def _create(path: Path, share_with_group: bool) -> None:
     for directory in reversed([d for d in path.absolute().parents if not d.exists()]):
         directory.mkdir(mode=0o700, exist_ok=True)
         if share_with_group:
-            directory.chmod(0o770)
+            share_folder(directory)
     with suppress(FileExistsError):  # another session was quicker
         descriptor = os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600)
-        try:
-            if share_with_group:
-                os.chmod(path, 0o660)
-        finally:
-            os.close(descriptor)
+        os.close(descriptor)
 
 
 def _connect(path: Path, mode: str) -> sqlite3.Connection:

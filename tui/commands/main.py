@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from tui.commands.choosing import Options, chosen, key_of, missing, open_store, planned
+from tui.commands.choosing import Options, chosen, key_of, open_store, planned
 from tui.commands.exits import STOPS_FOUND, Refused, outcome
 from tui.commands.paper import materials, pack, quote, template
 from tui.commands.printing import BuildArgument, ForceOption, draws, write_file, write_out
@@ -54,7 +54,7 @@ def _start(
         typer.Option(metavar="PATH", help="Store to use; else $MAINRUN_STORE, else your own."),
     ] = None,
     group: Annotated[
-        bool, typer.Option("--group", help="Share a new store with your group.")
+        bool, typer.Option("--group", help="Share the store with the group of its folder.")
     ] = False,
     no_mouse: Annotated[
         bool, typer.Option("--no-mouse", help="Leave the mouse to the terminal.")
@@ -278,7 +278,7 @@ def _open_program(options: Options, wanted: str | None) -> None:
     if wanted is not None:
         with open_store(options) as store:
             key = key_of(store, wanted)
-    elif options.group and missing(path):
+    elif options.group:
         open_store(options, create=True).close()
     from tui.app import run
 

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from storage.errors import StoreError
 from storage.store.location import store_path
 
 
@@ -13,6 +14,11 @@ def test_the_place_given_comes_first(monkeypatch: pytest.MonkeyPatch) -> None:
     assert store_path("~/mine.sqlite") == Path.home() / "mine.sqlite"
     assert store_path(None) == Path("/elsewhere/builds.sqlite")
     assert store_path("") == Path("/elsewhere/builds.sqlite")
+
+
+def test_the_home_of_nobody_is_refused() -> None:
+    with pytest.raises(StoreError, match="not known here: give its path in full"):
+        store_path("~no-such-user-here/builds.sqlite")
 
 
 def test_else_it_is_in_the_users_data(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

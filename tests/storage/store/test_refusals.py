@@ -270,7 +270,7 @@ def test_a_store_that_becomes_read_only_is_told(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("share", "file_mode", "directory_mode"), [(False, 0o600, 0o700), (True, 0o660, 0o770)]
+    ("share", "file_mode", "directory_mode"), [(False, 0o600, 0o700), (True, 0o660, 0o2770)]
 )
 @pytest.mark.parametrize("umask", [0o000, 0o077])
 def test_a_new_store_is_for_its_owner_only(
@@ -288,7 +288,7 @@ def test_a_new_store_is_for_its_owner_only(
     finally:
         os.umask(earlier)
     for directory in (path.parent, path.parent.parent):
-        assert directory.stat().st_mode & 0o777 == directory_mode
+        assert directory.stat().st_mode & 0o7777 == directory_mode
 
 
 def test_the_file_is_private_from_its_first_moment(

@@ -1,0 +1,79 @@
+"""A store for a group: modes and groups of files and folders, as chmod(2) and open(2) say."""
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from storage.store.builds import Store
+
+posix = pytest.mark.skipif(os.name != "posix", reason="groups of POSIX")
+
+
+def mode(path: Path) -> int:
+    return stat.S_IMODE(path.stat().st_mode)
+
+
+def other_group() -> int:
+    """A group of this user that is not the first; the root of a container may take any."""
+    more = [group for group in os.getgroups() if group != os.getegid()]
+    if os.geteuid() and not more:
+        pytest.skip("this user has one group only")
+    return more[0] if more else 1
+
+
+@posix
+def test_a_folder_that_is_made_keeps_setgid_and_group(tmp_path: Path) -> None:
+    group = other_group()
+    os.chown(tmp_path, -1, group)
+    tmp_path.chmod(0o2770)
+    path = tmp_path / "made" / "deeper" / "builds.sqlite"
+    with Store(path, share_with_group=True) as store:
+        store.builds()
+        made = [path.parent.parent, path.parent, *path.parent.iterdir()]
+        assert {each.stat().st_gid for each in made} == {group}
+    assert (mode(path.parent.parent), mode(path.parent), mode(path)) == (0o2770, 0o2770, 0o660)
+
+
+@posix
+def test_an_existing_store_is_shared_too(tmp_path: Path) -> None:
+    group = other_group()
+    path = tmp_path / "builds.sqlite"
+    Store(path).close()
+    assert mode(path) == 0o600
+    os.chown(tmp_path, -1, group)
+    tmp_path.chmod(0o2770)
+    Store(path, share_with_group=True).close()
+    assert (mode(path), path.stat().st_gid) == (0o660, group)
+
+
+@posix
+def test_a_folder_that_does_not_share_is_told(tmp_path: Path) -> None:
+    tmp_path.chmod(0o755)
+    with Store(tmp_path / "builds.sqlite", share_with_group=True) as store:
+        assert "Others cannot use this store yet" in store.notice
+        assert f"chmod g+rwxs {tmp_path}" in store.notice
+    with Store(tmp_path / "builds.sqlite") as store:
+        assert store.notice == ""
+
+
+@posix
+@pytest.mark.parametrize("alone", [True, False])
+def test_a_group_of_one_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, alone: bool
+) -> None:
+    tmp_path.chmod(0o2770)
+    monkeypatch.setattr("storage.store.sharing._others_in", lambda group: not alone)
+    with Store(tmp_path / "builds.sqlite", share_with_group=True) as store:
+        assert ("you are alone in its group" in store.notice) is alone
+
+
+@posix
+def test_only_the_owner_shares(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "builds.sqlite"
+    Store(path).close()
+    monkeypatch.setattr("storage.store.sharing.os.geteuid", lambda: path.stat().st_uid + 1)
+    with Store(path, share_with_group=True) as store:
+        assert "is not shared: only its owner, " in store.notice
+    assert mode(path) == 0o600
