@@ -17,6 +17,7 @@ from textual.screen import Screen
 from textual.timer import Timer
 
 from tui.actions import QUIT, HasCommands
+from tui.widgets.plain_cells import prepare_terminal
 
 HUNG_UP = 129
 """Exit code where the terminal was closed, as the shells have it (128 and SIGHUP)."""
@@ -208,6 +209,7 @@ def run(store_path: Path | str, build_key: int | None = None, *, mouse: bool = T
     ``StoreError`` if it cannot start; what nobody has caught, with the terminal as it was before.
     """
     app = MainrunApp(Path(store_path), build_key)
+    prepare_terminal()
     try:
         app.run(mouse=mouse)
     finally:

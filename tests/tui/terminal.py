@@ -40,6 +40,9 @@ class Terminal:
         )
         os.close(theirs)
         self.shown = b""
+        """What was sent to the screen since a word was last waited for."""
+        self.before = b""
+        """What was sent until then."""
 
     def __enter__(self) -> "Terminal":
         return self
@@ -77,6 +80,7 @@ class Terminal:
             while word.encode() not in self.shown:
                 assert selector.select(PATIENCE_S), f"{word!r} was never shown"
                 self.shown += os.read(self._ours, 65536)
+        self.before += self.shown
         self.shown = b""
 
     def ended(self) -> int:

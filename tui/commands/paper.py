@@ -12,6 +12,7 @@ import typer
 from tui.commands.choosing import Options, key_of, open_store
 from tui.commands.exits import Refused
 from tui.commands.printing import BuildArgument, ForceOption, progress_line, write_out
+from tui.report.plain import today
 
 if TYPE_CHECKING:
     from domain.build.records import Build
@@ -76,7 +77,7 @@ def quote(context: typer.Context, build: BuildArgument) -> None:
 
     found, items, times = _shop(context.obj, build)
     plan, bought = _shopping(found.document, items, times)
-    print(quote_text(found.document, plan.sheet, bought.estimate, _today()), end="")
+    print(quote_text(found.document, plan.sheet, bought.estimate, today()), end="")
 
 
 def template(
@@ -99,7 +100,7 @@ def template(
         _paper(found.document, paper),
         Path(to),
         revision=str(found.revision),
-        date=_today(),
+        date=today(),
         replace=force,
     )
     print("\n".join(map(str, paths)))
@@ -131,7 +132,7 @@ def pack(
             Path(to),
             paper=_paper(found.document, paper),
             revision=str(found.revision),
-            date=_today(),
+            date=today(),
             only=wanted,
             progress=progress,
             money=Money(bought.estimate, bought.spools),
@@ -213,9 +214,3 @@ def _sections(only: str | None) -> frozenset[str] | None:
     if not wanted:
         raise Refused("--only names no section: give one or more, parted by commas")
     return wanted
-
-
-def _today() -> str:
-    from datetime import datetime
-
-    return datetime.now().astimezone().date().isoformat()

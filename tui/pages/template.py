@@ -12,6 +12,7 @@ from domain.visible_text import visible
 from tui.dialogs.boxes import Ask, Pick
 from tui.pages.long_work import Progress, Stopped
 from tui.pages.writing import Work, WritingPage
+from tui.report.plain import today
 from tui.workbench import Workbench
 
 PAPERS = (("letter", "Letter"), ("a4", "A4"))
@@ -78,10 +79,3 @@ def folder_of(text: str) -> Path:
         return Path(text.strip()).expanduser()
     except RuntimeError as error:
         raise ValueError(f"there is no folder {text.strip()}: {error}") from None
-
-
-def today() -> str:
-    """The date as it is printed."""
-    from datetime import datetime
-
-    return datetime.now().astimezone().date().isoformat()

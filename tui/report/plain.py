@@ -6,6 +6,7 @@ straight whatever its names hold.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from time import strftime
 
 from rich.cells import cell_len
 
@@ -62,3 +63,8 @@ def table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[str]
         indent = " " * (sum(widths[:-1]) + len(GAP) * (len(columns) - 1))
         lines += [GAP.join(cells).rstrip(), *(indent + line for line in more)]
     return lines
+
+
+def today() -> str:
+    """The date here as it is printed, whatever the name of the time zone is."""
+    return strftime("%Y-%m-%d")

@@ -18,9 +18,9 @@ from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
 from tui.pages.long_work import Progress
 from tui.pages.page import TextPage
-from tui.pages.template import folder_of, today
+from tui.pages.template import folder_of
 from tui.pages.writing import WritingPage
-from tui.report.plain import some
+from tui.report.plain import some, today
 from tui.tables.table import TableSpec
 from tui.views.build.askers import show_askers
 from tui.views.build.build_view import BuildView
