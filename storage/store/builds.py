@@ -38,7 +38,8 @@ class Store:
         file = open_file(path, share_with_group)
         self._connection, self.read_only = file.connection, file.read_only
         newer = "The store was brought to a newer layout; as it was it is kept in"
-        self.notice = ". ".join(filter(None, (file.copy and f"{newer} {file.copy}", file.unshared)))
+        told = (f"{newer} {file.copy}" if file.copy else "", file.unshared)
+        self.notice = ". ".join(filter(None, told))
         """What its user should be told of its opening, or empty."""
         self._lock = threading.RLock()
         self._made_engine: Engine | None = None
