@@ -36,6 +36,25 @@ def ends(build: Build) -> dict[str, tuple[str, str]]:
     return {run.id: (run.source, run.target) for run in build.runs}
 
 
+def test_a_new_build_has_what_every_vehicle_has() -> None:
+    # by the words of the action: the vehicle's own cables are there, the main run is fused
+    build = actions.start_build()
+    assert [run.id for run in build.runs if run.existing] == ["r1", "r2", "r3"]
+    assert [run.id for run in build.runs if run.fused] == ["r4"]
+    # a drive of 5, 30 and 20 minutes
+    assert [(leg.id, leg.duration_s) for leg in build.legs] == [
+        ("l1", 300),
+        ("l2", 1800),
+        ("l3", 1200),
+    ]
+
+
+def test_what_is_not_there_cannot_be_removed() -> None:
+    for table, id in (("runs", "r99"), ("nowhere", "r4")):
+        with pytest.raises(EditRefused, match="has no record"):
+            actions.remove(small_build(), table, id)
+
+
 def test_branches_of_a_block_that_goes_are_fed_from_one_step_up() -> None:
     before = two_blocks()
     assert ends(before)["r7"] == ("d1", "d2")
@@ -98,9 +117,15 @@ def test_a_spot_beyond_the_end_of_its_run_is_refused() -> None:
     build = actions.applied(build, spot)
     with pytest.raises(EditRefused, match="beyond the end"):
         actions.choose_spot(build, "s1")
-    inside = changed(build, ("spots", "s1", "feed_m", 4.4))
+    inside = changed(build, ("spots", "s1", "feed_m", 4.4), ("runs", "r4", "fused", False))
     chosen = find(actions.applied(inside, actions.choose_spot(inside, "s1")), "r4")
     assert (getattr(chosen, "fuse_distance_m"), getattr(chosen, "length_m")) == (4.4, 4.5)  # noqa: B009
+    assert getattr(chosen, "fused") is True  # noqa: B009
+    for spot_id in ("s7", "r4"):
+        with pytest.raises(EditRefused, match="name the run"):
+            actions.choose_spot(build, spot_id)
+    with pytest.raises(EditRefused, match="name the run"):
+        actions.choose_spot(changed(build, ("spots", "s1", "run", "")), "s1")
     onward = changed(build, ("spots", "s1", "onward_m", 0.5))
     chosen = find(actions.applied(onward, actions.choose_spot(onward, "s1")), "r4")
     assert getattr(chosen, "length_m") == pytest.approx(5.1)  # noqa: B009
@@ -167,6 +192,31 @@ def test_a_second_battery_comes_with_a_link_fused_at_both_ends_and_its_ground() 
     assert (ground.source, ground.target, ground.polarity.value) == ("b2", "e2", "ground")
     first = actions.applied(Build(), actions.add(Build(), "batteries"))
     assert first.runs == ()
+
+
+def test_a_further_battery_lies_where_the_main_block_does() -> None:
+    small = small_build()
+    assert actions.applied(small, actions.add(small, "batteries")).batteries[-1].zone == "z3"
+
+
+def test_a_further_alternator_has_its_cable_fused_at_the_battery_and_its_ground() -> None:
+    small = small_build()
+    build = actions.applied(small, actions.add(small, "alternators"))
+    cable, ground = build.runs[-2:]
+    assert (cable.source, cable.target, cable.zone) == ("g2", "b1", "z1")
+    # 33 CFR 183.455: fused where the battery feeds it; the alternator limits itself
+    assert (cable.fused, cable.far_fused) == (False, True)
+    assert (ground.source, ground.target, ground.polarity.value) == ("g2", "e1", "ground")
+    # what the vehicle draws is drawn once
+    assert build.alternators[1].vehicle_load_a == 0
+    assert build.alternators[0].vehicle_load_a > 0
+    # the first one of an empty build is the vehicle's own
+    alone = actions.applied(Build(), actions.add(Build(), "alternators"))
+    assert alone.alternators[0].vehicle_load_a == small.alternators[0].vehicle_load_a
+    assert alone.runs == ()
+    # and without a battery there is nothing to join it to
+    bare = actions.applied(small, actions.remove(small, "batteries", "b1"))
+    assert actions.applied(bare, actions.add(bare, "alternators")).runs == bare.runs
 
 
 def test_a_run_to_a_ground_is_a_ground_run() -> None:

@@ -199,3 +199,18 @@ def test_feet_of_devices_ask_for_screws_and_the_plan_for_consumables() -> None:
     # two labels for each of three pieces; one disc and one paint for the made ground point
     assert lines["Wire label", ""] == 6
     assert lines["Abrasive disc", ""] == lines["Touch-up paint", ""] == lines["Cloth tape", ""] == 1
+
+
+def test_how_much_of_the_cost_is_proven_to_be_needed() -> None:
+    # by definition: all of it off the roll, where the best way is known, and where none is bought
+    runs = [run("r1", "b1", "a1", 2.0), run("r2", "d1", "a1", 0.6), run("r3", "b1", "d1", 1.3)]
+    for spools in (None, [Spool("3 m", 3.0, 1)], [Spool("9 m", 9.0, 0, True)]):
+        (group,) = cut(plan(runs), spools)[0].groups
+        assert (group.exact, group.least_share) == (True, 1.0)
+    # ten pieces are too many to look at every way: the share is what the bound says, by hand.
+    # Pieces of 1.1 m, two out of 3 m: five spools; the bound by length is 11 m / 3 m, so four
+    many = [run(f"r{i}", "b1", "a1", 1.0) for i in range(1, 11)]
+    (group,) = cut(plan(many), [Spool("3 m", 3.0, 1)])[0].groups
+    assert len(group.lengths) == 5
+    assert 4 / 5 <= group.least_share <= 1
+    assert group.exact is (group.least_share == 1)

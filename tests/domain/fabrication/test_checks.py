@@ -1,5 +1,6 @@
 """Every check finds its fault, says it in figures, and keeps still when all is well."""
 
+from itertools import permutations
 from typing import Any
 
 import pytest
@@ -332,3 +333,39 @@ def test_mend_knows_nothing_of_other_findings() -> None:
     (finding,) = findings_of(build)
     assert finding.code == "part-without-panels"
     assert mend(build, finding) is None
+
+
+def test_only_a_tapped_thread_softens_in_the_heated_strip() -> None:
+    # common practice: the thread of a screw is cut before the strip is heated, and softens in it
+    for values, softens in ((TAPPED, True), ({}, False)):
+        build = build_of(LONG_L, holes=[hole(x_m=0.05, y_m=0.182, **values)])
+        (finding,) = findings_of(build)
+        assert ("a tapped thread there softens" in finding.why) is softens
+    # near a bend of metal nothing is heated
+    build = build_of(LONG_L, holes=[hole(x_m=0.05, y_m=0.187, **TAPPED)], part=ALUMINIUM)
+    assert all("softens" not in finding.why for finding in findings_of(build))
+
+
+@pytest.mark.parametrize(
+    ("sides", "turned"),
+    [
+        # a plate of 100 x 200 x 6 mm: it goes into 110 x 210 x 10 whichever way that lies
+        ((0.11, 0.21, 0.01), True),
+        ((0.01, 0.11, 0.21), True),
+        ((0.19, 0.19, 0.19), False),
+        # one side was not measured: nobody can tell
+        ((0.11, None, 0.01), False),
+    ],
+)
+def test_a_part_that_would_fit_turned_is_told_so(
+    sides: tuple[float | None, ...], turned: bool
+) -> None:
+    fields = ("box_width_m", "box_length_m", "box_height_m")
+    plate = [{"id": "n1", "length_m": 0.2, "width_m": 0.1}]
+    told = []
+    for way in permutations(sides):
+        part = {"thickness_m": 0.006, **dict(zip(fields, way, strict=True))}
+        found = findings_of(build_of(plate, part=part))
+        told += ["it would fit turned" in f.why for f in found if f.code == "part-outside-space"]
+    assert told
+    assert set(told) == {turned}

@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 from demo_db.load import demo_builds
 from domain.build.actions import add_amplifier, start_build
 from domain.build.choices import Finish
-from domain.build.edits import apply
+from domain.build.edits import AddRecord, SetField, apply
 from domain.build.records import Build
 from domain.csv_cells import CsvRefused
 from domain.evaluate import evaluate
+from domain.findings import Level
 from domain.materials.takeoff import GROUPS
 from domain.money.cents import cents, exact, hours, price_text
 from domain.money.estimate import Estimate, estimate
@@ -226,6 +227,57 @@ def test_assumptions_and_cautions_are_in_the_quote() -> None:
     own = {time.name: time.value for time in default_times()}
     found, _ = worked(build, own=own)
     assert not any(waiting in text for text in found.assumptions)
+
+
+def test_what_must_be_settled_first_is_an_assumption_of_the_quote() -> None:
+    # by counting: a sound build has nothing to settle, one without its main fuse has its stops
+    build, _ = apply(start_build("New"), add_amplifier(start_build("New"), onboard_fuse_a=80.0))
+    settled = "of the plan must be settled before the work begins"
+
+    def told(build: Build) -> list[str]:
+        return [text for text in worked(build)[0].assumptions if settled in text]
+
+    assert told(build) == []
+    unfused, _ = apply(build, SetField(table="runs", id="r4", field="fused", value=False))
+    stops = sum(f.level is Level.STOP for f in evaluate(unfused).findings)
+    assert stops > 0
+    assert told(unfused) == [f"{stops} {'point' if stops == 1 else 'points'} {settled}"]
+
+
+def test_a_body_path_that_nobody_measured_is_an_assumption() -> None:
+    # by counting: both ground points have wires, until one is measured
+    build, _ = apply(start_build("New"), add_amplifier(start_build("New")))
+
+    def assumed(build: Build) -> list[str]:
+        said = ": body resistance not measured, a typical one taken"
+        found = worked(build)[0].assumptions
+        return [text.removesuffix(said) for text in found if text.endswith(said)]
+
+    assert assumed(build) == ["Battery ground", "Boot ground"]
+    measured, _ = apply(
+        build, SetField(table="grounds", id="e2", field="resistance_ohm", value=0.001)
+    )
+    assert assumed(measured) == ["Battery ground"]
+    assert [g.resistance_auto for g in evaluate(measured).grounds] == [True, False]
+    # a point that no wire comes to is not spoken of
+    spare, _ = apply(build, AddRecord(table="grounds", record={"id": "e3", "name": "Spare"}))
+    assert assumed(spare) == ["Battery ground", "Boot ground"]
+
+
+def test_runs_as_calculated_and_runs_that_stay_are_counted() -> None:
+    # by counting: three runs of the vehicle's own stay; main run, branch and ground are chosen
+    build, _ = apply(start_build("New"), add_amplifier(start_build("New")))
+    found = worked(build)[0].assumptions
+    assert "wire size of 3 runs as calculated, not chosen by hand" in found
+    assert "3 runs of wire already in the vehicle found sound and left" in found
+    for run in ("r4", "r5"):
+        build, _ = apply(build, SetField(table="runs", id=run, field="gauge", value="AWG 4"))
+    for run in ("r1", "r2"):
+        build, _ = apply(build, SetField(table="runs", id=run, field="existing", value=False))
+        build, _ = apply(build, SetField(table="runs", id=run, field="gauge", value="AWG 4"))
+    found = worked(build)[0].assumptions
+    assert "wire size of 1 run as calculated, not chosen by hand" in found
+    assert "1 run of wire already in the vehicle found sound and left" in found
 
 
 def test_an_empty_build_costs_nothing() -> None:

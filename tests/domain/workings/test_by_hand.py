@@ -190,3 +190,17 @@ def test_fuse_is_the_next_standard_rating(name: str) -> None:
         if "I_k" in i:
             # Only a rating next to the least one can be what sizing went to and fro between.
             assert i["I_k"] == ratings[ratings.index(least) + 1]
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_battery_gives_through_its_own_resistance_and_takes_as_it_accepts(name: str) -> None:
+    # Ohm's law: below its rest voltage it gives; above it charges, and acceptance holds it back
+    shown = set()
+    for _, w in of(name, "network_state", "battery_a"):
+        said = next(i.meaning for i in w.inputs if i.symbol == "R")
+        assert isinstance(w.value, float)
+        gives = inputs(w)["V"] < inputs(w)["V_0"]
+        assert (w.value > 0) is gives
+        assert said.startswith("internal resistance" if gives else "what limits charging")
+        shown.add(gives)
+    assert shown == {True, False}
