@@ -21,6 +21,7 @@ from domain.build.edits import (
     apply,
 )
 from domain.build.fields import describe_field, parse_field, show_field
+from domain.build.records import Build
 from domain.document.records import label
 from domain.evaluate import evaluate
 from domain.money.matching import match
@@ -33,8 +34,10 @@ from domain.shop.shop_actions import (
     dropped_by,
     item_for_line,
     replaced_items,
+    replaced_library,
     replaced_times,
 )
+from domain.shop.times import default_times
 
 FIELDS = [field for field in CatalogueItem.model_fields if field != "id"]
 ITEM = CatalogueItem(
@@ -201,3 +204,69 @@ def test_whole_tables_of_a_build_are_replaced_with_their_references() -> None:
     after, inverse = apply(library, ReplaceTables(tables={"footprints": (), "studs": ()}))
     assert not after.footprints
     assert apply(after, inverse)[0] == library
+
+
+def test_names_are_what_items_and_footprints_are_found_by() -> None:
+    # by definition: no name is empty, none is there twice, in the items or in the library
+    shop = filled()
+    for table, id, there in (("items", "i2", "A"), ("footprints", "f2", "Feet")):
+        if table == "footprints":
+            shop, _ = apply(shop, add(shop.library, "footprints", name="Other"))
+        for name, why in ((there, "already"), ("  ", "needs a name|at least 1 character")):
+            with pytest.raises(EditRefused, match=why):
+                apply(shop, SetField(table=table, id=id, field="name", value=name))
+        after, _ = apply(shop, SetField(table=table, id=id, field="name", value="Z"))
+        assert label(after, id) == "Z"
+
+
+def test_an_operation_is_called_by_its_title_and_falls_back_on_its_default() -> None:
+    shop, default = Shop(), {time.name: time for time in default_times()}
+    assert [time.id for time in shop.times] == list(default)
+    for time in shop.times:
+        assert label(shop, time.id) == default[time.id].title
+        assert shop.default_of(time, "value") == default[time.id].value
+        assert shop.default_of(time, "id") is None
+    own, _ = apply(shop, SetField(table="times", id="fuse", field="value", value=7.0))
+    assert own.own_times() == {"fuse": 7.0}
+    with pytest.raises(EditRefused, match="operations stay"):
+        apply(shop, RemoveRecord(table="times", id="fuse"))
+    for table, id, why in (
+        ("items", "i9", "no item 9 in the catalogue"),
+        ("times", "polish", "no operation 'polish': it must be one of"),
+        ("footprints", "f9", "f9"),
+    ):
+        assert why in shop.not_there(table, id)
+    assert "operation" not in shop.not_there("footprints", "f9")
+
+
+def test_a_copy_stands_behind_its_item_with_nothing_on_the_shelf() -> None:
+    shop = Shop(items=(ITEM, CatalogueItem(id="i4", name="Last", group="Wire")))
+    after, _ = apply(shop, copy_item(shop, "i3"))
+    assert [item.id for item in after.items] == ["i3", "i5", "i4"]
+    one, two = after.items[:2]
+    assert (one.on_shelf, two.on_shelf) == (2, 0)
+    assert two.name != one.name
+    kept = {"id": one.id, "name": one.name, "on_shelf": one.on_shelf}
+    assert two.model_copy(update=kept) == one
+
+
+def test_a_library_put_in_its_place_keeps_the_ids_of_known_names() -> None:
+    # by hand: "Feet" is there as f1, "New" is not, and takes the next id; the studs follow
+    shop = filled()
+    library = Build.model_validate(
+        {
+            "footprints": [
+                {"id": "f1", "name": "New", "device": ""},
+                {"id": "f2", "name": "Feet", "length_m": 0.2},
+            ],
+            "studs": [{"id": "u1", "footprint": "f1"}, {"id": "u2", "footprint": "f2"}],
+        }
+    )
+    edit = replaced_library(shop, library)
+    assert dropped_by(shop, edit) == []
+    after, _ = apply(shop, edit)
+    assert [(each.id, each.name) for each in after.footprints] == [("f2", "New"), ("f1", "Feet")]
+    assert [(stud.id, stud.footprint) for stud in after.studs] == [("u1", "f2"), ("u2", "f1")]
+    empty = replaced_library(shop, Build())
+    assert dropped_by(shop, empty) == ["Feet"]
+    assert dropped_by(shop, replaced_items(shop, shop.items[1:])) == ["A"]
