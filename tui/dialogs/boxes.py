@@ -29,13 +29,18 @@ _SCROLLS: dict[str, Callable[[VerticalScroll], None]] = {
 }
 
 
-LIST_MOVES: dict[str, Callable[[OptionList], None]] = {
-    "up": OptionList.action_cursor_up,
-    "down": OptionList.action_cursor_down,
-    "pageup": OptionList.action_page_up,
-    "pagedown": OptionList.action_page_down,
-}
-"""Keys that mark another one of a list."""
+LIST_MOVES = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10}
+"""Keys that mark another one of a list, and how far that is."""
+
+
+def mark_another(options: OptionList, step: int) -> None:
+    """Mark the one so far on; single steps go round. The list need not be laid out yet."""
+    if options.option_count:
+        last, marked = options.option_count - 1, options.highlighted
+        place = (0 if step > 0 else last) if marked is None else marked + step
+        if abs(step) == 1:
+            place %= last + 1
+        options.highlighted = max(0, min(place, last))
 
 
 class Pick(Dialog[int | None]):
@@ -66,7 +71,7 @@ class Pick(Dialog[int | None]):
         """Arrows mark, enter takes; letters go to the first name that begins with them."""
         options = self.query_one(OptionList)
         if event.key in LIST_MOVES:
-            LIST_MOVES[event.key](options)
+            mark_another(options, LIST_MOVES[event.key])
         elif event.key == "enter":
             if options.highlighted is not None:
                 self.dismiss(options.highlighted)

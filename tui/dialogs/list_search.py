@@ -11,7 +11,7 @@ from textual.events import Key, Paste
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from tui.dialogs.boxes import LIST_MOVES
+from tui.dialogs.boxes import LIST_MOVES, mark_another
 from tui.widgets.cell_text import cut
 from tui.widgets.closing import Dialog
 from tui.widgets.editor import Editor
@@ -51,7 +51,7 @@ class Find(Dialog[int | None]):
 
     def option(self, place: int) -> Option:
         """How the name at this place is shown."""
-        return Option(Text(cut(self._names[place], WIDTH)))
+        return Option(Text(cut(self._names[place], WIDTH)), id=str(place))
 
     def on_mount(self) -> None:
         """Show all."""
@@ -74,7 +74,7 @@ class Find(Dialog[int | None]):
         editor = self.query_one(Editor)
         options = self.query_one(OptionList)
         if event.key in LIST_MOVES:
-            LIST_MOVES[event.key](options)
+            mark_another(options, LIST_MOVES[event.key])
         elif event.key == "enter":
             if options.highlighted is not None:
                 self.dismiss(self._shown[options.highlighted])
@@ -98,5 +98,5 @@ class Find(Dialog[int | None]):
         self._show()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """A click takes."""
-        self.dismiss(self._shown[event.option_index])
+        """A click takes what was clicked, whatever has been typed since."""
+        self.dismiss(int(event.option.id or 0))

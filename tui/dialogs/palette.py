@@ -35,7 +35,8 @@ class Palette(Find):
         """Title, and below it what the command does."""
         command = self._commands[place]
         about = Text(cut(command.help, WIDTH), "dim")
-        return Option(Text.assemble(Text(cut(command.title, WIDTH), "bold"), "\n", about))
+        title = Text(cut(command.title, WIDTH), "bold")
+        return Option(Text.assemble(title, "\n", about), id=str(place))
 
 
 def rank(typed: str, name: str) -> int:

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from textual.events import Key
 from textual.pilot import Pilot
+from textual.widgets import OptionList
 
 from domain.build.actions import add, applied, start_build
 from tests.tui.driving import (
@@ -16,6 +17,7 @@ from tests.tui.driving import (
     status,
     stored,
 )
+from tui.dialogs.boxes import mark_another
 from tui.dialogs.palette import Palette, rank
 from tui.pages.page import TextPage
 from tui.screens.build import BuildScreen
@@ -121,6 +123,27 @@ async def test_the_palette_closes_once(tmp_path: Path) -> None:
         await pilot.pause()
         assert not isinstance(pilot.app.screen, Palette)
         assert len(pilot.app.screen_stack) > 1
+
+
+async def test_a_list_takes_keys_before_it_is_laid_out(tmp_path: Path) -> None:
+    """In a terminal too small for a single line of it, no move of the mark fails."""
+    path = tmp_path / "store.db"
+    key = two_amplifiers(path)
+    async with running(path, (20, 5), key=key) as pilot:
+        await at_once(pilot, "ctrl+p", "pagedown", "pageup", "up", "down", "g", "pagedown")
+        palette = pilot.app.screen
+        assert isinstance(palette, Palette)
+        options = palette.query_one(OptionList)
+        options.clear_options()
+        for step in (10, -10, 1, -1):
+            mark_another(options, step)
+        assert options.highlighted is None
+        options.add_options(map(str, range(12)))
+        marked = []
+        for step in (1, -1, 10, 1, 1, -10):
+            mark_another(options, step)
+            marked.append(options.highlighted)
+        assert marked == [0, 11, 11, 0, 1, 0]
 
 
 def test_what_is_typed_finds_the_better_name_first() -> None:
