@@ -139,7 +139,7 @@ async def test_a_list_takes_keys_before_it_is_laid_out(tmp_path: Path) -> None:
             mark_another(options, step)
         assert options.highlighted is None
         options.add_options(map(str, range(12)))
-        marked = []
+        marked: list[int | None] = []
         for step in (1, -1, 10, 1, 1, -10):
             mark_another(options, step)
             marked.append(options.highlighted)
