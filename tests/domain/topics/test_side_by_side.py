@@ -1,0 +1,116 @@
+"""Builds, spots and sizes side by side: counts, shares and ranks, told by hand."""
+
+from dataclasses import replace
+
+import pytest
+
+from domain.build import actions
+from domain.build.edits import AddRecord
+from domain.evaluate import evaluate
+from domain.topics.compare import change, differing_runs, pairs
+from domain.topics.designs import DESIGNS
+from domain.topics.spots import SPOTS
+from domain.topics.tables import Fact, Subject
+from tests.domain.electrical.small import changed, small_build
+
+
+@pytest.mark.parametrize(
+    ("kind", "before", "after", "said"),
+    [
+        # by arithmetic: a quarter more, a quarter less; what is negative grows towards nothing
+        ("mass", 2.0, 2.5, "+25.0%"),
+        ("mass", 2.0, 1.5, "-25.0%"),
+        ("current", -20.0, -15.0, "+25.0%"),
+        ("current", -20.0, -30.0, "-50.0%"),
+        # of nothing there is no share, and of what is not known neither
+        ("current", 0.0, 5.0, ""),
+        ("mass", None, 5.0, ""),
+        ("mass", 5.0, None, ""),
+        ("text", "a", "b", ""),
+        # the same to nine figures is the same
+        ("mass", 2.0, 2.0 * (1 + 1e-10), ""),
+        ("mass", 2.0, 2.002, "+0.1%"),
+        # findings are counted
+        ("count", 3, 5, "+2"),
+        ("count", 5, 3, "-2"),
+        ("count", 0, 4, "+4"),
+        ("count", 4, 4, ""),
+    ],
+)
+def test_a_change_is_a_share_or_a_count(
+    kind: str, before: float | str | None, after: float | str | None, said: str
+) -> None:
+    assert change(Fact("x", kind, before), Fact("x", kind, after)) == said
+
+
+def test_runs_go_together_by_name_then_by_id() -> None:
+    runs = evaluate(small_build()).runs
+    a, b, c = runs[:3]
+    same = replace(b, name=a.name)
+    # two of one name: the one with the same id; what is left over stands alone, in both lists
+    assert pairs([a, same], [same, a, c]) == [(a, a), (same, same), (None, c)]
+    assert pairs([a, c], [replace(b, name=a.name)]) == [(a, replace(b, name=a.name)), (c, None)]
+
+
+def test_only_runs_that_differ_are_told() -> None:
+    one = small_build()
+    other = changed(
+        one,
+        ("runs", "r5", "gauge", "AWG 1/0"),
+        ("runs", "r6", "metal", "copper-clad aluminium"),
+        ("runs", "r4", "fuse_a", 60.0),
+    )
+    subjects = [Subject(build, evaluate(build)) for build in (one, other)]
+    told = [each.name for each in differing_runs(*subjects)]
+    assert told == [subjects[0].name(id) for id in ("r4", "r5", "r6")]
+    first = subjects[0]
+    fewer = replace(first.sheet, runs=tuple(run for run in first.sheet.runs if run.id != "r6"))
+    (lost,) = differing_runs(first, Subject(one, fewer))
+    assert lost.wires[1] == "no such run"
+    (found,) = differing_runs(Subject(one, fewer), first)
+    assert lost.name == found.name == first.name("r6")
+    assert found.wires == lost.wires[::-1]
+    assert list(differing_runs(subjects[0], subjects[0])) == []
+
+
+def test_spots_are_ranked_among_those_of_their_run() -> None:
+    # by hand: two spots of the main run, the nearer one has less wire before its fuse
+    build = small_build()
+    for record in (
+        {"id": "s1", "name": "Far", "run": "r4", "feed_m": 0.9},
+        {"id": "s2", "name": "Near", "run": "r4", "feed_m": 0.2},
+        {"id": "s3", "name": "Lost"},
+        {"id": "s4", "name": "Branch", "run": "r5", "feed_m": 0.1},
+    ):
+        build = actions.applied(build, AddRecord(table="spots", record=record))
+    build = changed(build, ("runs", "r4", "fuse_distance_m", 0.9))
+    s = Subject(build, evaluate(build))
+    rows = {row[0]: row[1:] for row in SPOTS.cells(s, ("name", "among", "decides", "run"))}
+    assert rows["Near"][:2] == ("1 of 2", "best of those entered")
+    assert rows["Far"][:2] == ("2 of 2", "fuse is here; more unprotected wire than Near")
+    assert rows["Branch"][0] == "1 of 1"
+    assert rows["Lost"] == ("-", "name the run whose fuse would sit here", "-")
+
+
+def test_designs_are_told_by_what_they_cost_and_where_they_differ() -> None:
+    build = small_build()
+    s = Subject(build, evaluate(build))
+    rows = {
+        row[0]: row[1:] for row in DESIGNS.cells(s, ("title", "drop", "fits", "other", "sizes"))
+    }
+    assert next(iter(rows)) == "this plan"
+    assert rows["this plan"][1:3] == ("", "")
+    assert rows["least copper"][2] == "the same"
+    # three runs are free: one size up changes all of them
+    assert rows["one size up"][2].count(": ") == 3
+    assert all(row[0].endswith(" ok") for row in rows.values())
+    # a tighter limit than anything holds
+    tight = changed(build, ("header", "", "drop_limit_v", 0.01))
+    cells = DESIGNS.cells(Subject(tight, evaluate(tight)), ("drop",))
+    assert all(cell.endswith(" OVER") for (cell,) in cells)
+    # by counting: the three free runs, the thickest first
+    free = next(each for each in s.sheet.designs if each.title == "least copper").gauges
+    assert set(free) == {"r4", "r5", "r6"}
+    counted = [int(part.split(" x ")[0]) for part in rows["least copper"][3].split(", ")]
+    assert sum(counted) == 3
+    assert evaluate(changed(build, *((("runs", r, "gauge", "AWG 4")) for r in free))).designs == ()
