@@ -28,6 +28,7 @@ SUFFIXES: dict[str, Suffix] = {
     "m2": Suffix("m2"),
     "mm2": Suffix("mm2"),
     "pa": Suffix("Pa"),
+    "n": Suffix("N"),
     "hz": Suffix("Hz"),
 }
 """Every suffix of a field that was entered or worked out."""

@@ -17,6 +17,7 @@ from domain.topics.cut_list import PIECES, cut_from, group_title, left_over, too
 from domain.topics.job import title as job_title
 from domain.topics.materials import amount
 from domain.topics.tables import Subject
+from domain.units.habit import UnitHabit
 from domain.units.show import format_quantity, format_size
 from tui.report.cut_sheets import sheets_lines
 from tui.report.plain import WIDTH, Column, table, wrap
@@ -94,14 +95,14 @@ def times_lines(times: Sequence[Time]) -> list[str]:
 
 
 def footprint_lines(library: Build) -> list[str]:
-    """The shop's footprints, one a line."""
+    """The shop's footprints, one a line, in millimetres as their CSV file has them."""
     columns = (
         Column("Footprint", 30),
         Column("Along x across x up", 26),
         Column("Mass", 10, True),
         Column("Studs", 5, True),
     )
-    rows, units = [], library.header.units
+    rows, units = [], UnitHabit.METRIC
     for each in library.footprints:
         sides = (each.length_m, each.width_m, each.height_m)
         rows.append(

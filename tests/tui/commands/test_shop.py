@@ -175,7 +175,7 @@ def test_footprints_go_out_and_come_back(store: Path, mainrun: Command, tmp_path
     ended = mainrun("footprints", "--import", str(file))
     assert ended == Ended(0, "the shop holds 2 footprints\n", "")
     listed = mainrun("footprints").out
-    assert re.search(r"^Small amp +205 x 120 x 50 mm +1.8 kg +2$", listed, re.M)
+    assert re.search(r"^Small amp +205 mm x 120 mm x 50 mm +1.8 kg +2$", listed, re.M)
     out = mainrun("footprints", "--export", "-").out
     assert "'=cmd" in out
     file.write_text(out, encoding="utf-8")

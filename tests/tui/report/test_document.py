@@ -40,7 +40,14 @@ def test_the_keys_of_the_sheet_carry_units_of_the_si(mainrun: Command) -> None:
     plain = {
         *("depth", "efficiency", "margin", "wires", "rank", "bends", "quantity", "bundle"),
         *("charge", "needed", "power_error", "order", "before", "remaining"),
-        *("shock_ratio", "heat_fraction", "quality", "response_ratio", "shaking_margin"),
+        *(
+            "shock_ratio",
+            "heat_fraction",
+            "quality",
+            "response_ratio",
+            "shaking_margin",
+            "lasting_margin",
+        ),
         *("shared_ratio",),
         *("minutes_to_half_idle", "minutes_to_half_cruise", "play_minutes"),
     }

@@ -377,7 +377,7 @@ def test_csv_figures_are_numbers_in_the_unit_of_their_heading() -> None:
         ("+1+2", "'+1+2"),
         ("-2+3", "'-2+3"),
         ("@A1", "'@A1"),
-        ("\t=1", "'\t=1"),
+        ("\t=1", "'\t'=1"),  # also where a tab stands between cells
         (" =1", "' =1"),
         ("＝1", "'＝1"),
         ("-12.5", "-12.5"),
