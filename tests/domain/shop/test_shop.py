@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from domain.build.actions import add, applied, start_build
 from domain.build.choices import UnitHabit
 from domain.build.edits import (
+    Batch,
     Edit,
     EditRefused,
     MoveRecord,
@@ -217,6 +218,19 @@ def test_names_are_what_items_and_footprints_are_found_by() -> None:
                 apply(shop, SetField(table=table, id=id, field="name", value=name))
         after, _ = apply(shop, SetField(table=table, id=id, field="name", value="Z"))
         assert label(after, id) == "Z"
+
+
+def test_a_wrong_name_is_not_hidden_by_another_change() -> None:
+    # by definition of one edit: all of it is taken, or none
+    shop = filled()
+    both = Batch(
+        edits=(
+            SetField(table="items", id="i2", field="name", value="A"),
+            SetField(table="footprints", id="f1", field="name", value="Z"),
+        )
+    )
+    with pytest.raises(EditRefused, match="already"):
+        apply(shop, both)
 
 
 def test_an_operation_is_called_by_its_title_and_falls_back_on_its_default() -> None:
