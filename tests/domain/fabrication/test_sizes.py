@@ -6,7 +6,13 @@ import pytest
 
 from domain.build.choices import UnitHabit
 from domain.evaluate import evaluate
-from domain.fabrication.materials.drills import nearest_drill
+from domain.fabrication.materials.drills import (
+    clearance_drill,
+    nearest_drill,
+    tap_drill,
+    thread_key,
+    thread_size,
+)
 from domain.fabrication.steps import steps
 from tests.domain.fabrication.making import build_of, laid_of
 
@@ -82,3 +88,44 @@ def test_a_sheet_at_hand_counts_for_its_own_thickness(
     build = build_of(PLATE, part={"thickness_m": 0.006}, stock=[own], header={"units": "metric"})
     (line,) = (line for line in evaluate(build).materials if line.group == "Sheet")
     assert line.size.endswith("500 x 700 mm") is counts
+
+
+def test_a_drill_cuts_its_own_size() -> None:
+    # ASME B94.11M: 1/4 in is 6.35 mm, #25 is 0.1495 in; metric drills by their name
+    assert nearest_drill(0.0064, UnitHabit.INCH).diameter_m == pytest.approx(0.00635)
+    assert nearest_drill(0.0038, UnitHabit.INCH).diameter_m == pytest.approx(0.1495 * 0.0254, 1e-4)
+    assert nearest_drill(0.00513, UnitHabit.METRIC).diameter_m == pytest.approx(0.0051)
+    assert nearest_drill(0.03, UnitHabit.INCH).diameter_m == 0.03
+
+
+@pytest.mark.parametrize(
+    ("typed", "thread", "size"),
+    [
+        ("#10-24 UNC", "10-24", "#10"),
+        ("10 - 24", "10-24", "#10"),
+        ("1/4-20", "1/4-20", "1/4"),
+        ('1/4"', '1/4"', "1/4"),
+        # ISO 261: the coarse pitch of M5 is 0.8 mm, of M8 1.25 mm
+        ("m5 x 0.8", "M5", "M5"),
+        ("M5×0,80", "M5", "M5"),
+        ("M8X1.25", "M8", "M8"),
+        # a fine thread is another thread of the same size
+        ("M8x1", "M8X1", "M8"),
+    ],
+)
+def test_threads_as_they_are_typed(typed: str, thread: str, size: str) -> None:
+    assert thread_key(typed) == thread
+    assert thread_size(typed) == size
+
+
+def test_coarse_and_fine_threads_have_their_own_drills() -> None:
+    # ISO 2306: the core hole of M8 coarse is 6.8 mm; of a fine M8 nothing is in the table, but a
+    # screw of it passes the same clearance hole, 9 mm by ISO 273
+    coarse = tap_drill("M8x1.25")
+    assert coarse is not None
+    assert coarse.diameter_m == pytest.approx(0.0068)
+    assert tap_drill("M8x1") is None
+    for typed in ("M8", "M8x1"):
+        passing = clearance_drill(typed)
+        assert passing is not None
+        assert passing.diameter_m == pytest.approx(0.009)
