@@ -6,6 +6,7 @@ from domain.build import actions
 from domain.build.edits import (
     AddRecord,
     Batch,
+    Edit,
     EditRefused,
     MoveRecord,
     RemoveRecord,
@@ -264,3 +265,51 @@ def test_an_edit_in_full_does_the_same_and_names_every_field() -> None:
     assert set(replaced.tables["zones"][0]) == set(Build.TABLES["zones"].model_fields)
     remove = RemoveRecord(table="zones", id="z2")
     assert in_full(remove) is remove
+
+
+def test_a_record_is_added_where_it_is_asked_for() -> None:
+    def added(index: int) -> list[str]:
+        edit = AddRecord(table="zones", record={"id": "z9"}, index=index)
+        return [zone.id for zone in apply(actions.start_build(), edit)[0].zones]
+
+    assert added(-1) == ["z1", "z2", "z3", "z9"]
+    assert added(0) == ["z9", "z1", "z2", "z3"]
+    assert added(2) == ["z1", "z2", "z9", "z3"]
+    assert added(3) == added(4) == added(-1)
+
+
+def test_a_record_moves_within_its_table() -> None:
+    def moved(index: int) -> list[str]:
+        edit = MoveRecord(table="zones", id="z2", index=index)
+        return [zone.id for zone in apply(actions.start_build(), edit)[0].zones]
+
+    assert (moved(0), moved(1), moved(2)) == (
+        ["z2", "z1", "z3"],
+        ["z1", "z2", "z3"],
+        ["z1", "z3", "z2"],
+    )
+    for index in (-1, 3):
+        with pytest.raises(EditRefused, match="places 0 to 2"):
+            moved(index)
+
+
+@pytest.mark.parametrize(
+    ("edit", "why"),
+    [
+        (AddRecord(table="zones", record={"id": "z1"}), "already has a record z1"),
+        (AddRecord(table="zones", record={"id": "b7"}), "does not belong in zones"),
+        (AddRecord(table="runs", record={"id": "r9", "source": "x9"}), "x9"),
+        (AddRecord(table="zones", record={"id": "z9", "colour": "red"}), "colour"),
+        (SetField(table="runs", id="r4", field="id", value="r9"), "an id never changes"),
+        (SetField(table="runs", id="r4", field="source", value="z1"), "z1"),
+        (SetField(table="runs", id="r4", field="smell", value=1), "no field 'smell'"),
+        (SetField(table="runs", id="r99", field="fused", value=True), "r99"),
+        (SetField(table="nowhere", id="r4", field="fused", value=True), "no table 'nowhere'"),
+        (RemoveRecord(table="blocks", id="d1"), "still used by Amp 1 feed, Main run"),
+        (ReplaceTables(tables={"blocks": ()}), "d1"),
+        (ReplaceTables(tables={"zones": ({"id": 5},)}), "id"),
+    ],
+)
+def test_an_edit_that_cannot_be_made_is_refused(edit: Edit, why: str) -> None:
+    with pytest.raises(EditRefused, match=why):
+        apply(small_build(), edit)
