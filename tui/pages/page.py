@@ -6,11 +6,12 @@ from typing import ClassVar
 from rich.cells import cell_len
 from textual import on
 from textual.app import ComposeResult
+from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.events import Key
+from textual.screen import Screen
 
 from tui.widgets.cell_text import cut, wrap
-from tui.widgets.closing import ClosesOnce
 from tui.widgets.key_line import KeyLine
 from tui.widgets.line_view import Line, LineView, plain_line
 
@@ -25,7 +26,7 @@ class Body(LineView):
     """
 
 
-class Page(ClosesOnce[None]):
+class Page(Screen[None]):
     """Shows ``heading`` and ``body``; both are asked again whenever something changed."""
 
     CSS_PATH = "page.tcss"
@@ -120,6 +121,10 @@ class Page(ClosesOnce[None]):
         last = max(0, len(body.lines) - (self.size.height - 2))
         body.scroll_to(y=min(max(body.scroll_offset.y + by, 0), last), animate=False)
         self.call_after_refresh(self._show_keys)
+
+    def dismiss(self, result: None = None) -> AwaitComplete:
+        """Close it, if it is on top: a second click closes nothing beneath."""
+        return super().dismiss(result) if self.app.screen is self else AwaitComplete()
 
     def leave(self) -> None:
         """Go back to where the page was opened."""

@@ -18,5 +18,9 @@ class ClosesOnce(Screen[Result], Generic[Result]):
         return super().dismiss(result)
 
 
-class Dialog(ClosesOnce[Result], ModalScreen[Result], Generic[Result]):
+class Dialog(ModalScreen[Result], Generic[Result]):
     """A box over a screen. It takes its keys itself, so that none is lost while it opens."""
+
+    def dismiss(self, result: Result | None = None) -> AwaitComplete:
+        """Close it with this result, if it is on top."""
+        return super().dismiss(result) if self.app.screen is self else AwaitComplete()

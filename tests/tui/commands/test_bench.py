@@ -102,7 +102,8 @@ def test_ctrl_c_leaves_no_file(
             raise KeyboardInterrupt
 
     monkeypatch.setattr("storage.files.os.fsync", interrupted)
-    assert mainrun("template", "estate", "p1", "--to", str(folder)) == Ended(INTERRUPTED, "", "")
+    again = mainrun("template", "estate", "p1", "--to", str(folder), "--force")
+    assert again == Ended(INTERRUPTED, "", "")
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
 
 
@@ -190,7 +191,8 @@ def test_ctrl_c_leaves_no_half_pack(
             raise KeyboardInterrupt
 
     monkeypatch.setattr("storage.files.os.fsync", interrupted)
-    assert mainrun("pack", "estate", "--to", str(folder)) == Ended(INTERRUPTED, "", "")
+    again = mainrun("pack", "estate", "--to", str(folder), "--force")
+    assert again == Ended(INTERRUPTED, "", "")
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
 
 
@@ -241,6 +243,7 @@ def test_progress_of_a_pack_is_shown_on_a_terminal_alone(store: Path, tmp_path: 
         "camper",
         "--to",
         str(tmp_path / "x"),
+        "--force",
     ]
     piped = subprocess.run(command, capture_output=True, check=False, timeout=60)
     assert (piped.returncode, piped.stderr) == (0, b"")
