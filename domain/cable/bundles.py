@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from math import inf, sqrt
 
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 MOST_LAID = 12
 """Up to this many cables are packed one by one; more are rare, and would take long."""

@@ -8,7 +8,7 @@ from functools import cache, lru_cache
 from itertools import pairwise
 from math import ceil, pi, sqrt
 
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 from domain.units.habit import UnitHabit
 from domain.units.show import format_quantity
 

@@ -9,7 +9,7 @@ from math import inf, sqrt
 
 from domain.build.choices import Insulation, Metal
 from domain.electrical.conductors import area_mm2, awg_number, metals
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 
 @lru_cache(maxsize=1)

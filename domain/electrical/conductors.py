@@ -9,7 +9,7 @@ from functools import lru_cache
 from math import pi
 
 from domain.build.choices import Metal, WireSizes
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 AWG_STOCK = ("18", "16", "14", "12", "10", "8", "6", "4", "2", "1/0", "2/0", "4/0")
 """AWG sizes that a shop buys off the shelf, thin to thick (common practice)."""

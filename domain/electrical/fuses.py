@@ -4,8 +4,8 @@ from functools import lru_cache
 from itertools import pairwise
 
 from domain.build.choices import FuseFamily
+from domain.reference.csv_tables import load
 from domain.reference.planning import planned
-from domain.reference.tables import load
 
 AUTO_FAMILIES = (FuseFamily.BLADE_C, FuseFamily.STRIP_30, FuseFamily.STRIP_51)
 """Families that auto picks from, in this order: the first with a fitting rating wins."""

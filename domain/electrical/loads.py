@@ -6,8 +6,8 @@ from math import inf, sqrt
 
 from domain.build.choices import AmplifierClass, Programme
 from domain.build.records import Amplifier
+from domain.reference.csv_tables import load as load_table
 from domain.reference.planning import planned
-from domain.reference.tables import load as load_table
 
 
 @dataclass(frozen=True, slots=True)

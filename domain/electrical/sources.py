@@ -5,8 +5,8 @@ from itertools import pairwise
 
 from domain.build.choices import Chemistry
 from domain.build.records import Alternator, Battery
+from domain.reference.csv_tables import load
 from domain.reference.planning import planned
-from domain.reference.tables import load
 
 
 @lru_cache(maxsize=1)

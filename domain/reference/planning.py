@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 
 @lru_cache(maxsize=1)

@@ -13,7 +13,7 @@ from pydantic import Field, StringConstraints, model_validator
 
 from domain.csv_cells import plain, refused, rows_under, written
 from domain.document.records import Kind, Record
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 COLUMNS = ("name", "title", "value", "unit")
 """Header of the CSV file of times."""

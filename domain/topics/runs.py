@@ -18,7 +18,7 @@ from domain.topics.tables import (
 )
 from domain.units.gauges import gauge_text
 from domain.units.habit import UnitHabit
-from domain.units.table import FOOT
+from domain.units.unit_table import FOOT
 
 
 def pinned_fuse(subject: Subject, run: RunResult) -> str:

@@ -2,7 +2,7 @@
 
 import re
 
-from domain.units.table import UnitError
+from domain.units.unit_table import UnitError
 from domain.visible_text import visible
 
 AWG_SIZES = tuple(f"AWG {n}/0" for n in (4, 3, 2, 1)) + tuple(f"AWG {n}" for n in range(1, 25))

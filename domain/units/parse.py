@@ -17,7 +17,7 @@ from typing import Any
 from domain.units.gauges import format_gauge, parse_gauge
 from domain.units.habit import UnitHabit
 from domain.units.show import format_quantity
-from domain.units.table import KINDS, PAIRS, Kind, Unit, UnitError
+from domain.units.unit_table import KINDS, PAIRS, Kind, Unit, UnitError
 from domain.visible_text import visible
 
 __all__ = [

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 
 from domain.units.habit import UnitHabit
-from domain.units.table import INCH, POUND, SQUARE_FOOT, SQUARE_INCH
+from domain.units.unit_table import INCH, POUND, SQUARE_FOOT, SQUARE_INCH
 
 _LBF_IN_NM = 4.4482216152605 * 0.0254
 """A pound-force inch [N m], exact by definition."""

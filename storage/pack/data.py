@@ -16,7 +16,7 @@ from domain.money.shopping_tables import MATERIAL_TITLES, material_cells, sheet_
 from domain.topics.cut_list import end
 from domain.topics.readings import probes
 from domain.topics.runs import run_rows
-from domain.units.table import FOOT
+from domain.units.unit_table import FOOT
 from domain.work_order import work_order
 from storage.pack.pack_context import Pack
 from storage.transfer import export_build

@@ -13,9 +13,10 @@ from domain.plan import Plan
 from storage.errors import TransferError
 from storage.pack.contents import DATA, NAMES, PAGES
 from storage.pack.data import data_files
+from storage.pack.file_set import file_stem, write_all
 from storage.pack.ink import Ink
 from storage.pack.pack_context import Money, Pack
-from storage.pack.paper import Paper
+from storage.pack.pages import Paper
 from storage.pack.sections.cuts import cuts
 from storage.pack.sections.diagram import diagram
 from storage.pack.sections.findings import findings
@@ -33,7 +34,6 @@ from storage.pack.sections.supply import supply
 from storage.pack.sections.templates import templates
 from storage.pack.sections.work import work
 from storage.pack.tiles import PAPERS
-from storage.pack.writing import file_stem, write_all
 
 _DRAWN: dict[str, Callable[[Pack, Paper], None]] = {
     "summary": summary,

@@ -4,9 +4,9 @@ from pathlib import Path
 
 from domain.build.records import Build
 from storage.errors import TransferError
+from storage.pack.file_set import file_stem, write_all
 from storage.pack.pattern import pattern
 from storage.pack.tiles import PAPERS
-from storage.pack.writing import file_stem, write_all
 
 
 def write_template(

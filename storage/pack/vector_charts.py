@@ -12,7 +12,7 @@ from domain.sheet import DriveResult, FuseStudy
 from domain.units.show import clock
 from storage.pack.fonts import width_mm
 from storage.pack.ink import Ink, Style
-from storage.pack.paper import SMALL
+from storage.pack.pages import SMALL
 
 GRID = Style(0.08, grey=0.7)
 FRAME = Style(0.2)

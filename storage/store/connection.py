@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
-from storage.store.layout import bring_up_to_date, check_layout, latest
 from storage.store.sharing import share_folder, share_store
+from storage.store.versions import bring_up_to_date, check_layout, latest
 
 BUSY_S = 2.0
 """How long to wait for another writer [s]."""

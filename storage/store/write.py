@@ -32,8 +32,8 @@ from domain.document.records import records
 from storage.errors import StoreChanged
 from storage.store.filing import D, Filing, of_build
 from storage.store.journal import edit_to_text
-from storage.store.layout import now
-from storage.store.tables import FILE_TABLES, BuildRow
+from storage.store.row_types import FILE_TABLES, BuildRow
+from storage.store.versions import now
 
 _BUILD = BuildRow.__table__
 

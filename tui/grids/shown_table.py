@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, ClassVar
 
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.widgets.grid import Grid
 
 if TYPE_CHECKING:

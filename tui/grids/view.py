@@ -9,7 +9,7 @@ from textual.widget import Widget
 
 from tui.actions import Action
 from tui.grids.shown_table import ShownTable
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 
 if TYPE_CHECKING:
     from tui.grids.grid_screen import GridScreen

@@ -60,8 +60,8 @@ def template_work(build: Build, part: str, paper: str, folder: str, revision: st
     """Writes the files of a part; stopped before they are put in place, it writes none."""
 
     def work(progress: Progress) -> list[Path]:
+        from storage.pack.file_set import write_all
         from storage.pack.template import template_files
-        from storage.pack.writing import write_all
 
         if not progress(0.05, "Drawing"):
             raise Stopped

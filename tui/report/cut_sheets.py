@@ -6,8 +6,8 @@ from domain.fabrication.nesting.blanks import alike
 from domain.fabrication.nesting.cut_sheets import SheetCutList
 from domain.topics.cut_sheets import BLANKS, blank_rows, heading, how_cut, layout_title
 from domain.topics.tables import Subject
-from tui.report.layout import lay
 from tui.report.plain import wrap
+from tui.report.text_layout import lay
 
 _MOST = {"layout": 6, "name": 30, "x": 9, "y": 9, "width": 9, "length": 9, "turned": 6}
 

@@ -4,8 +4,8 @@ from domain.build.records import Build
 from domain.sheet import DriveResult
 from domain.topics.drive import BALANCES, POINTS, balances, lowest, shown_points, switched_off
 from domain.topics.tables import Subject
-from tui.report.layout import lay
 from tui.report.plain import WIDTH, wrap
+from tui.report.text_layout import lay
 
 CHART_ROWS = 20
 """Height of the picture, with its legend."""

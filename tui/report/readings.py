@@ -4,8 +4,8 @@ from domain.full_results import Readings
 from domain.topics.readings import JUDGED, PREDICTED, by_state, likely, state_title
 from domain.topics.readings import check_list as listed
 from domain.topics.tables import Subject
-from tui.report.layout import lay
 from tui.report.plain import wrap
+from tui.report.text_layout import lay
 
 
 def readings(subject: Subject, read: Readings) -> list[str]:

@@ -16,12 +16,12 @@ from domain.topics.parts import drilled, holds, made_of
 from domain.topics.supply import STATES, balance
 from domain.topics.tables import TEXT, Fact, Subject
 from tui.report.drive import drive
-from tui.report.layout import lay, lay_facts, notes
 from tui.report.plain import WIDTH, wrap
 from tui.report.readings import readings
 from tui.report.spreadsheet import csv_tables
 from tui.report.study import designs, protection, spots
 from tui.report.tables import fuses, grounds, load, looms, materials, offsets, schedule
+from tui.report.text_layout import lay, lay_facts, notes
 
 __all__ = ["csv_tables", "finding_lines", "json_text", "text"]
 

@@ -4,8 +4,8 @@ from domain.topics.designs import DESIGNS
 from domain.topics.fuse_study import STUDIES
 from domain.topics.spots import SPOTS
 from domain.topics.tables import Subject
-from tui.report.layout import lay
 from tui.report.plain import wrap
+from tui.report.text_layout import lay
 
 
 def designs(subject: Subject) -> list[str]:

@@ -6,8 +6,8 @@ from domain.topics.loads import AMPLIFIERS, against
 from domain.topics.materials import MATERIALS
 from domain.topics.runs import LOOMS, SCHEDULE
 from domain.topics.tables import ASSUMED_SAID, PINNED_SAID, Subject
-from tui.report.layout import lay
 from tui.report.plain import Column, table, wrap
+from tui.report.text_layout import lay
 
 DITTO = '"'
 

@@ -10,15 +10,15 @@ from domain.sheet import Sheet
 from domain.topics.grounds import GROUNDS
 from domain.topics.loads import AMPLIFIERS
 from domain.topics.runs import SCHEDULE
+from tui.tables.cell_figures import shown_by
 from tui.tables.columns import Column, Figure, Fuse, Hang, HeaderColumn, Power
-from tui.tables.figures import shown_by
 from tui.tables.parts import FABRICATED
 from tui.tables.readings import READINGS
 from tui.tables.run_tree import tree_order
 from tui.tables.studies import CURVES, DESIGNS, LEGS, RETURNS, SPOTS
-from tui.tables.table import Rows, TableSpec
-from tui.tables.table import columns_of as _columns
-from tui.tables.table import every_record as _all
+from tui.tables.table_spec import Rows, TableSpec
+from tui.tables.table_spec import columns_of as _columns
+from tui.tables.table_spec import every_record as _all
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
 from domain.build.records import Build
 from domain.document.records import record_type_of
 from domain.sheet import Sheet
-from tui.tables.figures import auto_value
+from tui.tables.cell_figures import auto_value
 
 if TYPE_CHECKING:
     from domain.build.schema import FieldSchema

@@ -16,7 +16,7 @@ from domain.sheet import Sheet
 from domain.units.show import format_amount
 from domain.workings.materials import line_id
 from tui.tables.columns import Column, Figure, Host
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 
 PACK = "pack"
 """What the columns of the pack's form name as their table: no build has it."""

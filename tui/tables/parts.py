@@ -6,9 +6,9 @@ from domain.build.records import Build, Hole, Mount, Panel, Part
 from domain.document.records import find
 from domain.sheet import Sheet
 from domain.topics.parts import PARTS as ALL_PARTS
+from tui.tables.cell_figures import shown_by
 from tui.tables.columns import Figure, OfJoint
-from tui.tables.figures import shown_by
-from tui.tables.table import TableSpec, columns_of, every_record
+from tui.tables.table_spec import TableSpec, columns_of, every_record
 
 
 def part_of(build: Build, id: str) -> str:

@@ -12,7 +12,7 @@ from domain.sheet import Sheet
 from domain.topics.shower import shower
 from domain.units.show import format_signed
 from tui.tables.columns import Column, Figure
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 
 ACROSS = {
     Meter.TERMINALS: "terminals",

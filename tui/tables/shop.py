@@ -9,7 +9,7 @@ from domain.shop.times import OwnTime, default_times
 from tui.tables.columns import Column, Explained
 from tui.tables.item_list import ItemList
 from tui.tables.parts import FOOTPRINTS, STUDS
-from tui.tables.table import TableSpec, every_record
+from tui.tables.table_spec import TableSpec, every_record
 
 
 def items_spec(shown: ItemList) -> TableSpec:

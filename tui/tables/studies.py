@@ -12,9 +12,9 @@ from domain.topics.designs import beside
 from domain.topics.loads import AMPLIFIERS
 from domain.topics.spots import SPOTS as RANKED
 from domain.topics.tables import Subject
+from tui.tables.cell_figures import shown_by
 from tui.tables.columns import Column, Figure
-from tui.tables.figures import shown_by
-from tui.tables.table import TableSpec, columns_of, every_record
+from tui.tables.table_spec import TableSpec, columns_of, every_record
 
 DESIGNS = TableSpec(
     "designs",

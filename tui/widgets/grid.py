@@ -15,7 +15,7 @@ from textual.message import Message
 from textual.widgets import DataTable
 
 from tui.tables.columns import AUTO
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.widgets.cell_text import left
 
 FIXED = 1

@@ -12,7 +12,7 @@ from domain.electrical import ampacity, conductors, fuses, loads, sources
 from domain.electrical.network import nodal
 from domain.electrical.network.wiring import Wiring
 from domain.reference.planning import planned
-from domain.units.table import INCH
+from domain.units.unit_table import INCH
 
 NO_ZONE_C = 50.0
 """Air around a run or fuse whose zone is not given: a closed car in the sun (typical) [C]."""

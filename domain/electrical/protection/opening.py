@@ -11,7 +11,7 @@ from functools import lru_cache
 from math import exp, inf, log
 
 from domain.build.choices import FuseFamily
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 
 @dataclass(frozen=True, slots=True)

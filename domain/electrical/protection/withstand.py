@@ -10,7 +10,7 @@ from functools import lru_cache
 from math import inf, log, sqrt
 
 from domain.build.choices import Insulation, Metal
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 ADIABATIC_S = 5.0
 """IEC 60364-5-54 takes all heat to stay in the conductor up to five seconds [s]."""

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from domain.build.choices import UnitHabit
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 METRIC_DRILL_STEP_MM = 0.1
 LARGEST_METRIC_DRILL_MM = 13.0

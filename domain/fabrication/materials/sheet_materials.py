@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from functools import cache
 
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 HEAT_MARGIN_K = 15.0
 """A part stays this far [K] below its plastic's heat deflection temperature. Common practice."""

@@ -10,7 +10,7 @@ from math import pi
 
 from domain.fabrication.materials.drills import thread_key, thread_pitch_m, thread_size
 from domain.fabrication.materials.sheet_materials import Material
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 _THIN = 0.999
 _INCH_M = 0.0254

@@ -8,7 +8,7 @@ from functools import cache
 
 from domain.build.choices import UnitHabit
 from domain.fabrication.materials.sheet_materials import Material
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 ROOM_C = 23.0
 """Temperature at which strengths are stated (ISO 291)."""

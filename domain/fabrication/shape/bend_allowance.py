@@ -7,7 +7,7 @@ AC 43.13-1B paragraph 4-56 (AC43-4-14).
 from functools import cache
 from math import pi, radians, tan
 
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 
 def bend_allowance(angle_deg: float, radius_m: float, thickness_m: float, k: float) -> float:

@@ -11,7 +11,7 @@ from itertools import pairwise
 from math import pi, sqrt
 
 from domain.fabrication.materials.drills import thread_key
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 INCH_M = 0.0254
 

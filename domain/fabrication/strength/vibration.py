@@ -10,7 +10,7 @@ from itertools import pairwise
 from math import exp, log, pi, sqrt
 
 from domain.build.choices import Place
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 GRAVITY_M_S2 = 9.80665
 

@@ -10,9 +10,9 @@ from domain.topics.cut_sheets import heading, how_cut, layout_title
 from domain.units.show import format_size
 from storage.pack.fonts import width_mm
 from storage.pack.ink import HOLE, THIN, Ink
-from storage.pack.layout import Wide, columns
 from storage.pack.pack_context import Pack
-from storage.pack.paper import LEFT, SMALL, TICK, Column, Group, Paper, Row
+from storage.pack.pages import LEFT, SMALL, TICK, Column, Group, Paper, Row
+from storage.pack.topic_tables import Wide, columns
 
 _PICTURE = 62.0
 """Greatest height of the picture of a sheet [mm]."""

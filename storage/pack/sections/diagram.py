@@ -15,7 +15,7 @@ from domain.units.gauges import gauge_text
 from storage.pack.fonts import fitted, width_mm
 from storage.pack.ink import Ink, Style
 from storage.pack.pack_context import Pack
-from storage.pack.paper import LEFT, SMALL, Paper
+from storage.pack.pages import LEFT, SMALL, Paper
 
 POSITIVE = Style(0.4)
 GROUND = Style(0.3, (1.6, 1.1))

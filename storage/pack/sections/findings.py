@@ -2,7 +2,7 @@
 
 from domain.topics.findings import parts
 from storage.pack.pack_context import Pack
-from storage.pack.paper import Paper
+from storage.pack.pages import Paper
 
 
 def findings(pack: Pack, paper: Paper) -> None:

@@ -2,9 +2,9 @@
 
 from domain.topics.fuses import FUSES, UNGUARDED, sits_at
 from domain.topics.tables import PINNED_SAID
-from storage.pack.layout import Wide, lay
 from storage.pack.pack_context import Pack
-from storage.pack.paper import Column, Paper
+from storage.pack.pages import Column, Paper
+from storage.pack.topic_tables import Wide, lay
 
 
 def fuses(pack: Pack, paper: Paper) -> None:

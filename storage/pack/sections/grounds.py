@@ -2,9 +2,9 @@
 
 from domain.topics.grounds import GROUNDS, PREPARING
 from domain.topics.loads import AMPLIFIERS, against
-from storage.pack.layout import Wide, lay
 from storage.pack.pack_context import Pack
-from storage.pack.paper import TICK, Column, Paper
+from storage.pack.pages import TICK, Column, Paper
+from storage.pack.topic_tables import Wide, lay
 
 
 def grounds(pack: Pack, paper: Paper) -> None:

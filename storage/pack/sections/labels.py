@@ -7,7 +7,7 @@ from domain.cable.cut_list import WireLabel
 from storage.pack.fonts import fitted, width_mm
 from storage.pack.ink import TRIM, Ink
 from storage.pack.pack_context import Pack
-from storage.pack.paper import LEFT, SMALL, Paper
+from storage.pack.pages import LEFT, SMALL, Paper
 
 WIDE, HIGH = 90.0, 16.0
 """One label [mm]."""

@@ -6,9 +6,9 @@ from itertools import groupby
 from domain.materials.takeoff import ONE_FOR_ALL
 from domain.sheet import MaterialLine
 from domain.topics.materials import MATERIALS, SCOPE
-from storage.pack.layout import Wide, columns
 from storage.pack.pack_context import Pack
-from storage.pack.paper import TICK, Column, Group, Paper, Row
+from storage.pack.pages import TICK, Column, Group, Paper, Row
+from storage.pack.topic_tables import Wide, columns
 
 _WIDE = {"item": Wide(most=6), "size": Wide(58), "buy": Wide(24, bold=True), "asked": Wide(38)}
 

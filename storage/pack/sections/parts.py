@@ -5,7 +5,7 @@ from domain.topics.parts import PARTS, holds, made_of
 from storage.errors import TransferError
 from storage.pack.drawing import draw_drawing
 from storage.pack.pack_context import Pack
-from storage.pack.paper import TICK, Column, Paper, Row
+from storage.pack.pages import TICK, Column, Paper, Row
 from storage.pack.pattern import pattern
 
 

@@ -8,9 +8,9 @@ from domain.electrical.protection.opening import Window
 from domain.electrical.protection.withstand import Wire
 from domain.sheet import FuseStudy
 from domain.topics.fuse_study import STUDIES, urgency
-from storage.pack.layout import Wide, lay
 from storage.pack.pack_context import Pack
-from storage.pack.paper import LEFT, SMALL, Paper
+from storage.pack.pages import LEFT, SMALL, Paper
+from storage.pack.topic_tables import Wide, lay
 from storage.pack.vector_charts import DASHED, DOTTED, HEAVY, LIGHT, key, protection_chart
 
 MOST_CHARTS = 8

@@ -3,7 +3,7 @@
 from domain.money.quote import Quote
 from domain.money.quote import quote as quoted
 from storage.pack.pack_context import Pack
-from storage.pack.paper import Column, Paper
+from storage.pack.pages import Column, Paper
 
 
 def quote(pack: Pack, paper: Paper) -> None:

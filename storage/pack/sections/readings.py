@@ -4,9 +4,9 @@ from domain.build.choices import NetworkMode
 from domain.electrical.meter.readings import PredictedReading
 from domain.topics.readings import JUDGED, PREDICTED, by_state, likely, state_title
 from domain.topics.tables import Subject
-from storage.pack.layout import Wide, columns, lay
 from storage.pack.pack_context import Pack
-from storage.pack.paper import BLANK, TICK, Column, Paper
+from storage.pack.pages import BLANK, TICK, Column, Paper
+from storage.pack.topic_tables import Wide, columns, lay
 
 _READ = {
     "number": Wide(13),

@@ -3,9 +3,9 @@
 from domain.sheet import RunResult
 from domain.topics.runs import SCHEDULE
 from domain.topics.tables import Subject
-from storage.pack.layout import Wide, lay
 from storage.pack.pack_context import Pack
-from storage.pack.paper import Paper
+from storage.pack.pages import Paper
+from storage.pack.topic_tables import Wide, lay
 
 _WIDE = {
     "id": Wide(11, bold=True),

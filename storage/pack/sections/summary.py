@@ -6,9 +6,9 @@ from domain.topics.findings import unsettled
 from domain.topics.job import about, main_figures
 from domain.topics.loads import AMPLIFIERS
 from domain.topics.tables import TEXT, Fact
-from storage.pack.layout import Wide, lay
 from storage.pack.pack_context import Pack
-from storage.pack.paper import LEFT, RIGHT, SMALL, Column, Paper
+from storage.pack.pages import LEFT, RIGHT, SMALL, Column, Paper
+from storage.pack.topic_tables import Wide, lay
 
 
 def summary(pack: Pack, paper: Paper) -> None:

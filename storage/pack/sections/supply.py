@@ -3,9 +3,9 @@
 from domain.sheet import DriveResult
 from domain.topics.drive import BALANCES, balances, legs, lowest, switched_off
 from domain.topics.supply import STATES, balance
-from storage.pack.layout import Wide, lay, lay_facts
 from storage.pack.pack_context import Pack
-from storage.pack.paper import LEFT, Paper
+from storage.pack.pages import LEFT, Paper
+from storage.pack.topic_tables import Wide, lay, lay_facts
 from storage.pack.vector_charts import CURVES, DASHED, DOTTED, HEAVY, drive_chart, key
 
 _CHART = 112.0

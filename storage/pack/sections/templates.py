@@ -3,7 +3,7 @@
 from storage.errors import TransferError
 from storage.pack.contents import PAGES
 from storage.pack.pack_context import Pack
-from storage.pack.paper import Paper
+from storage.pack.pages import Paper
 from storage.pack.pattern import Pattern, pattern
 from storage.pack.template_pdf import draw_template
 from storage.pack.tiles import lay_tiles

@@ -2,7 +2,7 @@
 
 from domain.work_order import work_order
 from storage.pack.pack_context import Pack
-from storage.pack.paper import TICK, Column, Group, Paper, Row
+from storage.pack.pages import TICK, Column, Group, Paper, Row
 
 
 def work(pack: Pack, paper: Paper) -> None:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from domain.build.records import Build
 from domain.fabrication.parts import fabricate
 from domain.findings import Finding, Level
-from domain.reference.tables import load, parse
+from domain.reference.csv_tables import load, parse
 from domain.sheet import PartResult
 
 INCH_M = 0.0254

@@ -13,7 +13,7 @@ from domain.cable.fittings import clamp_size, grommet, heat_shrink, loom, ring_f
 from domain.fabrication.parts import fabricate
 from domain.materials.bill import materials_list
 from domain.materials.takeoff import GROUPS
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 from domain.sheet import MaterialLine, RunResult
 
 AREA_MM2 = {"AWG 1/0": 53.48, "AWG 4": 21.15, "AWG 8": 8.366, "35 mm2": 35.0}

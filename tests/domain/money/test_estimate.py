@@ -23,7 +23,7 @@ from domain.money.matching import match
 from domain.money.operations import operation_counts
 from domain.money.quote import quote
 from domain.money.quote_text import WIDTH, quote_text
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 from domain.sheet import MaterialLine
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.times import default_times, read_times, shop_times, times_csv

@@ -7,7 +7,7 @@ from math import log, pi, sqrt
 
 import pytest
 
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 from domain.workings.context import context
 from domain.workings.registry import workings
 from domain.workings.working import Figure

@@ -23,7 +23,7 @@ from domain.electrical.protection.opening import (
     window,
 )
 from domain.evaluate import evaluate
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 from tests.domain.electrical.small import changed, small_build
 
 FAMILIES = list(FuseFamily)

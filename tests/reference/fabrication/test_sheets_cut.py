@@ -14,7 +14,7 @@ from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.fabrication.nesting.cut_sheets import SheetCutList, cut_lists
 from domain.money.shopping import shopping
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 from storage.transfer import export_build
 
 geometry: Any = shapely

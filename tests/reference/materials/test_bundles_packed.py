@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from domain.cable.bundles import MOST_LAID, bundle_size, ratio
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 
 # Exact ratios, S. Kravitz, Mathematics Magazine 40 (1967); the proofs for 5 to 13 are by Graham,
 # Pirl, Melissen and Fodor (encyclopedia article on circle packing in a circle). 10: OEIS A281115.

@@ -19,7 +19,7 @@ from domain.build.records import Build
 from domain.cable.cut_list import cut_list
 from domain.cable.fittings import heat_shrink, outside_diameter_mm
 from domain.evaluate import evaluate
-from domain.reference.tables import load
+from domain.reference.csv_tables import load
 from storage.transfer import export_build
 
 

@@ -8,8 +8,8 @@ import pytest
 
 from domain.build.records import Build, Header, Panel, Part
 from storage.errors import TransferError
+from storage.pack.file_set import file_stem
 from storage.pack.template import write_template
-from storage.pack.writing import file_stem
 from tests.storage.pack.parts import ODD_NAMES, bracket, plate
 
 

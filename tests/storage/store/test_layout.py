@@ -10,7 +10,7 @@ from sqlalchemy import create_engine
 from sqlmodel import SQLModel
 
 from domain.build.records import TABLES
-from storage.store import layout, tables
+from storage.store import row_types, versions
 from storage.store.builds import Store, StoreError
 from tests.storage.store.builds import large_build, new_store
 
@@ -33,7 +33,7 @@ def _layout(connection: sqlite3.Connection) -> dict[str, Any]:
 
 def test_the_migrations_make_the_tables_of_the_program(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
-    assert tables.ROWS.keys() == TABLES.keys()
+    assert row_types.ROWS.keys() == TABLES.keys()
     engine = create_engine(f"sqlite:///{tmp_path / 'model.sqlite'}")
     SQLModel.metadata.create_all(engine)
     engine.dispose()
@@ -62,11 +62,11 @@ def test_choices_stand_in_the_file_by_their_value(tmp_path: Path) -> None:
 def test_the_file_says_what_it_is_and_which_migrations_ran(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with closing(sqlite3.connect(path)) as file:
-        assert file.execute("PRAGMA application_id").fetchone()[0] == layout.APPLICATION_ID
-        assert file.execute("PRAGMA user_version").fetchone()[0] == layout.latest()
+        assert file.execute("PRAGMA application_id").fetchone()[0] == versions.APPLICATION_ID
+        assert file.execute("PRAGMA user_version").fetchone()[0] == versions.latest()
         assert file.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
         assert [name for name, _ in file.execute("SELECT name, at FROM migration")] == [
-            migration.NAME for migration in layout.MIGRATIONS
+            migration.NAME for migration in versions.MIGRATIONS
         ]
     with Store(path) as store:
         connection = store._connection
@@ -87,7 +87,7 @@ def test_a_migration_that_fails_leaves_no_trace(
     with closing(sqlite3.connect(path)) as file:
         before = _layout(file)
     with monkeypatch.context() as patch:
-        patch.setattr(layout, "MIGRATIONS", (*layout.MIGRATIONS, Broken))
+        patch.setattr(versions, "MIGRATIONS", (*versions.MIGRATIONS, Broken))
         with pytest.raises(StoreError, match="already exists"):
             Store(path)
     with closing(sqlite3.connect(path)) as file:
@@ -106,13 +106,13 @@ def test_a_migration_runs_once_on_an_older_store(
         STATEMENTS = ("CREATE TABLE extra (id TEXT)",)
 
     with monkeypatch.context() as patch:
-        patch.setattr(layout, "MIGRATIONS", (*layout.MIGRATIONS, Added))
+        patch.setattr(versions, "MIGRATIONS", (*versions.MIGRATIONS, Added))
         for _ in range(2):
             with Store(path) as store:
                 assert len(store.builds()) == 1
         with closing(sqlite3.connect(path)) as file:
             ran = file.execute("SELECT count(*) FROM migration").fetchone()[0]
-        assert ran == len(layout.MIGRATIONS)
+        assert ran == len(versions.MIGRATIONS)
     with pytest.raises(StoreError, match="newer Mainrun"):
         Store(path)
 

@@ -16,7 +16,7 @@ import pytest
 
 from domain.build.actions import add_amplifier, start_build
 from domain.build.edits import apply
-from storage.store import connection, layout
+from storage.store import connection, versions
 from storage.store.builds import Store, StoreChanged, StoreError
 from tests.storage.store.builds import commit, large_build, new_store, set_length, set_title
 
@@ -46,11 +46,11 @@ def test_the_database_of_another_program_is_left_alone(tmp_path: Path) -> None:
 def test_a_store_of_a_newer_version_is_left_alone(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with closing(sqlite3.connect(path)) as newer:
-        newer.execute(f"PRAGMA user_version = {layout.latest() + 1}")
+        newer.execute(f"PRAGMA user_version = {versions.latest() + 1}")
     with pytest.raises(StoreError, match=r"newer Mainrun .* update Mainrun"):
         Store(path)
     with closing(sqlite3.connect(path)) as newer:
-        assert newer.execute("PRAGMA user_version").fetchone()[0] == layout.latest() + 1
+        assert newer.execute("PRAGMA user_version").fetchone()[0] == versions.latest() + 1
 
 
 @pytest.mark.parametrize("place", ["directory", "below a file"])

@@ -17,7 +17,7 @@ import pytest
 from domain.build.records import Build
 from domain.shop.csv_files import FILES
 from domain.shop.shop import Shop
-from storage.store import layout, migrations
+from storage.store import migrations, versions
 from storage.store.builds import Store, StoreError
 from storage.store.journal import replay
 from storage.transfer import export_build
@@ -142,7 +142,7 @@ def test_without_room_for_a_copy_nothing_is_changed(
         (0, "0 is no number of a layout"),
         (1, "layout 1, from before the first that is still opened .10.*export each build"),
         (9, "layout 9, from before the first"),
-        (layout.latest() + 1, "newer Mainrun"),
+        (versions.latest() + 1, "newer Mainrun"),
         (2000000000, "newer Mainrun"),
     ],
 )
@@ -158,6 +158,6 @@ def test_any_other_layout_is_refused_in_a_sentence(tmp_path: Path, version: int,
 
 def test_migrations_are_found_by_their_names() -> None:
     files = sorted(Path(migrations.__file__ or "").parent.glob("m[0-9]*.py"))
-    assert [each.NAME for each in layout.MIGRATIONS] == [file.stem for file in files]
-    numbers = [int(each.NAME[1:5]) for each in layout.MIGRATIONS]
-    assert numbers == list(range(layout.FIRST, layout.latest() + 1))
+    assert [each.NAME for each in versions.MIGRATIONS] == [file.stem for file in files]
+    numbers = [int(each.NAME[1:5]) for each in versions.MIGRATIONS]
+    assert numbers == list(range(versions.FIRST, versions.latest() + 1))

@@ -9,7 +9,7 @@ from domain.evaluate import evaluate
 from domain.fabrication.presets import preset
 from tui.tables.build_tables import SPECS, place_of
 from tui.tables.run_tree import limbs
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.widgets.grid import cells_of, resolved
 
 

@@ -10,7 +10,7 @@ from tui.grids.view import View
 from tui.pages.page import TextPage
 from tui.tables.build_tables import specs_of
 from tui.tables.columns import Column
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.tables.workings import figures_behind, working_lines
 from tui.views.build.record_table import RecordTable
 from tui.workbench import Workbench

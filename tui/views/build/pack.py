@@ -21,7 +21,7 @@ from tui.pages.page import TextPage
 from tui.pages.template import folder_of
 from tui.pages.writing import WritingPage
 from tui.report.plain import some, today
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.views.build.askers import show_askers
 from tui.views.build.build_view import BuildView
 from tui.views.build.materials import Materials

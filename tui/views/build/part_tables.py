@@ -9,7 +9,7 @@ from domain.build.edits import Edit, EditRefused
 from domain.build.records import Build, Hole, Mount, Panel, Stud
 from domain.document.records import label, records
 from tui.dialogs.boxes import Pick
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.views.build.record_table import RecordTable
 
 if TYPE_CHECKING:

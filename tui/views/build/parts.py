@@ -10,7 +10,7 @@ from tui.grids.scrolling import fitted
 from tui.grids.view import SpecialTables
 from tui.tables.columns import Column
 from tui.tables.parts import part_of
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.tables.workings import STRENGTH, figures_behind, strength_lines
 from tui.views.build import footprints
 from tui.views.build.build_view import BuildView

@@ -8,7 +8,7 @@ from domain.build.edits import Edit, EditRefused
 from domain.build.records import Block, Build, CurvePoint, GroundPoint, Run, Spot
 from domain.document.records import find, label
 from tui.grids.grid_screen import GridScreen
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.views.build.record_table import RecordTable
 from tui.workbench import Workbench
 

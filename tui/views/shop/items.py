@@ -12,7 +12,7 @@ from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
 from tui.tables.item_list import ItemList
 from tui.tables.shop import items_spec
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.views.shop.shop_view import ShopTable, ShopView
 from tui.widgets.editor import Editor
 from tui.workbench import Bench

@@ -9,7 +9,7 @@ from domain.shop.shop import Shop
 from domain.shop.shop_actions import free_name
 from tui.grids.view import SpecialTables
 from tui.tables.shop import library_specs
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.views.shop.shop_view import ShopTable, ShopView
 
 

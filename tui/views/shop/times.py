@@ -4,7 +4,7 @@ from typing import ClassVar
 
 from tui.grids.shown_table import ShownTable
 from tui.tables.shop import times_spec
-from tui.tables.table import TableSpec
+from tui.tables.table_spec import TableSpec
 from tui.views.shop.shop_view import ShopView
 
 

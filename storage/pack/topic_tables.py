@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from domain.topics.tables import Fact, Subject
 from domain.topics.tables import Table as Topic
-from storage.pack.paper import TICK, Column, Group, Paper, Row
+from storage.pack.pages import TICK, Column, Group, Paper, Row
 
 Entry = TypeVar("Entry")
 
