@@ -245,9 +245,10 @@ def test_auto_fuses_are_the_smallest_that_will_do(build: Build) -> None:
     sized = size_and_solve(build).sized
     for run in build.runs:
         if (run.fused or run.far_fused) and run.fuse_a is None:
-            least = fuses.smallest(sized.least_a[run.id], run.fuse_family)
+            short_a = sized.short_a.get(run.id, 0.0)  # what it must be able to break
+            least = fuses.smallest(sized.least_a[run.id], run.fuse_family, short_a)
             if least is None:
                 continue
-            series = fuses.ratings(run.fuse_family or least[1])
+            series = fuses.ratings(run.fuse_family or sized.family[run.id])
             larger = [rating for rating in series if rating > least[0]][:1]
             assert sized.fuse_a[run.id] <= max([least[0], *larger])

@@ -345,7 +345,7 @@ def test_a_fault_is_one_line_and_its_trace_is_kept(
 ) -> None:
     """A fault of our own ends without a traceback on the terminal, but with one in the log."""
 
-    def broken(build: Build) -> None:
+    def broken(build: Build, *, swept: bool = False) -> None:
         raise ZeroDivisionError("division\nby zero")
 
     monkeypatch.setattr("domain.evaluate.make_plan", broken)
@@ -362,7 +362,7 @@ def test_ctrl_c_ends_quietly(
 ) -> None:
     """As the shells have it: 128 + SIGINT."""
 
-    def interrupted(build: Build) -> None:
+    def interrupted(build: Build, *, swept: bool = False) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr("domain.evaluate.make_plan", interrupted)

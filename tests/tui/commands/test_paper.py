@@ -258,7 +258,7 @@ def test_lengths_read_as_in_the_sheet(store: Path, mainrun: Command) -> None:
     """The same quantity as the bill of materials of the sheet has, in the build's own units."""
     for build, key in ((ESTATE, "estate"), (CAMPER, "camper")):
         out = mainrun("materials", key).out
-        for line in evaluate(build).materials:
+        for line in evaluate(build, swept=True).materials:
             if line.group == "Wire":
                 shown = format_quantity("length", line.quantity, build.header.units)
                 assert re.search(rf" {re.escape(shown)}  {re.escape(line.item)}, {line.size}", out)
