@@ -4,6 +4,7 @@ import os
 import secrets
 import time
 from contextlib import suppress
+from errno import EISDIR
 from pathlib import Path
 
 from storage.errors import TransferError
@@ -29,7 +30,9 @@ def read_bytes(path: Path) -> bytes:
     ``TransferError`` where it cannot be read or is a pipe or device: that might never end.
     """
     try:
-        if path.exists() and not path.is_file() and not path.is_dir():
+        if path.is_dir():
+            raise TransferError(f"{path} is no file and cannot be read: {os.strerror(EISDIR)}")
+        if path.exists() and not path.is_file():
             raise TransferError(f"{path} is no file: name one, or give - and pipe it in")
         with path.open("rb") as opened:
             return opened.read(LARGEST_BYTES + 1)
