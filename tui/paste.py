@@ -11,8 +11,11 @@ import os
 import re
 import selectors
 from collections.abc import Iterable
+from contextlib import suppress
+from typing import IO, Any, cast
 
 from textual._xterm_parser import BRACKETED_PASTE_END, BRACKETED_PASTE_START, XTermParser
+from textual.app import App
 from textual.drivers.linux_driver import LinuxDriver
 from textual.events import Paste
 from textual.message import Message
@@ -86,8 +89,44 @@ class Closed(Message):
     """The terminal was closed."""
 
 
+class Screen:
+    """The terminal's side to write to; what is written after it was closed is dropped.
+
+    Textual's writing thread would end with the first error, and whoever writes more than it
+    queues would then wait for ever.
+    """
+
+    def __init__(self, file: IO[str]) -> None:
+        self._file = file
+
+    def fileno(self) -> int:
+        """The number of the file below."""
+        return self._file.fileno()
+
+    def write(self, text: str) -> None:
+        """Write to the terminal while it is there."""
+        with suppress(OSError):
+            self._file.write(text)
+
+    def flush(self) -> None:
+        """Send what was written while the terminal is there."""
+        with suppress(OSError):
+            self._file.flush()
+
+
 class TerminalDriver(LinuxDriver):
-    """Textual's driver with the parser above."""
+    """Textual's driver with the parser above, and a screen that may be gone."""
+
+    def __init__(
+        self,
+        app: App[object],
+        *,
+        debug: bool = False,
+        mouse: bool = True,
+        size: tuple[int, int] | None = None,
+    ) -> None:
+        super().__init__(app, debug=debug, mouse=mouse, size=size)
+        self._file = cast(Any, Screen(cast(IO[str], self._file)))
 
     def run_input_thread(self) -> None:
         """Read from the terminal until the program ends."""

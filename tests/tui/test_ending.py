@@ -1,11 +1,18 @@
 """How the program ends when it must: on a fault of its own, and when the terminal is closed."""
 
+import os
+import pty
+from contextlib import suppress
 from pathlib import Path
+from threading import Thread
+
+from textual.drivers._writer_thread import WriterThread
 
 from domain.build.actions import add, applied, start_build
 from tests.tui.driving import stored
 from tests.tui.terminal import Terminal
 from tui.commands.exits import FAULT, HUNG_UP
+from tui.paste import Screen
 
 BROKEN = """
 from tui.commands.main import main
@@ -51,3 +58,23 @@ def test_a_closed_terminal_ends_it_with_a_code_of_its_own(tmp_path: Path) -> Non
         terminal.until("saved")
         terminal.close()
         assert terminal.process.wait(60) == HUNG_UP
+
+
+def test_nobody_waits_to_write_to_a_closed_terminal() -> None:
+    ours, theirs = pty.openpty()
+    file = os.fdopen(theirs, "w")
+    writer = WriterThread(Screen(file))  # type: ignore[arg-type]
+    writer.start()
+    os.close(ours)
+
+    def much() -> None:
+        for number in range(500):
+            writer.write(f"{number}\n")
+        writer.stop()
+
+    writing = Thread(target=much, daemon=True)
+    writing.start()
+    writing.join(60)
+    assert not writing.is_alive()
+    with suppress(OSError):
+        file.close()
