@@ -181,15 +181,7 @@ class Bench(Generic[D]):
         self.notice = ""
         if self.kept is None:
             return self._step_in_memory(way)
-        from storage.errors import StoreChanged
-
-        move = self.kept.undo if way == "undo" else self.kept.redo
-        try:
-            done = move(self.revision)
-        except StoreChanged:
-            self.reload()
-            self.notice = f"{self._changed}, {way} again if you like"
-            return True
+        done = self.kept.undo() if way == "undo" else self.kept.redo()
         if done is None:
             return False
         self.notice = f"{'Undone' if way == 'undo' else 'Done again'}: {done.label}"

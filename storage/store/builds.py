@@ -2,8 +2,8 @@
 
 import sqlite3
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
@@ -13,11 +13,13 @@ from domain.build.edits import EditRefused, SetField, apply
 from domain.build.records import Build
 from domain.shop.shop import Shop
 from storage.errors import DATABASE_ERRORS, StoreChanged, StoreError, plain_error
-from storage.store import journal, read
-from storage.store.connection import open_file
+from storage.store import journal, presence, read
+from storage.store.author import Author, name_of, this_person
+from storage.store.connection import open_file, unhurried
 from storage.store.documents import Kept
 from storage.store.filing import of_build, of_shop
 from storage.store.journal import JournalLine
+from storage.store.presence import Present
 from storage.store.read import BuildSummary, Opened
 
 if TYPE_CHECKING:
@@ -32,9 +34,15 @@ class Store:
     Every method raises ``StoreError`` with a sentence for the user, having changed nothing.
     """
 
-    def __init__(self, path: Path, *, share_with_group: bool = False) -> None:
-        """Open a store, or make one that only its owner (and group, if asked) can read."""
+    def __init__(
+        self, path: Path, *, share_with_group: bool = False, person: str | None = None
+    ) -> None:
+        """Open a store, or make one that only its owner (and group, if asked) can read.
+
+        ``person`` makes the edits; ``None``: who is at work by the name that was set, or the login.
+        """
         self.path = path
+        self.author = Author(this_person() if person is None else name_of(person))
         file = open_file(path, share_with_group)
         self._connection, self.read_only = file.connection, file.read_only
         newer = "The store was brought to a newer layout; as it was it is kept in"
@@ -44,6 +52,10 @@ class Store:
         self._lock = threading.RLock()
         self._made_engine: Engine | None = None
         self._builds: dict[int, Kept[Build]] = {}
+        self._seen = 0
+        """The count of changes by others when it was last looked at."""
+        self._is_here = False
+        """Whether others see this session."""
 
     def __enter__(self) -> Self:
         return self
@@ -58,8 +70,14 @@ class Store:
 
     def close(self) -> None:
         """Close the file. There is nothing left to save."""
+        if self._is_here:
+            self._quietly(lambda: presence.leave(self._connection, self.author))
         with self._lock:
             self._connection.close()
+
+    def call_author(self, person: str) -> None:
+        """Edits are by this person from now on."""
+        self.author = Author(name_of(person), self.author.session)
 
     def warm(self) -> None:
         """Import what the first write needs (0.4 s); meant for a thread, after the first paint."""
@@ -101,7 +119,7 @@ class Store:
         with self.writing() as writing:
             from storage.store import write
 
-            return write.insert_build(writing, build, stops)
+            return write.insert_build(writing, build, stops, self.author)
 
     def duplicate(self, key: int, title: str) -> int:
         """Add a copy of a build under another title, with a journal of its own; its key."""
@@ -118,6 +136,11 @@ class Store:
             build = journal.replay(self._connection, key)
         return self.create(build)
 
+    def as_it_was(self, key: int, revision: int) -> Build:
+        """A build as it was at a revision, from its journal."""
+        with self.reading():
+            return journal.replay(self._connection, key, revision)
+
     def archive(self, key: int, archived: bool) -> None:
         """Put a build out of the way, or bring it back."""
         with self.writing() as writing:
@@ -131,6 +154,43 @@ class Store:
             from storage.store import write
 
             write.mark(writing, key, stops=stops)
+
+    # Who else is here
+
+    def moved(self) -> bool:
+        """Whether another session has written to the store since this was last asked.
+
+        It looks at a counter in memory that all sessions share: no file is read.
+        """
+        with self._lock:
+            try:
+                (count,) = self._connection.execute("PRAGMA data_version").fetchone()
+            except DATABASE_ERRORS as error:
+                raise plain_error(error, self.path) from error
+        seen, self._seen = self._seen, count
+        return bool(count != seen)
+
+    def be_here(self, build_key: int | None, page: str) -> None:
+        """Let others see that this session is at work here; where it cannot be said, it is not."""
+        if not self.read_only:
+            self._is_here = True
+            self._quietly(lambda: presence.note(self._connection, self.author, build_key, page))
+
+    def others(self) -> tuple[Present, ...]:
+        """Everybody else who is at work in the store."""
+        with self.reading():
+            return presence.others(self._connection, self.author)
+
+    def _quietly(self, write: Callable[[], object]) -> None:
+        """Write what may as well be missing: nobody waits for it, and no failure is told."""
+        with self._lock, suppress(*DATABASE_ERRORS), unhurried(self._connection):
+            self._connection.execute("BEGIN IMMEDIATE")
+            try:
+                write()
+                self._connection.execute("COMMIT")
+            finally:
+                if self._connection.in_transaction:
+                    self._connection.execute("ROLLBACK")
 
     @contextmanager
     def reading(self) -> Iterator[sqlite3.Connection]:

@@ -2,7 +2,8 @@
 
 import os
 import sqlite3
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,6 +13,9 @@ from storage.store.versions import bring_up_to_date, check_layout, latest
 
 BUSY_S = 2.0
 """How long to wait for another writer [s]."""
+
+UNHURRIED_S = 0.05
+"""The same for what may as well not be written [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +66,16 @@ def _create(path: Path, share_with_group: bool) -> None:
     with suppress(FileExistsError):  # another session was quicker
         descriptor = os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600)
         os.close(descriptor)
+
+
+@contextmanager
+def unhurried(connection: sqlite3.Connection) -> Iterator[None]:
+    """Do not wait for another writer in here: who has something to save goes first."""
+    connection.execute(f"PRAGMA busy_timeout = {int(UNHURRIED_S * 1000)}")
+    try:
+        yield
+    finally:
+        connection.execute(f"PRAGMA busy_timeout = {int(BUSY_S * 1000)}")
 
 
 def _connect(path: Path, mode: str) -> sqlite3.Connection:

@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Generic, Protocol
 from domain.build.edits import Edit, EditRefused, apply, describe
 from domain.visible_text import visible
 from storage.errors import StoreError
-from storage.store import journal
+from storage.store import journal, own_edits
+from storage.store.author import Author
 from storage.store.filing import D, Filing
-from storage.store.journal import JournalLine, Step
+from storage.store.journal import FullLine, JournalLine
 from storage.store.read import Opened, read, read_table, revision_of
 
 if TYPE_CHECKING:
@@ -24,6 +25,10 @@ if TYPE_CHECKING:
 
 class Transactions(Protocol):
     """What a document needs of the file it is in."""
+
+    @property
+    def author(self) -> Author:
+        """Who makes edits in it."""
 
     def reading(self) -> AbstractContextManager[sqlite3.Connection]:
         """One read transaction."""
@@ -61,6 +66,12 @@ class Kept(Generic[D]):
             revision_of(reading, self.filing)
             return journal.history(reading, self.filing, limit)
 
+    def since(self, revision: int, limit: int = -1) -> list[FullLine]:
+        """What was done after a revision, with the edits, newest first; -1: from the start on."""
+        with self._file.reading() as reading:
+            revision_of(reading, self.filing)
+            return journal.since(reading, self.filing, revision, limit)
+
     def change(
         self,
         make: Callable[[D], Edit],
@@ -79,7 +90,7 @@ class Kept(Generic[D]):
             now = self._now(reading, lenient=bool(replaced))
             edit = make(now.document)
             after, inverse = apply(now.document, edit)
-            line = write.Line("do", edit, inverse, visible(describe(edit)))
+            line = write.Line("do", edit, inverse, visible(describe(edit)), self._file.author)
             forbidden = stops(after) if stops else None
             revision = write.save(
                 writing,
@@ -106,41 +117,39 @@ class Kept(Generic[D]):
 
             reading = write.raw(writing)
             now = self._at(writing, reading, revision)
-            line = write.Line("do", edit, inverse, visible(describe(edit)))
+            line = write.Line("do", edit, inverse, visible(describe(edit)), self._file.author)
             new = write.save(writing, self.filing, revision, now.document, after, line, stops=stops)
         return self._hold(after, new)
 
-    def undo(self, revision: int) -> Opened[D] | None:
-        """Take back the last edit that is not undone yet; ``None`` if there is none.
+    def undo(self) -> Opened[D] | None:
+        """Take back one's own last edit that is not undone yet; ``None`` if there is none at all.
 
-        Raises ``StoreChanged`` where another session has changed the document since that revision.
+        Raises ``StoreError`` with the reason where it cannot be taken back any more.
         """
-        return self._turn(revision, "undo")
+        return self._turn("undo")
 
-    def redo(self, revision: int) -> Opened[D] | None:
-        """Make the last undone edit again; ``None`` if there is none, as after a new edit."""
-        return self._turn(revision, "redo")
+    def redo(self) -> Opened[D] | None:
+        """Make one's last undone edit again; ``None`` if there is none, as after a new edit."""
+        return self._turn("redo")
 
-    def _turn(self, revision: int, kind: str) -> Opened[D] | None:
-        find = journal.next_undo if kind == "undo" else journal.next_redo
+    def _turn(self, kind: str) -> Opened[D] | None:
+        find = own_edits.next_undo if kind == "undo" else own_edits.next_redo
         with self._file.writing() as writing:
             from storage.store import write
 
             reading = write.raw(writing)
-            now = self._at(writing, reading, revision)
-            step: Step | None = find(reading, self.filing)
+            now = self._now(reading)
+            step = find(reading, self.filing, self._file.author)
             if step is None:
                 return None
             edit = step.inverse if kind == "undo" else step.edit
             try:
                 after, inverse = apply(now.document, edit)
             except EditRefused as error:
-                raise StoreError(
-                    f"edit {step.revision} of {self.filing.whose} cannot be taken back or made "
-                    f"again: {error}"
-                ) from error
-            line = write.Line(kind, edit, inverse, step.label, step.revision)
-            new = write.save(writing, self.filing, revision, now.document, after, line)
+                again = "taken back" if kind == "undo" else "made again"
+                raise StoreError(f"{step.label} cannot be {again}: {error}") from error
+            line = write.Line(kind, edit, inverse, step.label, self._file.author, step.revision)
+            new = write.save(writing, self.filing, now.revision, now.document, after, line)
         return self._hold(after, new, step.label)
 
     def _at(self, writing: "Connection", reading: sqlite3.Connection, revision: int) -> Opened[D]:

@@ -2,6 +2,7 @@
 
 import json
 import sqlite3
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,7 +19,7 @@ class JournalLine:
     """One line of the journal, for showing.
 
     ``kind`` is "start", "do", "undo" or "redo"; ``target`` the revision that an undo or redo is
-    about; ``at`` an ISO 8601 time in UTC.
+    about; ``at`` an ISO 8601 time in UTC. ``person`` and ``session`` made it; empty: unknown.
     """
 
     revision: int
@@ -26,6 +27,17 @@ class JournalLine:
     target: int | None
     label: str
     at: str
+    person: str
+    session: str
+
+
+@dataclass(frozen=True, slots=True)
+class FullLine:
+    """A line of the journal with what was applied and what takes it back; ``None``: the start."""
+
+    line: JournalLine
+    edit: Edit | None
+    inverse: Edit | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,35 +50,59 @@ class Step:
     inverse: Edit
 
 
+_SHOWN = ", ".join(JournalLine.__slots__)
+
+
 def history(connection: sqlite3.Connection, filing: Filing[Any], limit: int) -> list[JournalLine]:
     """The last lines of a document's journal, newest first."""
     rows = connection.execute(
-        f"SELECT revision, kind, target, label, at FROM {filing.journal} WHERE {filing.where} "
+        f"SELECT {_SHOWN} FROM {filing.journal} WHERE {filing.where} "
         "ORDER BY revision DESC LIMIT ?",
         (*filing.arguments, limit),
     )
     return [JournalLine(**dict(row)) for row in rows]
 
 
-def next_undo(connection: sqlite3.Connection, filing: Filing[Any]) -> Step | None:
-    """The edit that undo takes back now, or ``None``."""
-    done, _ = _stacks(connection, filing)
-    return _step(connection, filing, done[-1]) if done else None
+def lines(connection: sqlite3.Connection, filing: Filing[Any]) -> Iterator[JournalLine]:
+    """Every line of a document's journal, oldest first."""
+    rows = connection.execute(
+        f"SELECT {_SHOWN} FROM {filing.journal} WHERE {filing.where} ORDER BY revision",
+        filing.arguments,
+    )
+    return (JournalLine(*row) for row in rows)
 
 
-def next_redo(connection: sqlite3.Connection, filing: Filing[Any]) -> Step | None:
-    """The edit that redo makes again now, or ``None``; a new edit leaves nothing to redo."""
-    _, undone = _stacks(connection, filing)
-    return _step(connection, filing, undone[-1]) if undone else None
+def since(
+    connection: sqlite3.Connection, filing: Filing[Any], revision: int, limit: int = -1
+) -> list[FullLine]:
+    """The lines after a revision with their edits, newest first; at most ``limit`` of them."""
+    rows = connection.execute(
+        f"SELECT {_SHOWN}, edit, inverse FROM {filing.journal} WHERE {filing.where} "
+        "AND revision > ? ORDER BY revision DESC LIMIT ?",
+        (*filing.arguments, revision, limit),
+    )
+    found = []
+    for *shown, edit, inverse in rows:
+        line = JournalLine(*shown)
+        if line.kind == "start":
+            found.append(FullLine(line, None, None))
+            continue
+        try:
+            found.append(FullLine(line, edit_from_text(edit), edit_from_text(inverse)))
+        except ValueError as error:
+            raise damaged(filing, line.revision) from error
+    return found
 
 
-def replay(connection: sqlite3.Connection, key: int) -> Build:
-    """The build made anew from its journal: what its tables must hold.
+def replay(connection: sqlite3.Connection, key: int, revision: int | None = None) -> Build:
+    """The build made anew from its journal: what its tables must hold, or held at a revision.
 
     Raises ``StoreError`` if a line cannot be read or applied.
     """
     rows = connection.execute(
-        "SELECT revision, kind, edit FROM journal WHERE build_key = ? ORDER BY revision", (key,)
+        "SELECT revision, kind, edit FROM journal WHERE build_key = ? "
+        "AND (? IS NULL OR revision <= ?) ORDER BY revision",
+        (key, revision, revision),
     ).fetchall()
     if not rows or rows[0]["kind"] != "start":
         raise StoreError(f"the journal of build {key} has no beginning, it cannot be replayed")
@@ -74,7 +110,7 @@ def replay(connection: sqlite3.Connection, key: int) -> Build:
         build = Build.model_validate_json(rows[0]["edit"])
         for expected, row in enumerate(rows[1:], 1):
             if row["revision"] != expected:
-                raise _damaged(of_build(key), expected)
+                raise damaged(of_build(key), expected)
             build, _ = apply(build, edit_from_text(row["edit"]))
     except (ValidationError, ValueError) as error:
         raise StoreError(f"the journal of build {key} is damaged: {error}") from error
@@ -94,28 +130,8 @@ def edit_from_text(text: str) -> Edit:
     return EDIT.validate_python(json.loads(text))
 
 
-def _stacks(connection: sqlite3.Connection, filing: Filing[Any]) -> tuple[list[int], list[int]]:
-    """Revisions that can be undone and redone, the next one last."""
-    done: list[int] = []
-    undone: list[int] = []
-    rows = connection.execute(
-        f"SELECT revision, kind, target FROM {filing.journal} WHERE {filing.where} "
-        "ORDER BY revision",
-        filing.arguments,
-    )
-    for revision, kind, target in rows:
-        if kind == "do":
-            done.append(revision)
-            undone.clear()
-        elif kind in ("undo", "redo"):
-            taken, given = (done, undone) if kind == "undo" else (undone, done)
-            if not taken or taken.pop() != target:
-                raise _damaged(filing, revision)
-            given.append(target)
-    return done, undone
-
-
-def _step(connection: sqlite3.Connection, filing: Filing[Any], revision: int) -> Step:
+def step(connection: sqlite3.Connection, filing: Filing[Any], revision: int) -> Step:
+    """What was done at a revision, and what takes it back."""
     row = connection.execute(
         f"SELECT label, edit, inverse FROM {filing.journal} WHERE {filing.where} AND revision = ?",
         (*filing.arguments, revision),
@@ -125,10 +141,11 @@ def _step(connection: sqlite3.Connection, filing: Filing[Any], revision: int) ->
             revision, row["label"], edit_from_text(row["edit"]), edit_from_text(row["inverse"])
         )
     except ValueError as error:
-        raise _damaged(filing, revision) from error
+        raise damaged(filing, revision) from error
 
 
-def _damaged(filing: Filing[Any], revision: int) -> StoreError:
+def damaged(filing: Filing[Any], revision: int) -> StoreError:
+    """What to say of a line that cannot be read."""
     return StoreError(
         f"the journal of {filing.whose} is damaged at line {revision}: {filing.lost_journal}"
     )

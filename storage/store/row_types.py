@@ -98,7 +98,8 @@ class JournalRow(SQLModel, table=True):
     ``revision`` numbers the lines of a build from 0 without gaps. ``kind`` is "start" (``edit``
     holds the whole build as it was created), "do", "undo" or "redo" (``target`` is the revision
     of the line that is taken back or made again). ``edit`` is what was applied, ``inverse``
-    what takes it back, so that applying every ``edit`` in turn gives the build.
+    what takes it back, so that applying every ``edit`` in turn gives the build. ``person`` and
+    ``session`` made it; empty: from before they were kept.
     """
 
     __tablename__ = "journal"
@@ -111,6 +112,8 @@ class JournalRow(SQLModel, table=True):
     inverse: str = Field(sa_type=Text)
     label: str = Field(sa_type=Text)
     at: str = Field(sa_type=Text)
+    person: str = Field(default="", sa_type=Text)
+    session: str = Field(default="", sa_type=Text)
 
 
 class MigrationRow(SQLModel, table=True):
@@ -148,6 +151,36 @@ class ShopJournalRow(SQLModel, table=True):
     edit: str = Field(sa_type=Text)
     inverse: str = Field(sa_type=Text)
     label: str = Field(sa_type=Text)
+    at: str = Field(sa_type=Text)
+    person: str = Field(default="", sa_type=Text)
+    session: str = Field(default="", sa_type=Text)
+
+
+class PresenceRow(SQLModel, table=True):
+    """A session that is at work: in a build or elsewhere, on a page, last heard of at ``seen``."""
+
+    __tablename__ = "presence"
+
+    session: str = Field(primary_key=True, sa_type=Text)
+    person: str = Field(sa_type=Text)
+    build_key: int | None = None
+    page: str = Field(sa_type=Text)
+    seen: str = Field(sa_type=Text)
+
+
+class LeftOffRow(SQLModel, table=True):
+    """Where a person was when a session was cut off, and what was half-typed there."""
+
+    __tablename__ = "left_off"
+
+    session: str = Field(primary_key=True, sa_type=Text)
+    person: str = Field(sa_type=Text)
+    build_key: int | None = None
+    page: str = Field(sa_type=Text)
+    grid: str = Field(sa_type=Text)
+    row: str = Field(sa_type=Text)
+    cell: str = Field(sa_type=Text)
+    typed: str | None = Field(default=None, sa_type=Text)
     at: str = Field(sa_type=Text)
 
 

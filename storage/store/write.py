@@ -30,6 +30,7 @@ from domain.build.edits import Edit
 from domain.build.records import Build
 from domain.document.records import records
 from storage.errors import StoreChanged
+from storage.store.author import Author
 from storage.store.filing import D, Filing, of_build
 from storage.store.journal import edit_to_text
 from storage.store.row_types import FILE_TABLES, BuildRow
@@ -46,6 +47,7 @@ class Line:
     edit: Edit
     inverse: Edit
     label: str
+    author: Author
     target: int | None = None
 
 
@@ -75,7 +77,7 @@ def raw(writing: Connection) -> sqlite3.Connection:
     return below
 
 
-def insert_build(writing: Connection, build: Build, stops: int | None) -> int:
+def insert_build(writing: Connection, build: Build, stops: int | None, author: Author) -> int:
     """Write a new build at revision 0; its key."""
     at = now()
     values = {**build.header.model_dump(mode="json"), "stops": stops, "created": at, "changed": at}
@@ -85,7 +87,7 @@ def insert_build(writing: Connection, build: Build, stops: int | None) -> int:
     key = int(made.inserted_primary_key[0])
     filing = of_build(key)
     _write_tables(writing, filing, Build(), build)
-    _insert_line(writing, filing, 0, "start", build.model_dump_json(), "", "created", None)
+    _insert_line(writing, filing, 0, "start", build.model_dump_json(), "", "created", author)
     return key
 
 
@@ -111,7 +113,9 @@ def save(
         writing.execute(update(_BUILD).where(_BUILD.c.key == filing.key).values(**values))
     _write_tables(writing, filing, before, after, replaced)
     edit, inverse = edit_to_text(line.edit), edit_to_text(line.inverse)
-    _insert_line(writing, filing, new, line.kind, edit, inverse, line.label, line.target)
+    _insert_line(
+        writing, filing, new, line.kind, edit, inverse, line.label, line.author, line.target
+    )
     return new
 
 
@@ -192,11 +196,13 @@ def _insert_line(
     edit: str,
     inverse: str,
     label: str,
-    target: int | None,
+    author: Author,
+    target: int | None = None,
 ) -> None:
     key = {} if filing.key is None else {"build_key": filing.key}
     line = {"kind": kind, "target": target, "label": label, "at": now()}
+    by = {"person": author.person, "session": author.session}
     writing.execute(
         insert(FILE_TABLES[filing.journal]),
-        {**key, "revision": revision, "edit": edit, "inverse": inverse, **line},
+        {**key, "revision": revision, "edit": edit, "inverse": inverse, **line, **by},
     )

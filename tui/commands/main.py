@@ -16,6 +16,7 @@ import typer
 from tui.commands.choosing import Options, chosen, key_of, open_store, planned
 from tui.commands.exits import STOPS_FOUND, Refused, outcome
 from tui.commands.paper import materials, pack, quote, template
+from tui.commands.people import history, person
 from tui.commands.printing import BuildArgument, ForceOption, draws, write_file, write_out
 from tui.commands.shop import catalogue, footprints, times
 from tui.commands.study import compare, drive, readings, workings
@@ -261,7 +262,8 @@ def netlist(
 STUDY = (compare, workings, drive, readings)
 SHOP = (materials, quote, catalogue, times, footprints)
 BENCH = (template, pack)
-for each in STUDY + SHOP + BENCH:
+PEOPLE = (history, person)
+for each in STUDY + SHOP + BENCH + PEOPLE:
     app.command()(each)
 
 

@@ -1,6 +1,7 @@
 """Edits that are chosen from a list, taken back and made again."""
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from domain.build.edits import Edit, EditRefused
@@ -45,7 +46,10 @@ def _step(screen: "GridScreen", way: str, step: Callable[[], bool]) -> None:
     try:
         done = step()
     except (StoreError, EditRefused) as error:
-        screen.say(f"Not done: {error}", bad=True)
+        with suppress(StoreError):
+            if screen.workbench.reload():
+                screen.show_all()
+        screen.warn(f"Not done: {error}")
         return
     if not done:
         screen.say(f"Nothing to {way}")

@@ -208,6 +208,12 @@ class BuildScreen(GridScreen):
         """Choose another device for the run with the cursor to hang on."""
         rehang(self, self.workbench)
 
+    def show_history(self) -> None:
+        """Who changed what."""
+        from tui.screens.past import show_history
+
+        show_history(self, self.workbench)
+
     def go_to_shop(self) -> None:
         """Open the shop."""
         if self.editing.confirm():

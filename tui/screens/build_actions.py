@@ -103,6 +103,13 @@ _OF_SCREEN: tuple[Action["BuildScreen"], ...] = (
         "workings",
     ),
     Action(
+        "history",
+        "History",
+        "who changed what and when; the build as it was, compared, and a copy of it",
+        ("alt+h",),
+        lambda s: s.show_history(),
+    ),
+    Action(
         "to_paper",
         "To paper",
         "in Pack: write the pack; elsewhere: template, drawing, SVG and DXF of the custom part",

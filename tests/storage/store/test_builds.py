@@ -78,21 +78,21 @@ def test_undo_and_redo_work_across_restarts(tmp_path: Path) -> None:
     revision = 3
     for expected in (2, 1, 0):
         with Store(path) as store:
-            undone = store.build(key).undo(revision)
+            undone = store.build(key).undo()
             assert undone is not None
             assert undone.label == "set title of header"
             revision = undone.revision
             assert undone.document == steps[expected] == store.open(key).document
     with Store(path) as store:
-        assert store.build(key).undo(revision) is None
+        assert store.build(key).undo() is None
     for expected in (1, 2, 3):
         with Store(path) as store:
-            redone = store.build(key).redo(revision)
+            redone = store.build(key).redo()
             assert redone is not None
             revision = redone.revision
             assert redone.document == steps[expected] == store.open(key).document
     with Store(path) as store:
-        assert store.build(key).redo(revision) is None
+        assert store.build(key).redo() is None
         kinds = [(line.revision, line.kind, line.target) for line in store.build(key).history()]
     assert kinds == [
         (9, "redo", 3),
@@ -113,10 +113,10 @@ def test_a_new_edit_after_undo_leaves_nothing_to_redo_and_loses_no_line(tmp_path
     with Store(path) as store:
         _, one = commit(store, key, 0, start_build(), set_title("One"))
         commit(store, key, 1, one, set_title("Two"))
-        undone = store.build(key).undo(2)
+        undone = store.build(key).undo()
         assert undone is not None
-        revision, _ = commit(store, key, undone.revision, undone.document, set_title("Other"))
-        assert store.build(key).redo(revision) is None
+        commit(store, key, undone.revision, undone.document, set_title("Other"))
+        assert store.build(key).redo() is None
         assert [line.kind for line in store.build(key).history()] == [
             "do",
             "undo",
@@ -124,7 +124,7 @@ def test_a_new_edit_after_undo_leaves_nothing_to_redo_and_loses_no_line(tmp_path
             "do",
             "start",
         ]
-        undone = store.build(key).undo(revision)
+        undone = store.build(key).undo()
         assert undone is not None
         assert undone.document.header.title == "One"
         assert len(store.build(key).history(limit=2)) == 2
@@ -134,9 +134,9 @@ def test_undo_of_a_batch_takes_all_of_it_back(tmp_path: Path) -> None:
     path, key = new_store(tmp_path)
     build = start_build()
     with Store(path) as store:
-        revision, after = commit(store, key, 0, build, remove(build, "blocks", "d1"))
+        _, after = commit(store, key, 0, build, remove(build, "blocks", "d1"))
         assert after != build
-        undone = store.build(key).undo(revision)
+        undone = store.build(key).undo()
         assert undone is not None
         assert undone.label == "remove Main block"
         assert store.open(key).document == build == undone.document
@@ -164,10 +164,10 @@ def test_any_text_survives_the_store_and_its_journal(tmp_path: Path, name: str) 
     edits = (set_title(name), *add_amplifier(build, name=name).edits)
     edit = Batch(edits=edits, label=f"{name}\ud800")
     with Store(path) as store:
-        revision, after = commit(store, key, 0, build, edit)
-        undone = store.build(key).undo(revision)
+        _, after = commit(store, key, 0, build, edit)
+        undone = store.build(key).undo()
         assert undone is not None
-        redone = store.build(key).redo(undone.revision)
+        redone = store.build(key).redo()
         assert redone is not None
         assert store.open(key).document == after == redone.document
         assert "\x1b" not in store.build(key).history()[0].label

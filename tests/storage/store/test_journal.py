@@ -43,13 +43,13 @@ def test_replaying_the_journal_gives_what_the_tables_hold(
                         done.append(after)
                         undone.clear()
                 elif turn == "undo":
-                    result = store.build(key).undo(revision)
+                    result = store.build(key).undo()
                     assert (result is None) == (len(done) == 1)
                     if result:
                         revision = result.revision
                         undone.append(done.pop())
                 elif turn == "redo":
-                    result = store.build(key).redo(revision)
+                    result = store.build(key).redo()
                     assert (result is None) == (not undone)
                     if result:
                         revision = result.revision
@@ -102,7 +102,7 @@ def test_a_damaged_journal_is_told_and_the_build_stays(tmp_path: Path, damage: s
     damaging.close()
     with Store(path) as store:
         with pytest.raises(StoreError, match=r"journal of build 1 is damaged at line 1"):
-            store.build(key).undo(1)
+            store.build(key).undo()
         with pytest.raises(StoreError, match="damaged"):
             store.recover(key)
         assert store.open(key).document == build

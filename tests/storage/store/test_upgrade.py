@@ -60,33 +60,28 @@ def test_every_build_is_as_it_was_and_so_is_every_undo(tmp_path: Path) -> None:
             assert exported(opened.document) == expected
             assert replay(store._connection, int(key)) == opened.document
         kept = store.build(1)
-        revision = kept.open().revision
         undone = []
-        while (done := kept.undo(revision)) is not None:
-            revision = done.revision
+        while (done := kept.undo()) is not None:
             undone.append(exported(done.document))
         assert undone == EXPECTED["undone"]
         for _ in undone:
-            again = kept.redo(revision)
+            again = kept.redo()
             assert again is not None
-            revision = again.revision
-        assert store.build(2).undo(0) is None
+        assert store.build(2).undo() is None
 
 
 def test_the_shop_is_as_it_was_and_so_is_every_undo(tmp_path: Path) -> None:
     with Store(landed(tmp_path)) as store:
         kept = store.shop()
         opened = kept.open()
-        first, revision = opened.document, opened.revision
+        first = opened.document
         found = [lists(first)]
-        while (done := kept.undo(revision)) is not None:
-            revision = done.revision
+        while (done := kept.undo()) is not None:
             found.append(lists(done.document))
         assert found == EXPECTED["shops"]
         for _ in found[1:]:
-            again = kept.redo(revision)
+            again = kept.redo()
             assert again is not None
-            revision = again.revision
         assert again is not None
         assert again.document == first
         assert store.shop().open().document == first

@@ -86,11 +86,11 @@ async def test_two_windows_change_the_shop_and_nothing_is_lost(tmp_path: Path) -
         assert "From the other window" in screen_text(pilot)
         assert names(path)[0] == "Renamed"
         assert names(path)[-1] == "From the other window"
-        with Store(path) as other:
+        with Store(path, person="Lee") as other:
             catalogue = Stocking(other)
             catalogue.remove("i1")
         await press(pilot, "ctrl+z")
-        assert "undo again if you like" in status(pilot)
+        assert "cannot be taken back: Lee has made an edit there" in status(pilot)
         assert "Renamed" not in screen_text(pilot)
         with Store(path) as other:
             Stocking(other).remove("i2")

@@ -1,0 +1,68 @@
+"""Who else is at work in a store, and on which page. Who is not heard of for a while is gone."""
+
+import sqlite3
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from storage.store.author import Author
+from storage.store.versions import now
+
+GONE_AFTER_S = 35.0
+"""A session that was not heard of for this long is over [s]."""
+
+HEARD_EVERY_S = 10.0
+"""How often a session is to be heard of [s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Present:
+    """Somebody at work: in a build, or (``None``) elsewhere in the store; the page by its title."""
+
+    person: str
+    build_key: int | None
+    page: str
+
+
+def live_sessions(connection: sqlite3.Connection) -> set[str]:
+    """The sessions that are at work now."""
+    first, last = _lately()
+    rows = connection.execute(
+        "SELECT session FROM presence WHERE seen BETWEEN ? AND ?", (first, last)
+    )
+    return {session for (session,) in rows}
+
+
+def others(connection: sqlite3.Connection, author: Author) -> tuple[Present, ...]:
+    """Everybody else at work, by name."""
+    rows = connection.execute(
+        "SELECT person, build_key, page FROM presence WHERE session <> ? AND seen BETWEEN ? AND ? "
+        "ORDER BY person, session",
+        (author.session, *_lately()),
+    )
+    return tuple(Present(*row) for row in rows)
+
+
+def note(connection: sqlite3.Connection, author: Author, build_key: int | None, page: str) -> None:
+    """Say that a session is at work on a page; forget those that are over."""
+    first, last = _lately()
+    connection.execute("DELETE FROM presence WHERE NOT seen BETWEEN ? AND ?", (first, last))
+    connection.execute(
+        "INSERT OR REPLACE INTO presence (session, person, build_key, page, seen) "
+        "VALUES (?, ?, ?, ?, ?)",
+        (author.session, author.person, build_key, page, now()),
+    )
+
+
+def leave(connection: sqlite3.Connection, author: Author) -> None:
+    """Say that a session is over."""
+    connection.execute("DELETE FROM presence WHERE session = ?", (author.session,))
+
+
+def _lately() -> tuple[str, str]:
+    """The times between which a session was heard of that is still there.
+
+    Also a little ahead: the clock may have been set back since.
+    """
+    at, span = datetime.now(UTC), timedelta(seconds=GONE_AFTER_S)
+    first, last = at - span, at + span
+    return first.isoformat(timespec="milliseconds"), last.isoformat(timespec="milliseconds")

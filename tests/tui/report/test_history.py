@@ -1,0 +1,169 @@
+"""The journal in words: values as the build shows them, the page where they are edited, filters."""
+
+import csv
+import io
+import json
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.changes import changes, meet, touched
+from domain.build.edits import AddRecord, Batch, Edit, MoveRecord, RemoveRecord, SetField, apply
+from domain.build.records import Build
+from storage.store.builds import Store
+from tests.storage.store.builds import new_store, set_length
+from tests.tui.commanding import Command, Ended
+from tui.report.history import PAGES, Told, Wanted, here, told, values
+from tui.screens.build_actions import BUILD_VIEWS
+from tui.tables import build_tables
+
+HOSTILE = "\x1b]52;c;aGk=\x07[red]=1+1"
+
+
+def history_of(path: Path, key: int, *edits: Edit, person: str = "Kim") -> None:
+    with Store(path, person=person) as store:
+        for edit in edits:
+            store.build(key).change(lambda build, edit=edit: edit)  # type: ignore[misc]
+
+
+def test_every_table_has_the_page_that_shows_it() -> None:
+    titles = {view.id: view.title for view in BUILD_VIEWS}
+    assert set(PAGES) == {*Build.TABLES, "header"}
+    assert set(PAGES.values()) <= set(titles.values())
+    shown = {(spec.table, titles[spec.view]) for spec in build_tables.SPECS if spec.table}
+    assert {(table, PAGES[table]) for table, _ in shown} <= shown
+
+
+def test_a_length_is_told_as_it_is_shown(tmp_path: Path) -> None:
+    """3 m is 9 ft 10 in (118.11 in), by hand."""
+    path, key = new_store(tmp_path)
+    history_of(path, key, set_length("r1", 3.0))
+    with Store(path) as store:
+        kept = store.build(key)
+        newest, start = told(kept.open().document, kept.since(-1))
+    assert (newest.person, newest.pages) == ("Kim", ("Distribution",))
+    (step,) = newest.steps
+    assert step.about.startswith("Length of")
+    assert step.after.startswith("9 ft 10")
+    assert values(newest) == f"{step.before} -> {step.after}"
+    assert (start.label, start.steps) == ("created", ())
+
+
+def test_what_came_and_went_is_told_by_name() -> None:
+    build = start_build()
+    edit = add_amplifier(build, name="Front")
+    after, inverse = apply(build, edit)
+    found = {(each.what, each.table, each.after) for each in changes(edit, inverse)}
+    assert ("added", "amplifiers", "Front") in found
+    gone = {(each.what, each.table, each.before) for each in changes(inverse, edit)}
+    assert ("removed", "amplifiers", "Front") in gone
+    assert after.amplifiers[0].name == "Front"
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        (("runs", "r1", "length_m"), ("runs", "r1", "length_m"), True),
+        (("runs", "r1", "length_m"), ("runs", "r1", "fuse"), False),
+        (("runs", "r1", "length_m"), ("runs", "r2", "length_m"), False),
+        (("runs", "r1", ""), ("runs", "r1", "fuse"), True),
+        (("runs", "", ""), ("runs", "r1", "fuse"), True),
+        (("runs", "", ""), ("zones", "r1", ""), False),
+    ],
+)
+def test_edits_meet_where_they_touch_the_same(
+    one: tuple[str, str, str], other: tuple[str, str, str], same: bool
+) -> None:
+    assert meet(frozenset([one]), frozenset([other])) is same
+    assert meet(frozenset([other]), frozenset([one])) is same
+
+
+def test_an_edit_touches_what_it_changes() -> None:
+    title = SetField(table="header", field="title", value="x")
+    edit = Batch(edits=(title, RemoveRecord(table="zones", id="z1")))
+    assert touched(edit) == {("header", "header", "title"), ("zones", "z1", "")}
+    assert touched(AddRecord(table="zones", record={"id": "z9"})) == {("zones", "z9", "")}
+    assert not meet(
+        touched(MoveRecord(table="zones", id="z1", index=0)),
+        touched(SetField(table="zones", id="z1", field="name", value="")),
+    )
+    assert not meet(touched(title), touched(SetField(table="header", field="notes", value="x")))
+
+
+@pytest.fixture
+def busy(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A store in which Kim and Lee have changed a build."""
+    path, key = new_store(tmp_path)
+    history_of(path, key, set_length("r1", 3.0), set_length("r2", 1.0))
+    build = applied(start_build(), add_amplifier(start_build()))
+    history_of(path, key, add_amplifier(start_build()), person="Lee")
+    name = SetField(table="amplifiers", id=build.amplifiers[0].id, field="name", value=HOSTILE)
+    history_of(path, key, name, person=HOSTILE)
+    monkeypatch.setenv("MAINRUN_STORE", str(path))
+    return path
+
+
+def test_history_is_printed_newest_first(busy: Path, mainrun: Command) -> None:
+    ended = mainrun("history", "1")
+    assert ended.code == 0
+    assert "\x1b" not in ended.out
+    assert "\x07" not in ended.out
+    revisions = [line.split()[0] for line in ended.out.splitlines() if line[:5].strip().isdigit()]
+    assert revisions == ["4", "3", "2", "1", "0"]
+    assert "Kim" in ended.out
+    assert "9 ft 10" in ended.out
+    assert max(map(len, ended.out.splitlines())) <= 100
+
+
+def test_history_as_json_and_csv_holds_every_change(busy: Path, mainrun: Command) -> None:
+    given = json.loads(mainrun("history", "1", "--json").out)
+    assert [line["revision"] for line in given] == [4, 3, 2, 1, 0]
+    assert all(line["at"].endswith("+00:00") for line in given)
+    rows = list(csv.reader(io.StringIO(mainrun("history", "1", "--csv").out)))
+    assert len(rows) == 1 + sum(max(1, len(line["steps"])) for line in given)
+    assert not any(cell.startswith(("=", "+", "@")) for row in rows for cell in row)
+    assert mainrun("history", "1", "--csv", "--json").code == 2
+
+
+def test_history_is_narrowed(busy: Path, mainrun: Command) -> None:
+    def found(*options: str) -> list[int]:
+        ended = mainrun("history", "1", "--json", *options)
+        return [line["revision"] for line in json.loads(ended.out)]
+
+    assert found("--person", "kim") == [2, 1]
+    assert found("--page", "amp") == [4, 3]
+    assert found("--person", "Kim", "--page", "amp") == []
+    assert found("--day", "1999-01-01") == []
+    with Store(busy) as store:
+        day = here(store.build(1).history()[0].at)[:10]
+    assert len(found("--day", day)) == 5
+    assert mainrun("history", "1", "--person", "nobody") == Ended(0, "no such edits\n", "")
+
+
+def test_the_name_of_one_s_edits(
+    tmp_path: Path, mainrun: Command, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    monkeypatch.delenv("MAINRUN_PERSON", raising=False)
+    login = mainrun("person").out
+    assert mainrun("person", "Kim").out == "Kim\n" == mainrun("person").out
+    assert mainrun("person", "").out == login
+
+
+def test_a_time_that_is_none_is_shown_as_it_stands() -> None:
+    assert here("yesterday") == "yesterday"
+    line = Told(1, "yesterday", "Kim", "", "x", (), ())
+    assert Wanted(person="k").fits(line)
+    assert not Wanted(page="Pack").fits(line)
+
+
+def test_what_another_program_wrote_into_the_journal_is_harmless(
+    busy: Path, mainrun: Command
+) -> None:
+    with closing(sqlite3.connect(busy)) as file:
+        file.execute("UPDATE journal SET person = ?, label = ?", (HOSTILE, HOSTILE))
+        file.commit()
+    assert mainrun("history", "1").out.replace("\n", "").isprintable()

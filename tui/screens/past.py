@@ -1,0 +1,97 @@
+"""The history of an open build: its page, and the build as it was, to look at and to copy."""
+
+from typing import TYPE_CHECKING, NoReturn
+
+from domain.build.edits import Edit, EditRefused
+from domain.build.records import Build
+from storage.errors import StoreError
+from tui.pages.compare import ComparePage
+from tui.pages.history import HistoryPage
+from tui.report.history import Told, here, told
+from tui.workbench import Workbench, evaluated
+
+if TYPE_CHECKING:
+    from storage.store.builds import Store
+    from tui.grids.grid_screen import GridScreen
+
+
+class PastBench(Workbench):
+    """A build as it was: everything can be looked at, nothing is changed."""
+
+    def __init__(self, key: int, build: Build, line: Told) -> None:
+        super().__init__(None, key, build, line.revision)
+        self._when = here(line.at)[:16]
+
+    @property
+    def saved(self) -> str:
+        """When it was so, for the header line."""
+        return f"as it was {self._when}"
+
+    def do(self, edit: Edit) -> NoReturn:
+        """Nothing is done."""
+        raise EditRefused(
+            f"this is the build as it was {self._when}, nothing is changed in it: F10 goes back, "
+            "and k on its line in the history takes a copy to go on with"
+        )
+
+    def undo(self) -> NoReturn:
+        """Nothing is taken back."""
+        self.do(None)  # type: ignore[arg-type]
+
+    redo = undo
+
+
+def show_history(screen: "GridScreen", bench: Workbench) -> None:
+    """Open the page with the journal of a build."""
+    store, key = bench.store, bench.key
+    if store is None:
+        screen.say("This build is not kept in a store: it has no history")
+        return
+    try:
+        lines = told(bench.build, store.build(key).since(-1))
+    except StoreError as error:
+        screen.warn(str(error))
+        return
+    uses = {
+        "look": lambda line: _look(screen, store, key, line),
+        "compare": lambda line: _compare(screen, bench, store, key, line),
+        "copy": lambda line: _copy(store, key, line),
+    }
+    screen.app.push_screen(HistoryPage(bench.build.header.title or "this build", lines, uses))
+
+
+def _look(screen: "GridScreen", store: "Store", key: int, line: Told) -> str:
+    from tui.screens.build import BuildScreen
+
+    try:
+        build = store.as_it_was(key, line.revision)
+    except StoreError as error:
+        return str(error)
+    screen.app.push_screen(BuildScreen(PastBench(key, build, line)))
+    return ""
+
+
+def _compare(screen: "GridScreen", bench: Workbench, store: "Store", key: int, line: Told) -> str:
+    try:
+        build = store.as_it_was(key, line.revision)
+    except StoreError as error:
+        return str(error)
+    title = f"As it was {here(line.at)[:16]}"
+    header = build.header.model_copy(update={"title": title})
+    was = build.model_copy(update={"header": header})
+    screen.app.push_screen(ComparePage((was, evaluated(was)), (bench.build, bench.sheet)))
+    return ""
+
+
+def _copy(store: "Store", key: int, line: Told) -> str:
+    from domain.findings import Level
+
+    try:
+        build = store.as_it_was(key, line.revision)
+        title = f"{build.header.title} as of {here(line.at)[:16]}"[-500:]
+        header = build.header.model_copy(update={"title": title})
+        copy = build.model_copy(update={"header": header})
+        made = store.create(copy, stops=evaluated(copy).count(Level.STOP))
+    except StoreError as error:
+        return str(error)
+    return f"Copied as build {made}: {title}"
