@@ -36,6 +36,12 @@ REPLACED = (
 )
 """Findings that go when a run that is in the vehicle already is laid anew, and then bought."""
 
+SIDE_BY_SIDE = ("fuse-over-wire", "wire-overloaded", "fuse-small", "drop", "ground-thin")
+"""Findings that may go when a run is more wires side by side."""
+
+MOST_WIRES = 4
+"""More wires than this are not proposed."""
+
 LAID_APART = ("fuse-over-wire", "wire-overloaded", "loom-unprotected", "loom-heat")
 """Findings that may go when the run does not lie with others."""
 
@@ -111,6 +117,22 @@ def _edits(build: Build, run: Run, finding: Finding) -> Iterator[Edit]:
         yield Batch(edits=edits, label="replace it with new wire")
     if finding.code == "drop":
         yield from _wider_terminals(build, run)
+    if finding.code in SIDE_BY_SIDE and not run.existing:
+        yield from _more_wires(run)
+
+
+def _more_wires(run: Run) -> Iterator[Edit]:
+    """More wires side by side; three or more feed each other, so that each has a far fuse too."""
+    for count in range(run.count + 1, MOST_WIRES + 1):
+        values: dict[str, Scalar] = {"count": count}
+        values |= {f: None for f in ("gauge", "fuse_a") if getattr(run, f) is not None}
+        if run.fused and count > 2 and not run.far_fused:
+            values["far_fused"] = True
+        edits = tuple(
+            SetField(table="runs", id=run.id, field=field, value=value)
+            for field, value in values.items()
+        )
+        yield Batch(edits=edits, label=f"lay {count} wires side by side")
 
 
 def _wider_terminals(build: Build, run: Run) -> Iterator[Edit]:

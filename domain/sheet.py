@@ -42,13 +42,17 @@ class AmplifierLoad:
 class RunResult:
     """One run as the engine sees it: conductor, fuse, current, drop and temperature.
 
+    A run may be ``count`` wires side by side. Length, area, ampacity, fuse, currents and
+    temperature are those of one of them; resistance, drop, heat and mass those of all together.
+
     ``gauge`` and ``fuse_a`` are the pinned values where the user pinned them (``gauge_auto``,
     ``fuse_auto`` false), else the engine's choice. ``length_m`` is the measured or assumed route,
     ``wire_m`` that plus slack: what is cut and what carries the current. ``ampacity_a`` is after
     zone and bundle correction. ``protected_a`` is the most that fuses let into the wire for good,
     pieces ahead of its own fuse apart, ``unprotected_m`` those and what nothing limits.
     ``bundle`` is how many loaded conductors lie together, itself too: pinned, else those of its
-    loom (``bundle_auto``).
+    loom (``bundle_auto``). ``one_open_a`` is what a wire carries at full tone when the fuse of one
+    beside it is open, ``None`` where it lies alone.
     """
 
     id: str
@@ -83,6 +87,8 @@ class RunResult:
     unprotected_m: float | None
     conductor_kg: float
     existing: bool
+    count: int = 1
+    one_open_a: float | None = None
     bundle: int = 1
     bundle_auto: bool = True
 

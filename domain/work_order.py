@@ -139,7 +139,7 @@ def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
     """Runs of one side, those furthest from the battery first."""
     own = [run for run in _new(sheet) if run.polarity == side.value]
     for run in sorted(own, key=lambda run: -run.depth):
-        text = f"{label(build, run.id)} ({run.id}), {gauge_text(run.gauge)}: "
+        text = f"{label(build, run.id)} ({run.id}), {gauge_text(run.gauge, run.count)}: "
         ends = {end for end in (run.source, run.target) if isinstance(find(build, end), Battery)}
         ends_named = f"{_place(build, run.source)} to {_place(build, run.target)}"
         open_end = bool(ends) and side is Polarity.GROUND
@@ -147,7 +147,11 @@ def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
         text += f"lay it from {ends_named}, fix it, {last}."
         if run.fuse_a is not None and not open_end:
             rating = format_quantity("current", run.fuse_a, build.header.units)
-            text += f" Its fuse, {rating}, stays OUT."
+            text += (
+                f" Its fuses, {rating} in each wire, stay OUT."
+                if run.count > 1
+                else f" Its fuse, {rating}, stays OUT."
+            )
         yield text
 
 
@@ -179,6 +183,8 @@ def _prove_dead(build: Build, sheet: Sheet) -> Iterator[str]:
     yield "Every fuse is out. Pull at every joint by hand."
     for run in _new(sheet):
         name = f"{label(build, run.id)} ({run.id})"
+        if run.count > 1:
+            name += f", each of its {run.count} wires"
         if run.fuse_a is not None:
             yield (
                 f"{name}: ohm meter from each end to its side of the empty holder, no reading "
@@ -226,7 +232,8 @@ def _fuse_in(build: Build, run: Run, result: RunResult, end: str, two: bool) -> 
     where = f" at {_place(build, end)}" if two or not run.fused else ""
     other = run.target if end == run.source else run.source
     rating = format_quantity("current", result.fuse_a, build.header.units)
-    text = f"{label(build, run.id)} ({run.id}): put in {rating} {result.fuse_family}{where}. "
+    each = f" in each of its {run.count} wires" if run.count > 1 else ""
+    text = f"{label(build, run.id)} ({run.id}): put in {rating} {result.fuse_family}{where}{each}. "
     if all(isinstance(find(build, e), Battery) for e in (run.source, run.target)):
         return text + (
             "First meter across the empty holder: both batteries within 0.5 V of each other, else "

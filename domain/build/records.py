@@ -240,7 +240,8 @@ class Run(Record):
     """A run of wire between two devices, with its fuse and both ends.
 
     ``near`` is the end at ``source``, ``far`` the end at ``target``. A fuse sits
-    ``fuse_distance_m`` along the wire from the near end.
+    ``fuse_distance_m`` along the wire from the near end. A run of several wires (``count``) has
+    them of one length and gauge, joined at both ends, each with fuses of its own.
     """
 
     name: Name = Field("", title="Run", description="label on the wire; empty: made from its ends")
@@ -254,6 +255,13 @@ class Run(Record):
         None, ge=0, le=20, title="Slack", description="extra wire for routing and service"
     )
     zone: Ref = Field("", title="Zone", description="hottest place it passes")
+    count: int = Field(
+        1,
+        ge=1,
+        le=8,
+        title="Wires",
+        description="alike wires laid side by side as this run, each with its own fuses",
+    )
     gauge: Gauge | None = Field(None, title="Gauge", description="wire size")
     metal: Metal = Field(Metal.COPPER, title="Metal", description="conductor material")
     insulation: Insulation = Field(

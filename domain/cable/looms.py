@@ -37,8 +37,10 @@ def looms(build: Build, runs: tuple[RunResult, ...]) -> tuple[Loom, ...]:
 
 
 def bundle_of(runs: Iterable[RunResult]) -> BundleSize:
-    """The circle round the cables of these runs [mm]; there is at least one."""
-    return bundle_size(tuple(outside_diameter_mm(run.area_mm2) for run in runs))
+    """The circle round the cables of these runs [mm], every wire of each; there is at least one."""
+    return bundle_size(
+        tuple(outside_diameter_mm(run.area_mm2) for run in runs for _ in range(run.count))
+    )
 
 
 def engine_bay(zone: Zone | None) -> bool:

@@ -38,7 +38,9 @@ class WireEnd:
 
 @dataclass(frozen=True, slots=True)
 class WirePiece:
-    """One piece of wire, number ``number`` of the ``of`` that its run is cut into.
+    """One piece of wire, number ``number`` of the ``of`` that a wire of its run is cut into.
+
+    It is of wire ``wire`` of the ``wires`` that lie side by side in the run.
 
     ``cut_m`` is with slack and with the allowance for both ends, up to the next step of the tape
     measure; ``assumed`` where the run's length was not measured, so that it must not be cut yet.
@@ -58,12 +60,15 @@ class WirePiece:
     near: WireEnd
     far: WireEnd
     loom: str = ""
+    wire: int = 1
+    wires: int = 1
 
     @property
     def label(self) -> str:
-        """The text that the piece is known by: name, gauge, colour."""
+        """The text that the piece is known by: name, which of its wires, gauge, colour."""
+        which = f" ({self.wire} of {self.wires})" if self.wires > 1 else ""
         part = f" {self.number}/{self.of}" if self.of > 1 else ""
-        return f"{self.name}{part}, {self.size}, {self.colour}"
+        return f"{self.name}{which}{part}, {self.size}, {self.colour}"
 
 
 def wire_pieces(
@@ -100,7 +105,10 @@ def wire_pieces(
             near=ends[number - 1],
             far=ends[number],
             loom=run.loom.strip(),
+            wire=wire,
+            wires=run.count,
         )
+        for wire in range(1, run.count + 1)
         for number, length in enumerate(lengths, 1)
     ]
 

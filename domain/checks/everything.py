@@ -2,7 +2,17 @@
 
 from domain.build.choices import Chemistry
 from domain.build.records import Build
-from domain.checks import batteries, grounds, looms, protection, segments, study, supply, wiring
+from domain.checks import (
+    batteries,
+    grounds,
+    looms,
+    parallel,
+    protection,
+    segments,
+    study,
+    supply,
+    wiring,
+)
 from domain.checks.context import Context
 from domain.findings import Finding
 
@@ -11,6 +21,7 @@ CHECKS = (
     segments.findings,
     protection.findings,
     study.findings,
+    parallel.findings,
     supply.findings,
     batteries.findings,
     grounds.findings,

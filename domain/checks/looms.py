@@ -146,11 +146,12 @@ def _large(c: Context, loom: Loom) -> Iterator[Finding]:
     first = loom.stretches[0] if loom.stretches else None
     if loom.sleeved and first and not first.tube:
         size = format_quantity("small_length", first.bundle_m, c.build.header.units)
+        cables = sum(run.count for run in c.build.runs if run.id in first.runs)
         yield Finding(
             Level.NOTE,
             "loom-large",
             f"No loom tube in the table takes the loom {loom.name}",
-            f"its {len(first.runs)} cables are {size} across together",
+            f"its {cables} cables are {size} across together",
             "part it into two looms, or wrap it",
             "tube bores: typical sizes, filled to 75 % (common practice)",
             "runs",

@@ -115,7 +115,7 @@ def _over(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
     own = run.fused or run.far_fused
     smaller = _smaller(run, r)
     yardstick = planned("overcurrent_fraction")
-    many = len(s.limits) > 1
+    many = len(s.limits) > 1 or (run.count > 1 and (lasting or 0) > (r.fuse_a or 0))
     source = (
         f"{c.amps(lasting or 0)} of fuses and sources together do"
         if many
@@ -143,7 +143,7 @@ def _over(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
         if smaller
         else "its terminals take no thicker wire: lay two cables side by side, split the load over "
         "two runs, or use a block or terminal that takes more"
-        + (", or lay it apart from its loom" if r.bundle > 1 and r.bundle_auto else "")
+        + (", or lay it apart from its loom" if run.loom and r.bundle_auto else "")
         if r.gauge_auto
         else "choose a smaller fuse or a thicker wire"
         if own

@@ -15,7 +15,8 @@ from domain.units.gauges import gauge_text
 
 PRACTICE = "common practice"
 NONE_FITS = (
-    "no gauge fits: lay it apart from other runs or in a cooler place, or use larger terminals"
+    "no gauge fits: lay two wires side by side, or one apart from other runs or in a cooler place, "
+    "or use larger terminals"
 )
 """What helps where the gauge is chosen already and is still too thin."""
 
@@ -97,17 +98,14 @@ def _loops(c: Context) -> Iterator[Finding]:
     runs = {run.id: run for run in c.build.runs}
     for id in c.wiring.loops:
         run = runs[id]
-        beside = [r for r in c.build.runs if r.id != id and same_way(r, run)]
+        if any(same_way(other, run) for other in c.build.runs if other.id != id):
+            continue  # wires side by side, which have a finding of their own
         yield Finding(
             Level.NOTE,
             "loop",
             f"{c.name(id)} closes a loop",
-            f"it lies beside {c.name(beside[0].id)}: both feed the same place, so the fuses add up"
-            if beside
-            else "what it leads to is fed another way already",
-            "make both wires the same length and gauge, each with a fuse at both ends"
-            if beside
-            else "re-route or remove one of the two paths, unless the ring is intended",
+            "what it leads to is fed another way already",
+            "re-route or remove one of the two paths, unless the ring is intended",
             PRACTICE,
             "runs",
             id,

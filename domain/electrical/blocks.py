@@ -34,11 +34,12 @@ def block_results(build: Build, runs: tuple[RunResult, ...]) -> tuple[BlockResul
 
 
 def places_used(build: Build, block: Block) -> int:
-    """How many of a block's places have a run on them."""
+    """How many of a block's places have a wire on them."""
     return sum(
-        end == block.id and not system.main_side(block, at_source)
+        run.count
         for run in build.runs
         for end, at_source in ((run.source, True), (run.target, False))
+        if end == block.id and not system.main_side(block, at_source)
     )
 
 

@@ -1,7 +1,7 @@
 """Which runs lie in one loom: the more loaded conductors lie together, the less each carries."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 from domain.build.records import Run
 
@@ -11,11 +11,12 @@ def loom_id(run: Run) -> str:
     return run.loom.strip().casefold()
 
 
-def conductors_in(runs: Iterable[Run]) -> dict[str, int]:
+def conductors_in(runs: Sequence[Run]) -> dict[str, int]:
     """Run id -> how many conductors lie in its loom, itself too, for runs that share one.
 
-    Every run of a build carries current, feed or return, new or existing: all of them warm it.
+    Every wire of a build carries current, feed or return, new or existing: all of them warm it.
     """
-    named = {run.id: loom_id(run) for run in runs if run.loom}
-    together = Counter(named.values())
-    return {id: together[word] for id, word in named.items() if word}
+    together: Counter[str] = Counter()
+    for run in runs:
+        together[loom_id(run)] += run.count
+    return {run.id: together[loom_id(run)] for run in runs if loom_id(run)}

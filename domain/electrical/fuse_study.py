@@ -113,7 +113,8 @@ def _study(
     near, far = far_nodes(wiring, items[id].run.fused, id, guarded)
     a, b = wiring.ends[id]
     fault_near = short_circuit.greatest_a(build, sources[0][near], fuses.resistance_ohm(rating))
-    fault_far = fault_far_a(sources, far, (index[a], index[b]), sized.tone_ohm[id])
+    count = items[id].count
+    fault_far = fault_far_a(sources, far, (index[a], index[b]), sized.tone_ohm[id] * count)
     wires = {run: coordination.wire(items[run], sized.gauge[run]) for run in guarded}
     must = opening.must_open_ratio(points)
     fuse = Fuse(id, points, rating)

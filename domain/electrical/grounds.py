@@ -25,7 +25,7 @@ def ground_results(build: Build, wiring: Wiring, sized: Sized) -> tuple[GroundRe
                 id=point.id,
                 name=point.name or point.id,
                 amplifiers=tuple(a.id for a in build.amplifiers if a.id in amplifiers),
-                wires=len(here),
+                wires=sum(run.count for run in here),
                 resistance_ohm=ohm,
                 resistance_auto=point.resistance_ohm is None,
                 design_a=abs(rise) / max(ohm, system.LEAST_OHM),

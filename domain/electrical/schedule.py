@@ -1,6 +1,7 @@
 """The run schedule and the amplifier list of a sheet, from the sized network."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import inf
 
 from domain.build.choices import Polarity
@@ -9,6 +10,7 @@ from domain.document.records import label
 from domain.electrical import conductors, loads
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
+from domain.electrical.parallel import one_open_a, side_by_side
 from domain.electrical.protection.fuse_place import fuse_distance_m
 from domain.electrical.protection.proofs import Proof, Verdict
 from domain.electrical.sizing.sized import Sized, drops
@@ -66,8 +68,15 @@ def run_results(
     of: dict[str, list[Proof]] = {}
     for proof in proofs:
         of.setdefault(proof.segment.run, []).append(proof)
+    one_open: dict[str, float] = {}
+    for runs in side_by_side(build, wiring):
+        one_open |= one_open_a(runs, sized.design_a, sized.tone_ohm)
     return tuple(
-        _run(build, wiring, sized, items[id], depth, of.get(id, [])) for id, depth in wiring.order
+        replace(
+            _run(build, wiring, sized, items[id], depth, of.get(id, [])),
+            one_open_a=one_open.get(id),
+        )
+        for id, depth in wiring.order
     )
 
 
@@ -99,7 +108,7 @@ def _run(
 ) -> RunResult:
     run = item.run
     id, gauge = run.id, sized.gauge[run.id]
-    design = sized.design_a[id]
+    design, programme = sized.design_a[id] / item.count, sized.programme_a[id] / item.count
     fused = run.fused or run.far_fused
     users = wiring.feeds if run.polarity is Polarity.POSITIVE else wiring.returns
     return RunResult(
@@ -123,9 +132,9 @@ def _run(
         ambient_c=item.ambient_c,
         temperature_c=item.temperature_c(gauge, design),
         design_a=design,
-        programme_a=sized.programme_a[id],
-        drop_v=design * sized.tone_ohm[id],
-        heat_w=design * design * sized.tone_ohm[id],
+        programme_a=programme,
+        drop_v=sized.design_a[id] * sized.tone_ohm[id],
+        heat_w=sized.design_a[id] ** 2 * sized.tone_ohm[id],
         fuse_a=sized.fuse_a[id] if fused else None,
         fuse_auto=fused and run.fuse_a is None,
         fuse_family=sized.family[id].value if fused else "",
@@ -133,8 +142,9 @@ def _run(
         fuse_distance_m=fuse_distance_m(build, run) if run.fused else None,
         protected_a=guarded_by_a(proofs),
         unprotected_m=unguarded_m(proofs),
-        conductor_kg=conductors.conductor_kg(gauge, run.metal, item.wire_m),
+        conductor_kg=item.conductor_kg(gauge),
         existing=run.existing,
+        count=item.count,
         bundle=item.bundle,
         bundle_auto=run.bundle is None,
     )

@@ -200,7 +200,7 @@ def _fuses(takeoff: Takeoff, by_id: dict[str, Record], run: Run, result: RunResu
     if result.fuse_a is None:
         return
     family = result.fuse_family or "family to be chosen"
-    fuses = run.fused + run.far_fused
+    fuses = (run.fused + run.far_fused) * run.count
     if not fuses:
         return
     takeoff.add(
@@ -212,7 +212,7 @@ def _fuses(takeoff: Takeoff, by_id: dict[str, Record], run: Run, result: RunResu
         order=result.fuse_a,
     )
     in_block = run.fused and in_fused_block(by_id.get(run.source), run)
-    if holders := fuses - in_block:
+    if holders := fuses - in_block * run.count:
         size = gauge_text(result.gauge)
         takeoff.add("Holders", f"Holder for {family}", size, holders, run.id, order=result.area_mm2)
         screws(takeoff, "fuse holder", HOLDER_SCREWS * holders, run.id)

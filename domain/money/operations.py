@@ -15,7 +15,7 @@ MAIN_FROM_MM2 = 13.0
 def operation_counts(build: Build, sheet: Sheet) -> dict[str, Decimal]:
     """Operation -> how many of it (metres for routing). Runs already in the vehicle ask for none.
 
-    Metres are the measured or assumed routes, without slack, to centimetres.
+    Metres are the measured or assumed routes of every wire, without slack, to centimetres.
     """
     pieces = all_pieces(build, sheet.runs)
     new = [run for run in sheet.runs if not run.existing]
@@ -43,7 +43,9 @@ def operation_counts(build: Build, sheet: Sheet) -> dict[str, Decimal]:
         counts["hole"] += holes[part.id] * part.quantity
     found = {name: Decimal(count) for name, count in counts.items() if count}
     for name, is_main in (("run_main", True), ("run_branch", False)):
-        metres = sum(run.length_m for run in new if (run.area_mm2 >= MAIN_FROM_MM2) == is_main)
+        metres = sum(
+            run.length_m * run.count for run in new if (run.area_mm2 >= MAIN_FROM_MM2) == is_main
+        )
         if metres:
             found[name] = exact(round(metres, 2))
     return found

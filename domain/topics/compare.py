@@ -7,6 +7,7 @@ from domain.findings import Level
 from domain.sheet import RunResult
 from domain.topics.loads import conductor_kg, worst_drop_v
 from domain.topics.tables import TEXT, Fact, Subject
+from domain.units.gauges import gauge_text
 
 Pair = tuple[RunResult | None, RunResult | None]
 
@@ -78,7 +79,7 @@ def differing_runs(one: Subject, other: Subject) -> Iterator[RunDifference]:
 def _wire(subject: Subject, run: RunResult | None) -> str:
     if run is None:
         return "no such run"
-    size = subject.show("gauge", run.gauge)
+    size = gauge_text(run.gauge, run.count)
     return size if run.metal == "copper" else f"{size} {run.metal}"
 
 

@@ -7,6 +7,7 @@ from domain.electrical.protection.fuse_place import fuse_distance_m
 from domain.sheet import RunResult
 from domain.topics.runs import pinned_fuse
 from domain.topics.tables import GAUGE, TEXT, Column, Subject, Table
+from domain.units.gauges import gauge_text
 
 
 def sits_at(subject: Subject, result: RunResult) -> str:
@@ -49,8 +50,9 @@ def also_guarded(subject: Subject, id: str) -> list[str]:
 
 def _note(subject: Subject, run: RunResult) -> str:
     also = also_guarded(subject, run.id)
+    each = f"One in each of its {run.count} wires." if run.count > 1 and run.fuse_a else ""
     more = f"Guards {subject.names(also)} too." if also else ""
-    return " ".join(filter(None, (where(subject, run), more, subject.stops(run.id))))
+    return " ".join(filter(None, (where(subject, run), each, more, subject.stops(run.id))))
 
 
 _COLUMNS: tuple[Column[RunResult], ...] = (
@@ -59,7 +61,7 @@ _COLUMNS: tuple[Column[RunResult], ...] = (
     Column("both", "Run", TEXT, lambda s, r: f"{s.name(r.id)} ({r.id})"),
     Column("fuse", "Fuse", "current", lambda s, r: r.fuse_a, pinned_fuse),
     Column("family", "Family", TEXT, lambda s, r: r.fuse_family or "to be chosen"),
-    Column("wire", "Wire", GAUGE, lambda s, r: r.gauge),
+    Column("wire", "Wire", GAUGE, lambda s, r: gauge_text(r.gauge, r.count)),
     Column("least", "At least", "current", lambda s, r: r.fuse_least_a),
     Column("holds", "Holds", "current", lambda s, r: r.ampacity_a),
     Column("at", "Fuse at", "length", lambda s, r: r.fuse_distance_m),

@@ -30,7 +30,8 @@ def wires(subject: Subject, ground: GroundResult) -> str:
     """The wires that meet there, in a sentence; before them that it is the signal's ground."""
     own = [run for run in subject.sheet.runs if ground.id in (run.source, run.target)]
     shown = "; ".join(
-        f"{subject.name(run.id)} {gauge_text(run.gauge)}{' (there)' if run.existing else ''}"
+        f"{subject.name(run.id)} {gauge_text(run.gauge, run.count)}"
+        f"{' (there)' if run.existing else ''}"
         for run in own[:MOST_WIRES]
     )
     shown += f" and {len(own) - MOST_WIRES} more" if len(own) > MOST_WIRES else ""

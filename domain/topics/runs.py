@@ -47,7 +47,7 @@ SCHEDULE: Table[RunResult] = Table(
             "wire",
             "Wire",
             GAUGE,
-            lambda s, r: r.gauge,
+            lambda s, r: gauge_text(r.gauge, r.count),
             lambda s, r: "" if r.gauge_auto else PINNED,
         ),
         Column("holds", "Holds", "current", lambda s, r: r.ampacity_a),
@@ -57,7 +57,8 @@ SCHEDULE: Table[RunResult] = Table(
         Column("warm", "Warm", "temperature", lambda s, r: r.temperature_c),
     ),
     legend=f"{PINNED_SAID}  {ASSUMED_SAID}  Holds: what the wire carries there continuously. Full "
-    "tone, drop and temperature: all amplifiers at full tone.",
+    "tone, drop and temperature: all amplifiers at full tone. Of several wires, as 2 x 1/0 AWG, "
+    "length, fuse and currents are those of each.",
 )
 
 
@@ -116,6 +117,7 @@ _SPREADSHEET: tuple[tuple[str, str, _Of], ...] = (
     ("length", _LENGTH, lambda s, r: r.length_m),
     ("wire with slack", _LENGTH, lambda s, r: r.wire_m),
     ("measured", _PLAIN, lambda s, r: _yes(not r.length_auto)),
+    ("wires", _PLAIN, lambda s, r: r.count),
     ("gauge", _PLAIN, lambda s, r: gauge_text(r.gauge)),
     ("gauge set by", _PLAIN, lambda s, r: _set_by(r.gauge_auto)),
     ("area mm2", _PLAIN, lambda s, r: r.area_mm2),

@@ -67,13 +67,14 @@ def _area(size: str) -> float:
     return float(size.removesuffix(" mm2"))
 
 
-def format_gauge(gauge: str) -> str:
-    """A wire size for a table: "1/0" and "8" for AWG, "35 mm2" for metric."""
-    return gauge.removeprefix("AWG ")
+def format_gauge(gauge: str, count: int = 1) -> str:
+    """A wire size for a table: "1/0" and "8" for AWG, "35 mm2" for metric; "2x1/0" for two."""
+    return (f"{count}x" if count > 1 else "") + gauge.removeprefix("AWG ")
 
 
-def gauge_text(gauge: str) -> str:
-    """A wire size in a sentence, as a shop writes it: "1/0 AWG", "35 mm2"."""
+def gauge_text(gauge: str, count: int = 1) -> str:
+    """A wire size in a sentence, as a shop writes it: "1/0 AWG", "35 mm2"; "2 x 1/0 AWG"."""
     if not gauge:
         return "not sized yet"
-    return f"{gauge[4:]} AWG" if gauge.startswith("AWG ") else gauge
+    several = f"{count} x " if count > 1 else ""
+    return several + (f"{gauge[4:]} AWG" if gauge.startswith("AWG ") else gauge)

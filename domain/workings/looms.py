@@ -2,9 +2,8 @@
 
 from math import inf, sqrt
 
-from domain.cable.bundles import BundleSize, ratio
+from domain.cable.bundles import BundleSize, bundle_size, ratio
 from domain.cable.fittings import LOOM_FILL, outside_diameter_mm
-from domain.cable.looms import bundle_of
 from domain.electrical.bundling import conductors_in
 from domain.sheet import LoomStretch, RunResult
 from domain.workings.cited import ENTERED, PRACTICE, cite
@@ -29,17 +28,21 @@ def bundle(c: Context, r: RunResult, _: str) -> Working:
     if run.bundle is not None:
         given = Input("n", "entered", run.bundle)
         return Working(title, "n as entered", (given,), (), run.bundle, NONE, ENTERED)
-    together = conductors_in(c.build.runs).get(run.id, 1)
+    together = conductors_in(c.build.runs).get(run.id, run.count)
     word = run.loom.strip()
-    counted = Input("n", f"runs in the loom {word}" if word else "it lies in no loom", together)
+    alone = "its own wires; it lies in no loom"
+    counted = Input("n", f"wires in the loom {word}" if word else alone, together)
     steps = ("new and existing, feeds and returns: all of them warm it",) if together > 1 else ()
     return Working(title, "n of its loom", (counted,), steps, together, NONE, PRACTICE)
 
 
 def bundle_m(c: Context, s: LoomStretch, _: str) -> Working:
     """Diameter of the bundle in a stretch."""
-    runs = [run for run in c.sheet.runs if run.id in s.runs]
-    title, size = "Diameter of the bundle", bundle_of(runs)
+    runs = [run for run in c.sheet.runs if run.id in s.runs for _ in range(run.count)]
+    title, size = (
+        "Diameter of the bundle",
+        bundle_size(tuple(outside_diameter_mm(run.area_mm2) for run in runs)),
+    )
     each_m = [outside_diameter_mm(run.area_mm2) / 1000 for run in runs]
     inputs = [Input(f"d {r.id}", r.gauge, d, "m") for r, d in zip(runs, each_m, strict=True)]
     if len(runs) == 1:

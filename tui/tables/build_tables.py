@@ -68,6 +68,7 @@ _RUN_COLUMNS: tuple[Column, ...] = (
     Figure("runs", "·drop", "·Drop", 6, figure=shown_by(SCHEDULE, "drop")),
     Figure("runs", "·temp", "·Temp", 6, figure=shown_by(SCHEDULE, "warm")),
     Figure("runs", "·a", "·Tone", 6, figure=shown_by(SCHEDULE, "full")),
+    Column("runs", "count", "Wires", 5),
     Column("runs", "slack_m", "Slack", 8),
     Column("runs", "loom", "Loom", 12),
     Column("runs", "bundle", "Bundle", 6),

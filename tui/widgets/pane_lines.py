@@ -182,7 +182,7 @@ def _run(build: Build, run: RunResult) -> _Row:
     figures = (
         show("voltage", run.drop_v),
         show("temperature", run.temperature_c),
-        ("~" if run.gauge_auto else "") + format_gauge(run.gauge),
+        ("~" if run.gauge_auto else "") + format_gauge(run.gauge, run.count),
         ("~" if run.fuse_auto and run.fuse_a is not None else "") + show("current", run.fuse_a),
     )
     name = _run_label(build, run)
@@ -294,14 +294,14 @@ def strip_lines(
     """Three lines with the worst figures, for a terminal too narrow for the pane."""
     supply, show = sheet.supply, shower(build)
     fused = [r for r in sheet.runs if r.fuse_a is not None and not r.existing]
-    main = max(fused, key=lambda r: r.design_a, default=None)
+    main = max(fused, key=lambda r: r.design_a * r.count, default=None)
     drops = [a for a in sheet.amplifiers if a.drop_v is not None]
     worst = max(drops, key=lambda a: a.drop_v or 0.0, default=None)
     first = [counts(sheet)]
     if main is not None:
         first.append(
             f"main {show('current', main.design_a)} on {show('current', main.fuse_a)}, "
-            f"{format_gauge(main.gauge)}"
+            f"{format_gauge(main.gauge, main.count)}"
         )
     if worst is not None:
         first.append(f"worst drop {show('voltage', worst.drop_v)} {worst.name}")

@@ -23,7 +23,11 @@ LEAST_OHM = 1e-7
 
 @dataclass(frozen=True, slots=True)
 class Conductor:
-    """A run as a conductor: what does not depend on the gauge that is chosen for it."""
+    """A run as a conductor: what does not depend on the gauge that is chosen for it.
+
+    Lengths, areas and ampacities are those of one of its ``count`` wires; its resistance is that
+    of all of them side by side.
+    """
 
     run: Run
     length_m: float
@@ -35,8 +39,21 @@ class Conductor:
     bundle: int = 1
     fuse_c: float = 25.0
 
+    @property
+    def count(self) -> int:
+        """How many wires it is."""
+        return self.run.count
+
+    def section_mm2(self, gauge: str) -> float:
+        """Nominal area of this gauge, of all its wires together [mm2]."""
+        return conductors.area_mm2(gauge) * self.count
+
+    def conductor_kg(self, gauge: str) -> float:
+        """Metal in all its wires [kg]."""
+        return self.count * conductors.conductor_kg(gauge, self.run.metal, self.wire_m)
+
     def area_mm2(self, gauge: str) -> float:
-        """Conductor area [mm2]: from the strands counted in the wire itself, else by gauge.
+        """Conductor area of a wire [mm2]: from the strands counted in it, else by gauge.
 
         Never more than the gauge has: a count beyond it is a mistake, or another gauge.
         """
@@ -44,19 +61,22 @@ class Conductor:
         return min(self.measured_mm2 or nominal, nominal)
 
     def resistance_ohm(self, gauge: str, current_a: float, fuse_a: float | None) -> float:
-        """Wire at its temperature in service, both joints, and its fuses [ohm]."""
+        """Wire at its temperature in service, both joints, and its fuses [ohm].
+
+        Of all its wires side by side, which share ``current_a`` alike [A].
+        """
         run = self.run
-        warm_c = self.temperature_c(gauge, current_a)
+        warm_c = self.temperature_c(gauge, current_a / self.count)
         total = conductors.resistance_ohm(gauge, run.metal, self.wire_m, warm_c)
         if self.measured_mm2:
             total *= conductors.area_mm2(gauge) / self.area_mm2(gauge)
         total += 2 * planned("joint_ohm")
         if fuse_a:
             total += (run.fused + run.far_fused) * fuses.resistance_ohm(fuse_a)
-        return total
+        return total / self.count
 
     def temperature_c(self, gauge: str, current_a: float) -> float:
-        """Temperature of the conductor at a lasting current [C]."""
+        """Temperature of a wire at a lasting current of its own [C]."""
         run = self.run
         if self.measured_mm2:
             current_a /= self._carries(gauge)
@@ -65,7 +85,7 @@ class Conductor:
         )
 
     def ampacity_a(self, gauge: str) -> float:
-        """What this gauge carries here continuously [A]."""
+        """What a wire of this gauge carries here continuously [A]."""
         run = self.run
         listed = ampacity.ampacity_a(gauge, run.metal, run.insulation, self.ambient_c, self.bundle)
         return listed * self._carries(gauge)
@@ -105,7 +125,7 @@ def conductor(
         measured_mm2=conductors.strands_mm2(run.strands, run.strand_m)
         if run.strands and run.strand_m
         else None,
-        bundle=run.bundle or (beside or {}).get(run.id, 1),
+        bundle=run.bundle or (beside or {}).get(run.id, run.count),
         fuse_c=fuse_ambient_c(build, run, zones),
     )
 

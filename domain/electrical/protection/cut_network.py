@@ -163,7 +163,7 @@ def cut_network(build: Build, wiring: Wiring, wire_m: Mapping[str, float]) -> Cu
     for run in build.runs:
         if run.id in wiring.ends:
             side = positive if run.polarity is Polarity.POSITIVE else ground
-            for copy in range(wires_in(run)):
+            for copy in range(run.count):
                 side += _pieces(build, run, wiring.ends[run.id], wire_m[run.id], copy)
     for block in build.blocks:
         if block.kind is BlockKind.ISOLATOR:
@@ -177,11 +177,6 @@ def cut_network(build: Build, wiring: Wiring, wire_m: Mapping[str, float]) -> Cu
         Load(a.id, f"{a.id}_pos", f"{a.id}_neg", a.onboard_fuse_a or inf) for a in build.amplifiers
     )
     return network(positive, ground, sources, loads)
-
-
-def wires_in(run: Run) -> int:
-    """How many wires of one run lie side by side, each with its own fuses."""
-    return getattr(run, "count", None) or 1
 
 
 def network(

@@ -53,7 +53,7 @@ def _design(
         gauge, fuse = gauges.get(id, sized.gauge[id]), sized.fuse_a.get(id)
         ohms[id] = item.resistance_ohm(gauge, sized.tone_at_a[id], None if fuse == inf else fuse)
         if not item.run.existing:
-            copper += conductors.conductor_kg(gauge, item.run.metal, item.wire_m)
+            copper += item.conductor_kg(gauge)
     held = {b.id: nodal.held_law(planned("design_v")) for b in build.batteries}
     tone = system.with_laws(circuit, held | system.amplifier_laws(build, 1.0), {})
     solution = nodal.solve(

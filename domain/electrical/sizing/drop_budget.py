@@ -62,7 +62,8 @@ def thicken(
 
     options = {id: _options(items[id], gauges[id], drop, fuse_a.get(id)) for id in runs}
     joint = {
-        branch: _pair_options(options[branch], options[ground]) for ground, branch in pairs.items()
+        branch: _pair_options(options[branch], options[ground], items[branch], items[ground])
+        for ground, branch in pairs.items()
     }
     limit = build.header.drop_limit_v
     budget = {}
@@ -98,18 +99,16 @@ def _options(
         Option(
             gauge,
             steps_up(drop(run.id, gauge, fuse)),
-            0
-            if item.fixed
-            else round(conductors.conductor_kg(gauge, run.metal, item.wire_m) * 1e6),
-            0 if item.fixed or run.polarity is Polarity.GROUND else _rank(gauge),
+            0 if item.fixed else round(item.conductor_kg(gauge) * 1e6),
+            0 if item.fixed or run.polarity is Polarity.GROUND else _rank(item.section_mm2(gauge)),
         )
         for gauge in gauges
     ]
 
 
-def _rank(gauge: str) -> int:
+def _rank(section_mm2: float) -> int:
     """Order of sizes by area, in classes about 18 % wide: AWG 2 and 35 mm2 are one size."""
-    return round(log(conductors.area_mm2(gauge)) / log(1 / conductors.SAME_SIZE) / 2) + 100
+    return round(log(section_mm2) / log(1 / conductors.SAME_SIZE) / 2) + 100
 
 
 def _pairs(
@@ -129,13 +128,13 @@ def _pairs(
 
 
 def _pair_options(
-    branch: Sequence[Option], ground: Sequence[Option]
+    branch: Sequence[Option], ground: Sequence[Option], to: Conductor, back: Conductor
 ) -> list[tuple[Option, int, int]]:
     """Branch and ground together, the ground no thinner (the thickest where none is as thick)."""
     kept: list[tuple[Option, int, int]] = []
     for i, b in enumerate(branch):
-        area = conductors.area_mm2(b.gauge) * conductors.SAME_SIZE
-        wide = [j for j, g in enumerate(ground) if conductors.area_mm2(g.gauge) >= area]
+        area = to.section_mm2(b.gauge) * conductors.SAME_SIZE
+        wide = [j for j, g in enumerate(ground) if back.section_mm2(g.gauge) >= area]
         best: int | None = None
         for j in wide or [len(ground) - 1]:
             if best is None or ground[j].drop < best:

@@ -349,7 +349,7 @@ def _choose_gauges(
             grounds.append(item)
         else:
             need = bounds.need(id)
-            carried = max(sized.design_a[id] + also_a.get(id, 0.0), sized.most_a(id))
+            carried = max(sized.design_a[id] + also_a.get(id, 0.0), sized.most_a(id)) / item.count
             why = f"carries {carried:.0f} A"
             if need.carries_a >= carried * (1 - 1e-9):
                 why = _let_through(need, sized)
@@ -357,14 +357,14 @@ def _choose_gauges(
             _take(item, sized, least, 0.0, why, previous, need, ask.floor)
     for item in grounds:
         id = item.run.id
-        area, why = _ground_need(wiring, items, sized, item)
-        carried = max(sized.design_a[id], also_a.get(id, 0.0), sized.most_a(id))
-        _take(item, sized, carried, area, why, previous, bounds.need(id), ask.floor)
+        section, why = _ground_need(wiring, items, sized, item)
+        carried = max(sized.design_a[id], also_a.get(id, 0.0), sized.most_a(id)) / item.count
+        _take(item, sized, carried, section / item.count, why, previous, bounds.need(id), ask.floor)
 
 
 def _let_through(need: Need, sized: Sized) -> str:
     """Why a wire must carry so much, as what it is fused with or what sources add up to."""
-    if len(need.limits) == 1 and need.limits[0] in sized.fuse_a:
+    if len(need.limits) == 1 and sized.fuse_a.get(need.limits[0]) == need.carries_a:
         return f"carries its {need.carries_a:g} A fuse"
     return f"carries the {need.carries_a:g} A that its fuses and sources let through"
 
@@ -405,7 +405,7 @@ def _take(
 def _ground_need(
     wiring: Wiring, items: Mapping[str, Conductor], sized: Sized, item: Conductor
 ) -> tuple[float, str]:
-    """The least area of a ground run [mm2], and why it has the size it has.
+    """The least area of a ground run, its wires together [mm2], and why it has the size it has.
 
     The same gauge as its branch for one amplifier; a battery's ground matches the battery's
     thickest power run. Common practice. What fuses let through, the proofs of protection ask.
@@ -418,8 +418,9 @@ def _ground_need(
     amplifiers = wiring.returns.get(id, ())
     branches = [wiring.feed[a].runs for a in amplifiers if wiring.feed[a].runs]
     if len(amplifiers) == 1 and branches:
-        return conductors.area_mm2(sized.gauge[branches[0][0]]), "as thick as its power run"
-    return 0.0, f"carries {current:.0f} A"
+        branch = branches[0][0]
+        return items[branch].section_mm2(sized.gauge[branch]), "as thick as its power run"
+    return 0.0, f"carries {current / item.count:.0f} A"
 
 
 BATTERY_GROUND = "as thick as the battery's power run"
@@ -430,7 +431,7 @@ def _thickest_mm2(items: Mapping[str, Conductor], sized: Sized, battery: str) ->
     """Area of the thickest new power run at a battery [mm2]; 0 where there is none."""
     return max(
         (
-            conductors.area_mm2(sized.gauge[id])
+            item.section_mm2(sized.gauge[id])
             for id, item in items.items()
             if item.run.polarity is Polarity.POSITIVE
             and battery in (item.run.source, item.run.target)
@@ -450,7 +451,7 @@ def _match_battery_grounds(items: Mapping[str, Conductor], sized: Sized) -> None
                 continue
             area = _thickest_mm2(items, sized, end) * conductors.SAME_SIZE
             for gauge in item.allowed[item.allowed.index(sized.gauge[id]) :]:
-                if conductors.area_mm2(sized.gauge[id]) >= area:
+                if item.section_mm2(sized.gauge[id]) >= area:
                     break
                 sized.gauge[id], sized.why[id] = gauge, BATTERY_GROUND
 

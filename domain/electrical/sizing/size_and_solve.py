@@ -192,6 +192,7 @@ def _ends(build: Build, run: str) -> tuple[str, str]:
 def _too_small(sized: Sized, item: system.Conductor, full_a: float, lasting_a: float) -> bool:
     """Whether a fuse or gauge that the engine chose does not carry these currents."""
     run = item.run
+    full_a, lasting_a = full_a / item.count, lasting_a / item.count
     if (run.fused or run.far_fused) and run.fuse_a is None:
         needed = fuses.least_rating_a(full_a, lasting_a, item.fuse_c)
         if sized.fuse_a[run.id] < needed * (1 - 1e-9):

@@ -16,8 +16,9 @@ class Sized:
     """Gauges, fuses and design currents of every run, while and after they are worked out.
 
     ``also_a`` is what a run carries beside the design state; ``solved_a`` the most that it carries
-    in the solved states, at any output and at programme level [A]; ``full_a`` and ``lasting_a`` are
-    the full-tone and lasting currents that its fuse must carry; ``tone_at_a`` and
+    in the solved states, at any output and at programme level [A], all its wires together;
+    ``full_a`` and ``lasting_a`` are the full-tone and lasting currents that the fuse of one wire
+    must carry, ``fuse_a`` and ``least_a`` its rating; ``tone_at_a`` and
     ``programme_at_a`` the currents at which its resistances were taken. ``over_v`` says by how
     much amplifiers stay over the drop limit at best [V].
     """
@@ -74,10 +75,7 @@ class Answer:
     @classmethod
     def of(cls, sized: Sized, items: Mapping[str, Conductor]) -> "Answer":
         """The answer as it stands."""
-        copper = sum(
-            conductors.conductor_kg(sized.gauge[id], item.run.metal, item.wire_m)
-            for id, item in items.items()
-        )
+        copper = sum(item.conductor_kg(sized.gauge[id]) for id, item in items.items())
         return cls(
             copper,
             dict(sized.gauge),
@@ -115,8 +113,8 @@ def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
         if item.run.fused or item.run.far_fused:
             also = sized.also_a.get(id, 0.0)
             solved_full, solved_lasting = sized.solved_a.get(id, (0.0, 0.0))
-            sized.full_a[id] = max(sized.design_a[id] + also, solved_full)
-            sized.lasting_a[id] = max(sized.programme_a[id] + also, solved_lasting)
+            sized.full_a[id] = max(sized.design_a[id] + also, solved_full) / item.count
+            sized.lasting_a[id] = max(sized.programme_a[id] + also, solved_lasting) / item.count
             sized.least_a[id] = fuses.least_rating_a(
                 sized.full_a[id], sized.lasting_a[id], item.fuse_c
             )

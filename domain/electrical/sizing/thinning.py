@@ -54,17 +54,17 @@ def _suits(
     """Whether no run behind it is thicker, and an amplifier's ground no thinner than its branch."""
     if sized.why[id].startswith("as thick as"):
         return False
-    area = conductors.area_mm2(gauge)
+    area = items[id].section_mm2(gauge)
     for a in wiring.feeds.get(id, ()):
         way = wiring.feed[a].runs
         for behind in way[: way.index(id)] if id in way else ():
-            if conductors.area_mm2(sized.gauge[behind]) * conductors.SAME_SIZE > area:
+            if items[behind].section_mm2(sized.gauge[behind]) * conductors.SAME_SIZE > area:
                 return False
     users = wiring.returns.get(id, ())
     if items[id].run.polarity is Polarity.GROUND and len(users) == 1:
         branch = wiring.feed[users[0]].runs[:1]
         return all(
-            area >= conductors.area_mm2(sized.gauge[b]) * conductors.SAME_SIZE for b in branch
+            area >= items[b].section_mm2(sized.gauge[b]) * conductors.SAME_SIZE for b in branch
         )
     return True
 
@@ -72,6 +72,7 @@ def _suits(
 def _carried(items: Mapping[str, Conductor], sized: Sized) -> bool:
     """Whether every fuse and every wire carries the currents as they stand now."""
     return all(sized.fuse_a[id] >= a * (1 - 1e-9) for id, a in sized.least_a.items()) and all(
-        item.fixed or item.ampacity_a(sized.gauge[id]) >= sized.design_a[id] * (1 - 1e-9)
+        item.fixed
+        or item.ampacity_a(sized.gauge[id]) * item.count >= sized.design_a[id] * (1 - 1e-9)
         for id, item in items.items()
     )

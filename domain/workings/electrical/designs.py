@@ -2,7 +2,6 @@
 
 from math import inf
 
-from domain.electrical import conductors
 from domain.sheet import Design
 from domain.workings.cited import LAWS, PRACTICE, cite, plan_source, row_source
 from domain.workings.context import Context
@@ -13,9 +12,7 @@ from domain.workings.working import Input, Working
 def copper_kg(c: Context, d: Design, _: str) -> Working:
     """Conductor mass of the whole design."""
     masses = {
-        id: conductors.conductor_kg(
-            d.gauges.get(id, c.sized.gauge[id]), item.run.metal, item.wire_m
-        )
+        id: item.conductor_kg(d.gauges.get(id, c.sized.gauge[id]))
         for id, item in c.items.items()
         if not item.run.existing
     }

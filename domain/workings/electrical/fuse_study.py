@@ -82,7 +82,7 @@ def fault_far_a(c: Context, r: FuseStudy, _: str) -> Working:
     index = {name: i for i, name in enumerate(c.wired.circuit.nodes)}
     a, b = (index[node] for node in c.wiring.ends[r.id])
     _near, nodes = fuse_study.far_nodes(c.wiring, c.runs[r.id].fused, r.id, r.guarded)
-    ohm = c.sized.tone_ohm[r.id]
+    ohm = c.sized.tone_ohm[r.id] * c.items[r.id].count
     each = {
         (far, way): source[far].through_a(a, b, 1 / ohm)
         for far in nodes
@@ -105,7 +105,7 @@ def fault_far_a(c: Context, r: FuseStudy, _: str) -> Working:
             Input("U_b", "open voltage where it ends", seen.open_v[b], "V"),
             Input("Z_a", "voltage there for one ampere into the far end", seen.lift[a], "V/A"),
             Input("Z_b", "the same where it ends", seen.lift[b], "V/A"),
-            Input("R_r", "the run with its fuse", ohm, "ohm"),
+            Input("R_r", "one wire of the run with its fuse", ohm, "ohm"),
         ),
         (_FAULT, f"the whole fault there is {fault:.5g} A; this is the share through the fuse"),
         fed[far, way],

@@ -24,8 +24,9 @@ def wires(c: Context, r: GroundResult, _: str) -> Working:
         for run in c.build.runs
         if run.polarity is Polarity.GROUND and r.id in (run.source, run.target)
     ]
-    inputs = tuple(Input(run.id, f"from {run.source} to {run.target}", 1) for run in here)
-    return Working("Wires on this point", "count", inputs, (), len(here), "-", PRACTICE)
+    inputs = tuple(Input(run.id, f"from {run.source} to {run.target}", run.count) for run in here)
+    total = sum(run.count for run in here)
+    return Working("Wires on this point", "their sum", inputs, (), total, "-", PRACTICE)
 
 
 def resistance_ohm(c: Context, r: GroundResult, _: str) -> Working:

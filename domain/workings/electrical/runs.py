@@ -7,12 +7,14 @@ from domain.build.choices import Metal
 from domain.electrical import ampacity, conductors, fuses
 from domain.electrical.network import system
 from domain.electrical.network.system import NO_ZONE_C
+from domain.electrical.parallel import one_open_a as parallel_one_open_a
+from domain.electrical.parallel import side_by_side
 from domain.reference.planning import planned
 from domain.sheet import RunResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source, row_source
 from domain.workings.context import Context
 from domain.workings.makers import Makers
-from domain.workings.working import Input, Working
+from domain.workings.working import NONE, Input, Working
 
 
 def length_m(c: Context, r: RunResult, _: str) -> Working:
@@ -91,7 +93,7 @@ def _per_metre_source(gauge: str, metal: Metal) -> str:
 def resistance_ohm(c: Context, r: RunResult, _: str) -> Working:
     """Resistance of wire, joints and fuses, warm."""
     item, run = c.items[r.id], c.runs[r.id]
-    gauge, current = r.gauge, c.sized.tone_at_a[r.id]
+    gauge, current = r.gauge, c.sized.tone_at_a[r.id] / item.count
     rating = r.fuse_a
     warm = item.temperature_c(gauge, current)
     inputs = [
@@ -117,6 +119,9 @@ def resistance_ohm(c: Context, r: RunResult, _: str) -> Working:
         formula += " + m R_f"
         source = cite(source, plan_source("fuse_drop_v"))
         steps.append(f"R_f = {planned('fuse_drop_v'):g} V / {rating:g} A")
+    if item.count > 1:
+        inputs.append(Input("N", "alike wires side by side", item.count))
+        formula = f"R = ({formula[4:]}) / N"
     if abs(current - r.design_a) > 0.005 * r.design_a:
         steps.append(
             f"taken at {current:.4g} A, as in the design state; "
@@ -127,7 +132,7 @@ def resistance_ohm(c: Context, r: RunResult, _: str) -> Working:
         formula,
         tuple(inputs),
         tuple(steps),
-        item.resistance_ohm(gauge, current, rating),
+        item.resistance_ohm(gauge, c.sized.tone_at_a[r.id], rating),
         "ohm",
         source,
     )
@@ -221,6 +226,9 @@ def _current(c: Context, r: RunResult, level: str, title: str) -> Working:
         inputs += [Input(f"I {id}", "carried in that state", i, "A") for id, i in between.items()]
         formula = f"the largest of {formula[4:]} and what it carries between sources"
         value = max([value, *between.values()])
+    if r.count > 1:
+        inputs.append(Input("N", "alike wires that share it", r.count))
+        formula, value = f"({formula.removeprefix('I = ')}) / N", value / r.count
     source = cite(LAWS, plan_source("design_v"))
     return Working(title, formula, tuple(inputs), tuple(steps), value, "A", source)
 
@@ -259,14 +267,45 @@ def heat_w(c: Context, r: RunResult, _: str) -> Working:
 def conductor_kg(c: Context, r: RunResult, _: str) -> Working:
     """Mass of the conductor."""
     metal = c.runs[r.id].metal
-    inputs = (
+    inputs: tuple[Input, ...] = (
         Input("rho", metal.value, conductors.metals()[metal].density, "kg/m3"),
         Input("A", r.gauge, conductors.area_mm2(r.gauge), "mm2"),
         Input("L", "wire with slack", c.items[r.id].wire_m, "m"),
     )
-    value = conductors.conductor_kg(r.gauge, metal, c.items[r.id].wire_m)
-    source = _metal_source(metal)
-    return Working("Conductor mass", "m = rho A L / 10^6", inputs, (), value, "kg", source)
+    formula = "m = rho A L / 10^6"
+    if r.count > 1:
+        inputs += (Input("N", "wires", r.count),)
+        formula = "m = N rho A L / 10^6"
+    value = c.items[r.id].conductor_kg(r.gauge)
+    return Working("Conductor mass", formula, inputs, (), value, "kg", _metal_source(metal))
+
+
+def count(c: Context, r: RunResult, _: str) -> Working:
+    """Wires side by side."""
+    given = Input("N", "alike wires of the run", r.count)
+    return Working("Wires side by side", "N as entered", (given,), (), r.count, NONE, ENTERED)
+
+
+def one_open_a(c: Context, r: RunResult, _: str) -> Working:
+    """What a wire carries when one beside it is gone."""
+    title = "Carried when a fuse beside it opens"
+    group = next(
+        (g for g in side_by_side(c.build, c.wiring) if r.id in {run.id for run in g}), None
+    )
+    if group is None:
+        return Working(title, "none", (), ("it lies alone",), None, "A", LAWS)
+    inputs: list[Input] = []
+    for run in group:
+        wires = f"{run.count} wires of {run.id}" if run.count > 1 else f"wire of {run.id}"
+        inputs.append(Input(f"I {run.id}", wires, c.sized.design_a[run.id], "A"))
+        inputs.append(Input(f"R {run.id}", "one wire", c.sized.tone_ohm[run.id] * run.count, "ohm"))
+    value = parallel_one_open_a(group, c.sized.design_a, c.sized.tone_ohm)[r.id]
+    steps = (
+        "the whole current stays, and divides among the wires left as 1/R",
+        "gone is the other wire that took the most",
+    )
+    formula = f"sum of I x (1/R {r.id}) / (sum of 1/R of the wires left)"
+    return Working(title, formula, tuple(inputs), steps, value, "A", LAWS)
 
 
 WORKINGS: Makers = {
@@ -283,5 +322,7 @@ WORKINGS: Makers = {
         "drop_v": drop_v,
         "heat_w": heat_w,
         "conductor_kg": conductor_kg,
+        "count": count,
+        "one_open_a": one_open_a,
     }
 }

@@ -28,6 +28,12 @@ _BOX = 9.8
 _TEXT = 5.2
 """Room for the words of a run above its line."""
 
+MOST_LINES = 3
+"""Lines drawn for a run of several wires; the words tell how many there are."""
+
+_APART = 1.8
+"""Between the lines of one run [mm]."""
+
 _GAP = 1.4
 _STEP = 20.0
 _WIDE = 66.0
@@ -124,11 +130,24 @@ class _Drawn:
         self, start: float, end: float, y: float, node: _Node, result: RunResult | None
     ) -> None:
         ink = self.ink
-        ink.style(GROUND if node.ground else POSITIVE)
-        ink.line(start, y, end, y)
         run = find(self.pack.build, node.run)
-        if not isinstance(run, Run) or result is None or result.fuse_a is None:
-            return
+        wires = min(run.count, MOST_LINES) if isinstance(run, Run) else 1
+        style = GROUND if node.ground else POSITIVE
+        apart = _APART if wires > 1 else 0.0
+        for wire in range(wires):
+            ink.style(style)
+            here = y + apart * (wire - (wires - 1) / 2)
+            ink.line(start, here, end, here)
+            if isinstance(run, Run) and result is not None and result.fuse_a is not None:
+                self._fuses(start, end, here, run, 1.2 if wires == 1 else apart * 0.4)
+        if wires > 1:
+            ink.style(style)
+            for x in (start, end):
+                ink.line(x, y - apart * (wires - 1) / 2, x, y + apart * (wires - 1) / 2)
+
+    def _fuses(self, start: float, end: float, y: float, run: Run, half: float) -> None:
+        """The boxes of a wire's fuses, ``half`` their height each way [mm]."""
+        ink = self.ink
         count = max(1, run.fused + run.far_fused)
         # Beside the line that goes down to the ground runs, not on it.
         start = min(max(start, end - self.step + (_GROUND_AT + 1.0) * self.step / _STEP), end)
@@ -137,8 +156,8 @@ class _Drawn:
         for i in range(count):
             left = start + room * (i + 0.5) - wide / 2
             ink.style(FRAME)
-            ink.bar(left, y - 1.2, wide, 2.4, grey=1.0)
-            ink.box(left, y - 1.2, wide, 2.4)
+            ink.bar(left, y - half, wide, 2 * half, grey=1.0)
+            ink.box(left, y - half, wide, 2 * half)
             ink.line(left, y, left + wide, y)
 
     def _words(self, x: float, y: float, id: str, result: RunResult | None) -> None:
@@ -147,7 +166,7 @@ class _Drawn:
         if result is not None:
             pinned = "" if result.gauge_auto else " *"
             length = pack.show("length", result.length_m) + ("?" if result.length_auto else "")
-            figures = f"{gauge_text(result.gauge)}{pinned}, {length}"
+            figures = f"{gauge_text(result.gauge, result.count)}{pinned}, {length}"
             figures += f", fuse {pack.fuse(result)}" if result.fuse_a is not None else ""
             figures += ", there already" if result.existing else ""
         else:

@@ -102,8 +102,11 @@ def test_a_loop_and_a_wire_beside_another() -> None:
     build = small_build()
     assert not found(build, "loop")
     beside = actions.applied(build, actions.add_run(build, "b1", "d1", fused=True))
-    assert len(found(beside, "loop")) == 1
-    assert "beside" in found(beside, "loop")[0].why
+    # two runs drawn alike are wires side by side, as one run of two is
+    assert not found(beside, "loop")
+    assert [f.id for f in found(beside, "parallel")] == ["r4"]
+    ring = actions.applied(build, actions.add_run(build, "b1", "a1", fused=True))
+    assert len(found(ring, "loop")) == 1
 
 
 def test_existing_wires_are_judged_more_mildly() -> None:

@@ -332,7 +332,7 @@ def test_loops_without_resistance_have_figures() -> None:
         build = actions.applied(build, AddRecord(table="runs", record=record))
     sheet = evaluate(build)
     assert finite(sheet)
-    assert {f.id for f in sheet.findings if f.code == "loop"}
+    assert {f.id for f in sheet.findings if f.code in ("loop", "parallel")}
     assert all(state.converged for state in sheet.states)
 
 

@@ -45,6 +45,7 @@ def result(id: str, gauge: str, wire_m: float, **values: Any) -> RunResult:
         "protected_a": None,
         "unprotected_m": None,
         "existing": False,
+        "count": 1,
     }
     return RunResult(**{**plain, **values})
 

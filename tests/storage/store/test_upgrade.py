@@ -35,7 +35,7 @@ def landed(folder: Path) -> Path:
     return path
 
 
-SINCE = {"parts": {"seat": "not told"}}
+SINCE: dict[str, dict[str, object]] = {"parts": {"seat": "not told"}, "runs": {"count": 1}}
 """Fields that records have gained since, and what they hold in a store from before."""
 
 
