@@ -288,8 +288,8 @@ class SpotResult:
 class DrivePoint:
     """One moment of the drive profile: post voltage of the starter battery and what flows.
 
-    ``charge`` is each battery's state of charge (0 to 1), ``lowest_v`` the lowest voltage at an
-    amplifier, ``off`` the amplifiers that have switched off.
+    ``charge`` is each battery's state of charge (0 to 1), ``given_a`` the current out of it,
+    ``lowest_v`` the lowest voltage at an amplifier, ``off`` the amplifiers that have switched off.
     """
 
     time_s: float
@@ -301,13 +301,17 @@ class DrivePoint:
     battery_a: float
     load_a: float
     off: tuple[str, ...]
+    given_a: dict[str, float]
 
 
 @dataclass(frozen=True, slots=True)
 class DriveResult:
     """The drive profile, simulated: points in time and the balance of charge over all of it.
 
-    Charge into the batteries less charge out of them is what they have stored more at the end.
+    Charge into the batteries, less charge out of them, less what is lost is what they have stored
+    more at the end: ``lost_ah`` is what charging turns to gas and heat, and what a battery that
+    is drained fast does not give. ``stops_s`` is when a battery, with the engine off, is first
+    half empty or at the cut-off voltage: there the music should stop.
     """
 
     step_s: float
@@ -315,6 +319,8 @@ class DriveResult:
     charged_ah: dict[str, float]
     discharged_ah: dict[str, float]
     stored_ah: dict[str, float]
+    lost_ah: dict[str, float]
+    stops_s: dict[str, float]
 
 
 @dataclass(frozen=True, slots=True)

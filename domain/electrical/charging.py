@@ -5,16 +5,9 @@ from domain.build.records import Alternator, Battery, Build
 from domain.electrical import sources
 from domain.electrical.network.states import vehicle_load_a
 from domain.electrical.network.wiring import wiring
+from domain.electrical.sources import HALF
 from domain.reference.planning import planned
 from domain.sheet import AmplifierLoad, NetworkState, Supply
-
-
-def discharge_h(capacity_ah: float, current_a: float, exponent: float, rated_h: float) -> float:
-    """Hours to empty at a steady current: H (C / (I H))^k, Peukert referred to the H-hour rate.
-
-    Valid for positive currents; at the rated current it gives exactly H.
-    """
-    return float(rated_h * (capacity_ah / (current_a * rated_h)) ** exponent)
 
 
 def live_batteries(build: Build) -> tuple[Battery, ...]:
@@ -82,19 +75,15 @@ def short_at_batteries_a(build: Build) -> dict[str, float]:
     return found
 
 
-HALF = 0.5
-"""State of charge of the emptier of two batteries that are joined: half empty, practice."""
-
-
 def minutes_to_half(build: Build, current_a: float) -> float | None:
     """Minutes from the planning charge to half, all batteries together; ``None`` if not drained."""
     batteries = live_batteries(build)
     capacity = sum(b.capacity_ah for b in batteries)
     if current_a < LEAST_DRAIN_A or not capacity:
         return None
-    exponent = sum(b.capacity_ah * _exponent(b) for b in batteries) / capacity
+    exponent = sum(b.capacity_ah * sources.peukert(b) for b in batteries) / capacity
     share = planned("state_of_charge") - HALF
-    return 60 * share * discharge_h(capacity, current_a, exponent, _hours())
+    return 60 * share * sources.hours_to_empty(capacity, current_a, exponent)
 
 
 def first_to_half(build: Build, state: NetworkState) -> tuple[Battery, float] | None:
@@ -108,7 +97,7 @@ def first_to_half(build: Build, state: NetworkState) -> tuple[Battery, float] | 
     for b in build.batteries:
         amperes = state.battery_a[b.id]
         if amperes > LEAST_DRAIN_A:
-            hours = discharge_h(b.capacity_ah, amperes, _exponent(b), _hours())
+            hours = sources.hours_to_empty(b.capacity_ah, amperes, sources.peukert(b))
             times.append((60 * usable_share(b, amperes) * hours, b))
     if not times:
         return None
@@ -135,14 +124,6 @@ def usable_share(battery: Battery, current_a: float) -> float:
         else:
             high = middle
     return start - high
-
-
-def _exponent(battery: Battery) -> float:
-    return planned(f"peukert_{battery.chemistry.value}")
-
-
-def _hours() -> float:
-    return planned("rated_hours")
 
 
 LEAST_DRAIN_A = 0.01

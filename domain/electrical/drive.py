@@ -17,6 +17,9 @@ MOST_STEPS = 3600
 (and at most one step a leg on top, so that each leg ends on a step)."""
 
 
+LEAST_GIVEN_A = 0.01
+"""A battery that gives less than this is not being drained [A]."""
+
 MOST_PARTS = 8
 """A step is cut where a battery becomes full or empty, into no more parts than this."""
 
@@ -40,9 +43,9 @@ def simulate(
 
     ``charge`` is each battery's state of charge at the start (0 to 1; else the planning value).
     ``progress`` is called with the share done, 0 to 1; when it returns false, ``Cancelled`` is
-    raised. Each step holds its currents; charge is what flows through the battery (coulombs),
-    so that charge in less charge out is exactly what is stored. An empty battery gives no more,
-    a full one takes no more.
+    raised. Each step holds its currents. A battery loses the more the faster it is drained, and
+    keeps a share of what charges it (``sources.charge_rate``): charge in less charge out less what
+    is lost is exactly what is stored. An empty battery gives no more, a full one takes no more.
     """
     build = wired.build
     whole = step_s(build.legs)
@@ -50,7 +53,9 @@ def simulate(
     start = dict(stored)
     came = dict.fromkeys(stored, 0.0)
     went = dict.fromkeys(stored, 0.0)
-    capacity = {b.id: b.capacity_ah for b in build.batteries}
+    lost = dict.fromkeys(stored, 0.0)
+    stops: dict[str, float] = {}
+    batteries = {b.id: b for b in build.batteries}
     total = sum(leg.duration_s for leg in build.legs)
     points: list[DrivePoint] = []
     start_volts = system.start_volts(wired.wiring, states.highest_v(build))
@@ -70,12 +75,22 @@ def simulate(
                 }
                 now = system.with_laws(circuit, laws, knees)
                 solution = nodal.solve(now, siemens, start_volts)
+                into = {
+                    element.name: (current, volts)
+                    for element, current, volts in zip(
+                        now.elements, solution.element_a, solution.element_v, strict=True
+                    )
+                    if element.name in stored
+                }
                 if part == 0:
                     points.append(_point(build, now, solution, time, leg, stored))
+                    if leg.engine is Engine.OFF:
+                        for id, (current, volts) in into.items():
+                            if _should_stop(-current, volts, stored[id]):
+                                stops.setdefault(id, time)
                 rates = {
-                    element.name: current / 3600 / capacity[element.name]
-                    for element, current in zip(now.elements, solution.element_a, strict=True)
-                    if element.name in stored
+                    id: sources.charge_rate(batteries[id], current)
+                    for id, (current, _) in into.items()
                 }
                 ends = {b: _until_full_or_empty(stored[b], r) for b, r in rates.items()}
                 held = min([left, *ends.values()])
@@ -84,9 +99,13 @@ def simulate(
                 for id, rate in rates.items():
                     moved = rate * held
                     cut_for_it = held < left and ends[id] == held
-                    stored[id] = round(stored[id] + moved) if cut_for_it else stored[id] + moved
-                    came[id] += max(moved, 0.0) * capacity[id]
-                    went[id] += max(-moved, 0.0) * capacity[id]
+                    after = round(stored[id] + moved) if cut_for_it else stored[id] + moved
+                    after = min(max(after, 0.0), 1.0)
+                    flowed = into[id][0] * held / 3600
+                    came[id] += max(flowed, 0.0)
+                    went[id] += max(-flowed, 0.0)
+                    lost[id] += flowed - (after - stored[id]) * batteries[id].capacity_ah
+                    stored[id] = after
                 left -= held
                 if left <= 0:
                     break
@@ -98,8 +117,16 @@ def simulate(
         points=tuple(points),
         charged_ah=came,
         discharged_ah=went,
+        lost_ah=lost,
         stored_ah={b.id: (stored[b.id] - start[b.id]) * b.capacity_ah for b in build.batteries},
+        stops_s=stops,
     )
+
+
+def _should_stop(given_a: float, volts: float, charge: float) -> bool:
+    """Whether a battery gives while it is half empty, or at or below the cut-off voltage."""
+    low = charge <= sources.HALF or volts <= planned("cut_off_v")
+    return given_a > LEAST_GIVEN_A and low
 
 
 def _until_full_or_empty(charge: float, rate: float) -> float:
@@ -163,6 +190,7 @@ def _point(
         charge=dict(stored),
         alternator_a=sum(-across[g.id][1] for g in build.alternators if g.id in across),
         battery_a=sum(-across[b.id][1] for b in build.batteries),
+        given_a={b.id: -across[b.id][1] for b in build.batteries},
         load_a=sum(across[a.id][1] for a in build.amplifiers),
         off=tuple(a.id for a in build.amplifiers if volts[a.id] < a.lowest_v - 1e-9),
     )

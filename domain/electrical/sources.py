@@ -67,6 +67,45 @@ def charging_ohm(battery: Battery, charge: float) -> float:
     return max(rise / accepted, internal_ohm(battery))
 
 
+HALF = 0.5
+"""State of charge at which music on the battery should stop, and of the emptier of two: half."""
+
+
+def discharge_h(capacity_ah: float, current_a: float, exponent: float, rated_h: float) -> float:
+    """Hours to empty at a steady current: H (C / (I H))^k, Peukert referred to the H-hour rate.
+
+    Valid for positive currents; at the rated current it gives exactly H.
+    """
+    return float(rated_h * (capacity_ah / (current_a * rated_h)) ** exponent)
+
+
+def peukert(battery: Battery) -> float:
+    """Exponent of the law by which a battery gives less the faster it is drained."""
+    return planned(f"peukert_{battery.chemistry.value}")
+
+
+def hours_to_empty(capacity_ah: float, current_a: float, exponent: float) -> float:
+    """Hours that a full battery gives a current [A]; at most its capacity over that current.
+
+    Peukert's law above the rated rate (20 h for lead-acid). Below it the law promises more than
+    the capacity, which nobody should plan with.
+    """
+    law = discharge_h(capacity_ah, current_a, exponent, planned("rated_hours"))
+    return min(law, capacity_ah / current_a)
+
+
+def charge_rate(battery: Battery, into_a: float) -> float:
+    """Change of a battery's state of charge in a second at a current into it [A]; < 0: drained.
+
+    Drained it loses by Peukert's law; of what charges it only a share is kept, the rest goes
+    into gas and heat (ampere-hour efficiency).
+    """
+    if into_a >= 0:
+        kept = planned(f"charge_kept_{battery.chemistry.value}")
+        return into_a * kept / battery.capacity_ah / 3600
+    return -1 / hours_to_empty(battery.capacity_ah, -into_a, peukert(battery)) / 3600
+
+
 @lru_cache(maxsize=1)
 def _output_curve() -> tuple[tuple[float, float], ...]:
     rows = load("alternator_output", ("speed_per_min", "fraction"))

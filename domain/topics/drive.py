@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from domain.build.records import Build, Leg
+from domain.reference.planning import planned
 from domain.sheet import DrivePoint, DriveResult
 from domain.topics.tables import TEXT, Column, Subject, Table
 from domain.units.show import clock
@@ -23,6 +24,7 @@ class BatteryBalance:
     id: str
     charged_ah: float
     discharged_ah: float
+    lost_ah: float
     stored_ah: float
     began: float
     ended: float
@@ -38,6 +40,7 @@ def balances(build: Build, result: DriveResult) -> list[BatteryBalance]:
             battery.id,
             result.charged_ah[battery.id],
             result.discharged_ah[battery.id],
+            result.lost_ah.get(battery.id, 0.0),
             result.stored_ah[battery.id],
             first[battery.id],
             first[battery.id] + result.stored_ah[battery.id] / battery.capacity_ah,
@@ -71,6 +74,16 @@ def switched_off(subject: Subject, result: DriveResult) -> Iterator[str]:
             off.setdefault(id, point.time_s)
     for id, time_s in off.items():
         yield f"{subject.name(id)} switches off after {clock(time_s)}"
+
+
+def should_stop(subject: Subject, result: DriveResult) -> Iterator[str]:
+    """When a battery is first too low to play on with the engine off, in phrases."""
+    cut = subject.show("voltage", planned("cut_off_v"))
+    for id, time_s in result.stops_s.items():
+        yield (
+            f"{subject.name(id)} is half empty or at {cut} after {clock(time_s)}, engine off: the "
+            "music should stop"
+        )
 
 
 def shown_points(build: Build, result: DriveResult) -> list[DrivePoint]:
@@ -128,6 +141,7 @@ BALANCES: Table[BatteryBalance] = Table(
         Column("battery", "Battery", TEXT, lambda s, b: s.name(b.id)),
         Column("in", "In", "capacity", lambda s, b: b.charged_ah),
         Column("out", "Out", "capacity", lambda s, b: b.discharged_ah),
+        Column("lost", "Lost", "capacity", lambda s, b: b.lost_ah),
         Column("stored", "Stored", "capacity", lambda s, b: b.stored_ah),
         Column("began", "At first", "share", lambda s, b: b.began),
         Column("ended", "At the end", "share", lambda s, b: b.ended),

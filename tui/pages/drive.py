@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import ClassVar
 
 from domain.sheet import DriveResult
-from domain.topics.drive import BALANCES, balances, lowest, switched_off
+from domain.topics.drive import BALANCES, balances, lowest, should_stop, switched_off
 from domain.topics.tables import Subject
 from tui.pages.long_work import LongWork, Progress, Stopped
 from tui.pages.page import TextPage
@@ -89,6 +89,7 @@ def balance(subject: Subject, result: DriveResult) -> list[str]:
         return ["Nothing was driven."]
     off = [f"! {said}" for said in switched_off(subject, result)]
     lines = [*lowest(subject, result), *(off or ["No amplifier switches off"])]
+    lines += [f"! {said}" for said in should_stop(subject, result)]
     for each in balances(subject.build, result):
         name, *shown = (column.cell(subject, each) for column in BALANCES.columns)
         titles = [column.title.lower() for column in BALANCES.columns[1:]]

@@ -2,7 +2,15 @@
 
 from domain.build.records import Build
 from domain.sheet import DriveResult
-from domain.topics.drive import BALANCES, POINTS, balances, lowest, shown_points, switched_off
+from domain.topics.drive import (
+    BALANCES,
+    POINTS,
+    balances,
+    lowest,
+    should_stop,
+    shown_points,
+    switched_off,
+)
 from domain.topics.tables import Subject
 from tui.report.plain import WIDTH, wrap
 from tui.report.text_layout import lay
@@ -36,10 +44,10 @@ def _picture(build: Build, result: DriveResult) -> list[str]:
 
 def balance(subject: Subject, result: DriveResult) -> list[str]:
     """Charge in, out and stored for each battery, the lowest voltages, and what switched off."""
-    most = {"battery": 26, "in": 12, "out": 12, "stored": 12, "began": 9, "ended": 10}
+    most = {"battery": 26, "in": 10, "out": 10, "lost": 10, "stored": 10, "began": 9, "ended": 10}
     lines = lay(subject, BALANCES.over(balances(subject.build, result)), most)
     for said in lowest(subject, result):
         lines += wrap(said)
-    for said in switched_off(subject, result):
+    for said in (*switched_off(subject, result), *should_stop(subject, result)):
         lines += wrap(said, "! ")
     return lines

@@ -5,10 +5,8 @@ from domain.electrical import sources
 from domain.electrical.network import nodal
 from domain.reference.planning import planned
 from domain.sheet import DriveResult
-from domain.workings.cited import ENTERED, LAWS, cite, plan_source, row_source
+from domain.workings.cited import ENTERED, LAWS, cite, plan, plan_source, row_source
 from domain.workings.working import Input, Working
-
-SECONDS = 3600
 
 
 def _step_s(build: Build, result: DriveResult, at: int) -> float:
@@ -21,21 +19,14 @@ def _step_s(build: Build, result: DriveResult, at: int) -> float:
 def voltage(build: Build, result: DriveResult, at: int) -> Working:
     """Post voltage of the starter battery at a point: from its charge and its current.
 
-    The current follows from what its charge changed by. ``IndexError`` if there is no such
-    point, ``LookupError`` if the build has no battery.
+    ``IndexError`` if there is no such point, ``LookupError`` if the build has no battery.
     """
     point = result.points[at]
     if not build.batteries:
         raise LookupError("the build has no battery")
     battery = build.batteries[0]
     charge = point.charge[battery.id]
-    if at + 1 < len(result.points):
-        after = result.points[at + 1].charge[battery.id]
-    else:
-        start = result.points[0].charge[battery.id]
-        after = start + result.stored_ah[battery.id] / battery.capacity_ah
-    step = _step_s(build, result, at)
-    amperes = (charge - after) * battery.capacity_ah * SECONDS / step
+    amperes = point.given_a[battery.id]
     rest = sources.rest_voltage_v(battery.chemistry, min(max(charge, 0.0), 1.0))
     if amperes >= 0:
         ohm = sources.internal_ohm(battery) if charge > 0 else 1 / nodal.BLEED_SIEMENS
@@ -45,16 +36,14 @@ def voltage(build: Build, result: DriveResult, at: int) -> Working:
         said = "what limits charging" if charge < 1 else "it is full and takes no more"
     return Working(
         f"Post voltage after {point.time_s:.0f} s",
-        "V = V_0(s) - I R, I = C (s - s') 3600 / dt",
+        "V = V_0(s) - I R",
         (
             Input("s", "state of charge", charge),
-            Input("s'", "state of charge at the end of the step", after),
-            Input("C", "capacity", battery.capacity_ah, "Ah"),
-            Input("dt", "step", step, "s"),
+            Input("I", "out of the battery, from the network solved", amperes, "A"),
             Input("V_0", "rest voltage at that charge", rest, "V"),
             Input("R", said, ohm, "ohm"),
         ),
-        (f"I = {amperes:.5g} A out of the battery",),
+        (),
         rest - amperes * ohm,
         "V",
         cite(
@@ -77,20 +66,31 @@ def charge(build: Build, result: DriveResult, at: int) -> Working:
     capacity = sum(b.capacity_ah for b in build.batteries)
     first = result.points[0].charge
     stored = sum(first[b.id] * b.capacity_ah for b in build.batteries)
-    gone = sum(
-        each.battery_a * _step_s(build, result, i) / SECONDS
-        for i, each in enumerate(result.points[:at])
-    )
+    drained = kept = 0.0
+    for i, each in enumerate(result.points[:at]):
+        for b in build.batteries:
+            change = sources.charge_rate(b, -each.given_a[b.id]) * _step_s(build, result, i)
+            drained += max(-change, 0.0) * b.capacity_ah
+            kept += max(change, 0.0) * b.capacity_ah
+    kinds = sorted({b.chemistry.value for b in build.batteries})
+    names = [f"{what}_{kind}" for kind in kinds for what in ("peukert", "charge_kept")]
     return Working(
         f"State of charge after {point.time_s:.0f} s, all batteries",
-        "s = (Q_0 - sum of I dt / 3600) / C",
+        "s = (Q_0 - Q_d + Q_k) / C, Q_d = sum of I dt (I H / C)^(k-1), Q_k = sum of e I dt",
         (
             Input("Q_0", "stored at the start", stored, "Ah"),
-            Input("sum", f"given in {at} steps, less what was taken", gone, "Ah"),
+            Input("Q_d", f"drained in {at} steps, by Peukert's law", drained, "Ah"),
+            Input("Q_k", "kept of what charged them", kept, "Ah"),
             Input("C", "capacity of all", capacity, "Ah"),
+            *(plan(f"k {name[8:]}", name) for name in names if name.startswith("peukert")),
+            *(plan(f"e {name[12:]}", name) for name in names if name.startswith("charge")),
+            plan("H", "rated_hours"),
         ),
-        (f"start: {planned('state_of_charge'):.0%} where nothing else was said",),
-        (stored - gone) / capacity,
+        (
+            f"start: {planned('state_of_charge'):.0%} where nothing else was said",
+            "at less than the rated current a battery is drained by the current itself",
+        ),
+        (stored - drained + kept) / capacity,
         "-",
-        cite(LAWS, plan_source("state_of_charge")),
+        cite(LAWS, plan_source("state_of_charge", "rated_hours", *names)),
     )

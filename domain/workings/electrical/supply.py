@@ -150,7 +150,7 @@ def _minutes(c: Context, title: str, amperes: float, flows: tuple[Input, ...]) -
         steps.append("they are not drained" if capacity else "there is no battery")
     return Working(
         title,
-        "t = 60 (s - 1/2) H (C / (I H))^k (Peukert)",
+        "t = 60 (s - 1/2) min(H (C / (I H))^k, C / I) (Peukert)",
         tuple(inputs),
         tuple(steps),
         value,
@@ -186,7 +186,7 @@ def play_minutes(c: Context, r: Supply, _: str) -> Working:
     exponent = f"peukert_{battery.chemistry.value}"
     return Working(
         title,
-        "t = 60 u H (C / (I H))^k (Peukert)",
+        "t = 60 u min(H (C / (I H))^k, C / I) (Peukert)",
         (
             Input("C", f"capacity of {battery.name or battery.id}", battery.capacity_ah, "Ah"),
             Input("I", "what it gives, engine off, programme", state.battery_a[battery.id], "A"),

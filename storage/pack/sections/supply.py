@@ -1,7 +1,7 @@
 """Can alternator and batteries feed it: figures, states, and the drive profile."""
 
 from domain.sheet import DriveResult
-from domain.topics.drive import BALANCES, balances, legs, lowest, switched_off
+from domain.topics.drive import BALANCES, balances, legs, lowest, should_stop, switched_off
 from domain.topics.supply import STATES, balance
 from storage.pack.pack_context import Pack
 from storage.pack.pages import LEFT, Paper
@@ -62,8 +62,9 @@ def _drive(pack: Pack, paper: Paper, result: DriveResult) -> None:
     }
     lay(subject, paper, legs(result), wide)
     accounts = BALANCES.over(balances(pack.build, result))
-    sides = {"in": Wide(22), "out": Wide(22), "stored": Wide(22)}
+    sides = {"in": Wide(20), "out": Wide(20), "lost": Wide(20), "stored": Wide(20)}
     wide = {"battery": Wide(), **sides, "began": Wide(20), "ended": Wide(24)}
     lay(subject, paper, accounts, wide)
-    for said in (*lowest(subject, result), *switched_off(subject, result)):
+    told = (*lowest(subject, result), *switched_off(subject, result))
+    for said in (*told, *should_stop(subject, result)):
         paper.words(f"{said}.")

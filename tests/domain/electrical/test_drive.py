@@ -9,6 +9,7 @@ from domain.build.edits import EditRefused
 from domain.build.records import Build
 from domain.electrical.drive import MOST_STEPS, STEP_S, Cancelled, simulate, step_s
 from domain.electrical.sizing.size_and_solve import size_wires
+from domain.evaluate import evaluate
 from domain.sheet import DriveResult
 from tests.domain.electrical.small import changed, small_build
 from tests.reference.electrical.test_drive_balance import TRACE_A, with_legs
@@ -196,3 +197,23 @@ def test_charge_stays_between_empty_and_full(
     assert given_ah <= 0.8 * capacity_ah + trace_ah
     least = -trace_ah / capacity_ah
     assert all(least <= point.charge["b1"] <= 1 for point in result.points)
+
+
+def test_the_music_stops_where_the_supply_page_says_so() -> None:
+    # two ways to one figure: the time to half charge at the current of the solved state, and the
+    # profile stepped with falling voltage, whose loads of constant power draw a little more
+    build = changed(small_build(), ("batteries", "b1", "capacity_ah", 140.0))
+    minutes = evaluate(build).supply.play_minutes
+    assert minutes is not None
+    result = driven(with_legs(build, ("off", "programme", 60 * minutes * 1.5)))
+    assert 0.9 * minutes <= result.stops_s["b1"] / 60 <= 1.01 * minutes
+    assert 0.45 < result.points[int(result.stops_s["b1"] / result.step_s)].charge["b1"] < 0.502
+
+
+def test_a_weak_battery_stops_the_music_at_the_cut_off_voltage() -> None:
+    # by hand: 100 mohm at some 15 A lose 1.5 V of 12.65 V at once
+    build = changed(small_build(), ("batteries", "b1", "resistance_ohm", 0.1))
+    result = driven(with_legs(build, ("cruise", "programme", 60), ("off", "programme", 600)))
+    assert result.stops_s == {"b1": 60.0}
+    calm = driven(with_legs(build, ("cruise", "programme", 600)))
+    assert calm.stops_s == {}

@@ -24,13 +24,14 @@ def point(time_s: float, leg: str, post_v: float = 12.5, **values: object) -> Dr
         "battery_a": 10.0,
         "load_a": 10.0,
         "off": (),
+        "given_a": {"b1": 10.0},
         **values,
     }
     return DrivePoint(time_s=time_s, leg=leg, post_v=post_v, **whole)  # type: ignore[arg-type]
 
 
 def driven(*points: DrivePoint) -> DriveResult:
-    return DriveResult(60.0, points, {"b1": 3.0}, {"b1": 9.0}, {"b1": -6.0})
+    return DriveResult(60.0, points, {"b1": 3.0}, {"b1": 8.5}, {"b1": -6.0}, {"b1": 0.5}, {})
 
 
 def subject() -> Subject:
@@ -98,7 +99,8 @@ def test_the_account_of_a_battery() -> None:
     # by hand: 60 Ah at half charge give 9 and take 3: 6 of 60 less is 0.4
     build = changed(small_build(), ("batteries", "b1", "capacity_ah", 60.0))
     (account,) = balances(build, driven(point(0.0, "l1")))
-    assert (account.charged_ah, account.discharged_ah, account.stored_ah) == (3.0, 9.0, -6.0)
+    assert (account.charged_ah, account.discharged_ah) == (3.0, 8.5)
+    assert (account.lost_ah, account.stored_ah) == (0.5, -6.0)
     assert (account.began, round(account.ended, 9)) == (0.5, 0.4)
     assert balances(build, driven()) == []
 

@@ -81,9 +81,9 @@ def test_where_the_internal_resistance_comes_from() -> None:
 
 def test_peukert_example() -> None:
     # source: a published example: 100 Ah at the one-ampere rate, exponent 1.2, 5 A: 14.5 h
-    assert charging.discharge_h(100, 5, 1.2, 100) == pytest.approx(14.5, abs=0.01)
+    assert sources.discharge_h(100, 5, 1.2, 100) == pytest.approx(14.5, abs=0.01)
     # second method: t = Cp / I^k
-    assert charging.discharge_h(100, 5, 1.2, 100) == pytest.approx(100 / 5**1.2)
+    assert sources.discharge_h(100, 5, 1.2, 100) == pytest.approx(100 / 5**1.2)
 
 
 @given(st.floats(1, 500), st.floats(0.1, 1000), st.floats(1.0, 1.6), st.floats(1, 100))
@@ -92,9 +92,9 @@ def test_peukert_by_definition(ah: float, amperes: float, exponent: float, hours
     # by definition: the rated time at the rated current; an exponent of one is plain division;
     # more than the rated current never gives more than the rated charge
     rated_a = ah / hours
-    assert charging.discharge_h(ah, rated_a, exponent, hours) == pytest.approx(hours)
-    assert charging.discharge_h(ah, amperes, 1.0, hours) == pytest.approx(ah / amperes)
-    given_ah = amperes * charging.discharge_h(ah, amperes, exponent, hours)
+    assert sources.discharge_h(ah, rated_a, exponent, hours) == pytest.approx(hours)
+    assert sources.discharge_h(ah, amperes, 1.0, hours) == pytest.approx(ah / amperes)
+    given_ah = amperes * sources.discharge_h(ah, amperes, exponent, hours)
     assert given_ah <= ah * (1 + 1e-9) if amperes >= rated_a else given_ah >= ah * (1 - 1e-9)
 
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build.choices import Engine, Playing
+from domain.build.choices import Chemistry, Engine, Playing
 from domain.build.records import Build, Leg
 from domain.electrical import drive
 from domain.electrical.network import nodal, states
@@ -18,6 +18,9 @@ from tests.domain.electrical.random_builds import random_build
 from tests.domain.electrical.small import changed, small_build
 
 Step = tuple[nodal.Circuit, list[float], nodal.Solution]
+
+KEPT = {Chemistry.FLOODED: 0.84, Chemistry.AGM: 0.9, Chemistry.LIFEPO4: 0.98}
+PEUKERT = {Chemistry.FLOODED: 1.2, Chemistry.AGM: 1.1, Chemistry.LIFEPO4: 1.03}
 
 TRACE_A = 13e-6
 """What an empty battery still gives through a megohm [A]."""
@@ -73,17 +76,20 @@ def driven(build: Build, charge: dict[str, float] | None = None) -> tuple[DriveR
 @ordinary
 def test_charge_in_less_charge_out_is_what_is_stored(seed: int) -> None:
     # conservation: coulombs to 1e-6; and where no step was cut at a full or empty battery, the
-    # currents of every solved step added up again
+    # currents of every solved step added up again, by Peukert's law as it is published
+    # (t = H (C / I H)^k, exponents inside the ranges of FXSOLVER) and the ampere-hour efficiency
+    # of the dictionary (lead-acid 0.70 to 0.84) or typical (0.9 AGM, 0.98 LiFePO4)
     build, charge = random_drive(seed)
     result, steps = driven(build, charge)
     legs = {leg.id: leg for leg in build.legs}
     counts = {leg: sum(p.leg == leg for p in result.points) for leg in legs}
     for battery in build.batteries:
         came, went = result.charged_ah[battery.id], result.discharged_ah[battery.id]
-        stored = result.stored_ah[battery.id]
+        stored, lost = result.stored_ah[battery.id], result.lost_ah[battery.id]
         scale = max(came, went, 1e-3)
         assert min(came, went) >= 0
-        assert abs(came - went - stored) <= 1e-6 * scale
+        assert abs(came - went - lost - stored) <= 1e-6 * scale
+        assert lost >= -1e-6 * scale - TRACE_A
         assert -1e-6 <= charge[battery.id] + stored / battery.capacity_ah <= 1 + 1e-6
         if len(steps) != len(result.points):
             continue
@@ -91,8 +97,14 @@ def test_charge_in_less_charge_out_is_what_is_stored(seed: int) -> None:
         for point, (circuit, _, solution) in zip(result.points, steps, strict=True):
             at = [element.name for element in circuit.elements].index(battery.id)
             seconds = legs[point.leg].duration_s / counts[point.leg]
-            again += solution.element_a[at] * seconds / 3600
-        assert abs(again - stored) <= 1e-6 * scale
+            amperes = solution.element_a[at]
+            rated_a = battery.capacity_ah / 20
+            if amperes > 0:
+                again += amperes * KEPT[battery.chemistry] * seconds / 3600
+            else:
+                over = max(-amperes / rated_a, 1.0) ** (PEUKERT[battery.chemistry] - 1)
+                again += amperes * over * seconds / 3600
+        assert abs(again - stored) <= 1e-6 * scale + TRACE_A
 
 
 @given(st.integers(0, 2**40))
@@ -159,15 +171,18 @@ def test_a_full_battery_takes_no_more_and_an_empty_one_gives_no_more(seed: int) 
 
 @pytest.mark.parametrize("capacity_ah", [0.1, 1.0, 20.0])
 def test_a_battery_that_empties_in_the_middle_of_a_step(capacity_ah: float) -> None:
-    # conservation: it has given what it held, whatever the step, and the rest is dark but for
-    # what a megohm lets through
+    # conservation: it has given what it held, less what its rate left behind, whatever the step,
+    # and the rest is dark but for what a megohm lets through
     build = changed(
         small_build(),
         ("batteries", "b1", "capacity_ah", capacity_ah),
         ("batteries", "b1", "resistance_ohm", 0.004),
     )
     result, steps = driven(with_legs(build, ("off", "full tone", 7200)), {"b1": 0.5})
-    assert result.discharged_ah["b1"] == pytest.approx(0.5 * capacity_ah, abs=2 * TRACE_A)
+    given_ah, lost_ah = result.discharged_ah["b1"], result.lost_ah["b1"]
+    assert given_ah + lost_ah == pytest.approx(0.5 * capacity_ah, abs=2 * TRACE_A)
+    # Peukert: drained in well under 20 h it gives less than it holds, an AGM by (20 h / t)^0.1
+    assert 0.3 * capacity_ah / 2 < given_ah < 0.95 * capacity_ah / 2
     assert result.points[-1].charge["b1"] == pytest.approx(0, abs=1e-3)
     assert len(steps) == len(result.points) + 1
     assert result.points[-1].off == ("a1",)

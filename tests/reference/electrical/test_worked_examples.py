@@ -6,7 +6,7 @@ import pytest
 
 from domain.build.choices import AmplifierClass, Metal
 from domain.build.records import Amplifier
-from domain.electrical import charging, conductors, loads
+from domain.electrical import conductors, loads, sources
 from domain.electrical.network import nodal
 from tests.reference.electrical.circuits import distributor, power_load, solved
 from tests.reference.published import KCMIL_MM2
@@ -225,9 +225,9 @@ def test_uniformly_loaded_distributor() -> None:
 
 def test_peukert_run_time() -> None:
     # source: a published example: 100 Ah at the one-ampere rate, exponent 1.2, 5 A: 14.5 h
-    assert charging.discharge_h(100, 5, 1.2, 100) == pytest.approx(14.4956, abs=1e-4)
+    assert sources.discharge_h(100, 5, 1.2, 100) == pytest.approx(14.4956, abs=1e-4)
     # referred to a 20 h rate the same figures mean 20 h, by definition of the rate
-    assert charging.discharge_h(100, 5, 1.2, 20) == pytest.approx(20, rel=1e-12)
+    assert sources.discharge_h(100, 5, 1.2, 20) == pytest.approx(20, rel=1e-12)
 
 
 def test_coil_warmed_from_15_to_45_c() -> None:
