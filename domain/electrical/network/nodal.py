@@ -200,7 +200,7 @@ def solve(
     """
     diagonal, off = linear_part(circuit, siemens)
     volts = list(start)
-    at = _across(circuit, volts)
+    at = across(circuit, volts)
     ceiling = 1.5 * max(start, default=0.0)
     hold = 0.0
     for iteration in range(1, MOST_STEPS):
@@ -210,14 +210,14 @@ def solve(
             change = max(abs(new_v - old_v), change)
         volts = new
         near = change < NEAR_V
-        at, held_back = _limited(circuit, at, _across(circuit, volts), ceiling)
+        at, held_back = _limited(circuit, at, across(circuit, volts), ceiling)
         if not isfinite(change):
             break
         if change < SETTLED_V and not hold and not held_back:
             return _solution(circuit, siemens, volts, True)
         if iteration == PLAIN_STEPS:
             volts, hold = list(start), 1e4
-            at = _across(circuit, volts)
+            at = across(circuit, volts)
         elif hold:
             hold = hold / 2 if change < 1.0 else hold * 1.5
             if hold < 1e-6:
@@ -233,7 +233,8 @@ def all_at_work(circuit: Circuit, solution: Solution, lowest_v: Mapping[str, flo
     )
 
 
-def _across(circuit: Circuit, volts: list[float]) -> list[float]:
+def across(circuit: Circuit, volts: list[float]) -> list[float]:
+    """Voltage across every element at these node voltages [V]."""
     full = [*volts, 0.0]
     return [full[e.positive] - full[e.negative] for e in circuit.elements]
 

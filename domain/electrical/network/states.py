@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from domain.build.records import Build
 from domain.electrical import loads, sources
 from domain.electrical.network import nodal, system
+from domain.electrical.network.upper_state import upper_state
 from domain.electrical.network.wiring import Wiring
 from domain.reference.planning import planned
 from domain.sheet import NetworkState
@@ -95,7 +96,10 @@ def solve_state(wired: Wired, state: str) -> NetworkState:
     """One state of the network."""
     build = wired.build
     circuit, siemens = state_circuit(wired, state)
-    solution = nodal.solve(circuit, siemens, system.start_volts(wired.wiring, highest_v(build)))
+    start = system.start_volts(wired.wiring, highest_v(build))
+    solution = nodal.solve(circuit, siemens, start)
+    if _fully_loaded(build, state, circuit, solution):
+        solution = upper_state(circuit, siemens, start, solution)
     volts = dict(zip(wired.wiring.nodes, solution.volts, strict=True))
     branch_a = {
         name: current
@@ -131,6 +135,19 @@ def solve_state(wired: Wired, state: str) -> NetworkState:
         heat_w=heat,
         power_error=abs(source_w - load_w - heat) / source_w if source_w else 0.0,
         off=off,
+    )
+
+
+def _fully_loaded(
+    build: Build, state: str, circuit: nodal.Circuit, solution: nodal.Solution
+) -> bool:
+    """Whether an alternator gives all it has, so that there may be a second state."""
+    most = {
+        g.id: sources.alternator_limit_a(g, state.startswith("idle")) for g in build.alternators
+    }
+    return any(
+        element.name in most and -amperes >= most[element.name] * (1 - 1e-9)
+        for element, amperes in zip(circuit.elements, solution.element_a, strict=True)
     )
 
 

@@ -113,6 +113,7 @@ def size(
     note_least(conductors_of, sized)
     _smaller_fuses(build, wiring, conductors_of, sized, tone_circuit, ask)
     _larger_fuses(build, wiring, conductors_of, sized, also_a, tone_circuit, ask)
+    _settle_programme(build, wiring, sized, conductors_of, programme_circuit)
     return sized
 
 
@@ -269,6 +270,35 @@ def _solve_programme(
     solution = _solution(build, wiring, circuit, sized.programme_ohm)
     _read(circuit, solution, items, sized.programme_a, sized.amplifier_programme_a)
     sized.note_states("programme", sized.programme_ohm)
+
+
+SETTLED = 1e-6
+"""Resistances that move by no more than this share of themselves have settled."""
+
+MOST_PASSES = 12
+"""Passes in which resistances settle; three or four do, unless a wire is far too thin."""
+
+
+def _settle_programme(
+    build: Build,
+    wiring: Wiring,
+    sized: Sized,
+    items: Mapping[str, Conductor],
+    circuit: nodal.Circuit,
+) -> None:
+    """Programme currents and the resistances of wires as warm as these make them, both settled."""
+    last: list[float] | None = None
+    lowest_v = {a.id: a.lowest_v for a in build.amplifiers}
+    for _ in range(MOST_PASSES):
+        ohms = _resistances(sized, items, sized.programme_a)
+        before = sized.programme_ohm
+        moved = max((abs(ohm / before[id] - 1) for id, ohm in ohms.items()), default=0.0)
+        sized.programme_at_a, sized.programme_ohm = dict(sized.programme_a), ohms
+        if moved <= SETTLED:
+            break
+        solution = _solution(build, wiring, circuit, ohms, last)
+        last = solution.volts if nodal.all_at_work(circuit, solution, lowest_v) else None
+        _read(circuit, solution, items, sized.programme_a, sized.amplifier_programme_a)
 
 
 def _resistances(

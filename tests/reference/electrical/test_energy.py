@@ -99,3 +99,17 @@ def test_energy_in_every_state_of_random_builds(build: Build) -> None:
             assert unbalanced_w(state) <= 1e-9 * max(state.source_w, 1.0), state.id
             expected = unbalanced_w(state) / state.source_w if state.source_w else 0.0
             assert state.power_error == pytest.approx(expected, rel=1e-6, abs=1e-15)
+
+
+@pytest.mark.parametrize("seed", [3, 15, 17, 38])
+def test_a_programme_of_full_tone_is_the_full_tone(seed: int) -> None:
+    # by definition: both states ask for the same, so that wires are as warm and posts as low; to
+    # what one pass more of the full tone's own resistances still moves
+    build = random_build(Random(seed), 25)
+    sheet = evaluate(changed(build, ("header", "", "programme", "tone")))
+    for engine in ("cruise", "idle", "off"):
+        tone, programme = sheet.state(f"{engine}-tone"), sheet.state(f"{engine}-programme")
+        assert tone is not None
+        assert programme is not None
+        for node, volts in tone.node_v.items():
+            assert programme.node_v[node] == pytest.approx(volts, abs=0.01)

@@ -1,0 +1,64 @@
+"""The upper of two stable states.
+
+Where an alternator gives all it has and a battery takes little, loads of constant power can hold
+the network at two voltages: with the alternator just able to feed them, or lower, with the
+battery giving the rest. A network that is switched on unloaded and then loaded is at the upper.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from domain.electrical.network import nodal
+
+NEAR_V = 0.001
+"""Voltages that differ by less than this are one state [V]."""
+
+MOST_TURNS = 40
+"""Turns in which the search from above comes down to the upper state; three or four do."""
+
+
+def upper_state(
+    circuit: nodal.Circuit, siemens: Sequence[float], start: Sequence[float], found: nodal.Solution
+) -> nodal.Solution:
+    """The upper state of a network that was solved: the one found, or one above it.
+
+    From ``start``, voltages that no node can pass, loads of constant power are held at the current
+    that they draw there, which is the least; with it the network is solved, then again with what
+    they draw at its voltages. All else takes more the higher the voltage is, so that the voltages
+    only fall, and never below those of any state (comparison of M-matrices): where they meet the
+    state found, none lies above it.
+    """
+    if not found.converged:
+        return found
+    at = nodal.across(circuit, list(start))
+    volts = list(start)
+    for _ in range(MOST_TURNS):
+        held = replace(
+            circuit,
+            elements=tuple(
+                replace(element, law=_held(*element.law(v))) if element.law(v)[1] < 0 else element
+                for element, v in zip(circuit.elements, at, strict=True)
+            ),
+        )
+        above = nodal.solve(held, siemens, volts)
+        if not above.converged:
+            return found
+        pairs = zip(above.element_v, found.element_v, strict=True)
+        if all(high - low < NEAR_V for high, low in pairs):
+            return found
+        settled = all(abs(a - b) < NEAR_V / 10 for a, b in zip(at, above.element_v, strict=True))
+        at, volts = above.element_v, above.volts
+        if settled:
+            better = nodal.solve(circuit, siemens, volts, near=True)
+            higher = better.converged and sum(better.element_v) > sum(found.element_v)
+            return better if higher else found
+    return found
+
+
+def _held(amperes: float, slope: float) -> nodal.Law:
+    """A load that draws a current whatever its voltage."""
+
+    def law(v: float) -> tuple[float, float]:
+        return amperes, nodal.BLEED_SIEMENS
+
+    return law
