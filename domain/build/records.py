@@ -134,7 +134,7 @@ class Alternator(Record):
 
     name: Name = Field("", title="Alternator", description="what it is called")
     rated_a: float = Field(
-        120, ge=0, le=1000, title="Hot output", description="current at cruise, hot"
+        120, ge=0, le=1000, title="Output", description="rated current, as it is stated"
     )
     idle_a: float | None = Field(
         None, ge=0, le=1000, title="At idle", description="current at engine idle, hot"
@@ -152,8 +152,10 @@ class Alternator(Record):
     pulley_ratio: float = Field(
         2.5, ge=1, le=5, title="Pulley ratio", description="alternator speed over engine speed"
     )
-    hot: bool = Field(
-        True, title="Hot rating", description="the output is stated hot, not as on the plate"
+    hot: bool | None = Field(
+        None,
+        title="Hot rating",
+        description="the output is stated hot, not as on the plate; auto counts it as the plate's",
     )
     regulated_v: float = Field(
         14.2, gt=11, le=16, title="Regulated", description="voltage the regulator holds"

@@ -6,6 +6,7 @@ from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Battery, Run
 from domain.checks.context import Context
 from domain.document.records import find
+from domain.electrical import sources
 from domain.electrical.blocks import places_used
 from domain.findings import Finding, Level
 from domain.sheet import NetworkState
@@ -19,6 +20,7 @@ def findings(c: Context) -> Iterator[Finding]:
     yield from _idle(c)
     for state in c.states:
         yield from _state(c, state)
+    yield from _stated(c)
     yield from _balance(c)
     yield from _blocks(c)
 
@@ -63,6 +65,25 @@ def _idle(c: Context) -> Iterator[Finding]:
             id,
             "name",
         )
+
+
+def _stated(c: Context) -> Iterator[Finding]:
+    """Alternators of which nobody said how their output is stated."""
+    for g in c.build.alternators:
+        if g.hot is None and g.rated_a > 0:
+            given = sources.alternator_limit_a(g, False)
+            yield Finding(
+                Level.NOTE,
+                "output-stated",
+                f"{c.name(g.id)}: is {c.amps(g.rated_a)} the plate's figure, or hot?",
+                f"a plate states what it gives warm at 6000 per minute; hot at cruise that is "
+                f"{c.amps(given)}, which the plan counts with",
+                "look at the plate or the maker's curve, and say yes or no under Hot rating",
+                "ISO 8854 (from memory)",
+                "alternators",
+                g.id,
+                "hot",
+            )
 
 
 _SIDES = {"positive run": Polarity.POSITIVE, "ground": Polarity.GROUND}

@@ -128,8 +128,9 @@ def output_fraction(speed_per_min: float) -> float:
 def alternator_limit_a(alternator: Alternator, idle: bool) -> float:
     """Most that an alternator gives hot [A], at engine idle or at cruise.
 
-    A hot rating is what it gives at cruise; a plate rating holds warm at 6000 per minute and is
-    brought to heat and speed. Idle follows the output curve unless it is entered.
+    A hot rating is what it gives at cruise; a plate rating, and one of which nobody said what it
+    is, holds warm at 6000 per minute and is brought to heat and speed. Idle follows the output
+    curve unless it is entered.
     """
     at_idle = output_fraction(alternator.idle_rpm * alternator.pulley_ratio)
     at_cruise = output_fraction(alternator.cruise_rpm * alternator.pulley_ratio)

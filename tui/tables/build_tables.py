@@ -169,7 +169,8 @@ _SPECS: tuple[TableSpec, ...] = (
         _columns(
             "alternators",
             ("name", "Alternator", 18),
-            ("rated_a", "Hot output", 10),
+            ("rated_a", "Output", 10),
+            ("hot", "Hot rating", 10),
             ("idle_a", "At idle", 8),
             ("regulated_v", "Regulated", 9),
             ("vehicle_load_a", "Vehicle load", 12),

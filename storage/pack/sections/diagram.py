@@ -211,7 +211,7 @@ def _about(pack: Pack, device: object) -> str:
     if isinstance(device, Battery):
         return f"{device.chemistry.value}, {pack.show('capacity', device.capacity_ah)}"
     if isinstance(device, Alternator):
-        stated = "hot" if device.hot else "on the plate"
+        stated = "hot" if device.hot else "as stated" if device.hot is None else "on the plate"
         return f"alternator, {pack.show('current', device.rated_a)} {stated}"
     if isinstance(device, Amplifier):
         load = pack.sheet.amplifier(device.id)

@@ -163,3 +163,18 @@ def test_wire_behind_an_isolator_needs_a_fuse_before_it() -> None:
     bare = changed(build, ("runs", "r4", "fused", False))
     stopped = [f.id for f in evaluate(bare).findings if f.level is Level.STOP]
     assert "r5" in stopped
+
+
+def test_an_output_that_nobody_said_how_it_is_stated_is_asked() -> None:
+    # common practice: 120 A on the plate are 0.85 of it hot, and less below 6000 per minute; until
+    # somebody says that it is hot the plan counts with the lower figure
+    build = small_build()
+    assert [f.level for f in found(build, "output-stated")] == [Level.NOTE]
+    asked, hot, plate = (
+        evaluate(changed(build, ("alternators", "g1", "hot", said))) for said in (None, True, False)
+    )
+    assert asked.supply.cruise_a == plate.supply.cruise_a
+    assert 0.7 * 120 < plate.supply.cruise_a < 0.86 * 120
+    assert hot.supply.cruise_a == 120
+    for said in (hot, plate):
+        assert not [f for f in said.findings if f.code == "output-stated"]

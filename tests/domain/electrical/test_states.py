@@ -29,8 +29,8 @@ def test_states_of_the_small_build() -> None:
 
 
 def test_an_alternator_at_its_limit_gives_no_more() -> None:
-    build = changed(small_build(), ("alternators", "g1", "rated_a", 40.0))
-    state = evaluate(build).state("cruise-tone")
+    output = (("alternators", "g1", "rated_a", 40.0), ("alternators", "g1", "hot", True))
+    state = evaluate(changed(small_build(), *output)).state("cruise-tone")
     assert state is not None
     assert state.alternator_a["g1"] == pytest.approx(40, abs=1e-3)
     assert state.battery_a["b1"] > 0

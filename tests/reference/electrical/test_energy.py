@@ -12,7 +12,8 @@ from domain.electrical.loads import Load
 from domain.electrical.network import nodal
 from domain.evaluate import evaluate
 from domain.sheet import NetworkState
-from tests.domain.electrical.random_builds import builds
+from tests.domain.electrical.random_builds import builds, random_build
+from tests.domain.electrical.small import changed
 
 
 def random_law(random: Random) -> tuple[nodal.Law, tuple[float, ...]]:
