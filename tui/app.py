@@ -4,10 +4,12 @@ import asyncio
 import gc
 import signal
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from functools import partial
 from pathlib import Path
+from time import monotonic
+from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
 from textual.app import App, SystemCommand
 from textual.driver import Driver
@@ -16,14 +18,35 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.timer import Timer
 
+from storage.errors import StoreError
+from storage.store.presence import HEARD_EVERY_S
 from tui.actions import QUIT, HasCommands
 from tui.widgets.plain_cells import prepare_terminal
+
+if TYPE_CHECKING:
+    from storage.store.presence import Present
 
 HUNG_UP = 129
 """Exit code where the terminal was closed, as the shells have it (128 and SIGHUP)."""
 
 LONGEST_WAIT_S = 2.0
 """A key waits no longer for the one before it [s]."""
+
+
+LOOK_EVERY_S = 0.25
+"""How often it is looked whether others have written to the store [s]."""
+
+
+@runtime_checkable
+class SeesOthers(Protocol):
+    """A screen that shows what others do."""
+
+    @property
+    def place(self) -> tuple[int | None, str]:
+        """Where others see one at work: the build by its key, if it is one, and the page."""
+
+    def others_wrote(self, others: Sequence["Present"]) -> bool:
+        """Others have written to the store, or came, or went; false: it is not ready to show it."""
 
 
 class MainrunApp(App[int]):
@@ -35,10 +58,12 @@ class MainrunApp(App[int]):
     ENABLE_COMMAND_PALETTE = True
     ALLOW_SELECT = False
 
-    def __init__(self, store_path: Path, build_key: int | None = None) -> None:
+    def __init__(
+        self, store_path: Path, build_key: int | None = None, person: str | None = None
+    ) -> None:
         from storage.store.builds import Store
 
-        self.store: Store = Store(store_path)
+        self.store: Store = Store(store_path, person=person)
         self._build_key = build_key
         self.fault: Exception | None = None
         """What nobody has caught."""
@@ -48,6 +73,10 @@ class MainrunApp(App[int]):
         """Ends the wait for it."""
         self._waiting: deque[Event] = deque()
         """Keys that were typed since."""
+        self._said: tuple[float, tuple[int | None, str]] = (float("-inf"), (None, ""))
+        """When it was last said where one is, and where that was."""
+        self._unseen = False
+        """Whether others have done what no screen has shown yet."""
         # The terminal's own 16 colours: right on dark and light ones and with NO_COLOR, and half
         # the bytes of 24-bit colours. It must be known before the app's own __init__.
         super().__init__(ansi_color=True)
@@ -76,6 +105,7 @@ class MainrunApp(App[int]):
         if self._build_key is None or not self._open(self._build_key):
             self.show_builds()
         self.call_after_refresh(self._warm)
+        self.set_interval(LOOK_EVERY_S, self.look)
 
     def show_builds(self, _: None = None) -> None:
         """Show the list of builds."""
@@ -111,6 +141,31 @@ class MainrunApp(App[int]):
         # All of this stays until the end: the collector need never look at it again.
         gc.freeze()
         gc.enable()
+
+    # Others at work in the store
+
+    def look(self) -> None:
+        """Look whether others have done anything, and let the screen show it.
+
+        It costs nothing on the line while they have not.
+        """
+        with suppress(StoreError):
+            self._be_here()
+            if self.store.moved():
+                self._unseen = True
+            screen = self.screen
+            # A screen that is being closed has no display any more.
+            if self._unseen and screen.display and isinstance(screen, SeesOthers):
+                self._unseen = not screen.others_wrote(self.store.others())
+
+    def _be_here(self) -> None:
+        """Say where one is, when that is new, and again before one would be forgotten."""
+        places = [each.place for each in self.screen_stack if isinstance(each, SeesOthers)]
+        at, said = self._said
+        if places and (places[-1] != said or monotonic() > at + HEARD_EVERY_S):
+            self._said = monotonic(), places[-1]
+            self._unseen = True  # somebody may have been forgotten since
+            self.run_worker(partial(self.store.be_here, *places[-1]), thread=True)
 
     # How it ends
 

@@ -16,12 +16,14 @@ from domain.build.records import Build
 from domain.document.records import Document, label
 from domain.findings import Level
 from domain.sheet import Sheet
+from domain.visible_text import visible
 
 if TYPE_CHECKING:
     from domain.plan import Plan
     from domain.shop.shop import Shop
     from storage.store.builds import Store
     from storage.store.documents import Kept
+    from storage.store.journal import FullLine
 
 D = TypeVar("D", bound=Document)
 
@@ -55,6 +57,8 @@ class Bench(Generic[D]):
         """What the user should be told about the last action, or empty."""
         self.called = called
         """What the document is called in a sentence: "this build", "the shop"."""
+        self.begun: int | None = None
+        """The revision at which the cell was opened that is being typed into."""
         self._tried: Trial[D] | None = None
         self._undo: list[tuple[Edit, str]] = []
         self._redo: list[tuple[Edit, str]] = []
@@ -111,6 +115,7 @@ class Bench(Generic[D]):
             return
         from storage.errors import StoreChanged
 
+        seen = self.revision if self.begun is None else self.begun
         plan = self.whole(self._followed(trial))
         try:
             saved = self.kept.commit(
@@ -118,8 +123,10 @@ class Bench(Generic[D]):
             )
         except StoreChanged:
             self.make(lambda document: edit)
-            return
-        self._now(saved.document, saved.revision, plan)
+        else:
+            self._now(saved.document, saved.revision, plan)
+        if self.revision != seen + 1:
+            self.notice = self._replaced(edit, seen) or self.notice
 
     def make(self, make: Callable[[D], Edit], replaced: Collection[str] = ()) -> None:
         """Make the edit that ``make`` gives for the document as it is when it is saved.
@@ -144,6 +151,35 @@ class Bench(Generic[D]):
         if saved.revision != self.revision + 1:
             self.notice = f"{self._changed}, yours is on it"
         self._now(saved.document, saved.revision, followed[-1])
+
+    def catch_up(self) -> "list[FullLine]":
+        """What others have done since the document was read, newest first; it is loaded."""
+        if self.kept is None or self.kept.revision() == self.revision:
+            return []
+        opened = self.kept.open()
+        lines = self.kept.since(self.revision)
+        self._now(opened.document, opened.revision)
+        return [each for each in lines if each.line.revision <= opened.revision]
+
+    def _replaced(self, edit: Edit, seen: int) -> str:
+        """Whose value an edit has replaced that was not there when it was begun, or empty."""
+        from domain.build.changes import changes, meet, place_of, show_change, touched
+
+        assert self.kept is not None
+        places = touched(edit)
+        for each in self.kept.since(seen):
+            if each.edit is None or each.inverse is None or each.line.revision >= self.revision:
+                continue
+            if each.line.session == self.kept.session or not meet(places, touched(each.edit)):
+                continue
+            for change in changes(each.edit, each.inverse):
+                if change.what == "set" and meet(places, frozenset([place_of(change)])):
+                    about, _, value = show_change(self.document, change)
+                    return f"{about}: yours replaced {value} by {by(each)}, ctrl+z gives it back"
+            return (
+                f"{by(each)} made an edit there meanwhile: yours replaced it, ctrl+z gives it back"
+            )
+        return ""
 
     def changes(self, edit: Edit) -> bool:
         """Whether an edit changes anything; ``EditRefused`` when it cannot be made."""
@@ -273,6 +309,11 @@ class Workbench(Bench[Build]):
         if done and self.store is not None:
             self.store.note_stops(self.key, self.stops(self.plan))
         return done
+
+
+def by(line: "FullLine") -> str:
+    """Who made an edit, to be named in a sentence."""
+    return visible(line.line.person) or "another session"
 
 
 def shop_bench(store: "Store", units: UnitHabit) -> "Bench[Shop]":

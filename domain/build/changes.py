@@ -49,10 +49,12 @@ class Change:
 
 def touched(edit: Edit) -> frozenset[Place]:
     """The places that an edit touches."""
-    return frozenset(
-        (change.table, change.id or (HEADER if change.table == HEADER else ""), change.field)
-        for change in changes(edit, edit)
-    )
+    return frozenset(place_of(change) for change in changes(edit, edit))
+
+
+def place_of(change: Change) -> Place:
+    """Where a change is made."""
+    return change.table, change.id or (HEADER if change.table == HEADER else ""), change.field
 
 
 def meet(one: frozenset[Place], other: frozenset[Place]) -> bool:

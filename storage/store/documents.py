@@ -54,6 +54,16 @@ class Kept(Generic[D]):
             self._held = self._now(reading)
             return self._held
 
+    def revision(self) -> int:
+        """Its revision as it is now."""
+        with self._file.reading() as reading:
+            return revision_of(reading, self.filing)
+
+    @property
+    def session(self) -> str:
+        """The session whose edits are one's own."""
+        return self._file.author.session
+
     def table(self, table: str) -> tuple[object, ...]:
         """The records of one table alone."""
         with self._file.reading() as reading:

@@ -20,10 +20,13 @@ SIZES = [WIDE, NARROW]
 
 @asynccontextmanager
 async def running(
-    path: Path, size: tuple[int, int] = WIDE, key: int | None = None
+    path: Path,
+    size: tuple[int, int] = WIDE,
+    key: int | None = None,
+    person: str | None = None,
 ) -> AsyncIterator[Pilot[int]]:
     """The program over a store, on its first screen or in a build."""
-    app = MainrunApp(path, key)
+    app = MainrunApp(path, key, person)
     try:
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
@@ -48,6 +51,15 @@ async def press(pilot: Pilot[int], *keys: str) -> None:
     """Press keys; a longer word that names no key is typed letter by letter."""
     for key in keys:
         await pilot.press(*([key] if is_key(key) else list(key)))
+    await pilot.pause()
+
+
+async def looked(pilot: Pilot[int]) -> None:
+    """Wait until what others have done is on the screen."""
+    app = pilot.app
+    assert isinstance(app, MainrunApp)
+    await app.workers.wait_for_complete()  # others see where one is
+    app.look()
     await pilot.pause()
 
 

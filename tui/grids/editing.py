@@ -129,9 +129,38 @@ class CellEditing:
         self.editor.value = self._opened if text is None else text
         self.editor.cursor_position = len(self.editor.value)
         self.open = True
+        bench.begun = bench.revision
         self._draw()
         if text is not None:
             self._preview()
+
+    @property
+    def refused(self) -> bool:
+        """Whether what stands in the open cell was not taken."""
+        return self._refused
+
+    @property
+    def place(self) -> tuple[str, str, str]:
+        """Table, row and column of the open cell."""
+        return self._grid.spec.id, self._row, self._place
+
+    def shown_anew(self) -> bool:
+        """The tables were filled under the open cell: draw it and its figures again.
+
+        False where its row is gone: what was typed cannot be taken, it is told and dropped.
+        """
+        if not self.open:
+            return True
+        if self._row in self._grid.row_ids:
+            self._draw()
+            if self.editor.value != self._opened and not self._refused:
+                self._preview()
+            return True
+        text = self.editor.value
+        self._close()
+        self.host.show_preview(None)
+        self.host.say(f"The row is gone that {text!r} was typed into: it was not taken", bad=True)
+        return False
 
     def drop(self) -> None:
         """Close the editor; the old value stays."""
@@ -369,6 +398,7 @@ class CellEditing:
 
     def _close(self) -> None:
         self.open = False
+        self.host.workbench.begun = None
         self._refused = False
         self._previewed = ""
         self._grid.draw_edit(self._row, self._place, "", -1)

@@ -5,8 +5,8 @@ are and what is done to them; what is said goes to its status line, what is type
 editing.
 """
 
-from collections.abc import Iterator, Sequence
-from typing import Any, ClassVar, TypeVar
+from collections.abc import Collection, Iterator, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import on
 from textual.app import SystemCommand
@@ -25,6 +25,7 @@ from tui.grids.edits import pick_edit
 from tui.grids.places import places
 from tui.grids.scrolling import out_of_sight, scroll_to_cursor
 from tui.grids.status import Status
+from tui.grids.together import Together
 from tui.grids.view import View
 from tui.tables.columns import Column
 from tui.widgets.cell_text import cut
@@ -34,6 +35,9 @@ from tui.widgets.grid import Grid, cells_of
 from tui.widgets.line_view import LineView, plain_line
 from tui.widgets.picture_view import PictureView
 from tui.workbench import Bench
+
+if TYPE_CHECKING:
+    from storage.store.presence import Present
 
 Kind = TypeVar("Kind", bound=View)
 
@@ -60,6 +64,9 @@ class GridScreen(ClosesOnce[None]):
         super().__init__()
         self.workbench = bench
         self.status = Status(self, key_line(self.actions))
+        self.together = Together(self)
+        self.by_others: Collection[str] = ()
+        """Ids of what others have just changed, while it is shown for the first time."""
         self.visited: dict[View, Grid] = {}
         """The table with the cursor in each view that was visited."""
         self._said_at = ("", "", 0)
@@ -82,7 +89,29 @@ class GridScreen(ClosesOnce[None]):
         self.show_all()
         self.opened()
 
+    def on_screen_resume(self) -> None:
+        """Another screen was shown in between, and others may have gone on."""
+        if self.visited:
+            self.together.catch_up()
+
     # What the screens made of it say
+
+    @property
+    def place(self) -> tuple[int | None, str]:
+        """Where others see one at work: the build by its key, if it is one, and the page."""
+        raise NotImplementedError
+
+    def others_wrote(self, others: "Sequence[Present]") -> bool:
+        """Others have written to the store, or came, or went: show what concerns this screen."""
+        if not self.visited:
+            return False
+        self.together.meet([each for each in others if self.shares(each)])
+        self.together.catch_up()
+        return True
+
+    def shares(self, other: "Present") -> bool:
+        """Whether somebody else is at work on what this shows."""
+        return other.build_key == self.place[0]
 
     def opened(self) -> None:
         """It was opened, and all is shown."""
@@ -216,7 +245,7 @@ class GridScreen(ClosesOnce[None]):
         bench = self.workbench
         part = self.view.narrowed_to()
         for grid in self.grids():
-            grid.load(cells_of(grid.spec, bench.document, bench.sheet, part))
+            grid.load(cells_of(grid.spec, bench.document, bench.sheet, part), self.by_others)
         self.call_after_refresh(self.show_more)
         self.view.filled()
 
@@ -288,8 +317,12 @@ class GridScreen(ClosesOnce[None]):
     def show_notice(self) -> None:
         """What the user should know about the last edit; it stays until the next key."""
         if self.workbench.notice:
-            self.say(self.workbench.notice)
-            self._keep_notice = True
+            self.tell(self.workbench.notice)
+
+    def tell(self, text: str) -> None:
+        """Say what should not be missed; it stays until the next key."""
+        self.say(text)
+        self._keep_notice = True
 
     def describe_cell(self) -> None:
         """What the cell under the cursor is and takes."""

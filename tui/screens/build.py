@@ -1,5 +1,7 @@
 """One build on the screen: views to enter what is known, and the live pane beside them."""
 
+from collections.abc import Sequence
+
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.events import Key
@@ -7,8 +9,10 @@ from textual.widgets import ContentSwitcher, Rule
 
 from domain.sheet import Sheet
 from storage.errors import StoreError
+from storage.store.presence import Present
 from tui.actions import bindings_of, shown_key
 from tui.grids.grid_screen import GridScreen
+from tui.grids.together import with_others
 from tui.pages.page import TextPage
 from tui.screens.build_actions import BUILD, BUILD_VIEWS
 from tui.screens.mending import Mending
@@ -18,7 +22,7 @@ from tui.views.build.build_view import BuildView
 from tui.views.build.going import go_to
 from tui.views.build.run_tables import rehang
 from tui.views.build.shop_link import NO_STORE
-from tui.widgets.cell_text import cut, right
+from tui.widgets.cell_text import right
 from tui.widgets.editor import Editor
 from tui.widgets.key_line import KeyLine
 from tui.widgets.line_view import Line, LineView, Span, plain_line
@@ -52,6 +56,8 @@ class BuildScreen(GridScreen):
         super().__init__(workbench)
         self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
         self.mending: Mending = Mending(self, workbench)
+        self._shop_revision = 0
+        """Revision of the shop that the prices are of, once others have written anything."""
         self.hold(*(kind(self, workbench, self.open_shop) for kind in BUILD_VIEWS))
 
     def compose(self) -> ComposeResult:
@@ -80,6 +86,25 @@ class BuildScreen(GridScreen):
         self.show_figures()
         self.call_after_refresh(self.show_more)
 
+    # Others
+
+    @property
+    def place(self) -> tuple[int | None, str]:
+        """The build with its page; one as it was is none that others could be in."""
+        bench = self.workbench
+        return (bench.key, self.view.title) if bench.store else (None, "History")
+
+    def others_wrote(self, others: Sequence[Present]) -> bool:
+        """Show their edits, and prices that changed in the shop."""
+        if not super().others_wrote(others):
+            return False
+        store = self.workbench.store
+        revision = store.shop().revision() if store else 0
+        if revision != self._shop_revision:
+            self._shop_revision = revision
+            self.returned()
+        return True
+
     # What is shown
 
     def view_shown(self) -> None:
@@ -107,7 +132,7 @@ class BuildScreen(GridScreen):
         header = self.workbench.build.header
         name = header.title + (f" · {header.vehicle}" if header.vehicle else "")
         room = max(self.size.width - SAVED_WIDTH - len(TO_SHOP.plain), 20)
-        self.query_one("#title", LineView).show([plain_line(cut(f" {name}", room - 1), "bold")])
+        self.query_one("#title", LineView).show([with_others(name, self.together.names, room - 1)])
         saved = plain_line(right(f"{self.workbench.saved} ", SAVED_WIDTH))
         self.query_one("#saved", LineView).show([saved])
 

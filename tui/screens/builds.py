@@ -1,6 +1,6 @@
 """Home: the shop's builds, newest first; typing filters them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from textual import on
@@ -12,6 +12,7 @@ from domain.build.actions import start_build
 from storage.errors import StoreError
 from tui.actions import bindings_of, commands_of, help_rows, key_line, start
 from tui.dialogs.boxes import Help
+from tui.grids.together import with_others
 from tui.screens.builds_actions import BUILDS
 from tui.widgets.cell_text import cut, left
 from tui.widgets.editor import Editor
@@ -20,6 +21,7 @@ from tui.widgets.line_view import Line, LineView, Span, plain_line
 
 if TYPE_CHECKING:
     from storage.store.builds import Store
+    from storage.store.presence import Present
     from storage.store.read import BuildSummary
 
 _COLUMNS = (("Title", 30), ("Customer", 18), ("Vehicle", 20), ("State", 11), ("Stops", 6))
@@ -78,6 +80,28 @@ class BuildsScreen(Screen[None]):
         """Back from a build: it may have changed."""
         if self.is_mounted:
             self.read()
+
+    @property
+    def place(self) -> tuple[int | None, str]:
+        """Where others see one at work."""
+        return None, "Builds"
+
+    def others_wrote(self, others: "Sequence[Present]") -> bool:
+        """Others have written to the store, or came, or went."""
+        if not self.query(KeyLine):
+            return False
+        titles = {build.key: build.title for build in self.all}
+        names = dict.fromkeys(
+            f"{each.person} ({titles.get(each.build_key or 0, each.page)})" for each in others
+        )
+        if names:
+            line = with_others("Builds", ", ".join(names), max(self.size.width - 14, 20))
+            shown = Line((*line.spans, *TITLE.spans[1:]))
+        else:
+            shown = TITLE
+        self.query_one("#title", LineView).show([shown])
+        self.read()
+        return True
 
     def on_resize(self) -> None:
         """Lines are cut for the new width."""

@@ -9,8 +9,10 @@ from domain.build.choices import UnitHabit
 from domain.build.edits import Edit
 from domain.shop.shop import Shop
 from storage.store.builds import Store
+from storage.store.presence import Present
 from tui.actions import bindings_of, shown_key
 from tui.grids.grid_screen import GridScreen
+from tui.grids.together import with_others
 from tui.screens.shop_actions import SHOP, SHOP_VIEWS
 from tui.views.shop.items import ItemsView
 from tui.views.shop.shop_view import ShopView
@@ -22,6 +24,9 @@ from tui.workbench import Bench, shop_bench
 
 SAVED_WIDTH = 26
 """Cells for the saved state."""
+
+SHOP_PAGE = "Shop: "
+"""How the pages of the shop are called among those of the store."""
 
 
 class ShopScreen(GridScreen):
@@ -48,7 +53,7 @@ class ShopScreen(GridScreen):
     def compose(self) -> ComposeResult:
         """Header, tabs, views, status and key line."""
         with Horizontal(id="top"):
-            yield LineView([plain_line(" Shop", "bold")], id="title")
+            yield LineView(id="title")
             yield LineView(id="saved")
         yield KeyLine(id="tabs")
         with Vertical(id="left"):
@@ -72,6 +77,17 @@ class ShopScreen(GridScreen):
             self.show_captions()
             self.call_after_refresh(self.show_more)
 
+    # Others
+
+    @property
+    def place(self) -> tuple[int | None, str]:
+        """The page of the shop."""
+        return None, f"{SHOP_PAGE}{self.view.title}"
+
+    def shares(self, other: Present) -> bool:
+        """Whether somebody else is in the shop too."""
+        return other.build_key is None and other.page.startswith(SHOP_PAGE)
+
     # What is shown
 
     def show_tabs(self) -> None:
@@ -84,6 +100,8 @@ class ShopScreen(GridScreen):
         """How the shop is saved."""
         saved = right(f"{self.workbench.saved} ", SAVED_WIDTH)
         self.query_one("#saved", LineView).show([plain_line(saved)])
+        room = max(self.size.width - SAVED_WIDTH, 20)
+        self.query_one("#title", LineView).show([with_others("Shop", self.together.names, room)])
 
     def show_all(self) -> None:
         """Show the shop as it is now; captions count what there is."""

@@ -4,7 +4,7 @@ It never has the focus: the screen takes all keys, in the order typed, and only 
 shows its cursor. A change of focus would send the whole screen again.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any, Self
 
 from rich.cells import cell_len, set_cell_size
@@ -20,6 +20,9 @@ from tui.widgets.cell_text import left
 
 FIXED = 1
 """Columns that stay when a table is scrolled sideways."""
+
+BY_OTHERS = "bold underline"
+"""Style of what somebody else has changed just now."""
 
 
 class Grid(DataTable[Text], can_focus=False):
@@ -43,22 +46,48 @@ class Grid(DataTable[Text], can_focus=False):
             classes="grid",
         )
         self._shown: list[tuple[str, tuple[str, ...]]] = []
+        self._marks: set[tuple[str, int]] = set()
+        """Row and column of what others have changed just now."""
         for column in spec.columns:
             title = Text(_padded(column.title, column.width), end="")
             self.add_column(title, width=column.width + 2, key=column.id)
 
-    def load(self, rows: Sequence[tuple[str, tuple[str, ...]]]) -> None:
-        """Show rows as (id, cell texts). The cursor stays on its record."""
+    def load(
+        self, rows: Sequence[tuple[str, tuple[str, ...]]], by_others: Collection[str] = ()
+    ) -> None:
+        """Show rows as (id, cell texts). The cursor stays on its record.
+
+        What others have changed, in rows with these ids, is marked until ``unmark``.
+        """
         old, self._shown = self._shown, list(rows)
+        if by_others:
+            was = dict(old)
+            self._marks |= {
+                (id, place)
+                for id, texts in rows
+                if id in by_others
+                for place, text in enumerate(texts)
+                if id not in was or was[id][place] != text
+            }
         if [id for id, _ in old] != [id for id, _ in rows]:
             self._rebuild(old)
             return
         for row, ((id, before), (_, after)) in enumerate(zip(old, rows, strict=True)):
             changed = [i for i, text in enumerate(after) if before[i] != text]
             for place in changed:
-                self._put(id, place, self._text(place, after[place]))
+                self._put(id, place, self._text(place, after[place], id))
             if changed:
                 self._draw(row, changed[-1])
+
+    def unmark(self) -> None:
+        """What others have changed is marked no longer."""
+        marks, self._marks = self._marks, set()
+        for row, (id, texts) in enumerate(self._shown):
+            places = [place for place in range(len(texts)) if (id, place) in marks]
+            for place in places:
+                self._put(id, place, self._text(place, texts[place], id))
+            if places:
+                self._draw(row, places[-1])
 
     def _rebuild(self, old: Sequence[tuple[str, tuple[str, ...]]]) -> None:
         row, column = self.cursor_coordinate  # row -1 once a key was pressed in an empty table
@@ -66,7 +95,7 @@ class Grid(DataTable[Text], can_focus=False):
         at = old[row][0] if row < len(old) else ""
         self.clear()
         for id, texts in self._shown:
-            self.add_row(*(self._text(i, t) for i, t in enumerate(texts)), key=id)
+            self.add_row(*(self._text(i, t, id) for i, t in enumerate(texts)), key=id)
         ids = [id for id, _ in self._shown]
         row = ids.index(at) if at in ids else min(row, len(ids) - 1)
         if ids:
@@ -102,7 +131,7 @@ class Grid(DataTable[Text], can_focus=False):
             return
         row, place = ids.index(row_id), columns.index(column_id)
         if cursor < 0:
-            shown = self._text(place, self._shown[row][1][place])
+            shown = self._text(place, self._shown[row][1][place], row_id)
         else:
             shown = _with_cursor(text, cursor, self.spec.columns[place].width, marked)
         self._put(row_id, place, shown)
@@ -144,9 +173,11 @@ class Grid(DataTable[Text], can_focus=False):
         if round(old_value) != round(new_value):
             self.call_after_refresh(self.refresh)
 
-    def _text(self, place: int, text: str) -> Text:
+    def _text(self, place: int, text: str, id: str) -> Text:
         column = self.spec.columns[place]
         style = "dim" if not column.editable else "italic" if text.startswith(AUTO) else ""
+        if (id, place) in self._marks:
+            style = BY_OTHERS
         return Text(_padded(text, column.width), style, no_wrap=True, end="")
 
     @property
