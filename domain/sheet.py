@@ -348,7 +348,9 @@ class ScrewLoad:
 
     ``pull_n`` is straight off the sheet, what the sheet pries on its washer added; ``shear_n`` is
     along the sheet. ``id`` is that of the hole that it goes through. ``margin`` is over the load
-    at which ``weakest`` gives way, ``None`` for a thread that no table has.
+    at which ``weakest`` gives way, in the part or in what is behind it, ``None`` for a thread that
+    no table has. ``torque_nm`` is how tight it is drawn [N m], ``None`` by hand or where nobody
+    said what it goes into; ``grip_n`` what the friction of that holds along the sheet.
     """
 
     id: str
@@ -356,6 +358,8 @@ class ScrewLoad:
     shear_n: float
     margin: float | None = None
     weakest: str = ""
+    torque_nm: float | None = None
+    grip_n: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -413,6 +417,7 @@ class PartResult:
 
     ``envelope_m`` is the box round the folded part, along its root panel's width, along its
     length, and up [m]. ``strength`` is ``None`` where it carries nothing, or it cannot be told.
+    ``quantity`` counts both hands of a part that is made for left and right.
     ``grain`` is which way the sheet's length must lie in it: "length", "width", or "" for any.
     """
 

@@ -12,6 +12,7 @@ from domain.build.choices import BlockKind, Polarity, Surface
 from domain.build.records import Battery, Block, Build, Run
 from domain.cable.pieces import in_fused_block
 from domain.document.records import find, label
+from domain.fabrication.other_hand import pieces
 from domain.findings import Level
 from domain.sheet import Loom, RunResult, Sheet
 from domain.units.gauges import gauge_text
@@ -91,7 +92,9 @@ def _dead(build: Build, sheet: Sheet) -> Iterator[str]:
 def _shop(build: Build) -> Iterator[str]:
     """Custom parts, so that the vehicle does not stand dead meanwhile."""
     for part in build.parts:
-        count = f"{part.quantity} x " if part.quantity > 1 else ""
+        count = f"{pieces(part)} x " if pieces(part) > 1 else ""
+        if part.both_hands:
+            count = f"{part.quantity} left and {part.quantity} right hand of "
         yield f"Make {count}{part.name or part.id}: its own steps are with its drawing."
 
 

@@ -272,7 +272,7 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
         branch = find(build, user)
         if feeder and isinstance(branch, Run) and field == "source" and feeder != branch.target:
             edits.append(SetField(table=user_table, id=user, field=field, value=feeder))
-        elif field in ("zone", "carries", "device"):
+        elif field in ("zone", "carries", "device", "fixing"):
             edits.append(SetField(table=user_table, id=user, field=field, value=""))
         else:
             _remove_into(build, user_table, user, edits, gone)
@@ -353,12 +353,19 @@ def _ground_run(build: Build, device: str, zone: Scalar, taken: frozenset[str]) 
     return [AddRecord(table="runs", record=record)]
 
 
+def usual_part(units: UnitHabit) -> dict[str, Scalar]:
+    """Sheet of a part that nobody has said anything about: plain aluminium, 1/8 in or 3 mm."""
+    thick = 0.125 * 0.0254 if units is UnitHabit.INCH else 0.003
+    return {"material": "aluminium 5052-H32", "thickness_m": thick}
+
+
 def _add_part(build: Build, **values: Scalar) -> Batch:
     id = next_id(build, "parts")
     name = values.pop("name", f"Part {id[1:]}")
+    usual = usual_part(build.header.units)
     return Batch(
         edits=(
-            AddRecord(table="parts", record={"id": id, "name": name, **values}),
+            AddRecord(table="parts", record={**usual, "id": id, "name": name, **values}),
             AddRecord(
                 table="panels",
                 record={"id": next_id(build, "panels"), "part": id, "name": "Base"},
@@ -374,6 +381,8 @@ def _inherited(build: Build, table: str, given: dict[str, Scalar]) -> dict[str, 
         part = given.get("part", build.parts[-1].id)
         root = next((p.id for p in build.panels if p.part == part and not p.joins), "")
         return {"part": part, "joins": root, "name": "Flange" if root else "Base"}
+    if table == "fixings" and build.parts:
+        return {"part": given.get("part", build.parts[-1].id)}
     if table == "holes" and build.panels:
         return {"panel": build.panels[-1].id}
     if table == "studs" and build.footprints:

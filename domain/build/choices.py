@@ -129,6 +129,32 @@ class HoleKind(StrEnum):
     PLAIN = "plain"
     CLEARANCE = "clearance"
     TAPPED = "tapped"
+    COUNTERSUNK = "countersunk"
+    INSERT = "heat-set insert"
+    RIVET_NUT = "rivet nut"
+
+    @property
+    def through(self) -> bool:
+        """Whether the screw passes through to a nut, or to what lies behind."""
+        return self in (HoleKind.CLEARANCE, HoleKind.COUNTERSUNK)
+
+    @property
+    def threaded(self) -> bool:
+        """Whether the screw ends in this hole: in its thread, or in an insert set into it."""
+        return self in (HoleKind.TAPPED, HoleKind.INSERT, HoleKind.RIVET_NUT)
+
+
+class Into(StrEnum):
+    """What the screws that hold a part go into."""
+
+    UNKNOWN = "not told"
+    PANEL_NUT = "body panel, nut behind"
+    PANEL = "body panel, tapping screw"
+    RIVET_NUT = "rivet nut in body panel"
+    BRACKET = "existing bracket, nut behind"
+    TAPPED = "tapped metal part"
+    INSERT = "insert in plastic or wood"
+    WOOD = "wood"
 
 
 class Engine(StrEnum):

@@ -22,6 +22,7 @@ from domain.build.choices import (
     HoleKind,
     HoleShape,
     Insulation,
+    Into,
     JobState,
     Metal,
     Meter,
@@ -319,9 +320,16 @@ class Part(Record):
     thickness_m: Drawn = Field(
         0.00635, gt=0, le=0.1, title="Thickness", description="sheet thickness"
     )
-    carries: Ref = Field("", title="Carries", description="device that is mounted on it")
+    carries: Ref = Field(
+        "", title="Carries", description="device, or run whose fuse holder is mounted on it"
+    )
     load_kg: float = Field(0, ge=0, le=500, title="Load", description="mass it carries")
     quantity: int = Field(1, ge=1, le=200, title="Quantity", description="how many to make")
+    both_hands: bool = Field(
+        False,
+        title="Left and right",
+        description="as many again mirrored, for the other side of the vehicle",
+    )
     corner_m: Drawn = Field(
         0, ge=0, le=0.5, title="Corner radius", description="radius of the outline's corners"
     )
@@ -401,6 +409,20 @@ class Panel(Record):
     )
 
 
+class Fixing(Record):
+    """Screws of one kind that hold a part: what they go into. Its holes name it."""
+
+    part: Ref = Field("", title="Part", description="part that they hold")
+    into: Into = Field(Into.UNKNOWN, title="Goes into", description="what the screws go into")
+    behind_m: Drawn | None = Field(
+        None, gt=0, le=0.3, title="Behind", description="thickness of what they go into"
+    )
+    thread: Short = Field("", title="Thread", description="screw, as M6, #10-24 or #10")
+    screw_m: Drawn | None = Field(
+        None, gt=0, le=0.508, title="Screw", description="length under the head; auto: to suit"
+    )
+
+
 class Hole(Record):
     """A hole or cut-out in a panel, placed by its centre from the panel's corner."""
 
@@ -423,8 +445,11 @@ class Hole(Record):
         title="Turned",
         description="of a slot or rectangle, from along the width",
     )
-    kind: HoleKind = Field(HoleKind.PLAIN, title="Kind", description="plain, clearance or tapped")
+    kind: HoleKind = Field(
+        HoleKind.PLAIN, title="Kind", description="plain, for a screw, or for an insert"
+    )
     thread: Short = Field("", title="Thread", description="screw that goes in, as M5")
+    fixing: Ref = Field("", title="Holds by", description="fixing whose screw goes in here")
 
 
 class Footprint(Record):
@@ -432,7 +457,9 @@ class Footprint(Record):
 
     name: Name = Field("", title="Footprint", description="what it is called")
     device: Ref = Field(
-        "", title="Device", description="device it belongs to, if it is in the plan"
+        "",
+        title="Device",
+        description="device it belongs to, or run whose fuse holder it is, if in the plan",
     )
     mass_kg: float = Field(0, ge=0, le=500, title="Mass", description="mass of the device")
     length_m: Drawn = Field(0.1, gt=0, le=5, title="Along", description="outline of the device")
@@ -519,6 +546,12 @@ class Spot(Record):
     blocks: bool = Field(
         False, title="In the way", description="it blocks access to something below"
     )
+    into: Into = Field(
+        Into.UNKNOWN, title="Screws into", description="what a holder or bracket is screwed to here"
+    )
+    behind_m: Drawn | None = Field(
+        None, gt=0, le=0.3, title="Behind", description="thickness of what it is screwed to"
+    )
 
 
 class Reading(Record):
@@ -544,6 +577,7 @@ TABLES: dict[str, type[Record]] = {
     "runs": Run,
     "parts": Part,
     "panels": Panel,
+    "fixings": Fixing,
     "holes": Hole,
     "footprints": Footprint,
     "studs": Stud,
@@ -566,6 +600,7 @@ ID_PREFIX: dict[str, str] = {
     "runs": "r",
     "parts": "p",
     "panels": "n",
+    "fixings": "x",
     "holes": "h",
     "footprints": "f",
     "studs": "u",
@@ -579,6 +614,9 @@ ID_PREFIX: dict[str, str] = {
 
 DEVICE_TABLES = ("batteries", "alternators", "amplifiers", "blocks", "grounds")
 
+CARRIED_TABLES = (*DEVICE_TABLES, "runs")
+"""What a custom part can carry: a device, or the fuse holder of a run."""
+
 REFERENCES: dict[tuple[str, str], tuple[str, ...]] = {
     **{
         (table, "zone"): ("zones",)
@@ -586,11 +624,13 @@ REFERENCES: dict[tuple[str, str], tuple[str, ...]] = {
     },
     ("runs", "source"): DEVICE_TABLES,
     ("runs", "target"): DEVICE_TABLES,
-    ("parts", "carries"): DEVICE_TABLES,
+    ("parts", "carries"): CARRIED_TABLES,
     ("panels", "part"): ("parts",),
     ("panels", "joins"): ("panels",),
+    ("fixings", "part"): ("parts",),
     ("holes", "panel"): ("panels",),
-    ("footprints", "device"): DEVICE_TABLES,
+    ("holes", "fixing"): ("fixings",),
+    ("footprints", "device"): CARRIED_TABLES,
     ("studs", "footprint"): ("footprints",),
     ("mounts", "footprint"): ("footprints",),
     ("mounts", "panel"): ("panels",),
@@ -619,6 +659,7 @@ class Build(Document):
     runs: tuple[Run, ...] = ()
     parts: tuple[Part, ...] = ()
     panels: tuple[Panel, ...] = ()
+    fixings: tuple[Fixing, ...] = ()
     holes: tuple[Hole, ...] = ()
     footprints: tuple[Footprint, ...] = ()
     studs: tuple[Stud, ...] = ()

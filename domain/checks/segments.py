@@ -11,6 +11,7 @@ from domain.findings import Finding, Level
 from domain.reference.planning import planned
 from domain.sheet import RunResult, SegmentResult
 from domain.units.gauges import gauge_text
+from domain.units.show import figures
 
 RULE = "33 CFR 183.455; the fuse protects the wire"
 RETURN_RULE = "IEC 60364-4-43 433.1 and 5-54 543.1 (from memory)"
@@ -217,7 +218,7 @@ def _shared(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
         + f", draws {c.amps(s.shared_a or 0)}; "
         + (f"{opened} open, too late" if opened else "no fuse opens")
         + (
-            f": the wire takes {s.shared_ratio:.2g} times the heat that it stands"
+            f": the wire takes {figures(s.shared_ratio, 2)} times the heat that it stands"
             if s.shared_ratio is not None
             else ""
         ),

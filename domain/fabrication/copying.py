@@ -37,6 +37,12 @@ def copy_part(build: Build, part_id: str) -> Batch:
         }
         ids[panel.id] = new
         edits.append(AddRecord(table="panels", record=record))
+    for fixing in build.fixings:
+        if fixing.part == part.id:
+            ids[fixing.id] = next_id(build, "fixings", taken)
+            taken |= {ids[fixing.id]}
+            copied = {**fixing.model_dump(mode="json"), "id": ids[fixing.id], "part": ids[part.id]}
+            edits.append(AddRecord(table="fixings", record=copied))
     for table in ("holes", "mounts"):
         for record_here in records(build, table):
             if record_here.panel not in ids or not record_here.panel:
@@ -45,5 +51,7 @@ def copy_part(build: Build, part_id: str) -> Batch:
             taken |= {new}
             own: dict[str, Scalar] = record_here.model_dump(mode="json")
             own |= {"id": new, "panel": ids[record_here.panel]}
+            if table == "holes":
+                own["fixing"] = ids.get(record_here.fixing, "")
             edits.append(AddRecord(table=table, record=own))
     return Batch(edits=tuple(edits), label=f"copy {part.name or part.id}")

@@ -4,16 +4,30 @@ from dataclasses import replace
 from functools import lru_cache
 
 from domain.build.choices import PanelEdge, UnitHabit
-from domain.build.records import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud, Zone
+from domain.build.records import (
+    Build,
+    Fixing,
+    Footprint,
+    Header,
+    Hole,
+    Mount,
+    Panel,
+    Part,
+    Stud,
+    Zone,
+)
 from domain.fabrication.checks.bends import check_bends
 from domain.fabrication.checks.carried import check_carried
 from domain.fabrication.checks.fixings import check_fixings
+from domain.fabrication.checks.heat_growth import check_heat_growth
 from domain.fabrication.checks.hole_spacing import check_spacing
 from domain.fabrication.checks.holes import check_holes
+from domain.fabrication.checks.inserts import check_inserts
 from domain.fabrication.checks.screw_lengths import check_screws
 from domain.fabrication.checks.strength import strength_findings
 from domain.fabrication.checks.whole_part import check_material, check_shape
 from domain.fabrication.materials.sheet_materials import Material, material
+from domain.fabrication.other_hand import pieces
 from domain.fabrication.part_layout import MOST_ALIKE, PartLayout, Report, layout_of_records
 from domain.fabrication.shape.grain import grain_of
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
@@ -48,6 +62,7 @@ def fabricate(build: Build) -> tuple[tuple[PartResult, ...], tuple[Finding, ...]
             tuple(records.panels),
             tuple(records.holes),
             tuple(records.mounts),
+            tuple(records.fixings),
             tuple(f for f in build.footprints if f.id in feet),
             tuple(s for s in build.studs if s.footprint in feet),
             zones.get(records.part.zone),
@@ -64,6 +79,7 @@ def _made(
     panels: tuple[Panel, ...],
     holes: tuple[Hole, ...],
     mounts: tuple[Mount, ...],
+    fixings: tuple[Fixing, ...],
     footprints: tuple[Footprint, ...],
     studs: tuple[Stud, ...],
     zone: Zone | None,
@@ -75,6 +91,7 @@ def _made(
         zones=(zone,) if zone else (),
         parts=(part,),
         panels=panels,
+        fixings=fixings,
         holes=holes,
         footprints=footprints,
         studs=studs,
@@ -113,6 +130,8 @@ def _fabricate_one(
     check_bends(layout, report)
     check_holes(layout, report)
     check_spacing(layout, report)
+    check_inserts(layout, report)
+    check_heat_growth(layout, report)
     check_screws(layout, report)
     check_shape(layout, report)
     return _result(layout), report.findings()
@@ -146,7 +165,7 @@ def _result(layout: PartLayout) -> PartResult:
             )
             for hole in flat.holes
         ),
-        quantity=part.quantity,
+        quantity=pieces(part),
         envelope_m=layout.folded.envelope,
         grain=grain_of(sheet, flat),
     )
@@ -166,7 +185,7 @@ def _empty(part: Part, sheet: Material | None, shape: str) -> PartResult:
         bends=0,
         bend_allowance_m=0.0,
         holes=(),
-        quantity=part.quantity,
+        quantity=pieces(part),
     )
 
 
@@ -256,6 +275,7 @@ _LOST = (
     ("holes", "panel", "hole", "is in no panel", "its panel"),
     ("mounts", "panel", "mount", "is on no panel", "its panel"),
     ("mounts", "footprint", "mount", "places no footprint", "its footprint"),
+    ("fixings", "part", "fixing", "holds no part", "its part"),
 )
 
 

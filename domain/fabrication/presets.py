@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from pydantic import ValidationError
 
-from domain.build.choices import PanelEdge
+from domain.build.actions import usual_part
+from domain.build.choices import PanelEdge, UnitHabit
 from domain.build.edits import AddRecord, Batch, Edit, EditRefused, Scalar, sentence
 from domain.build.records import Build, Part
 from domain.document.records import next_id
@@ -38,6 +39,14 @@ class _Flap:
     width_m: float
 
 
+def usual_sizes(units: UnitHabit) -> Sizes:
+    """Round sizes in the units of the shop: 6 by 4 in, or 150 by 100 mm."""
+    if units is UnitHabit.METRIC:
+        return Sizes()
+    inch = 0.0254
+    return Sizes(length_m=6 * inch, width_m=4 * inch, height_m=4 * inch, flange_m=1.5 * inch)
+
+
 Shape = Callable[[Sizes, float], list[_Flap]]
 
 
@@ -50,14 +59,16 @@ def preset(
 ) -> Batch:
     """Add a part of a usual shape with its panels.
 
-    ``shape`` is a key of ``PRESETS``; ``part`` are fields of the part (material, thickness_m).
+    ``shape`` is a key of ``PRESETS``; ``part`` are fields of the part (material, thickness_m),
+    else plain aluminium in the units of the build.
     ``EditRefused`` for an unknown shape, or one with bends in a material that is not bent.
     """
     wanted = next((name for name in PRESETS if name.casefold() == shape.casefold()), None)
     if wanted is None:
         raise EditRefused(f"there is no shape {shape!r}; the shapes are {', '.join(PRESETS)}")
     id = next_id(build, "parts")
-    part = {"name": f"{wanted[:1].upper()}{wanted[1:]} {id[1:]}", **part}
+    units = build.header.units
+    part = {"name": f"{wanted[:1].upper()}{wanted[1:]} {id[1:]}", **usual_part(units), **part}
     try:
         record = Part.model_validate({"id": id, **part})
     except ValidationError as error:
@@ -68,7 +79,7 @@ def preset(
     radius = bend_radius_m
     if radius is None:
         radius = usual_radius_m(sheet, record.thickness_m)
-    flaps = PRESETS[wanted](sizes or Sizes(), radius + record.thickness_m)
+    flaps = PRESETS[wanted](sizes or usual_sizes(units), radius + record.thickness_m)
     edits: list[Edit] = [AddRecord(table="parts", record={"id": id, **part})]
     taken: frozenset[str] = frozenset()
     ids: list[str] = []

@@ -8,9 +8,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import hypot
 
-from domain.build.choices import HoleKind, HoleShape
+from domain.build.choices import HoleKind, HoleShape, Into
 from domain.build.records import Build, Part
 from domain.fabrication.materials.heat import soaked_c
+from domain.fabrication.materials.inserts import flat_head, insert_for
 from domain.fabrication.materials.shop_practice import (
     ANNEAL_C,
     ANNEAL_H_PER_MM,
@@ -30,8 +31,10 @@ from domain.fabrication.shape.grain import bends_both_ways, grain_of
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import NotDeveloped
 from domain.fabrication.shape.path import Arc
+from domain.fabrication.strength.behind import behind
 from domain.fabrication.strength.fixings import head_radius_m, torque_nm
 from domain.units.parse import format_quantity
+from domain.units.show import figures
 
 _BOARD = "6 mm MDF or hardboard"
 """What a routing template is made of: a bearing eats card. Woodworking magazines (read)."""
@@ -74,6 +77,7 @@ def steps(build: Build, part: Part) -> tuple[Step, ...]:
         _deburr(layout),
         *_bending(layout),
         *_drilling(layout, late),
+        *_inserted(layout),
         *_finish(layout),
     ]
     return tuple(Step(order, *row) for order, row in enumerate(made, 1))
@@ -274,6 +278,7 @@ def _drilling(layout: PartLayout, rounds: list[FlatHole]) -> Iterator[Row]:
             "eye protection, gloves off; clamp on scrap wood, never hold the sheet by hand: "
             "a drill that grabs spins it",
         )
+    yield from _sunk(layout, rounds)
     threads: dict[str, list[FlatHole]] = {}
     for hole in rounds:
         if hole.kind is HoleKind.TAPPED and hole.thread:
@@ -285,6 +290,45 @@ def _drilling(layout: PartLayout, rounds: list[FlatHole]) -> Iterator[Row]:
             thread,
             "by hand, half a turn back for each turn",
             "tap square to the sheet: a leaning thread strips",
+        )
+
+
+def _sunk(layout: PartLayout, rounds: list[FlatHole]) -> Iterator[Row]:
+    """Countersinks; depths of holes for inserts follow from the drilling."""
+    sunk: dict[str, list[FlatHole]] = {}
+    for hole in rounds:
+        if hole.kind is HoleKind.COUNTERSUNK and flat_head(hole.thread):
+            sunk.setdefault(hole.thread, []).append(hole)
+    for thread, holes in sunk.items():
+        head = flat_head(thread)
+        if head is not None:
+            yield (
+                f"countersink {_list(hole.id for hole in holes)} on the face of the head, until it "
+                "lies flush",
+                f"countersink of {head.angle_deg:g} degrees",
+                f"{thread}: {layout.show(head.head_m)} across at the top",
+                "slow",
+                "try it on an offcut: too deep leaves a knife edge",
+            )
+
+
+def _inserted(layout: PartLayout) -> Iterator[Row]:
+    """Inserts are set when all cutting and bending is done: heat and a hammer loosen them."""
+    found: dict[tuple[HoleKind, str], list[str]] = {}
+    for hole in layout.placed:
+        if insert_for(hole.kind, hole.thread):
+            found.setdefault((hole.kind, hole.thread), []).append(hole.id)
+    for (kind, thread), ids in found.items():
+        hot = kind is HoleKind.INSERT
+        insert = insert_for(kind, thread)
+        depth = f", hole {layout.show(insert.depth_m)} deep or through" if insert and hot else ""
+        yield (
+            f"set the {'inserts' if hot else 'rivet nuts'} {thread} into {_list(ids)}"
+            + (", flush, and let them cool under a flat" if hot else ""),
+            "soldering iron with a tip for inserts" if hot else "rivet nut tool",
+            f"hole as drilled{depth}",
+            "",
+            "the iron burns; pressed cold, an insert splits the sheet" if hot else "eye protection",
         )
 
 
@@ -311,7 +355,7 @@ def _bending(layout: PartLayout) -> Iterator[Row]:
                 "dry the sheet, film off: damp sheet blows bubbles when it is heated",
                 "oven with a fan, sheets apart",
                 "",
-                f"{dry.hours:.3g} hours at {oven}; bend within ten hours",
+                f"{figures(dry.hours)} hours at {oven}; bend within ten hours",
                 "",
             )
         yield (
@@ -331,7 +375,7 @@ def _bending(layout: PartLayout) -> Iterator[Row]:
             "anneal it after all cutting and bending, then let it cool in the oven",
             "oven with a fan",
             "",
-            f"{hours:.2g} hours at {oven}",
+            f"{figures(hours, 2)} hours at {oven}",
             "not annealed, it cracks later at holes and bends, sooner where a solvent touches it",
         )
 
@@ -339,7 +383,7 @@ def _bending(layout: PartLayout) -> Iterator[Row]:
 def _bend(layout: PartLayout, bend: BendLine, hot: bool) -> Row:
     sheet, show = layout.sheet, layout.show
     name = _name(layout, bend)
-    way = f"{bend.angle_deg:.4g} degrees {'up' if bend.up else 'down'}"
+    way = f"{figures(bend.angle_deg, 4)} degrees {'up' if bend.up else 'down'}"
     if not hot or sheet is None:
         return (
             f"bend {name} {way}",
@@ -400,13 +444,21 @@ def _tight(layout: PartLayout) -> Iterator[Row]:
     zone = next((z for z in layout.build.zones if z.id == layout.part.zone), None)
     there = strength_of(sheet, soaked_c(zone))
     warm = there if there.fraction else strength_of(sheet, ROOM_C)
+    told = {fixing.id: fixing for fixing in layout.records.fixings}
     found: dict[str, list[PlacedHole]] = {}
     for hole in layout.placed:
-        if hole.kind is not HoleKind.PLAIN:
-            torque = torque_nm(hole, head_radius_m(hole), layout.part.thickness_m, sheet, warm)
-            if torque is not None:
-                shown = format_quantity("torque", torque, layout.units)
-                found.setdefault(f"{hole.thread} to {shown}", []).append(hole)
+        if hole.kind is HoleKind.PLAIN:
+            continue
+        fixing = told.get(hole.fixing)
+        back = behind(fixing, hole.thread) if fixing else None
+        torque = torque_nm(hole, head_radius_m(hole), layout.part.thickness_m, sheet, warm, back)
+        into = f" into {fixing.into.value}" if fixing and fixing.into is not Into.UNKNOWN else ""
+        if torque is not None:
+            shown = format_quantity("torque", torque, layout.units)
+            found.setdefault(f"{hole.thread}{into} to {shown}", []).append(hole)
+        elif back is not None:
+            seated = f"{hole.thread}{into} by hand until its head is seated, no more"
+            found.setdefault(seated, []).append(hole)
     if not found:
         return
     yield (

@@ -18,6 +18,7 @@ from domain.document.records import Record, records
 from domain.electrical.blocks import block_results
 from domain.materials.hardware import (
     HOLDER_SCREWS,
+    carried,
     consumables,
     fasteners,
     ground_hardware,
@@ -57,12 +58,13 @@ def materials_list(
     """
     takeoff = Takeoff()
     by_id = _by_id(build)
+    held = carried(build)
     pieces: list[WirePiece] = []
     for result in runs:
         run = by_id.get(result.id)
         if isinstance(run, Run) and not result.existing:
             cut = wire_pieces(build, run, result, by_id)
-            _run(takeoff, build, by_id, run, result, cut)
+            _run(takeoff, build, by_id, run, result, cut, held)
             pieces += cut
     for need in loom_needs(build, runs, looms(build, runs) if laid is None else laid):
         takeoff.add(
@@ -126,6 +128,7 @@ def _run(
     run: Run,
     result: RunResult,
     pieces: list[WirePiece],
+    held: set[str],
 ) -> None:
     od_mm = outside_diameter_mm(result.area_mm2)
     units = build.header.units
@@ -146,7 +149,7 @@ def _run(
             _terminal(takeoff, piece, end)
             if od_mm and end.termination in (Termination.RING, Termination.FERRULE):
                 _shrink(takeoff, build, by_id, piece, end, od_mm)
-    _fuses(takeoff, by_id, run, result)
+    _fuses(takeoff, by_id, run, result, held)
 
 
 def _terminal(takeoff: Takeoff, piece: WirePiece, end: WireEnd) -> None:
@@ -196,7 +199,13 @@ def _shrink(
     )
 
 
-def _fuses(takeoff: Takeoff, by_id: dict[str, Record], run: Run, result: RunResult) -> None:
+def _fuses(
+    takeoff: Takeoff,
+    by_id: dict[str, Record],
+    run: Run,
+    result: RunResult,
+    held: set[str],
+) -> None:
     if result.fuse_a is None:
         return
     family = result.fuse_family or "family to be chosen"
@@ -215,7 +224,10 @@ def _fuses(takeoff: Takeoff, by_id: dict[str, Record], run: Run, result: RunResu
     if holders := fuses - in_block * run.count:
         size = gauge_text(result.gauge)
         takeoff.add("Holders", f"Holder for {family}", size, holders, run.id, order=result.area_mm2)
-        screws(takeoff, "fuse holder", HOLDER_SCREWS * holders, run.id)
+        # The holder at the near end is the one that a custom part carries.
+        loose = holders - (run.id in held and run.fused and not in_block)
+        if loose:
+            screws(takeoff, "fuse holder", HOLDER_SCREWS * loose, run.id)
 
 
 def _block(takeoff: Takeoff, block: Block, sizes: BlockResult) -> None:

@@ -2,11 +2,14 @@
 
 from typing import TYPE_CHECKING
 
-from domain.build.choices import HoleKind, Surface
-from domain.build.records import Build
+from domain.build.choices import HoleKind, Into, Surface
+from domain.build.records import Build, Fixing
 from domain.cable.pieces import WirePiece
 from domain.fabrication.materials.drills import thread_key
 from domain.fabrication.materials.sheet_materials import material
+from domain.fabrication.materials.shop_practice import locked_by, screw_length_m
+from domain.fabrication.shape.hole_placing import screw_of
+from domain.fabrication.strength.behind import screw_length_needed_m
 from domain.materials.takeoff import Takeoff
 from domain.sheet import PartResult, RunResult
 from domain.units.show import format_quantity
@@ -42,15 +45,23 @@ def fasteners(takeoff: Takeoff, build: Build, parts: tuple[PartResult, ...]) -> 
     """Screws for the holes of custom parts and for the feet of devices mounted on them.
 
     A clearance hole takes two washers and a nut too; a tapped one takes the screw alone, with a
-    washer where it holds a device's foot. A plastic takes nuts with a nylon ring and no thread
+    washer where it holds a device's foot. Where a fixing says what the screws of the part go into,
+    they are those for it, with their length. A plastic takes nuts with a nylon ring and no thread
     locker, which cracks it.
     """
     holes = {hole.id: hole for hole in build.holes}
+    fixings = {fixing.id: fixing for fixing in build.fixings}
     for part in parts:
         for drilled in part.holes:
             hole = holes.get(drilled.id)
-            if hole is not None:
-                _fastener(takeoff, part, hole.kind, hole.thread, "", under_head=False)
+            if hole is None:
+                continue
+            fixing = fixings.get(hole.fixing)
+            kind, thread = screw_of(hole, fixing)
+            if fixing is None:
+                _fastener(takeoff, part, kind, thread, "", under_head=False)
+            else:
+                _fixing(takeoff, build, part, fixing, kind, thread)
     quantity = {part.id: part for part in parts}
     part_of = {panel.id: panel.part for panel in build.panels}
     for mount in build.mounts:
@@ -76,22 +87,66 @@ def screws(takeoff: Takeoff, what: str, count: float, asked_by: str) -> None:
     takeoff.add("Fasteners", f"Screw for {what}", "", count, asked_by, note=SCREW_NOTE)
 
 
+def carried(build: Build) -> set[str]:
+    """Devices, and runs whose fuse holder, a custom part carries: those screws are its own."""
+    placed = {mount.footprint for mount in build.mounts}
+    return {each.device for each in build.footprints if each.id in placed}
+
+
 def mounting(takeoff: Takeoff, build: Build) -> None:
     """What holds devices to the vehicle, and each battery but the first, which is there."""
-    # What a custom part carries has screws of its own.
-    placed = {mount.footprint for mount in build.mounts}
-    carried = {each.device for each in build.footprints if each.id in placed}
+    held = carried(build)
     for device in build.amplifiers:
-        if device.id not in carried:
+        if device.id not in held:
             screws(takeoff, "amplifier", AMPLIFIER_SCREWS, device.id)
     for block in build.blocks:
-        if block.id not in carried:
+        if block.id not in held:
             screws(takeoff, "block", BLOCK_SCREWS, block.id)
     for battery in build.batteries[1:]:
         takeoff.add(
             "Fasteners", "Battery hold-down", "", 1, battery.id, note="by its case and mass"
         )
         takeoff.add("Fasteners", "Battery post cover", "", 2, battery.id)
+
+
+def _fixing(
+    takeoff: Takeoff,
+    build: Build,
+    part: PartResult,
+    fixing: Fixing,
+    kind: HoleKind,
+    thread: str,
+) -> None:
+    """The screw of one hole that holds the part, by what it goes into; its length to suit."""
+    if not thread.strip():
+        return
+    length_m = fixing.screw_m
+    needed = screw_length_needed_m(fixing, thread, part.thickness_m)
+    if length_m is None and needed is not None:
+        length_m = screw_length_m(thread, needed)
+    length = ""
+    if length_m is not None:
+        length = f" x {format_quantity('small_length', length_m, build.header.units)}"
+    if fixing.into in (Into.UNKNOWN, Into.PANEL_NUT, Into.BRACKET):
+        _fastener(takeoff, part, kind, thread, length, under_head=True)
+        return
+    size = thread_key(thread)
+    screw = {Into.PANEL: "Tapping screw", Into.WOOD: "Wood screw"}.get(fixing.into, "Machine screw")
+    if kind is HoleKind.COUNTERSUNK:
+        screw = f"{screw}, flat head"
+    note = "" if length else "length to suit what it holds"
+    takeoff.add("Fasteners", screw, size + length, part.quantity, part.id, note=note)
+    if kind is not HoleKind.COUNTERSUNK:
+        takeoff.add("Fasteners", "Plain washer", size, part.quantity, part.id)
+    extra = {Into.RIVET_NUT: "Rivet nut", Into.INSERT: "Threaded insert"}.get(fixing.into)
+    if extra:
+        takeoff.add("Fasteners", extra, size, part.quantity, part.id)
+    locked = locked_by(material(part.material), kind, fixing.into)
+    if locked.startswith("thread locker"):
+        takeoff.one_for_all("Consumables", "Thread locker", part.id, LOCKER_NOTE)
+
+
+LOCKER_NOTE = "for the screws of metal and wooden parts"
 
 
 def _fastener(
@@ -107,21 +162,23 @@ def _fastener(
         return
     size = thread_key(thread)
     note = "" if length else "length to suit what it holds"
-    takeoff.add("Fasteners", "Machine screw", size + length, part.quantity, part.id, note=note)
-    through = kind is HoleKind.CLEARANCE
-    if through or under_head:
-        # under the head, and under the nut
-        washers = 2 if through else 1
+    sunk = kind is HoleKind.COUNTERSUNK
+    screw = "Machine screw, flat head" if sunk else "Machine screw"
+    takeoff.add("Fasteners", screw, size + length, part.quantity, part.id, note=note)
+    # under the head, and under the nut
+    washers = (kind.through or under_head) - sunk + kind.through
+    if washers:
         takeoff.add("Fasteners", "Plain washer", size, washers * part.quantity, part.id)
     known = material(part.material)
     plastic = known is not None and known.kind == "plastic"
-    if through:
+    if kind.through:
         nut = "Nylon ring nut" if plastic else "Nut"
         takeoff.add("Fasteners", nut, size, part.quantity, part.id)
+    extra = {HoleKind.INSERT: "Heat-set insert", HoleKind.RIVET_NUT: "Rivet nut"}.get(kind)
+    if extra:
+        takeoff.add("Fasteners", extra, size, part.quantity, part.id)
     if not plastic:
-        takeoff.one_for_all(
-            "Consumables", "Thread locker", part.id, "for the screws of metal and wooden parts"
-        )
+        takeoff.one_for_all("Consumables", "Thread locker", part.id, LOCKER_NOTE)
 
 
 def sheet(takeoff: Takeoff, build: Build, lists: "tuple[SheetCutList, ...]") -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from domain.build.records import Part
 from domain.fabrication.checks.strength import weakest_place
 from domain.sheet import PartResult, StrengthResult
 from domain.topics.tables import Column, Subject, Table
@@ -42,6 +43,13 @@ def drilled(subject: Subject, part: PartResult) -> Iterator[str]:
         bore = subject.show("small_length", hole.diameter_m)
         drill = f", drill {hole.drill}" if hole.drill not in ("", bore) else ""
         yield f"hole {bore} at {place}{drill}"
+
+
+def how_many(part: Part) -> str:
+    """How many pieces of a part are made, in words; of each hand where there are two."""
+    if not part.both_hands:
+        return f"{part.quantity}"
+    return f"{part.quantity} left and {part.quantity} right hand"
 
 
 def _count(number: int, what: str) -> str:

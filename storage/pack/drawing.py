@@ -6,6 +6,7 @@ One page across; more only where the table of holes does not fit. Lengths in mil
 from collections.abc import Iterator
 
 from domain.build.choices import HoleShape
+from domain.build.records import Panel
 from domain.fabrication.shape.flat_pattern import NotDeveloped, fold
 from domain.fabrication.shape.folded_faces import seen_faces
 from domain.fabrication.shape.path import moved
@@ -36,7 +37,9 @@ _WORDS_PT = 8.5
 _LEFT, _BELOW, _ABOVE, _RIGHT = 24.0, 24.0, 16.0, 14.0
 """Space for the dimensions around the view."""
 
-_HOLE_COLUMNS = (0.0, 12.0, 24.0, 36.0)
+_HOLE_COLUMNS = (0.0, 13.0, 25.0, 37.0)
+_LEAST_PT = 8.0
+"""The smallest type: read at arm's length."""
 _THICK = Style(0.3)
 
 
@@ -52,7 +55,7 @@ def draw_drawing(ink: Ink, pattern: Pattern, paper: str, numbered: bool = False)
     """Draw its pages into a document, with page numbers if ``numbered``."""
     height, width = PAPERS[paper]
     ink.page_size(width, height)
-    rows = [_hole_row(hole, pattern) for hole in pattern.holes]
+    rows = [line for hole in pattern.holes for line in _hole_rows(hole, pattern)]
     table_x = width - EDGE - _COLUMN
     picture_y = EDGE + _TITLE
     top = _draw_bends(ink, pattern, table_x, height - EDGE)
@@ -157,16 +160,21 @@ def _draw_bends(ink: Ink, pattern: Pattern, x: float, top: float) -> float:
     if not pattern.bends:
         return top
     y = top - _ROW
-    ink.text(x + 2, y, "Bends", 9, bold=True)
-    names = {panel.id: panel.name or panel.id for panel in pattern.build.panels}
+    ink.text(x + 2, y, "Finished legs, to the outside, and bends", 9, bold=True)
+    panels = {panel.id: panel for panel in pattern.build.panels}
     most = 6
+    root = panels[next(iter(pattern.flat.panels))]
+    y -= _ROW
+    ink.text(x + 2, y, _leg(root, pattern), _WORDS_PT, most=_COLUMN - 4)
     for bend in pattern.bends[:most]:
         y -= _ROW
-        ink.text(x + 2, y, names.get(bend.line.panel, ""), _WORDS_PT, most=_COLUMN - 4)
         line = bend.line
+        ink.text(x + 2, y, _leg(panels[line.panel], pattern), _WORDS_PT, most=_COLUMN - 4)
+        on = panels[line.joins]
         taken = (
-            f"{bend.words}; takes {small(line.allowance_m, pattern.units)} of sheet, begins "
-            f"{small(line.setback_m, pattern.units)} before the corner"
+            f"{format_quantity('angle', 180 - line.angle_deg, pattern.units)} to "
+            f"{on.name or on.id}: {bend.words}; takes {small(line.allowance_m, pattern.units)} of "
+            f"sheet, begins {small(line.setback_m, pattern.units)} before the corner"
         )
         for words in wrapped(taken, _WORDS_PT, _COLUMN - 8, most=3):
             y -= _ROW
@@ -180,13 +188,24 @@ def _draw_bends(ink: Ink, pattern: Pattern, x: float, top: float) -> float:
     return y - 1.5
 
 
-def _hole_row(hole: Hole, pattern: Pattern) -> tuple[str, str, str, str]:
+def _leg(panel: Panel, pattern: Pattern) -> str:
+    """What a square and a rule find on the finished part."""
+    sides = small(panel.length_m, pattern.units), small(panel.width_m, pattern.units)
+    return f"{panel.name or panel.id}: {sides[0]} long, {sides[1]} wide"
+
+
+def _hole_rows(hole: Hole, pattern: Pattern) -> Iterator[tuple[str, str, str, str]]:
+    """The lines of a hole in the table: its words may take a second one."""
     words = hole.words
     turn = round(hole.flat.turn_deg % 180, 1)
     if hole.flat.shape is not HoleShape.ROUND and turn:
         words += f", turned {turn:g}°"
     units = pattern.units
-    return hole.flat.id, figure(hole.x, units), figure(hole.y, units), words
+    cells = hole.flat.id, figure(hole.x, units), figure(hole.y, units)
+    most = _COLUMN - 4 - _HOLE_COLUMNS[-1]
+    for line in wrapped(words, _LEAST_PT, most, most=3):
+        yield (*cells, line)
+        cells = "", "", ""
 
 
 def _draw_rows(
@@ -197,9 +216,9 @@ def _draw_rows(
     heads = ("Hole", f"x {unit}", f"y {unit}", "drill or size")
     for row in (heads, *rows):
         for at, cell in zip(_HOLE_COLUMNS, row, strict=True):
-            most = _COLUMN - 4 - at if at == _HOLE_COLUMNS[-1] else 12.0
+            most = _COLUMN - 4 - at if at == _HOLE_COLUMNS[-1] else 12.5
             size = min(_WORDS_PT, _WORDS_PT * most / max(width_mm(cell, _WORDS_PT), 1.0))
-            ink.text(x + 2 + at, y, cell, max(size, 6.0), most=most, bold=row is heads)
+            ink.text(x + 2 + at, y, cell, max(size, _LEAST_PT), most=most, bold=row is heads)
         if row is heads:
             ink.style(THIN)
             ink.line(x + 2, y - 1, x + _COLUMN - 2, y - 1)

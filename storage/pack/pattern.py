@@ -9,6 +9,9 @@ from math import atan2, degrees, hypot
 
 from domain.build.choices import HoleKind, HoleShape, UnitHabit
 from domain.build.records import Build, Part
+from domain.document.records import find
+from domain.fabrication.materials.inserts import insert_for
+from domain.fabrication.other_hand import hands
 from domain.fabrication.shape.flat_pattern import (
     Arc,
     BendLine,
@@ -161,6 +164,14 @@ def pattern(build: Build, part_id: str, revision: str = "", date: str = "") -> P
     )
 
 
+def patterns(build: Build, part_id: str, revision: str = "", date: str = "") -> list[Pattern]:
+    """The pattern of a part, or one for each hand; raises what ``pattern`` raises."""
+    part = find(build, part_id)
+    if not isinstance(part, Part):
+        return [pattern(build, part_id, revision, date)]
+    return [pattern(drawn, part_id, revision, date) for drawn, _ in hands(build, part)]
+
+
 def small(value_m: float | None, units: UnitHabit) -> str:
     """A short length in the unit system of the user."""
     return format_quantity("small_length", value_m, units)
@@ -209,8 +220,14 @@ def hole_words(hole: FlatHole, units: UnitHabit) -> str:
     drill = f"drill {hole.drill}" if hole.drill.isalpha() else hole.drill
     if hole.kind is HoleKind.TAPPED:
         return f"{drill}, tap {hole.thread}"
+    if hole.kind is HoleKind.COUNTERSUNK and hole.thread:
+        return f"{drill}, countersink for {hole.thread}"
     if hole.kind is HoleKind.CLEARANCE and hole.thread:
         return f"{drill} for {hole.thread}"
+    insert = insert_for(hole.kind, hole.thread)
+    if insert is not None:
+        deep = f" {small(insert.depth_m, units)} deep" if insert.depth_m else ""
+        return f"{drill}{deep} for {hole.kind.value} {hole.thread}"
     return drill
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 from domain.build.records import Build
 from storage.errors import TransferError
 from storage.pack.file_set import file_stem, write_all
-from storage.pack.pattern import pattern
+from storage.pack.pattern import patterns
 from storage.pack.tiles import PAPERS
 
 
@@ -21,7 +21,9 @@ def write_template(
 ) -> list[Path]:
     """Write the template, drawing, SVG and DXF of a part; the paths written, in that order.
 
-    ``paper`` is "letter" or "a4"; ``revision`` and ``date`` are printed as given. All four
+    Of a part for left and right, those of one hand, then those of the other.
+
+    ``paper`` is "letter" or "a4"; ``revision`` and ``date`` are printed as given. All
     files are written or none. Raises ``TransferError`` for an unknown part or paper, a part
     that has no flat pattern or is too large to print, and a folder that takes no files
     or, unless it may ``replace`` them, holds such files.
@@ -42,11 +44,13 @@ def template_files(
     size = paper.casefold()
     if size not in PAPERS:
         raise TransferError(f"there is no paper {paper}: choose {' or '.join(PAPERS)}")
-    drawn = pattern(build, part_id, revision, date)
-    stem = file_stem(part_id, drawn.part.name)
-    return {
-        f"{stem}-template-{size}.pdf": template_pdf(drawn, size),
-        f"{stem}-drawing-{size}.pdf": drawing_pdf(drawn, size),
-        f"{stem}.svg": svg(drawn),
-        f"{stem}.dxf": dxf(drawn),
-    }
+    files: dict[str, bytes] = {}
+    for drawn in patterns(build, part_id, revision, date):
+        stem = file_stem(part_id, drawn.part.name)
+        files |= {
+            f"{stem}-template-{size}.pdf": template_pdf(drawn, size),
+            f"{stem}-drawing-{size}.pdf": drawing_pdf(drawn, size),
+            f"{stem}.svg": svg(drawn),
+            f"{stem}.dxf": dxf(drawn),
+        }
+    return files

@@ -13,7 +13,7 @@ Box = tuple[float, float, float, float]
 
 _CELL = 12.0
 
-_LEAST_PT = 4.5
+_LEAST_PT = 8.0
 """Smallest type for the label of a short bend."""
 
 
@@ -71,9 +71,9 @@ def hole_label(
 ) -> Label | None:
     """A label beside a hole, and its place marked as taken; ``None`` if there is no room.
 
-    A quarter smaller if only that fits.
+    A little smaller if only that fits: never less than can be read at arm's length.
     """
-    for size in (size_pt, size_pt * 0.75):
+    for size in (size_pt, min(size_pt, _LEAST_PT)):
         width, height = width_mm(text, size), size * POINT_MM
         for left, low in _places(x, y, reach, width, height):
             box = (left, low, left + width, low + height)

@@ -1,8 +1,8 @@
-"""Tables of custom parts: parts, their panels and holes, footprints with studs, and mounts."""
+"""Tables of custom parts: parts, panels, holes, fixings, footprints with studs, and mounts."""
 
 from typing import Any
 
-from domain.build.records import Build, Hole, Mount, Panel, Part
+from domain.build.records import Build, Fixing, Hole, Mount, Panel, Part
 from domain.document.records import find
 from domain.sheet import Sheet
 from domain.topics.parts import PARTS as ALL_PARTS
@@ -12,11 +12,11 @@ from tui.tables.table_spec import TableSpec, columns_of, every_record
 
 
 def part_of(build: Build, id: str) -> str:
-    """The part that a part, panel, hole or mount belongs to; empty for anything else."""
+    """The part that a part, panel, fixing, hole or mount belongs to; empty for anything else."""
     record = find(build, id) if id else None
     if isinstance(record, Hole | Mount):
         record = find(build, record.panel) if record.panel else None
-    if isinstance(record, Panel):
+    if isinstance(record, Panel | Fixing):
         record = find(build, record.part) if record.part else None
     return record.id if isinstance(record, Part) else ""
 
@@ -24,6 +24,10 @@ def part_of(build: Build, id: str) -> str:
 def _panels(build: Build, sheet: Sheet, part: str) -> list[Any]:
     """Those of the part, and those of none, which would be seen nowhere else."""
     return [p for p in build.panels if not part or p.part in (part, "")]
+
+
+def _fixings(build: Build, sheet: Sheet, part: str) -> list[Any]:
+    return [fixing for fixing in build.fixings if not part or fixing.part in (part, "")]
 
 
 def _on_panels(table: str) -> Any:
@@ -56,6 +60,7 @@ PARTS = TableSpec(
         *columns_of(
             "parts",
             ("quantity", "Quantity", 8),
+            ("both_hands", "L + R", 6),
             ("zone", "Zone", 14),
             ("place", "Shakes with", 11),
             ("seat", "Lies", 12),
@@ -105,12 +110,31 @@ HOLES = TableSpec(
         ("diameter_m", "Diameter", 9),
         ("kind", "Kind", 9),
         ("thread", "Thread", 7),
+        ("fixing", "Holds by", 9),
         ("shape", "Shape", 9),
         ("across_m", "Overall", 9),
         ("turn_deg", "Turned", 7),
     ),
     _on_panels("holes"),
     first="x_m",
+)
+
+FIXINGS = TableSpec(
+    "fixings",
+    "parts",
+    "fixings",
+    "Fixings: what the part is screwed to",
+    columns_of(
+        "fixings",
+        ("into", "Goes into", 26),
+        ("behind_m", "Behind", 9),
+        ("thread", "Thread", 7),
+        ("screw_m", "Screw", 9),
+        ("part", "Part", 14),
+    ),
+    _fixings,
+    first="into",
+    empty="none; alt+s screws the part on",
 )
 
 MOUNTS = TableSpec(
@@ -187,5 +211,5 @@ STOCK = TableSpec(
     empty="none: the sizes that are sold; ctrl+n adds one",
 )
 
-FABRICATED = (PARTS, PANELS, HOLES, MOUNTS, FOOTPRINTS, STUDS, STOCK)
+FABRICATED = (PARTS, PANELS, HOLES, FIXINGS, MOUNTS, FOOTPRINTS, STUDS, STOCK)
 """The tables of the custom parts view, from top to bottom."""

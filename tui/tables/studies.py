@@ -37,7 +37,7 @@ SPOTS = TableSpec(
     "spots",
     "distribution",
     "spots",
-    "Mounting spots (ctrl+u puts the fuse there)",
+    "Mounting spots (ctrl+u puts the fuse there, alt+p makes a plate for it)",
     (
         *columns_of("spots", ("name", "Spot", 16), ("run", "Run", 12)),
         Figure("spots", "·rank", "·Rank", 6, figure=shown_by(RANKED, "among")),
@@ -50,6 +50,8 @@ SPOTS = TableSpec(
             ("reach", "Reach", 10),
             ("hazard", "Rules it out", 22),
             ("blocks", "In the way", 10),
+            ("into", "Screws into", 26),
+            ("behind_m", "Behind", 9),
         ),
     ),
     every_record("spots"),

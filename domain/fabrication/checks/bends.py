@@ -9,6 +9,7 @@ from domain.fabrication.materials.sheet_materials import Material, min_bend_radi
 from domain.fabrication.part_layout import PartLayout, Report
 from domain.fabrication.shape.flat_pattern import BendLine
 from domain.findings import Level
+from domain.units.show import figures
 
 DEEPEST_SCORE_M = 0.0254 / 32
 """A score for a hot bend is no deeper than 1/32 in. Common practice."""
@@ -53,7 +54,7 @@ def _material(layout: PartLayout, report: Report, panel: Panel, sheet: Material)
                 Level.STOP,
                 "bend-impossible",
                 f"{name}: {sheet.name} is not bent",
-                f"a bend of {panel.bend_deg:.4g} degrees is asked for",
+                f"a bend of {figures(panel.bend_deg, 4)} degrees is asked for",
                 "join two pieces, or take a material that bends",
                 "common practice",
                 ("parts", layout.part.id, "material"),

@@ -25,7 +25,8 @@ def check_carried(build: Build, records: PartRecords, report: Report) -> None:
                 Level.NOTE,
                 "mount-shares-load",
                 f"{name}: the mass of {called} is not entered",
-                f"{share:.3g} kg, its share of the part's own load, is taken",
+                f"{format_quantity('mass', share, build.header.units)}, its share of the part's "
+                "own load, is taken",
                 f"weigh {called} and enter its mass; the part's load then counts besides it",
                 "common practice",
                 ("footprints", footprint.id, "mass_kg"),

@@ -18,6 +18,7 @@ from domain.fabrication.shape.clearance import (
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.sheet_edge import TOUCH_M, SheetEdge
 from domain.findings import Level
+from domain.units.show import figures
 
 DRILL_DIFFERENCE_M = 0.0002
 """An entered diameter this far [m] from the screw's drill is worth a note. Common practice."""
@@ -164,7 +165,7 @@ def _at_edge(
     show, least = layout.show, wanted.web_m
     reach, which = _counted(hole, wanted)
     rule = (
-        f"{(least + reach) / wanted.size_m:.2g} diameters are {show(least + reach)}"
+        f"{figures((least + reach) / wanted.size_m, 2)} diameters are {show(least + reach)}"
         if reach
         else f"at least {show(least)} of sheet should stand"
     )
@@ -196,9 +197,10 @@ def _field(side: Side | None) -> str:
 
 def _check_thread(layout: PartLayout, report: Report, hole: PlacedHole) -> None:
     tapped = hole.kind is HoleKind.TAPPED
-    if hole.kind is HoleKind.PLAIN or (not tapped and not hole.thread):
+    if hole.kind is HoleKind.PLAIN or (not hole.kind.threaded and not hole.thread):
         return
     table, id = ("studs", hole.stud) if hole.stud else ("holes", hole.id)
+    kind = "tapped" if tapped else f"for a {hole.kind.value}"
     if not hole.known:
         if not report.full("thread-unknown", Level.FIX):
             report.add(
@@ -206,7 +208,7 @@ def _check_thread(layout: PartLayout, report: Report, hole: PlacedHole) -> None:
                 "thread-unknown",
                 f"{where(layout, hole)}: no drill is known for the thread {hole.thread!r}"
                 if hole.thread
-                else f"{where(layout, hole)} is tapped, but no thread is given",
+                else f"{where(layout, hole)} is {kind}, but no thread is given",
                 f"drilled {hole.drill.name}, nearest to the diameter that was entered",
                 f"use one of {', '.join(thread_names())}",
                 "thread table",

@@ -14,6 +14,7 @@ from domain.fabrication.strength.vibration import in_peak, profile, profile_test
 from domain.findings import Finding, Level
 from domain.sheet import StrengthResult
 from domain.units.parse import format_quantity
+from domain.units.show import figures
 
 SAFE_MARGIN = 2.0
 """Strength over stress under the static load, at least. Common practice."""
@@ -77,9 +78,9 @@ def _lasting_findings(
                 Level.FIX,
                 "strip-creeps",
                 f"{name} gives way in time under its mere load",
-                f"{result.stress_pa / max(result.shock_ratio, 1e-9) / 1e6:.3g} MPa for good, "
-                f"{result.lasting_margin or 0.0:.2g} times of which {part.material} stands for "
-                "years",
+                f"{figures(result.stress_pa / max(result.shock_ratio, 1e-9) / 1e6)} MPa for good, "
+                f"{figures(result.lasting_margin or 0.0, 2)} times of which {part.material} stands "
+                "for years",
                 "make it thicker, shorter, or of metal",
                 "working stress under lasting load; common practice",
                 *at,
@@ -162,7 +163,7 @@ def _stress_findings(
                 "strip-shakes-apart",
                 f"{name} would not pass the vibration test of its place",
                 f"{format_quantity('frequency', result.natural_hz, units)} answers with "
-                f"{result.response_ratio:.3g} g r.m.s.; "
+                f"{figures(result.response_ratio)} g r.m.s.; "
                 f"3 sigma makes {shaken} {where}, {part.material} stands "
                 f"{have}: {shaking} times, {SAFE_SHAKING_MARGIN:g} wanted; "
                 "the test puts a vehicle's life into hours",
@@ -185,10 +186,10 @@ def _frequency_findings(
     if not slow and not in_peak(profile(part.place), result.natural_hz):
         return []
     why = (
-        f"{result.natural_hz:.3g} Hz, at least {LOWEST_HZ:g} Hz wanted"
+        f"{figures(result.natural_hz)} Hz, at least {LOWEST_HZ:g} Hz wanted"
         if slow
-        else f"{result.natural_hz:.3g} Hz, where {result.psd_m2_s3:.3g} (m/s2)2/Hz is within half "
-        f"of the profile's highest"
+        else f"{figures(result.natural_hz)} Hz, where {figures(result.psd_m2_s3)} (m/s2)2/Hz is "
+        "within half of the profile's highest"
     )
     return [
         Finding(

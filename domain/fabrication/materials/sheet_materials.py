@@ -47,6 +47,18 @@ def material_names() -> tuple[str, ...]:
     return tuple(dict.fromkeys(material.name for material in _by_name().values()))
 
 
+def heat_growth_per_k(material: Material) -> float | None:
+    """Growth of a material with temperature [1/K]; ``None`` where the table has none (wood)."""
+    return _growths().get(material.name)
+
+
+@cache
+def _growths() -> dict[str, float]:
+    return {
+        row["material"]: float(row["per_k"]) for row in load("heat_growth", ("material", "per_k"))
+    }
+
+
 def min_bend_radius_m(material: Material, thickness_m: float) -> float | None:
     """Least inside radius [m] of a 90 degree bend; ``None`` where the table has no figure.
 

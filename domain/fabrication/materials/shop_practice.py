@@ -8,6 +8,7 @@ from functools import cache
 from itertools import pairwise
 from math import pi
 
+from domain.build.choices import HoleKind, Into
 from domain.fabrication.materials.drills import thread_key, thread_pitch_m, thread_size
 from domain.fabrication.materials.sheet_materials import Material
 from domain.reference.csv_tables import load
@@ -30,6 +31,20 @@ LOCKING = {
     "washers, and look at them again after a week: plastic gives way under a washer",
 }
 """What keeps screws tight, by whether the sheet is a plastic. Plastics joining handbook (read)."""
+
+
+def locked_by(sheet: Material | None, kind: HoleKind, into: Into) -> str:
+    """What keeps a screw from turning out, in a part of this sheet; empty where nothing does.
+
+    Thread locker in metal; on plastics, which it cracks, only a nut with a nylon ring: a screw that
+    ends in a thread has nothing there. Tapping screws and wood screws hold by their own bite.
+    """
+    plastic = sheet is not None and sheet.kind == "plastic"
+    if into in (Into.PANEL, Into.WOOD):
+        return "its own bite"
+    if plastic and (kind.threaded or into in (Into.RIVET_NUT, Into.TAPPED, Into.INSERT)):
+        return ""
+    return "nuts with a nylon ring" if plastic else "thread locker, or nuts with a nylon ring"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from domain.build.choices import HoleKind, HoleShape, PanelEdge
 from domain.fabrication.materials.drills import thread_major_m
+from domain.fabrication.materials.inserts import insert_for
 from domain.fabrication.materials.sheet_materials import Material
 from domain.fabrication.materials.shop_practice import screw_stack, spacing
 from domain.fabrication.shape.cutouts import box_reach_m
@@ -130,6 +131,9 @@ def _required(
     web = spacing(sheet).edge * size - diameter_m / 2
     if not screw:
         web = min(1.5 * diameter_m, CUTOUT_WEB_THICKNESSES * thickness_m)
+    insert = insert_for(kind, thread)
+    if insert is not None and insert.wall_m:
+        web = max(insert.wall_m, thickness_m / 2)
     stack = screw_stack(thread) if screw and shape is HoleShape.ROUND else None
     return Required(
         reach=reach,
@@ -137,7 +141,7 @@ def _required(
         web_m=web,
         washer_m=stack.washer_od_m / 2 if stack else 0.0,
         screw=screw,
-        tapped=kind is HoleKind.TAPPED,
+        tapped=kind in (HoleKind.TAPPED, HoleKind.INSERT),
         long=(across_m or 0.0) > LONG_SLOT_M,
     )
 

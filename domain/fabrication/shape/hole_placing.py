@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from math import cos, radians, sin
 
 from domain.build.choices import HoleKind, HoleShape, UnitHabit
-from domain.build.records import Build, Footprint, Hole, Mount, Stud
+from domain.build.records import Build, Fixing, Footprint, Hole, Mount, Stud
 from domain.fabrication.materials.drills import Drill, clearance_drill, nearest_drill, tap_drill
+from domain.fabrication.materials.inserts import insert_for
 from domain.fabrication.shape.panel_tree import PartRecords
 
 
@@ -14,7 +15,8 @@ class PlacedHole:
     """A hole in its panel's coordinates [m]; ``diameter_m`` is what is cut.
 
     ``entered_m`` is the diameter that was typed, ``known`` whether a drill is known for its
-    thread; ``mount`` and ``stud`` say where a footprint's hole comes from.
+    thread; ``mount`` and ``stud`` say where a footprint's hole comes from, ``fixing`` which screws
+    hold the part here.
     """
 
     id: str
@@ -32,12 +34,14 @@ class PlacedHole:
     known: bool
     mount: str = ""
     stud: str = ""
+    fixing: str = ""
 
 
 def placed_holes(build: Build, records: PartRecords) -> list[PlacedHole]:
     """All holes of a part: its own in the order entered, then those of its mounts."""
     units = build.header.units
-    found = [_placed(hole, units) for hole in records.holes]
+    fixings = {fixing.id: fixing for fixing in records.fixings}
+    found = [_placed(hole, units, fixings.get(hole.fixing)) for hole in records.holes]
     if records.mounts:
         footprints = {footprint.id: footprint for footprint in build.footprints}
         studs: dict[str, list[Stud]] = {}
@@ -63,16 +67,28 @@ def stud_place(mount: Mount, footprint: Footprint, x_m: float, y_m: float) -> tu
     return mount.x_m + c * dx - s * dy, mount.y_m + s * dx + c * dy
 
 
-def _by_thread(kind: HoleKind, thread: str) -> Drill | None:
+def _by_thread(kind: HoleKind, thread: str, units: UnitHabit) -> Drill | None:
     if kind is HoleKind.TAPPED:
         return tap_drill(thread)
-    if kind is HoleKind.CLEARANCE and thread:
+    if kind.through and thread:
         return clearance_drill(thread)
-    return None
+    insert = insert_for(kind, thread)
+    if insert is None:
+        return None
+    return Drill(nearest_drill(insert.hole_m, units).name, insert.hole_m)
 
 
-def _placed(hole: Hole, units: UnitHabit) -> PlacedHole:
-    by_thread = _by_thread(hole.kind, hole.thread)
+def screw_of(hole: Hole, fixing: Fixing | None) -> tuple[HoleKind, str]:
+    """What a hole is for and its screw: where it names a fixing, the fixing's, unless its own."""
+    if fixing is None:
+        return hole.kind, hole.thread
+    kind = HoleKind.CLEARANCE if hole.kind is HoleKind.PLAIN else hole.kind
+    return kind, hole.thread or fixing.thread
+
+
+def _placed(hole: Hole, units: UnitHabit, fixing: Fixing | None) -> PlacedHole:
+    kind, thread = screw_of(hole, fixing)
+    by_thread = _by_thread(kind, thread, units)
     drill = by_thread or nearest_drill(hole.diameter_m, units)
     round_hole = hole.shape is HoleShape.ROUND
     width = drill.diameter_m if round_hole or by_thread else hole.diameter_m
@@ -86,11 +102,12 @@ def _placed(hole: Hole, units: UnitHabit) -> PlacedHole:
         diameter_m=width,
         across_m=across,
         turn_deg=0.0 if round_hole else hole.turn_deg,
-        kind=hole.kind,
-        thread=hole.thread,
+        kind=kind,
+        thread=thread,
         drill=drill,
-        entered_m=hole.diameter_m,
+        entered_m=None if fixing and not hole.thread else hole.diameter_m,
         known=by_thread is not None,
+        fixing=fixing.id if fixing else "",
     )
 
 
@@ -99,7 +116,7 @@ _UNKNOWN_M = 0.005
 
 
 def _stud_hole(mount: Mount, footprint: Footprint, stud: Stud, units: UnitHabit) -> PlacedHole:
-    by_thread = _by_thread(stud.kind, stud.thread)
+    by_thread = _by_thread(stud.kind, stud.thread, units)
     drill = by_thread or nearest_drill(_UNKNOWN_M, units)
     x, y = stud_place(mount, footprint, stud.x_m, stud.y_m)
     return PlacedHole(

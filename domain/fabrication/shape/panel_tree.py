@@ -10,9 +10,10 @@ narrower panel then ends at the bend, and no slit is needed.
 from dataclasses import dataclass, field
 
 from domain.build.choices import PanelEdge
-from domain.build.records import Build, Hole, Mount, Panel, Part
+from domain.build.records import Build, Fixing, Hole, Mount, Panel, Part
 from domain.fabrication.materials.sheet_materials import Material, material
 from domain.fabrication.shape.bend_allowance import bend_allowance, k_factor, outside_setback
+from domain.units.show import figures
 
 Vector = tuple[float, float]
 Rect = tuple[float, float, float, float]
@@ -103,6 +104,7 @@ class PartRecords:
     panels: list[Panel]
     holes: list[Hole]
     mounts: list[Mount]
+    fixings: list[Fixing] = field(default_factory=list)
 
 
 def records_by_part(build: Build) -> dict[str, PartRecords]:
@@ -119,6 +121,9 @@ def records_by_part(build: Build) -> dict[str, PartRecords]:
     for mount in build.mounts:
         if mount.panel in owner:
             owner[mount.panel].mounts.append(mount)
+    for fixing in build.fixings:
+        if fixing.part in found:
+            found[fixing.part].fixings.append(fixing)
     return found
 
 
@@ -158,7 +163,8 @@ def build_panel_tree(part: Part, panels: list[Panel]) -> Tree | NotDeveloped:
             (panel.width_m, left + right, "width_m", "width"),
         ):
             if size - taken <= _TOUCH_M:
-                why = f"its bends take {taken / size:.4g} times its {text}, nothing flat is left"
+                times = figures(taken / size, 4)
+                why = f"its bends take {times} times its {text}, nothing flat is left"
                 return NotDeveloped(part.id, why, "panels", panel.id, name)
         nodes[panel.id] = Node(panel, core)
     for panel in ordered[1:]:

@@ -13,21 +13,22 @@ from dataclasses import dataclass
 from math import hypot, pi, sqrt
 
 from domain.build.choices import HoleKind
-from domain.fabrication.materials.drills import thread_names, thread_size
+from domain.build.records import Fixing
+from domain.fabrication.materials.inserts import flat_head, insert_for
 from domain.fabrication.materials.sheet_materials import Material
 from domain.fabrication.materials.shop_practice import screw_stack
 from domain.fabrication.materials.stock import Strength
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import Tree
+from domain.fabrication.strength.behind import Behind, behind, pulled_through_n
 from domain.fabrication.strength.plate_solution import ScrewPull
 from domain.fabrication.strength.threads import (
     SCREW_GRADES,
-    ThreadLimits,
     hole_shear_area_m2,
+    limits_of,
     pull_out,
     screw_grade,
     stress_area_m2,
-    thread_limits,
     tightening_torque_nm,
 )
 from domain.sheet import ScrewLoad
@@ -63,8 +64,20 @@ class Holds:
     tear_n: float
 
 
+FRICTION = 0.15
+"""Of dry or slightly greasy metal and plastic, on the safe side. Common practice."""
+
+RELAXED_FRACTION = 0.5
+"""What is left of a preload on plastic or wood within days. Common practice."""
+
+
 def head_radius_m(hole: PlacedHole) -> float:
-    """Radius of the washer on a hole [m]; three quarters of the hole if none is known."""
+    """Radius of the washer on a hole, or of a countersunk head [m]; three quarters of the hole if
+    none is known.
+    """
+    head = flat_head(hole.thread) if hole.kind is HoleKind.COUNTERSUNK else None
+    if head is not None:
+        return head.head_m / 2
     stack = screw_stack(hole.thread)
     return max(stack.washer_od_m / 2 if stack else 0.0, hole.diameter_m * 0.75)
 
@@ -81,8 +94,16 @@ def holds_of(
         return None
     proof_pa = screw_grade(SCREW_GRADES["inch" if limits.inch else "metric"])[0]
     tension = proof_pa * stress_area_m2(limits)
+    insert = insert_for(hole.kind, hole.thread)
     if hole.kind is HoleKind.TAPPED:
         through = pull_out(limits, thickness_m, there.shear_pa, hole.diameter_m).load_n
+    elif insert is not None and insert.pull_n:
+        through = insert.pull_n * there.fraction
+    elif insert is not None:
+        through = pulled_through_n(thickness_m, insert.flange_m, there.strength_pa)
+    elif hole.kind is HoleKind.COUNTERSUNK:
+        # punched out at the middle of its cone
+        through = 2 * pi * (radius_m + limits.major_m / 2) / 2 * thickness_m * there.shear_pa
     else:
         through = 2 * pi * radius_m * thickness_m * there.shear_pa
     return Holds(
@@ -94,21 +115,13 @@ def holds_of(
     )
 
 
-def limits_of(thread: str) -> ThreadLimits | None:
-    """Limits of a thread, or of the first in the table of a screw size that has no pitch (#10)."""
-    found = thread_limits(thread)
-    if found is None and thread:
-        size = thread_size(thread)
-        found = next(
-            (thread_limits(name) for name in thread_names() if thread_size(name) == size), None
-        )
-    return found
-
-
-def weakest(load: ScrewPull, holds: Holds, shock_ratio: float) -> tuple[float | None, str]:
+def weakest(
+    load: ScrewPull, holds: Holds, shock_ratio: float, back: Behind | None = None
+) -> tuple[float | None, str]:
     """Margin of a screw under a part's times gravity, and what gives way first.
 
-    ``None`` where nothing pulls at all.
+    ``None`` where nothing pulls at all. ``back`` is what the screw goes into, if anybody said; pull
+    and shear there are added straight, as both work on the same few threads or fibres.
     """
     pull, shear = load.pull_n * shock_ratio, load.shear_n * shock_ratio
     used = {
@@ -117,6 +130,8 @@ def weakest(load: ScrewPull, holds: Holds, shock_ratio: float) -> tuple[float | 
         "the sheet beside its shank": shear / holds.bearing_n if holds.bearing_n else float("inf"),
         "the sheet out to its edge": shear / holds.tear_n if holds.tear_n else float("inf"),
     }
+    if back is not None:
+        used[back.what] = pull / back.pull_n + shear / back.shear_n
     worst = max(used, key=lambda name: used[name])
     return (1 / used[worst] if used[worst] else None), worst
 
@@ -128,18 +143,36 @@ def screw_loads(
     pulls: Sequence[ScrewPull],
     there: Strength,
     shock_ratio: float,
+    fixings: Iterable[Fixing] = (),
 ) -> tuple[ScrewLoad, ...]:
-    """What each screw takes, and its margin."""
+    """What each screw takes, and its margin; ``fixings`` say what those go into that name one."""
     by_id = {screw.id: screw for screw in screws}
+    told = {fixing.id: fixing for fixing in fixings}
     found = []
     for pull in pulls:
         hole = by_id[pull.hole]
         holds = holds_of(
             hole, radius_m[hole.id], tree.part.thickness_m, free_edge_m(tree, hole), there
         )
-        margin, what = weakest(pull, holds, shock_ratio) if holds else (None, "")
+        fixing = told.get(hole.fixing)
+        back = behind(fixing, hole.thread) if fixing else None
+        margin, what = weakest(pull, holds, shock_ratio, back) if holds else (None, "")
+        torque = grip = None
+        if back is not None and tree.sheet is not None:
+            torque = torque_nm(
+                hole, radius_m[hole.id], tree.part.thickness_m, tree.sheet, there, back
+            )
+            grip = grip_n(hole.thread, torque, tree.sheet)
         found.append(
-            ScrewLoad(hole.id, pull.pull_n * shock_ratio, pull.shear_n * shock_ratio, margin, what)
+            ScrewLoad(
+                hole.id,
+                pull.pull_n * shock_ratio,
+                pull.shear_n * shock_ratio,
+                margin,
+                what,
+                torque,
+                grip,
+            )
         )
     return tuple(found)
 
@@ -160,15 +193,22 @@ def free_edge_m(tree: Tree, hole: PlacedHole) -> float:
 
 
 def torque_nm(
-    hole: PlacedHole, radius_m: float, thickness_m: float, sheet: Material, there: Strength
+    hole: PlacedHole,
+    radius_m: float,
+    thickness_m: float,
+    sheet: Material,
+    there: Strength,
+    back: Behind | None = None,
 ) -> float | None:
-    """How tight a screw is drawn [N m]; ``None`` for a thread that no table has.
+    """How tight a screw is drawn [N m]; ``None`` for a thread that no table has, or one that is
+    driven by hand until it is seated, into wood or with a tapping screw into thin sheet.
 
     Dry, T = K d F. F is three quarters of the proof load, but no more than the washer may press on
-    a plastic or wood, and a quarter of what strips a thread tapped into it.
+    a plastic or wood, a quarter of what strips a thread tapped into it, and what an insert or what
+    is behind takes.
     """
     limits = limits_of(hole.thread)
-    if limits is None:
+    if limits is None or (back is not None and back.torque_nm == 0):
         return None
     proof_pa = screw_grade(SCREW_GRADES["inch" if limits.inch else "metric"])[0]
     preload = PRELOAD_FRACTION * proof_pa * stress_area_m2(limits)
@@ -179,4 +219,18 @@ def torque_nm(
     elif sheet.kind != "metal":
         pressed = pi * (radius_m**2 - (hole.diameter_m / 2) ** 2)
         preload = min(preload, SOFT_PRESSURE_PA * pressed)
-    return tightening_torque_nm(NUT_FACTOR, limits.major_m, preload)
+    insert = insert_for(hole.kind, hole.thread)
+    caps = [each.torque_nm for each in (insert, back) if each is not None and each.torque_nm]
+    return min([tightening_torque_nm(NUT_FACTOR, limits.major_m, preload), *caps])
+
+
+def grip_n(thread: str, torque_nm: float | None, sheet: Material) -> float | None:
+    """What friction under a screw's head holds along the sheet [N], after its preload has relaxed.
+
+    F = mu T/(K d); ``None`` where the torque or the thread is not known.
+    """
+    limits = limits_of(thread)
+    if torque_nm is None or limits is None:
+        return None
+    left = 1.0 if sheet.kind == "metal" else RELAXED_FRACTION
+    return FRICTION * left * torque_nm / (NUT_FACTOR * limits.major_m)

@@ -97,6 +97,7 @@ def strength(
             answer.screws,
             there if there.fraction else strength_of(tree.sheet, ROOM_C),
             part.shock_ratio,
+            records.fixings,
         ),
     )
 

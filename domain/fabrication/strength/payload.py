@@ -138,14 +138,20 @@ def fixings_of(
 ) -> tuple[tuple[str, ...], list[PlacedHole]]:
     """The panels that are held, and the holes in them that hold; ``holes`` are all of the part.
 
-    The root is; where the root itself carries the load and other panels have screw holes of their
-    own, those are instead. Screw holes are clearance and tapped ones, or round plain ones where a
-    panel has no others. A footprint's holes hold the device, not the part.
+    Where holes name a fixing, those hold it and nothing else does. Else the root is held; where the
+    root itself carries the load and other panels have screw holes of their own, those are instead.
+    Screw holes are all but plain ones, or round plain ones where a panel has no others. A
+    footprint's holes hold the device, not the part.
     """
     own: dict[str, list[PlacedHole]] = {}
+    told = []
     for hole in holes:
+        if hole.fixing:
+            told.append(hole)
         if not hole.mount:
             own.setdefault(hole.panel, []).append(hole)
+    if told:
+        return tuple(dict.fromkeys(hole.panel for hole in told)), told
     screws: dict[str, list[PlacedHole]] = {}
     for panel in records.panels:
         here = own.get(panel.id, [])

@@ -22,6 +22,7 @@ from domain.fabrication.strength.threads import PullOut, pull_out, thread_limits
 from domain.fabrication.strength.vibration import GRAVITY_M_S2
 from domain.findings import Finding, Level
 from domain.units.parse import format_quantity
+from domain.units.show import figures
 
 SAFE_MARGIN = 2.0
 """Pull-out load over pull, at least. Common practice."""
@@ -150,9 +151,9 @@ def screw_findings(
                     Level.STOP if screw.margin < 1 else Level.FIX,
                     "screw-pulls-out",
                     f"{name}: a {screw.thread} screw does not hold the device safely",
-                    f"{screw.load_n:.3g} N pulls at {part.shock_ratio:g} g; "
-                    f"{length(holds.engagement_m)} of thread holds {holds.load_n:.3g} N "
-                    f"({holds.weakest}): {screw.margin:.2g} times, {SAFE_MARGIN:g} wanted",
+                    f"{figures(screw.load_n)} N pulls at {part.shock_ratio:g} g; "
+                    f"{length(holds.engagement_m)} of thread holds {figures(holds.load_n)} N "
+                    f"({holds.weakest}): {figures(screw.margin, 2)} times, {SAFE_MARGIN:g} wanted",
                     "use a through screw with a nut, more or larger screws, or thicker sheet",
                     "FED-STD-H28/2B, sheet strength at the zone's temperature",
                     table,
@@ -170,7 +171,7 @@ def screw_findings(
                 "thread-shallow",
                 f"{name}: little thread for {thread} in {part.material}",
                 f"{length(screw.holds.engagement_m)} deep, the rule of thumb is "
-                f"{length(screw.rule_m or 0.0)}; it pulls out at {ratio:.3g} N",
+                f"{length(screw.rule_m or 0.0)}; it pulls out at {figures(ratio)} N",
                 "tighten by feel, or put a nut or threaded insert behind",
                 "common practice; FED-STD-H28/2B",
                 *_field(screw),

@@ -10,7 +10,7 @@ from functools import cache
 from itertools import pairwise
 from math import pi, sqrt
 
-from domain.fabrication.materials.drills import thread_key
+from domain.fabrication.materials.drills import thread_key, thread_names, thread_size
 from domain.reference.csv_tables import load
 
 INCH_M = 0.0254
@@ -70,6 +70,17 @@ class PullOut:
 def thread_limits(thread: str) -> ThreadLimits | None:
     """Limits of size of a thread, as ``10-24`` or ``M5``; ``None`` if it is not in the table."""
     return _limits().get(thread_key(thread))
+
+
+def limits_of(thread: str) -> ThreadLimits | None:
+    """Limits of a thread, or of the first in the table of a screw size that has no pitch (#10)."""
+    found = thread_limits(thread)
+    if found is None and thread:
+        size = thread_size(thread)
+        found = next(
+            (thread_limits(name) for name in thread_names() if thread_size(name) == size), None
+        )
+    return found
 
 
 def stress_area_m2(limits: ThreadLimits) -> float:

@@ -1,12 +1,12 @@
 """Each custom part: what it is, how it is made, its drawing."""
 
 from domain.fabrication.steps import steps
-from domain.topics.parts import PARTS, holds, made_of
+from domain.topics.parts import PARTS, holds, how_many, made_of
 from storage.errors import TransferError
 from storage.pack.drawing import draw_drawing
 from storage.pack.pack_context import Pack
 from storage.pack.pages import TICK, Column, Paper, Row
-from storage.pack.pattern import pattern
+from storage.pack.pattern import patterns
 
 
 def parts(pack: Pack, paper: Paper) -> None:
@@ -15,7 +15,7 @@ def parts(pack: Pack, paper: Paper) -> None:
         paper.words(PARTS.empty)
     for part in pack.build.parts:
         paper.need(paper.height * 0.6)
-        paper.heading(f"{part.name or 'Part'} ({part.id}), make {part.quantity}", 40, mark=True)
+        paper.heading(f"{part.name or 'Part'} ({part.id}), make {how_many(part)}", 40, mark=True)
         result = next((each for each in pack.sheet.parts if each.id == part.id), None)
         if result and result.area_m2:
             paper.words(_sentence(made_of(pack.subject, result)))
@@ -36,13 +36,14 @@ def parts(pack: Pack, paper: Paper) -> None:
             "It cannot be laid out: see Findings.",
         )
         try:
-            drawn = pattern(pack.build, part.id, pack.revision, pack.date)
+            found = patterns(pack.build, part.id, pack.revision, pack.date)
         except TransferError as error:
             paper.words(f"No drawing: {error}.")
             continue
-        paper.end()
-        paper.ink.bookmark(f"Drawing of {drawn.name}", 1)
-        draw_drawing(paper.ink, drawn, pack.paper, numbered=True)
+        for drawn in found:
+            paper.end()
+            paper.ink.bookmark(f"Drawing of {drawn.name}", 1)
+            draw_drawing(paper.ink, drawn, pack.paper, numbered=True)
 
 
 def _sentence(text: str) -> str:

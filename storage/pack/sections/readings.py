@@ -1,5 +1,7 @@
 """The readings sheet: what a meter should show, with room for what it shows."""
 
+from itertools import count
+
 from domain.build.choices import NetworkMode
 from domain.electrical.meter.readings import PredictedReading
 from domain.topics.readings import JUDGED, PREDICTED, by_state, likely, state_title
@@ -27,7 +29,10 @@ _TAKEN = {
 
 
 def readings(pack: Pack, paper: Paper) -> None:
-    """State by state in the order of a walk round the car, then what was typed before."""
+    """State by state in the order of a walk round the car, then what was typed before.
+
+    Numbered here, without gaps: states that read alike are one table.
+    """
     read, subject = pack.results.readings, pack.subject
     if not read.predicted:
         paper.words("No state of this build can be predicted: see Findings.")
@@ -40,12 +45,13 @@ def readings(pack: Pack, paper: Paper) -> None:
             "CAUTION at full tone: ears protected; a steady tone, short, or into a dummy load. "
             "Engine running: exhaust led outdoors, hands and leads clear of belts and fan."
         )
+    number = count(1)
     head = (*columns(PREDICTED, _READ), Column("Read", 20), Column("OK", 9))
     for modes, own in _alike(subject, by_state(read.predicted)):
         title = " or ".join(state_title(subject, mode) for mode in modes)
         paper.heading(title[:1].upper() + title[1:], 26, mark=True)
-        rows = PREDICTED.over(own).cells(subject, tuple(_READ))
-        paper.table(head, [(*row, BLANK, TICK) for row in rows])
+        rows = PREDICTED.over(own).cells(subject, tuple(_READ)[1:])
+        paper.table(head, [(str(next(number)), *row, BLANK, TICK) for row in rows])
     _typed(pack, paper)
 
 

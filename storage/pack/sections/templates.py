@@ -4,7 +4,7 @@ from storage.errors import TransferError
 from storage.pack.contents import PAGES
 from storage.pack.pack_context import Pack
 from storage.pack.pages import Paper
-from storage.pack.pattern import Pattern, pattern
+from storage.pack.pattern import Pattern, patterns
 from storage.pack.template_pdf import draw_template
 from storage.pack.tiles import lay_tiles
 
@@ -18,7 +18,7 @@ def templates(pack: Pack, paper: Paper) -> None:
     said = []
     for part in pack.build.parts:
         try:
-            found.append(pattern(pack.build, part.id, pack.revision, pack.date))
+            found += patterns(pack.build, part.id, pack.revision, pack.date)
         except TransferError as error:
             said.append(str(error))
     for drawn in tuple(found):

@@ -77,7 +77,7 @@ def test_feet_are_drilled_and_listed_with_the_part() -> None:
     mount["turn_deg"] = 90
     build = build_of(BRACKET, footprints=[FEET], studs=STUDS, mounts=[mount])
     (part,), findings = fabricate(build)
-    assert [finding.code for finding in findings] == ["mount-without-mass"]
+    assert [finding.code for finding in findings] == ["mount-without-mass", "part-held-by-nothing"]
     drills = {hole.id: (hole.drill, hole.kind, hole.thread, hole.panel) for hole in part.holes}
     # source: ISO 273 medium, M5 5.5 mm; drill and tap chart, #10-24 #25
     assert drills == {

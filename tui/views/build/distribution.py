@@ -3,12 +3,14 @@
 from functools import partial
 from typing import ClassVar
 
+from domain.build.edits import EditRefused
 from domain.build.records import Run, Spot
 from domain.document.records import find, label
 from tui.actions import Action
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
 from tui.views.build.build_view import BuildView
+from tui.views.build.going import go_to
 from tui.views.build.run_tables import CurveTable, RunTable, SpotTable
 
 NO_SPOT = "Go to a mounting spot first: they stand below the runs (F4, and F4 again)"
@@ -28,6 +30,14 @@ class DistributionView(BuildView):
             "move the run's fuse to the mounting spot under the cursor",
             ("ctrl+u",),
             lambda view: view.use_spot(),
+            elsewhere=NO_SPOT,
+        ),
+        Action(
+            "spot_part",
+            "Make a plate for this spot",
+            "a custom part with the run's fuse holder on it, screwed to what is there",
+            ("alt+p",),
+            lambda view: view.part_for_spot(),
             elsewhere=NO_SPOT,
         ),
     )
@@ -68,6 +78,19 @@ class DistributionView(BuildView):
         from tui.pages.protection import ProtectionPage
 
         self.screen.app.push_screen(ProtectionPage(self.bench, (found or sheet.studies[0]).id))
+
+    async def part_for_spot(self) -> None:
+        """Make the part that goes to the mounting spot with the cursor, and show it."""
+        from domain.fabrication.fixing_actions import part_for_spot
+
+        try:
+            edit, part = part_for_spot(self.bench.build, self.screen.grid.row_id)
+        except EditRefused as error:
+            self.screen.say(f"Not done: {error}", bad=True)
+            return
+        if self.screen.commit(edit):
+            await go_to(self.screen, self.bench, "parts", part, "name")
+            self.screen.say(f"Done: {edit.label}. ctrl+z takes it back")
 
     def use_spot(self) -> None:
         """Put the fuse at the mounting spot with the cursor."""

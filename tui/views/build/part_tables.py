@@ -127,6 +127,23 @@ class OnPanelTable(RecordTable):
         return actions.add(build, self.spec.table, panel=panel or first)
 
 
+class FixingTable(RecordTable):
+    """What the screws of parts go into."""
+
+    view: "PartsView"
+
+    def caption(self) -> str:
+        """With the part that it is narrowed to."""
+        return self.view.narrowed_caption(self.spec)
+
+    def added(self, build: Build) -> Edit:
+        """A fixing of the part that is chosen; its holes name it."""
+        part = self.view.chosen_part()
+        if not part:
+            raise EditRefused("a fixing holds a part: add a part first")
+        return actions.add(build, "fixings", part=part)
+
+
 class StudTable(RecordTable):
     """Fixing points of footprints."""
 

@@ -12,9 +12,9 @@ from tui.tables.columns import Column
 from tui.tables.parts import part_of
 from tui.tables.table_spec import TableSpec
 from tui.tables.workings import STRENGTH, figures_behind, strength_lines
-from tui.views.build import footprints
+from tui.views.build import footprints, holding
 from tui.views.build.build_view import BuildView
-from tui.views.build.part_tables import OnPanelTable, PanelTable, PartTable, StudTable
+from tui.views.build.part_tables import FixingTable, OnPanelTable, PanelTable, PartTable, StudTable
 from tui.widgets.line_view import Line, Span, plain_line
 from tui.widgets.picture_view import PictureView
 
@@ -60,6 +60,38 @@ class PartsView(BuildView):
             elsewhere="Go to a custom part first (F6)",
         ),
         Action(
+            "screw_on",
+            "Screw the part on",
+            "choose what it is screwed to: the screws and their holes are put in",
+            ("alt+s",),
+            holding.screw_on,
+            elsewhere=holding.NO_PART,
+        ),
+        Action(
+            "carry",
+            "Mount something on the part",
+            "a device of the plan, a fuse holder, or a footprint of this build or the shop",
+            ("alt+c",),
+            holding.carry_something,
+            elsewhere=holding.NO_PART,
+        ),
+        Action(
+            "both_hands",
+            "Left and right hand",
+            "make the part as many times again mirrored, or no longer",
+            ("alt+m",),
+            holding.both_hands,
+            elsewhere=holding.NO_PART,
+        ),
+        Action(
+            "corner_screws",
+            "Screws of this footprint in a rectangle",
+            "give the footprint with the cursor four screws, or two, by their distances",
+            ("alt+o",),
+            holding.corner_screws,
+            elsewhere=footprints.NONE_HERE,
+        ),
+        Action(
             "take_footprint",
             "Take a footprint from the shop",
             "add a copy of one of the shop's footprints to this build, with its studs",
@@ -86,6 +118,7 @@ class PartsView(BuildView):
             needed=("footprints", "panels"),
             why="a mount puts a footprint on a panel: add a footprint and a part",
         ),
+        "fixings": FixingTable,
         "studs": StudTable,
     }
     one_part = True
