@@ -1,6 +1,6 @@
 """What holds a custom part, in left and right hands, and what a mounting spot is screwed to."""
 
-NAME = "m0014_fixings"
+NAME = "m0015_fixings"
 
 STATEMENTS = (
     """
