@@ -22,7 +22,8 @@ _BITS = ((0, 0), (0, 1), (0, 2), (1, 0), (1, 1), (1, 2), (0, 3), (1, 3))
 
 def shape(name: str, **values: Any) -> Build:
     build = start_build(units=UnitHabit.METRIC)
-    return applied(build, preset(build, name, **values))
+    thick: dict[str, Any] = {"material": "ABS", "thickness_m": 0.00635}
+    return applied(build, preset(build, name, **{**thick, **values}))
 
 
 def with_hole(build: Build, x_m: float, y_m: float, diameter_m: float) -> Build:
