@@ -1,6 +1,6 @@
 """What holds a custom part, in left and right hands, and what a mounting spot is screwed to."""
 
-NAME = "m0015_fixings"
+NAME = "m0016_fixings"
 
 STATEMENTS = (
     """
