@@ -43,11 +43,13 @@ class Need:
     """What a run's wire must stand, of all its segments together.
 
     ``carries_a`` is the ampacity that it must have (0: nothing asks for one), ``limits`` what lets
-    so much through. ``behind`` are sets of fuses that in each case one of must open before the
-    wire is hurt, ``returned`` what a ground must bring back.
+    so much through; ``through_a`` is what it must carry where a piece ahead of a fuse is too long
+    whatever its size, so that the fuse has to move. ``behind`` are sets of fuses that in each case
+    one of must open before the wire is hurt, ``returned`` what a ground must bring back.
     """
 
     carries_a: float = 0.0
+    through_a: float = 0.0
     limits: tuple[str, ...] = ()
     behind: tuple[tuple[Fuse, ...], ...] = ()
     returned: tuple[Returned, ...] = ()
@@ -116,7 +118,7 @@ class Bounds:
         segments = self._of.get(run, [])
         if segments and not segments[0].positive:
             return self._ground(segments[0])
-        amperes = 0.0
+        amperes = through_a = 0.0
         limits: tuple[str, ...] = ()
         behind: list[tuple[Fuse, ...]] = []
         for segment in segments:
@@ -124,12 +126,13 @@ class Bounds:
             asked = lasting.amperes
             if asked == inf or (self.bare_m(segment) <= shop_m() and lasting.through_a < asked):
                 asked = lasting.through_a
+            through_a = max(through_a, min(asked, lasting.through_a))
             if asked < inf and asked >= amperes:
                 amperes, limits = asked, lasting.limits or limits
             own = self.own_fuses(segment)
             if own:
                 behind.append(tuple(self.fuse(id) for id in own))
-        return Need(amperes, limits, tuple(behind))
+        return Need(amperes, min(through_a, amperes), limits, tuple(behind))
 
     def bare_m(self, segment: Segment) -> float:
         """Wire from a battery post to a segment's further end, its own length elsewhere [m]."""
@@ -137,7 +140,7 @@ class Bounds:
 
     def _ground(self, segment: Segment) -> Need:
         fuses = tuple((self.fuse(id),) for id in self.fuses_over(segment))
-        return Need(0.0, (), fuses, self.grounds.returned(segment), False)
+        return Need(0.0, 0.0, (), fuses, self.grounds.returned(segment), False)
 
     def own_fuses(self, segment: Segment) -> tuple[str, ...]:
         """Runs of the fuses between the core and a twig segment; none for one in the core."""
@@ -181,9 +184,7 @@ class Bounds:
         """Whether a short is fed through fuses in the core, so that the third proof is needed."""
         if any(isinstance(edge, FuseEdge) for edge in self.net.positive.edges):
             return True
-        ground = self.net.ground
-        nodes = {node for edge in ground.edges for node in (edge.a, edge.b)}
-        return len(ground.edges) >= max(len(nodes), 1)
+        return self.net.ground.ringed
 
 
 def shop_m() -> float:

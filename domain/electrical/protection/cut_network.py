@@ -132,6 +132,12 @@ class Side:
             node = twig.parent
         return way
 
+    @property
+    def ringed(self) -> bool:
+        """Whether current finds more than one way between some two nodes of the core."""
+        nodes = {node for edge in self.edges for node in (edge.a, edge.b)}
+        return len(self.edges) >= max(len(nodes), 1)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CutNetwork:

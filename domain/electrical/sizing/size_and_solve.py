@@ -1,7 +1,7 @@
 """Gauges and fuses chosen and the network solved with them, in every state."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from domain.build.records import Build
 from domain.electrical import charging, fuses, sources
@@ -67,24 +67,44 @@ def size_and_solve(build: Build, *, swept: bool = False) -> SolvedNetwork:
 
 def _solved(build: Build, floor: Mapping[str, int], swept: bool) -> SolvedNetwork:
     extra = _charge_current_a(build)
-    warm_start = None
-    for again in range(MOST_RESIZED + 1):
-        wired, sized, items = size_wires(build, extra, warm_start, floor)
-        states = tuple(solve_state(wired, state) for state in TITLES)
-        carried = _carried(states)
-        more = {
-            id: full - sized.design_a[id]
-            for id, (full, lasting) in carried.items()
-            if _too_small(sized, items[id], full, lasting)
-        }
-        _note_carried(wired.wiring, sized, items, carried)
-        if not more or again == MOST_RESIZED:
+    answer, short = _sized_for(build, extra, {}, floor, None)
+    seen: dict[str, tuple[float, float]] = {}
+    for _ in range(MOST_RESIZED):
+        if not short:
             break
-        extra = extra | {id: max(extra.get(id, 0.0), amperes) for id, amperes in more.items()}
-        warm_start = sized
+        seen = seen | {id: _beyond(seen.get(id), amperes) for id, amperes in short.items()}
+        answer, short = _sized_for(build, extra, seen, floor, answer.sized)
+    if seen and not short and _outdated(answer):
+        seen = {id: answer.sized.solved_a.get(id, (0.0, 0.0)) for id in seen}
+        tried, short = _sized_for(build, extra, seen, floor, answer.sized)
+        answer = answer if short else tried
+    wired, sized, items = answer.wired, answer.sized, answer.items
     proofs = _proofs(build, wired, sized, items)
     unswept = proofs.bounds.shared and not swept
-    return SolvedNetwork(wired, sized, items, states, proofs.judged(swept), unswept)
+    return replace(answer, proofs=proofs.judged(swept), unswept=unswept)
+
+
+def _sized_for(
+    build: Build,
+    extra_a: Mapping[str, float],
+    seen_a: Mapping[str, tuple[float, float]],
+    floor: Mapping[str, int],
+    near: Sized | None,
+) -> tuple[SolvedNetwork, dict[str, tuple[float, float]]]:
+    """An answer solved in all states, and what these send through runs too small for it [A].
+
+    At most and lasting, by run id.
+    """
+    wired, sized, items = size_wires(build, extra_a, near, floor, seen_a)
+    states = tuple(solve_state(wired, state) for state in TITLES)
+    carried = _carried(states)
+    short = {
+        id: (full, lasting)
+        for id, (full, lasting) in carried.items()
+        if _too_small(sized, items[id], full, lasting)
+    }
+    _note_carried(wired.wiring, sized, items, carried)
+    return SolvedNetwork(wired, sized, items, states), short
 
 
 def _proofs(
@@ -115,7 +135,7 @@ def _thicker(solved: SolvedNetwork) -> dict[str, int]:
     return found
 
 
-MOST_RESIZED = 3
+MOST_RESIZED = 6
 """How often a build is sized once more for what its solved states carry."""
 
 
@@ -124,19 +144,22 @@ def size_wires(
     extra_current_a: Mapping[str, float] | None = None,
     warm_start: Sized | None = None,
     floor: Mapping[str, int] | None = None,
+    seen_a: Mapping[str, tuple[float, float]] | None = None,
 ) -> tuple[Wired, Sized, dict[str, system.Conductor]]:
     """The wiring of a build with gauges, fuses and resistances chosen, ready to be solved.
 
     ``extra_current_a`` is what runs must carry on top of the design state [A], by run id;
     ``warm_start`` an earlier answer to start from, ``floor`` the least places among their allowed
-    gauges of runs that were found too thin.
+    gauges of runs that were found too thin, ``seen_a`` what solved states sent through runs for
+    which an earlier answer was too small, at most and lasting [A].
     """
     joined = wiring(build)
     zones = {zone.id: zone.ambient_c for zone in build.zones}
     beside = conductors_in(build.runs)
     items = {run.id: system.conductor(build, run, zones, beside) for run in build.runs}
     circuit = system.base_circuit(build, joined)
-    sized = size(build, joined, circuit, items, dict(extra_current_a or {}), warm_start, floor)
+    extra = dict(extra_current_a or {})
+    sized = size(build, joined, circuit, items, extra, warm_start, floor, seen_a)
     return Wired(build, joined, circuit, sized.tone_ohm, sized.programme_ohm), sized, items
 
 
@@ -190,15 +213,44 @@ def _ends(build: Build, run: str) -> tuple[str, str]:
 
 
 def _too_small(sized: Sized, item: system.Conductor, full_a: float, lasting_a: float) -> bool:
-    """Whether a fuse or gauge that the engine chose does not carry these currents."""
+    """Whether a fuse or gauge of the engine's, that has a larger one, does not carry this."""
     run = item.run
     full_a, lasting_a = full_a / item.count, lasting_a / item.count
     if (run.fused or run.far_fused) and run.fuse_a is None:
         needed = fuses.least_rating_a(full_a, lasting_a, item.fuse_c)
         if sized.fuse_a[run.id] < needed * (1 - 1e-9):
+            short_a = sized.short_a.get(run.id, 0.0)
+            return fuses.smallest(needed, run.fuse_family, short_a) is not None
+    if item.fixed or run.existing or sized.gauge[run.id] == item.allowed[-1]:
+        return False
+    return item.ampacity_a(sized.gauge[run.id]) < full_a * (1 - 1e-9)
+
+
+def _beyond(before: tuple[float, float] | None, now: tuple[float, float]) -> tuple[float, float]:
+    """What to size for where a larger size drew more again: as much more once again [A]."""
+    if before is None:
+        return now
+    full, lasting = (b + 0.25 * max(b - a, 0.0) for a, b in zip(before, now, strict=True))
+    return full, lasting
+
+
+def _outdated(solved: SolvedNetwork) -> bool:
+    """Whether a wire is thicker for what earlier sizes sent through it than what these do."""
+    sized = solved.sized
+    for id, seen in sized.seen_a.items():
+        item = solved.items[id]
+        run = item.run
+        full, lasting = (amperes / item.count for amperes in seen)
+        now, lasting_now = (a / item.count for a in sized.solved_a.get(id, (0.0, 0.0)))
+        if (run.fused or run.far_fused) and run.fuse_a is None:
+            needed = fuses.least_rating_a(now, lasting_now, item.fuse_c)
+            smaller = [a for a in fuses.ratings(sized.family[id]) if a < sized.fuse_a[id]]
+            if smaller and needed <= smaller[-1] < fuses.least_rating_a(full, lasting, item.fuse_c):
+                return True
+        at = 0 if item.fixed else item.allowed.index(sized.gauge[id])
+        if at and max(now, lasting_now) <= item.ampacity_a(item.allowed[at - 1]) < full:
             return True
-    free = run.gauge is None and not run.existing
-    return free and item.ampacity_a(sized.gauge[run.id]) < full_a * (1 - 1e-9)
+    return False
 
 
 def _carried(states: tuple[NetworkState, ...]) -> dict[str, tuple[float, float]]:

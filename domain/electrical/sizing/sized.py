@@ -1,9 +1,9 @@
 """What sizing works out: gauges, fuses and currents of every run, and answers to compare."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 
-from domain.build.choices import FuseFamily
+from domain.build.choices import FuseFamily, Polarity
 from domain.build.records import Build
 from domain.electrical import conductors, fuses
 from domain.electrical.network.state_currents import StateCurrents
@@ -16,9 +16,10 @@ class Sized:
     """Gauges, fuses and design currents of every run, while and after they are worked out.
 
     ``also_a`` is what a run carries beside the design state; ``solved_a`` the most that it carries
-    in the solved states, at any output and at programme level [A], all its wires together;
-    ``full_a`` and ``lasting_a`` are the full-tone and lasting currents that the fuse of one wire
-    must carry, ``fuse_a`` and ``least_a`` its rating; ``tone_at_a`` and
+    in the solved states, at any output and at programme level [A], ``seen_a`` the same of an answer
+    before that was too small for it, all its wires together; ``full_a`` and ``lasting_a`` are the
+    full-tone and lasting currents that the fuse of one wire must carry, ``fuse_a`` and ``least_a``
+    its rating; ``tone_at_a`` and
     ``programme_at_a`` the currents at which its resistances were taken. ``over_v`` says by how
     much amplifiers stay over the drop limit at best [V].
     """
@@ -38,6 +39,7 @@ class Sized:
     also_a: dict[str, float] = field(default_factory=dict)
     short_a: dict[str, float] = field(default_factory=dict)
     solved_a: dict[str, tuple[float, float]] = field(default_factory=dict)
+    seen_a: dict[str, tuple[float, float]] = field(default_factory=dict)
     full_a: dict[str, float] = field(default_factory=dict)
     lasting_a: dict[str, float] = field(default_factory=dict)
     tone_at_a: dict[str, float] = field(default_factory=dict)
@@ -59,7 +61,33 @@ class Sized:
 
     def most_a(self, id: str) -> float:
         """The most that a run carries in any solved state [A]."""
-        return max(self.solved_a.get(id, (0.0, 0.0)))
+        return max(*self.solved_a.get(id, (0.0,)), *self.seen_a.get(id, (0.0,)))
+
+    def carries_a(self, item: Conductor) -> float:
+        """What one of a run's wires must carry, its fuses apart [A].
+
+        At full tone with what flows between sources on top, and in any solved state. On the ground
+        side charge comes back another way than the loads' current: the greater counts there.
+        """
+        id = item.run.id
+        design, also = self.design_a[id], self.also_a.get(id, 0.0)
+        ground = item.run.polarity is Polarity.GROUND
+        most = max(max(design, also) if ground else design + also, self.most_a(id))
+        return most / item.count
+
+    def copy(self) -> "Sized":
+        """All of it as it stands, to come back to."""
+        copied = replace(self)
+        for each in fields(self):
+            value = getattr(self, each.name)
+            if isinstance(value, dict):
+                setattr(copied, each.name, dict(value))
+        return copied
+
+    def restore(self, before: "Sized") -> None:
+        """Make it again what it was."""
+        for each in fields(self):
+            setattr(self, each.name, getattr(before, each.name))
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,9 +140,11 @@ def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
     for id, item in items.items():
         if item.run.fused or item.run.far_fused:
             also = sized.also_a.get(id, 0.0)
-            solved_full, solved_lasting = sized.solved_a.get(id, (0.0, 0.0))
-            sized.full_a[id] = max(sized.design_a[id] + also, solved_full) / item.count
-            sized.lasting_a[id] = max(sized.programme_a[id] + also, solved_lasting) / item.count
+            full, lasting = sized.solved_a.get(id, (0.0, 0.0))
+            seen_full, seen_lasting = sized.seen_a.get(id, (0.0, 0.0))
+            full = max(sized.design_a[id] + also, full, seen_full)
+            lasting = max(sized.programme_a[id] + also, lasting, seen_lasting)
+            sized.full_a[id], sized.lasting_a[id] = full / item.count, lasting / item.count
             sized.least_a[id] = fuses.least_rating_a(
                 sized.full_a[id], sized.lasting_a[id], item.fuse_c
             )

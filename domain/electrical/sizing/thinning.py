@@ -1,78 +1,168 @@
 """One size thinner where the solved network says that it does.
 
-The search for the least copper takes currents as they stand. Where they find more than one way
-they shift as sizes change, so that its answer may keep a size that nothing needs.
+The search for the least copper takes currents as they stand. Where they find more than one way,
+where two answers call for each other, or where a fuse was taken back once the wires stood, its
+answer may keep a size that nothing needs any more.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from math import inf
 
 from domain.build.choices import Polarity
-from domain.build.records import Build
 from domain.electrical import conductors
 from domain.electrical.network.system import Conductor
-from domain.electrical.network.wiring import Wiring
-from domain.electrical.sizing.sized import Sized, inside_limit, note_least
+from domain.electrical.sizing.design_state import DesignState
+from domain.electrical.sizing.sized import Sized, drops, inside_limit, note_least
+
+SURELY = 0.8
+"""Share of current times added resistance that a thinner wire on a tree drops for certain: loads
+draw the same or more at less voltage, and those that draw less do so by a few per cent."""
 
 
-def thin(
-    build: Build,
-    wiring: Wiring,
-    items: Mapping[str, Conductor],
-    sized: Sized,
-    least: Mapping[str, str],
-    solve: Callable[[], None],
-) -> None:
-    """Take runs that were thickened for the drop down again, one size at a time.
+@dataclass(frozen=True, slots=True)
+class Thinning:
+    """What may get thinner, and what then has to hold.
 
-    ``least`` are the gauges that the fuses and currents ask for, none goes below its own;
-    ``solve`` solves the design state with the gauges as they stand.
+    ``least`` gives each run the thinnest gauge that may be tried. ``short_in_rings`` says which
+    ground runs in rings are too thin, and for what [A]; ``tree`` that current has one way only on
+    both sides.
     """
-    thinned = True
-    while thinned:
-        thinned = False
-        for id in sorted(least, key=lambda id: -items[id].wire_m):
-            item, was = items[id], sized.gauge[id]
-            if item.fixed or item.allowed.index(was) <= item.allowed.index(least[id]):
-                continue
-            thinner = item.allowed[item.allowed.index(was) - 1]
-            if not _suits(wiring, items, sized, id, thinner):
-                continue
-            sized.gauge[id] = thinner
-            solve()
-            note_least(items, sized)
-            if inside_limit(build, wiring, sized) and _carried(items, sized):
-                thinned = True
-                continue
-            sized.gauge[id] = was
-            solve()
-            note_least(items, sized)
 
+    state: DesignState
+    least: Mapping[str, str]
+    short_in_rings: Callable[[], dict[str, float]]
+    tree: bool
 
-def _suits(
-    wiring: Wiring, items: Mapping[str, Conductor], sized: Sized, id: str, gauge: str
-) -> bool:
-    """Whether no run behind it is thicker, and an amplifier's ground no thinner than its branch."""
-    if sized.why[id].startswith("as thick as"):
-        return False
-    area = items[id].section_mm2(gauge)
-    for a in wiring.feeds.get(id, ()):
-        way = wiring.feed[a].runs
-        for behind in way[: way.index(id)] if id in way else ():
-            if items[behind].section_mm2(sized.gauge[behind]) * conductors.SAME_SIZE > area:
-                return False
-    users = wiring.returns.get(id, ())
-    if items[id].run.polarity is Polarity.GROUND and len(users) == 1:
-        branch = wiring.feed[users[0]].runs[:1]
-        return all(
-            area >= items[b].section_mm2(sized.gauge[b]) * conductors.SAME_SIZE for b in branch
+    def thin(self) -> bool:
+        """Take runs down one size at a time until none can; whether one was."""
+        state, sized = self.state, self.state.sized
+        taken, thinned, bound = False, True, self._short()
+        while thinned:
+            thinned = False
+            for id in sorted(self.least, key=lambda id: -state.items[id].wire_m):
+                gauge = self._thinner(id)
+                if gauge is None or not self._suits(id, gauge):
+                    continue
+                before = sized.copy()
+                sized.gauge[id] = gauge
+                state.solve_tone()
+                note_least(state.items, sized)
+                kept = self._kept_for(bound, id)
+                if not kept:
+                    thinned = taken = True
+                    continue
+                sized.restore(before)
+                if sized.why[id].startswith("carries"):  # what it once was chosen for
+                    sized.why[id] = kept
+        return taken
+
+    def _thinner(self, id: str) -> str | None:
+        """The next thinner gauge that a run may be tried in."""
+        item = self.state.items[id]
+        if item.fixed:
+            return None
+        at = item.allowed.index(self.state.sized.gauge[id])
+        return item.allowed[at - 1] if at > item.allowed.index(self.least[id]) else None
+
+    def _suits(self, id: str, gauge: str) -> bool:
+        """Whether a gauge keeps what needs no solving.
+
+        No run behind it is thicker, a ground is as thick as its power run, and no amplifier is
+        over its drop for certain.
+        """
+        items, sized, wiring = self.state.items, self.state.sized, self.state.wiring
+        if any(a in sized.over_v for a in self._users(id)):
+            return False  # it is over as little as it can be
+        area = items[id].section_mm2(gauge)
+        for a in wiring.feeds.get(id, ()):
+            way = wiring.feed[a].runs
+            for behind in way[: way.index(id)] if id in way else ():
+                if items[behind].section_mm2(sized.gauge[behind]) * conductors.SAME_SIZE > area:
+                    return False
+        item = items[id]
+        if item.run.polarity is Polarity.GROUND and area < self._beside_mm2(id):
+            return False
+        return not self.tree or self._has_room(id, gauge)
+
+    def _beside_mm2(self, id: str) -> float:
+        """The least area of a ground: its power run's, where it has one of its own [mm2]."""
+        items = self.state.items
+        ends = items[id].run.source, items[id].run.target
+        battery = next((end for end in ends if end.startswith("b")), "")
+        if battery:
+            beside = thickest_mm2(items, self.state.sized, battery)
+        else:
+            users = self.state.wiring.returns.get(id, ())
+            branch = self.state.wiring.feed[users[0]].runs[:1] if len(users) == 1 else ()
+            beside = max(
+                (items[b].section_mm2(self.state.sized.gauge[b]) for b in branch), default=0.0
+            )
+        return beside * conductors.SAME_SIZE
+
+    def _has_room(self, id: str, gauge: str) -> bool:
+        item, sized = self.state.items[id], self.state.sized
+        amperes = sized.design_a[id]
+        fuse = sized.fuse_a.get(id)
+        more = item.resistance_ohm(gauge, amperes, fuse) - item.resistance_ohm(
+            sized.gauge[id], amperes, fuse
         )
-    return True
+        most = self.state.build.header.drop_limit_v * (1 + 1e-9) - SURELY * amperes * more
+        return all(
+            sum(drops(self.state.wiring, sized, a)) <= most
+            for a in self._users(id)
+            if self.state.wiring.feed[a].battery and self.state.wiring.ret[a].battery
+        )
+
+    def _users(self, id: str) -> set[str]:
+        return {*self.state.wiring.feeds.get(id, ()), *self.state.wiring.returns.get(id, ())}
+
+    def _kept_for(self, before: Mapping[str, float], thinned: str) -> str:
+        """What a run that was thinned had better been kept for; "" where all is well without.
+
+        Nothing is amiss with the run itself, and nothing more than before elsewhere.
+        """
+        sized = self.state.sized
+        if not inside_limit(self.state.build, self.state.wiring, sized):
+            return f"keeps the drop inside {self.state.build.header.drop_limit_v:g} V"
+        worse = [
+            id
+            for id, short in self._short().items()
+            if id == thinned or short > before.get(id, 0.0) * (1 + 1e-9)
+        ]
+        fuse_a = [sized.fuse_a[id] for id in worse if id in sized.fuse_a]
+        if fuse_a:
+            return f"carries the next fuse above {min(fuse_a):g} A, which it would need thinner"
+        return "thinner it would leave too much to others" if worse else ""
+
+    def _short(self) -> dict[str, float]:
+        """What is amiss as sizes stand: amplifiers over their drop, runs that carry too little."""
+        sized, limit = self.state.sized, self.state.build.header.drop_limit_v * (1 + 1e-9)
+        over = [a for a in sized.over_v if sum(drops(self.state.wiring, sized, a)) > limit]
+        found = dict.fromkeys((*over, *short_of(self.state.items, sized)), 1.0)
+        return found | self.short_in_rings()
 
 
-def _carried(items: Mapping[str, Conductor], sized: Sized) -> bool:
-    """Whether every fuse and every wire carries the currents as they stand now."""
-    return all(sized.fuse_a[id] >= a * (1 - 1e-9) for id, a in sized.least_a.items()) and all(
-        item.fixed
-        or item.ampacity_a(sized.gauge[id]) * item.count >= sized.design_a[id] * (1 - 1e-9)
-        for id, item in items.items()
+def thickest_mm2(items: Mapping[str, Conductor], sized: Sized, battery: str) -> float:
+    """Area of the thickest new power run at a battery [mm2]; 0 where there is none."""
+    return max(
+        (
+            item.section_mm2(sized.gauge[id])
+            for id, item in items.items()
+            if item.run.polarity is Polarity.POSITIVE
+            and battery in (item.run.source, item.run.target)
+            and not item.run.existing
+        ),
+        default=0.0,
     )
+
+
+def short_of(items: Mapping[str, Conductor], sized: Sized) -> Iterator[str]:
+    """Runs whose fuse or whose wire does not carry the currents as they stand now."""
+    for id, least in sized.least_a.items():
+        if sized.fuse_a[id] < least * (1 - 1e-9):
+            yield id
+    for id, item in items.items():
+        carries = inf if item.fixed else item.ampacity_a(sized.gauge[id])
+        if carries < sized.carries_a(item) * (1 - 1e-9):
+            yield id

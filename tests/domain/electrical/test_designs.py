@@ -2,7 +2,6 @@
 
 from math import inf
 from random import Random
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -17,8 +16,7 @@ from domain.electrical.network import system
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.circulation import Currents
-from domain.electrical.protection.proofs import Proofs
-from domain.electrical.sizing import drop_budget, run_sizes
+from domain.electrical.protection.proofs import Harm, Proof, Proofs, Verdict
 from domain.electrical.sizing.size_and_solve import TOO_THIN, size_and_solve, size_wires
 from domain.electrical.sizing.sized import Sized, drops
 from domain.evaluate import evaluate
@@ -64,21 +62,40 @@ def test_the_gauges_keep_the_limit_or_say_who_is_over(build: Build) -> None:
 
 
 def must_carry_a(sized: Sized, item: Conductor) -> float:
-    """What a run has to carry as a load [A]; what its fuses ask, the proofs say."""
-    return sized.design_a[item.run.id]
+    """What a run has to carry as a load [A]; what its fuses ask, the proofs say.
+
+    In the design state, and in whatever state of the solved network it carries the most.
+    """
+    return max(sized.design_a[item.run.id], *sized.solved_a.get(item.run.id, (0.0,)))
 
 
 def unprotected(build: Build, wiring: Wiring, sized: Sized, item: Conductor, gauge: str) -> bool:
-    """Whether the proofs of protection find a run too thin in this gauge."""
+    """Whether the proofs find a run too thin in this gauge, or any less guarded than as chosen."""
     zones = {zone.id: zone.ambient_c for zone in build.zones}
     beside = conductors_in(build.runs)
     items = {run.id: system.conductor(build, run, zones, beside) for run in build.runs}
     charge = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
-    proofs = Proofs(
-        *(build, wiring, items, {**sized.gauge, item.run.id: gauge}, sized.fuse_a, sized.family),
-        Currents(sized.amplifier_programme_a, sized.amplifier_design_a, charge),
+    currents = Currents(sized.amplifier_programme_a, sized.amplifier_design_a, charge)
+
+    def judged(gauges: dict[str, str]) -> dict[str, Proof]:
+        proofs = Proofs(build, wiring, items, gauges, sized.fuse_a, sized.family, currents)
+        found = proofs.judged(swept=False)
+        return {p.segment.id: p for p in found}
+
+    graver = [Harm.NONE, Harm.FIX, Harm.STOP].index
+    now = judged(sized.gauge)
+    thinner = judged({**sized.gauge, item.run.id: gauge})
+    own = [p for p in thinner.values() if p.segment.run == item.run.id]
+    unguarded = any(
+        p.verdict is Verdict.UNGUARDED and now[p.segment.id].verdict is not Verdict.UNGUARDED
+        for p in own
     )
-    return any(p.verdict in TOO_THIN for p in proofs.judged() if p.segment.run == item.run.id)
+    worse = any(  # of a ring too: what one carries less, the other carries more
+        graver(p.harm) > graver(now[id].harm)
+        or (p.verdict in TOO_THIN and p.lasting_a > now[id].lasting_a * (1 + 1e-6))
+        for id, p in thinner.items()
+    )
+    return unguarded or worse or any(p.verdict in TOO_THIN for p in own)
 
 
 def must_match_mm2(build: Build, wiring: Wiring, sized: Sized, item: Conductor) -> float:
@@ -141,51 +158,19 @@ def could_be_thinner(build: Build) -> list[tuple[str, str]]:
         charging = id in links or "g" in item.run.source + item.run.target
         if item.fixed or not used or charging or sized.gauge[id] == item.allowed[0]:
             continue
+        if item.run.existing:
+            continue  # not bought: its gauge is a question to the user
         if not why_not_thinner(build, wiring, sized, item):
             found.append((id, sized.gauge[id]))
     return found
 
 
-def test_no_run_could_be_one_size_thinner(monkeypatch: pytest.MonkeyPatch) -> None:
-    # local minimum, judged by rules written anew and by the network solved anew; where the answers
-    # swing, the build is sized again for what its states carry, or a fuse is taken back once the
-    # wires stand, next to none is left with a run that could be thinner
-    rounds = 0
-    taken_back = False
-    thicken, smaller = drop_budget.thicken, run_sizes._smaller_fuses
-
-    def counted(*given: Any) -> Any:
-        nonlocal rounds
-        rounds += 1
-        return thicken(*given)
-
-    def noted(*given: Any) -> None:
-        nonlocal taken_back
-        (sized,) = (each for each in given if isinstance(each, Sized))
-        before = dict(sized.fuse_a)
-        smaller(*given)
-        taken_back |= before != sized.fuse_a
-
-    monkeypatch.setattr(drop_budget, "thicken", counted)
-    monkeypatch.setattr(run_sizes, "_smaller_fuses", noted)
-    searched = thick = 0
-    for seed in range(200):
-        build = random_build(Random(seed), 5 + seed % 20)
-        rounds, taken_back = 0, False
-        sized = size_and_solve(build).sized
-        # three rounds for each of the two sizings of a build
-        settled = sized.exact and not taken_back and rounds <= 6
-        left = could_be_thinner(build)
-        # what a ground must bring back is asked with the currents of the round before, so that one
-        # sized for a short may be a size thick
-        grounds = [each for each in left if sized.why[each[0]].startswith("brings back")]
-        thick += bool(grounds)
-        if settled:
-            assert left == grounds, seed
-        else:
-            searched += left != grounds
-    assert searched <= 20
-    assert thick <= 8
+@pytest.mark.parametrize("first", range(0, 200, 50))
+def test_no_run_could_be_one_size_thinner(first: int) -> None:
+    # local minimum, judged by rules written anew, by the proofs and by the network solved anew:
+    # also where answers swing, rings share current, fuses are taken back or a build is sized again
+    for seed in range(first, first + 50):
+        assert could_be_thinner(random_build(Random(seed), 5 + seed % 20)) == [], seed
 
 
 @pytest.mark.parametrize("seed", [(100, 5), (18, 16)])
@@ -204,9 +189,11 @@ def test_the_limit_is_kept_once_the_wires_are_warm() -> None:
         assert volts <= build.header.drop_limit_v + 1e-6 or a in sized.over_v
 
 
-def test_a_reason_names_the_fuse_that_is_there() -> None:
-    # by definition: "carries its 60 A fuse" is said of a wire behind a 60 A fuse
-    build = random_build(Random(1588), 33)
+@pytest.mark.parametrize("seed", [(1588, 33), (71, 16), (45, 10), (14, 19)])
+def test_a_reason_names_the_fuse_that_is_there(seed: tuple[int, int]) -> None:
+    # by definition: "carries its 60 A fuse" is said of a wire behind a 60 A fuse; in the others
+    # fuses were taken back once their wires stood
+    build = random_build(Random(seed[0]), seed[1])
     solved = size_and_solve(build)
     for id, why in solved.sized.why.items():
         if why.startswith("carries its "):

@@ -1,0 +1,85 @@
+"""What the proofs of protection ask of each run's wire, while sizes are being chosen."""
+
+from collections.abc import Mapping
+from functools import cached_property
+
+from domain.build.records import Build
+from domain.electrical import sources
+from domain.electrical.network.system import Conductor
+from domain.electrical.network.wiring import Wiring
+from domain.electrical.protection import circumstances, coordination
+from domain.electrical.protection.bounds import Bounds, worst_return
+from domain.electrical.protection.circulation import Currents
+from domain.electrical.protection.cut_network import Segment, cut_network
+from domain.electrical.sizing.sized import Sized
+
+HARDLY = 0.005
+"""A current that moves by less than this share of it asks nothing new of a wire."""
+
+
+class Asked:
+    """What the proofs of protection ask of each run's wire."""
+
+    def __init__(
+        self,
+        build: Build,
+        wiring: Wiring,
+        items: Mapping[str, Conductor],
+        floor: Mapping[str, int],
+    ) -> None:
+        self.build, self.items, self.floor = build, items, floor
+        self.net = cut_network(build, wiring, {id: item.wire_m for id, item in items.items()})
+        self.charge_a = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
+        self._last: Bounds | None = None
+
+    def bounds(self, sized: Sized) -> Bounds:
+        """The bounds with the fuses and currents as they stand.
+
+        Those of the round before do where fuses stayed and currents hardly moved: they bear on
+        grounds only, and what is built in the end is proved with the last ones. Ground rings are
+        taken to share alike, so that no size of one calls for another of the next.
+        """
+        fuse_a, family = dict(sized.fuse_a), dict(sized.family)
+        programme, tone = dict(sized.amplifier_programme_a), dict(sized.amplifier_design_a)
+        last = self._last
+        if last and (last.fuse_a, last.family) == (fuse_a, family):
+            before = last.currents
+            if _near(before.programme_a, programme) and _near(before.tone_a, tone):
+                return last
+        currents = Currents(programme, tone, self.charge_a)
+        self._last = Bounds(self.build, self.net, fuse_a, family, currents)
+        return self._last
+
+    def short_in_rings(self, sized: Sized) -> dict[str, float]:
+        """Ground runs in rings that are too thin as current really is shared: what they return [A].
+
+        By run id.
+        """
+        if not self.rings:
+            return {}
+        ohm = circumstances.edge_ohm(
+            self.net, self.build, self.items, sized.gauge, sized.fuse_a, True
+        )
+        currents = Currents(sized.amplifier_programme_a, sized.amplifier_design_a, self.charge_a)
+        bounds = Bounds(self.build, self.net, sized.fuse_a, sized.family, currents, ohm)
+        found = {}
+        for id in self.rings:
+            wire = coordination.wire(self.items[id], sized.gauge[id])
+            need = bounds.need(id)
+            if not need.holds(wire):
+                found[id] = worst_return(wire, need.returned).amperes
+        return found
+
+    @cached_property
+    def rings(self) -> tuple[str, ...]:
+        """Ground runs of a core with rings: what comes back is shared by their resistances."""
+        ground = self.net.ground
+        if not ground.ringed:
+            return ()
+        return tuple(dict.fromkeys(e.run for e in ground.edges if isinstance(e, Segment)))
+
+
+def _near(old: Mapping[str, float], new: Mapping[str, float]) -> bool:
+    return old.keys() == new.keys() and all(
+        abs(new[id] - amperes) <= HARDLY * abs(amperes) for id, amperes in old.items()
+    )

@@ -1,0 +1,151 @@
+"""The thinnest gauge of every run that its currents and the proofs of protection allow."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from domain.build.choices import Polarity
+from domain.electrical import conductors
+from domain.electrical.network.system import Conductor
+from domain.electrical.network.wiring import Wiring
+from domain.electrical.protection import coordination
+from domain.electrical.protection.bounds import Need
+from domain.electrical.protection.overload import ROUNDING
+from domain.electrical.protection.proofs import burns_from_a
+from domain.electrical.sizing.asked import Asked
+from domain.electrical.sizing.sized import Sized
+from domain.electrical.sizing.thinning import thickest_mm2
+
+
+def places(items: Mapping[str, Conductor], sized: Sized) -> dict[str, int]:
+    """Where each gauge that is not fixed stands among those its run may have."""
+    return {id: item.allowed.index(sized.gauge[id]) for id, item in items.items() if not item.fixed}
+
+
+def choose_gauges(
+    wiring: Wiring,
+    items: Mapping[str, Conductor],
+    sized: Sized,
+    previous: Mapping[str, int],
+    ask: Asked,
+) -> None:
+    """The thinnest gauge of every run that its currents and the proofs of protection allow."""
+    bounds = ask.bounds(sized)
+    grounds = []
+    for id, item in items.items():
+        if item.fixed:
+            sized.gauge[id], sized.why[id] = item.fixed, "pinned"
+        elif item.run.polarity is Polarity.GROUND:
+            grounds.append(item)
+        else:
+            need = bounds.need(id)
+            if need.carries_a > item.ampacity_a(item.allowed[-1]) * (1 + ROUNDING):
+                need = _attainable(item, need)
+            carried = sized.carries_a(item)
+            why = f"carries {carried:.0f} A"
+            if 0 < need.carries_a >= carried * (1 - 1e-9):
+                why = _let_through(need, sized)
+            least = max(need.carries_a, carried)
+            _take(item, sized, least, 0.0, why, previous, need, ask.floor)
+    for item in grounds:
+        id = item.run.id
+        section, why = _ground_need(wiring, items, sized, item)
+        area = section / item.count
+        _take(item, sized, sized.carries_a(item), area, why, previous, bounds.need(id), ask.floor)
+
+
+def _attainable(item: Conductor, need: Need) -> Need:
+    """What is left to ask where no gauge carries what comes in ahead of a fuse that is too far.
+
+    That it is no STOP, where a gauge sees to that; and what passes through in any case.
+    """
+    least = need.through_a
+    for gauge in item.allowed:
+        if burns_from_a(coordination.wire(item, gauge)) >= need.carries_a:
+            least = max(least, item.ampacity_a(gauge))
+            break
+    return replace(need, carries_a=min(least, need.carries_a))
+
+
+def _let_through(need: Need, sized: Sized) -> str:
+    """Why a wire must carry so much, as what it is fused with or what sources add up to."""
+    if len(need.limits) == 1 and sized.fuse_a.get(need.limits[0]) == need.carries_a:
+        return f"carries its {need.carries_a:g} A fuse"
+    return f"carries the {need.carries_a:g} A that its fuses and sources let through"
+
+
+def _take(
+    item: Conductor,
+    sized: Sized,
+    needed_a: float,
+    area_mm2: float,
+    why: str,
+    previous: Mapping[str, int],
+    need: Need,
+    floor: Mapping[str, int],
+) -> None:
+    """The thinnest allowed gauge that carries ``needed_a`` and has at least ``area_mm2``.
+
+    It must also meet what the proofs of protection ask.
+    """
+    id = item.run.id
+    index = len(item.allowed) - 1
+    wide: int | None = None
+    carrying: int | None = None
+    for i, gauge in enumerate(item.allowed):
+        if conductors.area_mm2(gauge) < area_mm2 * conductors.SAME_SIZE:
+            continue
+        wide = i if wide is None else wide
+        if item.ampacity_a(gauge) >= needed_a * (1 - 1e-9):
+            carrying = i if carrying is None else carrying
+            if need.holds(coordination.wire(item, gauge)):
+                index = i
+                break
+    if item.run.polarity is Polarity.GROUND and wide is not None:
+        if carrying is None or carrying > wide:
+            why = f"carries {needed_a:.0f} A"
+        if carrying is not None and index > carrying:
+            why = "brings back what fuses let through until they open"
+    if floor.get(id, -1) > index:
+        index, why = floor[id], "outlasts every short that sources share"
+    if previous.get(id, -1) > index:
+        index, why = previous[id], sized.why[id]
+    sized.gauge[id], sized.why[id] = item.allowed[index], why
+
+
+def _ground_need(
+    wiring: Wiring, items: Mapping[str, Conductor], sized: Sized, item: Conductor
+) -> tuple[float, str]:
+    """The least area of a ground run, its wires together [mm2], and why it has the size it has.
+
+    The same gauge as its branch for one amplifier; a battery's ground matches the battery's
+    thickest power run. Common practice. What fuses let through, the proofs of protection ask.
+    """
+    id = item.run.id
+    battery = next((e for e in (item.run.source, item.run.target) if e.startswith("b")), "")
+    if battery:
+        return thickest_mm2(items, sized, battery), BATTERY_GROUND
+    amplifiers = wiring.returns.get(id, ())
+    branches = [wiring.feed[a].runs for a in amplifiers if wiring.feed[a].runs]
+    if len(amplifiers) == 1 and branches:
+        branch = branches[0][0]
+        return items[branch].section_mm2(sized.gauge[branch]), "as thick as its power run"
+    return 0.0, f"carries {sized.carries_a(item):.0f} A"
+
+
+BATTERY_GROUND = "as thick as the battery's power run"
+"""Why a battery's ground has its size."""
+
+
+def match_battery_grounds(items: Mapping[str, Conductor], sized: Sized) -> None:
+    """A battery's ground follows its power run where that was thickened for the drop."""
+    for id, item in items.items():
+        if item.fixed or item.run.polarity is not Polarity.GROUND:
+            continue
+        for end in (item.run.source, item.run.target):
+            if not end.startswith("b"):
+                continue
+            area = thickest_mm2(items, sized, end) * conductors.SAME_SIZE
+            for gauge in item.allowed[item.allowed.index(sized.gauge[id]) :]:
+                if item.section_mm2(sized.gauge[id]) >= area:
+                    break
+                sized.gauge[id], sized.why[id] = gauge, BATTERY_GROUND
