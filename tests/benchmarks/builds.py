@@ -67,6 +67,58 @@ def bracket() -> Build:
     return _with(build, preset(build, "L", load_kg=1.5, zone="z3"))
 
 
+def large_part(turn: int = 0) -> Build:
+    """A folded part of eight panels with 200 holes, a device on the last, six screws in the first;
+    one hole elsewhere at each turn.
+    """
+    panels: list[dict[str, object]] = [
+        {"id": "n1", "part": "p1", "length_m": 0.3, "width_m": 0.4},
+        *(
+            {
+                "id": f"n{k}",
+                "part": "p1",
+                "joins": f"n{k - 1}",
+                "length_m": 0.12,
+                "width_m": 0.4,
+                "bend_radius_m": 0.003,
+                "up": bool(k % 2),
+            }
+            for k in range(2, 9)
+        ),
+    ]
+    holes: list[dict[str, object]] = []
+    for number in range(200):
+        row, column = divmod(number // 8, 13)
+        screw = number % 8 == 0 and number // 8 in (0, 6, 12, 13, 19, 24)
+        high = 0.3 if number % 8 == 0 else 0.12
+        holes.append(
+            {
+                "id": f"h{number + 1}",
+                "panel": f"n{number % 8 + 1}",
+                "x_m": 0.02 + 0.03 * column + (1e-5 * turn if number == 5 else 0.0),
+                "y_m": 0.03 + (high - 0.06) * row,
+                "diameter_m": 0.004,
+                "kind": "clearance" if screw else "plain",
+                "thread": "M4" if screw else "",
+            }
+        )
+    feet = {"id": "f1", "name": "Device", "mass_kg": 1.5, "length_m": 0.1, "width_m": 0.08}
+    studs = [
+        {"id": f"u{k}", "footprint": "f1", "x_m": x, "y_m": y}
+        for k, (x, y) in enumerate(((0.01, 0.01), (0.09, 0.01), (0.01, 0.07), (0.09, 0.07)), 1)
+    ]
+    return Build.model_validate(
+        {
+            "parts": [{"id": "p1", "material": "aluminium 5052-H32", "thickness_m": 0.003}],
+            "panels": panels,
+            "holes": holes,
+            "footprints": [feet],
+            "studs": studs,
+            "mounts": [{"id": "o1", "footprint": "f1", "panel": "n8", "x_m": 0.2, "y_m": 0.06}],
+        }
+    )
+
+
 def sixty_four() -> Build:
     """Sixty-four amplifiers on sixteen blocks, each block on its own run from the first."""
     build = start_build("Sixty-four amplifiers")

@@ -12,7 +12,8 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from domain.build.records import Build
 from domain.evaluate import evaluate
-from tests.benchmarks.builds import sixty_four, three, twelve, with_main_length
+from domain.fabrication.parts import fabricate
+from tests.benchmarks.builds import large_part, sixty_four, three, twelve, with_main_length
 from tests.benchmarks.conftest import Note
 
 _MEDIANS_MS: dict[int, float] = {}
@@ -53,3 +54,19 @@ def test_evaluate(
         f"3 amplifiers: {smallest:.2f} ms",
         f"{ours / smallest:.2f}",
     )
+
+
+@pytest.mark.benchmark(group="part")
+def test_a_large_part(benchmark: BenchmarkFixture) -> None:
+    turns = count()
+
+    def moved() -> tuple[tuple[Build], dict[str, object]]:
+        return (large_part(next(turns)),), {}
+
+    results, _ = benchmark.pedantic(fabricate, setup=moved, rounds=30)
+    # Count: all that was put in is there.
+    (part,) = results
+    assert len(part.holes) == 204
+    assert part.bends == 7
+    assert part.strength is not None
+    assert len(part.strength.screws) == 6

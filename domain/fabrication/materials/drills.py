@@ -38,6 +38,7 @@ def clearance_drill(thread: str) -> Drill | None:
     return _clearance_drills().get(thread_size(thread))
 
 
+@lru_cache(maxsize=1024)
 def nearest_drill(diameter_m: float, units: UnitHabit) -> Drill:
     """The drill nearest to a plain hole, or a hole saw above the largest drill.
 

@@ -54,6 +54,8 @@ class FlatHead:
 
 def insert_for(kind: HoleKind, thread: str) -> Insert | None:
     """The insert for a thread; ``None`` if the table has none, or the kind is no insert."""
+    if kind not in (HoleKind.INSERT, HoleKind.RIVET_NUT):
+        return None
     table = _inserts()
     found = table.get((kind.value, thread_key(thread)))
     if found is None and thread:

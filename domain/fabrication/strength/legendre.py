@@ -32,16 +32,9 @@ def values(n: int, at: Sequence[float] | Array) -> tuple[Array, Array, Array]:
     """P, P' and P'' of degrees 0 to n - 1 at places from -1 to 1, a row a place."""
     import numpy as np
 
-    first, second = _derivatives(n)
-    x = np.asarray(at, dtype=float)
-    plain = np.empty((len(x), n))
-    plain[:, 0] = 1.0
-    if n > 1:
-        plain[:, 1] = x
-    # Bonnet's recursion
-    for k in range(2, n):
-        plain[:, k] = ((2 * k - 1) * x * plain[:, k - 1] - (k - 1) * plain[:, k - 2]) / k
-    return plain, plain @ first, plain @ second
+    powers = np.vander(np.asarray(at, dtype=float), n, increasing=True)
+    plain, first, second = (powers @ each for each in _coefficients(n))
+    return plain, first, second
 
 
 @lru_cache(maxsize=16)
@@ -69,6 +62,19 @@ def gauss(n: int) -> tuple[Array, Array]:
 
     places, weights = np.polynomial.legendre.leggauss(n)
     return places, weights
+
+
+@lru_cache(maxsize=16)
+def _coefficients(n: int) -> tuple[Array, Array, Array]:
+    """Column j holds the coefficients of P_j by powers of x, then of P'_j and P''_j."""
+    import numpy as np
+
+    plain = np.zeros((n, n))
+    for degree in range(n):
+        powers = np.polynomial.legendre.leg2poly(np.eye(n)[degree][: degree + 1])
+        plain[: degree + 1, degree] = powers
+    first, second = _derivatives(n)
+    return plain, plain @ first, plain @ second
 
 
 @lru_cache(maxsize=16)

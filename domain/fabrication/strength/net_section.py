@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import accumulate
 from math import cos, radians, sin
 from typing import TYPE_CHECKING
@@ -70,7 +69,8 @@ def worst_section(
     import numpy as np
 
     at = np.array([force.at for force in forces])
-    all_of = np.array([(f.x, f.y, f.out, f.about_y, f.about_x, f.turn) for f in forces])
+    each = [way for f in forces for way in (f.x, f.y, f.out, f.about_y, f.about_x, f.turn)]
+    all_of = np.concatenate(each).reshape(len(forces), 6, -1)
     sheet, out, turn = (all_of[:, 0], all_of[:, 1]), all_of[:, 2], all_of[:, 5]
     couples = (all_of[:, 3], all_of[:, 4])
     worst = 0.0
@@ -78,7 +78,7 @@ def worst_section(
         low, high = rect[axis], rect[axis + 2]
         start, end = rect[1 - axis], rect[3 - axis]
         width, middle = end - start, (start + end) / 2
-        lines = [each for each in _lines(tuple(holes), axis) if low <= each[0] <= high]
+        lines = [each for each in _lines(holes, axis) if low <= each[0] <= high]
         if not lines:
             continue
         line, lost = (np.array(each)[:, None] for each in zip(*lines, strict=True))
@@ -92,27 +92,26 @@ def worst_section(
             (along, along * aside, across, across * place, turn[order]),
         )
         # with the forces right on the line, and without them
-        for near in (-_ON_M, _ON_M):
-            first = np.searchsorted(place[:, 0], line[:, 0] + near, side="right")
-            push, lifted, couple, pull, pulled, swing, swung, turned = beyond[first].swapaxes(0, 1)
-            bend = lifted - line * push + couple + own_n_m2[2] * area * lever
-            plane = sign * (swung - line * swing - pulled) + turned
-            plane = plane + sign * own_n_m2[1 - axis] * area * lever
-            straight = (pull + own_n_m2[axis] * area) / (left * thickness_m)
-            bent = 6 * bend / (left * thickness_m**2)
-            aslant = 6 * plane / (thickness_m * left**2)
-            for stress in (
-                bent + straight + aslant,
-                bent + straight - aslant,
-                bent - straight + aslant,
-                bent - straight - aslant,
-            ):
-                worst = max(worst, float(np.einsum("lk,lk->l", stress, stress).max()))
+        near = np.concatenate([line[:, 0] - _ON_M, line[:, 0] + _ON_M])
+        first = np.searchsorted(place[:, 0], near, side="right")
+        line, left, area, lever = (np.concatenate([c, c]) for c in (line, left, area, lever))
+        push, lifted, couple, pull, pulled, swing, swung, turned = beyond[first].swapaxes(0, 1)
+        bend = lifted - line * push + couple + own_n_m2[2] * area * lever
+        plane = sign * (swung - line * swing - pulled) + turned
+        plane = plane + sign * own_n_m2[1 - axis] * area * lever
+        straight = (pull + own_n_m2[axis] * area) / (left * thickness_m)
+        bent = 6 * bend / (left * thickness_m**2)
+        aslant = 6 * plane / (thickness_m * left**2)
+        # the squares of bent + straight + aslant, either of the last two with either sign
+        squares = (bent * bent + straight * straight + aslant * aslant).sum(axis=1)
+        pairs = (bent * straight).sum(axis=1), (bent * aslant).sum(axis=1)
+        third = (straight * aslant).sum(axis=1)
+        mixed = np.maximum(abs(pairs[0] + pairs[1]) + third, abs(pairs[0] - pairs[1]) - third)
+        worst = max(worst, float((squares + 2 * mixed).max()))
     return float(worst**0.5)
 
 
-@lru_cache(maxsize=64)
-def _lines(holes: tuple[PlacedHole, ...], axis: int) -> tuple[tuple[float, float], ...]:
+def _lines(holes: Sequence[PlacedHole], axis: int) -> tuple[tuple[float, float], ...]:
     """Lines across a plate through the middles of its holes, and what they lose there [m]."""
     cuts = Cuts([hole_size_m(hole, axis) for hole in holes])
     return tuple((place, cuts.lost(place)) for place in cuts.at)
@@ -147,9 +146,9 @@ class Cuts:
 
 def hole_size_m(hole: PlacedHole, axis: int) -> tuple[float, float, float]:
     """Where a hole lies along an axis of its panel (0 is x), its extent across it and along [m]."""
-    c, s = abs(cos(radians(hole.turn_deg))), abs(sin(radians(hole.turn_deg)))
     long = hole.across_m or hole.diameter_m
     x = y = hole.diameter_m
     if long != hole.diameter_m:
+        c, s = abs(cos(radians(hole.turn_deg))), abs(sin(radians(hole.turn_deg)))
         x, y = long * c + hole.diameter_m * s, long * s + hole.diameter_m * c
     return (hole.x_m, y, x) if axis == 0 else (hole.y_m, x, y)

@@ -120,19 +120,63 @@ class Energy:
             for along, across in orders
         ]
 
-    def rows(self, plate: int, at: Array) -> Array:
-        """Displacement of points of a plate, in its axes x, y and out: points, 3, unknowns."""
+    def rows(self, plate: int, at: Array, out: Array | None = None) -> Array:
+        """Displacement of points of a plate, in its axes x, y and out: points, 3, unknowns.
+
+        ``out`` are the rows of the deflection, if they are known already.
+        """
         import numpy as np
 
         on = self.part.plates[plate]
         found = np.zeros((len(at), 3, self.each))
-        found[:, 2, :-3] = self.bent_rows(plate, at, 0, 0)
+        found[:, 2, :-3] = self.bent_rows(plate, at, 0, 0) if out is None else out
         reach = max(on.size_m) / 2
         found[:, 0, -3] = 1.0
         found[:, 1, -2] = 1.0
         found[:, 0, -1] = -(at[:, 1] - on.middle[1]) / reach
         found[:, 1, -1] = (at[:, 0] - on.middle[0]) / reach
         return found
+
+    def bent_on_grid(
+        self, plate: int, count: int, bent: Array, orders: Sequence[tuple[int, int]]
+    ) -> list[Array]:
+        """Derivatives of the deflection at ``count`` x ``count`` points of a plate, as in ``grid``.
+
+        ``bent`` are the unknowns of the deflection, a column a pull: the products come apart, so
+        that each way is worked out for one row of points.
+        """
+        px, py = self._grid_values(plate, count)
+        each = bent.reshape(self.n, self.n, -1)
+        found = []
+        for along, across in orders:
+            first = (px[along] @ each.reshape(self.n, -1)).reshape(count, self.n, -1)
+            both = py[across] @ first
+            found.append(both.reshape(count * count, -1))
+        return found
+
+    def on_grid(self, plate: int, count: int, unknowns: Array) -> Array:
+        """Displacement of those points in the plate's axes: points, 3, pulls."""
+        import numpy as np
+
+        on = self.part.plates[plate]
+        x0, y0, x1, y1 = on.rect
+        x, y = np.linspace(x0, x1, count), np.linspace(y0, y1, count)
+        reach = max(on.size_m) / 2
+        found = np.empty((count, count, 3, unknowns.shape[1]))
+        found[:, :, 0] = unknowns[-3] - ((y - on.middle[1]) / reach)[None, :, None] * unknowns[-1]
+        found[:, :, 1] = unknowns[-2] + ((x - on.middle[0]) / reach)[:, None, None] * unknowns[-1]
+        (out,) = self.bent_on_grid(plate, count, unknowns[:-3], ((0, 0),))
+        found[:, :, 2] = out.reshape(count, count, -1)
+        return found.reshape(count * count, 3, -1)
+
+    def _grid_values(self, plate: int, count: int) -> tuple[tuple[Array, ...], tuple[Array, ...]]:
+        """P, P', P'' at even places along a plate's rectangle and across it."""
+        import numpy as np
+
+        on = self.part.plates[plate]
+        x0, y0, x1, y1 = on.rect
+        ends = np.linspace(0.0, 1.0, count)
+        return self._local(on, np.column_stack([x0 + (x1 - x0) * ends, y0 + (y1 - y0) * ends]))
 
     def turn_row(self, plate: int) -> Array:
         """The plate's turn in its own plane [rad]."""
@@ -247,9 +291,10 @@ class Energy:
         gaps, slopes = [], []
         ways = (fold.outward, (0.0, 1.0))
         for plate, points, way in zip(pair, at, ways, strict=True):
-            gaps.append(np.einsum("kc,pki->pci", self.axes(plate), self.rows(plate, points)))
+            out, by_x, by_y = self.many_rows(plate, points, (0, 0), (1, 0), (0, 1))
+            rows = self.rows(plate, points, out)
+            gaps.append(self.axes(plate).T @ rows)
             slope = np.zeros((len(points), self.each))
-            by_x, by_y = self.many_rows(plate, points, (1, 0), (0, 1))
             slope[:, :-3] = way[0] * by_x + way[1] * by_y
             slopes.append(slope)
         apart = np.concatenate([gaps[0], -gaps[1]], axis=2)
@@ -259,11 +304,14 @@ class Energy:
             turned,
             STIFF * self.rigidity * fold.length_m / self.part.shortest_m * share,
         )
-        index = np.r_[self.span(fold.parent), self.span(fold.child)]
-        for spring in (shifts, turns):
-            self.stiffness[np.ix_(index, index)] += spring.rows.T @ (
-                spring.stiffness[:, None] * spring.rows
-            )
+        spans = [self.span(plate) for plate in pair]
+        halves = [slice(0, self.each), slice(self.each, 2 * self.each)]
+        both = sum(
+            spring.rows.T @ (spring.stiffness[:, None] * spring.rows) for spring in (shifts, turns)
+        )
+        for one, low in zip(spans, halves, strict=True):
+            for other, high in zip(spans, halves, strict=True):
+                self.stiffness[one, other] += both[low, high]
         return shifts, turns
 
     # screws -----------------------------------------------------------------------------------

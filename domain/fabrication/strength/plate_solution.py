@@ -21,6 +21,7 @@ from domain.fabrication.strength.plate_energy import (
     device_rows,
     finest,
 )
+from domain.fabrication.strength.plate_tree import PlateTree
 from domain.fabrication.strength.vibration import GRAVITY_M_S2
 
 if TYPE_CHECKING:
@@ -33,6 +34,9 @@ if TYPE_CHECKING:
 
 _ROUNDS = 8
 """Rounds of the subspace iteration for the first mode."""
+
+_SETTLED = 1e-5
+"""Rounds end early where the square of the period changes by less than this part of itself."""
 
 _SAG_POINTS = 17
 _STRESS_POINTS = 21
@@ -72,8 +76,6 @@ class Held:
     """The energy of a part with its screws, pinned or held, solved under its three pulls."""
 
     def __init__(self, energy: Energy, held: bool) -> None:
-        import numpy as np
-
         self.energy, self.held = energy, held
         stiffness = energy.stiffness.copy()
         self.clamps = list(zip(energy.part.clamps, energy.clamps(held), strict=True))
@@ -82,8 +84,9 @@ class Held:
             stiffness[here, here] += spring.rows.T @ (spring.stiffness[:, None] * spring.rows)
         shift = energy.shift()
         self.pull = -GRAVITY_M_S2 * energy.mass @ shift
-        self.inverse = np.linalg.inv(stiffness)
-        self.moved: Array = self.inverse @ self.pull
+        joints = [(fold.parent, fold.child) for fold in energy.part.folds]
+        self.tree = PlateTree(stiffness, energy.each, len(energy.part.plates), joints)
+        self.moved: Array = self.tree.solve(self.pull)
 
     def of(self, plate: int) -> Array:
         """The unknowns of one plate under the three pulls: unknown, 3."""
@@ -97,15 +100,15 @@ class Held:
         import numpy as np
 
         worst = 0.0
-        for number, plate in enumerate(self.energy.part.plates):
-            at = grid(plate.rect, self._points(_SAG_POINTS))
-            moved = self.energy.rows(number, at) @ self.of(number)
+        for number in range(len(self.energy.part.plates)):
+            moved = self.energy.on_grid(number, self._points(_SAG_POINTS), self.of(number))
             size = np.einsum("pck,pck->p", moved, moved)
             if size.max() <= worst**2:
                 continue
             # a matrix moves nothing further than its root of squares, nor less than that by 3
             near = moved[size >= size.max() / 3]
-            worst = max(worst, float(np.linalg.norm(near, 2, axis=(1, 2)).max()))
+            squares = np.linalg.eigvalsh(near.swapaxes(1, 2) @ near)
+            worst = max(worst, float(squares.max()) ** 0.5)
         return worst
 
     def first_mode_hz(self) -> float:
@@ -118,9 +121,11 @@ class Held:
             size, way = np.linalg.eigh(shapes.T @ mass @ shapes)
             good = size > size[-1] * 1e-12
             shapes = shapes @ (way[:, good] / np.sqrt(size[good]))
-            onward = self.inverse @ (mass @ shapes)
-            period2 = float(np.linalg.eigvalsh(shapes.T @ mass @ onward)[-1])
+            onward = self.tree.solve(mass @ shapes)
+            before, period2 = period2, float(np.linalg.eigvalsh(shapes.T @ mass @ onward)[-1])
             shapes = onward
+            if abs(period2 - before) < _SETTLED * period2:
+                break
         return float(1 / (2 * pi * period2**0.5))
 
     def screws(self) -> tuple[ScrewPull, ...]:
@@ -220,16 +225,17 @@ class Held:
             places, _weights = gauss(energy.n + 1)
             for side, plate in enumerate((fold.parent, fold.child)):
                 sign, way = (1, fold.outward) if side == 0 else (-1, (0.0, 1.0))
-                axes = energy.axes(plate)
                 start, end = fold.ends[side]
-                for i, share in enumerate((places + 1) / 2):
+                shares = ((places + 1) / 2).tolist()
+                pushed = sign * (energy.axes(plate) @ push)
+                turned = sign * couple
+                by_x, by_y = turned * way[1], turned * way[0]
+                for share, f, cx, cy in zip(shares, pushed, by_x, by_y, strict=True):
                     at = (
-                        float(start[0] + share * (end[0] - start[0])),
-                        float(start[1] + share * (end[1] - start[1])),
+                        start[0] + share * (end[0] - start[0]),
+                        start[1] + share * (end[1] - start[1]),
                     )
-                    f = sign * axes @ push[i]
-                    c = sign * couple[i]
-                    found[plate].append(Force(at, f[0], f[1], f[2], c * way[1], c * way[0], zero))
+                    found[plate].append(Force(at, f[0], f[1], f[2], cx, cy, zero))
         for lip in part.lips:
             axes = energy.axes(lip.plate)
             f = -GRAVITY_M_S2 * lip.mass_kg * axes
@@ -247,13 +253,17 @@ class Held:
         plate, nu = part.plates[number], energy.poisson
         points = [each for each in forces if each.presses]
         at = grid(plate.rect, self._points(_STRESS_POINTS))
+        bent, orders = self.of(number)[:-3], ((2, 0), (0, 2), (1, 1))
+        curved = energy.bent_on_grid(number, self._points(_STRESS_POINTS), bent, orders)
         if points:
-            at = np.concatenate([at, np.array([plate.inside(*each.at) for each in points])])
-        bent = self.of(number)[:-3]
-        xx, yy, xy = (
-            energy.rigidity * (rows @ bent)
-            for rows in energy.many_rows(number, at, (2, 0), (0, 2), (1, 1))
-        )
+            under = np.array([plate.inside(*each.at) for each in points])
+            at = np.concatenate([at, under])
+            there = energy.many_rows(number, under, *orders)
+            curved = [
+                np.concatenate([grid_part, rows @ bent])
+                for grid_part, rows in zip(curved, there, strict=True)
+            ]
+        xx, yy, xy = (energy.rigidity * each for each in curved)
         mx, my, mxy = xx + nu * yy, yy + nu * xx, (1 - nu) * xy
         factor = np.ones(len(at))
         first = len(at) - len(points)
