@@ -34,13 +34,22 @@ from domain.fabrication.shape.path import Arc
 from domain.fabrication.strength.behind import behind
 from domain.fabrication.strength.fixings import head_radius_m, torque_nm
 from domain.units.parse import format_quantity
-from domain.units.show import figures
+from domain.units.show import figures, format_taped
 
 _BOARD = "6 mm MDF or hardboard"
 """What a routing template is made of: a bearing eats card. Woodworking magazines (read)."""
 
 _BIT_SPARE_M = 0.002
 """How much longer than the sheet a bit's cutting edge is, at least [m]. Common practice."""
+
+JIG_SPARE_M = 0.05
+"""How much longer than the bend a jig and a bar are [m]. Common practice."""
+
+SPRING_DEG = 2.0
+"""How far a bend is turned beyond its angle, once to twice, as it springs back. Common practice."""
+
+DIE_THICKNESSES = 8
+"""Width of a press brake's die over the sheet's thickness. Common practice."""
 
 _NO_PUNCH = ("acrylic", "polycarbonate")
 """A centre punch stars these. Common practice: no standard says so."""
@@ -136,8 +145,8 @@ def _template(layout: PartLayout) -> Iterator[Row]:
 def _blank(layout: PartLayout) -> Iterator[Row]:
     sheet, build = layout.sheet, layout.build
     rough = rough_cut_m(build)
-    size = f"{layout.show(layout.flat.height_m + 2 * rough)} by "
-    size += layout.show(layout.flat.width_m + 2 * rough)
+    sides = layout.flat.height_m + 2 * rough, layout.flat.width_m + 2 * rough
+    size = format_taped(sides, layout.units)
     metal = sheet is not None and sheet.kind == "metal"
     if rough:
         yield (
@@ -384,11 +393,15 @@ def _bend(layout: PartLayout, bend: BendLine, hot: bool) -> Row:
     sheet, show = layout.sheet, layout.show
     name = _name(layout, bend)
     way = f"{figures(bend.angle_deg, 4)} degrees {'up' if bend.up else 'down'}"
+    long = abs(bend.x1 - bend.x0) + abs(bend.y1 - bend.y0)
+    leg = layout.tree.nodes[bend.panel].panel.length_m
     if not hot or sheet is None:
         return (
-            f"bend {name} {way}",
-            "bending brake, or vice with two bars",
-            f"nose radius {show(bend.radius_m)}",
+            f"bend {name} {way}; the bend takes {show(bend_deduction_m(bend))} off the sum of both "
+            "outside legs",
+            "bending brake, vice with two bars, or press brake",
+            f"nose radius {show(bend.radius_m)}; bars {show(long + JIG_SPARE_M)} long or more; "
+            + _press(layout, long),
             "turn a few degrees too far, it springs back",
             "fingers clear of the clamp; sharp edges",
         )
@@ -400,16 +413,39 @@ def _bend(layout: PartLayout, bend: BendLine, hot: bool) -> Row:
         )
         heat = f"sheet at {usual}, between {low} and {high}"
     both = " from both faces" if layout.part.thickness_m > 0.004 else ""
-    long = abs(bend.x1 - bend.x0) + abs(bend.y1 - bend.y0)
     return (
         f"peel the film off a strip {show(bend.heat_m)} wide about the bend line of {name}, heat "
         f"the strip{both}, bend {way} round {show(bend.radius_m)}, hold until cool",
-        "strip heater or heat gun with a slit; two boards with a stop at the angle as a jig",
-        f"former of radius {show(bend.radius_m)}, {show(long)} long or more; turn 1 to 4 degrees "
-        "too far",
+        "strip heater or heat gun with a slit; jig of two boards on a hinge, with a stop",
+        f"jig: boards {show(long + JIG_SPARE_M)} by {show(leg)} and as much behind, a former of "
+        f"radius {show(bend.radius_m)} on the edge, stop at {bend.angle_deg + SPRING_DEG:.3g} to "
+        f"{bend.angle_deg + 2 * SPRING_DEG:.3g} degrees, clamps {show(bend.heat_m)} apart",
         heat,
         f"{_PVC}; {_FUMES}" if "PVC" in sheet.name else _FUMES,
     )
+
+
+def _press(layout: PartLayout, long_m: float) -> str:
+    """The die and the force of a press brake, by its usual rule."""
+    sheet, thick = layout.sheet, layout.part.thickness_m
+    if sheet is None:
+        return ""
+    die = DIE_THICKNESSES * thick
+    force_n = press_force_n(strength_of(sheet, ROOM_C).strength_pa, long_m, thick, die)
+    return f"die {layout.show(die)} wide, {figures(force_n / 1000, 2)} kN"
+
+
+def bend_deduction_m(bend: BendLine) -> float:
+    """What a bend takes off the sum of both outside legs [m]: 2 setbacks less its allowance."""
+    return 2 * bend.setback_m - bend.allowance_m
+
+
+def press_force_n(strength_pa: float, long_m: float, thickness_m: float, die_m: float) -> float:
+    """Force of air bending in a V die [N]: 1.33 Rm L t2/V. Machine shop handbooks, from memory.
+
+    Yield stands for the tensile strength, with a fifth more for what lies between them.
+    """
+    return 1.33 * 1.2 * strength_pa * long_m * thickness_m**2 / die_m
 
 
 def _name(layout: PartLayout, bend: BendLine) -> str:

@@ -53,6 +53,41 @@ def format_size(kind: str, sides: tuple[float, ...], units: UnitHabit) -> str:
     return " x ".join(format_quantity(kind, side, units) for side in sides)
 
 
+def format_taped(sides: tuple[float, ...], units: UnitHabit) -> str:
+    """Lengths on a part as they are read off a tape [m]: inches with the nearest 32nd beside.
+
+    "7.25 in x 11.188 in (7 1/4 x 11 3/16)"; whole inches and millimetres stand alone.
+    """
+    shown = format_size("small_length", sides, units)
+    if units is not UnitHabit.INCH:
+        return shown
+    marks = [round(side / INCH.factor * _TAPE) for side in sides]
+    if all(mark % _TAPE == 0 for mark in marks) and all(
+        abs(side / INCH.factor * _TAPE - mark) < _ON_MARK
+        for side, mark in zip(sides, marks, strict=True)
+    ):
+        return shown
+    return f"{shown} ({' x '.join(_tape_mark(mark) for mark in marks)})"
+
+
+_TAPE = 32
+"""Marks to the inch of a fine tape."""
+
+_ON_MARK = 0.02
+"""A length this near to a mark is that mark."""
+
+
+def _tape_mark(mark: int) -> str:
+    """So many 32nds of an inch as a tape shows them: 7 1/4."""
+    whole, part = divmod(abs(mark), _TAPE)
+    sign = "-" if mark < 0 else ""
+    if not part:
+        return f"{sign}{whole}"
+    common = math.gcd(part, _TAPE)
+    fraction = f"{part // common}/{_TAPE // common}"
+    return f"{sign}{whole} {fraction}" if whole else f"{sign}{fraction}"
+
+
 def clock(time_s: float) -> str:
     """A moment since the beginning [s] in hours, minutes and seconds: "0:05:30"."""
     minutes, rest = divmod(round(time_s), 60)

@@ -10,7 +10,7 @@ from domain.build.records import Panel
 from domain.fabrication.shape.flat_pattern import NotDeveloped, fold
 from domain.fabrication.shape.folded_faces import seen_faces
 from domain.fabrication.shape.path import moved
-from domain.units.show import format_quantity
+from domain.units.show import format_quantity, format_taped
 from storage.pack.dimensions import (
     View,
     draw_ordinates,
@@ -108,7 +108,21 @@ def _draw_view(ink: Ink, pattern: Pattern, table_x: float, page_height: float) -
         if not draw_ordinates(ink, pattern, view, spare):
             ink.text(EDGE + 2, EDGE + 2, "Too many places to mark here: see the table.", _WORDS_PT)
         _draw_flat(ink, pattern, view)
+        _draw_legend(ink, pattern, page_height)
     return view
+
+
+def _draw_legend(ink: Ink, pattern: Pattern, page_height: float) -> None:
+    """What each kind of line is, at the head of the view."""
+    kinds = [("cut", _THICK)]
+    kinds += [("bend", BEND)] if pattern.bends else []
+    kinds += [("edge of heat", HEAT)] if any(bend.heat for bend in pattern.bends) else []
+    x, y = EDGE + 2, page_height - EDGE - 4
+    for name, style in kinds:
+        ink.style(style)
+        ink.line(x, y + 1, x + 10, y + 1)
+        ink.text(x + 11.5, y, name, _WORDS_PT)
+        x += 16 + width_mm(name, _WORDS_PT)
 
 
 def _draw_flat(ink: Ink, pattern: Pattern, view: View) -> None:
@@ -190,8 +204,8 @@ def _draw_bends(ink: Ink, pattern: Pattern, x: float, top: float) -> float:
 
 def _leg(panel: Panel, pattern: Pattern) -> str:
     """What a square and a rule find on the finished part."""
-    sides = small(panel.length_m, pattern.units), small(panel.width_m, pattern.units)
-    return f"{panel.name or panel.id}: {sides[0]} long, {sides[1]} wide"
+    sides = format_taped((panel.length_m, panel.width_m), pattern.units)
+    return f"{panel.name or panel.id}: {sides}"
 
 
 def _hole_rows(hole: Hole, pattern: Pattern) -> Iterator[tuple[str, str, str, str]]:

@@ -43,13 +43,38 @@ def draw_template(ink: Ink, pattern: Pattern, paper: str, numbered: bool = False
         )
     ink.page_size(tiling.page_width, tiling.page_height)
     labels, unnamed = _labels(pattern)
-    for tile in tiling.tiles():
+    shown = tiles_with_lines(tiling, pattern)
+    for number, tile in enumerate(shown, 1):
         _draw_window(ink, pattern, labels, tiling, tile)
-        _draw_foot(ink, pattern, tiling, tile, unnamed)
+        _draw_foot(ink, pattern, tiling, tile, unnamed, (number, len(shown)))
         _draw_key(ink, pattern, tiling, tile)
         if numbered:
             ink.number(tiling.page_width - MARGIN, MARGIN + 26.6)
         ink.end_page()
+
+
+def tiles_with_lines(tiling: Tiling, pattern: Pattern) -> list[Tile]:
+    """The sheets on which there is something to cut, drill or bend: a sheet of bare middle, or of
+    nothing beside the part, is not printed.
+    """
+    outline = path_outline(pattern.outline, chord_error_m=0.5)
+    ends = [*outline[1:], outline[0]]
+    boxes = [
+        (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
+        for (ax, ay), (bx, by) in zip(outline, ends, strict=True)
+    ]
+    boxes += [_around(hole) for hole in pattern.holes]
+    boxes += [
+        (min(b.x0, b.x1), min(b.y0, b.y1), max(b.x0, b.x1), max(b.y0, b.y1)) for b in pattern.bends
+    ]
+    found = []
+    for tile in tiling.tiles():
+        # What only lies in the overlap is on the next sheet too.
+        x0, y0 = tile.x + OVERLAP / 2, tile.y + OVERLAP / 2
+        x1, y1 = x0 + tiling.step_x, y0 + tiling.step_y
+        if any(a <= x1 and x0 <= c and b <= y1 and y0 <= d for a, b, c, d in boxes):
+            found.append(tile)
+    return found or list(tiling.tiles())
 
 
 def _labels(pattern: Pattern) -> tuple[list[Label], int]:
@@ -127,7 +152,14 @@ def _around(hole: Hole) -> tuple[float, float, float, float]:
     return hole.x - reach, hole.y - reach, hole.x + reach, hole.y + reach
 
 
-def _draw_foot(ink: Ink, pattern: Pattern, tiling: Tiling, tile: Tile, unnamed: int) -> None:
+def _draw_foot(
+    ink: Ink,
+    pattern: Pattern,
+    tiling: Tiling,
+    tile: Tile,
+    unnamed: int,
+    place: tuple[int, int],
+) -> None:
     left, foot = MARGIN, MARGIN
     _, window_y = tiling.window
     for i, (name, length, tick) in enumerate(CHECK_BARS):
@@ -155,10 +187,9 @@ def _draw_foot(ink: Ink, pattern: Pattern, tiling: Tiling, tile: Tile, unnamed: 
     if unnamed:
         how += f" No room for the words of {unnamed} holes: see the drawing."
     ink.text(left, foot + 5.4, how, WORDS_PT, most=most)
-    sheets = (
-        f"Sheet {(tile.row - 1) * tiling.columns + tile.column} of {tiling.sheets}: {tile.name} "
-        f"of {tiling.rows} x {tiling.columns}"
-    )
+    sheets = f"Sheet {place[0]} of {place[1]}: {tile.name} of {tiling.rows} x {tiling.columns}"
+    if place[1] < tiling.sheets:
+        sheets += ", those with lines"
     if tiling.sheets > 1:
         sheets += ". Cut on the grey dashes or leave them as flaps; lay cross on cross."
     ink.text(left, foot + 1.2, sheets, WORDS_PT, most=most)

@@ -7,7 +7,7 @@ from domain.cable.cut_list import CutGroup
 from domain.fabrication.nesting.blanks import CutSheet, alike
 from domain.topics.cut_list import PIECES, cutting, group_title
 from domain.topics.cut_sheets import heading, how_cut, layout_title
-from domain.units.show import format_size
+from domain.units.show import format_taped
 from storage.pack.fonts import width_mm
 from storage.pack.ink import HOLE, THIN, Ink
 from storage.pack.pack_context import Pack
@@ -81,14 +81,14 @@ def _sheet(pack: Pack, paper: Paper, sheet: CutSheet, title: str) -> None:
         length, width = own[0].length_m, own[0].width_m
         if turned:
             length, width = width, length
-        size = format_size("small_length", (width, length), pack.build.header.units)
+        size = format_taped((width, length), pack.build.header.units)
         rows.append(Row((TICK, str(number), f"{pack.name(id)} ({id})", size, str(len(own)))))
     paper.table(
         (
             Column("Cut", 9),
             Column("No.", 10, 1),
             Column("Part"),
-            Column("Blank", 44, 1),
+            Column("Blank", 74, 1),
             Column("How many", 20, 1),
         ),
         rows,

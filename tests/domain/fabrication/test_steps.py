@@ -8,7 +8,7 @@ from domain.build.records import Build
 from domain.checks.everything import cautions
 from domain.fabrication.nesting.cut_sheets import cut_lists
 from domain.fabrication.parts import fabricate
-from domain.fabrication.steps import Step, steps
+from domain.fabrication.steps import Step, press_force_n, steps
 from tests.domain.fabrication.making import BRACKET, INCH_M, build_of
 
 HOLES = [
@@ -161,7 +161,7 @@ def test_the_blank_is_the_same_in_steps_and_cut_list() -> None:
         (cut,) = cut_lists(build, fabricate(build)[0])
         (blank,) = cut.blanks
         text = next(step.size for step in steps(build, build.parts[0]) if "blank" in step.size)
-        sides = sorted(float(x.split()[0]) for x in text.removeprefix("blank ").split(" by "))
+        sides = sorted(float(x.split()[0]) for x in text.removeprefix("blank ").split(" x "))
         laid = sorted((blank.width_m * 1000, blank.length_m * 1000))
         assert sides == pytest.approx(laid, abs=0.11)
         whole = fabricate(build)[0][0]
@@ -244,3 +244,25 @@ def test_metal_is_bent_cold_and_inner_ends_first() -> None:
 @pytest.mark.parametrize("panels", [[], [{"id": "n1", "joins": "n1"}]])
 def test_what_cannot_be_laid_out_has_no_steps(panels: list[dict[str, Any]]) -> None:
     assert steps_of(panels) == ()
+
+
+def test_jig_and_die_have_their_sizes() -> None:
+    hot = build_of(BRACKET, part={"material": "ABS", "thickness_m": 0.00635})
+    jig = next(s for s in steps(hot, hot.parts[0]) if "jig of" in s.tool)
+    # the bend is 2 in long, its leg 4 in; 50 mm more than the bend
+    assert "boards 3.969 in by 4 in" in jig.size
+    assert "stop at 92 to 94 degrees" in jig.size
+    cold = build_of(BRACKET, part={"material": "mild steel", "thickness_m": 0.002})
+    bent = next(s for s in steps(cold, cold.parts[0]) if s.what.startswith("bend Platform"))
+    assert "die 0.63 in wide" in bent.size
+    # by hand: legs 4 + 4 in outside, flat length from the pattern: what the bend takes off
+    flat = fabricate(cold)[0][0]
+    off = 8 * 0.0254 - max(flat.flat_length_m, flat.flat_width_m)
+    assert f"takes {off / 0.0254:.3f} in off" in bent.what
+
+
+def test_force_of_a_press_brake() -> None:
+    # source: the tonnage rule of machine shop handbooks for mild steel of 450 MPa, air bending
+    # over 8 thicknesses: 8 metric tons a metre for 1 mm (from memory, to a tenth)
+    ours = press_force_n(450e6 / 1.2, 1.0, 0.001, 0.008)
+    assert ours == pytest.approx(8e4, rel=0.12)

@@ -61,7 +61,7 @@ def test_dimensions_and_tables_are_there() -> None:
     for text in ("120", "170", "27", "53", "45", "135", "155", "h1", "o1.u2", "#25, tap 10-24"):
         assert text in words
     assert "slot 6 mm x 30 mm, turned 30°" in words
-    assert "Platform: 80 mm long, 100 mm wide" in words
+    assert "Platform: 80 mm x 100 mm" in words
     assert "ABS, 6 mm thick" in words
     inch = open_pdf(drawing(bracket(units=UnitHabit.INCH)))[0].get_text().split("\n")
     assert f"{27 / 25.4:.3f}" in inch

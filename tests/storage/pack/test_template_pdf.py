@@ -6,7 +6,7 @@ Expected sizes are those that were typed (second method: the pattern's exact are
 from math import dist, hypot, pi
 
 import pytest
-from shapely import Polygon
+from shapely import Point, Polygon, box, unary_union
 
 from domain.build.records import Build, Hole, Panel
 from domain.fabrication.shape.flat_pattern import Flat as FlatPattern
@@ -14,8 +14,8 @@ from domain.fabrication.shape.flat_pattern import develop, hole_area_m2, path_le
 from storage.errors import TransferError
 from storage.pack.ink import HOLE, OUTLINE
 from storage.pack.pattern import pattern
-from storage.pack.template_pdf import template_pdf
-from storage.pack.tiles import OVERLAP, PAPERS, lay_tiles
+from storage.pack.template_pdf import template_pdf, tiles_with_lines
+from storage.pack.tiles import OVERLAP, PAPERS, Tile, lay_tiles
 from tests.storage.pack.measuring import Drawn, crosses, drawn, open_pdf, pixels
 from tests.storage.pack.parts import ODD_NAMES, bracket, many_holes, plate
 
@@ -97,9 +97,10 @@ def test_neighbouring_sheets_meet_cross_on_cross(paper: str) -> None:
     build = plate(0.7, 0.6)
     document = open_pdf(template(build, paper))
     tiling = lay_tiles(700, 600, paper)
-    assert len(document) == tiling.sheets > 4
+    sheets = tiles_with_lines(tiling, pattern(build, "p1"))
+    assert len(document) == len(sheets) > 4
     seen: dict[tuple[int, int], list[tuple[float, float]]] = {}
-    for page, tile in zip(document, tiling.tiles(), strict=True):
+    for page, tile in zip(document, sheets, strict=True):
         paths = drawn(page)
         x0, y0, _, _ = outline_of(paths).box
         found = crosses(paths)
@@ -113,9 +114,30 @@ def test_neighbouring_sheets_meet_cross_on_cross(paper: str) -> None:
             seen.setdefault(corner, []).append((x - x0, y - y0))
     assert len(seen) == (tiling.columns + 1) * (tiling.rows + 1)
     shared = [places for places in seen.values() if len(places) > 1]
-    assert sum(len(places) == 4 for places in shared) == (tiling.columns - 1) * (tiling.rows - 1)
+    assert len(shared) > len(sheets)
     for places in shared:
         assert all(dist(places[0], other) < NEAR for other in places)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_sheets_without_a_line_are_left_out(paper: str) -> None:
+    """By a geometry library: the sheets printed cover every line, the others none of them."""
+    drawing = pattern(plate(0.7, 0.6), "p1")
+    tiling = lay_tiles(700, 600, paper)
+    rim = box(0, 0, 700, 600).exterior
+    printed = tiles_with_lines(tiling, drawing)
+    assert 4 < len(printed) < tiling.sheets
+
+    def seen(tile: Tile) -> Polygon:
+        wide, high = tiling.window_width, tiling.window_height
+        return box(tile.x, tile.y, tile.x + wide, tile.y + high)
+
+    assert unary_union([seen(tile) for tile in printed]).contains(rim)
+    for tile in tiling.tiles():
+        if tile not in printed:
+            own = seen(tile).buffer(-OVERLAP / 2 - 0.1)
+            assert not own.intersects(rim)
+            assert not any(own.contains(Point(hole.x, hole.y)) for hole in drawing.holes)
 
 
 def test_check_bars_measure_right_in_pixels() -> None:
