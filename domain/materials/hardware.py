@@ -130,7 +130,7 @@ def _fixing(
     if fixing.into in (Into.UNKNOWN, Into.PANEL_NUT, Into.BRACKET):
         _fastener(takeoff, part, kind, thread, length, under_head=True)
         return
-    size = thread_key(thread)
+    size = _size(thread)
     screw = {Into.PANEL: "Tapping screw", Into.WOOD: "Wood screw"}.get(fixing.into, "Machine screw")
     if kind is HoleKind.COUNTERSUNK:
         screw = f"{screw}, flat head"
@@ -144,6 +144,12 @@ def _fixing(
     locked = locked_by(material(part.material), kind, fixing.into)
     if locked.startswith("thread locker"):
         takeoff.one_for_all("Consumables", "Thread locker", part.id, LOCKER_NOTE)
+
+
+def _size(thread: str) -> str:
+    """A thread as it is asked for at a counter: 10-24, M5, or #10 for a screw without a pitch."""
+    key = thread_key(thread)
+    return f"#{key}" if key.isdigit() else key
 
 
 LOCKER_NOTE = "for the screws of metal and wooden parts"
@@ -160,7 +166,7 @@ def _fastener(
 ) -> None:
     if kind is HoleKind.PLAIN or not thread.strip():
         return
-    size = thread_key(thread)
+    size = _size(thread)
     note = "" if length else "length to suit what it holds"
     sunk = kind is HoleKind.COUNTERSUNK
     screw = "Machine screw, flat head" if sunk else "Machine screw"

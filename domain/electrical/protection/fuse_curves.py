@@ -96,4 +96,4 @@ def _sampled(low: float, high: float, time_of: Callable[[float], float]) -> Curv
 def _decade(power: int) -> str:
     if power < 0:
         return f"{10.0 ** (power + 3):g} ms"
-    return f"{10.0**power:.0f} s" if power < 5 else f"1e{power} s"
+    return f"{10**power} s"

@@ -10,10 +10,13 @@ from storage.pack.topic_tables import Wide, lay
 def fuses(pack: Pack, paper: Paper) -> None:
     """Fuses by the device that they sit at, from the battery outwards."""
     subject = pack.subject
+    fuses_here = list(FUSES.rows(subject))
+    # Each device is named once, where its first fuse stands.
+    places = list(dict.fromkeys(sits_at(subject, run) for run in fuses_here))
     lay(
         subject,
         paper,
-        FUSES,
+        FUSES.over(sorted(fuses_here, key=lambda run: places.index(sits_at(subject, run)))),
         {
             "fuse": Wide(19, bold=True),
             "family": Wide(37),
