@@ -306,9 +306,9 @@ class Energy:
         )
         spans = [self.span(plate) for plate in pair]
         halves = [slice(0, self.each), slice(self.each, 2 * self.each)]
-        both = sum(
-            spring.rows.T @ (spring.stiffness[:, None] * spring.rows) for spring in (shifts, turns)
-        )
+        both = np.zeros((2 * self.each, 2 * self.each))
+        for spring in (shifts, turns):
+            both += spring.rows.T @ (spring.stiffness[:, None] * spring.rows)
         for one, low in zip(spans, halves, strict=True):
             for other, high in zip(spans, halves, strict=True):
                 self.stiffness[one, other] += both[low, high]

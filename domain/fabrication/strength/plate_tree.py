@@ -36,14 +36,16 @@ class PlateTree:
         self._up: list[Array] = []
         self._inverse: dict[int, Array] = {}
         for parent, child in self._order:
-            self._inverse[child] = inverse = np.linalg.inv(own[child])
+            inverse: Array = np.linalg.inv(own[child])
+            self._inverse[child] = inverse
             to_parent = inverse @ stiffness[spans[child], spans[parent]]
             own[parent] = own[parent] - stiffness[spans[parent], spans[child]] @ to_parent
             self._up.append(to_parent)
         children = set(self._inverse)
         for number in range(plates):
             if number not in children:
-                self._inverse[number] = np.linalg.inv(own[number])
+                root: Array = np.linalg.inv(own[number])
+                self._inverse[number] = root
         self._roots = [number for number in range(plates) if number not in children]
 
     def solve(self, load: Array) -> Array:
