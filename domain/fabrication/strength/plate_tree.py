@@ -7,7 +7,7 @@ eight plates that is some twenty times less work than the inverse of the whole.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
+    Floats = NDArray[np.floating[Any]]
 
 
 class PlateTree:
@@ -31,12 +32,12 @@ class PlateTree:
 
         spans = [slice(number * each, (number + 1) * each) for number in range(plates)]
         self._spans = spans
-        own = [stiffness[span, span] for span in spans]
+        own: list[Floats] = [stiffness[span, span] for span in spans]
         self._order = list(reversed(joints))
-        self._up: list[Array] = []
-        self._inverse: dict[int, Array] = {}
+        self._up: list[Floats] = []
+        self._inverse: dict[int, Floats] = {}
         for parent, child in self._order:
-            inverse: Array = np.linalg.inv(own[child])
+            inverse: Floats = np.linalg.inv(own[child])
             self._inverse[child] = inverse
             to_parent = inverse @ stiffness[spans[child], spans[parent]]
             own[parent] = own[parent] - stiffness[spans[parent], spans[child]] @ to_parent
@@ -44,7 +45,7 @@ class PlateTree:
         children = set(self._inverse)
         for number in range(plates):
             if number not in children:
-                root: Array = np.linalg.inv(own[number])
+                root: Floats = np.linalg.inv(own[number])
                 self._inverse[number] = root
         self._roots = [number for number in range(plates) if number not in children]
 
