@@ -99,7 +99,7 @@ class MainrunApp(App[int]):
             number = getattr(signal, name, None)
             with suppress(NotImplementedError, RuntimeError, ValueError):
                 if number is not None:
-                    loop.add_signal_handler(number, self.exit, code, code)
+                    loop.add_signal_handler(number, self.cut_off, code)
         if self.store.notice:
             self.notify(self.store.notice, markup=False, timeout=30)
         if self._build_key is None or not self._open(self._build_key):
@@ -171,7 +171,23 @@ class MainrunApp(App[int]):
 
     def on_closed(self) -> None:
         """The terminal was closed: it ends as when it is hung up."""
-        self.exit(HUNG_UP, HUNG_UP)
+        self.cut_off(HUNG_UP)
+
+    def cut_off(self, code: int) -> None:
+        """End at once, as when the terminal is lost: where one was is kept, to go on from there."""
+        self._keep_place()
+        self.exit(code, code)
+
+    def _keep_place(self) -> None:
+        from tui.grids.going_on import left_off
+        from tui.grids.grid_screen import GridScreen
+
+        for screen in reversed(self.screen_stack):
+            if isinstance(screen, GridScreen) and screen.store is not None:
+                left = left_off(screen)
+                if left is not None:
+                    self.store.keep_left_off(left)
+                return
 
     def _handle_exception(self, error: Exception) -> None:
         """Everything that nobody has caught comes here: the program ends, and ``run`` raises it.
@@ -182,6 +198,8 @@ class MainrunApp(App[int]):
             self.fault = error
             for text in self._half_typed():
                 error.add_note(f"typed and not confirmed: {text}")
+            with suppress(Exception):  # it must not hide the fault itself
+                self._keep_place()
         super()._handle_exception(error)
         self._exit_renderables.clear()  # a trace on the terminal helps nobody who has a van to wire
 

@@ -13,12 +13,13 @@ from domain.build.edits import EditRefused, SetField, apply
 from domain.build.records import Build
 from domain.shop.shop import Shop
 from storage.errors import DATABASE_ERRORS, StoreChanged, StoreError, plain_error
-from storage.store import journal, presence, read
+from storage.store import journal, left_off, presence, read
 from storage.store.author import Author, name_of, this_person
 from storage.store.connection import open_file, unhurried
 from storage.store.documents import Kept
 from storage.store.filing import of_build, of_shop
 from storage.store.journal import JournalLine
+from storage.store.left_off import LeftOff
 from storage.store.presence import Present
 from storage.store.read import BuildSummary, Opened
 
@@ -180,6 +181,25 @@ class Store:
         """Everybody else who is at work in the store."""
         with self.reading():
             return presence.others(self._connection, self.author)
+
+    # Where a session was cut off
+
+    def keep_left_off(self, left: LeftOff) -> None:
+        """Keep where this session is cut off, to go on from there."""
+        if not self.read_only:
+            self._quietly(lambda: left_off.keep(self._connection, self.author, left))
+
+    def left_off(self) -> list[LeftOff]:
+        """Where sessions of this person were cut off that nobody has gone on from, newest first."""
+        with self.reading():
+            return left_off.of_person(self._connection, self.author)
+
+    def take_left_off(self, build_key: int | None) -> LeftOff | None:
+        """Where this person was cut off in a build, or (``None``) in the shop; given once."""
+        found = next((each for each in self.left_off() if each.build_key == build_key), None)
+        if found is not None and not self.read_only:
+            self._quietly(lambda: left_off.forget(self._connection, self.author, build_key))
+        return found
 
     def _quietly(self, write: Callable[[], object]) -> None:
         """Write what may as well be missing: nobody waits for it, and no failure is told."""

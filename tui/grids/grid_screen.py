@@ -20,6 +20,7 @@ from domain.sheet import Sheet
 from storage.errors import StoreError
 from tui.actions import CELL_KEYS, Action, commands_of, help_rows, key_line, start
 from tui.dialogs.boxes import Help
+from tui.grids import going_on
 from tui.grids.editing import CellEditing
 from tui.grids.edits import pick_edit
 from tui.grids.places import places
@@ -37,6 +38,7 @@ from tui.widgets.picture_view import PictureView
 from tui.workbench import Bench
 
 if TYPE_CHECKING:
+    from storage.store.builds import Store
     from storage.store.presence import Present
 
 Kind = TypeVar("Kind", bound=View)
@@ -88,6 +90,7 @@ class GridScreen(ClosesOnce[None]):
         await self.show_view(self.view)
         self.show_all()
         self.opened()
+        await going_on.go_on(self)
 
     def on_screen_resume(self) -> None:
         """Another screen was shown in between, and others may have gone on."""
@@ -95,6 +98,11 @@ class GridScreen(ClosesOnce[None]):
             self.together.catch_up()
 
     # What the screens made of it say
+
+    @property
+    def store(self) -> "Store | None":
+        """The store that it is kept in; ``None``: in memory only."""
+        raise NotImplementedError
 
     @property
     def place(self) -> tuple[int | None, str]:

@@ -9,6 +9,7 @@ from textual.widgets import ContentSwitcher, Rule
 
 from domain.sheet import Sheet
 from storage.errors import StoreError
+from storage.store.builds import Store
 from storage.store.presence import Present
 from tui.actions import bindings_of, shown_key
 from tui.grids.grid_screen import GridScreen
@@ -87,6 +88,11 @@ class BuildScreen(GridScreen):
         self.call_after_refresh(self.show_more)
 
     # Others
+
+    @property
+    def store(self) -> Store | None:
+        """The store of the build; ``None`` for one as it was."""
+        return self.workbench.store
 
     @property
     def place(self) -> tuple[int | None, str]:

@@ -75,6 +75,22 @@ class BuildsScreen(Screen[None]):
         self.query_one("#keys", KeyLine).show_keys(key_line(BUILDS))
         self.set_focus(self.query_one(BuildList))
         self.read()
+        self._offer_left_off()
+
+    def _offer_left_off(self) -> None:
+        """Say what was half-typed when a terminal was lost, and mark the build that it is in."""
+        try:
+            left = next((each for each in self.store.left_off() if each.typed), None)
+        except StoreError:
+            return
+        if left is None:
+            return
+        where, key = "the shop", "F12"
+        for place, build in enumerate(self.shown):
+            if build.key == left.build_key:
+                self.marked, where, key = place, build.title, "enter"
+                self.show_list()
+        self.say(f"When the terminal was lost you were typing {left.typed!r} in {where}: {key}")
 
     def on_screen_resume(self) -> None:
         """Back from a build: it may have changed."""

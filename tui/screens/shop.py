@@ -46,6 +46,7 @@ class ShopScreen(GridScreen):
     def __init__(self, store: Store, units: UnitHabit, item: str = "") -> None:
         bench = shop_bench(store, units)
         super().__init__(bench)
+        self._store = store
         self._at = item
         """Id of the item to open on, at its price; empty: the first."""
         self.hold(*(kind(self, bench) for kind in SHOP_VIEWS))
@@ -78,6 +79,11 @@ class ShopScreen(GridScreen):
             self.call_after_refresh(self.show_more)
 
     # Others
+
+    @property
+    def store(self) -> Store:
+        """The store that the shop is in."""
+        return self._store
 
     @property
     def place(self) -> tuple[int | None, str]:
