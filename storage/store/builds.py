@@ -16,6 +16,7 @@ from storage.errors import DATABASE_ERRORS, StoreChanged, StoreError, plain_erro
 from storage.store import journal, left_off, presence, read
 from storage.store.author import Author, name_of, this_person
 from storage.store.connection import open_file, unhurried
+from storage.store.copying import back_up
 from storage.store.documents import Kept
 from storage.store.filing import of_build, of_shop
 from storage.store.journal import JournalLine
@@ -155,6 +156,11 @@ class Store:
             from storage.store import write
 
             write.mark(writing, key, stops=stops)
+
+    def back_up(self, target: Path, *, replace: bool = False) -> None:
+        """Copy the whole store, as it is at one moment, to another file."""
+        with self._lock:
+            back_up(self._connection, target, replace=replace)
 
     # Who else is here
 

@@ -1,8 +1,9 @@
 """Journals: every edit of a document since it was begun; only ever added to."""
 
+import hashlib
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -51,6 +52,26 @@ class Step:
 
 
 _SHOWN = ", ".join(JournalLine.__slots__)
+
+
+SUMMED = ("revision", "kind", "target", "edit", "inverse", "label", "at", "person", "session")
+"""What the checksum of a line is over, in this order."""
+
+
+def checksum(line: Mapping[str, Any]) -> str:
+    """The sum over the fields of a line: 16 hex digits of SHA-256."""
+    text = json.dumps([line[field] for field in SUMMED], separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def damaged_lines(connection: sqlite3.Connection, filing: Filing[Any]) -> list[int]:
+    """Revisions of the lines that are no longer what was written, by their sums."""
+    rows = connection.execute(
+        f"SELECT {', '.join(SUMMED)}, checksum FROM {filing.journal} WHERE {filing.where} "
+        "AND checksum <> '' ORDER BY revision",
+        filing.arguments,
+    )
+    return [int(row["revision"]) for row in rows if checksum(dict(row)) != row["checksum"]]
 
 
 def history(connection: sqlite3.Connection, filing: Filing[Any], limit: int) -> list[JournalLine]:

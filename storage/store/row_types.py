@@ -114,6 +114,7 @@ class JournalRow(SQLModel, table=True):
     at: str = Field(sa_type=Text)
     person: str = Field(default="", sa_type=Text)
     session: str = Field(default="", sa_type=Text)
+    checksum: str = Field(default="", sa_type=Text)
 
 
 class MigrationRow(SQLModel, table=True):
@@ -154,6 +155,7 @@ class ShopJournalRow(SQLModel, table=True):
     at: str = Field(sa_type=Text)
     person: str = Field(default="", sa_type=Text)
     session: str = Field(default="", sa_type=Text)
+    checksum: str = Field(default="", sa_type=Text)
 
 
 class PresenceRow(SQLModel, table=True):

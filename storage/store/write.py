@@ -32,7 +32,7 @@ from domain.document.records import records
 from storage.errors import StoreChanged
 from storage.store.author import Author
 from storage.store.filing import D, Filing, of_build
-from storage.store.journal import edit_to_text
+from storage.store.journal import checksum, edit_to_text
 from storage.store.row_types import FILE_TABLES, BuildRow
 from storage.store.versions import now
 
@@ -200,9 +200,16 @@ def _insert_line(
     target: int | None = None,
 ) -> None:
     key = {} if filing.key is None else {"build_key": filing.key}
-    line = {"kind": kind, "target": target, "label": label, "at": now()}
-    by = {"person": author.person, "session": author.session}
-    writing.execute(
-        insert(FILE_TABLES[filing.journal]),
-        {**key, "revision": revision, "edit": edit, "inverse": inverse, **line, **by},
-    )
+    line = {
+        "revision": revision,
+        "kind": kind,
+        "target": target,
+        "edit": edit,
+        "inverse": inverse,
+        "label": label,
+        "at": now(),
+        "person": author.person,
+        "session": author.session,
+    }
+    rows = insert(FILE_TABLES[filing.journal])
+    writing.execute(rows, {**key, **line, "checksum": checksum(line)})

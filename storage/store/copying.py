@@ -1,0 +1,47 @@
+"""A copy of a store as it is at one moment, made while others work in it."""
+
+import os
+import secrets
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from storage.errors import DATABASE_ERRORS, StoreError, plain_error
+
+
+def back_up(source: sqlite3.Connection, target: Path, *, replace: bool = False) -> None:
+    """Copy a store to a file that only its owner can read; it is there whole, or not at all.
+
+    ``StoreError`` where it cannot be written, or is there and not to be replaced.
+    """
+    if target.is_dir():
+        raise StoreError(f"{target} is a directory: name a file in it")
+    if target.exists() and not replace:
+        raise StoreError(f"{target} is already there: choose another name, or add --force")
+    part = target.with_name(f".mainrun-{secrets.token_hex(6)}.part")
+    try:
+        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+        with closing(sqlite3.connect(part, isolation_level=None)) as copy:
+            source.backup(copy)  # in one go: others go on writing, and it never begins again
+            # One file by itself, without any beside it.
+            copy.execute("PRAGMA journal_mode = DELETE")
+            (said,) = copy.execute("PRAGMA quick_check(1)").fetchone()
+        if said != "ok":
+            raise StoreError(f"the store is damaged ({said}): the copy was not kept")
+        _sync(part)
+        part.replace(target)
+    except OSError as error:
+        raise StoreError(f"{target} cannot be written: {error.strerror}") from error
+    except DATABASE_ERRORS as error:
+        raise plain_error(error, target) from error
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _sync(path: Path) -> None:
+    """What is written is on the disk before the name says so."""
+    descriptor = os.open(path, os.O_RDWR)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
