@@ -94,7 +94,7 @@ def check_fixings(
                 "common practice",
                 ("mounts", mount.id, "footprint"),
             )
-    if result is None and screws and tree.sheet is not None:
+    if result is None and burdens and screws and tree.sheet is not None:
         report.add(
             Level.FIX,
             "strength-not-worked-out",
