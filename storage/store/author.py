@@ -77,5 +77,5 @@ def _login() -> str:
         pass
     try:
         return getpass.getuser()
-    except (KeyError, OSError, ImportError):
+    except (KeyError, OSError, ImportError, AttributeError):
         return UNKNOWN

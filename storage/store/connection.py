@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
+from storage.store.location import uri_of
 from storage.store.sharing import share_folder, share_store
 from storage.store.versions import bring_up_to_date, check_layout, latest
 
@@ -80,7 +81,7 @@ def unhurried(connection: sqlite3.Connection) -> Iterator[None]:
 
 def _connect(path: Path, mode: str) -> sqlite3.Connection:
     connection = sqlite3.connect(
-        f"{path.absolute().as_uri()}?{mode}",
+        f"{uri_of(path.absolute())}?{mode}",
         uri=True,
         timeout=BUSY_S,
         isolation_level=None,

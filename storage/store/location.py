@@ -1,7 +1,7 @@
-"""Where a user's store is."""
+"""Where a user's store is, and how SQLite is told."""
 
 import os
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from storage.errors import StoreError
 
@@ -26,3 +26,9 @@ def store_path(given: str | None = None) -> Path:
     from platformdirs import user_data_path
 
     return user_data_path("mainrun", appauthor=False) / STORE_NAME
+
+
+def uri_of(path: PurePath) -> str:
+    """The address of a file as SQLite takes it: of a share, too, it names no host but a path."""
+    uri = path.as_uri()
+    return uri if uri.startswith("file:///") else f"file://{uri.removeprefix('file:')}"

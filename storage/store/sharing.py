@@ -25,7 +25,7 @@ def share_store(path: Path) -> str:
 
     Empty: everyone in the group of its folder can. Only its owner can share it.
     """
-    if os.name != "posix":
+    if not all(hasattr(os, name) for name in ("geteuid", "chown")):
         return "This system has no groups as --group means them: share the folder in its own way"
     file, folder = path.stat(), path.parent.stat()
     if stat.S_IMODE(file.st_mode) != FILE_MODE or file.st_gid != folder.st_gid:
@@ -64,8 +64,11 @@ def _folder_trouble(path: Path, folder: os.stat_result) -> str:
 
 def _others_in(group: int) -> bool:
     """Whether someone else than this user is in a group."""
-    import grp
-    import pwd
+    try:
+        import grp
+        import pwd
+    except ImportError:
+        return True  # nobody can be asked
 
     me = os.geteuid()
     try:
@@ -79,18 +82,18 @@ def _others_in(group: int) -> bool:
 
 
 def _group(number: int) -> str:
-    import grp
-
     try:
+        import grp
+
         return grp.getgrgid(number).gr_name
-    except KeyError:
+    except (ImportError, KeyError):
         return str(number)
 
 
 def _user(number: int) -> str:
-    import pwd
-
     try:
+        import pwd
+
         return pwd.getpwuid(number).pw_name
-    except KeyError:
+    except (ImportError, KeyError):
         return str(number)

@@ -17,6 +17,7 @@ from types import ModuleType
 
 from storage.errors import StoreError
 from storage.store import migrations
+from storage.store.location import uri_of
 
 APPLICATION_ID = 0x4D61696E
 """The letters "Main"."""
@@ -120,7 +121,7 @@ def _copy(path: Path, version: int) -> Path:
     try:
         os.close(os.open(copy, os.O_CREAT | os.O_EXCL | os.O_RDWR, path.stat().st_mode & 0o777))
         with (
-            closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as source,
+            closing(sqlite3.connect(f"{uri_of(path.absolute())}?mode=ro", uri=True)) as source,
             closing(sqlite3.connect(copy)) as target,
         ):
             source.backup(target)

@@ -47,7 +47,9 @@ def _prepare_streams() -> None:
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
-        getattr(sys, name).reconfigure(errors="backslashreplace")
+        reconfigure = getattr(getattr(sys, name), "reconfigure", None)
+        if reconfigure is not None:  # a stream of another program's making need not have it
+            reconfigure(errors="backslashreplace")
 
 
 def _failed(error: Exception) -> int:
