@@ -29,6 +29,7 @@ SUFFIXES: dict[str, Suffix] = {
     "mm2": Suffix("mm2"),
     "pa": Suffix("Pa"),
     "n": Suffix("N"),
+    "nm": Suffix("N m"),
     "hz": Suffix("Hz"),
 }
 """Every suffix of a field that was entered or worked out."""

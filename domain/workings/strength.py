@@ -8,7 +8,7 @@ from domain.fabrication.checks.strength import weakest_place
 from domain.fabrication.materials.heat import soaks
 from domain.fabrication.materials.sheet_materials import Material, material
 from domain.fabrication.materials.stock import ROOM_C, heat_fraction, lasting, strength_of
-from domain.fabrication.shape.hole_placing import placed_holes
+from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
 from domain.fabrication.shape.panel_tree import (
     NotDeveloped,
     PartRecords,
@@ -16,7 +16,17 @@ from domain.fabrication.shape.panel_tree import (
     build_panel_tree,
     records_by_part,
 )
-from domain.fabrication.strength.fixings import free_edge_m, head_radius_m, holds_of
+from domain.fabrication.strength.behind import Behind, behind
+from domain.fabrication.strength.fixings import (
+    FRICTION,
+    NUT_FACTOR,
+    RELAXED_FRACTION,
+    free_edge_m,
+    grip_n,
+    head_radius_m,
+    holds_of,
+    torque_nm,
+)
 from domain.fabrication.strength.folded_plates import Folded
 from domain.fabrication.strength.part_strength import (
     answer_per_g,
@@ -25,6 +35,7 @@ from domain.fabrication.strength.part_strength import (
 )
 from domain.fabrication.strength.payload import burdens_of
 from domain.fabrication.strength.plate_answer import Solution, furthest_m
+from domain.fabrication.strength.threads import limits_of
 from domain.fabrication.strength.vibration import (
     GRAVITY_M_S2,
     answer_m_s2,
@@ -324,7 +335,7 @@ def screw_margin(c: Context, r: ScrewLoad, _: str) -> Working:
     if holds is None:
         steps = ("no table has this thread",)
         return Working("Margin of the screw", "none", (), steps, None, "-", PRACTICE)
-    inputs = (
+    inputs: tuple[Input, ...] = (
         Input("T", "pull on the screw", r.pull_n, "N"),
         Input("V", "pull along the sheet", r.shear_n, "N"),
         Input("T_p", "proof load of the softest grade", holds.tension_n, "N"),
@@ -337,8 +348,60 @@ def screw_margin(c: Context, r: ScrewLoad, _: str) -> Working:
         *(r.pull_n / holds.through_n, r.shear_n / holds.bearing_n, r.shear_n / holds.tear_n),
     ]
     formula = "1/the greatest of sqrt((T/T_p)2 + 3 (V/T_p)2), T/T_h, V/V_b, V/V_e"
+    back = _back(records, hole)
+    if back is not None:
+        inputs += (
+            Input("T_r", f"pull that {back.what} stands", back.pull_n, "N"),
+            Input("V_r", f"shear that {back.what} stands", back.shear_n, "N"),
+        )
+        used.append(r.pull_n / back.pull_n + r.shear_n / back.shear_n)
+        formula += ", T/T_r + V/V_r"
     value = 1 / max(used) if max(used) else None
     return Working("Margin of the screw", formula, inputs, (), value, "-", cite(JOINTS, PRACTICE))
+
+
+def screw_torque_nm(c: Context, r: ScrewLoad, _: str) -> Working:
+    """How tight a screw is drawn."""
+    records, _tree, sheet = _records(c, _carrier(c, r).id)
+    hole = next(each for each in placed_holes(c.build, records) if each.id == r.id)
+    there = strength_of(sheet, temperature_of(c.build, records.part))
+    there = there if there.fraction else strength_of(sheet, ROOM_C)
+    back = _back(records, hole)
+    limits = limits_of(hole.thread)
+    inputs = (
+        Input("K", "torque coefficient, dry", NUT_FACTOR),
+        Input("d", "diameter of the screw", limits.major_m if limits else None, "m"),
+        Input("most", "that what it goes into takes", back.torque_nm if back else None, "N m"),
+    )
+    thick, radius = records.part.thickness_m, head_radius_m(hole)
+    value = torque_nm(hole, radius, thick, sheet, there, back) if back else None
+    steps = (
+        "F is three quarters of the proof load, no more than the sheet takes under the washer or "
+        "in its thread",
+    )
+    return Working("Torque", "K d F, at most what is behind takes", inputs, steps, value, "N m",
+                   cite(JOINTS, PRACTICE))  # fmt: skip
+
+
+def screw_grip_n(c: Context, r: ScrewLoad, _: str) -> Working:
+    """What the friction of a screw's preload holds along the sheet."""
+    records, _tree, sheet = _records(c, _carrier(c, r).id)
+    hole = next(each for each in placed_holes(c.build, records) if each.id == r.id)
+    left = 1.0 if sheet.kind == "metal" else RELAXED_FRACTION
+    inputs = (
+        Input("mu", "friction", FRICTION),
+        Input("s", "what is left of the preload", left),
+        Input("T", "torque", r.torque_nm, "N m"),
+        Input("K", "torque coefficient, dry", NUT_FACTOR),
+    )
+    value = grip_n(hole.thread, r.torque_nm, sheet)
+    return Working("Grip", "mu s T/(K d)", inputs, (), value, "N", cite(JOINTS, PRACTICE))
+
+
+def _back(records: PartRecords, hole: PlacedHole) -> Behind | None:
+    """What a screw goes into, if anybody said."""
+    fixing = next((each for each in records.fixings if each.id == hole.fixing), None)
+    return behind(fixing, hole.thread) if fixing else None
 
 
 def _carrier(c: Context, r: ScrewLoad) -> StrengthResult:
@@ -363,7 +426,13 @@ def _screw(c: Context, r: ScrewLoad, title: str, formula: str, which: int) -> Wo
 
 
 WORKINGS: Makers = {
-    "screw_load": {"pull_n": pull_n, "shear_n": shear_n, "margin": screw_margin},
+    "screw_load": {
+        "pull_n": pull_n,
+        "shear_n": shear_n,
+        "margin": screw_margin,
+        "torque_nm": screw_torque_nm,
+        "grip_n": screw_grip_n,
+    },
     "strength_result": {
         "load_kg": load_kg,
         "own_mass_kg": own_mass_kg,

@@ -33,6 +33,7 @@ PAGES = {
     "parts": "Custom parts",
     "panels": "Custom parts",
     "holes": "Custom parts",
+    "fixings": "Custom parts",
     "footprints": "Custom parts",
     "studs": "Custom parts",
     "mounts": "Custom parts",
