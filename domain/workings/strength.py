@@ -370,8 +370,13 @@ def screw_torque_nm(c: Context, r: ScrewLoad, _: str) -> Working:
     limits = limits_of(hole.thread)
     inputs = (
         Input("K", "torque coefficient, dry", NUT_FACTOR),
-        Input("d", "diameter of the screw", limits.major_m if limits else None, "m"),
-        Input("most", "that what it goes into takes", back.torque_nm if back else None, "N m"),
+        Input("d", "diameter of the screw", limits.major_m if limits else "no table has it", "m"),
+        Input(
+            "most",
+            "that what it goes into takes",
+            (back.torque_nm if back else None) or "does not limit it",
+            "N m",
+        ),
     )
     thick, radius = records.part.thickness_m, head_radius_m(hole)
     value = torque_nm(hole, radius, thick, sheet, there, back) if back else None
@@ -391,7 +396,7 @@ def screw_grip_n(c: Context, r: ScrewLoad, _: str) -> Working:
     inputs = (
         Input("mu", "friction", FRICTION),
         Input("s", "what is left of the preload", left),
-        Input("T", "torque", r.torque_nm, "N m"),
+        Input("T", "torque", r.torque_nm or "by hand", "N m"),
         Input("K", "torque coefficient, dry", NUT_FACTOR),
     )
     value = grip_n(hole.thread, r.torque_nm, sheet)
