@@ -19,6 +19,7 @@ PINNED = {
     "fuse-small": ("fuse_a", "fuse_family"),
     "fuse-series": ("fuse_a", "fuse_family"),
     "fuse-slow": ("fuse_a", "gauge"),
+    "fuse-breaking": ("fuse_family", "fuse_a"),
     "shared-short": ("fuse_a", "gauge"),
     "ground-overload": ("gauge",),
     "wire-overloaded": ("gauge",),

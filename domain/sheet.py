@@ -138,15 +138,16 @@ class SegmentResult:
 class FuseStudy:
     """Does a fuse open before the wire that it guards is hurt?
 
-    ``fault_near_a`` is the greatest dead short right behind the fuse (full batteries and
-    alternators), ``fault_far_a`` the least that the fuse sees of one at the far end of what it
-    guards (batteries at the planning charge). ``must_open_a`` is the smallest current at
-    which it must open, ``opens_far_s`` its slowest time at the far fault and ``stands_far_s``
-    what the weakest guarded wire (``weakest``) stands there. ``margin`` is the least of stand
-    over open between those currents, at ``margin_at_a``; ``None`` where the wire is never hurt
-    or the fuse never has to open.
+    ``fault_near_a`` is the greatest dead short right behind the fuse (full batteries at their least
+    resistance, and alternators), ``fault_far_a`` the least that the fuse sees of one at the far
+    end of what it guards (batteries at the planning charge). ``must_open_a`` is the smallest
+    current at which it must open, ``opens_far_s`` its slowest time at the far fault and
+    ``stands_far_s`` what the weakest guarded wire (``weakest``) stands there. ``margin`` is the
+    least of stand over open between those currents, at ``margin_at_a``; ``None`` where the wire
+    is never hurt or the fuse never has to open.
     ``opens``: the far fault opens it at all; ``protects``: at every current it opens first;
-    ``breaks``: the near fault is within its breaking capacity. ``selective``: it is open before
+    ``breaks``: the near fault is within its breaking capacity; ``first``: no other fuse precedes
+    it. ``selective``: it is open before
     the fuse upstream begins to melt, ``None`` where there is none.
     """
 
@@ -167,6 +168,7 @@ class FuseStudy:
     opens: bool
     protects: bool
     breaks: bool
+    first: bool
     upstream: str
     selective: bool | None
 

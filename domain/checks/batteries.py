@@ -138,24 +138,28 @@ def _place(c: Context, battery: Battery) -> Iterator[Finding]:
 
 
 def _warm_ends(c: Context) -> Iterator[Finding]:
-    """A wire, pinned or there already, warmer than what it is bolted or clamped to stands."""
+    """A wire that is warmer than what it is bolted or clamped to stands: for good, or at times."""
     most = planned("terminal_max_c")
     for run, r in c.pairs():
         ends = [id for id in (run.source, run.target) if id[:1] in ("a", "b", "g")]
-        if (
-            r.gauge_auto
-            or r.temperature_c <= most
-            or not ends
-            or r.ambient_c >= run.insulation.celsius
-        ):
+        if not ends or r.temperature_c <= most or r.ambient_c >= run.insulation.celsius:
             continue
         if r.design_a > r.ampacity_a * 1.0001:
             continue  # too thin for its current: said already
+        lasting_c = (
+            r.ambient_c
+            + (r.temperature_c - r.ambient_c) * (r.programme_a / max(r.design_a, 1e-9)) ** 2
+        )
+        for_good = lasting_c > most
+        if r.gauge_auto and not for_good:
+            continue  # the engine took it into account for what lasts
+        shown, when = (lasting_c, "at programme level") if for_good else (r.temperature_c, "")
         yield Finding(
-            Level.NOTE,
+            Level.FIX if for_good and not run.existing else Level.NOTE,
             "terminal-heat",
-            f"{r.name}: {c.show('temperature', r.temperature_c)} at {c.name(ends[0])}",
-            f"at full tone; posts, studs and terminals stand {c.show('temperature', most)}",
+            f"{r.name}: {c.show('temperature', shown)} at {c.name(ends[0])}",
+            f"{when or 'at full tone'}; posts, studs and terminals stand "
+            f"{c.show('temperature', most)}",
             "a thicker wire, which runs cooler, or a cooler way for it",
             "terminals of 75 or 90 C, NFPA 70 110.14(C) (from memory)",
             "runs",

@@ -1,10 +1,12 @@
 """Supply: what alternator and batteries give against what the vehicle and the music take."""
 
-from domain.build.choices import Chemistry
-from domain.build.records import Alternator, Battery, Build
+from collections.abc import Callable
+
+from domain.build.choices import Chemistry, Polarity
+from domain.build.records import Alternator, Battery, Build, Run
 from domain.electrical import sources
 from domain.electrical.network.states import vehicle_load_a
-from domain.electrical.network.wiring import wiring
+from domain.electrical.network.wiring import joined_nodes, wiring
 from domain.electrical.sources import HALF
 from domain.reference.planning import planned
 from domain.sheet import AmplifierLoad, NetworkState, Supply
@@ -56,23 +58,34 @@ def equalising_a(full: Battery, low: Battery) -> float:
 
 
 def short_at_batteries_a(build: Build) -> dict[str, float]:
-    """Run id -> what a dead short behind its fuse at a battery's post can draw [A].
+    """Run id -> what a dead short behind a fuse of its own that no other fuse precedes draws [A].
 
-    Full batteries behind their internal resistance and all alternators; wire is left out, which
-    is the safe side. Runs without a fuse at a battery are left out.
+    Full batteries behind their least internal resistance, all that are joined to the fuse but
+    through its own run, and all alternators; wire is left out, which is the safe side. Runs whose
+    fuses lie behind other fuses are left out.
     """
+    joined = wiring(build)
     alternators = sum(g.rated_a for g in build.alternators)
     each = {
-        b.id: sources.rest_voltage_v(b.chemistry, 1.0) / sources.internal_ohm(b) + alternators
+        f"{b.id}_pos": sources.rest_voltage_v(b.chemistry, 1.0) / sources.spread(b)[0]
         for b in build.batteries
     }
-    found = {}
+    bare = joined_nodes(build, joined, tuple(each), lambda run: not (run.fused or run.far_fused))
+    found: dict[str, float] = {}
     for run in build.runs:
-        at = [run.source] * run.fused + [run.target] * run.far_fused
-        shorts = [each[end] for end in at if end in each]
-        if shorts:
-            found[run.id] = max(shorts)
+        if run.id not in joined.ends or run.polarity is not Polarity.POSITIVE:
+            continue
+        near, far = joined.ends[run.id]
+        for start in [near] * run.fused + [far] * run.far_fused:
+            if start in bare:
+                reached = joined_nodes(build, joined, (start,), _but(run.id))
+                amperes = sum(a for node, a in each.items() if node in reached) + alternators
+                found[run.id] = max(found.get(run.id, 0.0), amperes)
     return found
+
+
+def _but(id: str) -> Callable[[Run], bool]:
+    return lambda run: run.id != id
 
 
 def minutes_to_half(build: Build, current_a: float) -> float | None:

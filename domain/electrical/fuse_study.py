@@ -20,6 +20,8 @@ from domain.electrical.protection.withstand import withstand_s
 from domain.electrical.sizing.sized import Sized
 from domain.sheet import FuseStudy
 
+_Seen = Mapping[str, short_circuit.Thevenin]
+
 LEAST_FAULT_A = 1.0
 """Less than this through a fuse means that no battery feeds the short through it [A]."""
 
@@ -48,13 +50,28 @@ def studies(
         )
         for closed in ((True, False) if has_isolator else (True,))
     ]
+    siemens = system.siemens(build, wiring, sized.tone_ohm, True)
+    strong = short_circuit.thevenin(build, circuit, siemens, nodes, strong=True)
     index = {name: i for i, name in enumerate(circuit.nodes)}
     found = []
     for id in fused:
         safe = all(p.harm is Harm.NONE for p in guarding.get(id, []))
         upstream = ahead_of(id, positive)
         found.append(
-            _study(*(build, wiring, sized, items, id, guarded[id], sources, index, safe, upstream))
+            _study(
+                *(
+                    build,
+                    wiring,
+                    sized,
+                    items,
+                    id,
+                    guarded[id],
+                    (sources, strong),
+                    index,
+                    safe,
+                    upstream,
+                )
+            )
         )
     return tuple(found)
 
@@ -103,16 +120,18 @@ def _study(
     items: Mapping[str, Conductor],
     id: str,
     guarded: list[str],
-    sources: Sequence[Mapping[str, short_circuit.Thevenin]],
+    seen: tuple[Sequence[_Seen], _Seen],
     index: Mapping[str, int],
     safe: bool,
     upstream: str,
 ) -> FuseStudy:
     rating, family = sized.fuse_a[id], sized.family[id]
+    sources, strong = seen
     points, curve = coordination.window_of(build, family, rating)
     near, far = far_nodes(wiring, items[id].run.fused, id, guarded)
     a, b = wiring.ends[id]
-    fault_near = short_circuit.greatest_a(build, sources[0][near], fuses.resistance_ohm(rating))
+    back = strong[near].through_a(index[a], index[b], 1 / sized.tone_ohm[id])
+    fault_near = short_circuit.greatest_a(build, strong[near], fuses.resistance_ohm(rating), back)
     count = items[id].count
     fault_far = fault_far_a(sources, far, (index[a], index[b]), sized.tone_ohm[id] * count)
     wires = {run: coordination.wire(items[run], sized.gauge[run]) for run in guarded}
@@ -141,6 +160,7 @@ def _study(
         opens=fault_far >= must * rating,
         protects=safe and fault_far >= must * rating,
         breaks=fault_near <= fuses.breaking_a(family),
+        first=id in sized.short_a,
         upstream=upstream,
         selective=_selective(build, sized, points, rating, upstream, fault_far),
     )

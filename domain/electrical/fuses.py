@@ -39,27 +39,37 @@ def smallest(
 ) -> tuple[float, FuseFamily] | None:
     """The smallest standard rating of at least ``least_a`` [A] and its family, or ``None``.
 
-    A family that is not given is one that breaks ``short_a`` [A], if any with such a rating does.
+    A family that is not given is one that breaks ``short_a`` [A], else the one that breaks most.
     """
-    families: tuple[FuseFamily, ...] = (family,) if family else AUTO_FAMILIES
-    if not family and short_a:
-        able = tuple(f for f in (*AUTO_FAMILIES, *AT_BATTERY) if breaking_a(f) >= short_a)
-        families = (*able, *AUTO_FAMILIES)
-    for each in families:
+    for each in (family,) if family else _families(short_a):
         for rating in ratings(each):
             if rating >= least_a * (1 - 1e-9):
                 return rating, each
     return None
 
 
+def largest(family: FuseFamily | None, short_a: float = 0.0) -> tuple[float, FuseFamily]:
+    """The largest rating [A] of a family, or of those that auto picks from, and its family."""
+    each = [(ratings(f)[-1], f) for f in ((family,) if family else _families(short_a))]
+    return max(each, key=lambda pair: pair[0])
+
+
 def family_of(rating_a: float, short_a: float = 0.0) -> FuseFamily:
     """The family that auto would take for a pinned rating where so much can flow in a short."""
-    if short_a:
-        for each in (*AUTO_FAMILIES, *AT_BATTERY):
-            if breaking_a(each) >= short_a and rating_a in ratings(each):
-                return each
+    for each in _families(short_a) if short_a else ():
+        if rating_a in ratings(each):
+            return each
     found = smallest(rating_a, None)
     return found[1] if found else AUTO_FAMILIES[-1]
+
+
+def _families(short_a: float) -> tuple[FuseFamily, ...]:
+    """The families that auto picks from, those that break a short [A] before the others."""
+    if not short_a:
+        return AUTO_FAMILIES
+    every = (*AUTO_FAMILIES, *AT_BATTERY)
+    able = tuple(f for f in every if breaking_a(f) >= short_a)
+    return (*able, *sorted((f for f in every if f not in able), key=lambda f: -breaking_a(f)))
 
 
 @lru_cache(maxsize=1)

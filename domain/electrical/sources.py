@@ -38,6 +38,22 @@ def internal_ohm(battery: Battery) -> float:
     return planned(f"resistance_ah_{battery.chemistry.value}") / battery.capacity_ah
 
 
+def spread(battery: Battery) -> tuple[float, float]:
+    """Least and greatest internal resistance of a battery [ohm].
+
+    Measured: 0.8 to 1.25 times. From cranking amperes: 2.4 to 3.6 V over them. Else by chemistry
+    and capacity (typical).
+    """
+    if battery.resistance_ohm is not None:
+        return 0.8 * battery.resistance_ohm, 1.25 * battery.resistance_ohm
+    if battery.cranking_a is not None:
+        low, high = planned("cranking_resistance_least_v"), planned("cranking_resistance_most_v")
+        return low / battery.cranking_a, high / battery.cranking_a
+    name = f"resistance_ah_{battery.chemistry.value}"
+    low, high = planned(f"{name}_least"), planned(f"{name}_most")
+    return low / battery.capacity_ah, high / battery.capacity_ah
+
+
 def bulk_charge_a(battery: Battery) -> float:
     """What a half-empty battery takes at the absorption voltage [A]."""
     return planned(f"charge_c_rate_{battery.chemistry.value}") * battery.capacity_ah

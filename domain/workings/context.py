@@ -79,9 +79,12 @@ class Context:
             found[way] = short_circuit.thevenin(self.build, self.wired.circuit, siemens, nodes)
         return found
 
-    def thevenin(self, node: str) -> short_circuit.Thevenin:
-        """What the batteries are, seen from a node, with isolators closed."""
-        return self.fault_sources["closed"][node]
+    @cached_property
+    def strong_sources(self) -> Mapping[str, short_circuit.Thevenin]:
+        """The same at the batteries' least resistance, isolators closed."""
+        siemens = system.siemens(self.build, self.wiring, self.sized.tone_ohm, True)
+        nodes = self.wiring.nodes
+        return short_circuit.thevenin(self.build, self.wired.circuit, siemens, nodes, strong=True)
 
 
 _last: list[Context] = []

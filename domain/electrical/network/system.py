@@ -187,6 +187,11 @@ def terminal_limits(build: Build, run: Run) -> dict[str, str]:
     return limits
 
 
+def ends_on_terminal(run: Run) -> bool:
+    """Whether a run ends on a battery's post, an alternator's stud or an amplifier's terminal."""
+    return any(end[:1] in ("a", "b", "g") for end in (run.source, run.target))
+
+
 def main_side(block: Block, at_source: bool) -> bool:
     """Whether a run that has a block at its source (else at its target) is on its main side.
 

@@ -5,6 +5,7 @@ not laid, leads nowhere, or closes a loop is reported here and judged by the che
 """
 
 from collections import deque
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -298,3 +299,30 @@ def same_way(run: Run, other: Run) -> bool:
         other.source,
         other.target,
     }
+
+
+def joined_nodes(
+    build: Build, joined: Wiring, starts: Sequence[str], passes: Callable[[Run], bool]
+) -> frozenset[str]:
+    """The positive nodes that laid runs, those that ``passes`` names, and isolators join."""
+    at: dict[str, list[str]] = {}
+    pairs = [
+        joined.ends[run.id]
+        for run in build.runs
+        if run.id in joined.ends and run.polarity is Polarity.POSITIVE and passes(run)
+    ]
+    pairs += [
+        (f"{block.id}_in", f"{block.id}_out")
+        for block in build.blocks
+        if block.kind is BlockKind.ISOLATOR
+    ]
+    for a, b in pairs:
+        at.setdefault(a, []).append(b)
+        at.setdefault(b, []).append(a)
+    found, ahead = set(starts), list(starts)
+    while ahead:
+        for other in at.get(ahead.pop(), ()):
+            if other not in found:
+                found.add(other)
+                ahead.append(other)
+    return frozenset(found)

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from itertools import product
 from math import inf
 
-from domain.build.records import Battery, Build
+from domain.build.records import Build
 from domain.electrical import ampacity, conductors, fuses, sources
 from domain.electrical.network import system
 from domain.electrical.network.system import Conductor
@@ -22,22 +22,6 @@ from domain.reference.planning import planned
 COLD_C = 20.0
 MOST_ISOLATORS = 3
 """Up to so many isolators every combination is looked at; beyond, all closed and all open."""
-
-
-def spread(battery: Battery) -> tuple[float, float]:
-    """Least and greatest internal resistance of a battery [ohm].
-
-    Measured: 0.8 to 1.25 times. From cranking amperes: 2.4 to 3.6 V over them. Else by chemistry
-    and capacity (typical).
-    """
-    if battery.resistance_ohm is not None:
-        return 0.8 * battery.resistance_ohm, 1.25 * battery.resistance_ohm
-    if battery.cranking_a is not None:
-        low, high = planned("cranking_resistance_least_v"), planned("cranking_resistance_most_v")
-        return low / battery.cranking_a, high / battery.cranking_a
-    name = f"resistance_ah_{battery.chemistry.value}"
-    low, high = planned(f"{name}_least"), planned(f"{name}_most")
-    return low / battery.capacity_ah, high / battery.capacity_ah
 
 
 def edge_ohm(
@@ -102,7 +86,7 @@ def supplies(build: Build, weak: bool, alternators: bool) -> dict[str, Supply]:
     found = {}
     charge = planned("state_of_charge") if weak else 1.0
     for b in build.batteries:
-        ohm = spread(b)[1 if weak else 0]
+        ohm = sources.spread(b)[1 if weak else 0]
         volts = sources.rest_voltage_v(b.chemistry, charge)
         taking = max(sources.charging_ohm(b, planned("state_of_charge")), ohm)
         found[b.id] = Supply(b.id, volts, ohm, taking)

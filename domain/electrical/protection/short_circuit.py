@@ -43,13 +43,15 @@ def full_charge_ratio(build: Build) -> float:
     return max(ratios, default=1.0)
 
 
-def greatest_a(build: Build, seen: Thevenin, more_ohm: float) -> float:
+def greatest_a(build: Build, seen: Thevenin, more_ohm: float, back_a: float = 0.0) -> float:
     """Greatest current into a dead short: full batteries, and what every alternator adds [A].
 
-    What a fuse must be able to break.
+    What a fuse must be able to break. ``back_a`` is what of it comes back through the fuse's own
+    run and not through the fuse.
     """
     alternators = sum(alternator.rated_a for alternator in build.alternators)
-    return seen.fault_a(more_ohm) * full_charge_ratio(build) + alternators
+    through = max(seen.fault_a(more_ohm) - back_a, 0.0)
+    return through * full_charge_ratio(build) + alternators
 
 
 def thevenin(
@@ -57,11 +59,13 @@ def thevenin(
     circuit: nodal.Circuit,
     siemens: Sequence[float],
     wanted: Sequence[str],
+    strong: bool = False,
 ) -> Mapping[str, Thevenin]:
     """The source at each wanted node: batteries behind their resistance, no loads.
 
     An alternator adds no more than its rated current and is left out: what is wanted is the
     least current that must still open a fuse. ``siemens`` are the circuit's branch conductances.
+    ``strong``: batteries at the least internal resistance that theirs may be.
     """
     plan = circuit.plan
     diagonal, off = nodal.linear_part(circuit, siemens)
@@ -69,7 +73,7 @@ def thevenin(
     laws = {
         b.id: (
             sources.rest_voltage_v(b.chemistry, planned("state_of_charge")),
-            1 / sources.internal_ohm(b),
+            1 / (sources.spread(b)[0] if strong else sources.internal_ohm(b)),
         )
         for b in build.batteries
     }

@@ -30,8 +30,7 @@ def choose_fuses(items: Mapping[str, Conductor], sized: Sized, keep: bool) -> No
             continue
         found = fuses.smallest(least, run.fuse_family, sized.short_a.get(id, 0.0))
         if found is None:
-            family = run.fuse_family or fuses.AUTO_FAMILIES[-1]
-            found = fuses.ratings(family)[-1], family
+            found = fuses.largest(run.fuse_family, sized.short_a.get(id, 0.0))
         rating, family = found
         if keep and sized.fuse_a[id] > rating:
             continue

@@ -2,9 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from math import sqrt
 
 from domain.build.choices import Polarity
 from domain.electrical import conductors
+from domain.electrical.network import system
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import coordination
@@ -14,6 +16,7 @@ from domain.electrical.protection.proofs import burns_from_a
 from domain.electrical.sizing.asked import Asked
 from domain.electrical.sizing.sized import Sized
 from domain.electrical.sizing.thinning import thickest_mm2
+from domain.reference.planning import planned
 
 
 def places(items: Mapping[str, Conductor], sized: Sized) -> dict[str, int]:
@@ -40,8 +43,7 @@ def choose_gauges(
             need = bounds.need(id)
             if need.carries_a > item.ampacity_a(item.allowed[-1]) * (1 + ROUNDING):
                 need = _attainable(item, need)
-            carried = sized.carries_a(item)
-            why = f"carries {carried:.0f} A"
+            carried, why = _carried(item, sized)
             if 0 < need.carries_a >= carried * (1 - 1e-9):
                 why = _let_through(need, sized)
             least = max(need.carries_a, carried)
@@ -50,7 +52,26 @@ def choose_gauges(
         id = item.run.id
         section, why = _ground_need(wiring, items, sized, item)
         area = section / item.count
-        _take(item, sized, sized.carries_a(item), area, why, previous, bounds.need(id), ask.floor)
+        carried, _ = _carried(item, sized)
+        _take(item, sized, carried, area, why, previous, bounds.need(id), ask.floor)
+
+
+def _carried(item: Conductor, sized: Sized) -> tuple[float, str]:
+    """The ampacity that a wire must have for what it carries [A], and why.
+
+    On a post, stud or terminal it is no warmer at its lasting current than that stands: its rise
+    is as the square of current over ampacity, at which it reaches its insulation's class.
+    """
+    carried, most_c, around_c = sized.carries_a(item), planned("terminal_max_c"), item.ambient_c
+    class_c = item.run.insulation.celsius
+    if system.ends_on_terminal(item.run) and around_c < most_c < class_c:
+        id = item.run.id
+        _, in_states = sized.solved_a.get(id, (0.0, 0.0))
+        lasting = max(sized.programme_a[id], in_states) / item.count
+        cool = lasting * sqrt((class_c - around_c) / (most_c - around_c))
+        if cool > carried:
+            return cool, f"stays below {most_c:g} C at its terminals"
+    return carried, f"carries {carried:.0f} A"
 
 
 def _attainable(item: Conductor, need: Need) -> Need:

@@ -54,11 +54,14 @@ def _fault_source(c: Context) -> str:
 def fault_near_a(c: Context, r: FuseStudy, _: str) -> Working:
     """Dead short right behind the fuse."""
     near = c.wiring.ends[r.id][0 if c.runs[r.id].fused else 1]
-    seen, ohm = c.thevenin(near), fuses.resistance_ohm(c.sized.fuse_a[r.id])
+    seen, ohm = c.strong_sources[near], fuses.resistance_ohm(c.sized.fuse_a[r.id])
+    index = {name: i for i, name in enumerate(c.wired.circuit.nodes)}
+    a, b = (index[node] for node in c.wiring.ends[r.id])
+    back = seen.through_a(a, b, 1 / c.sized.tone_ohm[r.id])
     given = sum(alternator.rated_a for alternator in c.build.alternators)
     return Working(
         "Dead short behind the fuse",
-        "I = q V / (R + R_f) + I_g",
+        "I = q (V / (R + R_f) - I_b) + I_g",
         (
             Input(
                 "q",
@@ -68,10 +71,11 @@ def fault_near_a(c: Context, r: FuseStudy, _: str) -> Working:
             Input("V", f"open voltage at {near}", seen.volts, "V"),
             Input("R", f"resistance behind {near}", seen.ohm, "ohm"),
             Input("R_f", "fuse and holder", ohm, "ohm"),
+            Input("I_b", "what comes back through its own run, not the fuse", back, "A"),
             Input("I_g", "what the alternators add", given, "A"),
         ),
-        ("the greatest that the fuse may have to break; no loads",),
-        short_circuit.greatest_a(c.build, seen, ohm),
+        ("the greatest that it may have to break: batteries at their least resistance, no loads",),
+        short_circuit.greatest_a(c.build, seen, ohm, back),
         "A",
         _fault_source(c),
     )
