@@ -4,6 +4,8 @@ remove a block and feed its branches from one step up, re-route a run, mirror a 
 Every function takes a build and returns an edit; nothing is changed until the edit is applied.
 """
 
+from collections.abc import Iterable
+
 from domain.build.choices import BlockKind, Polarity, UnitHabit, WireSizes
 from domain.build.edits import (
     AddRecord,
@@ -195,7 +197,19 @@ def remove(build: Build, table: str, id: str) -> Batch:
         raise EditRefused(f"{table} has no record {id!r}")
     edits: list[Edit] = []
     _remove_into(build, table, id, edits, set())
-    return Batch(edits=tuple(edits), label=f"remove {label(build, id)}")
+    said = f"remove {label(build, id)}"
+    more = with_it(build, edits)
+    return Batch(edits=tuple(edits), label=(f"{said}, with {more}" if more else said)[:MOST_LABEL])
+
+
+MOST_LABEL = 200
+"""Letters that the label of an edit is cut to."""
+
+
+def with_it(build: Build, edits: Iterable[Edit]) -> str:
+    """What goes with the last of what edits remove, by name; "" where it goes alone."""
+    gone = [edit.id for edit in edits if isinstance(edit, RemoveRecord)][:-1]
+    return ", ".join(label(build, id) for id in gone)
 
 
 def feed_from(build: Build, run: str, source: str) -> Edit:
@@ -210,7 +224,23 @@ def feed_from(build: Build, run: str, source: str) -> Edit:
             f"{label(build, source)} is itself fed through this run: feed it from something "
             "nearer to the battery"
         )
-    return SetField(table="runs", id=run, field="source", value=source)
+    return move_end(build, run, "source", source)
+
+
+def move_end(build: Build, run: str, field: str, device: str) -> Edit:
+    """Join an end of a run ("source" or "target") to another device.
+
+    A length that was measured holds no longer: it falls back to assumed until it is measured.
+    """
+    record = find(build, run)
+    edit = SetField(table="runs", id=run, field=field, value=device)
+    if not isinstance(record, Run) or getattr(record, field) in ("", device):
+        return edit
+    if record.length_m is None:
+        return edit
+    again = SetField(table="runs", id=run, field="length_m", value=None)
+    name = label(build, run)
+    return Batch(edits=(edit, again), label=f"move an end of {name}: measure its length again")
 
 
 def choose_spot(build: Build, spot: str) -> Batch:
@@ -271,7 +301,8 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
             continue
         branch = find(build, user)
         if feeder and isinstance(branch, Run) and field == "source" and feeder != branch.target:
-            edits.append(SetField(table=user_table, id=user, field=field, value=feeder))
+            moved = move_end(build, user, field, feeder)
+            edits += moved.edits if isinstance(moved, Batch) else (moved,)
         elif field in ("zone", "carries", "device", "fixing"):
             edits.append(SetField(table=user_table, id=user, field=field, value=""))
         else:

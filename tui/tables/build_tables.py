@@ -11,7 +11,7 @@ from domain.topics.grounds import GROUNDS
 from domain.topics.loads import AMPLIFIERS
 from domain.topics.runs import SCHEDULE
 from tui.tables.cell_figures import shown_by
-from tui.tables.columns import Column, Figure, Fuse, Hang, HeaderColumn, Power
+from tui.tables.columns import Column, FarDevice, Figure, Fuse, Hang, HeaderColumn, Power
 from tui.tables.parts import FABRICATED
 from tui.tables.readings import READINGS
 from tui.tables.run_tree import tree_order
@@ -75,7 +75,7 @@ _RUN_COLUMNS: tuple[Column, ...] = (
     Column("runs", "fuse_family", "Fuse family", 16),
     Column("runs", "fuse_distance_m", "Fuse at", 8),
     Hang("runs", "source", "From", 16),
-    Column("runs", "target", "To", 16),
+    FarDevice("runs", "target", "To", 16),
     Column("runs", "zone", "Zone", 12),
     Column("runs", "metal", "Metal", 12),
     Column("runs", "insulation", "Insulation", 10),

@@ -333,6 +333,28 @@ class Hang(Column):
 
 
 @dataclass(frozen=True, slots=True)
+class FarDevice(Column):
+    """The device at a run's far end: a run that is moved is to be measured again."""
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """Lead it to the device of this name."""
+        return _far_end(build, record, Column.typed(self, build, record, text))
+
+    def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
+        """Every device."""
+        found = Column.options(self, build, record)
+        return [(name, _far_end(build, record, edit)) for name, edit in found]
+
+
+def _far_end(build: Build, record: Any, edit: Edit) -> Edit:
+    from domain.build.actions import move_end
+
+    if not isinstance(edit, SetField):
+        return edit
+    return move_end(build, record.id, "target", str(edit.value or ""))
+
+
+@dataclass(frozen=True, slots=True)
 class OfJoint(Column):
     """What tells of the bend at which a panel joins another; the root panel has none."""
 

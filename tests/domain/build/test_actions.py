@@ -18,6 +18,7 @@ from domain.build.edits import (
 )
 from domain.build.records import Build
 from domain.document.records import find
+from domain.evaluate import evaluate
 from tests.domain.electrical.small import changed, small_build
 
 
@@ -313,3 +314,28 @@ def test_a_record_moves_within_its_table() -> None:
 def test_an_edit_that_cannot_be_made_is_refused(edit: Edit, why: str) -> None:
     with pytest.raises(EditRefused, match=why):
         apply(small_build(), edit)
+
+
+def test_a_run_that_is_moved_is_to_be_measured_again() -> None:
+    # common practice: a length is that of one route
+    build = small_build()
+    build = actions.applied(build, actions.add(build, "blocks", name="Second"))
+    second = build.blocks[-1].id
+    moved = actions.applied(build, actions.feed_from(build, "r5", second))
+    assert next(run for run in moved.runs if run.id == "r5").length_m is None
+    result = evaluate(moved).run("r5")
+    assert result is not None
+    assert result.length_auto
+    assert next(run for run in build.runs if run.id == "r5").length_m == 0.8
+    same = actions.move_end(build, "r5", "source", "d1")
+    assert actions.applied(build, same) == build
+    # the branches of a block that is taken out hang on the block's own feed: another way
+    out = actions.applied(build, actions.remove(build, "blocks", "d1"))
+    assert next(run for run in out.runs if run.id == "r5").length_m is None
+
+
+def test_a_removal_names_all_that_it_takes_along() -> None:
+    build = small_build()
+    edit = actions.remove(build, "amplifiers", "a1")
+    assert edit.label == "remove Amp 1, with Amp 1 ground, Amp 1 feed"
+    assert actions.remove(build, "runs", "r5").label == "remove Amp 1 feed"

@@ -77,8 +77,10 @@ class RecordTable(ShownTable):
         except EditRefused as error:
             self.screen.say(f"Not removed: {error}", bad=True)
             return
+        more = actions.with_it(build, edit.edits)
         if self.screen.commit(edit):
-            self.screen.say(f"Removed {name}: ctrl+z brings it back")
+            told = f"{name}, with {more}" if more else name
+            self.screen.say(f"Removed {told}: ctrl+z brings it back")
 
     def move(self, step: int) -> None:
         """Move the row with the cursor up (-1) or down (1)."""
