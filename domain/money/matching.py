@@ -243,8 +243,9 @@ def _why(item: CatalogueItem, best: Sequence[CatalogueItem]) -> str:
 
 def _one(item: CatalogueItem, line: MaterialLine) -> float:
     """One of the line in the item's base unit: the area of a sheet for sheet sold by area."""
-    by_area = line.each_m2 is not None and item.unit.base[0] != line.unit
-    return line.each_m2 or 1.0 if by_area else 1.0
+    if line.each_m2 is None or item.unit.base[0] == line.unit:
+        return 1.0
+    return line.each_m2
 
 
 def _rules(item: CatalogueItem) -> tuple[tuple[str, str], tuple[str, str]]:

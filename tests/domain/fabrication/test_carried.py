@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from domain.build.records import Build
+from domain.build.records import Build, Stud
 from domain.fabrication.parts import fabricate
 from domain.fabrication.shape.panel_tree import records_by_part
 from domain.fabrication.strength.payload import burdens_of
@@ -111,3 +111,19 @@ def test_a_part_without_a_zone_is_asked_for_it() -> None:
     strong = fabricate(carrying(0.2, zones=[], zone="", material="ABS"))[0][0].strength
     assert strong is not None
     assert strong.temperature_c == 75
+
+
+@pytest.mark.parametrize(
+    ("threads", "foot_m"),
+    # source: washers of ISO 7089, outside diameters 9, 12 and 16 mm; common practice without one
+    [(("M6", "M6"), 0.006), (("M8", "M4"), 0.0045), (("M8",), 0.008), ((), 0.005)],
+)
+def test_a_device_stands_on_its_smallest_washers(threads: tuple[str, ...], foot_m: float) -> None:
+    build = carrying(1.0)
+    studs = [
+        Stud.model_validate({"id": f"u{k}", "footprint": "f1", "thread": thread})
+        for k, thread in enumerate(threads)
+    ]
+    build = build.model_copy(update={"studs": tuple(studs)})
+    (burden,) = burdens_of(build, records_by_part(build)["p1"])
+    assert burden.foot_m == pytest.approx(foot_m)

@@ -370,3 +370,17 @@ def test_a_part_that_would_fit_turned_is_told_so(
         told += ["it would fit turned" in f.why for f in found if f.code == "part-outside-space"]
     assert told
     assert set(told) == {turned}
+
+
+@pytest.mark.parametrize(("across_m", "made_m"), [(0.004, 0.006), (0.02, 0.02)])
+def test_what_the_cutter_does_not_go_into_is_made_as_wide_as_it(
+    across_m: float, made_m: float
+) -> None:
+    # by hand: a cutter of 6 mm makes no opening narrower than itself, along either side
+    opening = hole(shape="rectangle", diameter_m=0.003, across_m=across_m, x_m=0.05, y_m=0.05)
+    build = build_of(LONG_L, holes=[opening], part={"cutter_m": 0.006})
+    finding = next(f for f in findings_of(build) if f.code == "cutter-too-large")
+    edit = mend(build, finding)
+    assert edit is not None
+    after = apply(build, edit)[0].holes[0]
+    assert (after.diameter_m, after.across_m) == (0.006, made_m)

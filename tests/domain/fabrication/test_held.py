@@ -1,5 +1,6 @@
 """What holds a part: none, one or weak screws are told; holes, height and washers count."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -180,3 +181,11 @@ def test_plastics_creep_under_their_mere_load() -> None:
     assert clear.lasting_margin == pytest.approx(0.15 * clear.margin)
     heavy = bracket(four, width_m=0.1, material="acrylic", shock_ratio=1, load_kg=5)
     assert {"strip-breaks", "strip-creeps"} & set(codes_of(heavy))
+
+
+def test_the_lesser_margin_is_the_one_that_counts() -> None:
+    # by hand: for any two margins the smaller; without a static load that of shaking alone
+    found = strong(bracket(screws((0.01, 0.03), (0.02, 0.03))))
+    for margin, shaking, least in ((2.0, 3.0, 2.0), (3.0, 2.0, 2.0), (None, 4.0, 4.0)):
+        made = replace(found, margin=margin, shaking_margin=shaking)
+        assert made.least_margin == least

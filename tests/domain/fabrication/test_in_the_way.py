@@ -115,3 +115,16 @@ def test_a_device_is_turned_on_its_panel(
         ],
     )
     assert any(f.code == "device-fouls" for f in findings_of(build)) is fouls
+
+
+def test_large_boxes_meet_as_small_ones_do() -> None:
+    # likeness: sixty times as large and as far apart, two boxes meet as before
+    for seed in range(40):
+        solids, corners = boxes(seed)
+        if 1e-9 < apart_m(*corners) < 2e-5:
+            continue
+        large = [
+            (tuple(60 * x for x in centre), axes, tuple(60 * x for x in half))
+            for centre, axes, half in solids
+        ]
+        assert boxes_meet(large[0], large[1]) is boxes_meet(*solids), seed  # type: ignore[arg-type]

@@ -13,6 +13,7 @@ from domain.fabrication.materials.drills import (
     thread_key,
     thread_size,
 )
+from domain.fabrication.materials.shop_practice import screw_range_m
 from domain.fabrication.steps import steps
 from tests.domain.fabrication.making import build_of, laid_of
 
@@ -129,3 +130,24 @@ def test_coarse_and_fine_threads_have_their_own_drills() -> None:
         passing = clearance_drill(typed)
         assert passing is not None
         assert passing.diameter_m == pytest.approx(0.009)
+
+
+@pytest.mark.parametrize(
+    ("thread", "foot_mm", "sheet_mm", "tapped", "range_mm"),
+    [
+        # by hand: foot, washer 1.0 (ISO 7089), sheet; behind a clearance hole another washer, the
+        # nut 4.7 (ISO 4032) and a pitch of 0.8. Two pitches more, and up to a length that is sold
+        ("M5", 3, 3.6, False, (14.1, 16)),
+        ("M5", 3, 4, True, (8, 10)),
+        ("M5", 3, 6.3, True, (10.3, 12)),
+        # 1/4-20: washer 1.6, nut 4.712, pitch 1.27
+        ("1/4-20", 0, 6.35, False, (6.35 + 3.2 + 4.712 + 1.27, 19.05)),
+        # longer than any that is sold: two pitches more
+        ("M5", 100, 3, True, (104, 105.6)),
+    ],
+)
+def test_useful_lengths_of_a_screw(
+    thread: str, foot_mm: float, sheet_mm: float, tapped: bool, range_mm: tuple[float, float]
+) -> None:
+    found = screw_range_m(thread, foot_mm / 1000, sheet_mm / 1000, tapped)
+    assert found == pytest.approx([each / 1000 for each in range_mm])

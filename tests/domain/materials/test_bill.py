@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from domain.build.choices import Termination, UnitHabit
-from domain.build.records import Build
+from domain.build.records import Block, Build
 from domain.cable.fittings import clamp_size, grommet, heat_shrink, loom, ring_fits
 from domain.fabrication.parts import fabricate
 from domain.materials.bill import materials_list
@@ -393,3 +393,17 @@ def test_what_holds_things_to_the_vehicle() -> None:
     assert lines["Screw for amplifier"].asked_by == ("a2",)
     assert lines["Battery hold-down"].asked_by == ("b2",)
     assert lines["Battery post cover"].quantity == 2
+
+
+def test_a_block_is_bought_by_its_kind() -> None:
+    build = plan()
+    for kind, fused, item in (
+        ("ground", False, "Ground block"),
+        ("distribution", False, "Distribution block"),
+        ("distribution", True, "Fused distribution block"),
+        ("isolator", False, "Isolator"),
+    ):
+        block = Block.model_validate({"id": "d1", "kind": kind, "fused": fused})
+        made = build.model_copy(update={"blocks": (block,)})
+        lines = materials_list(made, results(), ())
+        assert [line.item for line in lines if line.group == "Blocks"] == [item]

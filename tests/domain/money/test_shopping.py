@@ -1,11 +1,14 @@
 """Materials and money of a build together: one catalogue behind all of it."""
 
+import csv
+import io
 from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from demo_db.load import demo_builds
+from domain.build.choices import UnitHabit
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.money.matching import match
@@ -81,3 +84,42 @@ def test_tables_take_what_a_screen_has_not_stored() -> None:
     found = shopping(build, evaluate(build), [ties])
     assert '"price_of_pack": "0.1005"' in shopping_json(build, found)
     assert "\nto buy,Ties," in shopping_csv(build, found)
+
+
+@pytest.mark.parametrize(
+    # by definition: an inch is 25.4 mm, a foot 12 inches
+    ("units", "wire", "wire_m", "sheet", "sheet_m"),
+    [("inch", "ft", 0.3048, "in", 0.0254), ("metric", "m", 1.0, "mm", 0.001)],
+)
+def test_lengths_of_the_file_are_in_the_units_of_their_headings(
+    units: str, wire: str, wire_m: float, sheet: str, sheet_m: float
+) -> None:
+    _, build = demo_builds()[0]
+    header = build.header.model_copy(update={"units": UnitHabit(units)})
+    build = build.model_copy(update={"header": header})
+    spool = item("Red", group="Wire", item_rule="copper wire, red", pack=7, unit="m")
+    found = shopping(build, evaluate(build), [spool])
+    rows = list(csv.reader(io.StringIO(shopping_csv(build, found))))
+    cuts = [row[1:] for row in rows if row[0] == "cut list"]
+    columns = [cuts[0].index(f"{name} {wire}") for name in ("its length", "cut", "left over")]
+    lengths = [each for group in found.cuts.groups for each in group.lengths]
+    of_file: list[list[float]] = [[], [], []]
+    for row in cuts[1:]:
+        for column, values in zip(columns, of_file, strict=True):
+            if row[column]:
+                values.append(float(row[column]) * wire_m)
+    assert lengths
+    whole = [each.length_m for each in lengths for _ in each.pieces]
+    needed = sum(group.needed_m for group in found.cuts.groups)
+    # a figure of the file has six digits
+    assert of_file[0] == pytest.approx(whole, rel=1e-5)
+    assert sum(of_file[1]) == pytest.approx(needed, rel=1e-5)
+    assert of_file[2] == pytest.approx([each.offcut_m for each in lengths], rel=1e-5)
+    blanks = [row[1:] for row in rows if row[0] == "sheets to cut"]
+    thick, wide = (blanks[0].index(f"{name} {sheet}") for name in ("thickness", "width"))
+    assert [(float(row[thick]) * sheet_m, float(row[wide]) * sheet_m) for row in blanks[1:]] == [
+        pytest.approx((each.thickness_m, blank.width_m), rel=1e-5)
+        for each in found.sheets
+        for layout in dict.fromkeys(each.nest.sheets)
+        for blank in layout.blanks
+    ]

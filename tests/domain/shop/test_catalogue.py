@@ -106,7 +106,7 @@ def test_what_is_left_of_a_pack_serves_the_next_line() -> None:
 def test_the_longest_rules_win_and_then_the_cheapest() -> None:
     wanted = [line("Ring terminal", "4 AWG, stud M8", 1)]
     loose = item("any ring", item_rule="ring", price="0.01")
-    dear = item("dear", item_rule="ring terminal", size_rule="4 awg", pack=10, price="30")
+    dear = item("a dear one", item_rule="ring terminal", size_rule="4 awg", pack=10, price="30")
     cheap = item("cheap", item_rule="ring terminal", size_rule="4 awg", pack=2, price="5")
     unpriced = item("none", item_rule="ring terminal", size_rule="4 awg")
     for order in ([loose, dear, cheap, unpriced], [unpriced, cheap, dear, loose]):

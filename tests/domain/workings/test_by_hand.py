@@ -7,10 +7,12 @@ from math import log, pi, sqrt
 
 import pytest
 
+from domain.evaluate import make_plan
 from domain.reference.csv_tables import load
 from domain.workings.context import context
 from domain.workings.registry import workings
 from domain.workings.working import Figure
+from tests.domain.fabrication.making import build_of
 from tests.domain.workings.worked import DEMOS, inputs, of, worked
 
 
@@ -204,3 +206,23 @@ def test_a_battery_gives_through_its_own_resistance_and_takes_as_it_accepts(name
         assert said.startswith("internal resistance" if gives else "what limits charging")
         shown.add(gives)
     assert shown == {True, False}
+
+
+def test_reach_of_a_pattern_by_hand() -> None:
+    # by hand: a plate of 100 mm with flat flaps 50 and 20 mm to the left, 40 to the right, 30 up
+    # and 25 down: 190 wide and 155 long, counted from the plate's lower left corner
+    flaps = {"left": 0.05, "right": 0.04, "far": 0.03, "near": 0.025}
+    panels: list[dict[str, object]] = [{"id": "n1", "length_m": 0.1, "width_m": 0.1}]
+    panels += [
+        {"id": f"n{k}", "joins": "n1", "edge": edge, "length_m": long, "width_m": 0.1,
+         "bend_deg": 0.0}
+        for k, (edge, long) in enumerate(flaps.items(), 2)
+    ]  # fmt: skip
+    plan = make_plan(build_of(panels))
+    for field, reach in (
+        ("flat_width_m", {"E n3": 0.14, "D n2": 0.05}),
+        ("flat_length_m", {"E n4": 0.13, "D n5": 0.025}),
+    ):
+        working = workings(plan, Figure("part_result", "p1", field))
+        assert inputs(working) == pytest.approx(reach)
+        assert working.value == pytest.approx(sum(reach.values()))

@@ -1,6 +1,8 @@
 """Areas, outlines, overlaps and distances of flat patterns against a general geometry library."""
 
-from math import cos, pi, radians, sin
+from itertools import pairwise
+from math import acos, atan2, cos, hypot, inf, pi, radians, sin
+from random import Random
 from typing import Any
 
 import pytest
@@ -10,13 +12,20 @@ from shapely import Point, Polygon, box, unary_union
 from shapely.affinity import rotate, translate
 from shapely.geometry.base import BaseGeometry
 
+from domain.build.choices import HoleKind, HoleShape
 from domain.build.records import Build
 from domain.fabrication.parts import fabricate
 from domain.fabrication.shape.cutouts import hole_area_m2, hole_path
 from domain.fabrication.shape.flat_pattern import Flat, FlatHole, develop, path_outline
 from domain.fabrication.shape.hole_distance import gap_m, least_gap_m
 from domain.fabrication.shape.panel_tree import NotDeveloped, build_panel_tree
-from domain.fabrication.shape.path import path_area_m2, path_length_m, polygon_path, rounded
+from domain.fabrication.shape.path import (
+    Arc,
+    path_area_m2,
+    path_length_m,
+    polygon_path,
+    rounded,
+)
 from domain.fabrication.shape.sheet_edge import SheetEdge
 
 PANEL = st.floats(0.05, 0.4)
@@ -234,6 +243,100 @@ def test_distance_to_the_edge(hole: dict[str, Any]) -> None:
         beyond = max(Point(each).distance(plate) for each in shape.exterior.coords)
         assert gap <= 0
         assert rim.beyond_m(flat.holes[0]) == pytest.approx(beyond, abs=2 * CHORD_M)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_distance_to_slanted_edges(seed: int) -> None:
+    # second method: shapely, with a pointed star that stands anywhere: edges of every direction
+    chance = Random(seed)
+    x, y = chance.uniform(-0.5, 0.5), chance.uniform(-0.5, 0.5)
+    spikes = [(0.15 if i % 2 else chance.uniform(0.06, 0.1), i * pi / 7 + seed) for i in range(14)]
+    star = [(x + r * cos(a), y + r * sin(a)) for r, a in spikes]
+    rim, plate = SheetEdge(polygon_path(star)), Polygon(star)
+    shapes = list(HoleShape)
+    for number in range(30):
+        size, where = chance.uniform(0.002, 0.01), chance.uniform(0, 0.1)
+        turn = chance.uniform(-pi, pi)
+        hole = FlatHole(
+            "h", x + where * cos(turn), y + where * sin(turn), shapes[number % 3], size,
+            chance.uniform(size, 4 * size), chance.uniform(-180, 180), HoleKind.PLAIN, "", size,
+            "n1", "",
+        )  # fmt: skip
+        shape = shape_of(hole)
+        apart = plate.exterior.distance(shape) if plate.contains(shape) else 0.0
+        assert rim.whole(hole) == (apart > 0)
+        for most in (0.001, 0.01, 1.0):
+            gap = rim.clear_m(hole, most)
+            if not apart:
+                assert gap <= 0
+            elif abs(apart - most) > CHORD_M:
+                assert gap == (pytest.approx(apart, abs=2 * CHORD_M) if apart < most else inf)
+
+
+@pytest.mark.parametrize("shape", HoleShape)
+@pytest.mark.parametrize("side", range(4))
+def test_a_hole_that_touches_the_edge_is_whole(shape: HoleShape, side: int) -> None:
+    # a micrometre is a touch: crumbs of typed inches put a hole over the edge by less than that
+    rim = SheetEdge(polygon_path([(0, 0), (0.3, 0), (0.3, 0.2), (0, 0.2)]))
+    half = 0.004 if side % 2 or shape is HoleShape.ROUND else 0.009
+    for over, whole in ((-1e-7, True), (9e-7, True), (1.2e-6, False)):
+        x, y = [
+            (half - over, 0.1), (0.15, half - over), (0.3 - half + over, 0.1),
+            (0.15, 0.2 - half + over),
+        ][side]  # fmt: skip
+        hole = FlatHole("h", x, y, shape, 0.008, 0.018, 0.0, HoleKind.PLAIN, "", 0.008, "n1", "")
+        assert rim.whole(hole) is whole
+        assert rim.beyond_m(hole) == pytest.approx(max(over, 0.0), abs=1e-9)
+
+
+def test_crumbs_on_a_straight_edge_are_no_corners() -> None:
+    # geometry: a point a hundredth of a nanometre off the straight line between two others is on
+    # it, wherever the line lies; so is one exactly on it. A micrometre off it is a corner
+    square = [(-0.3, 0.0), (0.1, 1e-11), (0.3, 0.0), (0.3, 0.2), (0.1, 0.2), (-0.3, 0.2)]
+    for dx, dy in ((0.0, 0.0), (0.7, -0.4), (0.0, -0.2), (-0.3, 0.0), (0.3, -0.1)):
+        at = [(x + dx, y + dy) for x, y in square]
+        for points in (at, [(-y, x) for x, y in at]):
+            assert len(polygon_path(points)) == 4
+            bulged = [*points[:4], ((points[4][0] + 1e-6), points[4][1] + 1e-6), points[5]]
+            assert len(polygon_path(bulged)) == 5
+
+
+@pytest.mark.parametrize("radius_m", [0.0005, 0.004, 0.09])
+@pytest.mark.parametrize("error_m", [1e-7, 1e-5])
+def test_chords_leave_an_arc_by_no_more_than_is_asked(radius_m: float, error_m: float) -> None:
+    # geometry: the middle of a chord is nearest to the centre; and no more chords than it takes
+    path = rounded([(0, 0), (0.2, 0), (0.2, 0.2), (0, 0.2)], radius_m, 0.0)
+    outline = path_outline(path, error_m)
+    for arc in (each for each in path if isinstance(each, Arc)):
+        on = [p for p in outline if abs(hypot(p[0] - arc.cx, p[1] - arc.cy) - arc.r) < 1e-9]
+        on = sorted(on, key=lambda p: atan2(p[1] - arc.cy, p[0] - arc.cx) - radians(arc.start_deg))
+        chords = [hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(on)]
+        most = 2 * (2 * arc.r * error_m - error_m**2) ** 0.5
+        assert min(chords) <= most * 1.0001
+        ideal = (pi / 2) / (2 * acos(1 - error_m / arc.r))
+        assert ideal - 1e-9 <= len(outline) / 4 <= ideal + 2
+
+
+@pytest.mark.parametrize("edge", ["far", "left", "right", "near"])
+def test_sheet_that_only_a_bend_needs_is_taken(edge: str) -> None:
+    # by hand: a right angle of 10 mm radius takes 16 mm of sheet, 4 of them beyond the edge; a tab
+    # 2 mm deep at the same place lies in that strip alone, 25 mm aside it lies beside it
+    bent = {"id": "n2", "joins": "n1", "edge": edge, "length_m": 0.05, "width_m": 0.03}
+    tab = {"id": "n3", "joins": "n1", "edge": edge, "length_m": 0.002, "width_m": 0.01}
+    for aside, found in ((0.0, (("n2", "n3"),)), (0.025, ())):
+        build = Build.model_validate(
+            {
+                "parts": [{"id": "p1", "material": "aluminium 3003", "thickness_m": 0.002}],
+                "panels": [
+                    {"id": "n1", "part": "p1", "length_m": 0.1, "width_m": 0.1},
+                    {**bent, "part": "p1", "bend_radius_m": 0.01},
+                    {**tab, "part": "p1", "bend_deg": 0.0, "offset_m": aside},
+                ],
+            }
+        )
+        flat = develop(build, build.parts[0])
+        assert isinstance(flat, Flat)
+        assert flat.overlaps == found
 
 
 @pytest.mark.parametrize("sides", [3, 5, 8, 60])

@@ -104,7 +104,7 @@ def laid(
         # the old (0, 0) stays where it is in space
         ox, oy = at(number, (0.0, 0.0))
         origin = np.array(plate.origin) - ox * np.array(own[0]) - oy * np.array(own[1])
-        plates.append(Plate(plate.panel, rect, tuple(origin), own))  # type: ignore[arg-type]
+        plates.append(Plate(plate.panel, rect, tuple(origin), own))
     zero = {n: at(n, (0.0, 0.0)) for n in range(len(plates))}
     folds = []
     for fold in part.folds:
@@ -198,7 +198,7 @@ def test_every_plate_stands_still(held: bool) -> None:
     for number, (plate, forces) in enumerate(zip(part.plates, solved._forces(), strict=True)):
         wide, long = plate.size_m
         weight = -RHO * T * wide * long * G * solved.energy.axes(number)
-        own = Force(plate.middle, *weight, NONE, NONE, NONE)
+        own = Force(plate.middle, weight[0], weight[1], weight[2], NONE, NONE, NONE)
         total, size = np.zeros((6, 3)), 0.0
         for each in (*forces, own):
             x, y = each.at
@@ -220,8 +220,8 @@ def test_outline_of_a_turned_device() -> None:
 def force(at: Vector, x: float = 0, y: float = 0, out: float = 0, **more: float) -> Force:
     """A force under the first of the three pulls alone."""
     one = np.array([1.0, 0.0, 0.0])
-    about = (more.get(name, 0.0) * one for name in ("about_x", "about_y", "turn"))
-    return Force(at, x * one, y * one, out * one, *about)
+    by_x, by_y, turn = (more.get(name, 0.0) * one for name in ("about_x", "about_y", "turn"))
+    return Force(at, x * one, y * one, out * one, by_x, by_y, turn)
 
 
 RECT = (0.0, 0.0, 0.2, 0.04)
@@ -292,7 +292,8 @@ def test_a_net_section_is_the_same_from_any_side(seed: int) -> None:
         Force(place(), three(), three(), three(), three() / 50, three() / 50, three() / 50)
         for _ in range(5)
     ]
-    all_of = [*forces, Force((0.1, 0.06), *(own * area), NONE, NONE, NONE)]
+    weight = own * area
+    all_of = [*forces, Force((0.1, 0.06), weight[0], weight[1], weight[2], NONE, NONE, NONE)]
     x0, y0 = place()
     forces.append(
         Force(
