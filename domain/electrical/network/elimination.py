@@ -7,6 +7,7 @@ depend on the wiring alone and are kept from one solve to the next.
 
 from dataclasses import dataclass
 from functools import lru_cache
+from heapq import heapify, heappop, heappush
 
 Pair = tuple[int, int]
 
@@ -31,10 +32,14 @@ def plan(nodes: int, pairs: frozenset[Pair]) -> EliminationPlan:
     for a, b in pairs:
         near[a].add(b)
         near[b].add(a)
+    waiting = [(len(around), node) for node, around in enumerate(near)]
+    heapify(waiting)
     left = set(range(nodes))
     steps = []
     while left:
-        node = min(left, key=lambda n: (len(near[n]), n))
+        degree, node = heappop(waiting)
+        if node not in left or degree != len(near[node]):
+            continue  # it stands further back with its degree of today
         left.remove(node)
         around = sorted(near[node])
         updates = []
@@ -45,6 +50,8 @@ def plan(nodes: int, pairs: frozenset[Pair]) -> EliminationPlan:
                 near[q].add(p)
                 target = slot.setdefault((p, q), len(slot))
                 updates.append((slot[_pair(node, p)], slot[_pair(node, q)], target))
+        for p in around:
+            heappush(waiting, (len(near[p]), p))
         steps.append((node, tuple((slot[_pair(node, p)], p) for p in around), tuple(updates)))
     return EliminationPlan(nodes, slot, tuple(steps))
 
@@ -60,8 +67,17 @@ def solve(
 
     ``off`` has one value per slot of the plan.
     """
-    factor(plan, diagonal, off)
-    return substitute(plan, diagonal, off, right)
+    for node, around, updates in plan.steps:
+        pivot = diagonal[node] or 1e-12
+        diagonal[node] = pivot
+        share = right[node] / pivot
+        for slot, other in around:
+            value = off[slot]
+            diagonal[other] -= value * value / pivot
+            right[other] -= value * share
+        for first, second, target in updates:
+            off[target] -= off[first] * off[second] / pivot
+    return _backwards(plan, diagonal, off, right)
 
 
 def factor(plan: EliminationPlan, diagonal: list[float], off: list[float]) -> None:
@@ -88,6 +104,12 @@ def substitute(
         share = right[node] / diagonal[node]
         for slot, other in around:
             right[other] -= off[slot] * share
+    return _backwards(plan, diagonal, off, right)
+
+
+def _backwards(
+    plan: EliminationPlan, diagonal: list[float], off: list[float], right: list[float]
+) -> list[float]:
     for node, around, _ in reversed(plan.steps):
         value = right[node]
         for slot, other in around:

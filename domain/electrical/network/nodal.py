@@ -11,6 +11,7 @@ out, so that a network which cannot carry its loads still has an answer: it says
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
+from operator import sub
 
 from domain.electrical.loads import Load, current_a
 from domain.electrical.network import elimination
@@ -21,6 +22,9 @@ REFERENCE = -1
 SETTLED_V = 1e-9
 """An iteration that moves no node by more than this has settled; the step after it is exact
 to rounding, Newton's iteration doubling its digits [V]."""
+
+MET_A = 1e-9
+"""So much may an element's current differ from its tangent where the equations are met [A]."""
 
 NEAR_V = 0.5
 """A step that moves no node by more than this is near enough for Newton's full tangent [V]."""
@@ -198,31 +202,55 @@ def solve(
     solution of nearly this network, with every load at work. Never raises for want of a solution:
     ``converged`` says whether the equations are met.
     """
-    diagonal, off = linear_part(circuit, siemens)
+    linear = linear_part(circuit, siemens)
     volts = list(start)
     at = across(circuit, volts)
+    laid = _tangents(circuit, at)
     ceiling = 1.5 * max(start, default=0.0)
     hold = 0.0
     for iteration in range(1, MOST_STEPS):
-        new = _step(circuit, diagonal, off, volts, at, hold, near)
-        change = 0.0
-        for old_v, new_v in zip(volts, new, strict=True):
-            change = max(abs(new_v - old_v), change)
+        if not near:
+            laid = [(amperes, slope if slope > 0 else 0.0) for amperes, slope in laid]
+        new = _step(circuit, linear, volts, at, laid, hold)
+        if not isfinite(sum(new)):
+            break
+        change = max(map(abs, map(sub, new, volts)), default=0.0)
         volts = new
         near = change < NEAR_V
+        before, tangents = at, laid
         at, held_back = _limited(circuit, at, across(circuit, volts), ceiling)
-        if not isfinite(change):
-            break
-        if change < SETTLED_V and not hold and not held_back:
-            return _solution(circuit, siemens, volts, True)
+        laid = _tangents(circuit, at)
+        settled = change < SETTLED_V or _met(before, tangents, at, laid)
+        if settled and not hold and not held_back:
+            return _solution(circuit, siemens, volts, at, laid, True)
         if iteration == PLAIN_STEPS:
             volts, hold = list(start), 1e4
             at = across(circuit, volts)
+            laid = _tangents(circuit, at)
         elif hold:
             hold = hold / 2 if change < 1.0 else hold * 1.5
             if hold < 1e-6:
                 hold = 0.0
-    return _solution(circuit, siemens, volts, False)
+    at = across(circuit, volts)
+    return _solution(circuit, siemens, volts, at, _tangents(circuit, at), False)
+
+
+Tangent = tuple[float, float]
+"""Current [A] and slope [S] of an element at a voltage."""
+
+
+def _tangents(circuit: Circuit, at: list[float]) -> list[Tangent]:
+    return [element.law(v) for element, v in zip(circuit.elements, at, strict=True)]
+
+
+def _met(
+    before: list[float], tangents: list[Tangent], at: list[float], laid: list[Tangent]
+) -> bool:
+    """Whether every element takes what its tangent said: then the equations are met."""
+    return all(
+        abs(amperes + slope * (now - v) - taken) < MET_A
+        for v, (amperes, slope), now, (taken, _) in zip(before, tangents, at, laid, strict=True)
+    )
 
 
 def all_at_work(circuit: Circuit, solution: Solution, lowest_v: Mapping[str, float]) -> bool:
@@ -281,12 +309,11 @@ def linear_part(circuit: Circuit, siemens: Sequence[float]) -> tuple[list[float]
 
 def _step(
     circuit: Circuit,
-    linear_diagonal: list[float],
-    linear_off: list[float],
+    linear: tuple[list[float], list[float]],
     volts: list[float],
     at: list[float],
+    tangents: list[Tangent],
     hold: float,
-    near: bool,
 ) -> list[float]:
     """One step: every element replaced by its tangent at ``at``.
 
@@ -295,18 +322,15 @@ def _step(
     """
     plan = circuit.plan
     slots = plan.slot
-    off = linear_off.copy()
+    off = linear[1].copy()
     if hold:
-        diagonal = [g + hold for g in linear_diagonal]
+        diagonal = [g + hold for g in linear[0]]
         right = [hold * v for v in volts]
     else:
-        diagonal = linear_diagonal.copy()
+        diagonal = linear[0].copy()
         right = [0.0] * plan.nodes
-    for element, v in zip(circuit.elements, at, strict=True):
+    for element, v, (current, slope) in zip(circuit.elements, at, tangents, strict=True):
         p, n = element.positive, element.negative
-        current, slope = element.law(v)
-        if slope < 0 and not near:
-            slope = 0.0
         rest = current - slope * v
         if p >= 0:
             diagonal[p] += slope
@@ -320,12 +344,15 @@ def _step(
 
 
 def _solution(
-    circuit: Circuit, siemens: Sequence[float], volts: list[float], converged: bool
+    circuit: Circuit,
+    siemens: Sequence[float],
+    volts: list[float],
+    at: list[float],
+    tangents: list[Tangent],
+    converged: bool,
 ) -> Solution:
     full = [*volts, 0.0]
     branch_a = [
         (full[a] - full[b]) * g for (_, a, b), g in zip(circuit.branches, siemens, strict=True)
     ]
-    element_v = [full[e.positive] - full[e.negative] for e in circuit.elements]
-    element_a = [e.law(v)[0] for e, v in zip(circuit.elements, element_v, strict=True)]
-    return Solution(volts, branch_a, element_a, element_v, converged)
+    return Solution(volts, branch_a, [amperes for amperes, _ in tangents], at, converged)

@@ -43,6 +43,15 @@ class StateCurrents:
             for level, engines in ENGINES.items()
         }
 
+    def near(self, state: str) -> list[float] | None:
+        """Voltages of the last solution of a state, by its id, with every load at work [V].
+
+        To start from where its resistances have hardly changed since.
+        """
+        engine, level = state.split("-")
+        engines = [e for e in ENGINES[level] if e == "off" or self._build.alternators]
+        return self._last.get((level, engines.index(engine))) if engine in engines else None
+
     def most_a(self, level: str, run_ohm: Mapping[str, float]) -> dict[str, float]:
         """The most that each laid run carries at a level, "tone" or "programme" [A].
 

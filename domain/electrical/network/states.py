@@ -92,12 +92,12 @@ def state_circuit(wired: Wired, state: str) -> tuple[nodal.Circuit, list[float]]
     return circuit, system.siemens(wired.build, wired.wiring, ohms, closed)
 
 
-def solve_state(wired: Wired, state: str) -> NetworkState:
-    """One state of the network."""
+def solve_state(wired: Wired, state: str, near: list[float] | None = None) -> NetworkState:
+    """One state of the network; ``near`` are its voltages at nearly these resistances [V]."""
     build = wired.build
     circuit, siemens = state_circuit(wired, state)
     start = system.start_volts(wired.wiring, highest_v(build))
-    solution = nodal.solve(circuit, siemens, start)
+    solution = nodal.solve(circuit, siemens, near or start, near is not None)
     if _fully_loaded(build, state, circuit, solution):
         solution = upper_state(circuit, siemens, start, solution)
     volts = dict(zip(wired.wiring.nodes, solution.volts, strict=True))

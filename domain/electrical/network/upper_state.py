@@ -36,8 +36,7 @@ def upper_state(
         held = replace(
             circuit,
             elements=tuple(
-                replace(element, law=_held(*element.law(v))) if element.law(v)[1] < 0 else element
-                for element, v in zip(circuit.elements, at, strict=True)
+                _as_held(element, v) for element, v in zip(circuit.elements, at, strict=True)
             ),
         )
         above = nodal.solve(held, siemens, volts)
@@ -55,7 +54,15 @@ def upper_state(
     return found
 
 
-def _held(amperes: float, slope: float) -> nodal.Law:
+def _as_held(element: nodal.Element, volts: float) -> nodal.Element:
+    """A load of constant power that draws what it does at a voltage [V]; others as they are."""
+    amperes, slope = element.law(volts)
+    if slope >= 0:
+        return element
+    return nodal.Element(element.name, element.positive, element.negative, _held(amperes))
+
+
+def _held(amperes: float) -> nodal.Law:
     """A load that draws a current whatever its voltage."""
 
     def law(v: float) -> tuple[float, float]:

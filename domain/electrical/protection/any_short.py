@@ -41,6 +41,10 @@ class Fuse:
     points: opening.Window
     rating_a: float
 
+    def __hash__(self) -> int:
+        """By run and rating; windows are many points and few."""
+        return hash((self.run, self.rating_a))
+
     def slowest_s(self, current_a: float) -> float:
         """Longest time to open at a current [s]."""
         return opening.slowest_s(self.points, current_a / self.rating_a)

@@ -79,16 +79,25 @@ class Bounds:
         family: Mapping[str, FuseFamily],
         currents: Currents,
         ohm: Mapping[str, float] | None = None,
+        before: "Bounds | None" = None,
     ) -> None:
-        """Ratings [A] and families by run; ``ohm`` of ground edges, for rings [ohm]."""
+        """Ratings [A] and families by run; ``ohm`` of ground edges, for rings [ohm].
+
+        ``before``: bounds of the same network with the same fuses, at other currents.
+        """
         self.build, self.net = build, net
         self.fuse_a, self.family, self.currents = fuse_a, family, currents
         self.flows: PositiveFlows = positive_flows(net, fuse_a)
         self._ohm = ohm
         self._fuses: dict[str, Fuse] = {}
         self._needs: dict[str, Need] = {}
-        self.lengths = {segment.id: segment.length_m for segment in net.segments}
+        self.lengths: dict[str, float] = {}
         self._of: dict[str, list[Segment]] = {}
+        if before:
+            self.lengths, self._of, self._fuses = before.lengths, before._of, before._fuses
+            self._needs = {id: need for id, need in before._needs.items() if need.line}
+            return
+        self.lengths = {segment.id: segment.length_m for segment in net.segments}
         for segment in net.segments:
             if not segment.copy:
                 self._of.setdefault(segment.run, []).append(segment)

@@ -33,6 +33,9 @@ from domain.electrical.protection.shared_shorts import Hurt, Stood, Sweep, place
 from domain.electrical.protection.withstand import Wire, lasting_a
 from domain.reference.planning import planned
 
+NOTHING_A = 1e-6
+"""A return that brings back no more than this is not reached by any source [A]."""
+
 
 class Verdict(StrEnum):
     """What the proofs say of a segment."""
@@ -239,7 +242,7 @@ class Proofs:
         )
 
     def _return_verdict(self, run: Run, wire: Wire, returned: Returned) -> tuple[Verdict, Harm]:
-        if returned.amperes <= 0:
+        if returned.amperes <= NOTHING_A:
             return Verdict.DEAD, Harm.NONE
         if self._makers_strap(run, wire):
             return Verdict.TRUSTED, Harm.NONE

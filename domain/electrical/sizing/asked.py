@@ -1,9 +1,10 @@
 """What the proofs of protection ask of each run's wire, while sizes are being chosen."""
 
 from collections.abc import Mapping
-from functools import cached_property
+from functools import cached_property, lru_cache
 
-from domain.build.records import Build
+from domain.build.choices import Insulation, Metal
+from domain.build.records import Build, Run
 from domain.electrical import sources
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
@@ -11,6 +12,7 @@ from domain.electrical.protection import circumstances, coordination
 from domain.electrical.protection.bounds import Bounds, worst_return
 from domain.electrical.protection.circulation import Currents
 from domain.electrical.protection.cut_network import Segment, cut_network
+from domain.electrical.protection.withstand import Wire
 from domain.electrical.sizing.sized import Sized
 
 HARDLY = 0.005
@@ -31,6 +33,7 @@ class Asked:
         self.net = cut_network(build, wiring, {id: item.wire_m for id, item in items.items()})
         self.charge_a = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
         self._last: Bounds | None = None
+        self._wires: dict[str, tuple[Wire, ...]] = {}
 
     def bounds(self, sized: Sized) -> Bounds:
         """The bounds with the fuses and currents as they stand.
@@ -42,12 +45,14 @@ class Asked:
         fuse_a, family = dict(sized.fuse_a), dict(sized.family)
         programme, tone = dict(sized.amplifier_programme_a), dict(sized.amplifier_design_a)
         last = self._last
-        if last and (last.fuse_a, last.family) == (fuse_a, family):
+        if last and (last.fuse_a, last.family) != (fuse_a, family):
+            last = None
+        if last:
             before = last.currents
             if _near(before.programme_a, programme) and _near(before.tone_a, tone):
                 return last
         currents = Currents(programme, tone, self.charge_a)
-        self._last = Bounds(self.build, self.net, fuse_a, family, currents)
+        self._last = Bounds(self.build, self.net, fuse_a, family, currents, None, last)
         return self._last
 
     def short_in_rings(self, sized: Sized) -> dict[str, float]:
@@ -70,6 +75,18 @@ class Asked:
                 found[id] = worst_return(wire, need.returned).amperes
         return found
 
+    def wires(self, id: str) -> tuple[Wire, ...]:
+        """A run's wire in each of its allowed gauges."""
+        found = self._wires.get(id)
+        if found is None:
+            item = self.items[id]
+            run = item.run
+            found = self._wires[id] = _wires(
+                *(item.allowed, run.metal, run.insulation, item.ambient_c, item.bundle),
+                item.measured_mm2,
+            )
+        return found
+
     @cached_property
     def rings(self) -> tuple[str, ...]:
         """Ground runs of a core with rings: what comes back is shared by their resistances."""
@@ -83,3 +100,18 @@ def _near(old: Mapping[str, float], new: Mapping[str, float]) -> bool:
     return old.keys() == new.keys() and all(
         abs(new[id] - amperes) <= HARDLY * abs(amperes) for id, amperes in old.items()
     )
+
+
+@lru_cache(maxsize=512)
+def _wires(
+    gauges: tuple[str, ...],
+    metal: Metal,
+    insulation: Insulation,
+    ambient_c: float,
+    bundle: int,
+    measured_mm2: float | None,
+) -> tuple[Wire, ...]:
+    """A wire in each of these gauges; what it is asked for does not depend on its length."""
+    run = Run(id="r0", metal=metal, insulation=insulation)
+    item = Conductor(run, 0.0, 0.0, ambient_c, gauges, None, measured_mm2, bundle)
+    return tuple(coordination.wire(item, gauge) for gauge in gauges)

@@ -56,11 +56,9 @@ def _design(
             copper += item.conductor_kg(gauge)
     held = {b.id: nodal.held_law(planned("design_v")) for b in build.batteries}
     tone = system.with_laws(circuit, held | system.amplifier_laws(build, 1.0), {})
-    solution = nodal.solve(
-        tone,
-        system.siemens(build, wiring, ohms, True),
-        system.start_volts(wiring, planned("design_v")),
-    )
+    start = sized.last_volts or system.start_volts(wiring, planned("design_v"))
+    siemens = system.siemens(build, wiring, ohms, True)
+    solution = nodal.solve(tone, siemens, start, sized.last_volts is not None)
     volts = dict(zip(wiring.nodes, solution.volts, strict=True))
     worst = 0.0
     for a in build.amplifiers:

@@ -57,6 +57,10 @@ class Fronts:
             each: sorted(runs, key=lambda run: (not options[run][0].rank, -far[run]))
             for each, runs in groups.items()
         }
+        self._ranks = {
+            run: sorted({option.rank for option in each if option.rank}) if each[0].rank else []
+            for run, each in options.items()
+        }
         self._nested = nested
         self._ahead = self._least_ahead()
         self._known: dict[tuple[AmplifierSet, int, int], list[int]] = {}
@@ -103,7 +107,7 @@ class Fronts:
                 return inner[0] if len(inner) == 1 else _beside(inner)
             return [(min(self._budget[a] for a in each) << BITS) + LEFT]
         options = self._options[runs[at]]
-        cap, less = _under(options, cap)
+        cap, less = _under(self._ranks[runs[at]], cap)
         if less is None:  # what a size allows behind it is the same under every cap above it
             return self._front(each, cap, at)
         found = list(self._front(each, less, at)) if less else []
@@ -129,7 +133,7 @@ class Fronts:
                     waiting.append((child, cap, 0, front[_last(front, key >> BITS)]))
                 continue
             options = self._options[runs[at]]
-            cap, less = _under(options, cap)
+            cap, less = _under(self._ranks[runs[at]], cap)
             if less is None or (less and _has(self._front(each, less, at), key)):
                 waiting.append((each, cap if less is None else less, at, key))
                 continue
@@ -143,21 +147,19 @@ class Fronts:
                     break
 
 
-def _under(options: Sequence[Option], cap: int) -> tuple[int, int | None]:
-    """The cap that matters to a run with these options, and the next one below that does.
+def _under(ranks: Sequence[int], cap: int) -> tuple[int, int | None]:
+    """The cap that matters to a run with options of these ranks, and the next one below that does.
 
-    ``None`` where the run's thickest size lies below the cap: the front is that of a lower cap;
-    zero where no thinner size is ranked.
+    ``ranks`` rise; there are none where the run is not compared. ``None`` where the run's thickest
+    size lies below the cap: the front is that of a lower cap; zero where no thinner size is ranked.
     """
-    if not options[0].rank:
-        return cap, 0
-    fitting = [option.rank for option in options if 0 < option.rank <= cap]
+    fitting = bisect_right(ranks, cap)
     if not fitting:
         return cap, 0
-    highest = max(fitting)
+    highest = ranks[fitting - 1]
     if highest < cap:
         return highest, None
-    return cap, cap - 1 if min(fitting) < cap else 0
+    return cap, cap - 1 if fitting > 1 else 0
 
 
 def _last(front: list[int], room: int) -> int:

@@ -1,6 +1,6 @@
 """The thinnest gauge of every run that its currents and the proofs of protection allow."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import sqrt
 
@@ -9,10 +9,10 @@ from domain.electrical import conductors
 from domain.electrical.network import system
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import coordination
 from domain.electrical.protection.bounds import Need
 from domain.electrical.protection.overload import ROUNDING
 from domain.electrical.protection.proofs import burns_from_a
+from domain.electrical.protection.withstand import Wire
 from domain.electrical.sizing.asked import Asked
 from domain.electrical.sizing.sized import Sized
 from domain.electrical.sizing.thinning import thickest_mm2
@@ -41,19 +41,19 @@ def choose_gauges(
             grounds.append(item)
         else:
             need = bounds.need(id)
-            if need.carries_a > item.ampacity_a(item.allowed[-1]) * (1 + ROUNDING):
-                need = _attainable(item, need)
+            if need.carries_a > ask.wires(id)[-1].ampacity_a * (1 + ROUNDING):
+                need = _attainable(ask.wires(id), need)
             carried, why = _carried(item, sized)
             if 0 < need.carries_a >= carried * (1 - 1e-9):
                 why = _let_through(need, sized)
             least = max(need.carries_a, carried)
-            _take(item, sized, least, 0.0, why, previous, need, ask.floor)
+            _take(item, sized, least, 0.0, why, previous, need, ask)
     for item in grounds:
         id = item.run.id
         section, why = _ground_need(wiring, items, sized, item)
         area = section / item.count
         carried, _ = _carried(item, sized)
-        _take(item, sized, carried, area, why, previous, bounds.need(id), ask.floor)
+        _take(item, sized, carried, area, why, previous, bounds.need(id), ask)
 
 
 def _carried(item: Conductor, sized: Sized) -> tuple[float, str]:
@@ -74,15 +74,15 @@ def _carried(item: Conductor, sized: Sized) -> tuple[float, str]:
     return carried, f"carries {carried:.0f} A"
 
 
-def _attainable(item: Conductor, need: Need) -> Need:
+def _attainable(wires: Sequence[Wire], need: Need) -> Need:
     """What is left to ask where no gauge carries what comes in ahead of a fuse that is too far.
 
     That it is no STOP, where a gauge sees to that; and what passes through in any case.
     """
     least = need.through_a
-    for gauge in item.allowed:
-        if burns_from_a(coordination.wire(item, gauge)) >= need.carries_a:
-            least = max(least, item.ampacity_a(gauge))
+    for wire in wires:
+        if burns_from_a(wire) >= need.carries_a:
+            least = max(least, wire.ampacity_a)
             break
     return replace(need, carries_a=min(least, need.carries_a))
 
@@ -102,7 +102,7 @@ def _take(
     why: str,
     previous: Mapping[str, int],
     need: Need,
-    floor: Mapping[str, int],
+    ask: Asked,
 ) -> None:
     """The thinnest allowed gauge that carries ``needed_a`` and has at least ``area_mm2``.
 
@@ -112,13 +112,15 @@ def _take(
     index = len(item.allowed) - 1
     wide: int | None = None
     carrying: int | None = None
-    for i, gauge in enumerate(item.allowed):
-        if conductors.area_mm2(gauge) < area_mm2 * conductors.SAME_SIZE:
+    area_mm2 *= conductors.SAME_SIZE
+    needed_a *= 1 - 1e-9
+    for i, (gauge, wire) in enumerate(zip(item.allowed, ask.wires(id), strict=True)):
+        if area_mm2 and conductors.area_mm2(gauge) < area_mm2:
             continue
         wide = i if wide is None else wide
-        if item.ampacity_a(gauge) >= needed_a * (1 - 1e-9):
+        if wire.ampacity_a >= needed_a:
             carrying = i if carrying is None else carrying
-            if need.holds(coordination.wire(item, gauge)):
+            if need.holds(wire):
                 index = i
                 break
     if item.run.polarity is Polarity.GROUND and wide is not None:
@@ -126,8 +128,8 @@ def _take(
             why = f"carries {needed_a:.0f} A"
         if carrying is not None and index > carrying:
             why = "brings back what fuses let through until they open"
-    if floor.get(id, -1) > index:
-        index, why = floor[id], "outlasts every short that sources share"
+    if ask.floor.get(id, -1) > index:
+        index, why = ask.floor[id], "outlasts every short that sources share"
     if previous.get(id, -1) > index:
         index, why = previous[id], sized.why[id]
     sized.gauge[id], sized.why[id] = item.allowed[index], why

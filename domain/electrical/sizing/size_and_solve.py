@@ -96,7 +96,10 @@ def _sized_for(
     At most and lasting, by run id.
     """
     wired, sized, items = size_wires(build, extra_a, near, floor, seen_a)
-    states = tuple(solve_state(wired, state) for state in TITLES)
+    known = sized.in_states
+    states = tuple(
+        solve_state(wired, state, known.near(state) if known else None) for state in TITLES
+    )
     carried = _carried(states)
     short = {
         id: (full, lasting)
