@@ -6,7 +6,7 @@ Screws it on, mounts a device on it, gives a footprint its screws, makes a part 
 from collections.abc import Iterable
 from math import hypot
 
-from domain.build.actions import usual_part
+from domain.build.actions import applied, usual_part
 from domain.build.choices import HoleKind, Into, UnitHabit
 from domain.build.edits import (
     AddRecord,
@@ -20,6 +20,7 @@ from domain.build.edits import (
 )
 from domain.build.records import Build, Fixing, Footprint, Hole, Panel, Part, Spot
 from domain.document.records import find, label, next_id
+from domain.fabrication.checks.heat_growth import slots
 from domain.fabrication.part_layout import PartLayout, part_layout
 from domain.fabrication.shape.clearance import required, safe_box, sides
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
@@ -60,12 +61,33 @@ def fix_part(
     many = count or (FLAT_SCREWS if len(layout.tree.nodes) == 1 else BENT_SCREWS)
     thread = thread or USUAL_THREAD[build.header.units]
     fixing = Fixing(id=next_id(build, "fixings"), part=part_id, into=into, thread=thread)
-    places = _places(layout, panel, fixing, many)
+    made = _screwed(build, layout, panel, fixing, behind_m, _places(layout, panel, fixing, many))
+    after = part_layout(applied(build, *made), part)
+    more = () if isinstance(after, NotDeveloped) else slots(after)
+    if more and not isinstance(after, NotDeveloped):
+        # a plastic on metal needs room to grow: what is put in here has it, and lies further in
+        longest = max(float(str(edit.value)) for edit in more if edit.field == "across_m")
+        inset = (longest - min(hole.diameter_m for hole in after.placed if hole.fixing)) / 2
+        places = _places(layout, panel, fixing, many, inset)
+        made = _screwed(build, layout, panel, fixing, behind_m, places)
+        after = part_layout(applied(build, *made), part)
+        made += [] if isinstance(after, NotDeveloped) else slots(after)
+    return Batch(edits=tuple(made), label=f"screw {label(build, part_id)} on with {many}")
+
+
+def _screwed(
+    build: Build,
+    layout: PartLayout,
+    panel: str,
+    fixing: Fixing,
+    behind_m: float | None,
+    places: list[tuple[float, float]],
+) -> list[Edit]:
     record: dict[str, Scalar] = {
         "id": fixing.id,
-        "part": part_id,
-        "into": into.value,
-        "thread": thread,
+        "part": layout.part.id,
+        "into": fixing.into.value,
+        "thread": fixing.thread,
         "behind_m": behind_m,
     }
     edits: list[Edit] = [AddRecord(table="fixings", record=record)]
@@ -82,7 +104,7 @@ def fix_part(
             "fixing": fixing.id,
         }
         edits.append(AddRecord(table="holes", record=values))
-    return Batch(edits=tuple(edits), label=f"screw {label(build, part_id)} on with {many}")
+    return edits
 
 
 def _foot(layout: PartLayout) -> str:
@@ -93,7 +115,7 @@ def _foot(layout: PartLayout) -> str:
 
 
 def _places(
-    layout: PartLayout, panel: str, fixing: Fixing, count: int
+    layout: PartLayout, panel: str, fixing: Fixing, count: int, inset_m: float = 0.0
 ) -> list[tuple[float, float]]:
     """Where the screws go: rows that keep their distance to edges, bends and other holes."""
     node = layout.tree.nodes.get(panel)
@@ -102,6 +124,7 @@ def _places(
     probe = _probe(layout, panel, fixing)
     wanted = required(layout.sheet, layout.part.thickness_m, probe)
     x0, y0, x1, y1 = safe_box(layout.tree, sides(layout.tree, node), wanted)
+    x0, y0, x1, y1 = x0 + inset_m, y0 + inset_m, x1 - inset_m, y1 - inset_m
     name = layout.panel_name(panel)
     if x0 > x1 or y0 > y1:
         raise EditRefused(f"{name} is too small for a screw {fixing.thread}")

@@ -19,6 +19,7 @@ from domain.fabrication.checks.bends import (
     least_flange_m,
     least_radius_m,
 )
+from domain.fabrication.checks.heat_growth import slots
 from domain.fabrication.checks.whole_part import LEAST_EDGE_M, tightest_inner_m
 from domain.fabrication.materials.heat import soaked_c
 from domain.fabrication.materials.sheet_materials import material, material_names, thicker_stock
@@ -283,6 +284,14 @@ def _bit(layout: PartLayout, _: Finding) -> Iterator[Edit]:
         yield _set("parts", layout.part.id, "cutter_m", 2 * tightest, label)
 
 
+def _slot(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
+    """Make slots of the holes that a plastic part moves at, until there is room."""
+    edits = slots(layout)
+    if edits:
+        ids = dict.fromkeys(edit.id for edit in edits)
+        yield Batch(edits=edits, label=f"make slots of {', '.join(ids)}")
+
+
 _MAKERS: dict[str, Callable[[PartLayout, Finding], Iterator[Edit]]] = {
     "bend-too-tight": _radius,
     "score-too-deep": _score,
@@ -306,6 +315,7 @@ _MAKERS: dict[str, Callable[[PartLayout, Finding], Iterator[Edit]]] = {
     "screw-too-short": _screw,
     "screw-too-long": _screw,
     "screw-fouls": _screw,
+    "no-room-to-grow": _slot,
     "part-too-warm": _cooler,
     "strip-softens": _cooler,
     "strip-breaks": _thicker,

@@ -11,6 +11,7 @@ from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.fabrication.copying import copy_part
 from domain.fabrication.fixing_actions import carry, fix_part, part_for_spot, screws_at_corners
+from domain.fabrication.mending import mend
 from domain.fabrication.parts import fabricate
 from domain.fabrication.steps import steps
 from domain.findings import Level
@@ -209,6 +210,9 @@ def test_plastic_on_steel_needs_slots() -> None:
     # by hand: (70 - 12)e-6 1/K x 570 mm x 40 K or more is 1.3 mm or more; two holes of 5.5 mm give
     # an M5 screw 0.25 mm each
     assert "0.5 mm" in found.why
+    edit = mend(build, found)
+    assert edit is not None
+    assert "no-room-to-grow" not in codes_of(apply(build, edit)[0])
     slot = build.holes[1].model_copy(update={"shape": HoleShape.SLOT, "across_m": 0.009})
     slotted = build.model_copy(update={"holes": (build.holes[0], slot)})
     assert "no-room-to-grow" not in codes_of(slotted)
@@ -267,3 +271,13 @@ def test_a_spot_becomes_the_part_that_goes_there() -> None:
     holders = [line for line in evaluate(after).materials if line.item == "Screw for fuse holder"]
     before = [line for line in evaluate(build).materials if line.item == "Screw for fuse holder"]
     assert sum(h.needed for h in holders) == sum(b.needed for b in before) - 2
+
+
+def test_what_is_screwed_on_for_you_has_room_to_grow() -> None:
+    wide = {"id": "n1", "name": "Plate", "length_m": 0.3, "width_m": 0.6}
+    for material in ("acrylic", "ABS"):
+        bare = build_of([wide], part={"material": material, "thickness_m": 0.006})
+        after, _ = apply(bare, fix_part(bare, "p1", Into.PANEL_NUT))
+        assert [hole.shape for hole in after.holes].count(HoleShape.SLOT) == 3
+        assert not [f for f in fabricate(after)[1] if f.level is not Level.NOTE]
+        assert "no-room-to-grow" not in codes_of(after)
