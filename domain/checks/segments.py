@@ -113,8 +113,8 @@ def _let_in(c: Context, s: SegmentResult) -> str:
 def _over(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
     lasting = s.through_a if s.lasting_a is None else s.lasting_a
     share = (lasting or 0) / s.carries_a if s.carries_a else 0.0
-    own = run.fused or run.far_fused
-    smaller = _smaller(run, r)
+    own = (run.fused or run.far_fused) and (not s.limits or run.id in s.limits)
+    smaller = _smaller(run, r, s) if own else None
     yardstick = planned("overcurrent_fraction")
     many = len(s.limits) > 1 or (run.count > 1 and (lasting or 0) > (r.fuse_a or 0))
     source = (
@@ -271,9 +271,17 @@ _JUDGES: Mapping[str, _Judge] = {
 """What is said of each verdict that does harm."""
 
 
-def _smaller(run: Run, r: RunResult) -> float | None:
-    """A standard rating that would carry the load and spare the wire, for a pinned fuse [A]."""
+def _smaller(run: Run, r: RunResult, s: SegmentResult) -> float | None:
+    """A standard rating that would carry the load and spare the wire, for a pinned fuse [A].
+
+    A short in one of several wires side by side is fed through the fuses of all the others; what
+    comes in beside them leaves that much less.
+    """
     if run.fuse_a is None:
         return None
+    times = max(run.count - 1, 1)
+    beside = max((s.lasting_a or 0.0) - times * run.fuse_a, 0.0)
     found = fuses.smallest(r.fuse_least_a, run.fuse_family)
-    return found[0] if found and found[0] <= min(r.ampacity_a, run.fuse_a * 0.999) else None
+    if not found or found[0] >= run.fuse_a:
+        return None
+    return found[0] if times * found[0] + beside <= s.carries_a else None
