@@ -90,9 +90,9 @@ def proposed(finding: Finding) -> float | None:
     return float(said[1]) if said else None
 
 
-@pytest.mark.parametrize("fuse_a", [20.0, 25.0, 30.0, 40.0, 60.0, 80.0, 150.0])
+@pytest.mark.parametrize("fuse_a", [25.0, 60.0, 150.0])
 @pytest.mark.parametrize("count", [1, 2, 3])
-@pytest.mark.parametrize("gauge", ["AWG 14", "AWG 10", "AWG 8"])
+@pytest.mark.parametrize("gauge", ["AWG 10", "AWG 8"])
 def test_the_rating_that_is_proposed_mends_it(gauge: str, count: int, fuse_a: float) -> None:
     # three wires side by side: a short in one is fed through the fuses of both others
     build = changed(
@@ -110,6 +110,30 @@ def test_the_rating_that_is_proposed_mends_it(gauge: str, count: int, fuse_a: fl
         assert not about(after, "fuse-over-wire", "r4")
         assert not about(after, "fuse-small", "r4")
         assert not [f for f in evaluate(after).findings if f.id == "r4" and f.level is Level.STOP]
+
+
+@pytest.mark.parametrize(
+    ("gauge", "count", "rating"),
+    [
+        ("AWG 8", 1, 60.0),
+        ("AWG 8", 2, 30.0),
+        ("AWG 8", 3, 20.0),
+        ("AWG 10", 1, None),
+        ("AWG 10", 2, 30.0),
+        ("AWG 10", 3, None),
+    ],
+)
+def test_what_is_proposed_by_hand(gauge: str, count: int, rating: float | None) -> None:
+    # by hand: 56, 27 and 18 A a wire call for 60, 30 and 20 A; AWG 8 carries 62 A alone and 43 A
+    # beside others, AWG 10 46 and 33 A: one fuse of 60 A is over 46 A, two of 20 A over 33 A
+    build = changed(
+        small_build(),
+        *(MORE, UNLIMITED),
+        *(("runs", "r4", "gauge", gauge), ("runs", "r4", "fuse_a", 80.0)),
+        ("runs", "r4", "count", count),
+    )
+    (finding,) = about(build, "fuse-over-wire", "r4")
+    assert proposed(finding) == rating
 
 
 @pytest.mark.parametrize("count", [1, 2, 3])
