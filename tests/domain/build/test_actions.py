@@ -339,3 +339,26 @@ def test_a_removal_names_all_that_it_takes_along() -> None:
     edit = actions.remove(build, "amplifiers", "a1")
     assert edit.label == "remove Amp 1, with Amp 1 ground, Amp 1 feed"
     assert actions.remove(build, "runs", "r5").label == "remove Amp 1 feed"
+
+
+@pytest.mark.parametrize(("battery", "cable"), [("z2", "z2"), ("", "z1")])
+def test_the_cable_of_a_further_alternator_lies_where_the_battery_does(
+    battery: str, cable: str
+) -> None:
+    # by definition: it ends at the battery; where that has no zone, in the first there is
+    build = applied_to_battery(battery)
+    build = actions.applied(build, actions.add(build, "alternators"))
+    assert {run.zone for run in build.runs[-2:]} == {cable}
+
+
+def applied_to_battery(zone: str) -> Build:
+    edit = SetField(table="batteries", id="b1", field="zone", value=zone)
+    return actions.applied(small_build(), edit)
+
+
+def test_many_wrong_fields_are_told_in_a_short_sentence() -> None:
+    # a status line holds no more than a few
+    wrong = {"id": "z9", "colour": "red", "smell": "new", "taste": 1, "sound": 2, "touch": 3}
+    with pytest.raises(EditRefused) as refused:
+        apply(small_build(), AddRecord(table="zones", record=wrong))
+    assert str(refused.value).count("given") == 3

@@ -17,6 +17,7 @@ def joined(chemistry: str) -> Build:
 
 
 LITHIUM: Change = ("batteries", "b1", "chemistry", "LiFePO4")
+UNLIMITED: Change = ("amplifiers", "a1", "onboard_fuse_a", None)
 INSIDE: Change = ("batteries", "b1", "zone", "z2")
 
 
@@ -104,3 +105,24 @@ def test_impossible_strands_carry_no_more_than_their_gauge() -> None:
     assert plain is not None
     assert wrong is not None
     assert wrong.ampacity_a == pytest.approx(plain.ampacity_a)
+
+
+def test_a_wire_at_its_ampacity_is_never_passed_over() -> None:
+    # by definition of ampacity a wire of 105 C that carries it is at 105 C, warmer than posts of
+    # 90 C stand: told as warm up to there, and as too thin beyond; at no current is it not told
+    build = changed(small_build(), ("runs", "r5", "gauge", "AWG 8"), UNLIMITED)
+    low, high = 50.0, 900.0
+    for _ in range(24):
+        watts = (low + high) / 2
+        run = evaluate(changed(build, ("amplifiers", "a1", "channel_w", watts))).run("r5")
+        assert run is not None
+        low, high = (watts, high) if run.design_a < run.ampacity_a else (low, watts)
+    for share in (0.99, 0.9999, 0.99995, 1.0, 1.00005, 1.0003, 1.01):
+        loaded = changed(build, ("amplifiers", "a1", "channel_w", high * share))
+        told = {
+            f.code
+            for code in ("terminal-heat", "wire-overloaded")
+            for f in found(loaded, code)
+            if f.id == "r5"
+        }
+        assert len(told) == 1, share

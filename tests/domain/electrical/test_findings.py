@@ -178,3 +178,35 @@ def test_an_output_that_nobody_said_how_it_is_stated_is_asked() -> None:
     assert hot.supply.cruise_a == 120
     for said in (hot, plate):
         assert not [f for f in said.findings if f.code == "output-stated"]
+
+
+def test_a_collapse_tells_the_lowest_voltage_of_those_that_switch_off() -> None:
+    # Ohm's law: of two amplifiers alike the one on the longer, thinner branch has less
+    build = small_build()
+    build = actions.applied(
+        build, actions.add(build, "amplifiers", onboard_fuse_a=80.0, channel_w=150.0)
+    )
+    build = changed(
+        build,
+        *(("runs", "r4", "length_m", 60.0), ("runs", "r4", "gauge", "AWG 12")),
+        *(("runs", "r5", "length_m", 3.0), ("runs", "r5", "gauge", "AWG 14")),
+    )
+    told = found(build, "collapse")
+    assert told
+    for finding in told:
+        state = next(s for s in evaluate(build).states if finding.what.endswith(s.title))
+        assert state.off == ("a1", "a2")
+        low, high = sorted(state.amplifier_v.values())
+        assert f"would fall to {low:.2f} V" in finding.why
+        assert f"{high:.2f} V" not in finding.why
+
+
+def test_a_drop_that_just_meets_its_limit_is_inside() -> None:
+    # by definition of a limit: with every wire pinned the drop stands; a limit of just that is kept
+    build = small_build()
+    build = changed(build, *(("runs", run.id, "gauge", run.gauge) for run in evaluate(build).runs))
+    drop = evaluate(build).amplifiers[0].drop_v
+    assert drop is not None
+    for share, told in ((1.0, False), (0.99, True), (1.01, False)):
+        limited = changed(build, ("header", "", "drop_limit_v", drop * share))
+        assert bool(found(limited, "drop")) is told

@@ -13,11 +13,14 @@ from domain.topics.compare import change, differing_runs, figures
 from domain.topics.cut_list import end
 from domain.topics.findings import unsettled
 from domain.topics.fuse_study import STUDIES, answer, verdict
+from domain.topics.fuses import sits_at
 from domain.topics.grounds import GROUNDS
+from domain.topics.job import main_figures
 from domain.topics.loads import AMPLIFIERS, conductor_kg, worst_drop_v
 from domain.topics.runs import SCHEDULE, fuse_shown, run_rows
 from domain.topics.supply import STATES, balance
 from domain.topics.tables import Column, Fact, Subject, Table
+from tests.domain.electrical.small import Change, changed, small_build
 
 BUILDS = dict(demo_builds())
 
@@ -164,3 +167,30 @@ def test_spreadsheet_rows_are_in_the_units_of_their_headings() -> None:
     )
     head, row, *_ = run_rows(Subject(metric, s.sheet))
     assert dict(zip(head, row, strict=True))["wire with slack m"] == s.sheet.runs[0].wire_m
+
+
+def test_a_fuse_sits_at_the_end_that_has_it() -> None:
+    # by definition; a run fused at both ends is listed where it begins
+    build = small_build()
+    for near, far, place in ((True, False, "b1"), (False, True, "d1"), (True, True, "b1")):
+        fused = changed(build, ("runs", "r4", "fused", near), ("runs", "r4", "far_fused", far))
+        s = Subject(fused, evaluate(fused))
+        (run,) = (run for run in s.sheet.runs if run.id == "r4")
+        assert sits_at(s, run) == place
+
+
+def test_new_wire_is_what_is_laid_anew() -> None:
+    # by hand: 4.5, 0.8 and 0.4 m with their slack; what is in the vehicle already is not counted
+    def told(*changes: Change) -> float:
+        build = changed(small_build(), *changes)
+        s = Subject(build, evaluate(build))
+        (value,) = (f.value for f in main_figures(s) if f.title.startswith("New wire"))
+        assert isinstance(value, float)
+        return value
+
+    plain = told()
+    assert 4.5 + 0.8 + 0.4 < plain < 1.2 * (4.5 + 0.8 + 0.4)
+    assert told(("runs", "r1", "length_m", 9.0)) == pytest.approx(plain)
+    assert told(("runs", "r4", "length_m", 5.5)) == pytest.approx(plain + 1.0, abs=0.11)
+    there = told(("runs", "r4", "existing", True))
+    assert 0.8 + 0.4 < there < 1.2 * (0.8 + 0.4) + 0.1

@@ -402,3 +402,11 @@ def test_showing_and_typing_trade_units_does_not_wait_for_pint() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["3", "ft", "6", "in", "False"]
+
+
+@pytest.mark.parametrize("kind", ["current", "length", "voltage", "temperature"])
+def test_minus_nothing_is_nothing(kind: str) -> None:
+    # by definition: -0 is 0, and is shown without a sign
+    for text in ("-0", "0"):
+        assert math.copysign(1, parse_quantity(kind, text, METRIC)) == 1
+        assert not format_quantity(kind, parse_quantity(kind, text, METRIC), METRIC).startswith("-")

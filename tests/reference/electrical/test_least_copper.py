@@ -287,3 +287,14 @@ def test_a_budget_below_nothing_is_rounded_away_from_it() -> None:
     # by definition of the grid: -0.5 uV of room is not 0
     assert steps_down(-0.0000005) == -1
     assert steps_down(-0.000002) == -2
+
+
+def test_a_run_is_as_thick_as_what_it_feeds_also_where_drop_is_no_matter() -> None:
+    # by hand: budgets to spare, so that the cheapest of each would do but for the ranks: the
+    # branch starts at rank 2, so the main run takes its own rank 2 for 6 more
+    main = [Option("thin", 5, 4, 1), Option("mid", 3, 10, 2), Option("thick", 2, 20, 3)]
+    branch = [Option("mid", 3, 7, 2), Option("thick", 2, 15, 3)]
+    found = choose(
+        Problem({"main": main, "branch": branch}, {"a1": ("branch", "main")}, {"a1": 99})
+    )
+    assert (found.index, found.cost, found.exact) == ({"main": 1, "branch": 0}, 17, True)

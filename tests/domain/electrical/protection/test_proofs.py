@@ -184,3 +184,13 @@ def test_a_fuse_of_the_wires_ampacity_may_still_be_too_slow() -> None:
     # two fuses in a row: the quicker decides
     assert worst_short((strip, quick), wire) == worst_short((quick, strip), wire)
     assert worst_short((strip, quick), wire).holds
+
+
+@pytest.mark.parametrize(("inches", "harm"), [(18, Harm.NONE), (40, Harm.FIX), (72, Harm.FIX)])
+def test_a_length_of_just_the_limit_is_inside_it(inches: int, harm: Harm) -> None:
+    # exact by definition of the inch: 18 in of the trade, 72 in of ABYC E-11 (from memory)
+    metres = inches * 0.0254
+    found = proofs(amplified(("runs", "r4", "fuse_distance_m", metres)))["r4.1"]
+    assert found.harm is harm
+    over = proofs(amplified(("runs", "r4", "fuse_distance_m", metres + 0.002)))["r4.1"]
+    assert (over.harm is harm) is (inches == 40)
