@@ -187,7 +187,7 @@ class FaultNetwork:
         return _View(at_place(state.open_v), at_place(column), tuple(edges), sources)
 
     def half_ohm(self, dead: Seen) -> float:
-        """A resistance that about halves the current of a dead short [ohm]."""
+        """A resistance that takes about a third off the current of a dead short [ohm]."""
         return 0.5 * max(s.volts for s in self.case.supplies.values()) / dead.fault_a
 
     def ohm_for(self, dead: Seen, other: Seen, fault_a: float) -> float:
