@@ -1,6 +1,11 @@
-"""Does every fuse open before its wire is hurt? The study in words."""
+"""Does every fuse open before its wire is hurt, and why is a wire safe? Both in words."""
 
-from domain.sheet import FuseStudy
+from dataclasses import dataclass
+
+from domain.build.records import Run
+from domain.document.records import find
+from domain.electrical.protection.fuse_place import fuse_distance_m
+from domain.sheet import FuseStudy, RunResult, SegmentResult
 from domain.topics.tables import TEXT, Column, Fact, Subject, Table
 from domain.units.show import format_quantity
 
@@ -111,3 +116,79 @@ STUDIES: Table[FuseStudy] = Table(
     "wire that it guards. Margin: stands over opens, where that is least.",
     empty="This build has no fuses.",
 )
+
+
+def way_to(subject: Subject, id: str) -> tuple[str, ...]:
+    """The runs from a battery's post to a run and along it; a ground's: to the post, it first."""
+    run = subject.sheet.run(id)
+    if run is None:
+        return ()
+    for load in subject.sheet.amplifiers:
+        if id in load.feed_runs:
+            return tuple(reversed(load.feed_runs[load.feed_runs.index(id) :]))
+        if id in load.return_runs:
+            return load.return_runs[load.return_runs.index(id) :]
+    return (id,)
+
+
+def let_in(subject: Subject, segment: SegmentResult) -> str:
+    """The greatest lasting current in a piece, and what limits it, in words."""
+    if segment.lasting_a is None:
+        return "nothing limits what flows into it"
+    amperes = subject.show("current", segment.lasting_a)
+    if segment.cause:
+        return f"{amperes} at most come back, {caused(subject, segment.cause)}"
+    names = subject.names(segment.limits)
+    return f"{amperes} at most for good" + (f", by {names}" if names else "")
+
+
+def caused(subject: Subject, cause: str) -> str:
+    """The fault that makes a ground return the most."""
+    kind, _, id = cause.rpartition(":")
+    if kind == "run":
+        return f"in a short to the body behind the fuse of {subject.name(id)}"
+    if kind == "block":
+        return f"when {subject.name(id)} touches the ground block beside it"
+    return f"when {subject.name(id)} is short inside"
+
+
+def outlasts(subject: Subject, segment: SegmentResult) -> str:
+    """The worst short behind a piece's own fuses, in words; "" where none is judged."""
+    if segment.shared_place:
+        ratio = subject.show("margin", segment.shared_ratio)
+        return f"a short that several sources feed: {ratio} the heat that it stands"
+    if segment.short_a is None:
+        return ""
+    opens, stands = time(subject, segment.opens_s), time(subject, segment.stands_s)
+    amperes = subject.show("current", segment.short_a)
+    return f"any short, the worst at {amperes}: a fuse opens within {opens}, it stands {stands}"
+
+
+@dataclass(frozen=True, slots=True)
+class FuseThere:
+    """A fuse on the way: its words."""
+
+    said: str
+
+
+Step = SegmentResult | FuseThere
+
+
+def steps_of(subject: Subject, run: RunResult) -> list[Step]:
+    """Pieces and fuses of one wire of a run, from its source on."""
+    entered = find(subject.build, run.id)
+    found: list[Step] = []
+    pieces = subject.sheet.segments_of(run.id)
+    if not isinstance(entered, Run) or run.fuse_a is None or run.polarity != "positive":
+        return list(pieces)
+    rating = f"{subject.show('current', run.fuse_a)} {run.fuse_family}"
+    at = [fuse_distance_m(subject.build, entered)] * entered.fused
+    far_m = run.wire_m - fuse_distance_m(subject.build, entered, far=True)
+    at += [max(far_m, 0.0)] * entered.far_fused
+    for piece in pieces:
+        while at and at[0] <= piece.start_m + 1e-6:
+            at.pop(0)
+            found.append(FuseThere(f"fuse, {rating}"))
+        found.append(piece)
+    found += [FuseThere(f"fuse, {rating}")] * len(at)
+    return found

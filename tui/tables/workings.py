@@ -57,6 +57,9 @@ STUDY = (
 )
 """Figures of a fuse's study, in the order of their telling."""
 
+SEGMENT = ("lasting_a", "carries_a", "limit_a", "short_a", "opens_s", "stands_s", "shared_ratio")
+"""Figures of a piece of wire that say why it is safe."""
+
 SUPPLY = (
     *("design_a", "programme_a", "cruise_balance_a", "idle_balance_a"),
     *("minutes_to_half_idle", "play_minutes", "sag_v"),

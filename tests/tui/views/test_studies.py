@@ -30,7 +30,9 @@ from tests.tui.driving import (
 )
 from tui.pages.compare import ComparePage
 from tui.pages.drive import DrivePage, balance
+from tui.pages.page import Body
 from tui.pages.protection import ProtectionPage
+from tui.pages.safe_wire import SafeWirePage, bar
 from tui.screens.build import BuildScreen
 from tui.screens.builds import BuildsScreen
 from tui.views.build.readings import ReadingsView
@@ -419,3 +421,40 @@ async def test_keys_of_the_key_line_can_be_clicked_on_a_page(tmp_path: Path) -> 
         await pilot.click("#keys", offset=(keys.index("esc"), 0))
         await pilot.pause()
         assert isinstance(pilot.app.screen, BuildScreen)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_why_every_wire_is_safe(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, estate())
+    sheet = evaluate(estate())
+    async with running(path, size, key) as pilot:
+        await press(pilot, "f4")
+        build_screen(pilot).grid.go(sheet.runs[0].id, "length_m")
+        await press(pilot, "alt+w")
+        for place, run in enumerate(sheet.runs, 1):
+            page = pilot.app.screen
+            assert isinstance(page, SafeWirePage)
+            told = " ".join(line.plain for line in page.query_one("#body", Body).lines)
+            assert f"({place} of {len(sheet.runs)})" in screen_text(pilot)
+            # every piece of the run is there with its verdict, its guard and what it carries
+            for piece in sheet.segments_of(run.id):
+                assert piece.verdict in told
+                assert f"of {format_quantity('current', piece.carries_a, UnitHabit.INCH)}" in told
+            if run.fuse_a is not None:
+                assert f"fuse, {format_quantity('current', run.fuse_a, UnitHabit.INCH)}" in told
+            assert max(len(line) for line in screen_text(pilot).split("\n")) <= size[0]
+            await press(pilot, "right")
+        await press(pilot, "ctrl+w")
+        assert "Workings" in screen_text(pilot)
+        await press(pilot, "escape", "escape")
+        assert isinstance(pilot.app.screen, BuildScreen)
+
+
+@pytest.mark.parametrize(
+    ("share", "drawn"),
+    [(0.5, "[████    ]"), (1, "[████████]"), (2, "[████▓▓▓▓]"), (None, "[▓▓▓▓▓▓▓▓]")],
+)
+def test_a_bar_is_full_where_the_wire_carries_no_more(share: float | None, drawn: str) -> None:
+    # by definition: half of it, all of it, twice as much, without end
+    assert bar(share, 8) == drawn

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from domain.document.records import label
+from domain.document.records import find, label
 from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import View
@@ -58,6 +58,21 @@ class BuildView(View):
         from tui.pages.drop import DropPage
 
         self.screen.app.push_screen(DropPage(self.bench, here))
+
+    def why_safe(self) -> None:
+        """What protects the run with the cursor, piece by piece."""
+        runs = [run.id for run in self.bench.sheet.runs]
+        here = self.screen.grid.row_id
+        record = find(self.bench.build, here) if here else None
+        id = here if here in runs else getattr(record, "run", "")
+        if id not in runs:
+            id = next((r.id for r in self.bench.sheet.runs if here in (r.source, r.target)), "")
+        if not id:
+            self.screen.say("Go to a run first: what protects it is shown piece by piece")
+            return
+        from tui.pages.safe_wire import SafeWirePage
+
+        self.screen.app.push_screen(SafeWirePage(self.bench, id))
 
     def to_paper(self) -> None:
         """Write what belongs to it: here nothing."""

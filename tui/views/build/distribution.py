@@ -25,6 +25,13 @@ class DistributionView(BuildView):
     short_title = "Distr"
     actions: ClassVar[tuple[Action["DistributionView"], ...]] = (
         Action(
+            "why_safe",
+            "Why is this wire safe?",
+            "what guards the run under the cursor, piece by piece from the post",
+            ("alt+w",),
+            lambda view: view.why_safe(),
+        ),
+        Action(
             "use_spot",
             "Put the fuse at this spot",
             "move the run's fuse to the mounting spot under the cursor",
