@@ -44,7 +44,9 @@ def _breaking(c: Context, s: FuseStudy) -> Finding:
         f"{c.name(s.id)}: {c.amps(s.fault_near_a)} are more than its fuse is listed to break",
         "a dead short behind it, batteries full and at their least resistance; "
         f"{s.family} is listed for {c.amps(s.breaking_a)}{ahead}",
-        f"a fuse of {' or '.join(able)}, which can break it"
+        "look that the fuse ahead can break it; a short there takes all that it feeds"
+        if not s.first
+        else f"a fuse of {' or '.join(able)}, which can break it"
         if able
         else "a fuse whose label names a larger breaking capacity at 32 V or less",
         "IEC 60364-4-43 434.5.1; ISO 8820, breaking capacity (from memory)",
