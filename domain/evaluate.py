@@ -29,15 +29,20 @@ def evaluate(build: Build, *, swept: bool = False) -> Sheet:
     return make_plan(build, swept=swept).sheet
 
 
-def make_plan(build: Build, *, swept: bool = False) -> Plan:
+def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) -> Plan:
     """Work out a build. Pure: no clock, no files; the same build gives the same plan.
 
     Takes any valid build, however unfinished, and never raises: what cannot be computed is
     ``None`` in the sheet and a finding beside it. ``swept`` takes the third proof of protection
     along, shorts that several sources share: too slow for every key, but part of everything
-    that is told, printed or kept.
+    that is told, printed or kept. ``like`` is the swept plan before an edit: an unswept one keeps
+    the sizes that those shorts asked of runs which are as they were.
     """
-    solved = size_and_solve(build, swept=swept)
+    floor: dict[str, int] = {}
+    if like is not None and not swept:
+        same = {run.id for run in set(build.runs) & set(like.build.runs)}
+        floor = {id: at for id, at in like.solved.floor.items() if id in same}
+    solved = size_and_solve(build, swept=swept, floor=floor)
     wiring, circuit, sized = solved.wiring, solved.wired.circuit, solved.sized
     items, states = solved.items, solved.states
     amplifiers = amplifier_loads(build, wiring, sized)

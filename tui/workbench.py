@@ -282,8 +282,8 @@ class Workbench(Bench[Build]):
         return planned(document, swept=True)
 
     def glance(self, document: Build) -> "Plan":
-        """Its plan without the shorts that several sources share."""
-        return planned(document)
+        """Its plan without the shorts that several sources share, with the sizes they asked."""
+        return planned(document, like=self.plan)
 
     def whole(self, plan: "Plan") -> "Plan":
         """The plan with those shorts, where there are any to look at."""
@@ -333,11 +333,11 @@ def named(document: Document, edit: Edit) -> Edit:
     return Batch(edits=(edit,), label=f"{title(edit.table, edit.field)} of {whose}")
 
 
-def planned(build: Build, *, swept: bool = False) -> "Plan":
+def planned(build: Build, *, swept: bool = False, like: "Plan | None" = None) -> "Plan":
     """A build worked out; the engine is loaded at the first call."""
     from domain.evaluate import make_plan
 
-    return make_plan(build, swept=swept)
+    return make_plan(build, swept=swept, like=like)
 
 
 def evaluated(build: Build) -> Sheet:

@@ -29,7 +29,10 @@ class Asked:
         items: Mapping[str, Conductor],
         floor: Mapping[str, int],
     ) -> None:
-        self.build, self.items, self.floor = build, items, floor
+        self.build, self.items = build, items
+        self.floor = {
+            id: min(at, len(items[id].allowed) - 1) for id, at in floor.items() if id in items
+        }
         self.net = cut_network(build, wiring, {id: item.wire_m for id, item in items.items()})
         self.charge_a = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
         self._last: Bounds | None = None

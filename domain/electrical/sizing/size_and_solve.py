@@ -1,7 +1,7 @@
 """Gauges and fuses chosen and the network solved with them, in every state."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from domain.build.records import Build
 from domain.electrical import charging, fuses, sources
@@ -29,7 +29,8 @@ class SolvedNetwork:
     ``items`` are the wires of the runs by run id, ``states`` one solution for each of
     ``domain.electrical.network.states.TITLES``, in that order, ``proofs`` what protects every
     segment of wire. ``unswept`` says that shorts which several sources share were not looked at,
-    though there may be some.
+    though there may be some; ``floor`` gives runs that the proofs had thickened their place among
+    their allowed gauges.
     """
 
     wired: Wired
@@ -38,6 +39,7 @@ class SolvedNetwork:
     states: tuple[NetworkState, ...]
     proofs: tuple[Proof, ...] = ()
     unswept: bool = False
+    floor: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def wiring(self) -> Wiring:
@@ -45,7 +47,9 @@ class SolvedNetwork:
         return self.wired.wiring
 
 
-def size_and_solve(build: Build, *, swept: bool = False) -> SolvedNetwork:
+def size_and_solve(
+    build: Build, *, swept: bool = False, floor: Mapping[str, int] | None = None
+) -> SolvedNetwork:
     """Choose every gauge and fuse that is left to the engine and solve the network in all states.
 
     Runs between batteries and alternators carry nothing in the design state: they are sized for
@@ -53,16 +57,17 @@ def size_and_solve(build: Build, *, swept: bool = False) -> SolvedNetwork:
     one that is left to the engine is too small for them, the build is sized once more for it.
     What the proofs of protection then still find too thin goes up a size, and all is sized again
     with that as the least. ``swept``: shorts that several sources share are looked at too.
+    ``floor`` is that of a like build which was swept, for one that is not.
     """
-    solved = _solved(build, {}, swept)
-    floor: dict[str, int] = {}
+    least = dict(floor or {})
+    solved = _solved(build, least, swept)
     for _ in range(MOST_RAISES):
         thicker = _thicker(solved)
         if not thicker:
             break
-        floor |= thicker
-        solved = _solved(build, floor, swept)
-    return solved
+        least |= thicker
+        solved = _solved(build, least, swept)
+    return replace(solved, floor=least)
 
 
 def _solved(build: Build, floor: Mapping[str, int], swept: bool) -> SolvedNetwork:
