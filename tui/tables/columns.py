@@ -248,6 +248,10 @@ class Power(Column):
             label=f"set power of {record.name or record.id}",
         )
 
+    def given_back(self, record: Any) -> Edit | None:
+        """It is not: power is always given."""
+        return None
+
     @property
     def optional(self) -> bool:
         """Power is always given."""

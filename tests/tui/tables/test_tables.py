@@ -1,5 +1,7 @@
 """The tables' schema: every field can be reached, shown and typed again; trees are drawn right."""
 
+from contextlib import suppress
+
 import pytest
 
 from domain.build.actions import add, applied, start_build
@@ -64,6 +66,25 @@ def test_every_finding_place_is_a_cell(spec: TableSpec) -> None:
                 found = place_of(build, spec.table, id, field)
                 assert found is not None
                 assert found[0] is spec
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.id)
+def test_every_key_on_every_cell_gives_an_edit_that_can_be_made_or_none(spec: TableSpec) -> None:
+    """Delete, space, = and enter on whatever cell the cursor is on."""
+    build = one_of_each()
+    sheet = evaluate(build)
+    for record in spec.rows(build, sheet, ""):
+        for column in spec.columns:
+            actual, subject = resolved(column, build, record)
+            if not actual.editable:
+                continue
+            edits = [actual.given_back(subject), actual.stepped(build, subject)]
+            if actual.optional:
+                edits.append(actual.pinned(build, sheet, subject))
+            edits += [edit for _, edit in actual.options(build, subject)]
+            for edit in filter(None, edits):
+                with suppress(EditRefused):
+                    assert apply(build, edit)[0].TABLES == TABLES
 
 
 def test_a_run_s_loom_is_typed_and_its_bundle_follows() -> None:
