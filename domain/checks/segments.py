@@ -39,7 +39,7 @@ def _proved(
     worst: dict[str, Finding] = {}
     for segment in segments:
         judge = _JUDGES.get(segment.verdict)
-        if judge is None or segment.harm == Harm.NONE:
+        if judge is None:
             continue
         found = judge(c, run, r, segment)
         known = worst.get(found.code)

@@ -46,7 +46,7 @@ def netlist(wired: states.Wired, solved: NetworkState, behavioural: bool = False
         if name in sources_of:
             lines += [line.format(plus=plus, minus=minus) for line in sources_of[name]]
             continue
-        volts = _volts(solved.node_v, plus) - _volts(solved.node_v, minus)
+        volts = solved.node_v[plus] - solved.node_v[minus]
         amplifier = amplifiers.get(name)
         asked = loads.load(amplifier, fraction) if amplifier else None
         if behavioural and asked and asked.regulated and volts > asked.lowest_v:
@@ -75,10 +75,6 @@ def _loose(nodes: tuple[str, ...], lines: list[str]) -> list[str]:
         reached |= new
         ahead += new
     return [name for name in nodes if name not in reached]
-
-
-def _volts(node_v: dict[str, float], node: str) -> float:
-    return 0.0 if node == "0" else node_v[node]
 
 
 def _sources(
@@ -112,7 +108,7 @@ def _sources(
                 f"{planned('alternator_droop_ohm'):.12g}",
             ]
         elif (
-            _volts(node_v, f"{alternator.id}_pos") - _volts(node_v, f"{alternator.id}_neg")
+            node_v[f"{alternator.id}_pos"] - node_v[f"{alternator.id}_neg"]
             <= alternator.regulated_v
         ):
             found[alternator.id] = [f"I{alternator.id} {{minus}} {{plus}} {given:.12g}"]

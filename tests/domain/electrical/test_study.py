@@ -11,7 +11,7 @@ from domain.build import actions
 from domain.build.choices import FuseFamily, Insulation, Metal
 from domain.build.edits import AddRecord
 from domain.build.records import Build
-from domain.electrical import ampacity, conductors, sources
+from domain.electrical import ampacity, conductors, fuses, sources
 from domain.electrical.network import system
 from domain.electrical.protection import coordination, opening, short_circuit
 from domain.electrical.protection.any_short import Fuse, worst_short
@@ -368,3 +368,10 @@ def test_values_that_contradict_each_other_have_figures() -> None:
     )
     assert finite(sheet)
     assert sheet.count(Level.STOP) >= 1
+
+
+def test_a_rating_beyond_every_family_is_of_the_one_that_goes_furthest() -> None:
+    # by definition of the standard series (ISO 8820, from memory): SF 51 ends at 500 A, SF 30 at
+    # 200 A
+    assert fuses.family_of(1000.0) is FuseFamily.STRIP_51
+    assert fuses.family_of(200.0) is FuseFamily.STRIP_30

@@ -244,3 +244,22 @@ def test_a_typed_reading() -> None:
     assert i["M"] == 12.0
     assert working.value == pytest.approx(judged.difference_v)
     assert working.value == pytest.approx(12.0 - i["U"])
+
+
+def test_a_window_that_begins_beyond_every_current_looked_at() -> None:
+    # conservation: the working ends in the figure of the sheet, also for an odd window of one's own
+    build = worked("estate_car").build
+    run = next(run.id for run in build.runs if run.fused)
+    change: Edit = SetField(table="runs", id=run, field="fuse_family", value="strip SF 51")
+    build, _ = apply(build, change)
+    for i, ratio in enumerate((30.0, 60.0)):
+        record = {"id": f"c{i + 1}", "family": "strip SF 51", "current_ratio": ratio}
+        change = AddRecord(table="curves", record={**record, "slowest_s": 0.1 / (i + 1)})
+        build, _ = apply(build, change)
+    plan = make_plan(build)
+    studied = [figure for figure in figures_of(plan.sheet) if figure.kind == "fuse_study"]
+    assert any(figure.id == run for figure in studied)
+    for figure in studied:
+        shown = value_of(plan.sheet, figure)
+        wanted = None if shown is None else pytest.approx(shown, rel=1e-6)
+        assert workings(plan, figure).value == wanted, figure

@@ -240,3 +240,19 @@ def test_on_straight_lines_the_first_look_is_exact() -> None:
         best_ohm, left = TypedReadings(wired, _typed(build, off)).first_look(id)
         assert best_ohm == pytest.approx(ohm, rel=1e-9), id
         assert left < 1e-3, id
+
+
+def test_a_joint_of_nearly_an_ohm_is_found() -> None:
+    # a small load, which still works through it; the largest extra resistance told is 1 ohm
+    build = changed(
+        small_build(),
+        ("amplifiers", "a1", "regulated", False),
+        ("amplifiers", "a1", "channel_w", 5.0),
+        ("amplifiers", "a1", "onboard_fuse_a", None),
+    )
+    sheet, wired = evaluate(build), size_and_solve(build).wired
+    for id in ("r5", "r6"):
+        taken = read(build, sheet, wired, Fault(id, 0.93), None)
+        best = suspects(wired, judged(taken, sheet))[0]
+        assert best.id == id
+        assert best.extra_ohm == pytest.approx(0.93, rel=0.01)

@@ -194,3 +194,18 @@ def test_a_length_of_just_the_limit_is_inside_it(inches: int, harm: Harm) -> Non
     assert found.harm is harm
     over = proofs(amplified(("runs", "r4", "fuse_distance_m", metres + 0.002)))["r4.1"]
     assert (over.harm is harm) is (inches == 40)
+
+
+def test_a_battery_ground_brings_back_what_the_other_battery_sends() -> None:
+    # by hand, the ground block on the first battery's post: where the main block touches it, the
+    # first battery's 125 A go round on their own, while 125 A of the second battery and 120 A of
+    # the alternator, both grounded to the body, come back through the first one's ground run
+    build = second_battery()
+    build = actions.applied(build, actions.add(build, "blocks", kind="ground"))
+    block = build.blocks[-1].id
+    back = {"id": "r50", "polarity": "ground", "source": "b1", "target": block}
+    build = actions.applied(build, AddRecord(table="runs", record=back))
+    found = proofs(changed(build, ("runs", "r6", "target", block)))
+    assert (found["r3.1"].lasting_a, found["r3.1"].cause) == (125 + 120, "block:d1")
+    assert (found["r50.1"].lasting_a, found["r50.1"].cause) == (125 + 125, "block:d1")
+    assert (found["r6.1"].lasting_a, found["r6.1"].cause) == (60, "a1")
