@@ -86,7 +86,7 @@ def _runs(c: Context) -> Iterator[Finding]:
             continue
         feed = c.wiring.feed[r.feeds[0]].runs
         power = results[feed[0]] if feed else None
-        if power and r.area_mm2 < power.area_mm2 * SAME_SIZE:
+        if power and len(power.feeds) == 1 and r.area_mm2 < power.area_mm2 * SAME_SIZE:
             yield Finding(
                 Level.FIX,
                 "ground-thin",

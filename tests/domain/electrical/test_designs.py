@@ -20,7 +20,9 @@ from domain.electrical.protection.proofs import Harm, Proof, Proofs, Verdict
 from domain.electrical.sizing.size_and_solve import TOO_THIN, size_and_solve, size_wires
 from domain.electrical.sizing.sized import Sized, drops
 from domain.evaluate import evaluate
+from domain.findings import Level
 from domain.sheet import Design
+from domain.topics.loads import conductor_kg
 from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import changed, small_build
 
@@ -303,3 +305,38 @@ def test_nothing_to_choose_has_no_designs() -> None:
     gauges = {run.id: run.gauge or "AWG 4" for run in build.runs}
     assert evaluate(pinned(build, gauges, {})).designs == ()
     assert evaluate(Build()).designs == ()
+
+
+def chained(limit_v: float) -> Build:
+    """Two amplifiers, the second fed from the terminals of the first, each with its own ground."""
+    build = small_build()
+    build = actions.applied(
+        build, actions.add(build, "amplifiers", onboard_fuse_a=80.0, channel_w=300.0)
+    )
+    return changed(
+        build,
+        *(("runs", "r7", "source", "a1"), ("runs", "r7", "length_m", 1.0)),
+        *(("runs", "r6", "length_m", 1.5), ("runs", "r8", "length_m", 1.5)),
+        ("header", "", "drop_limit_v", limit_v),
+        ("amplifiers", "a1", "largest_wire", "AWG 1/0"),
+    )
+
+
+@pytest.mark.parametrize("limit_v", [0.6, 0.8, 1.0])
+def test_the_ground_of_a_chained_amplifier_brings_back_its_own_current_only(
+    limit_v: float,
+) -> None:
+    # Kirchhoff's current law: the feed of the first carries both, its ground the first alone, so
+    # that it may be thinner; what the engine chose is sound, and no pinned ground makes it lighter
+    build = chained(limit_v)
+    sheet = evaluate(build)
+    state = sheet.state("cruise-tone")
+    assert state is not None
+    assert abs(state.current_a["r6"]) == pytest.approx(
+        abs(state.current_a["r5"]) - abs(state.current_a["r7"]), rel=1e-6
+    )
+    assert not [f for f in sheet.findings if f.level is not Level.NOTE]
+    for gauge in ("AWG 6", "AWG 4", "AWG 2"):
+        other = evaluate(changed(build, ("runs", "r6", "gauge", gauge)))
+        if not [f for f in other.findings if f.level is not Level.NOTE]:
+            assert conductor_kg(sheet) <= conductor_kg(other) * (1 + 1e-6), gauge
