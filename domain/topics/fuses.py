@@ -6,7 +6,7 @@ from domain.document.records import find
 from domain.electrical.protection.fuse_place import fuse_distance_m
 from domain.sheet import RunResult
 from domain.topics.runs import pinned_fuse
-from domain.topics.tables import GAUGE, TEXT, Column, Subject, Table
+from domain.topics.tables import ASSUMED, GAUGE, TEXT, Column, Subject, Table
 from domain.units.gauges import gauge_text
 
 
@@ -31,7 +31,8 @@ def where(subject: Subject, result: RunResult) -> str:
             places.append(f"on {subject.name(run.source)}")
         else:
             places.append(
-                f"in a holder {subject.show('length', result.fuse_distance_m)} along the wire "
+                f"in a holder {subject.show('length', result.fuse_distance_m)}"
+                f"{assumed_place(subject, result)} along the wire "
                 f"from {subject.name(run.source)}"
             )
     if run.far_fused:
@@ -55,6 +56,13 @@ def _note(subject: Subject, run: RunResult) -> str:
     return " ".join(filter(None, (where(subject, run), each, more, subject.stops(run.id))))
 
 
+def assumed_place(subject: Subject, run: RunResult) -> str:
+    """The mark behind a fuse's place that nobody entered, but for one in a fused block."""
+    entered = find(subject.build, run.id)
+    assumed = isinstance(entered, Run) and entered.fused and entered.fuse_distance_m is None
+    return ASSUMED if assumed and run.fuse_distance_m else ""
+
+
 _COLUMNS: tuple[Column[RunResult], ...] = (
     Column("id", "Run", TEXT, lambda s, r: r.id),
     Column("name", "Name", TEXT, lambda s, r: r.name or s.name(r.id)),
@@ -64,7 +72,7 @@ _COLUMNS: tuple[Column[RunResult], ...] = (
     Column("wire", "Wire", GAUGE, lambda s, r: gauge_text(r.gauge, r.count)),
     Column("least", "At least", "current", lambda s, r: r.fuse_least_a),
     Column("holds", "Holds", "current", lambda s, r: r.ampacity_a),
-    Column("at", "Fuse at", "length", lambda s, r: r.fuse_distance_m),
+    Column("at", "Fuse at", "length", lambda s, r: r.fuse_distance_m, assumed_place),
     Column("bare", "Unguarded", "length", lambda s, r: r.unprotected_m),
 )
 
