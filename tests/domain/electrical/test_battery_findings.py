@@ -126,3 +126,25 @@ def test_a_wire_at_its_ampacity_is_never_passed_over() -> None:
             if f.id == "r5"
         }
         assert len(told) == 1, share
+
+
+def test_a_wire_on_a_post_is_chosen_as_cool_as_the_post_stands() -> None:
+    # by hand, from 90 C terminals (NFPA 70 110.14(C), from memory): the rise is as the square of
+    # current over ampacity, 21 K at it in air of 84 C, of which 6 K are left to 90 C; so a wire
+    # that carries a current for good needs sqrt(21 / 6) = 1.87 times that as its ampacity
+    build = changed(
+        small_build(),
+        ("header", "", "programme", "tone"),
+        ("header", "", "drop_limit_v", 6.0),
+        ("zones", "z1", "ambient_c", 84.0),
+        ("amplifiers", "a1", "channel_w", 600.0),
+        ("amplifiers", "a1", "onboard_fuse_a", None),
+    )
+    run = evaluate(build).run("r4")
+    assert run is not None
+    assert run.ampacity_a >= 1.87 * run.programme_a
+    assert not [f for f in found(build, "terminal-heat") if f.id == "r4"]
+    assert run.gauge == "AWG 1/0"
+    thin = changed(build, ("runs", "r4", "gauge", "AWG 4"))
+    told = [f.level for f in found(thin, "terminal-heat") if f.id == "r4"]
+    assert told == [Level.FIX]
