@@ -209,3 +209,21 @@ def test_a_battery_ground_brings_back_what_the_other_battery_sends() -> None:
     assert (found["r3.1"].lasting_a, found["r3.1"].cause) == (125 + 120, "block:d1")
     assert (found["r50.1"].lasting_a, found["r50.1"].cause) == (125 + 125, "block:d1")
     assert (found["r6.1"].lasting_a, found["r6.1"].cause) == (60, "a1")
+
+
+@pytest.mark.parametrize(
+    ("fuse_a", "verdict"),
+    [(60.0, Verdict.PROTECTED), (80.0, Verdict.SHORT), (80.5, Verdict.LONG_TAIL)],
+)
+def test_a_fuse_of_just_the_ampacity_is_no_overload(fuse_a: float, verdict: Verdict) -> None:
+    # IEC 60364-4-43 433.1 (from memory): rating no larger than ampacity; AWG 8 of 105 C carries
+    # 80 A at 30 C (33 CFR 183.425 Table 5); a strip of 80 A is slow for it, but no overload; above
+    # that it is so until the 60 A fuse of the branch
+    build = amplified(
+        ("zones", "z1", "ambient_c", 30.0),
+        *(("runs", "r4", "gauge", "AWG 8"), ("runs", "r4", "fuse_a", fuse_a)),
+        ("runs", "r4", "fuse_family", "strip SF 30"),
+    )
+    found = proofs(build)["r4.2"]
+    assert found.carries_a == pytest.approx(80.0)
+    assert found.verdict is verdict
