@@ -1,11 +1,13 @@
 """Every check finds its fault, says it in figures, and keeps still when all is well."""
 
 from itertools import permutations
+from math import copysign
 from typing import Any
 
 import pytest
 
-from domain.build.edits import apply
+from domain.build.edits import Batch, SetField, apply
+from domain.document.records import find
 from domain.fabrication.mending import mend
 from domain.fabrication.parts import fabricate
 from domain.findings import Level
@@ -384,3 +386,26 @@ def test_what_the_cutter_does_not_go_into_is_made_as_wide_as_it(
     assert edit is not None
     after = apply(build, edit)[0].holes[0]
     assert (after.diameter_m, after.across_m) == (0.006, made_m)
+
+
+@pytest.mark.parametrize(
+    ("code", "panels", "tables"),
+    [(code, panels, tables) for code, _level, panels, tables in CASES
+     if code in ("flange-too-short", "bends-too-near", "hole-in-heat", "hole-near-bend")],
+)  # fmt: skip
+def test_what_is_mended_moves_no_further_than_it_must(
+    code: str, panels: list[dict[str, Any]], tables: dict[str, Any]
+) -> None:
+    # least change: a hundredth of a millimetre less, and the finding is there again
+    build = build_of(panels, **tables)
+    finding = next(f for f in findings_of(build) if f.code == code)
+    edit = mend(build, finding)
+    assert isinstance(edit, Batch)
+    (step,) = edit.edits
+    assert isinstance(step, SetField)
+    assert isinstance(step.value, float)
+    before = getattr(find(build, step.id), step.field)
+    less = step.value - copysign(1e-5, step.value - before)
+    again = apply(build, step.model_copy(update={"value": less}))[0]
+    assert finding.code in codes_of(again)
+    assert finding.code not in codes_of(apply(build, step)[0])
