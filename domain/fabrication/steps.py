@@ -20,6 +20,7 @@ from domain.fabrication.materials.shop_practice import (
     Speeds,
     bending_c,
     drying,
+    saw_speed,
     speeds,
 )
 from domain.fabrication.materials.stock import ROOM_C, strength_of
@@ -154,7 +155,7 @@ def _blank(layout: PartLayout) -> Iterator[Row]:
             + _grain(layout),
             "jigsaw with a metal blade, or shears" if metal else "table saw, jigsaw or band saw",
             f"blank {size}" + (", 3 teeth in the thickness" if metal else ""),
-            "" if metal else "slow stroke, no orbit: a fast blade welds plastic shut",
+            saw_speed(sheet),
             "clamp both sides, guard on, eye protection; a saw kicks when the sheet lifts",
         )
     punch = sheet is not None and sheet.name not in _NO_PUNCH

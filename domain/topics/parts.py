@@ -15,10 +15,12 @@ def made_of(subject: Subject, part: PartResult) -> str:
     flat = format_size("small_length", (part.flat_length_m, part.flat_width_m), units)
     folded = format_size("small_length", part.envelope_m, units)
     thick = subject.show("small_length", part.thickness_m)
+    sizes = f"flat {flat}, folded {folded}" if part.bends else f"{flat}, no bends"
+    holes = _count(len(part.holes), "hole")
+    bends = f"{_count(part.bends, 'bend')}, " if part.bends else ""
     return (
-        f"{part.shape}, {part.material}, {thick} thick; flat {flat}, folded {folded}; "
-        f"{subject.show('mass', part.mass_kg)} each; {_count(part.bends, 'bend')}, "
-        f"{_count(len(part.holes), 'hole')}."
+        f"{part.shape}, {part.material}, {thick} thick; {sizes}; "
+        f"{subject.show('mass', part.mass_kg)} each; {bends}{holes}."
     )
 
 
@@ -27,9 +29,12 @@ def holds(subject: Subject, strong: StrengthResult) -> str:
     times = ""
     if strong.margin is not None:
         times = f"{subject.show('margin', strong.margin)} times what that asks, "
+    gives = subject.show("small_length", strong.deflection_m)
+    if gives == subject.show("small_length", 0.0):
+        gives = "next to nothing"
     return (
         f"Under {subject.show('mass', strong.load_kg)} at {strong.shock_ratio:g} times gravity it "
-        f"gives {subject.show('small_length', strong.deflection_m)}; its strength is "
+        f"gives {gives}; its strength is "
         f"{times}{subject.show('margin', strong.shaking_margin)} times what the shaking asks, "
         f"weakest {weakest_place(subject.build, strong)}; it rings at "
         f"{subject.show('frequency', strong.natural_hz)}."

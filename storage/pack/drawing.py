@@ -247,7 +247,8 @@ def _draw_folded(ink: Ink, pattern: Pattern, x: float, y: float) -> None:
     ink.style(THIN)
     ink.line(x, y + _PICTURE, x + _COLUMN, y + _PICTURE)
     ink.line(x, y, x + _COLUMN, y)
-    ink.text(x + 2, y + _PICTURE - 4, "Folded, not to scale", _WORDS_PT)
+    state = "Folded" if pattern.flat.bends else "Finished"
+    ink.text(x + 2, y + _PICTURE - 4, f"{state}, not to scale", _WORDS_PT)
     if not seen:
         return
     xs = [px for face in seen for px, _ in face.corners]
@@ -282,11 +283,11 @@ def _draw_title(ink: Ink, pattern: Pattern, x: float, scale: float, pages: int) 
     lines = [
         pattern.sheet,
         f"Flat {flat}",
-        f"Folded {size}",
+        f"Folded {size}" if pattern.flat.bends else "No bends",
         f"Corners {small(corner, units) if corner else 'square'}, mass {mass}, "
         f"make {pattern.part.quantity}",
         f"Scale {scale_name(scale)}, {unit} from the lower left corner",
-        "Marked face; a bend up comes towards you.",
+        "Marked face; a bend up comes towards you." if pattern.flat.bends else "Marked face.",
         pattern.build.header.title,
         "  |  ".join(
             each

@@ -40,12 +40,18 @@ LEAD = 1.22
 
 RULE = Style(0.1, grey=0.55)
 EDGE = Style(0.3)
-_PAD = 1.0
+_PAD = 0.85
 _GAP = 3.0
 """Between columns."""
 
 _MOST_LINES = 50
 """Most lines in a row, so that it fits on a page."""
+
+_LAST_ROWS = 3
+"""Rows at the end of a table that stay together: none of them is alone on the last page."""
+
+_LAST_HIGH = 60.0
+"""They may be as high as this together; higher rows are not alone where they are."""
 
 TICK = "\x00tick"
 """A cell with a box to tick, or a box before a paragraph."""
@@ -177,7 +183,7 @@ class Paper:
         """Keep what is added inside the block on one page, unless it is longer than that."""
         before, self._story = self._story, []
         yield
-        self._story = [*before, KeepTogether(self._story)]
+        self._story = [*before, _Together(self._story)]
 
     def need(self, height: float) -> None:
         """Begin a new page unless this much room is left."""
@@ -232,6 +238,15 @@ class Paper:
         ink.line(LEFT, BOTTOM - 2.5, right, BOTTOM - 2.5)
         ink.text(LEFT, BOTTOM - 6.5, self._foot, SMALL, most=self.across - 45)
         ink.number(right, BOTTOM - 6.5)
+
+
+class _Together(KeepTogether):  # type: ignore[misc]
+    """A block in one piece; the library leaves out the space before it when it measures."""
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        size: tuple[float, float] = super().wrap(width, height)
+        self._H += max((each.getSpaceBefore() for each in self._content), default=0.0)
+        return size
 
 
 @dataclass(eq=False)
@@ -315,6 +330,9 @@ class _Table:
 
     def flowable(self) -> LongTable:
         """The finished table."""
+        rows, high = len(self.rows), sum(self.heights[-_LAST_ROWS:]) * POINT_MM
+        if rows - self.heads > _LAST_ROWS + 1 and high <= _LAST_HIGH:
+            self.commands.append(("NOSPLIT", (0, rows - _LAST_ROWS), (0, rows - 1)))
         return LongTable(
             self.rows,
             colWidths=_points(*self.widths),

@@ -183,7 +183,8 @@ def _draw_foot(
         pattern.build.header.title,
     ]
     ink.text(left, foot + 9.6, "  |  ".join(filter(None, about)), WORDS_PT, most=most)
-    how = "Print at 100 % (actual size), measure the bars. Marked face: bends up come towards you."
+    how = "Print at 100 % (actual size), measure the bars. "
+    how += "Marked face: bends up come towards you." if pattern.flat.bends else "Marked face."
     if unnamed:
         how += f" No room for the words of {unnamed} holes: see the drawing."
     ink.text(left, foot + 5.4, how, WORDS_PT, most=most)

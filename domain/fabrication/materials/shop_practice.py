@@ -119,6 +119,19 @@ def drying(sheet: Material, thickness_m: float) -> Drying | None:
     return Drying(*rows[0][1:])
 
 
+def saw_speed(sheet: Material | None) -> str:
+    """How a blank is sawn without harm to the sheet; as plastic where it is unknown.
+
+    Common practice.
+    """
+    kind = "plastic" if sheet is None else sheet.kind
+    return {
+        "metal": "",
+        "plastic": "slow stroke, no orbit: a fast blade welds plastic shut",
+        "wood": "fine blade, scrap behind the cut: edges tear out",
+    }[kind]
+
+
 def speeds(sheet: Material | None) -> Speeds:
     """Cutting speeds in a material; those of plastics where it is unknown."""
     table = _speeds()

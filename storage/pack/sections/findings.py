@@ -17,6 +17,7 @@ def findings(pack: Pack, paper: Paper) -> None:
             paper.space(2.2)
     if not pack.sheet.findings:
         paper.words("Nothing was found wrong with this plan.")
-    paper.heading("Cautions")
-    for caution in pack.sheet.cautions:
-        paper.words(caution, indent=5, mark="-")
+    with paper.together():
+        paper.heading("Cautions")
+        for caution in pack.sheet.cautions:
+            paper.words(caution, indent=5, mark="-")

@@ -19,7 +19,8 @@ def grounds(pack: Pack, paper: Paper) -> None:
         "rise": Wide(17),
     }
     lay(subject, paper, GROUNDS, wide, tick=Column("Done", 12))
-    paper.words(GROUNDS.legend)
+    if any(point.resistance_auto for point in pack.sheet.grounds):
+        paper.words(GROUNDS.legend)
     for step in PREPARING:
         paper.words(step, indent=7, mark=TICK)
     if pack.sheet.amplifiers:

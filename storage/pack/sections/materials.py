@@ -10,7 +10,12 @@ from storage.pack.pack_context import Pack
 from storage.pack.pages import TICK, Column, Group, Paper, Row
 from storage.pack.topic_tables import Wide, columns
 
-_WIDE = {"item": Wide(most=6), "size": Wide(58), "buy": Wide(24, bold=True), "asked": Wide(38)}
+_WIDE = {
+    "item": Wide(most=6),
+    "size": Wide(64, most=6),
+    "buy": Wide(18, bold=True),
+    "asked": Wide(38),
+}
 
 
 def materials(pack: Pack, paper: Paper) -> None:
@@ -30,7 +35,4 @@ def _group(pack: Pack, group: str, lines: Sequence[MaterialLine]) -> Iterator[Ro
     for line in lines:
         note = "" if shared else line.note.removeprefix(ONE_FOR_ALL)
         item, size, buy, asked = (column.cell(subject, line) for column in shown)
-        # Where there is no size, its room says what it is for.
-        size, below = (size, note) if size else (note or "-", "")
-        cells = (TICK, item, size, buy, asked)
-        yield Row(cells, f"{below[:1].upper()}{below[1:]}." if below else "")
+        yield Row((TICK, item, ", ".join(filter(None, (size, note))) or "-", buy, asked))

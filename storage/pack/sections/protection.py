@@ -48,11 +48,11 @@ def _charts(pack: Pack, paper: Paper) -> None:
     sized, items = pack.solved.sized, pack.solved.items
     ranked = sorted(pack.sheet.studies, key=urgency)
     shown = [s for s in pack.sheet.studies if s in ranked[:MOST_CHARTS]]
-    paper.heading("Fuse against wire", _CHART + 30)
+    paper.heading("Fuse against wire", _CHART + 22)
     left = len(pack.sheet.studies) - len(shown)
     if left:
         paper.words(f"The {len(shown)} fuses with the least margin; {left} more are in the table.")
-    paper.picture(18.5, lambda low: key(paper.ink, LEFT + 1, low + 13.5, _KEY))
+    paper.picture(10.1, partial(_key, paper))
     for study in shown:
         points, _ = coordination.window_of(build, FuseFamily(study.family), study.rating_a)
         weakest = study.weakest
@@ -60,6 +60,13 @@ def _charts(pack: Pack, paper: Paper) -> None:
         rating = pack.show("current", study.rating_a)
         title = f"{pack.name(study.id)} ({study.id}): {rating} {study.family}"
         paper.picture(_CHART + 7.0, partial(_chart, paper, title, study, points, wire))
+
+
+def _key(paper: Paper, low: float) -> None:
+    """The key of all charts, in two columns."""
+    half = len(_KEY) // 2
+    for i, entries in enumerate((_KEY[:half], _KEY[half:])):
+        key(paper.ink, LEFT + 1 + i * paper.across / 2, low + 5.1, entries)
 
 
 def _chart(

@@ -39,7 +39,7 @@ def runs(pack: Pack, paper: Paper) -> None:
             texts = labels.get(run.id, [])
             made = f"{run.polarity.capitalize()}, {run.metal}. "
             made += f"{'Labels' if len(texts) > 1 else 'Label'}: "
-            made += "; ".join(_short(text, 120) for text in texts)
+            made += "; ".join(_short(text, 120) for text in texts) + "."
         return " ".join(filter(None, (ends, lies, made, subject.stops(run.id))))
 
     lay(pack.subject, paper, SCHEDULE, _WIDE, note=below)

@@ -14,5 +14,5 @@ def work(pack: Pack, paper: Paper) -> None:
             heading = step.stage
             rows.append(Group(heading))
         rows.append(Row((TICK, str(step.order), step.what)))
+    rows.append(Row((), "Done by: ______________________     Date: ______________________"))
     paper.table((Column("Done", 14), Column("Step", 13, 1), Column("What to do", most=40)), rows)
-    paper.words("Done by: ______________________     Date: ______________________")

@@ -1,0 +1,59 @@
+"""Where pages end: nothing is left over alone on the next one.
+
+The rule is the compositor's against widows and orphans (common practice).
+"""
+
+import pytest
+
+from domain.fabrication.steps import steps
+from storage.pack.pages import TOP
+from tests.storage.pack.builds import builds
+from tests.storage.pack.measuring import MM
+from tests.storage.pack.test_pack_pages import FOOT_MM, NAMES, pdf, text_of
+
+LEAST_MM = 18.0
+"""A table's headings and three of its rows of one line."""
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", NAMES[:4])
+def test_no_page_goes_on_with_next_to_nothing(name: str, paper: str) -> None:
+    document = pdf(name, paper)
+    starts = {entry[2] for entry in document.get_toc()}
+    for number, page in enumerate(document, 1):
+        if number in starts or page.rect.width > page.rect.height:
+            continue
+        bottom = page.rect.height * MM - FOOT_MM
+        ends = [word[3] * MM for word in page.get_text("words") if word[3] * MM < bottom]
+        assert max(ends) > TOP + LEAST_MM, (name, paper, number)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", NAMES[:3])
+def test_the_signature_stands_below_steps(name: str, paper: str) -> None:
+    page = next(page for page in pdf(name, paper) if "Done by:" in page.get_text())
+    assert page.get_text().count("\n") > 10
+    assert "Show the customer where the main fuse is" in page.get_text()
+
+
+def test_a_sentence_ends_before_the_stop_that_follows_it() -> None:
+    text = text_of("hatchback", "Run schedule")
+    assert "black.STOP:Ampground" in text
+    assert "red.STOP:Mainrun" in text
+
+
+def test_a_flat_part_is_not_said_to_be_folded() -> None:
+    # the estate car's board is a plate, the hatchback's ledge has one bend
+    for name, bent in (("estate_car", False), ("hatchback", True)):
+        text = text_of(name, "Custom parts")
+        assert ("folded" in text) == bent
+        assert ("Folded,nottoscale" in text) == bent
+        assert ("comestowardsyou" in text) == bent
+
+
+def test_wood_is_not_sawn_as_plastic_is() -> None:
+    # common practice: friction melts plastic; wood does not melt
+    for name, plastic in (("estate_car", False), ("hatchback", True), ("camper_van", False)):
+        build = builds()[name]
+        said = " ".join(step.speed for step in steps(build, build.parts[0]))
+        assert ("welds plastic" in said) == plastic
