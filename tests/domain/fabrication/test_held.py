@@ -84,7 +84,12 @@ def test_a_device_without_screws_is_told() -> None:
 
 @pytest.mark.parametrize(
     ("width_m", "thread", "places"),
-    [(0.03, "M8", (0.0075, 0.0225)), (0.04, "M6", (0.01, 0.03)), (0.08, "M5", (0.02, 0.06))],
+    [
+        (0.03, "M8", (0.0075, 0.0225)),
+        (0.04, "M6", (0.01, 0.03)),
+        (0.05, "M8", (0.0125, 0.0375)),
+        (0.08, "M5", (0.02, 0.06)),
+    ],
 )
 def test_the_holes_that_hold_weaken_as_others_do(
     width_m: float, thread: str, places: tuple[float, float]

@@ -99,6 +99,27 @@ def test_bends_heat_and_score() -> None:
     assert score.dxf.start.y == pytest.approx(flat.bends[0].y0 * 1000, abs=NEAR)
 
 
+def test_a_machine_does_not_score_the_wrong_face_nor_the_edges_of_the_heat() -> None:
+    # common practice: a bend is scored on its inside, so a bend down on the back, which a machine
+    # that cuts from the marked face must be able to leave out; heat limits are drawn, never cut
+    build = bracket()
+    base, platform, lip = build.panels
+    lip = lip.model_copy(update={"score_m": 0.0008})
+    document, flat = read(build.model_copy(update={"panels": (base, platform, lip)}))
+    space = document.modelspace()
+    for layer, up in (("SCORE_MARKED_FACE", True), ("SCORE_BACK", False)):
+        (line,) = space.query(f'LINE[layer=="{layer}"]')
+        (bend,) = (bend for bend in flat.bends if bend.up is up)
+        wanted = sorted([(bend.x0 * 1000, bend.y0 * 1000), (bend.x1 * 1000, bend.y1 * 1000)])
+        ends = sorted((end.x, end.y) for end in (line.dxf.start, line.dxf.end))
+        for end, at in zip(ends, wanted, strict=True):
+            assert end == pytest.approx(at, abs=NEAR)
+    # each bend has the two limits of its heat on a layer of their own, off its own line
+    starts = {(line.dxf.start.x, line.dxf.start.y) for line in space.query('LINE[layer=="HEAT"]')}
+    assert len(starts) == 2 * len(flat.bends)
+    assert not starts & {(bend.x0 * 1000, bend.y0 * 1000) for bend in flat.bends}
+
+
 @pytest.mark.parametrize("name", ODD_NAMES.values(), ids=ODD_NAMES)
 def test_odd_names_are_readable_files(name: str, tmp_path: Any) -> None:
     build = bracket(name)
