@@ -48,7 +48,7 @@ _MOST_LINES = 50
 """Most lines in a row, so that it fits on a page."""
 
 _LAST_ROWS = 3
-"""Rows at the end of a table that stay together: none of them is alone on the last page."""
+"""Rows at the end of a table that stay together, more if the last group has more of them."""
 
 _LAST_HIGH = 60.0
 """They may be as high as this together; higher rows are not alone where they are."""
@@ -307,6 +307,7 @@ class _Table:
         self.plain = [_style(column.align, column.bold) for column in columns]
         self.group = [_style(0.0, True, BODY, 1.2, 1.1)] * len(columns)
         self.block: int | None = None
+        self.last_group = 0
         self.heads = int(any(column.title for column in columns))
         if self.heads:
             heads = zip(columns, self.widths, strict=True)
@@ -319,6 +320,7 @@ class _Table:
         at = len(self.rows)
         if isinstance(row, Group):
             self.block = at if self.block is None else self.block
+            self.last_group = self.block
             self._put([fitted(row.title, BODY, sum(self.widths) - _GAP, True)], self.group)
             return
         each = row if isinstance(row, Row) else Row(row)
@@ -330,9 +332,12 @@ class _Table:
 
     def flowable(self) -> LongTable:
         """The finished table."""
-        rows, high = len(self.rows), sum(self.heights[-_LAST_ROWS:]) * POINT_MM
-        if rows - self.heads > _LAST_ROWS + 1 and high <= _LAST_HIGH:
-            self.commands.append(("NOSPLIT", (0, rows - _LAST_ROWS), (0, rows - 1)))
+        rows = len(self.rows)
+        for first in sorted({self.last_group, rows - _LAST_ROWS}):
+            high = sum(self.heights[first:]) * POINT_MM
+            if first > self.heads + 1 and high <= _LAST_HIGH:
+                self.commands.append(("NOSPLIT", (0, first), (0, rows - 1)))
+                break
         return LongTable(
             self.rows,
             colWidths=_points(*self.widths),

@@ -36,6 +36,21 @@ def test_the_signature_stands_below_steps(name: str, paper: str) -> None:
     assert "Show the customer where the main fuse is" in page.get_text()
 
 
+@pytest.mark.parametrize(
+    ("name", "paper", "title", "group", "rows"),
+    [
+        ("hatchback", "a4", "Bill of materials", "Consumables", ("Abrasive disc", "Wire label")),
+        ("estate_car", "letter", "Work order", "Hand over", ("Covers on", "Show the", "Done by")),
+    ],
+)
+def test_the_last_group_of_a_table_stays_together(
+    name: str, paper: str, title: str, group: str, rows: tuple[str, ...]
+) -> None:
+    pages = [page.get_text() for page in pdf(name, paper)]
+    page = next(text for text in pages if f"\n{title}\n" in text and f"\n{group}\n" in text)
+    assert all(row in page for row in rows)
+
+
 def test_a_sentence_ends_before_the_stop_that_follows_it() -> None:
     text = text_of("hatchback", "Run schedule")
     assert "black.STOP:Ampground" in text
