@@ -11,6 +11,7 @@ and the survivors are printed.
 """
 
 import argparse
+import importlib
 import importlib.abc
 import importlib.machinery
 import json
@@ -20,7 +21,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from types import ModuleType
 
@@ -33,13 +34,20 @@ FOLDERS = (
     "tests/domain",
     "tests/reference",
     "tests/demo",
+    "tests/kept",
     "tests/storage/pack",
     "tests/tui/report",
 )
+PLUGIN = ["-q", "-p", "no:cacheprovider", "-p", "tests.mutation.contexts"]
 LONGEST_S = 240.0
 """A fault that keeps its tests busy for longer than this is told by that [s]."""
-MOST_TESTS = 400
-MOST_S = 90.0
+MOST_TESTS = 120
+FIRST = 12
+"""So many are tried before the rest is so much as read."""
+LIBRARIES = ("numpy", "pydantic", "scipy.optimize", "shapely", "Pynite", "reportlab.platypus")
+LIBRARIES += ("ezdxf", "pymupdf", "textual.app", "neospice", "sqlmodel", "pint", "jsonschema")
+"""Loaded once, for all children."""
+MOST_S = 25.0
 """Tests tried on one fault take no longer than this when all is well [s]."""
 
 
@@ -83,10 +91,10 @@ def make_map(folder: Path, share: str) -> None:
     settings.write_text(f"[run]\nsource = domain\ndata_file = {data}\n", encoding="utf-8")
     files = sorted(str(f) for each in FOLDERS for f in (ROOT / each).rglob("test_*.py"))
     command = [sys.executable, "-m", "coverage", "run", f"--rcfile={settings}", "-m", "pytest"]
-    command += ["-q", "-p", "no:cacheprovider", "-p", "tests.mutation.contexts"]
+    command += PLUGIN
     noted = {"MUTATION_TIMES": str(folder / f"times-{part}.json")}
     subprocess.run(
-        [*command, *files[part - 1 :: parts]], cwd=ROOT, check=True, env=os.environ | noted
+        [*command, *files[part - 1 :: parts]], cwd=ROOT, check=False, env=os.environ | noted
     )
 
 
@@ -117,14 +125,17 @@ def chosen(names: set[str], seconds: dict[str, float]) -> list[str]:
     """The tests to try: those that run the line, then the others of their files.
 
     A fixture of a whole file is counted to the first test that asks for it, so that the others
-    may see what it made without running the line themselves. Quickest first, as many as there is
-    time for.
+    may see what it made without running the line themselves. Quickest first, some broad ones before
+    all, as many as there is time for.
     """
     files = {name.split("::")[0] for name in names}
     beside = {name for name in seconds if name.split("::")[0] in files} - names
+    broad = {name for name in names if name.startswith("tests/kept")}
     nodes: list[str] = []
     total = 0.0
-    for group in (names, beside):
+    first = sorted(broad, key=lambda each: seconds.get(each, 0.0))[: FIRST // 2]
+    groups: tuple[Iterable[str], ...] = (first, names - set(first), beside)
+    for group in groups:
         for name in sorted(group, key=lambda each: seconds.get(each, 0.0)):
             total += seconds.get(name, 0.0)
             if nodes and (total > MOST_S or len(nodes) >= MOST_TESTS):
@@ -148,7 +159,10 @@ def survives(mutant: Mutant | None, nodes: list[str]) -> bool:
             sys.meta_path.insert(0, Finder(mutant))
         code = 1
         try:
-            code = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", *nodes]))
+            for some in (nodes[:FIRST], nodes[FIRST:]):
+                code = int(pytest.main([*PLUGIN, "-x", *some])) if some else 0
+                if code:
+                    break
         finally:
             os._exit(code)
     _, status = os.waitpid(child, 0)
@@ -168,10 +182,15 @@ def main() -> None:
     if given.what == "map":
         make_map(given.folder, given.share)
         return
-    import numpy as np  # noqa: F401  loaded once, for all children
-    import pydantic  # noqa: F401
-
+    for library in LIBRARIES:
+        importlib.import_module(library)
     os.chdir(ROOT)
+    os.environ["MUTATION_TIMES"] = os.devnull
+    # The runner and what it needs are loaded once; what is to be changed, and the tests, are not.
+    pytest.main([*PLUGIN, "--collect-only", "tests/test_house.py"])
+    for name in list(sys.modules):
+        if name.split(".")[0] in ("domain", "storage", "tui", "demo_db", "conftest"):
+            del sys.modules[name]
     files = sorted((ROOT / given.only).rglob("*.py"))
     every = [
         mutant
