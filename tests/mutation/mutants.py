@@ -72,6 +72,8 @@ def _inside(root: ast.AST) -> Iterator[_Site]:
     """Sites below a node, none of them in a text, an annotation or a function of its own."""
     if isinstance(root, ast.FunctionDef | ast.ClassDef | ast.JoinedStr | ast.Raise | ast.Assert):
         return
+    if isinstance(root, ast.keyword) and root.arg == "strict":
+        return  # lists of unlike length are a fault of the program itself
     if isinstance(root, ast.expr | ast.stmt) and (what := _what(root)):
         yield root, what
     for name, value in ast.iter_fields(root):
