@@ -71,7 +71,7 @@ def _same(one: Place, other: Place) -> bool:
 def changes(edit: Edit, inverse: Edit) -> Iterator[Change]:
     """The changes of an edit in turn, with what was there before by its inverse."""
     if isinstance(edit, Batch):
-        back = reversed(inverse.edits) if isinstance(inverse, Batch) else ()
+        back = reversed(inverse.edits) if isinstance(inverse, Batch) else (inverse,)
         inverses: tuple[Edit, ...] = tuple(back)
         if edit is inverse or len(inverses) != len(edit.edits):
             inverses = edit.edits

@@ -52,6 +52,17 @@ def test_a_length_is_told_as_it_is_shown(tmp_path: Path) -> None:
     assert (start.label, start.steps) == ("created", ())
 
 
+def test_an_edit_of_one_change_is_told_with_what_stood_there() -> None:
+    """The screen saves one change as a batch of one, and what takes it back plainly."""
+    build = start_build()
+    battery = build.batteries[0]
+    edit = SetField(table="batteries", id=battery.id, field="name", value="Front")
+    _, inverse = apply(build, edit)
+    (change,) = changes(Batch(label="", edits=(edit,)), inverse)
+    assert (change.before, change.after) == (battery.name, "Front")
+    assert battery.name
+
+
 def test_what_came_and_went_is_told_by_name() -> None:
     build = start_build()
     edit = add_amplifier(build, name="Front")
