@@ -112,8 +112,10 @@ def _told(document: Document, full: FullLine) -> Told:
     pages: dict[str, None] = {}
     if full.edit is not None and full.inverse is not None:
         for change in changes(full.edit, full.inverse):
-            steps.append(Step(*show_change(document, change)))
             pages[PAGES.get(change.table, change.table)] = None
+            if change.what == "set" and change.before == change.after:
+                continue  # a field among those that are written together
+            steps.append(Step(*show_change(document, change)))
     return Told(
         line.revision,
         line.at,

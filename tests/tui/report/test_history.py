@@ -63,6 +63,16 @@ def test_an_edit_of_one_change_is_told_with_what_stood_there() -> None:
     assert battery.name
 
 
+def test_only_what_changed_is_told(tmp_path: Path) -> None:
+    path, key = new_store(tmp_path)
+    same = SetField(table="header", field="customer", value="")
+    history_of(path, key, Batch(label="both", edits=(same, set_length("r1", 3.0))))
+    with Store(path) as store:
+        kept = store.build(key)
+        newest, _ = told(kept.open().document, kept.since(-1))
+    assert [step.about[:9] for step in newest.steps] == ["Length of"]
+
+
 def test_what_came_and_went_is_told_by_name() -> None:
     build = start_build()
     edit = add_amplifier(build, name="Front")
