@@ -6,6 +6,7 @@ Random examples are fewer than in the suite, in both steps: a fault told by fewe
 import json
 import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 from coverage import Coverage
@@ -25,7 +26,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     known = json.loads(noted.read_text(encoding="utf-8")) if noted.is_file() else {}
     items[:] = [item for item in items if known.get(item.nodeid, 0.0) <= TOO_LONG_S]
     for item in items:
-        function = getattr(item, "function", None)
+        function: Any = getattr(item, "function", None)
         own = getattr(function, "_hypothesis_internal_use_settings", None)
         if own is not None and own.max_examples > EXAMPLES:
             function._hypothesis_internal_use_settings = settings(own, max_examples=EXAMPLES)
