@@ -44,7 +44,14 @@ LONGEST_S = 240.0
 MOST_TESTS = 120
 FIRST = 12
 """So many are tried before the rest is so much as read."""
-LIBRARIES: tuple[str, ...] = ("numpy", "pydantic", "scipy.optimize", "shapely", "Pynite", "reportlab.platypus")
+LIBRARIES: tuple[str, ...] = (
+    "numpy",
+    "pydantic",
+    "scipy.optimize",
+    "shapely",
+    "Pynite",
+    "reportlab.platypus",
+)
 LIBRARIES += ("ezdxf", "pymupdf", "textual.app", "neospice", "sqlmodel", "pint", "jsonschema")
 """Loaded once, for all children."""
 MOST_S = 25.0
