@@ -155,7 +155,7 @@ class GroundFlows:
                 seen.add(twig.node)
             elif twig.parent in seen:
                 seen.add(twig.node)
-        for node in side.core:
+        for node in sorted(side.core):  # of two that are alike always the same is named
             into, limits = self.flows.into(node)
             if into < inf:
                 places.append((limits[0] if limits else "", node))

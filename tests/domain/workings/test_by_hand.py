@@ -114,7 +114,9 @@ def test_power_adds_up() -> None:
 def test_faults_and_withstand_by_hand(name: str) -> None:
     for _, w in of(name, "fuse_study", "fault_near_a"):
         i = inputs(w)
-        assert w.value == pytest.approx(i["q"] * i["V"] / (i["R"] + i["R_f"]) + i["I_g"])
+        assert w.value == pytest.approx(
+            i["q"] * (i["V"] / (i["R"] + i["R_f"]) - i["I_b"]) + i["I_g"]
+        )
     for _, w in of(name, "fuse_study", "fault_far_a"):
         i = inputs(w)
         across = i["U_a"] - i["U_b"] - (i["Z_a"] - i["Z_b"]) * i["V"] / i["R"]

@@ -33,7 +33,7 @@ def random_car(random: Random) -> Build:
     """One to six amplifiers, one or two blocks, at times a second battery and more grounds."""
     build = actions.start_build()
     build = _set(build, "batteries", "b1", capacity_ah=random.choice([60.0, 80.0, 100.0]))
-    build = _set(build, "alternators", "g1", rated_a=random.choice([120.0, 180.0, 240.0]))
+    build = _set(build, "alternators", "g1", rated_a=random.choice([120.0, 180.0, 240.0]), hot=True)
     for _ in range(random.randint(0, 2)):
         build = actions.applied(
             build, actions.add(build, "grounds", zone=random.choice(["z2", "z3"]))

@@ -138,7 +138,7 @@ def test_undo_of_a_batch_takes_all_of_it_back(tmp_path: Path) -> None:
         assert after != build
         undone = store.build(key).undo()
         assert undone is not None
-        assert undone.label == "remove Main block"
+        assert undone.label == "remove Main block, with Main run"
         assert store.open(key).document == build == undone.document
 
 
