@@ -71,12 +71,26 @@ def smaller_fuses(
     wiring: Wiring,
     solve: Callable[[], None],
 ) -> bool:
-    """Take the next smaller fuse where it does in the wire that was chosen.
+    """Take smaller fuses where they do in the wires that were chosen.
 
     A smaller fuse may have called for a thinner wire and that for the larger fuse again; with
-    the wire settled, the smaller one is tried once more, all at a time and then those that
-    carried their current. Returns whether one was taken.
+    the wires settled, the smaller ones are tried once more, and again for as long as what flows
+    then calls for less. Returns whether one was taken.
     """
+    taken = False
+    while _take_smaller(build, items, sized, wiring, solve):
+        taken = True
+    return taken
+
+
+def _take_smaller(
+    build: Build,
+    items: Mapping[str, Conductor],
+    sized: Sized,
+    wiring: Wiring,
+    solve: Callable[[], None],
+) -> bool:
+    """Try all smaller fuses at a time, then those that carried their current."""
     smaller = {}
     for id, rating in sized.fuse_a.items():
         run = items[id].run
