@@ -6,6 +6,7 @@ editing.
 """
 
 from collections.abc import Collection, Iterator, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import on
@@ -42,6 +43,9 @@ if TYPE_CHECKING:
     from storage.store.presence import Present
 
 Kind = TypeVar("Kind", bound=View)
+
+LAID_OUT_S = 0.05
+"""A view that was turned to has its place after this time [s]."""
 
 
 class GridScreen(ClosesOnce[None]):
@@ -267,8 +271,13 @@ class GridScreen(ClosesOnce[None]):
         scroll_to_cursor(self.query_one(f"#{self.view.id}", VerticalScroll), self.grid)
         self.call_after_refresh(self.show_more)
 
-    def show_more(self) -> None:
-        """Which tables and rows lie above and below what can be seen."""
+    def show_more(self, again: bool = True) -> None:
+        """Which tables and rows lie above and below what can be seen.
+
+        A view that was just turned to is laid out a moment later, and is then looked at again.
+        """
+        if again and not all(grid.virtual_region for grid in self.grids()):
+            self.set_timer(LAID_OUT_S, partial(self.show_more, False))
         for view in self.query(f"#{self.view.id}").results(VerticalScroll):
             line = out_of_sight(view, self.grids(), self.size.width)
             self.query_one("#more", LineView).show([line])

@@ -42,7 +42,12 @@ def out_of_sight(view: VerticalScroll, grids: Sequence[Grid], width: int) -> Lin
 
 
 def hidden_rows(grid: Grid, view: VerticalScroll) -> tuple[int, int]:
-    """How many rows of a table, its head with them, lie above and below what can be seen."""
+    """How many rows of a table, its head with them, lie above and below what can be seen.
+
+    None of a table that has no place yet.
+    """
+    if not grid.virtual_region:
+        return 0, 0
     top, bottom = view.scroll_offset.y, view.scroll_offset.y + view.size.height
     place, lines = grid.virtual_region, grid.row_count + 1
     first = place.y - grid.scroll_offset.y
