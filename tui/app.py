@@ -149,6 +149,8 @@ class MainrunApp(App[int]):
 
         It costs nothing on the line while they have not.
         """
+        if not self.screen_stack:
+            return  # the program is ending, and this tick was on its way
         with suppress(StoreError):
             self._be_here()
             if self.store.moved():
@@ -248,7 +250,7 @@ class MainrunApp(App[int]):
         self._taking = None
         if self._patience is not None:
             self._patience.stop()
-        while self._waiting and self._taking is None:
+        while self._waiting and self._taking is None and self.screen_stack:
             await self._take(self._waiting.popleft())
 
     # Commands

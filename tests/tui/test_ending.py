@@ -9,8 +9,10 @@ from threading import Thread
 from textual.drivers._writer_thread import WriterThread
 
 from domain.build.actions import add, applied, start_build
+from storage.store.builds import Store
 from tests.tui.driving import stored
 from tests.tui.terminal import Terminal
+from tui.app import MainrunApp
 from tui.commands.exits import FAULT, HUNG_UP
 from tui.paste import Screen
 
@@ -78,3 +80,16 @@ def test_nobody_waits_to_write_to_a_closed_terminal() -> None:
     assert not writing.is_alive()
     with suppress(OSError):
         file.close()
+
+
+def test_a_look_at_the_others_finds_nothing_to_show_where_no_screen_is_left(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    one_amplifier(path)
+    app = MainrunApp(path)
+    try:
+        assert not app.screen_stack  # as in the moment in which it ends
+        with Store(path) as other:
+            other.create(start_build("Van"))
+        app.look()
+    finally:
+        app.store.close()
