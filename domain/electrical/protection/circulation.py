@@ -13,7 +13,7 @@ from math import inf
 
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection import dense
-from domain.electrical.protection.cut_network import Edge, FuseEdge, Segment, Twig
+from domain.electrical.protection.cut_network import Edge, FuseEdge, Link, Segment, Twig
 from domain.electrical.protection.overload import PositiveFlows
 
 MUST_OPEN = 1.35
@@ -125,7 +125,7 @@ class GroundFlows:
             if into == inf:
                 continue  # nothing was promised there; its own wire is found unguarded
             amperes = into
-            if len(loads) > 1:
+            if len(loads) > 1 or len(sources) < len(self.net.sources):
                 amperes = self.flows.from_sources(sources, {**programme, load.positive: inf})
             if amperes > worst.amperes:
                 worst = Returned(amperes, load.id, limits)
@@ -140,18 +140,25 @@ class GroundFlows:
     def _tone(self, sources: frozenset[str], behind: list[int]) -> float:
         loads = [self.net.loads[n] for n in behind]
         tone = {load.positive: self.currents.tone_a.get(load.id, 0.0) for load in loads}
-        if len(loads) == 1:
+        if len(loads) == 1 and len(sources) == len(self.net.sources):
             return tone[loads[0].positive] if sources else 0.0
         return self.flows.from_sources(sources, tone)
 
     def _first_places(self) -> list[tuple[str, str]]:
-        """Places behind the first fuse of each twig, and core places behind fuses: (run, node)."""
+        """Places behind the first limit of each twig, and core places behind limits: (run, node).
+
+        A limit is a fuse, or what joins two places with a rating.
+        """
         side = self.flows.side
         places = []
         seen: set[str] = set()
         for twig in side.twigs:
-            if isinstance(twig.edge, FuseEdge) and twig.parent not in seen:
-                places.append((twig.edge.run, twig.node))
+            edge = twig.edge
+            limited = isinstance(edge, FuseEdge) or (
+                isinstance(edge, Link) and edge.capacity_a < inf
+            )
+            if limited and twig.parent not in seen:
+                places.append((edge.run if isinstance(edge, FuseEdge) else edge.id, twig.node))
                 seen.add(twig.node)
             elif twig.parent in seen:
                 seen.add(twig.node)

@@ -12,7 +12,7 @@ from random import Random
 import numpy as np
 import pytest
 from scipy.sparse import csr_matrix
-from scipy.sparse.csgraph import maximum_flow
+from scipy.sparse.csgraph import connected_components, maximum_flow
 
 from domain.electrical.protection.circulation import Currents, GroundFlows
 from domain.electrical.protection.cut_network import (
@@ -177,3 +177,80 @@ def test_an_amplifiers_ground_returns_what_reaches_the_amplifier() -> None:
             own = next(s for s in net.segments if not s.positive and s.a == load.negative)
             if into < inf:
                 assert max(r.amperes for r in grounds.returned(own)) >= into * (1 - 1e-9)
+
+
+def parted(net: CutNetwork, without: Segment) -> tuple[set[str], set[str]] | None:
+    """Nodes of the ground on either side of a segment; ``None`` where it parts nothing."""
+    edges = [*net.ground.edges, *(twig.edge for twig in net.ground.twigs)]
+    names = sorted({n for edge in edges for n in (edge.a, edge.b)})
+    index = {name: number for number, name in enumerate(names)}
+    kept = [edge for edge in edges if edge is not without]
+    rows = [index[edge.a] for edge in kept]
+    columns = [index[edge.b] for edge in kept]
+    _, label = connected_components(
+        csr_matrix((np.ones(len(kept)), (rows, columns)), shape=(len(names),) * 2), directed=False
+    )
+    near, far = label[index[without.a]], label[index[without.b]]
+    if near == far:
+        return None
+    return (
+        {n for n in names if label[index[n]] == near},
+        {n for n in names if label[index[n]] == far},
+    )
+
+
+def test_what_a_ground_returns_is_what_the_library_finds_for_each_fault() -> None:
+    # Sources on one side of a ground, amplifiers on the other: every fault by itself, at every
+    # place of the positive side, on the whole uncut graph.
+    compared = shared = 0
+    for number in range(COUNT // 4):
+        random = Random(number)
+        net, fuse_a = random_network(random)
+        every = [*net.positive.edges, *(twig.edge for twig in net.positive.twigs)]
+        if not every or len(net.loads) < 2 or not net.sources:
+            continue
+        programme, tone = (
+            {load.id: float(random.choice(some)) for load in net.loads}
+            for some in ((0, 5, 12), (10, 30, 70))
+        )
+        charge = {s.id: float(random.choice([0, 15])) for s in net.sources if s.battery}
+        grounds = GroundFlows(PositiveFlows(net, fuse_a), Currents(programme, tone, charge))
+        nodes = {n for edge in every for n in (edge.a, edge.b)}
+        nodes |= {load.positive for load in net.loads} | {s.positive for s in net.sources}
+        into = {n: library_flow(net, fuse_a, outputs(net), {n: inf}, None) for n in nodes}
+        for segment in net.segments:
+            sides = None if segment.positive else parted(net, segment)
+            if sides is None:
+                continue
+            itself = worst = 0.0
+            twigs = {twig.edge for twig in net.ground.twigs}
+            alone = segment in twigs
+            for near, far in (sides, sides[::-1]):
+                given: dict[str, float] = {}
+                for source in net.sources:
+                    if source.negative in near:
+                        given[source.positive] = given.get(source.positive, 0.0) + source.output_a
+                if not given:
+                    continue
+                loads = [load for load in net.loads if load.negative in far]
+                wanted = {load.positive: tone[load.id] for load in loads}
+                for s in net.sources:
+                    if s.id in charge and s.negative in far:
+                        wanted[s.positive] = wanted.get(s.positive, 0.0) + charge[s.id]
+                itself = max(itself, library_flow(net, fuse_a, given, wanted, None))
+                others = {load.positive: programme[load.id] for load in loads}
+                places = sorted(nodes) if STAR in far else sorted(others)
+                for place in places:
+                    if into[place] < inf:
+                        fault = library_flow(net, fuse_a, given, {**others, place: inf}, None)
+                        worst = max(worst, fault)
+                shared += len(loads) > 1 and STAR not in far
+            found = [r for r in grounds.returned(segment) if not r.cause.startswith("block:")]
+            ours = max((r.amperes for r in found if not r.cause), default=0.0)
+            # What one amplifier draws is taken as solved, whether or not its fuses would carry it.
+            assert ours == pytest.approx(itself) or (alone and ours > itself), (number, segment.id)
+            ours = max((r.amperes for r in found if r.cause), default=0.0)
+            assert ours == pytest.approx(worst), (number, segment.id)
+            compared += 1
+    assert compared > COUNT // 4
+    assert shared > COUNT // 50
