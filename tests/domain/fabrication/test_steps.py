@@ -6,9 +6,11 @@ import pytest
 
 from domain.build.records import Build
 from domain.checks.everything import cautions
+from domain.fabrication.making.bending import press_force_n
+from domain.fabrication.making.step import Step
 from domain.fabrication.nesting.cut_sheets import cut_lists
 from domain.fabrication.parts import fabricate
-from domain.fabrication.steps import Step, press_force_n, steps
+from domain.fabrication.steps import steps
 from tests.domain.fabrication.making import BRACKET, INCH_M, build_of
 
 HOLES = [
