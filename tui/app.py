@@ -7,7 +7,6 @@ from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from functools import partial
-from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
@@ -24,6 +23,7 @@ from tui.actions import QUIT, HasCommands
 from tui.widgets.plain_cells import prepare_terminal
 
 if TYPE_CHECKING:
+    from storage.store.location import Place
     from storage.store.presence import Present
 
 HUNG_UP = 129
@@ -59,11 +59,11 @@ class MainrunApp(App[int]):
     ALLOW_SELECT = False
 
     def __init__(
-        self, store_path: Path, build_key: int | None = None, person: str | None = None
+        self, place: "Place", build_key: int | None = None, person: str | None = None
     ) -> None:
         from storage.store.builds import Store
 
-        self.store: Store = Store(store_path, person=person)
+        self.store: Store = Store(place, person=person)
         self._build_key = build_key
         self.fault: Exception | None = None
         """What nobody has caught."""
@@ -278,12 +278,12 @@ class MainrunApp(App[int]):
             yield SystemCommand(QUIT.title, QUIT.help, self.exit)
 
 
-def run(store_path: Path | str, build_key: int | None = None, *, mouse: bool = True) -> int:
+def run(place: "Place", build_key: int | None = None, *, mouse: bool = True) -> int:
     """Run the program until the user leaves; the exit code.
 
     ``StoreError`` if it cannot start; what nobody has caught, with the terminal as it was before.
     """
-    app = MainrunApp(Path(store_path), build_key)
+    app = MainrunApp(place, build_key)
     prepare_terminal()
     try:
         app.run(mouse=mouse)

@@ -5,7 +5,6 @@ A change is made on what the store holds at that moment, inside one transaction 
 the journal, whatever another session has done since: nothing of either is lost.
 """
 
-import sqlite3
 from collections.abc import Callable, Collection
 from contextlib import AbstractContextManager
 from typing import TYPE_CHECKING, Generic, Protocol
@@ -15,6 +14,7 @@ from domain.visible_text import visible
 from storage.errors import StoreError
 from storage.store import journal, own_edits
 from storage.store.author import Author
+from storage.store.database import ALL, Reading
 from storage.store.filing import D, Filing
 from storage.store.journal import FullLine, JournalLine
 from storage.store.read import Opened, read, read_table, revision_of
@@ -30,11 +30,11 @@ class Transactions(Protocol):
     def author(self) -> Author:
         """Who makes edits in it."""
 
-    def reading(self) -> AbstractContextManager[sqlite3.Connection]:
+    def reading(self) -> AbstractContextManager[Reading]:
         """One read transaction."""
 
-    def writing(self) -> AbstractContextManager["Connection"]:
-        """One write transaction."""
+    def writing(self, whose: str) -> AbstractContextManager["Connection"]:
+        """One write transaction, the only one about what this names."""
 
 
 class Kept(Generic[D]):
@@ -76,7 +76,7 @@ class Kept(Generic[D]):
             revision_of(reading, self.filing)
             return journal.history(reading, self.filing, limit)
 
-    def since(self, revision: int, limit: int = -1) -> list[FullLine]:
+    def since(self, revision: int, limit: int = ALL) -> list[FullLine]:
         """What was done after a revision, with the edits, newest first; -1: from the start on."""
         with self._file.reading() as reading:
             revision_of(reading, self.filing)
@@ -93,10 +93,10 @@ class Kept(Generic[D]):
         ``make`` is given the document and gives the edit; ``EditRefused`` where it cannot be made.
         Damaged rows do not stand in the way of an edit that replaces whole tables.
         """
-        with self._file.writing() as writing:
+        with self._file.writing(self.filing.whose) as writing:
             from storage.store import write
 
-            reading = write.raw(writing)
+            reading = write.reading_of(writing)
             now = self._now(reading, lenient=bool(replaced))
             edit = make(now.document)
             after, inverse = apply(now.document, edit)
@@ -122,10 +122,10 @@ class Kept(Generic[D]):
         Raises ``StoreChanged`` if another session changed the document in between. ``stops`` are
         the findings that forbid a build after it, for the list of builds.
         """
-        with self._file.writing() as writing:
+        with self._file.writing(self.filing.whose) as writing:
             from storage.store import write
 
-            reading = write.raw(writing)
+            reading = write.reading_of(writing)
             now = self._at(writing, reading, revision)
             line = write.Line("do", edit, inverse, visible(describe(edit)), self._file.author)
             new = write.save(writing, self.filing, revision, now.document, after, line, stops=stops)
@@ -144,10 +144,10 @@ class Kept(Generic[D]):
 
     def _turn(self, kind: str) -> Opened[D] | None:
         find = own_edits.next_undo if kind == "undo" else own_edits.next_redo
-        with self._file.writing() as writing:
+        with self._file.writing(self.filing.whose) as writing:
             from storage.store import write
 
-            reading = write.raw(writing)
+            reading = write.reading_of(writing)
             now = self._now(reading)
             step = find(reading, self.filing, self._file.author)
             if step is None:
@@ -162,7 +162,7 @@ class Kept(Generic[D]):
             new = write.save(writing, self.filing, now.revision, now.document, after, line)
         return self._hold(after, new, step.label)
 
-    def _at(self, writing: "Connection", reading: sqlite3.Connection, revision: int) -> Opened[D]:
+    def _at(self, writing: "Connection", reading: Reading, revision: int) -> Opened[D]:
         """What the tables hold, if that is the expected revision."""
         from storage.store import write
 
@@ -170,7 +170,7 @@ class Kept(Generic[D]):
             raise write.stale(writing, self.filing)
         return self._now(reading)
 
-    def _now(self, reading: sqlite3.Connection, lenient: bool = False) -> Opened[D]:
+    def _now(self, reading: Reading, lenient: bool = False) -> Opened[D]:
         """What the tables hold, without reading them again where the revision is the same."""
         held = self._held
         if held is not None and held.revision == revision_of(reading, self.filing):

@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-import sqlite3
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -12,6 +11,7 @@ from pydantic import ValidationError
 from domain.build.edits import EDIT, Edit, apply, in_full
 from domain.build.records import Build
 from storage.errors import StoreError
+from storage.store.database import ALL, Reading
 from storage.store.filing import Filing, of_build
 
 
@@ -64,7 +64,7 @@ def checksum(line: Mapping[str, Any]) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
-def damaged_lines(connection: sqlite3.Connection, filing: Filing[Any]) -> list[int]:
+def damaged_lines(connection: Reading, filing: Filing[Any]) -> list[int]:
     """Revisions of the lines that are no longer what was written, by their sums."""
     rows = connection.execute(
         f"SELECT {', '.join(SUMMED)}, checksum FROM {filing.journal} WHERE {filing.where} "
@@ -74,7 +74,7 @@ def damaged_lines(connection: sqlite3.Connection, filing: Filing[Any]) -> list[i
     return [int(row["revision"]) for row in rows if checksum(dict(row)) != row["checksum"]]
 
 
-def history(connection: sqlite3.Connection, filing: Filing[Any], limit: int) -> list[JournalLine]:
+def history(connection: Reading, filing: Filing[Any], limit: int) -> list[JournalLine]:
     """The last lines of a document's journal, newest first."""
     rows = connection.execute(
         f"SELECT {_SHOWN} FROM {filing.journal} WHERE {filing.where} "
@@ -84,7 +84,7 @@ def history(connection: sqlite3.Connection, filing: Filing[Any], limit: int) -> 
     return [JournalLine(**dict(row)) for row in rows]
 
 
-def lines(connection: sqlite3.Connection, filing: Filing[Any]) -> Iterator[JournalLine]:
+def lines(connection: Reading, filing: Filing[Any]) -> Iterator[JournalLine]:
     """Every line of a document's journal, oldest first."""
     rows = connection.execute(
         f"SELECT {_SHOWN} FROM {filing.journal} WHERE {filing.where} ORDER BY revision",
@@ -94,7 +94,7 @@ def lines(connection: sqlite3.Connection, filing: Filing[Any]) -> Iterator[Journ
 
 
 def since(
-    connection: sqlite3.Connection, filing: Filing[Any], revision: int, limit: int = -1
+    connection: Reading, filing: Filing[Any], revision: int, limit: int = ALL
 ) -> list[FullLine]:
     """The lines after a revision with their edits, newest first; at most ``limit`` of them."""
     rows = connection.execute(
@@ -115,7 +115,7 @@ def since(
     return found
 
 
-def replay(connection: sqlite3.Connection, key: int, revision: int | None = None) -> Build:
+def replay(connection: Reading, key: int, revision: int | None = None) -> Build:
     """The build made anew from its journal: what its tables must hold, or held at a revision.
 
     Raises ``StoreError`` if a line cannot be read or applied.
@@ -151,7 +151,7 @@ def edit_from_text(text: str) -> Edit:
     return EDIT.validate_python(json.loads(text))
 
 
-def step(connection: sqlite3.Connection, filing: Filing[Any], revision: int) -> Step:
+def step(connection: Reading, filing: Filing[Any], revision: int) -> Step:
     """What was done at a revision, and what takes it back."""
     row = connection.execute(
         f"SELECT label, edit, inverse FROM {filing.journal} WHERE {filing.where} AND revision = ?",

@@ -3,11 +3,11 @@
 It is kept when a terminal is lost, and given back once, to the same person.
 """
 
-import sqlite3
 from dataclasses import dataclass
 
 from domain.visible_text import visible
 from storage.store.author import Author
+from storage.store.database import Reading
 from storage.store.presence import live_sessions
 from storage.store.versions import now
 
@@ -31,15 +31,15 @@ class LeftOff:
     typed: str | None
 
 
-_FIELDS = ", ".join(LeftOff.__slots__)
+_FIELDS = ", ".join(f'"{field}"' for field in LeftOff.__slots__)
 
 
-def keep(connection: sqlite3.Connection, author: Author, left: LeftOff) -> None:
+def keep(connection: Reading, author: Author, left: LeftOff) -> None:
     """Keep where a session was cut off."""
     typed = None if left.typed is None else left.typed[:LONGEST]
+    connection.execute("DELETE FROM left_off WHERE session = ?", (author.session,))
     connection.execute(
-        f"INSERT OR REPLACE INTO left_off (session, person, at, {_FIELDS}) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        f"INSERT INTO left_off (session, person, at, {_FIELDS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             author.session,
             author.person,
@@ -54,7 +54,7 @@ def keep(connection: sqlite3.Connection, author: Author, left: LeftOff) -> None:
     )
 
 
-def of_person(connection: sqlite3.Connection, author: Author) -> list[LeftOff]:
+def of_person(connection: Reading, author: Author) -> list[LeftOff]:
     """Where a person was cut off and has not gone on since, newest first.
 
     What a session that is still seen at work has kept is that one's own.
@@ -67,15 +67,17 @@ def of_person(connection: sqlite3.Connection, author: Author) -> list[LeftOff]:
     return [_shown(*row) for session, *row in rows if session not in live]
 
 
-def forget(connection: sqlite3.Connection, author: Author, build_key: int | None) -> None:
+def forget(connection: Reading, author: Author, build_key: int | None) -> None:
     """It was given back."""
     live = live_sessions(connection)
+    where, of = ("IS NULL", ()) if build_key is None else ("= ?", (build_key,))
     rows = connection.execute(
-        "SELECT session FROM left_off WHERE person = ? AND build_key IS ?",
-        (author.person, build_key),
+        f"SELECT session FROM left_off WHERE person = ? AND build_key {where}",
+        (author.person, *of),
     ).fetchall()
-    over = [(session,) for (session,) in rows if session not in live]
-    connection.executemany("DELETE FROM left_off WHERE session = ?", over)
+    for (session,) in rows:
+        if session not in live:
+            connection.execute("DELETE FROM left_off WHERE session = ?", (session,))
 
 
 def _shown(

@@ -4,7 +4,6 @@ Several people work on one document, so that the last edit is not always one's o
 one's own may no longer be as one left it.
 """
 
-import sqlite3
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -13,6 +12,7 @@ from domain.build.changes import meet, touched
 from storage.errors import StoreError
 from storage.store import journal
 from storage.store.author import UNKNOWN, Author
+from storage.store.database import Reading
 from storage.store.filing import Filing
 from storage.store.journal import Step
 from storage.store.presence import live_sessions
@@ -29,7 +29,7 @@ class _Edit:
     label: str
 
 
-def next_undo(connection: sqlite3.Connection, filing: Filing[Any], author: Author) -> Step | None:
+def next_undo(connection: Reading, filing: Filing[Any], author: Author) -> Step | None:
     """The edit that undo takes back now, or ``None``; ``StoreError`` says why it cannot be."""
     done, _ = _states(connection, filing)
     mine = _by(connection, author)
@@ -40,7 +40,7 @@ def next_undo(connection: sqlite3.Connection, filing: Filing[Any], author: Autho
     return _step(connection, filing, own, (e for e in done if not mine(e)), "taken back")
 
 
-def next_redo(connection: sqlite3.Connection, filing: Filing[Any], author: Author) -> Step | None:
+def next_redo(connection: Reading, filing: Filing[Any], author: Author) -> Step | None:
     """The edit that redo makes again now, or ``None``; a new edit leaves nothing to redo."""
     done, undone = _states(connection, filing)
     mine = _by(connection, author)
@@ -48,7 +48,7 @@ def next_redo(connection: sqlite3.Connection, filing: Filing[Any], author: Autho
     return _step(connection, filing, own, (e for e in done if not mine(e)), "made again")
 
 
-def _states(connection: sqlite3.Connection, filing: Filing[Any]) -> tuple[list[_Edit], list[_Edit]]:
+def _states(connection: Reading, filing: Filing[Any]) -> tuple[list[_Edit], list[_Edit]]:
     """Edits that stand and edits that are taken back, the last one last."""
     done: list[_Edit] = []
     undone: list[_Edit] = []
@@ -73,7 +73,7 @@ def _one_hand(undone: _Edit, line: journal.JournalLine) -> bool:
     return not undone.person or undone.person == line.person or undone.session == line.session
 
 
-def _by(connection: sqlite3.Connection, author: Author) -> Callable[[_Edit], bool]:
+def _by(connection: Reading, author: Author) -> Callable[[_Edit], bool]:
     """Tells an author's own edits: of this session, or by this person in one that is over."""
     live = live_sessions(connection)
 
@@ -85,7 +85,7 @@ def _by(connection: sqlite3.Connection, author: Author) -> Callable[[_Edit], boo
 
 
 def _step(
-    connection: sqlite3.Connection,
+    connection: Reading,
     filing: Filing[Any],
     own: _Edit | None,
     theirs: Iterable[_Edit],

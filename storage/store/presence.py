@@ -1,10 +1,10 @@
 """Who else is at work in a store, and on which page. Who is not heard of for a while is gone."""
 
-import sqlite3
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from storage.store.author import Author
+from storage.store.database import Reading
 from storage.store.versions import now
 
 GONE_AFTER_S = 35.0
@@ -23,7 +23,7 @@ class Present:
     page: str
 
 
-def live_sessions(connection: sqlite3.Connection) -> set[str]:
+def live_sessions(connection: Reading) -> set[str]:
     """The sessions that are at work now."""
     first, last = _lately()
     rows = connection.execute(
@@ -32,7 +32,7 @@ def live_sessions(connection: sqlite3.Connection) -> set[str]:
     return {session for (session,) in rows}
 
 
-def others(connection: sqlite3.Connection, author: Author) -> tuple[Present, ...]:
+def others(connection: Reading, author: Author) -> tuple[Present, ...]:
     """Everybody else at work, by name."""
     rows = connection.execute(
         "SELECT person, build_key, page FROM presence WHERE session <> ? AND seen BETWEEN ? AND ? "
@@ -42,18 +42,19 @@ def others(connection: sqlite3.Connection, author: Author) -> tuple[Present, ...
     return tuple(Present(*row) for row in rows)
 
 
-def note(connection: sqlite3.Connection, author: Author, build_key: int | None, page: str) -> None:
+def note(connection: Reading, author: Author, build_key: int | None, page: str) -> None:
     """Say that a session is at work on a page; forget those that are over."""
     first, last = _lately()
     connection.execute("DELETE FROM presence WHERE NOT seen BETWEEN ? AND ?", (first, last))
     connection.execute(
-        "INSERT OR REPLACE INTO presence (session, person, build_key, page, seen) "
-        "VALUES (?, ?, ?, ?, ?)",
+        "INSERT INTO presence (session, person, build_key, page, seen) VALUES (?, ?, ?, ?, ?) "
+        "ON CONFLICT (session) DO UPDATE SET person = excluded.person, "
+        "build_key = excluded.build_key, page = excluded.page, seen = excluded.seen",
         (author.session, author.person, build_key, page, now()),
     )
 
 
-def leave(connection: sqlite3.Connection, author: Author) -> None:
+def leave(connection: Reading, author: Author) -> None:
     """Say that a session is over."""
     connection.execute("DELETE FROM presence WHERE session = ?", (author.session,))
 

@@ -1,11 +1,10 @@
 """Is what the store holds what was entered? Rows are held against the journal of every edit.
 
-SQLite finds a page that cannot be; it does not find a figure that has become another. The journal
+A database finds a page that cannot be, not a figure that has become another. The journal
 holds every value a second time, so that the two disagree where one of them was damaged.
 """
 
-import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +15,7 @@ from domain.build.records import Build
 from domain.document.records import Document, label, records
 from storage.errors import DATABASE_ERRORS, StoreError
 from storage.store import journal
+from storage.store.database import Reading
 from storage.store.filing import Filing, of_build, of_shop
 from storage.store.read import read
 
@@ -32,10 +32,12 @@ class Proof:
     wrong: tuple[str, ...]
 
 
-def prove(connection: sqlite3.Connection) -> Proof:
-    """Look through a whole store, in one open read transaction."""
-    wrong: list[str] = []
-    wrong += _database(connection)
+def prove(connection: Reading, damage: Iterable[str] = ()) -> Proof:
+    """Look through a whole store, in one open read transaction.
+
+    ``damage`` is what the database itself has found.
+    """
+    wrong = list(damage)
     builds = lines = 0
     try:
         keys = [key for (key,) in connection.execute("SELECT key FROM build ORDER BY key")]
@@ -45,22 +47,9 @@ def prove(connection: sqlite3.Connection) -> Proof:
         wrong += _guarded("the shop", _shop(connection))
         for table in ("journal", "shop_journal"):
             lines += int(connection.execute(f"SELECT count(*) FROM {table}").fetchone()[0])
-    except DATABASE_ERRORS as error:
+    except (*DATABASE_ERRORS, StoreError) as error:
         wrong.append(f"the store cannot be read to its end: {error}")
     return Proof(builds, lines, tuple(wrong))
-
-
-def _database(connection: sqlite3.Connection) -> Iterator[str]:
-    """What SQLite itself finds: pages, indexes, and rows of builds that are not there."""
-    try:
-        for (said,) in connection.execute(f"PRAGMA integrity_check({MOST_TOLD})"):
-            if said != "ok":
-                yield f"the file is damaged: {said}"
-        strays = {row[0] for row in connection.execute("PRAGMA foreign_key_check")}
-        for table in sorted(map(str, strays)):
-            yield f"{table} has rows of a build that is not there"
-    except DATABASE_ERRORS as error:
-        yield f"the file is damaged: {error}"
 
 
 def _guarded(whose: str, found: Iterator[str]) -> Iterator[str]:
@@ -76,7 +65,7 @@ def _guarded(whose: str, found: Iterator[str]) -> Iterator[str]:
         yield f"{whose} cannot be read: {error}"
 
 
-def _build(connection: sqlite3.Connection, key: int) -> Iterator[str]:
+def _build(connection: Reading, key: int) -> Iterator[str]:
     filing = of_build(key)
     yield from _numbers(connection, filing)
     opened = read(connection, filing)
@@ -85,14 +74,14 @@ def _build(connection: sqlite3.Connection, key: int) -> Iterator[str]:
     yield from (f"build {key}: {each}" for each in _inverses(connection, filing, opened.document))
 
 
-def _shop(connection: sqlite3.Connection) -> Iterator[str]:
+def _shop(connection: Reading) -> Iterator[str]:
     filing = of_shop()
     yield from _numbers(connection, filing)
     shop = read(connection, filing).document
     yield from (f"the shop: {each}" for each in _inverses(connection, filing, shop))
 
 
-def _numbers(connection: sqlite3.Connection, filing: Filing[Any]) -> Iterator[str]:
+def _numbers(connection: Reading, filing: Filing[Any]) -> Iterator[str]:
     """Every revision has its line, in order, and a kind and a time that can be."""
     expected = 0 if filing.key is not None else 1
     (revision,) = connection.execute(filing.revision, filing.arguments).fetchone()
@@ -111,9 +100,7 @@ def _numbers(connection: sqlite3.Connection, filing: Filing[Any]) -> Iterator[st
         yield (f"{filing.whose} is at revision {revision}, its journal ends at {expected - 1}")
 
 
-def _inverses(
-    connection: sqlite3.Connection, filing: Filing[Any], document: Document
-) -> Iterator[str]:
+def _inverses(connection: Reading, filing: Filing[Any], document: Document) -> Iterator[str]:
     """Each line taken back and made again leads to where it was: edit, inverse and rows agree."""
     after = document
     for each in journal.since(connection, filing, -1):
@@ -136,7 +123,7 @@ def _inverses(
             yield f"taken back to its beginning: {said}"
 
 
-def _start(connection: sqlite3.Connection, filing: Filing[Any]) -> Build | None:
+def _start(connection: Reading, filing: Filing[Any]) -> Build | None:
     if filing.key is None:
         return None
     return journal.replay(connection, filing.key, 0)

@@ -14,6 +14,7 @@ from pydantic import BaseModel, ValidationError
 from domain.build.edits import sentence
 from domain.document.records import records, reference_problems
 from storage.errors import StoreError
+from storage.store.database import Reading
 from storage.store.filing import D, Filing
 
 _R = TypeVar("_R", bound=BaseModel)
@@ -49,7 +50,7 @@ class Opened(Generic[D]):
 _SUMMARY = ", ".join(BuildSummary.__slots__)
 
 
-def summaries(connection: sqlite3.Connection, archived: bool) -> list[BuildSummary]:
+def summaries(connection: Reading, archived: bool) -> list[BuildSummary]:
     """Every build, newest change first; archived ones too when asked."""
     rows = connection.execute(
         f"SELECT {_SUMMARY} FROM build WHERE archived <= ? ORDER BY changed DESC, key DESC",
@@ -58,7 +59,7 @@ def summaries(connection: sqlite3.Connection, archived: bool) -> list[BuildSumma
     return [BuildSummary(**{**dict(row), "archived": bool(row["archived"])}) for row in rows]
 
 
-def revision_of(connection: sqlite3.Connection, filing: Filing[D]) -> int:
+def revision_of(connection: Reading, filing: Filing[D]) -> int:
     """The revision of a document; ``StoreError`` if it is not there."""
     row = connection.execute(filing.revision, filing.arguments).fetchone()
     if row is None:
@@ -66,9 +67,7 @@ def revision_of(connection: sqlite3.Connection, filing: Filing[D]) -> int:
     return int(row[0])
 
 
-def read(
-    connection: sqlite3.Connection, filing: Filing[D], left_out: LeftOut | None = None
-) -> Opened[D]:
+def read(connection: Reading, filing: Filing[D], left_out: LeftOut | None = None) -> Opened[D]:
     """A document from its tables.
 
     Raises ``StoreError`` if it is not there, or naming the table and id of the first row that is
@@ -99,7 +98,7 @@ def read(
 
 
 def read_table(
-    connection: sqlite3.Connection,
+    connection: Reading,
     filing: Filing[D],
     table: str,
     left_out: LeftOut | None = None,
@@ -127,7 +126,7 @@ def read_table(
 
 
 def _rows(
-    connection: sqlite3.Connection,
+    connection: Reading,
     filing: Filing[D],
     table: str,
     where: str,

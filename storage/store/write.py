@@ -4,9 +4,7 @@ Importing this module is slow (SQLModel, SQLAlchemy): the store does it at the f
 function takes an open transaction.
 """
 
-import sqlite3
-from collections.abc import Collection, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,12 +16,12 @@ from sqlalchemy import (
     bindparam,
     create_engine,
     delete,
+    event,
     insert,
     select,
     true,
     update,
 )
-from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import StaticPool
 
 from domain.build.edits import Edit
@@ -31,6 +29,7 @@ from domain.build.records import Build
 from domain.document.records import records
 from storage.errors import StoreChanged
 from storage.store.author import Author
+from storage.store.database import Reading
 from storage.store.filing import D, Filing, of_build
 from storage.store.journal import checksum, edit_to_text
 from storage.store.row_types import FILE_TABLES, BuildRow
@@ -51,30 +50,41 @@ class Line:
     target: int | None = None
 
 
-def engine_over(connection: sqlite3.Connection) -> Engine:
+def engine_over(url: str, connection: Callable[[], Any], reading: Reading) -> Engine:
     """An engine that writes through a connection that is already open, and never closes it."""
-    return create_engine("sqlite://", creator=lambda: connection, poolclass=StaticPool)
+    engine = create_engine(url, creator=connection, poolclass=StaticPool)
+    event.listen(engine, "connect", lambda _, record: record.info.update(reading=reading))
+    return engine
 
 
-@contextmanager
-def transaction(engine: Engine) -> Iterator[Connection]:
-    """One transaction, which takes the right to write at once; raises ``sqlite3.Error``."""
-    try:
-        with engine.connect() as connection:
-            connection.exec_driver_sql("BEGIN IMMEDIATE")
-            yield connection
-            connection.commit()
-    except DBAPIError as error:
-        if isinstance(error.orig, sqlite3.Error):
-            raise error.orig from error
-        raise
+def reading_of(writing: Connection) -> Reading:
+    """An open transaction to read with."""
+    reading: Reading = writing.info["reading"]
+    return reading
 
 
-def raw(writing: Connection) -> sqlite3.Connection:
-    """The connection of SQLite below an open transaction, to read with."""
-    below = writing.connection.dbapi_connection
-    assert isinstance(below, sqlite3.Connection)
-    return below
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A line of a journal by what no other has: that it stands there says that it was saved."""
+
+    journal: str
+    where: str
+    arguments: tuple[int, ...]
+    revision: int
+    checksum: str
+    label: str
+
+    def stands(self, reading: Reading) -> bool:
+        """Whether it is there."""
+        query = f"SELECT checksum FROM {self.journal} WHERE {self.where} AND revision = ?"
+        row = reading.execute(query, (*self.arguments, self.revision)).fetchone()
+        return row is not None and row[0] == self.checksum
+
+
+def last_line(writing: Connection) -> Written | None:
+    """The line that was written last in this transaction; asked once."""
+    line: Written | None = writing.info.pop("line", None)
+    return line
 
 
 def insert_build(writing: Connection, build: Build, stops: int | None, author: Author) -> int:
@@ -211,5 +221,9 @@ def _insert_line(
         "person": author.person,
         "session": author.session,
     }
+    sum_of_it = checksum(line)
     rows = insert(FILE_TABLES[filing.journal])
-    writing.execute(rows, {**key, **line, "checksum": checksum(line)})
+    writing.execute(rows, {**key, **line, "checksum": sum_of_it})
+    writing.info["line"] = Written(
+        filing.journal, filing.where, filing.arguments, revision, sum_of_it, label
+    )

@@ -11,10 +11,10 @@ from tests.storage.store.builds import new_store
 READING = """
 import sys
 from pathlib import Path
-from storage.store.location import store_path
+from storage.store.location import store_place
 from storage.store.builds import Store
 from storage.transfer import export_build
-with Store(store_path(sys.argv[1])) as store:
+with Store(store_place(sys.argv[1])) as store:
     kept = store.build(store.builds()[0].key)
     opened = kept.open()
     print(opened.document.header.title, len(kept.history()))

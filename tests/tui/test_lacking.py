@@ -11,10 +11,10 @@ from pathlib import Path, PurePosixPath, PureWindowsPath
 
 import pytest
 
-from storage.store import connection
 from storage.store.builds import Store
 from storage.store.location import uri_of
-from tests.storage.store.builds import new_store, set_title
+from storage.store.on_file import opening
+from tests.storage.store.builds import file_of, new_store, set_title
 from tui.commands.exits import STOPS_FOUND
 
 ROOT = Path(__file__).parents[2]
@@ -71,7 +71,6 @@ from domain.build.actions import start_build
 from domain.build.edits import SetField
 from storage.store.builds import Store
 from storage.store.location import uri_of
-from storage.store.proving import prove
 folder = Path(sys.argv[1])
 path = folder / "made" / "store.sqlite"
 with Store(path, share_with_group=True) as store:
@@ -82,8 +81,7 @@ with Store(path, share_with_group=True) as store:
     kept.undo()
     kept.redo()
     store.back_up(folder / "copy.sqlite")
-    with store.reading() as reading:
-        assert prove(reading).wrong == ()
+    assert store.prove().wrong == ()
     assert store.author.person
 
 from tui.app import MainrunApp
@@ -159,13 +157,13 @@ def test_a_disk_without_shared_memory_or_locks_keeps_a_store(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """SQLite's own layer for such disks, which refuses write-ahead logging."""
-    plain = connection._connect
+    plain = opening._connect
     monkeypatch.setattr(
-        connection, "_connect", lambda path, mode: plain(path, f"{mode}&vfs=unix-none")
+        opening, "_connect", lambda path, mode: plain(path, f"{mode}&vfs=unix-none")
     )
     path, key = new_store(tmp_path)
     with Store(path) as store:
-        assert store._connection.execute("PRAGMA journal_mode").fetchone()[0] == "delete"
+        assert file_of(store).execute("PRAGMA journal_mode").fetchone()[0] == "delete"
         store.build(key).change(lambda build: set_title("Kept"))
         store.be_here(key, "Pack")
         store.moved()

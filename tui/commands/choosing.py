@@ -28,16 +28,16 @@ def open_store(options: Options, create: bool = False) -> "Store":
     ``StoreError`` where it is missing or cannot be opened.
     """
     from storage.errors import StoreError
-    from storage.store.location import store_path
+    from storage.store.location import Server, store_place
 
-    path = store_path(options.store)
-    if not create and missing(path):
+    place = store_place(options.store)
+    if not create and not isinstance(place, Server) and missing(place):
         raise StoreError(
-            f"there is no store at {path} yet: `mainrun` or `mainrun import FILE` makes one"
+            f"there is no store at {place} yet: `mainrun` or `mainrun import FILE` makes one"
         )
     from storage.store.builds import Store
 
-    store = Store(path, share_with_group=options.group)
+    store = Store(place, share_with_group=options.group, make=create)
     if store.notice:
         print(store.notice, file=sys.stderr)
     return store

@@ -16,10 +16,9 @@ from tui.commands.printing import ForceOption
 def verify(context: typer.Context) -> None:
     """Hold every build and the shop against their journals; exit code 3 if anything differs."""
     from domain.visible_text import visible
-    from storage.store.proving import prove
 
-    with open_store(context.obj) as store, store.reading() as reading:
-        proof = prove(reading)
+    with open_store(context.obj) as store:
+        proof = store.prove()
     for each in proof.wrong:
         print(visible(each))
     many = f"{proof.builds} builds and {proof.lines} lines of journal"

@@ -53,7 +53,10 @@ def _start(
     context: typer.Context,
     store: Annotated[
         str | None,
-        typer.Option(metavar="PATH", help="Store to use; else $MAINRUN_STORE, else your own."),
+        typer.Option(
+            metavar="PLACE",
+            help="Store to use, a file or postgresql://...; else $MAINRUN_STORE, else your own.",
+        ),
     ] = None,
     group: Annotated[
         bool, typer.Option("--group", help="Share the store with the group of its folder.")
@@ -275,9 +278,9 @@ def _open_program(options: Options, wanted: str | None) -> None:
             "the terminal program needs a terminal: here, `mainrun builds` lists the builds "
             "and `mainrun sheet BUILD` prints one"
         )
-    from storage.store.location import store_path
+    from storage.store.location import store_place
 
-    path = store_path(options.store)
+    place = store_place(options.store)
     key = None
     if wanted is not None:
         with open_store(options) as store:
@@ -286,7 +289,7 @@ def _open_program(options: Options, wanted: str | None) -> None:
         open_store(options, create=True).close()
     from tui.app import run
 
-    raise typer.Exit(run(path, key, mouse=options.mouse))
+    raise typer.Exit(run(place, key, mouse=options.mouse))
 
 
 def _at_terminal() -> bool:

@@ -1,7 +1,9 @@
 """Builds for the tests of the store, made by the same edits that a person makes."""
 
+import sqlite3
 from collections.abc import Callable
 from pathlib import Path
+from typing import TypeVar
 
 from hypothesis import strategies as st
 
@@ -10,6 +12,8 @@ from domain.build.edits import Edit, EditRefused, MoveRecord, SetField, apply
 from domain.build.records import TABLES, Build
 from domain.document.records import records
 from storage.store.builds import Store
+from storage.store.location import Place
+from storage.store.on_file.file import File
 
 Change = tuple[int, int, int, str, float]
 
@@ -35,11 +39,21 @@ def large_build(amplifiers: int = 28) -> Build:
     return build
 
 
-def new_store(directory: Path, build: Build | None = None) -> tuple[Path, int]:
-    """A store with one build in it, closed again: its path and the build's key."""
-    path = directory / "store" / "builds.sqlite"
-    with Store(path) as store:
-        return path, store.create(build or start_build())
+P = TypeVar("P", Path, Place)
+
+
+def new_store(place: P, build: Build | None = None) -> tuple[P, int]:
+    """A store with one build in it, closed again: where it is (a folder: in it), and its key."""
+    if isinstance(place, Path) and place.is_dir():
+        place = place / "store" / "builds.sqlite"
+    with Store(place) as store:
+        return place, store.create(build or start_build())
+
+
+def file_of(store: Store) -> sqlite3.Connection:
+    """The connection of a store that is a file."""
+    assert isinstance(store.database, File)
+    return store.database.connection
 
 
 def changes(most: int = 12) -> st.SearchStrategy[list[Change]]:

@@ -2,20 +2,19 @@
 goes in comes out) unless said otherwise.
 """
 
-from pathlib import Path
-
 import pytest
 
 from domain.build.actions import add_amplifier, remove, start_build
 from domain.build.edits import Batch, MoveRecord, apply
 from domain.build.records import Build
 from storage.store.builds import Store, StoreError
+from storage.store.location import Place
 from tests.storage.store.builds import commit, large_build, new_store, set_length, set_title
 
 
-def test_a_build_is_read_as_it_was_created(tmp_path: Path) -> None:
+def test_a_build_is_read_as_it_was_created(place: Place) -> None:
     build = large_build()
-    path, key = new_store(tmp_path, build)
+    path, key = new_store(place, build)
     with Store(path) as store:
         opened = store.open(key)
     assert opened.document == build
@@ -23,8 +22,8 @@ def test_a_build_is_read_as_it_was_created(tmp_path: Path) -> None:
     assert len(opened.document.runs) == 60
 
 
-def test_each_kind_of_edit_is_there_after_reopening(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_each_kind_of_edit_is_there_after_reopening(place: Place) -> None:
+    path, key = new_store(place)
     build, revision = start_build(), 0
     with Store(path) as store:
         for made in range(6):
@@ -43,8 +42,8 @@ def test_each_kind_of_edit_is_there_after_reopening(tmp_path: Path) -> None:
     assert revision == 6
 
 
-def test_the_list_shows_newest_change_first_and_hides_the_archived(tmp_path: Path) -> None:
-    path, first = new_store(tmp_path)
+def test_the_list_shows_newest_change_first_and_hides_the_archived(place: Place) -> None:
+    path, first = new_store(place)
     with Store(path) as store:
         second = store.create(start_build("Second"), stops=2)
         assert [b.key for b in store.builds()] == [second, first]
@@ -69,8 +68,8 @@ def test_the_list_shows_newest_change_first_and_hides_the_archived(tmp_path: Pat
         assert {b.key: b.stops for b in store.builds()} == {first: None, second: 2}
 
 
-def test_undo_and_redo_work_across_restarts(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_undo_and_redo_work_across_restarts(place: Place) -> None:
+    path, key = new_store(place)
     steps: list[Build] = [start_build()]
     with Store(path) as store:
         for revision, title in enumerate(("One", "Two", "Three")):
@@ -108,8 +107,8 @@ def test_undo_and_redo_work_across_restarts(tmp_path: Path) -> None:
     ]
 
 
-def test_a_new_edit_after_undo_leaves_nothing_to_redo_and_loses_no_line(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_a_new_edit_after_undo_leaves_nothing_to_redo_and_loses_no_line(place: Place) -> None:
+    path, key = new_store(place)
     with Store(path) as store:
         _, one = commit(store, key, 0, start_build(), set_title("One"))
         commit(store, key, 1, one, set_title("Two"))
@@ -130,8 +129,8 @@ def test_a_new_edit_after_undo_leaves_nothing_to_redo_and_loses_no_line(tmp_path
         assert len(store.build(key).history(limit=2)) == 2
 
 
-def test_undo_of_a_batch_takes_all_of_it_back(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_undo_of_a_batch_takes_all_of_it_back(place: Place) -> None:
+    path, key = new_store(place)
     build = start_build()
     with Store(path) as store:
         _, after = commit(store, key, 0, build, remove(build, "blocks", "d1"))
@@ -142,8 +141,8 @@ def test_undo_of_a_batch_takes_all_of_it_back(tmp_path: Path) -> None:
         assert store.open(key).document == build == undone.document
 
 
-def test_a_copy_has_its_own_title_and_journal(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path, large_build(3))
+def test_a_copy_has_its_own_title_and_journal(place: Place) -> None:
+    path, key = new_store(place, large_build(3))
     with Store(path) as store:
         copy = store.duplicate(key, "Copy")
         assert copy != key
@@ -158,8 +157,8 @@ def test_a_copy_has_its_own_title_and_journal(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", ["[/red]", "=1+1", "\x1b[31m", "x" * 500, "🔊", "a\0b"])
-def test_any_text_survives_the_store_and_its_journal(tmp_path: Path, name: str) -> None:
-    path, key = new_store(tmp_path)
+def test_any_text_survives_the_store_and_its_journal(place: Place, name: str) -> None:
+    path, key = new_store(place)
     build = start_build()
     edits = (set_title(name), *add_amplifier(build, name=name).edits)
     edit = Batch(edits=edits, label=f"{name}\ud800")
@@ -173,10 +172,10 @@ def test_any_text_survives_the_store_and_its_journal(tmp_path: Path, name: str) 
         assert "\x1b" not in store.build(key).history()[0].label
 
 
-def test_a_store_in_several_threads_keeps_every_edit(tmp_path: Path) -> None:
+def test_a_store_in_several_threads_keeps_every_edit(place: Place) -> None:
     from concurrent.futures import ThreadPoolExecutor
 
-    path, _ = new_store(tmp_path)
+    path, _ = new_store(place)
     with Store(path) as store, ThreadPoolExecutor(4) as pool:
         pool.submit(store.warm)
         made = list(pool.map(lambda n: store.create(start_build(f"Build {n}")), range(20)))

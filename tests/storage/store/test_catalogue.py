@@ -13,6 +13,7 @@ import pytest
 from domain.build.actions import start_build
 from domain.shop.catalogue import CatalogueItem, PackUnit, catalogue_csv, read_catalogue
 from storage.store.builds import Store, StoreError
+from storage.store.location import Place
 from tests.storage.store.builds import new_store
 from tests.storage.store.stocking import Stocking
 
@@ -54,8 +55,8 @@ def test_what_is_put_in_is_there_after_closing(tmp_path: Path) -> None:
         )
 
 
-def test_an_item_is_changed_in_its_place_and_removed(tmp_path: Path) -> None:
-    path, _ = new_store(tmp_path)
+def test_an_item_is_changed_in_its_place_and_removed(place: Place) -> None:
+    path, _ = new_store(place)
     with Store(path) as store:
         catalogue = Stocking(store)
         first, second = catalogue.put(FERRULES), catalogue.put(SPOOL)
@@ -72,8 +73,8 @@ def test_an_item_is_changed_in_its_place_and_removed(tmp_path: Path) -> None:
         assert catalogue.items() == (second,)
 
 
-def test_a_whole_catalogue_is_replaced_and_names_keep_their_ids(tmp_path: Path) -> None:
-    path, _ = new_store(tmp_path)
+def test_a_whole_catalogue_is_replaced_and_names_keep_their_ids(place: Place) -> None:
+    path, _ = new_store(place)
     with Store(path) as store:
         catalogue = Stocking(store)
         first, second = catalogue.put(FERRULES), catalogue.put(SPOOL)
@@ -88,9 +89,9 @@ def test_a_whole_catalogue_is_replaced_and_names_keep_their_ids(tmp_path: Path) 
         assert catalogue.items() == ()
 
 
-def test_the_shelf_is_taken_from_as_a_whole_or_not_at_all(tmp_path: Path) -> None:
+def test_the_shelf_is_taken_from_as_a_whole_or_not_at_all(place: Place) -> None:
     # by hand: 7.5 less 2.25
-    path, _ = new_store(tmp_path)
+    path, _ = new_store(place)
     with Store(path) as store:
         catalogue = Stocking(store)
         first, second = catalogue.put(FERRULES), catalogue.put(SPOOL)
@@ -107,9 +108,9 @@ def test_the_shelf_is_taken_from_as_a_whole_or_not_at_all(tmp_path: Path) -> Non
         assert catalogue.items()[0].on_shelf == 0
 
 
-def test_an_item_changes_from_pieces_to_lengths_at_once(tmp_path: Path) -> None:
+def test_an_item_changes_from_pieces_to_lengths_at_once(place: Place) -> None:
     # half a piece is no pack, half a metre is: both change in one edit
-    path, _ = new_store(tmp_path)
+    path, _ = new_store(place)
     with Store(path) as store:
         catalogue = Stocking(store)
         first = catalogue.put(item("Loom", pack=2))
@@ -118,8 +119,8 @@ def test_an_item_changes_from_pieces_to_lengths_at_once(tmp_path: Path) -> None:
         assert catalogue.items() == (longer,)
 
 
-def test_two_sessions_see_each_others_changes(tmp_path: Path) -> None:
-    path, _ = new_store(tmp_path)
+def test_two_sessions_see_each_others_changes(place: Place) -> None:
+    path, _ = new_store(place)
     with Store(path) as one, Store(path) as other:
         Stocking(one).put(FERRULES)
         second = Stocking(other).put(SPOOL)
@@ -127,8 +128,8 @@ def test_two_sessions_see_each_others_changes(tmp_path: Path) -> None:
         assert [each.name for each in Stocking(one).items()] == ["Ferrules", "Spool"]
 
 
-def test_own_times_are_kept_and_put_back(tmp_path: Path) -> None:
-    path, _ = new_store(tmp_path)
+def test_own_times_are_kept_and_put_back(place: Place) -> None:
+    path, _ = new_store(place)
     with Store(path) as store:
         catalogue = Stocking(store)
         assert catalogue.times() == {}
@@ -162,7 +163,7 @@ def test_a_store_that_may_only_be_read(tmp_path: Path, monkeypatch: pytest.Monke
     with Store(path) as store:
         Stocking(store).put(FERRULES)
     with Store(path) as store:
-        monkeypatch.setattr(store, "read_only", True)
+        monkeypatch.setattr(store.database, "read_only", True)
         with pytest.raises(StoreError, match="may only be read, nothing was saved"):
             Stocking(store).put(SPOOL)
         assert len(Stocking(store).items()) == 1

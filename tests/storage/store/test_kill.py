@@ -11,7 +11,7 @@ import pytest
 
 from storage.store.builds import Store
 from storage.store.journal import replay
-from tests.storage.store.builds import commit, new_store, set_title
+from tests.storage.store.builds import commit, file_of, new_store, set_title
 
 
 @pytest.mark.parametrize("after_lines", [1, 7, 40])
@@ -34,7 +34,7 @@ def test_a_killed_session_keeps_every_saved_edit(tmp_path: Path, after_lines: in
         opened = store.open(key)
         assert said <= opened.revision <= said + 1
         assert store.build(key).history(limit=1)[0].revision == opened.revision
-        assert store._connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+        assert file_of(store).execute("PRAGMA integrity_check").fetchone()[0] == "ok"
         commit(store, key, opened.revision, opened.document, set_title("Goes on"))
     with closing(sqlite3.connect(path)) as file:
         file.row_factory = sqlite3.Row

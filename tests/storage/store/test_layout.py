@@ -12,7 +12,8 @@ from sqlmodel import SQLModel
 from domain.build.records import TABLES
 from storage.store import row_types, versions
 from storage.store.builds import Store, StoreError
-from tests.storage.store.builds import large_build, new_store
+from storage.store.on_file import layout
+from tests.storage.store.builds import file_of, large_build, new_store
 
 
 def _layout(connection: sqlite3.Connection) -> dict[str, Any]:
@@ -62,14 +63,14 @@ def test_choices_stand_in_the_file_by_their_value(tmp_path: Path) -> None:
 def test_the_file_says_what_it_is_and_which_migrations_ran(tmp_path: Path) -> None:
     path, _ = new_store(tmp_path)
     with closing(sqlite3.connect(path)) as file:
-        assert file.execute("PRAGMA application_id").fetchone()[0] == versions.APPLICATION_ID
+        assert file.execute("PRAGMA application_id").fetchone()[0] == layout.APPLICATION_ID
         assert file.execute("PRAGMA user_version").fetchone()[0] == versions.latest()
         assert file.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
         assert [name for name, _ in file.execute("SELECT name, at FROM migration")] == [
             migration.NAME for migration in versions.MIGRATIONS
         ]
     with Store(path) as store:
-        connection = store._connection
+        connection = file_of(store)
         assert connection.execute("PRAGMA synchronous").fetchone()[0] == 2  # FULL
         assert connection.execute("PRAGMA foreign_keys").fetchone()[0] == 1
         assert connection.execute("PRAGMA busy_timeout").fetchone()[0] == 2000
@@ -123,7 +124,7 @@ def test_a_record_of_no_build_is_not_taken(tmp_path: Path) -> None:
         Store(path) as store,
         pytest.raises(sqlite3.IntegrityError, match="FOREIGN KEY"),
     ):
-        store._connection.execute(
+        file_of(store).execute(
             "INSERT INTO zones (build_key, id, position, name, ambient_c) VALUES "
             "(9, 'z1', 0, '', 1)"
         )

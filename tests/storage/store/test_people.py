@@ -20,11 +20,12 @@ from domain.build.edits import AddRecord, Edit, SetField
 from domain.build.records import Build
 from storage.store import author, presence
 from storage.store.builds import Store, StoreError
-from tests.storage.store.builds import new_store, set_length, set_title
+from storage.store.location import Place
+from tests.storage.store.builds import file_of, new_store, set_length, set_title
 
 
 @contextmanager
-def at_work(path: Path, *people: str) -> Iterator[list[Store]]:
+def at_work(path: Place, *people: str) -> Iterator[list[Store]]:
     """A store opened by several people, all of them seen to be at work."""
     stores = [Store(path, person=person) for person in people]
     for store in stores:
@@ -54,8 +55,8 @@ def length(build: Build, run: str) -> float | None:
     return next(each.length_m for each in build.runs if each.id == run)
 
 
-def test_every_line_has_its_person_and_session(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_every_line_has_its_person_and_session(place: Place) -> None:
+    path, key = new_store(place)
     with at_work(path, "Kim", "Lee") as (kim, lee):
         do(kim, key, set_title("By Kim"))
         do(lee, key, set_title("By Lee"))
@@ -83,8 +84,8 @@ def test_every_line_has_its_person_and_session(tmp_path: Path) -> None:
     assert all(line.at.endswith("+00:00") for line in lines)
 
 
-def test_undo_takes_back_one_s_own_last_edit(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_undo_takes_back_one_s_own_last_edit(place: Place) -> None:
+    path, key = new_store(place)
     with at_work(path, "Kim", "Lee") as (kim, lee):
         do(kim, key, set_length("r1", 1.0))
         do(lee, key, set_length("r2", 2.0))
@@ -98,8 +99,8 @@ def test_undo_takes_back_one_s_own_last_edit(tmp_path: Path) -> None:
         assert kim.build(key).redo() is None
 
 
-def test_what_somebody_has_gone_on_from_is_not_taken_back(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_what_somebody_has_gone_on_from_is_not_taken_back(place: Place) -> None:
+    path, key = new_store(place)
     with at_work(path, "Kim", "Lee") as (kim, lee):
         do(kim, key, set_length("r1", 1.0))
         do(lee, key, set_length("r1", 2.0))
@@ -114,8 +115,8 @@ def test_what_somebody_has_gone_on_from_is_not_taken_back(tmp_path: Path) -> Non
         assert length(kim.open(key).document, "r1") == 5.0
 
 
-def test_a_record_that_somebody_uses_is_not_taken_back(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_a_record_that_somebody_uses_is_not_taken_back(place: Place) -> None:
+    path, key = new_store(place)
     zone = {"id": "z9", "name": "Roof", "ambient_c": 60}
     with at_work(path, "Kim", "Lee") as (kim, lee):
         do(kim, key, AddRecord(table="zones", record=zone))
@@ -128,8 +129,8 @@ def test_a_record_that_somebody_uses_is_not_taken_back(tmp_path: Path) -> None:
             kim.build(key).undo()
 
 
-def test_two_sessions_of_one_login_are_two(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_two_sessions_of_one_login_are_two(place: Place) -> None:
+    path, key = new_store(place)
     with at_work(path, "shop", "shop") as (one, other):
         do(one, key, set_length("r1", 1.0))
         with pytest.raises(StoreError, match="nothing of yours"):
@@ -145,7 +146,7 @@ def test_who_was_not_heard_of_for_long_is_not_here(tmp_path: Path) -> None:
     with at_work(path, "Kim", "Lee") as (kim, lee):
         kim.be_here(key, "Pack")
         assert lee.others() == (presence.Present("Kim", key, "Pack"),)
-        kim._connection.execute(
+        file_of(kim).execute(
             "UPDATE presence SET seen = '2020-01-01T00:00:00.000+00:00' WHERE person = 'Kim'"
         )
         assert lee.others() == ()
@@ -155,8 +156,8 @@ def test_who_was_not_heard_of_for_long_is_not_here(tmp_path: Path) -> None:
         assert lee.others() == ()
 
 
-def test_others_are_noticed_and_one_s_own_edits_are_not(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_others_are_noticed_and_one_s_own_edits_are_not(place: Place) -> None:
+    path, key = new_store(place)
     with Store(path, person="Kim") as kim, Store(path, person="Lee") as lee:
         kim.moved()
         assert not kim.moved()
@@ -167,8 +168,8 @@ def test_others_are_noticed_and_one_s_own_edits_are_not(tmp_path: Path) -> None:
         assert not kim.moved()
 
 
-def test_a_build_as_it_was(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path)
+def test_a_build_as_it_was(place: Place) -> None:
+    path, key = new_store(place)
     with Store(path) as store:
         seen = [store.open(key).document]
         seen += [do(store, key, set_title(title)) for title in ("One", "Two")]
@@ -261,7 +262,7 @@ def test_a_journal_whose_undo_names_no_edit_is_damaged(tmp_path: Path) -> None:
     with Store(path) as store:
         do(store, key, set_title("One"))
         undone(store, key)
-        store._connection.execute("UPDATE journal SET target = 7 WHERE revision = 2")
+        file_of(store).execute("UPDATE journal SET target = 7 WHERE revision = 2")
         with pytest.raises(StoreError, match="damaged at line 2"):
             store.build(key).redo()
 
@@ -271,8 +272,8 @@ def test_edits_are_as_readable_as_ever(tmp_path: Path) -> None:
     path, key = new_store(tmp_path)
     with Store(path, person="Kim") as store:
         do(store, key, set_title("One"))
-        row = store._connection.execute(
-            "SELECT person, edit FROM journal WHERE revision = 1"
-        ).fetchone()
+        row = (
+            file_of(store).execute("SELECT person, edit FROM journal WHERE revision = 1").fetchone()
+        )
     assert row["person"] == "Kim"
     assert json.loads(row["edit"])["value"] == "One"

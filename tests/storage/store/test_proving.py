@@ -16,7 +16,7 @@ from domain.build.actions import add_amplifier
 from domain.build.edits import AddRecord, SetField
 from storage.store.builds import Store, StoreError
 from storage.store.proving import Proof, prove
-from tests.storage.store.builds import large_build, new_store, set_length, set_title
+from tests.storage.store.builds import file_of, large_build, new_store, set_length, set_title
 
 
 def worked_in(folder: Path) -> tuple[Path, int]:
@@ -130,7 +130,7 @@ def test_a_damaged_store_is_not_backed_up_over_a_good_one(tmp_path: Path) -> Non
     with Store(path) as store:
         store.back_up(copy)
         good = copy.read_bytes()
-        store._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        file_of(store).execute("PRAGMA wal_checkpoint(TRUNCATE)")
     content = bytearray(path.read_bytes())
     content[4096 * 3 : 4096 * 3 + 2000] = bytes(2000)
     path.write_bytes(content)

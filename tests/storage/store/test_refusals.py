@@ -16,9 +16,17 @@ import pytest
 
 from domain.build.actions import add_amplifier, start_build
 from domain.build.edits import apply
-from storage.store import connection, versions
+from storage.store import versions
 from storage.store.builds import Store, StoreChanged, StoreError
-from tests.storage.store.builds import commit, large_build, new_store, set_length, set_title
+from storage.store.on_file import opening
+from tests.storage.store.builds import (
+    commit,
+    file_of,
+    large_build,
+    new_store,
+    set_length,
+    set_title,
+)
 
 ROOT = Path(__file__).parents[3]
 
@@ -166,7 +174,7 @@ def test_another_session_in_between_is_told(tmp_path: Path) -> None:
 def test_a_locked_store_is_told_and_works_again_after(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(connection, "BUSY_S", 0.05)
+    monkeypatch.setattr(opening, "BUSY_S", 0.05)
     path, key = new_store(tmp_path)
     with Store(path) as store, closing(sqlite3.connect(path, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
@@ -182,15 +190,15 @@ def test_a_full_disk_loses_no_saved_edit_and_no_journal_line(tmp_path: Path) -> 
     path, key = new_store(tmp_path)
     build, revision = start_build(), 0
     with Store(path) as store:
-        pages = store._connection.execute("PRAGMA page_count").fetchone()[0]
-        store._connection.execute(f"PRAGMA max_page_count = {pages}")
+        pages = file_of(store).execute("PRAGMA page_count").fetchone()[0]
+        file_of(store).execute(f"PRAGMA max_page_count = {pages}")
         with pytest.raises(StoreError, match=r"disk .* is full.*free some space"):  # noqa: PT012
             for _ in range(200):
                 revision, build = commit(store, key, revision, build, add_amplifier(build))
         opened = store.open(key)
         assert (opened.document, opened.revision) == (build, revision)
         assert store.build(key).history()[0].revision == revision
-        store._connection.execute(f"PRAGMA max_page_count = {pages * 10}")
+        file_of(store).execute(f"PRAGMA max_page_count = {pages * 10}")
         revision, build = commit(store, key, revision, build, add_amplifier(build))
     with Store(path) as store:
         assert store.open(key).document == build
@@ -259,7 +267,7 @@ def test_a_read_only_store_can_be_viewed_but_not_changed(open_place: Path, close
 def test_a_store_that_becomes_read_only_is_told(tmp_path: Path) -> None:
     path, key = new_store(tmp_path)
     with Store(path) as store:
-        store._connection.execute("PRAGMA query_only = ON")
+        file_of(store).execute("PRAGMA query_only = ON")
         with pytest.raises(StoreError, match="may only be read: ask its owner"):
             commit(store, key, 0, start_build(), set_title("Refused"))
         assert store.open(key).document == start_build()
@@ -300,7 +308,7 @@ def test_the_file_is_private_from_its_first_moment(
 
     earlier = os.umask(0)
     try:
-        monkeypatch.setattr("storage.store.connection.os.open", watched)
+        monkeypatch.setattr("storage.store.on_file.opening.os.open", watched)
         Store(tmp_path / "builds.sqlite").close()
     finally:
         os.umask(earlier)

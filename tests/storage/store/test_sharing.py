@@ -64,7 +64,7 @@ def test_a_group_of_one_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, alone: bool
 ) -> None:
     tmp_path.chmod(0o2770)
-    monkeypatch.setattr("storage.store.sharing._others_in", lambda group: not alone)
+    monkeypatch.setattr("storage.store.on_file.sharing._others_in", lambda group: not alone)
     with Store(tmp_path / "builds.sqlite", share_with_group=True) as store:
         assert ("you are alone in its group" in store.notice) is alone
 
@@ -73,7 +73,7 @@ def test_a_group_of_one_is_told(
 def test_only_the_owner_shares(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "builds.sqlite"
     Store(path).close()
-    monkeypatch.setattr("storage.store.sharing.os.geteuid", lambda: path.stat().st_uid + 1)
+    monkeypatch.setattr("storage.store.on_file.sharing.os.geteuid", lambda: path.stat().st_uid + 1)
     with Store(path, share_with_group=True) as store:
         assert "is not shared: only its owner, " in store.notice
     assert mode(path) == 0o600

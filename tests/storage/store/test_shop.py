@@ -17,6 +17,7 @@ from domain.shop.shop import Shop
 from domain.shop.shop_actions import add_item, replaced_items, replaced_library
 from storage.store.builds import Store, StoreError
 from storage.store.documents import Kept
+from storage.store.location import Place
 from tests.storage.store.builds import new_store
 from tests.storage.store.stocking import Stocking
 
@@ -35,13 +36,13 @@ def filled(store: Store) -> Kept[Shop]:
     return shop
 
 
-def read(path: Path) -> Shop:
+def read(path: Place) -> Shop:
     with Store(path) as store:
         return store.shop().open().document
 
 
-def test_what_is_put_in_is_there_after_closing(tmp_path: Path) -> None:
-    path, _ = new_store(tmp_path)
+def test_what_is_put_in_is_there_after_closing(place: Place) -> None:
+    path, _ = new_store(place)
     with Store(path) as store:
         shop = filled(store).open()
     assert shop.revision == 8
@@ -55,8 +56,8 @@ def test_what_is_put_in_is_there_after_closing(tmp_path: Path) -> None:
     ]
 
 
-def test_every_change_is_taken_back_and_made_again_across_restarts(tmp_path: Path) -> None:
-    path, _ = new_store(tmp_path)
+def test_every_change_is_taken_back_and_made_again_across_restarts(place: Place) -> None:
+    path, _ = new_store(place)
     with Store(path) as store:
         before = filled(store).open().document
     edits = (
@@ -90,8 +91,8 @@ def test_every_change_is_taken_back_and_made_again_across_restarts(tmp_path: Pat
         assert shop.redo() is None
 
 
-def test_rows_stay_in_order_whatever_is_put_between(tmp_path: Path) -> None:
-    path, _ = new_store(tmp_path)
+def test_rows_stay_in_order_whatever_is_put_between(place: Place) -> None:
+    path, _ = new_store(place)
     with Store(path) as store:
         shop = filled(store)
         shop.change(lambda now: add_item(now, "i1", name="Second"))
@@ -106,8 +107,8 @@ def test_rows_stay_in_order_whatever_is_put_between(tmp_path: Path) -> None:
     ]
 
 
-def test_two_sessions_change_the_shop_and_nothing_is_lost(tmp_path: Path) -> None:
-    path, _ = new_store(tmp_path)
+def test_two_sessions_change_the_shop_and_nothing_is_lost(place: Place) -> None:
+    path, _ = new_store(place)
     with Store(path) as one, Store(path) as other:
         first, second = filled(one), other.shop()
         old = second.open().revision
@@ -122,8 +123,8 @@ def test_two_sessions_change_the_shop_and_nothing_is_lost(tmp_path: Path) -> Non
     assert [item.id for item in read(path).items] == ["i2", "i3", "i4"]
 
 
-def test_the_command_line_and_the_screen_share_one_journal(tmp_path: Path) -> None:
-    path, _ = new_store(tmp_path)
+def test_the_command_line_and_the_screen_share_one_journal(place: Place) -> None:
+    path, _ = new_store(place)
     with Store(path) as store:
         shop = filled(store)
         before = shop.open().document
@@ -134,8 +135,8 @@ def test_the_command_line_and_the_screen_share_one_journal(tmp_path: Path) -> No
         assert shop.open().document == before
 
 
-def test_bad_changes_are_refused_whole(tmp_path: Path) -> None:
-    path, _ = new_store(tmp_path)
+def test_bad_changes_are_refused_whole(place: Place) -> None:
+    path, _ = new_store(place)
     with Store(path) as store:
         shop = filled(store)
         before = shop.open()

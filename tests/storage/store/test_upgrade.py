@@ -21,7 +21,7 @@ from storage.store import migrations, versions
 from storage.store.builds import Store, StoreError
 from storage.store.journal import replay
 from storage.transfer import export_build
-from tests.storage.store.builds import new_store
+from tests.storage.store.builds import file_of, new_store
 
 LANDED = Path(__file__).with_name("layout_10")
 EXPECTED: dict[str, Any] = json.loads((LANDED / "expected.json").read_text(encoding="utf-8"))
@@ -69,7 +69,7 @@ def test_every_build_is_as_it_was_and_so_is_every_undo(tmp_path: Path) -> None:
         for key, expected in EXPECTED["builds"].items():
             opened = store.open(int(key))
             assert exported(opened.document) == expected
-            assert replay(store._connection, int(key)) == opened.document
+            assert replay(file_of(store), int(key)) == opened.document
         kept = store.build(1)
         undone = []
         while (done := kept.undo()) is not None:

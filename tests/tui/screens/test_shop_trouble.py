@@ -138,7 +138,7 @@ async def test_a_damaged_shop_is_told_and_the_builds_stay_open(tmp_path: Path) -
 async def test_a_store_that_may_only_be_read_is_shown(tmp_path: Path) -> None:
     path = stocked(tmp_path / "store.db")
     async with running(path) as pilot:
-        pilot.app.store.read_only = True  # type: ignore[attr-defined]
+        pilot.app.store.database.read_only = True  # type: ignore[attr-defined]
         await press(pilot, "f12", "ctrl+n")
         assert "may only be read" in toasts(pilot)
         assert len(seen(pilot)) == 4

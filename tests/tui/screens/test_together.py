@@ -11,7 +11,7 @@ from domain.build.actions import add_amplifier, applied, start_build
 from domain.build.edits import SetField
 from domain.evaluate import evaluate
 from storage.store.builds import Store
-from tests.storage.store.builds import set_length
+from tests.storage.store.builds import file_of, set_length
 from tests.tui.driving import (
     build_screen,
     looked,
@@ -181,6 +181,6 @@ async def test_another_program_that_removes_what_one_looks_at(tmp_path: Path) ->
         assert status(kim).startswith("Max: Length of")
         assert "; Max: Title New build -> Theirs" in status(kim)
         with Store(path) as store:
-            store._connection.execute("DELETE FROM build")
+            file_of(store).execute("DELETE FROM build")
         await looked(kim)
         assert "there is no build" in status(kim)

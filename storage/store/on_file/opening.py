@@ -9,8 +9,9 @@ from pathlib import Path
 
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
 from storage.store.location import uri_of
-from storage.store.sharing import share_folder, share_store
-from storage.store.versions import bring_up_to_date, check_layout, latest
+from storage.store.on_file.layout import bring_up_to_date, check_layout
+from storage.store.on_file.sharing import share_folder, share_store
+from storage.store.versions import latest
 
 BUSY_S = 2.0
 """How long to wait for another writer [s]."""
