@@ -15,7 +15,7 @@ import pytest
 from domain.build.actions import add_amplifier
 from domain.build.edits import AddRecord, SetField
 from storage.store.builds import Store, StoreError
-from storage.store.proving import Proof, prove
+from storage.store.proving import Proof
 from tests.storage.store.builds import file_of, large_build, new_store, set_length, set_title
 
 
@@ -43,8 +43,8 @@ def worked_in(folder: Path) -> tuple[Path, int]:
 
 
 def proof_of(path: Path) -> Proof:
-    with Store(path) as store, store.reading() as reading:
-        return prove(reading)
+    with Store(path) as store:
+        return store.prove()
 
 
 def damage(path: Path, *statements: str) -> None:
