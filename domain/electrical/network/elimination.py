@@ -16,11 +16,18 @@ Pair = tuple[int, int]
 class EliminationPlan:
     """How to eliminate: ``slot`` numbers the node pairs that are or become connected.
 
-    Each step is (node, ((slot, neighbour), ...), ((slot, slot, slot to change), ...)).
+    Nodes with no more than two neighbours come first, as nearly all of a wiring do: each of
+    ``light`` is (node, slot, neighbour, slot, neighbour, slot of the two), and a neighbour that it
+    lacks is the node itself by the spare slot, which holds zero. Each of ``steps`` after them is
+    (node, ((slot, neighbour), ...), ((slot, slot, slot to change), ...)). ``slots`` is how many
+    values a matrix has off its diagonal: those of the pairs, the spare one, and at the end one
+    that nothing reads, for what joins a node to the reference.
     """
 
     nodes: int
     slot: dict[Pair, int]
+    slots: int
+    light: tuple[tuple[int, int, int, int, int, int], ...]
     steps: tuple[tuple[int, tuple[Pair, ...], tuple[tuple[int, int, int], ...]], ...]
 
 
@@ -53,11 +60,22 @@ def plan(nodes: int, pairs: frozenset[Pair]) -> EliminationPlan:
         for p in around:
             heappush(waiting, (len(near[p]), p))
         steps.append((node, tuple((slot[_pair(node, p)], p) for p in around), tuple(updates)))
-    return EliminationPlan(nodes, slot, tuple(steps))
+    first_heavy = next((i for i, (_, around, _) in enumerate(steps) if len(around) > 2), len(steps))
+    spare = len(slot)
+    light = []
+    for node, neighbours, changes in steps[:first_heavy]:
+        (one, p), (two, q) = (*neighbours, (spare, node), (spare, node))[:2]
+        light.append((node, one, p, two, q, changes[0][2] if changes else spare))
+    return EliminationPlan(nodes, slot, spare + 2, tuple(light), tuple(steps[first_heavy:]))
 
 
 def _pair(a: int, b: int) -> Pair:
     return (a, b) if a < b else (b, a)
+
+
+def slot_of(plan: EliminationPlan, a: int, b: int) -> int:
+    """The slot of a pair of nodes; the last one, which nothing reads, for a pair that is none."""
+    return plan.slot.get((a, b) if a < b else (b, a), -1)
 
 
 def solve(
@@ -67,6 +85,16 @@ def solve(
 
     ``off`` has one value per slot of the plan.
     """
+    for node, one, p, two, q, both in plan.light:
+        pivot = diagonal[node] or 1e-12
+        diagonal[node] = pivot
+        share = right[node] / pivot
+        to_p, to_q = off[one], off[two]
+        diagonal[p] -= to_p * to_p / pivot
+        right[p] -= to_p * share
+        diagonal[q] -= to_q * to_q / pivot
+        right[q] -= to_q * share
+        off[both] -= to_p * to_q / pivot
     for node, around, updates in plan.steps:
         pivot = diagonal[node] or 1e-12
         diagonal[node] = pivot
@@ -86,6 +114,13 @@ def factor(plan: EliminationPlan, diagonal: list[float], off: list[float]) -> No
     A pivot of exactly zero (a network on the very edge of collapse) is nudged, the caller's
     iteration takes care of the rest.
     """
+    for node, one, p, two, q, both in plan.light:
+        pivot = diagonal[node] or 1e-12
+        diagonal[node] = pivot
+        to_p, to_q = off[one], off[two]
+        diagonal[p] -= to_p * to_p / pivot
+        diagonal[q] -= to_q * to_q / pivot
+        off[both] -= to_p * to_q / pivot
     for node, around, updates in plan.steps:
         pivot = diagonal[node] or 1e-12
         diagonal[node] = pivot
@@ -100,6 +135,11 @@ def substitute(
     plan: EliminationPlan, diagonal: list[float], off: list[float], right: list[float]
 ) -> list[float]:
     """Solve for one right-hand side, in place, with what ``factor`` left."""
+    for node, one, p, two, q, _ in plan.light:
+        if right[node]:  # most nodes of a unit current have nothing to pass on
+            share = right[node] / diagonal[node]
+            right[p] -= off[one] * share
+            right[q] -= off[two] * share
     for node, around, _ in plan.steps:
         share = right[node] / diagonal[node]
         for slot, other in around:
@@ -115,4 +155,6 @@ def _backwards(
         for slot, other in around:
             value -= off[slot] * right[other]
         right[node] = value / diagonal[node]
+    for node, one, p, two, q, _ in reversed(plan.light):
+        right[node] = (right[node] - off[one] * right[p] - off[two] * right[q]) / diagonal[node]
     return right

@@ -67,13 +67,17 @@ class Element:
 
 @dataclass(frozen=True, slots=True)
 class Circuit:
-    """Node names, conductances as (name, node, node), and elements."""
+    """Node names, conductances as (name, node, node), and elements.
+
+    ``laid`` are the conductances as (node, node, slot of the two in the plan).
+    """
 
     nodes: tuple[str, ...]
     branches: tuple[tuple[str, int, int], ...]
     elements: tuple[Element, ...]
     tied: tuple[int, ...]
     plan: elimination.EliminationPlan
+    laid: tuple[tuple[int, int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,20 +120,17 @@ def alternator_law(regulated_v: float, droop_ohm: float, limit_a: float) -> Law:
 
 def load_law(load: Load) -> Law:
     """An amplifier: constant power (or V squared), capped, fading out below its lowest voltage."""
-    lowest_v = load.lowest_v
+    lowest_v, cap_a, power_w = load.lowest_v, load.cap_a, load.power_w
     fading = max(current_a(load, lowest_v) / lowest_v, LOOSE_SIEMENS)
+    rising = power_w / load.reference_v**2 + BLEED_SIEMENS
 
     def law(v: float) -> tuple[float, float]:
         if v < lowest_v:
             return fading * v, fading
         amperes = current_a(load, v)
-        if amperes >= load.cap_a:
-            slope = 0.0
-        elif load.regulated:
-            slope = -load.power_w / (v * v)
-        else:
-            slope = load.power_w / load.reference_v**2
-        return amperes, slope + BLEED_SIEMENS
+        if amperes >= cap_a:
+            return amperes, BLEED_SIEMENS
+        return amperes, BLEED_SIEMENS - power_w / (v * v) if load.regulated else rising
 
     return law
 
@@ -164,12 +165,14 @@ def circuit(
     branches, elements = tuple(branches), tuple(elements)
     links = [(a, b) for _, a, b in branches] + [(e.positive, e.negative) for e in elements]
     pairs = frozenset((min(a, b), max(a, b)) for a, b in links if a != b and min(a, b) >= 0)
+    plan = elimination.plan(len(nodes), pairs)
     return Circuit(
         nodes=tuple(nodes),
         branches=branches,
         elements=elements,
         tied=_floating(len(nodes), links),
-        plan=elimination.plan(len(nodes), pairs),
+        plan=plan,
+        laid=tuple((a, b, elimination.slot_of(plan, a, b)) for _, a, b in branches),
     )
 
 
@@ -202,55 +205,102 @@ def solve(
     solution of nearly this network, with every load at work. Never raises for want of a solution:
     ``converged`` says whether the equations are met.
     """
+    shape = _Shape.of(circuit)
     linear = linear_part(circuit, siemens)
-    volts = list(start)
-    at = across(circuit, volts)
-    laid = _tangents(circuit, at)
+    volts = [*start, 0.0]
+    at = shape.across(volts)
+    laid = shape.tangents(at)
     ceiling = 1.5 * max(start, default=0.0)
     hold = 0.0
     for iteration in range(1, MOST_STEPS):
         if not near:
             laid = [(amperes, slope if slope > 0 else 0.0) for amperes, slope in laid]
-        new = _step(circuit, linear, volts, at, laid, hold)
+        new = _step(circuit.plan, shape.joined, linear, volts, at, laid, hold)
         if not isfinite(sum(new)):
             break
-        change = max(map(abs, map(sub, new, volts)), default=0.0)
+        change = max(map(abs, map(sub, new, volts)))
         volts = new
         near = change < NEAR_V
         before, tangents = at, laid
-        at, held_back = _limited(circuit, at, across(circuit, volts), ceiling)
-        laid = _tangents(circuit, at)
-        settled = change < SETTLED_V or _met(before, tangents, at, laid)
-        if settled and not hold and not held_back:
+        at, held_back = shape.limited(at, shape.across(volts), ceiling)
+        laid = shape.tangents(at)
+        if not (hold or held_back) and (change < SETTLED_V or _met(before, tangents, at, laid)):
             return _solution(circuit, siemens, volts, at, laid, True)
         if iteration == PLAIN_STEPS:
-            volts, hold = list(start), 1e4
-            at = across(circuit, volts)
-            laid = _tangents(circuit, at)
+            volts, hold = [*start, 0.0], 1e4
+            at = shape.across(volts)
+            laid = shape.tangents(at)
         elif hold:
             hold = hold / 2 if change < 1.0 else hold * 1.5
             if hold < 1e-6:
                 hold = 0.0
-    at = across(circuit, volts)
-    return _solution(circuit, siemens, volts, at, _tangents(circuit, at), False)
+    at = shape.across(volts)
+    return _solution(circuit, siemens, volts, at, shape.tangents(at), False)
 
 
 Tangent = tuple[float, float]
 """Current [A] and slope [S] of an element at a voltage."""
 
 
-def _tangents(circuit: Circuit, at: list[float]) -> list[Tangent]:
-    return [element.law(v) for element, v in zip(circuit.elements, at, strict=True)]
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """The elements of a circuit as an iteration goes through them.
+
+    ``joined`` are (node, node, slot of the two), the reference being the node after the last;
+    ``bent`` the knees of those that have some, by their place.
+    """
+
+    joined: list[tuple[int, int, int]]
+    laws: list[Law]
+    bent: list[tuple[int, tuple[float, ...]]]
+
+    @classmethod
+    def of(cls, circuit: Circuit) -> "_Shape":
+        plan, elements = circuit.plan, circuit.elements
+        return cls(
+            [
+                (e.positive, e.negative, elimination.slot_of(plan, e.positive, e.negative))
+                for e in elements
+            ],
+            [element.law for element in elements],
+            [(i, element.knees) for i, element in enumerate(elements) if element.knees],
+        )
+
+    def across(self, volts: list[float]) -> list[float]:
+        """Voltage across every element at these voltages of all nodes and the reference [V]."""
+        return [volts[p] - volts[n] for p, n, _ in self.joined]
+
+    def tangents(self, at: list[float]) -> list[Tangent]:
+        return [law(v) for law, v in zip(self.laws, at, strict=True)]
+
+    def limited(
+        self, old: list[float], new: list[float], ceiling: float
+    ) -> tuple[list[float], bool]:
+        """Where to lay the next tangents, and whether that is not yet where the step ended.
+
+        At the new voltages, but past one knee at most, and never above what the sources can give.
+        """
+        held_back = max(new, default=0.0) > ceiling
+        if held_back:
+            new = [min(v, ceiling) for v in new]
+        for i, knees in self.bent:
+            was = sum(old[i] > knee for knee in knees)
+            now = sum(new[i] > knee for knee in knees)
+            if abs(now - was) > 1:
+                piece = was + 1 if now > was else was - 1
+                new[i] = (knees[piece - 1] + knees[piece]) / 2
+                held_back = True
+        return new, held_back
 
 
 def _met(
     before: list[float], tangents: list[Tangent], at: list[float], laid: list[Tangent]
 ) -> bool:
     """Whether every element takes what its tangent said: then the equations are met."""
-    return all(
-        abs(amperes + slope * (now - v) - taken) < MET_A
-        for v, (amperes, slope), now, (taken, _) in zip(before, tangents, at, laid, strict=True)
-    )
+    for v, (amperes, slope), now, (taken, _) in zip(before, tangents, at, laid, strict=True):
+        if abs(amperes + slope * (now - v) - taken) >= MET_A:
+            return False
+    return True
 
 
 def all_at_work(circuit: Circuit, solution: Solution, lowest_v: Mapping[str, float]) -> bool:
@@ -267,48 +317,22 @@ def across(circuit: Circuit, volts: list[float]) -> list[float]:
     return [full[e.positive] - full[e.negative] for e in circuit.elements]
 
 
-def _limited(
-    circuit: Circuit, old: list[float], new: list[float], ceiling: float
-) -> tuple[list[float], bool]:
-    """Where to lay the next tangents, and whether that is not yet where the step ended.
-
-    At the new voltages, but past one knee at most, and never above what the sources can give.
-    """
-    held_back = False
-    for i, element in enumerate(circuit.elements):
-        if new[i] > ceiling:
-            new[i] = ceiling
-            held_back = True
-        knees = element.knees
-        if knees:
-            was = sum(old[i] > knee for knee in knees)
-            now = sum(new[i] > knee for knee in knees)
-            if abs(now - was) > 1:
-                piece = was + 1 if now > was else was - 1
-                new[i] = (knees[piece - 1] + knees[piece]) / 2
-                held_back = True
-    return new, held_back
-
-
 def linear_part(circuit: Circuit, siemens: Sequence[float]) -> tuple[list[float], list[float]]:
-    """The conductances of all branches, which no iteration changes."""
-    slots = circuit.plan.slot
-    diagonal = [0.0] * circuit.plan.nodes
-    off = [0.0] * len(slots)
+    """The conductances of all branches, which no iteration changes; the reference comes last."""
+    diagonal = [0.0] * (circuit.plan.nodes + 1)
+    off = [0.0] * circuit.plan.slots
     for node in circuit.tied:
         diagonal[node] += 1.0
-    for (_, a, b), g in zip(circuit.branches, siemens, strict=True):
-        if a >= 0:
-            diagonal[a] += g
-        if b >= 0:
-            diagonal[b] += g
-        if a >= 0 and b >= 0 and a != b:
-            off[slots[(a, b) if a < b else (b, a)]] -= g
+    for (a, b, slot), g in zip(circuit.laid, siemens, strict=True):
+        diagonal[a] += g
+        diagonal[b] += g
+        off[slot] -= g
     return diagonal, off
 
 
 def _step(
-    circuit: Circuit,
+    plan: elimination.EliminationPlan,
+    joined: list[tuple[int, int, int]],
     linear: tuple[list[float], list[float]],
     volts: list[float],
     at: list[float],
@@ -320,27 +344,23 @@ def _step(
     Far from the answer the falling current of a constant-power load is taken as constant
     instead: its negative slope would lead the step astray where nothing else is stiff.
     """
-    plan = circuit.plan
-    slots = plan.slot
     off = linear[1].copy()
     if hold:
         diagonal = [g + hold for g in linear[0]]
         right = [hold * v for v in volts]
     else:
         diagonal = linear[0].copy()
-        right = [0.0] * plan.nodes
-    for element, v, (current, slope) in zip(circuit.elements, at, tangents, strict=True):
-        p, n = element.positive, element.negative
+        right = [0.0] * len(diagonal)
+    for (p, n, slot), v, (current, slope) in zip(joined, at, tangents, strict=True):
         rest = current - slope * v
-        if p >= 0:
-            diagonal[p] += slope
-            right[p] -= rest
-        if n >= 0:
-            diagonal[n] += slope
-            right[n] += rest
-        if p >= 0 and n >= 0 and p != n:
-            off[slots[(p, n) if p < n else (n, p)]] -= slope
-    return elimination.solve(plan, diagonal, off, right)
+        diagonal[p] += slope
+        diagonal[n] += slope
+        right[p] -= rest
+        right[n] += rest
+        off[slot] -= slope
+    elimination.solve(plan, diagonal, off, right)
+    right[-1] = 0.0
+    return right
 
 
 def _solution(
@@ -351,8 +371,7 @@ def _solution(
     tangents: list[Tangent],
     converged: bool,
 ) -> Solution:
-    full = [*volts, 0.0]
     branch_a = [
-        (full[a] - full[b]) * g for (_, a, b), g in zip(circuit.branches, siemens, strict=True)
+        (volts[a] - volts[b]) * g for (a, b, _), g in zip(circuit.laid, siemens, strict=True)
     ]
-    return Solution(volts, branch_a, [amperes for amperes, _ in tangents], at, converged)
+    return Solution(volts[:-1], branch_a, [amperes for amperes, _ in tangents], at, converged)
