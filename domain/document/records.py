@@ -6,6 +6,7 @@ fields name records. Edits, journal, store and tables on the screen know no more
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
@@ -117,12 +118,20 @@ def records(document: Document, table: str) -> tuple[Any, ...]:
 
 def find(document: Document, id: str) -> Any | None:
     """The record with this id, in whatever table, or ``None``."""
-    for table in document.TABLES:
-        if id.startswith(document.ID_PREFIX.get(table, "")):
-            for record in records(document, table):
-                if record.id == id:
-                    return record
+    for table in _tables_for(type(document), id.rstrip("0123456789")):
+        for record in getattr(document, table):
+            if record.id == id:
+                return record
     return None
+
+
+@lru_cache(maxsize=256)
+def _tables_for(document_type: type[Document], letters: str) -> tuple[str, ...]:
+    """The tables that may hold a record whose id begins with these letters."""
+    prefixes = document_type.ID_PREFIX
+    return tuple(
+        table for table in document_type.TABLES if letters.startswith(prefixes.get(table, ""))
+    )
 
 
 def next_id(document: Document, table: str, taken: frozenset[str] = frozenset()) -> str:

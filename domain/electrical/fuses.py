@@ -1,6 +1,7 @@
 """Fuse families and their standard ratings (parts of ISO 8820; the series are from memory)."""
 
-from functools import lru_cache
+from bisect import bisect_left
+from functools import cache, lru_cache
 from itertools import pairwise
 
 from domain.build.choices import FuseFamily
@@ -23,6 +24,7 @@ def _series() -> dict[FuseFamily, tuple[tuple[float, float], ...]]:
     return {family: tuple(sorted(pairs)) for family, pairs in found.items()}
 
 
+@cache
 def ratings(family: FuseFamily) -> tuple[float, ...]:
     """The rated currents of a family [A], small to large."""
     return tuple(rating for rating, _ in _series()[family])
@@ -33,7 +35,6 @@ def breaking_a(family: FuseFamily) -> float:
     return _series()[family][0][1]
 
 
-@lru_cache(maxsize=1024)
 def smallest(
     least_a: float, family: FuseFamily | None, short_a: float = 0.0
 ) -> tuple[float, FuseFamily] | None:
@@ -42,9 +43,10 @@ def smallest(
     A family that is not given is one that breaks ``short_a`` [A], else the one that breaks most.
     """
     for each in (family,) if family else _families(short_a):
-        for rating in ratings(each):
-            if rating >= least_a * (1 - 1e-9):
-                return rating, each
+        rated = ratings(each)
+        at = bisect_left(rated, least_a * (1 - 1e-9))
+        if at < len(rated):
+            return rated[at], each
     return None
 
 
@@ -63,6 +65,7 @@ def family_of(rating_a: float, short_a: float = 0.0) -> FuseFamily:
     return found[1] if found else AUTO_FAMILIES[-1]
 
 
+@lru_cache(maxsize=256)
 def _families(short_a: float) -> tuple[FuseFamily, ...]:
     """The families that auto picks from, those that break a short [A] before the others."""
     if not short_a:

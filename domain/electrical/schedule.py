@@ -1,7 +1,6 @@
 """The run schedule and the amplifier list of a sheet, from the sized network."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from math import inf
 
 from domain.build.choices import Polarity
@@ -72,10 +71,7 @@ def run_results(
     for runs in side_by_side(build, wiring):
         one_open |= one_open_a(runs, sized.design_a, sized.tone_ohm)
     return tuple(
-        replace(
-            _run(build, wiring, sized, items[id], depth, of.get(id, [])),
-            one_open_a=one_open.get(id),
-        )
+        _run(build, wiring, sized, items[id], depth, of.get(id, []), one_open.get(id))
         for id, depth in wiring.order
     )
 
@@ -105,6 +101,7 @@ def _run(
     item: Conductor,
     depth: int,
     proofs: Sequence[Proof],
+    one_open_a: float | None,
 ) -> RunResult:
     run = item.run
     id, gauge = run.id, sized.gauge[run.id]
@@ -147,4 +144,5 @@ def _run(
         count=item.count,
         bundle=item.bundle,
         bundle_auto=run.bundle is None,
+        one_open_a=one_open_a,
     )

@@ -18,6 +18,7 @@ def _rest_curves() -> dict[Chemistry, tuple[tuple[float, float], ...]]:
     return {chemistry: tuple(sorted(points)) for chemistry, points in found.items()}
 
 
+@lru_cache(maxsize=1024)
 def rest_voltage_v(chemistry: Chemistry, charge: float) -> float:
     """Open-circuit voltage [V] at a state of charge of 0 to 1, straight between table points."""
     points = _rest_curves()[chemistry]
@@ -141,6 +142,7 @@ def output_fraction(speed_per_min: float) -> float:
     return points[-1][1]
 
 
+@lru_cache(maxsize=256)
 def alternator_limit_a(alternator: Alternator, idle: bool) -> float:
     """Most that an alternator gives hot [A], at engine idle or at cruise.
 

@@ -56,9 +56,14 @@ class Takeoff:
         also: Iterable[str] = (),
     ) -> None:
         """Add to a line; the first to ask for it sets its order and note, ``also`` ask with it."""
-        line = self.lines.setdefault((group, item, size, unit), TakeoffLine(order=order, note=note))
+        key = group, item, size, unit
+        line = self.lines.get(key)
+        if line is None:
+            line = self.lines[key] = TakeoffLine(order=order, note=note)
         line.needed += needed
-        line.asked_by |= dict.fromkeys((asked_by, *also))
+        line.asked_by[asked_by] = None
+        for id in also:
+            line.asked_by[id] = None
 
     def one_for_all(self, group: str, item: str, asked_by: str, note: str) -> None:
         """Count one, however many ask for it."""

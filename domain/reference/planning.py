@@ -1,6 +1,6 @@
 """Planning values: typical figures and practice limits, each with its source in the table."""
 
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from domain.reference.csv_tables import load
 
@@ -11,6 +11,7 @@ def _values() -> dict[str, float]:
     return {row["name"]: float(row["value"]) for row in rows}
 
 
+@cache
 def planned(name: str) -> float:
     """The planning value of this name, in the unit its table row states; ``KeyError`` if none."""
     return _values()[name]

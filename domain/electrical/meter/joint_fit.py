@@ -233,5 +233,5 @@ def _with_worse_battery(wired: Wired, circuit: nodal.Circuit, id: str, ohm: floa
         sources.internal_ohm(battery) + ohm,
         sources.charging_ohm(battery, charge) + ohm,
     )
-    elements = tuple(replace(e, law=law) if e.name == id else e for e in circuit.elements)
+    elements = tuple(e._replace(law=law) if e.name == id else e for e in circuit.elements)
     return replace(circuit, elements=elements)

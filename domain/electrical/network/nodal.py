@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
 from operator import sub
+from typing import NamedTuple
 
 from domain.electrical.loads import Load, current_a
 from domain.electrical.network import elimination
@@ -50,8 +51,7 @@ Law = Callable[[float], tuple[float, float]]
 """Voltage across an element [V] -> current into its positive node's side [A], slope [S]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Element:
+class Element(NamedTuple):
     """A source or load between two nodes; current counts from ``positive`` to ``negative``.
 
     ``knees`` are the voltages at which its law bends, rising; an iteration passes no more than

@@ -1,11 +1,12 @@
 """The build as a network: one conductance per run, ground path and isolator, one element per
 battery, alternator, vehicle load and amplifier."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import sqrt
 
-from domain.build.choices import BlockKind, Polarity, UnitHabit
+from domain.build.choices import BlockKind, Insulation, Metal, Polarity, UnitHabit
 from domain.build.records import Amplifier, Battery, Block, Build, GroundPoint, Run
 from domain.document.records import find
 from domain.electrical import ampacity, conductors, fuses, loads, sources
@@ -65,15 +66,32 @@ class Conductor:
 
         Of all its wires side by side, which share ``current_a`` alike [A].
         """
-        run = self.run
-        warm_c = self.temperature_c(gauge, current_a / self.count)
-        total = conductors.resistance_ohm(gauge, run.metal, self.wire_m, warm_c)
-        if self.measured_mm2:
-            total *= conductors.area_mm2(gauge) / self.area_mm2(gauge)
-        total += 2 * planned("joint_ohm")
-        if fuse_a:
-            total += (run.fused + run.far_fused) * fuses.resistance_ohm(fuse_a)
-        return total / self.count
+        return self.resistances_ohm((gauge,), current_a, fuse_a)[0]
+
+    def resistances_ohm(
+        self, gauges: Sequence[str], current_a: float, fuse_a: float | None
+    ) -> list[float]:
+        """The same in each of several gauges.
+
+        Sizing asks for thousands at a key: ``ampacity.temperature_c`` and
+        ``conductors.resistance_ohm`` are written out here, from figures kept by gauge.
+        """
+        run, count, wire_m, ambient_c = self.run, self.count, self.wire_m, self.ambient_c
+        metal, insulation, bundle = run.metal, run.insulation, self.bundle
+        each_a, joints = current_a / count, 2 * planned("joint_ohm")
+        held = (run.fused + run.far_fused) * fuses.resistance_ohm(fuse_a) if fuse_a else 0.0
+        found = []
+        for gauge in gauges:
+            per_m, coefficient, rise = _warming(gauge, metal, insulation, bundle)
+            amperes = each_a / self._carries(gauge) if self.measured_mm2 else each_a
+            warm_c = ambient_c
+            if amperes:
+                warm_c = min(ampacity.MOST_C, ambient_c + rise * amperes * amperes)
+            total = per_m * (1 + coefficient * (warm_c - 20)) * wire_m
+            if self.measured_mm2:
+                total *= conductors.area_mm2(gauge) / self.area_mm2(gauge)
+            found.append((total + joints + held) / count)
+        return found
 
     def temperature_c(self, gauge: str, current_a: float) -> float:
         """Temperature of a wire at a lasting current of its own [C]."""
@@ -97,6 +115,18 @@ class Conductor:
         return sqrt(self.area_mm2(gauge) / conductors.area_mm2(gauge))
 
 
+@lru_cache(maxsize=4096)
+def _warming(
+    gauge: str, metal: Metal, insulation: Insulation, bundle: int
+) -> tuple[float, float, float]:
+    """Resistance at 20 C [ohm/m], its temperature coefficient [1/K], and the rise [K/A2]."""
+    return (
+        conductors.ohm_per_m_20c(gauge, metal),
+        conductors.metals()[metal].coefficient,
+        ampacity.rise_per_a2(gauge, metal, insulation, bundle),
+    )
+
+
 def conductor(
     build: Build, run: Run, zones: Mapping[str, float], beside: Mapping[str, int] | None = None
 ) -> Conductor:
@@ -113,8 +143,7 @@ def conductor(
     else:
         slack = max(length * planned("slack_fraction"), planned("slack_least_m"))
     sizes = conductors.stock(build.header.wire_sizes)
-    limits = terminal_limits(build, run).values()
-    allowed = tuple(g for g in sizes if all(conductors.fits(g, limit) for limit in limits))
+    allowed = _fitting(sizes, tuple(terminal_limits(build, run).values()))
     return Conductor(
         run=run,
         length_m=length,
@@ -128,6 +157,12 @@ def conductor(
         bundle=run.bundle or (beside or {}).get(run.id, run.count),
         fuse_c=fuse_ambient_c(build, run, zones),
     )
+
+
+@lru_cache(maxsize=256)
+def _fitting(sizes: tuple[str, ...], limits: tuple[str, ...]) -> tuple[str, ...]:
+    """The sizes that fit terminals which take no more than these."""
+    return tuple(g for g in sizes if all(conductors.fits(g, limit) for limit in limits))
 
 
 FUSE_AT_DEVICE_M = 0.4572
@@ -200,6 +235,7 @@ def main_side(block: Block, at_source: bool) -> bool:
     return at_source if block.kind is BlockKind.GROUND else not at_source
 
 
+@lru_cache(maxsize=512)
 def body_ohm(point: GroundPoint) -> float:
     """Resistance from a ground point through the body to the star point [ohm]."""
     if point.resistance_ohm is not None:
@@ -262,6 +298,7 @@ def start_volts(wiring: Wiring, volts: float) -> list[float]:
     return [0.0 if name.endswith("_neg") or name[0] == "e" else volts for name in wiring.nodes]
 
 
+@lru_cache(maxsize=256)
 def battery_law(battery: Battery) -> nodal.Law:
     """The law of a battery at the planning state of charge."""
     charge = planned("state_of_charge")
@@ -274,4 +311,10 @@ def battery_law(battery: Battery) -> nodal.Law:
 
 def amplifier_laws(build: Build, fraction: float) -> dict[str, nodal.Law]:
     """The laws of all amplifiers at a fraction of rated power."""
-    return {a.id: nodal.load_law(loads.load(a, fraction)) for a in build.amplifiers}
+    return {a.id: _amplifier_law(a, fraction) for a in build.amplifiers}
+
+
+@lru_cache(maxsize=1024)
+def _amplifier_law(amplifier: Amplifier, fraction: float) -> nodal.Law:
+    """One law serves all states, rounds and keys in which the amplifier stays as it is."""
+    return nodal.load_law(loads.load(amplifier, fraction))

@@ -8,7 +8,7 @@ short is not the worst one.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import inf
 
 from domain.electrical.protection import opening
@@ -33,7 +33,7 @@ TOLERANCE = 1e-6
 """A wire that is short of a fuse by less than this share is not short of it."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fuse:
     """A fuse as it opens: the run it is in, its window and rating [A]."""
 
@@ -47,7 +47,11 @@ class Fuse:
 
     def slowest_s(self, current_a: float) -> float:
         """Longest time to open at a current [s]."""
-        return opening.slowest_s(self.points, current_a / self.rating_a)
+        return opening.between(self._slow, current_a / self.rating_a)
+
+    @cached_property
+    def _slow(self) -> list[tuple[float, float]]:
+        return opening.slow_side(self.points)
 
     def must_open_a(self) -> float:
         """Least current that must open it [A]."""
@@ -84,19 +88,18 @@ def worst_short(
     less; a return (not ``line``) may be thinner, there only from 1.45 times ampacity.
     ``opening_only`` leaves out currents at which no fuse must open.
     """
-    worst = WorstShort(inf, 0.0, 0.0, inf, fuses[0].run if fuses else "")
+    worst = inf, 0.0, 0.0, inf, fuses[0].run if fuses else ""
     must_a = min((fuse.must_open_a() for fuse in fuses), default=inf) if opening_only else 0.0
     for current in currents(fuses, wire, line):
         if current < must_a:
             continue
-        opener = min(fuses, key=lambda fuse: fuse.slowest_s(current))
-        opens, stands = opener.slowest_s(current), withstand_s(wire, current)
+        stands = withstand_s(wire, current)
         if stands == inf:
             continue
-        margin = stands / opens
-        if margin < worst.margin:
-            worst = WorstShort(margin, current, opens, stands, opener.run)
-    return worst
+        opens, _, opener = min((f.slowest_s(current), i, f.run) for i, f in enumerate(fuses))
+        if stands / opens < worst[0]:
+            worst = stands / opens, current, opens, stands, opener
+    return WorstShort(*worst)
 
 
 def currents(fuses: Sequence[Fuse], wire: Wire, line: bool) -> list[float]:

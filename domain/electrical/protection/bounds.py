@@ -5,7 +5,7 @@ not on gauges; so these are exact lower bounds, run by run. Sizing takes the thi
 meets them, the proofs then say the same of it.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf
@@ -78,10 +78,10 @@ class Bounds:
         fuse_a: Mapping[str, float],
         family: Mapping[str, FuseFamily],
         currents: Currents,
-        ohm: Mapping[str, float] | None = None,
+        ohm: Callable[[], Mapping[str, float]] = dict,
         before: "Bounds | None" = None,
     ) -> None:
-        """Ratings [A] and families by run; ``ohm`` of ground edges, for rings [ohm].
+        """Ratings [A] and families by run; ``ohm`` gives those of ground edges, for rings [ohm].
 
         ``before``: bounds of the same network with the same fuses, at other currents.
         """
@@ -91,16 +91,9 @@ class Bounds:
         self._ohm = ohm
         self._fuses: dict[str, Fuse] = {}
         self._needs: dict[str, Need] = {}
-        self.lengths: dict[str, float] = {}
-        self._of: dict[str, list[Segment]] = {}
         if before:
-            self.lengths, self._of, self._fuses = before.lengths, before._of, before._fuses
+            self._fuses = before._fuses
             self._needs = {id: need for id, need in before._needs.items() if need.line}
-            return
-        self.lengths = {segment.id: segment.length_m for segment in net.segments}
-        for segment in net.segments:
-            if not segment.copy:
-                self._of.setdefault(segment.run, []).append(segment)
 
     def fuse(self, run: str) -> Fuse:
         """The fuse of a run, as it opens."""
@@ -124,7 +117,7 @@ class Bounds:
         return found
 
     def _need(self, run: str) -> Need:
-        segments = self._of.get(run, [])
+        segments = self.net.of_run.get(run, [])
         if segments and not segments[0].positive:
             return self._ground(segments[0])
         amperes = through_a = 0.0
@@ -145,7 +138,7 @@ class Bounds:
 
     def bare_m(self, segment: Segment) -> float:
         """Wire from a battery post to a segment's further end, its own length elsewhere [m]."""
-        return self.flows.bare_m(segment, self.lengths)
+        return self.flows.bare_m(segment, self.net.lengths)
 
     def _ground(self, segment: Segment) -> Need:
         fuses = tuple((self.fuse(id),) for id in self.fuses_over(segment))

@@ -7,13 +7,15 @@ play at full output while the batteries charge. A return may be thinner than its
 fault lasts only as long as a fuse takes (IEC 60364-4-43 431.2, from memory).
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import inf
+from typing import NamedTuple
 
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection import dense
-from domain.electrical.protection.cut_network import Edge, FuseEdge, Link, Segment, Twig
+from domain.electrical.protection.cut_network import Edge, FuseEdge, Link, Segment
 from domain.electrical.protection.overload import PositiveFlows
 
 MUST_OPEN = 1.35
@@ -38,8 +40,7 @@ class Currents:
     charge_a: Mapping[str, float] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Returned:
+class Returned(NamedTuple):
     """The most that a ground segment carries for good [A].
 
     ``cause`` is the amplifier that is short, "run:" and the run behind whose fuse the short to the
@@ -56,29 +57,35 @@ class GroundFlows:
     """Greatest circulations through the ground side."""
 
     def __init__(
-        self, flows: PositiveFlows, currents: Currents, ohm: Mapping[str, float] | None = None
+        self,
+        flows: PositiveFlows,
+        currents: Currents,
+        ohm: Callable[[], Mapping[str, float]] = dict,
     ) -> None:
-        """``ohm`` are the resistances of ground edges, by id, that rings share current by."""
+        """``ohm`` gives the resistances of ground edges, by id, that rings share current by.
+
+        It is asked for the first ring alone: most grounds have none.
+        """
         self.flows = flows
         self.net = flows.net
         self.side = flows.net.ground
         self.currents = currents
-        self.ohm = ohm or {}
+        self._ohm_of = ohm
         self._number = {edge.id: n for n, edge in enumerate(self.side.edges)}
         self._places = self._first_places()
         self._shares: tuple[dict[str, int], dense.Matrix] | None = None
-        self._behind: dict[str, list[int]] = {}
-        self._blocks = self._feeding_blocks()
-        for number, load in enumerate(self.net.loads):
-            for twig in self.side.to_core(load.negative):
-                self._behind.setdefault(twig.node, []).append(number)
+
+    @cached_property
+    def ohm(self) -> Mapping[str, float]:
+        """Resistances of ground edges, by id [ohm]."""
+        return self._ohm_of()
 
     def returned(self, segment: Segment) -> tuple[Returned, ...]:
         """What a ground segment carries at most for good: as a load, in a fault, between blocks."""
         if segment.id not in self._number:
             twig = self.side.up.get(segment.a)
             outer = segment.a if twig and twig.edge.id == segment.id else segment.b
-            behind = self._behind.get(outer, [])
+            behind = self.behind(outer)
             everything = frozenset(s.id for s in self.net.sources)
             return self._of_loads(everything, behind, self._nodes_beyond(outer))
         near = self._reach(segment)
@@ -92,7 +99,7 @@ class GroundFlows:
 
     def behind(self, node: str) -> list[int]:
         """The loads, by their place, that return through a twig node."""
-        return self._behind.get(node, [])
+        return self.net.returning.get(node, [])
 
     def _nodes_beyond(self, outer: str) -> frozenset[str]:
         """A twig node of the ground and all that hangs on it."""
@@ -101,16 +108,6 @@ class GroundFlows:
             if twig.parent in found:
                 found.add(twig.node)
         return frozenset(found)
-
-    def _feeding_blocks(self) -> list[tuple[str, str]]:
-        """Positive blocks and the ground blocks beside them, that share an amplifier."""
-        pairs = []
-        for load in self.net.loads:
-            feeds = _first_block(self.flows.side.to_core(load.positive))
-            backs = _first_block(self.side.to_core(load.negative))
-            if feeds and backs and (feeds, backs) not in pairs:
-                pairs.append((feeds, backs))
-        return pairs
 
     def _of_loads(
         self, sources: frozenset[str], behind: list[int], beyond: frozenset[str]
@@ -130,7 +127,7 @@ class GroundFlows:
             if amperes > worst.amperes:
                 worst = Returned(amperes, load.id, limits)
         between = Returned(0.0, "")
-        for feeding, ground in self._blocks:
+        for feeding, ground in self.net.beside:
             into, limits = self.flows.into(feeding)
             if ground in beyond and between.amperes < into < inf and sources:
                 amperes = self.flows.from_sources(sources, {feeding: inf})
@@ -269,8 +266,3 @@ class GroundFlows:
         a = transfer(segment.a, enters) - transfer(segment.a, leaves)
         b = transfer(segment.b, enters) - transfer(segment.b, leaves)
         return (a - b) / max(self.ohm.get(segment.id, 1e-3), 1e-7)
-
-
-def _first_block(way: list[Twig]) -> str:
-    """The first block on a way towards the core; "" where there is none."""
-    return next((t.parent for t in way if t.parent[0] == "d" and "_" not in t.parent), "")

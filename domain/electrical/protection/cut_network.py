@@ -10,6 +10,7 @@ A fuse in a ground run is plain wire here: it opens the load's way back, not the
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import inf
 
 from domain.build.choices import BlockKind, Polarity
@@ -139,9 +140,12 @@ class Side:
         return len(self.edges) >= max(len(nodes), 1)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class CutNetwork:
-    """Both sides, and the sources and loads between them."""
+    """Both sides, and the sources and loads between them.
+
+    It is asked again and again while sizes are chosen: what follows from it alone is kept in it.
+    """
 
     positive: Side
     ground: Side
@@ -153,13 +157,56 @@ class CutNetwork:
 
     def __hash__(self) -> int:
         """By what is joined to what, lengths apart."""
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
         return hash((self.edges, self.sources, self.loads))
+
+    @cached_property
+    def lengths(self) -> dict[str, float]:
+        """Wire in every segment, by id [m]."""
+        return {segment.id: segment.length_m for segment in self.segments}
+
+    @cached_property
+    def of_run(self) -> dict[str, list[Segment]]:
+        """The segments of the first of each run's wires, from its source on."""
+        found: dict[str, list[Segment]] = {}
+        for segment in self.segments:
+            if not segment.copy:
+                found.setdefault(segment.run, []).append(segment)
+        return found
+
+    @cached_property
+    def beside(self) -> tuple[tuple[str, str], ...]:
+        """Feeding blocks, each with the ground block of an amplifier that both serve."""
+        pairs = {}
+        for load in self.loads:
+            feeds = _first_block(self.positive.to_core(load.positive))
+            backs = _first_block(self.ground.to_core(load.negative))
+            if feeds and backs:
+                pairs[feeds, backs] = None
+        return tuple(pairs)
+
+    @cached_property
+    def returning(self) -> dict[str, list[int]]:
+        """The loads, by their place, that return through each twig node of the ground."""
+        found: dict[str, list[int]] = {}
+        for number, load in enumerate(self.loads):
+            for twig in self.ground.to_core(load.negative):
+                found.setdefault(twig.node, []).append(number)
+        return found
 
     def __eq__(self, other: object) -> bool:
         """Whether the same is joined in the same way; wires may differ in length."""
         return isinstance(other, CutNetwork) and (
             (self.edges, self.sources, self.loads) == (other.edges, other.sources, other.loads)
         )
+
+
+def _first_block(way: list[Twig]) -> str:
+    """The first block on a way towards the core; "" where there is none."""
+    return next((t.parent for t in way if t.parent[0] == "d" and "_" not in t.parent), "")
 
 
 def cut_network(build: Build, wiring: Wiring, wire_m: Mapping[str, float]) -> CutNetwork:

@@ -81,15 +81,21 @@ def slowest_s(points: Window, ratio: float) -> float:
     Straight on log-log paper between the points; infinite below the first point that must
     open; beyond the last point the heat to melt it stays the same (I^2 t constant).
     """
-    return _between([(p.ratio, p.slowest_s) for p in points if p.slowest_s < inf], ratio)
+    return between(slow_side(points), ratio)
 
 
 def fastest_s(points: Window, ratio: float) -> float:
     """Shortest time to open [s]; infinite below the first point, where it need not open."""
-    return _between([(p.ratio, p.fastest_s) for p in points if p.fastest_s > 0], ratio)
+    return between([(p.ratio, p.fastest_s) for p in points if p.fastest_s > 0], ratio)
 
 
-def _between(points: list[tuple[float, float]], ratio: float) -> float:
+def slow_side(points: Window) -> list[tuple[float, float]]:
+    """Ratio and longest time [s] of the points at which the fuse must open."""
+    return [(p.ratio, p.slowest_s) for p in points if p.slowest_s < inf]
+
+
+def between(points: list[tuple[float, float]], ratio: float) -> float:
+    """The time [s] at a ratio, straight on log-log paper between points (ratio, time)."""
     if not points or ratio < points[0][0] * (1 - 1e-12):
         return inf
     last_ratio, last_s = points[-1]

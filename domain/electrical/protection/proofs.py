@@ -10,6 +10,7 @@ more through it and joins nothing to it.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import partial
 from math import inf
 
 from domain.build.choices import FuseFamily
@@ -119,12 +120,16 @@ class Proofs:
         fuse_a: Mapping[str, float],
         family: Mapping[str, FuseFamily],
         currents: Currents,
+        net: CutNetwork | None = None,
     ) -> None:
-        """Gauges, ratings [A] and families by run; what loads draw and batteries take."""
+        """Gauges, ratings [A] and families by run; what loads draw and batteries take.
+
+        ``net`` is the build's network, where it is cut at its fuses already.
+        """
         self.build, self.items, self.gauge, self.fuse_a = build, items, gauge, fuse_a
         wire_m = {id: item.wire_m for id, item in items.items()}
-        self.net: CutNetwork = cut_network(build, wiring, wire_m)
-        ohm = circumstances.edge_ohm(self.net, build, items, gauge, fuse_a, True)
+        self.net: CutNetwork = net or cut_network(build, wiring, wire_m)
+        ohm = partial(circumstances.edge_ohm, self.net, build, items, gauge, fuse_a, True)
         self.bounds = Bounds(build, self.net, fuse_a, family, currents, ohm)
         self._runs = {run.id: run for run in build.runs}
         self._wires: dict[str, Wire] = {}

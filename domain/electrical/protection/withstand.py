@@ -6,7 +6,7 @@ the long-time end is the lasting current that just reaches the limit temperature
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import inf, log, sqrt
 
 from domain.build.choices import Insulation, Metal
@@ -44,9 +44,12 @@ def adiabatic_k(metal: Metal, initial_c: float, final_c: float) -> float:
     return big_k * sqrt(log((final_c + beta) / (initial_c + beta)))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Wire:
-    """What decides how long a wire lasts: section, place and class."""
+    """What decides how long a wire lasts: section, place and class.
+
+    A few wires are asked thousands of times: what follows from one alone is kept in it.
+    """
 
     area_mm2: float
     metal: Metal
@@ -59,17 +62,33 @@ class Wire:
         """Temperature when the fault begins [C]: as warm as its class allows, the worst case."""
         return max(self.class_c, self.ambient_c)
 
+    def __hash__(self) -> int:
+        """By what tells wires of one build apart."""
+        return hash((self.area_mm2, self.ampacity_a, self.ambient_c))
+
+    @cached_property
+    def one_second_a(self) -> float:
+        """The current that it stands for a second if no heat is lost [A]: k A."""
+        return adiabatic_k(self.metal, self.initial_c(), limit_c(self.insulation)) * self.area_mm2
+
+    @cached_property
+    def lasting_a(self) -> float:
+        """As the function of this name."""
+        rise = self.class_c - self.ambient_c
+        if rise <= 0:
+            return 0.0
+        final_c = limit_c(self.insulation)
+        return self.ampacity_a * sqrt(max(final_c - self.ambient_c, 0.0) / rise)
+
 
 def adiabatic_s(wire: Wire, current_a: float) -> float:
     """Time to the limit temperature if no heat is lost [s]: (k A / I)^2."""
-    k = adiabatic_k(wire.metal, wire.initial_c(), limit_c(wire.insulation))
-    return float((k * wire.area_mm2 / current_a) ** 2)
+    return float((wire.one_second_a / current_a) ** 2)
 
 
 def adiabatic_limit_a(wire: Wire) -> float:
     """The current that the adiabatic line lets stand for just five seconds [A]: k A / sqrt(t)."""
-    k = adiabatic_k(wire.metal, wire.initial_c(), limit_c(wire.insulation))
-    return k * wire.area_mm2 / sqrt(ADIABATIC_S)
+    return wire.one_second_a / sqrt(ADIABATIC_S)
 
 
 def lasting_a(wire: Wire) -> float:
@@ -77,10 +96,7 @@ def lasting_a(wire: Wire) -> float:
 
     Rise goes with the square of the current: I_z sqrt((limit - ambient)/(class - ambient)).
     """
-    rise = wire.class_c - wire.ambient_c
-    if rise <= 0:
-        return 0.0
-    return wire.ampacity_a * sqrt(max(limit_c(wire.insulation) - wire.ambient_c, 0.0) / rise)
+    return wire.lasting_a
 
 
 def thermal_s(wire: Wire, current_a: float) -> float:
@@ -93,8 +109,7 @@ def thermal_s(wire: Wire, current_a: float) -> float:
     if current_a <= lasting:
         return inf
     start2, end2, now2 = wire.ampacity_a**2, lasting**2, current_a**2
-    k = adiabatic_k(wire.metal, wire.initial_c(), limit_c(wire.insulation))
-    heat = (k * wire.area_mm2) ** 2
+    heat = wire.one_second_a**2
     if end2 <= start2:
         return heat / now2
     tau = heat / (end2 - start2)

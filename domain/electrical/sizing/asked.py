@@ -1,17 +1,16 @@
 """What the proofs of protection ask of each run's wire, while sizes are being chosen."""
 
 from collections.abc import Mapping
-from functools import cached_property, lru_cache
+from functools import cached_property, lru_cache, partial
 
 from domain.build.choices import Insulation, Metal
 from domain.build.records import Build, Run
 from domain.electrical import sources
 from domain.electrical.network.system import Conductor
-from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import circumstances, coordination
 from domain.electrical.protection.bounds import Bounds, worst_return
 from domain.electrical.protection.circulation import Currents
-from domain.electrical.protection.cut_network import Segment, cut_network
+from domain.electrical.protection.cut_network import CutNetwork, Segment
 from domain.electrical.protection.withstand import Wire
 from domain.electrical.sizing.sized import Sized
 
@@ -25,15 +24,14 @@ class Asked:
     def __init__(
         self,
         build: Build,
-        wiring: Wiring,
         items: Mapping[str, Conductor],
+        net: CutNetwork,
         floor: Mapping[str, int],
     ) -> None:
-        self.build, self.items = build, items
+        self.build, self.items, self.net = build, items, net
         self.floor = {
             id: min(at, len(items[id].allowed) - 1) for id, at in floor.items() if id in items
         }
-        self.net = cut_network(build, wiring, {id: item.wire_m for id, item in items.items()})
         self.charge_a = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
         self._last: Bounds | None = None
         self._wires: dict[str, tuple[Wire, ...]] = {}
@@ -55,7 +53,7 @@ class Asked:
             if _near(before.programme_a, programme) and _near(before.tone_a, tone):
                 return last
         currents = Currents(programme, tone, self.charge_a)
-        self._last = Bounds(self.build, self.net, fuse_a, family, currents, None, last)
+        self._last = Bounds(self.build, self.net, fuse_a, family, currents, before=last)
         return self._last
 
     def short_in_rings(self, sized: Sized) -> dict[str, float]:
@@ -65,8 +63,9 @@ class Asked:
         """
         if not self.rings:
             return {}
-        ohm = circumstances.edge_ohm(
-            self.net, self.build, self.items, sized.gauge, sized.fuse_a, True
+        ohm = partial(
+            circumstances.edge_ohm,
+            *(self.net, self.build, self.items, sized.gauge, sized.fuse_a, True),
         )
         currents = Currents(sized.amplifier_programme_a, sized.amplifier_design_a, self.charge_a)
         bounds = Bounds(self.build, self.net, sized.fuse_a, sized.family, currents, ohm)

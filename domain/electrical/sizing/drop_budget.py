@@ -5,11 +5,12 @@ is not wire (the body, isolators) is taken off every amplifier's budget. An ampl
 ground run is chosen together with its branch, so that it is never the thinner of the two.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf, log
 
-from domain.build.choices import Polarity
+from domain.build.choices import Metal, Polarity
 from domain.build.records import Build
 from domain.electrical import conductors
 from domain.electrical.network.system import Conductor
@@ -24,8 +25,6 @@ from domain.electrical.sizing.least_copper import (
     steps_up,
 )
 
-_Drop = Callable[[str, str, float | None], float]
-
 
 @dataclass(frozen=True, slots=True)
 class Solved:
@@ -37,73 +36,100 @@ class Solved:
     drop_v: Mapping[str, float]
 
 
-def thicken(
-    build: Build,
-    wiring: Wiring,
-    items: Mapping[str, Conductor],
-    solved: Solved,
-    least: Mapping[str, str],
-    fuse_a: Mapping[str, float],
-) -> tuple[dict[str, str], dict[str, float], bool]:
-    """The cheapest gauges, none thinner than ``least``, that keep the drops inside the limit.
+class DropBudget:
+    """The drops of one build's wiring: what lies on each amplifier's way does not change."""
 
-    Returns the gauges of the runs that lie on some amplifier's way, the amplifiers that stay
-    over the limit with what they are over by [V], and whether the choice is exact.
-    """
-    paths = {a: wiring.feed[a].runs + wiring.ret[a].runs for a in solved.drop_v}
-    runs = {id for path in paths.values() for id in path}
-    gauges = {id: _gauges(items[id], least[id]) for id in runs}
-    pairs = _pairs(wiring, items, paths)
+    def __init__(self, build: Build, wiring: Wiring, items: Mapping[str, Conductor]) -> None:
+        """``items`` are the wires of the runs by run id."""
+        self._limit_v = build.header.drop_limit_v
+        self._items = items
+        self._loops = bool(wiring.loops)
+        self._paths = {
+            a.id: wiring.feed[a.id].runs + wiring.ret[a.id].runs
+            for a in build.amplifiers
+            if wiring.feed[a.id].battery and wiring.ret[a.id].battery
+        }
+        self._runs = dict.fromkeys(id for path in self._paths.values() for id in path)
+        self._pairs = _pairs(wiring, items, self._paths)
+        self._unpaired = {
+            a: tuple(id for id in path if id not in self._pairs) for a, path in self._paths.items()
+        }
 
-    def drop(id: str, gauge: str, fuse: float | None) -> float:
-        amperes = solved.amperes[id]
-        known = None if fuse == inf else fuse
-        return items[id].resistance_ohm(gauge, amperes, known) * amperes
+    def thicken(
+        self, solved: Solved, least: Mapping[str, str], fuse_a: Mapping[str, float]
+    ) -> tuple[dict[str, str], dict[str, float], bool]:
+        """The cheapest gauges, none thinner than ``least``, that keep the drops inside the limit.
 
-    options = {id: _options(items[id], gauges[id], drop, fuse_a.get(id)) for id in runs}
-    joint = {
-        branch: _pair_options(options[branch], options[ground], items[branch], items[ground])
-        for ground, branch in pairs.items()
-    }
-    limit = build.header.drop_limit_v
-    budget = {}
-    for a, path in paths.items():
-        wires = sum(drop(id, solved.gauge[id], solved.fuse_a.get(id)) for id in path)
-        budget[a] = steps_down(limit - (solved.drop_v[a] - wires))
-    problem = Problem(
-        options={
-            id: [option for option, _, _ in joint[id]] if id in joint else each
-            for id, each in options.items()
-            if id not in pairs
-        },
-        paths={a: tuple(id for id in path if id not in pairs) for a, path in paths.items()},
-        budget=budget,
-    )
-    found = choose(problem)
-    over = {a: steps * STEP_V for a, steps in found.over.items()}
-    exact = found.exact and not wiring.loops
-    return _written(found, options, joint, pairs), over, exact
+        Returns the gauges of the runs that lie on some amplifier's way, the amplifiers that stay
+        over the limit with what they are over by [V], and whether the choice is exact.
+        """
+        items, amperes = self._items, solved.amperes
+        options = {id: _options(items[id], least[id], amperes[id], fuse_a) for id in self._runs}
+        joint = {
+            branch: _pair_options(options[branch], options[ground], items[branch], items[ground])
+            for ground, branch in self._pairs.items()
+        }
+        drop_v = {
+            id: _drops_v(items[id], (solved.gauge[id],), amperes[id], solved.fuse_a)[0]
+            for id in self._runs
+        }
+        problem = Problem(
+            options={
+                id: [option for option, _, _ in joint[id]] if id in joint else each
+                for id, each in options.items()
+                if id not in self._pairs
+            },
+            paths=self._unpaired,
+            budget={
+                a: steps_down(self._limit_v - (solved.drop_v[a] - sum(drop_v[id] for id in path)))
+                for a, path in self._paths.items()
+            },
+        )
+        found = choose(problem)
+        over = {a: steps * STEP_V for a, steps in found.over.items()}
+        exact = found.exact and not self._loops
+        return _written(found, options, joint, self._pairs), over, exact
 
 
-def _gauges(item: Conductor, least: str) -> Sequence[str]:
-    if item.fixed:
-        return (item.fixed,)
-    return item.allowed[item.allowed.index(least) :]
+def _drops_v(
+    item: Conductor, gauges: Sequence[str], amperes: float, fuse_a: Mapping[str, float]
+) -> list[float]:
+    """The drop of a run in each of these gauges [V]; a fuse not yet chosen adds none."""
+    fuse = fuse_a.get(item.run.id)
+    known = None if fuse == inf else fuse
+    return [ohm * amperes for ohm in item.resistances_ohm(gauges, amperes, known)]
 
 
 def _options(
-    item: Conductor, gauges: Sequence[str], drop: _Drop, fuse: float | None
+    item: Conductor, least: str, amperes: float, fuse_a: Mapping[str, float]
 ) -> list[Option]:
     run = item.run
+    if item.fixed:
+        (drop,) = _drops_v(item, (item.fixed,), amperes, fuse_a)
+        return [Option(item.fixed, steps_up(drop), 0, 0)]
+    at = item.allowed.index(least)
+    gauges = item.allowed[at:]
+    sizes = _sizes(item.allowed, run.metal, item.wire_m, item.count)[at:]
+    drops = _drops_v(item, gauges, amperes, fuse_a)
+    ranked = run.polarity is not Polarity.GROUND
     return [
-        Option(
-            gauge,
-            steps_up(drop(run.id, gauge, fuse)),
-            0 if item.fixed else round(item.conductor_kg(gauge) * 1e6),
-            0 if item.fixed or run.polarity is Polarity.GROUND else _rank(item.section_mm2(gauge)),
+        Option(gauge, steps_up(drop), cost, rank if ranked else 0)
+        for gauge, drop, (cost, rank) in zip(gauges, drops, sizes, strict=True)
+    ]
+
+
+@lru_cache(maxsize=2048)
+def _sizes(
+    gauges: tuple[str, ...], metal: Metal, wire_m: float, count: int
+) -> tuple[tuple[int, int], ...]:
+    """Cost [mg] and rank of a run in each gauge: the same in every round, and at most keys."""
+    return tuple(
+        (
+            round(count * conductors.conductor_kg(gauge, metal, wire_m) * 1e6),
+            _rank(conductors.area_mm2(gauge) * count),
         )
         for gauge in gauges
-    ]
+    )
 
 
 def _rank(section_mm2: float) -> int:
@@ -132,15 +158,16 @@ def _pair_options(
 ) -> list[tuple[Option, int, int]]:
     """Branch and ground together, the ground no thinner (the thickest where none is as thick)."""
     kept: list[tuple[Option, int, int]] = []
-    for i, b in enumerate(branch):
-        area = to.section_mm2(b.gauge) * conductors.SAME_SIZE
-        wide = [j for j, g in enumerate(ground) if back.section_mm2(g.gauge) >= area]
+    areas = [back.section_mm2(option.gauge) for option in ground]
+    for i, (gauge, drop, cost, rank) in enumerate(branch):
+        area = to.section_mm2(gauge) * conductors.SAME_SIZE
+        wide = [j for j, section in enumerate(areas) if section >= area]
         best: int | None = None
         for j in wide or [len(ground) - 1]:
-            if best is None or ground[j].drop < best:
-                best = ground[j].drop
-                both = Option(b.gauge, b.drop + best, b.cost + ground[j].cost, b.rank)
-                kept.append((both, i, j))
+            back_drop = ground[j].drop
+            if best is None or back_drop < best:
+                best = back_drop
+                kept.append((Option(gauge, drop + best, cost + ground[j].cost, rank), i, j))
     return kept
 
 

@@ -8,7 +8,7 @@ better of two is the larger. What was chosen is read back from the fronts at the
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 BITS = 48
 """Room for costs: 2.8e14 milligrams or cents."""
@@ -22,12 +22,12 @@ NO_CAP = 10**9
 AmplifierSet = frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """One size that a run may have: its drop in steps and its cost in milligrams (or cents).
 
     ``rank`` orders the sizes of runs that feed one another: a run is never thicker than one it
-    is fed through. Zero leaves a size out of that comparison.
+    is fed through. Zero leaves a size out of that comparison. A plain tuple, because hundreds are
+    made and compared at a key.
     """
 
     gauge: str
@@ -63,6 +63,11 @@ class Fronts:
         }
         self._nested = nested
         self._ahead = self._least_ahead()
+        self._twigs = {
+            each: self._twig(each)
+            for each, runs in self._runs.items()
+            if len(runs) == 1 and not nested[each]
+        }
         self._known: dict[tuple[AmplifierSet, int, int], list[int]] = {}
 
     def cheapest(self) -> dict[str, int] | None:
@@ -88,6 +93,19 @@ class Fronts:
             waiting += [(child, drop) for child in self._nested[each]]
         return found
 
+    def _twig(self, each: AmplifierSet) -> list[tuple[int, int]]:
+        """The combinations of a set with one run and nothing behind it, with their ranks.
+
+        Most sets are such: their front under any cap is what is left of this one list.
+        """
+        start = (min(self._budget[a] for a in each) << BITS) + LEFT
+        least = self._ahead[each][0] << BITS
+        keys = [
+            (start - (option.drop << BITS) - option.cost, option.rank)
+            for option in self._options[self._runs[each][0]]
+        ]
+        return sorted((pair for pair in keys if pair[0] >= least), reverse=True)
+
     def _front(self, each: AmplifierSet, cap: int, at: int) -> list[int]:
         """The combinations worth keeping for a set, most room first.
 
@@ -100,6 +118,8 @@ class Fronts:
         return known
 
     def _worked_out(self, each: AmplifierSet, cap: int, at: int) -> list[int]:
+        if at == 0 and each in self._twigs:
+            return _kept([key for key, rank in self._twigs[each] if rank <= cap])
         runs = self._runs[each]
         if at == len(runs):
             inner = [self._front(child, cap, 0) for child in self._nested[each]]
@@ -121,6 +141,16 @@ class Fronts:
             found += [key - less_by for key in behind[:enough]]
         return _kept(found)
 
+    def _read_twig(self, each: AmplifierSet, cap: int, key: int) -> int:
+        """Index of the option of a twig's run that a combination is, the thinnest of any alike."""
+        start = (min(self._budget[a] for a in each) << BITS) + LEFT
+        options = enumerate(self._options[self._runs[each][0]])
+        return min(
+            (option.rank, i)
+            for i, option in options
+            if option.rank <= cap and start - (option.drop << BITS) - option.cost == key
+        )[1]
+
     def _read(self, each: AmplifierSet, key: int, index: dict[str, int]) -> None:
         """Find the sizes that a combination was put together from."""
         waiting = [(each, NO_CAP, 0, key)]
@@ -133,6 +163,9 @@ class Fronts:
                     waiting.append((child, cap, 0, front[_last(front, key >> BITS)]))
                 continue
             options = self._options[runs[at]]
+            if at == 0 and each in self._twigs:
+                index[runs[0]] = self._read_twig(each, cap, key)
+                continue
             cap, less = _under(self._ranks[runs[at]], cap)
             if less is None or (less and _has(self._front(each, less, at), key)):
                 waiting.append((each, cap if less is None else less, at, key))

@@ -84,8 +84,7 @@ def _choose(
     }
     over = {a: least[a] - b for a, b in problem.budget.items() if least[a] > b}
     budget = {a: max(b, least[a]) for a, b in problem.budget.items()}
-    groups = _groups(problem)
-    nested = _nest(list(groups))
+    groups, nested = _tree(paths)
     if nested is None:
         index = _search(problem, budget)
         return Choice(index, _cost(problem, index), False, over)
@@ -94,12 +93,13 @@ def _choose(
     taken = fronts.cheapest()
     if taken is None:  # nothing keeps both the budgets and the ranks: the budgets come first
         unranked = tuple(
-            (run, tuple(replace(o, rank=0) for o in options)) for run, options in run_options
+            (run, tuple(o._replace(rank=0) for o in options)) for run, options in run_options
         )
         return replace(_choose(unranked, paths, budgets), exact=False)
     index |= taken
+    used = {run for runs in groups.values() for run in runs}
     for run, options in problem.options.items():
-        if not any(run in runs for runs in groups.values()):
+        if run not in used:
             index[run] = min(range(len(options)), key=lambda i: options[i].cost)
     return Choice(index, _cost(problem, index), True, over)
 
@@ -120,16 +120,25 @@ def _cheapest(problem: Problem) -> dict[str, int] | None:
     return index
 
 
-def _groups(problem: Problem) -> dict[AmplifierSet, list[str]]:
-    """Set of amplifiers -> the runs that lie on the paths of exactly these."""
+@lru_cache(maxsize=64)
+def _tree(
+    paths: tuple[tuple[str, tuple[str, ...]], ...],
+) -> tuple[
+    dict[AmplifierSet, list[str]],
+    dict[AmplifierSet, list[AmplifierSet]] | None,
+]:
+    """Set of amplifiers -> the runs that lie on the paths of exactly these, and how they nest.
+
+    They follow from the wiring alone, so that they stand from one round and key to the next.
+    """
     users: dict[str, set[str]] = {}
-    for amplifier, path in problem.paths.items():
+    for amplifier, path in paths:
         for run in path:
             users.setdefault(run, set()).add(amplifier)
-    groups: dict[AmplifierSet, list[str]] = {frozenset([a]): [] for a in problem.paths}
+    groups: dict[AmplifierSet, list[str]] = {frozenset([a]): [] for a, _ in paths}
     for run, amplifiers in users.items():
         groups.setdefault(frozenset(amplifiers), []).append(run)
-    return groups
+    return groups, _nest(list(groups))
 
 
 def _nest(sets: list[AmplifierSet]) -> dict[AmplifierSet, list[AmplifierSet]] | None:

@@ -17,9 +17,10 @@ from domain.electrical.network import nodal
 from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.sizing import drop_budget
+from domain.electrical.protection.cut_network import cut_network
 from domain.electrical.sizing.asked import Asked
 from domain.electrical.sizing.design_state import DesignState
+from domain.electrical.sizing.drop_budget import DropBudget, Solved
 from domain.electrical.sizing.fuse_sizes import choose_fuses, larger_fuses, smaller_fuses
 from domain.electrical.sizing.gauges import choose_gauges, match_battery_grounds, places
 from domain.electrical.sizing.sized import Answer, Sized, drops, inside_limit, note_least
@@ -63,7 +64,9 @@ def size(
         if item.run.fused or item.run.far_fused:
             sized.fuse_a[id] = near.fuse_a[id] if near else item.run.fuse_a or inf
     state = DesignState.of(build, wiring, circuit, conductors_of, sized)
-    ask = Asked(build, wiring, conductors_of, floor or {})
+    wire_m = {id: item.wire_m for id, item in conductors_of.items()}
+    sized.net = cut_network(build, wiring, wire_m)
+    ask = Asked(build, conductors_of, sized.net, floor or {})
     state.solve_programme()
     swings = _rounds(state, ask, near is not None)
     state.solve_programme()
@@ -86,6 +89,7 @@ def _rounds(state: DesignState, ask: Asked, near: bool) -> bool:
     passing: list[Answer] = []
     seen: list[tuple[dict[str, str], dict[str, float]]] = []
     swings = False
+    budget = DropBudget(build, wiring, items)
     for number in range(ROUNDS):
         state.solve_tone()
         solved = Answer.of(sized, items)
@@ -94,7 +98,7 @@ def _rounds(state: DesignState, ask: Asked, near: bool) -> bool:
         choose_gauges(wiring, items, sized, previous, ask)
         if inside and number and solved.covers(sized):
             passing.append(solved)
-        _meet_drop(state, solved.gauge, solved.fuse_a)
+        _meet_drop(state, budget, solved.gauge, solved.fuse_a)
         if (near or number) and (solved.gauge, solved.fuse_a) == (sized.gauge, sized.fuse_a):
             state.solve_tone()
             if inside_limit(build, wiring, sized):
@@ -133,7 +137,10 @@ def _thin(state: DesignState, ask: Asked) -> bool:
 
 
 def _meet_drop(
-    state: DesignState, solved_gauge: Mapping[str, str], solved_fuse: Mapping[str, float]
+    state: DesignState,
+    budget: DropBudget,
+    solved_gauge: Mapping[str, str],
+    solved_fuse: Mapping[str, float],
 ) -> None:
     """Go up in gauge with the least copper until every amplifier is inside the drop limit."""
     build, wiring, items, sized = state.build, state.wiring, state.items, state.sized
@@ -142,10 +149,8 @@ def _meet_drop(
         for a in build.amplifiers
         if wiring.feed[a.id].battery and wiring.ret[a.id].battery
     }
-    solved = drop_budget.Solved(sized.design_a, solved_gauge, solved_fuse, drop_v)
-    gauge, sized.over_v, sized.exact = drop_budget.thicken(
-        build, wiring, items, solved, sized.gauge, sized.fuse_a
-    )
+    solved = Solved(sized.design_a, solved_gauge, solved_fuse, drop_v)
+    gauge, sized.over_v, sized.exact = budget.thicken(solved, sized.gauge, sized.fuse_a)
     for id, chosen in gauge.items():
         if chosen != sized.gauge[id]:
             sized.gauge[id] = chosen

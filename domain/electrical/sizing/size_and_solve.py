@@ -124,7 +124,9 @@ def _proofs(
         sized.amplifier_design_a,
         {b.id: sources.bulk_charge_a(b) for b in build.batteries},
     )
-    return Proofs(*(build, wired.wiring, items, sized.gauge, sized.fuse_a, sized.family, currents))
+    return Proofs(
+        *(build, wired.wiring, items, sized.gauge, sized.fuse_a, sized.family, currents, sized.net)
+    )
 
 
 def _thicker(solved: SolvedNetwork) -> dict[str, int]:

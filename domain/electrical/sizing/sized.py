@@ -9,6 +9,7 @@ from domain.electrical import conductors, fuses
 from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
+from domain.electrical.protection.cut_network import CutNetwork
 
 
 @dataclass(slots=True)
@@ -48,6 +49,7 @@ class Sized:
     exact: bool = True
     last_volts: list[float] | None = None
     in_states: StateCurrents | None = None
+    net: CutNetwork | None = None
 
     def note_states(self, level: str, run_ohm: Mapping[str, float]) -> None:
         """Note what runs carry in the solved states at a level, "tone" or "programme"."""
