@@ -2,8 +2,11 @@
 
 import pytest
 
-from domain.build.choices import Metal
-from domain.electrical import conductors
+from domain.build.choices import Insulation, Metal
+from domain.build.records import Build, Run, Zone
+from domain.electrical import ampacity, conductors, fuses
+from domain.electrical.network.system import conductor
+from domain.reference.planning import planned
 from tests.reference.published import KCMIL_MM2, rows
 
 KILOFOOT_M = 304.8
@@ -91,3 +94,28 @@ def test_mass_of_copper_wire() -> None:
     # source: Lessons In Electric Circuits, DC, gauge table: No. 10 weighs 31.43 lb per 1000 ft
     pounds = conductors.conductor_kg("AWG 10", Metal.COPPER, KILOFOOT_M) / 0.45359237
     assert pounds == pytest.approx(31.43, rel=1e-3)
+
+
+@pytest.mark.parametrize("strands", [None, 84])
+@pytest.mark.parametrize("amperes", [0.0, 37.0, 410.0, 5000.0])
+def test_a_run_in_every_gauge_resists_as_the_formulas_say(
+    amperes: float, strands: int | None
+) -> None:
+    # source: R = R20 (1 + alpha (T - 20)) L (IEC 60028) at T = T_amb + (T_ins - T_table)
+    # (I / I_table)^2, step by step by the functions that are held to published tables; two wires
+    # side by side share the current, each with two joints and its fuse
+    run = Run(
+        id="r1", insulation=Insulation.T105, count=2, strands=strands, strand_m=0.0004, fused=True
+    )
+    zones = {"z1": 45.0}
+    item = conductor(Build(zones=(Zone(id="z1", ambient_c=45.0),)), run, zones)
+    gauges = item.allowed
+    ends_ohm = 2 * planned("joint_ohm") + fuses.resistance_ohm(80.0)
+    for gauge, ohm in zip(gauges, item.resistances_ohm(gauges, amperes, 80.0), strict=True):
+        share = item.area_mm2(gauge) / conductors.area_mm2(gauge)
+        warm_c = ampacity.temperature_c(
+            *(amperes / 2 / share**0.5, gauge, run.metal, run.insulation, item.ambient_c, 2)
+        )
+        wire = conductors.resistance_ohm(gauge, run.metal, item.wire_m, warm_c) / share
+        assert ohm == pytest.approx((wire + ends_ohm) / 2, rel=1e-12)
+        assert ohm == item.resistance_ohm(gauge, amperes, 80.0)

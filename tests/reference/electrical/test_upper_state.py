@@ -70,3 +70,17 @@ def test_where_there_is_one_state_it_stays(watts: float) -> None:
     assert found.volts[0] == pytest.approx(states[0], abs=1e-6)
     again = upper_state(circuit, siemens, [REGULATED_V + 0.3], found)
     assert again.volts[0] == pytest.approx(states[0], abs=1e-6)
+
+
+def test_from_any_state_at_any_power_the_upper_is_found() -> None:
+    twice = 0
+    for watts in range(50, 2500, 10):
+        states = stable_states(float(watts))
+        twice += len(states) == 2
+        circuit, siemens = network(float(watts))
+        for state in states:
+            found = nodal.solve(circuit, siemens, [state], near=True)
+            assert found.volts[0] == pytest.approx(state, abs=1e-6)
+            upper = upper_state(circuit, siemens, [REGULATED_V + 0.3], found)
+            assert upper.volts[0] == pytest.approx(states[-1], abs=1e-6)
+    assert twice > 3
