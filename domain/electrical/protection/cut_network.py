@@ -180,7 +180,7 @@ class CutNetwork:
     @cached_property
     def beside(self) -> tuple[tuple[str, str], ...]:
         """Feeding blocks, each with the ground block of an amplifier that both serve."""
-        pairs = {}
+        pairs: dict[tuple[str, str], None] = {}
         for load in self.loads:
             feeds = _first_block(self.positive.to_core(load.positive))
             backs = _first_block(self.ground.to_core(load.negative))
