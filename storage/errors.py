@@ -8,6 +8,10 @@ class StoreError(Exception):
     """The store cannot do what was asked; the message is for the user. Nothing was changed."""
 
 
+class StoreAway(StoreError):
+    """The server of the store cannot be reached, or does not answer; it goes on when it is back."""
+
+
 class StoreChanged(StoreError):
     """Another session changed the build since it was read: open it again and repeat the edit."""
 

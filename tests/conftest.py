@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import settings
 
+from storage.store.location import Server
 from tests.storage import server
 
 settings.register_profile("suite", derandomize=True, deadline=None)
@@ -26,3 +27,18 @@ def pytest_unconfigure(config: pytest.Config) -> None:
     """End it."""
     if _is_the_run(config):
         server.clear_away()
+
+
+@pytest.fixture
+def at_server() -> server.Running:
+    """The server of this run."""
+    try:
+        return server.running()
+    except server.NoServer as error:
+        pytest.skip(str(error))
+
+
+@pytest.fixture
+def on_server(at_server: server.Running) -> Server:
+    """Room for a store on a server."""
+    return server.new_place(at_server)

@@ -17,7 +17,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.timer import Timer
 
-from storage.errors import StoreError
+from storage.errors import StoreAway, StoreError
 from storage.store.presence import HEARD_EVERY_S
 from tui.actions import QUIT, HasCommands
 from tui.widgets.plain_cells import prepare_terminal
@@ -75,6 +75,8 @@ class MainrunApp(App[int]):
         """Keys that were typed since."""
         self._said: tuple[float, tuple[int | None, str]] = (float("-inf"), (None, ""))
         """When it was last said where one is, and where that was."""
+        self._is_away = False
+        """Whether the server of the store could not be reached when it was last looked at."""
         self._unseen = False
         """Whether others have done what no screen has shown yet."""
         # The terminal's own 16 colours: right on dark and light ones and with NO_COLOR, and half
@@ -153,12 +155,26 @@ class MainrunApp(App[int]):
             return  # the program is ending, and this tick was on its way
         with suppress(StoreError):
             self._be_here()
-            if self.store.moved():
+            if self._moved():
                 self._unseen = True
             screen = self.screen
             # A screen that is being closed has no display any more.
             if self._unseen and screen.display and isinstance(screen, SeesOthers):
                 self._unseen = not screen.others_wrote(self.store.others())
+
+    def _moved(self) -> bool:
+        """Whether others have written; that the server is away, and back, is told once."""
+        try:
+            moved = self.store.moved()
+        except StoreAway as error:
+            if not self._is_away:
+                self._is_away = True
+                self.notify(str(error), markup=False, severity="warning", timeout=15)
+            raise
+        if self._is_away:
+            self._is_away = False
+            self.notify("The server of the store is back: go on", markup=False)
+        return moved
 
     def _be_here(self) -> None:
         """Say where one is, when that is new, and again before one would be forgotten."""

@@ -15,30 +15,35 @@ SCHEMES = ("postgresql://", "postgres://")
 
 @dataclass(frozen=True, slots=True)
 class Server:
-    """A database on a PostgreSQL server; as text without password and options."""
+    """A database on a PostgreSQL server; as text without password and options.
+
+    ``StoreError`` where that is no address.
+    """
 
     address: str = field(repr=False)
     """Its address as PostgreSQL's own programs take it; it may hold a password."""
 
+    def __post_init__(self) -> None:
+        try:
+            urlsplit(self.address)
+        except ValueError:
+            raise StoreError(
+                "the address of the store is none: write postgresql://USER@HOST/DATABASE"
+            ) from None
+
     def __str__(self) -> str:
         """Scheme, user, host and database."""
-        try:
-            parts = urlsplit(self.address)
-            _, at, host = parts.netloc.rpartition("@")
-            return f"postgresql://{unquote(parts.username or '')}{at}{host}{parts.path}"
-        except ValueError:
-            return "postgresql://..."
+        parts = urlsplit(self.address)
+        _, at, host = parts.netloc.rpartition("@")
+        return f"postgresql://{unquote(parts.username or '')}{at}{host}{parts.path}"
 
     @property
     def secrets(self) -> tuple[str, ...]:
         """What must not be shown: its passwords, as they stand there and as they are meant."""
-        try:
-            parts = urlsplit(self.address)
-            options = (each.partition("=") for each in parts.query.split("&"))
-            found = [value for name, _, value in options if "password" in name]
-            found.append(parts.password or "")
-        except ValueError:
-            return (self.address,)
+        parts = urlsplit(self.address)
+        options = (each.partition("=") for each in parts.query.split("&"))
+        found = [value for name, _, value in options if "password" in name]
+        found.append(parts.password or "")
         return tuple({text for each in found for text in (each, unquote(each)) if text})
 
 

@@ -50,9 +50,11 @@ class Line:
     target: int | None = None
 
 
-def engine_over(url: str, connection: Callable[[], Any], reading: Reading) -> Engine:
+def engine_over(
+    url: str, connection: Callable[[], Any], reading: Reading, **options: Any
+) -> Engine:
     """An engine that writes through a connection that is already open, and never closes it."""
-    engine = create_engine(url, creator=connection, poolclass=StaticPool)
+    engine = create_engine(url, creator=connection, poolclass=StaticPool, **options)
     event.listen(engine, "connect", lambda _, record: record.info.update(reading=reading))
     return engine
 

@@ -3,12 +3,12 @@
 from asyncio import sleep, timeout
 from collections.abc import AsyncIterator, Iterable
 from contextlib import asynccontextmanager
-from pathlib import Path
 
 from textual.pilot import Pilot
 
 from domain.build.records import Build
 from storage.store.builds import Store
+from storage.store.location import Place
 from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
 from tui.widgets.line_view import LineView
@@ -20,7 +20,7 @@ SIZES = [WIDE, NARROW]
 
 @asynccontextmanager
 async def running(
-    path: Path,
+    path: Place,
     size: tuple[int, int] = WIDE,
     key: int | None = None,
     person: str | None = None,
@@ -35,13 +35,13 @@ async def running(
         app.store.close()
 
 
-def stored(path: Path, build: Build) -> int:
+def stored(path: Place, build: Build) -> int:
     """Put a build into the store; its key."""
     with Store(path) as store:
         return store.create(build)
 
 
-def reopened(path: Path, key: int = 1) -> Build:
+def reopened(path: Place, key: int = 1) -> Build:
     """The build as the store has it."""
     with Store(path) as store:
         return store.open(key).document

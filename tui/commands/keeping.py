@@ -8,8 +8,8 @@ from typing import Annotated
 
 import typer
 
-from tui.commands.choosing import open_store
-from tui.commands.exits import STORE_TROUBLE
+from tui.commands.choosing import missing, open_store
+from tui.commands.exits import STORE_TROUBLE, Refused
 from tui.commands.printing import ForceOption
 
 
@@ -37,3 +37,26 @@ def backup(
     with open_store(context.obj) as store:
         store.back_up(Path(file), replace=force)
     print(f"copied to {file}")
+
+
+def copy_store(
+    source: Annotated[str, typer.Argument(metavar="FROM", help="A store: a file or an address.")],
+    target: Annotated[str, typer.Argument(metavar="TO", help="Where to; nothing may be in it.")],
+) -> None:
+    """Copy all of a store to another place, as from a file to a server, and prove it equal."""
+    from storage.errors import StoreError
+    from storage.store.builds import Store
+    from storage.store.location import Server, store_place
+    from storage.store.moving import copy_store as copy_all
+
+    there, here = store_place(source), store_place(target)
+    if there == here:
+        raise Refused("FROM and TO are the same place")
+    if not isinstance(there, Server) and missing(there):
+        raise StoreError(f"there is no store at {there}")
+    with Store(there, make=False) as old, Store(here) as new:
+        copied = copy_all(old, new)
+    print(
+        f"copied to {here}: {copied.builds} builds, {copied.lines} lines of journal, "
+        f"{copied.rows} rows in all, read back and equal"
+    )

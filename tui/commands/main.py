@@ -15,7 +15,7 @@ import typer
 
 from tui.commands.choosing import Options, chosen, key_of, open_store, planned
 from tui.commands.exits import STOPS_FOUND, Refused, outcome
-from tui.commands.keeping import backup, verify
+from tui.commands.keeping import backup, copy_store, verify
 from tui.commands.paper import materials, pack, quote, template
 from tui.commands.people import history, person
 from tui.commands.printing import BuildArgument, ForceOption, draws, write_file, write_out
@@ -267,7 +267,7 @@ STUDY = (compare, workings, drive, readings)
 SHOP = (materials, quote, catalogue, times, footprints)
 BENCH = (template, pack)
 PEOPLE = (history, person)
-KEEPING = (verify, backup)
+KEEPING = (verify, backup, copy_store)
 for each in STUDY + SHOP + BENCH + PEOPLE + KEEPING:
     app.command()(each)
 

@@ -6,14 +6,10 @@ Nothing that is said, kept or logged holds a password.
 import psycopg
 from psycopg import errors
 
-from storage.errors import StoreError
+from storage.errors import StoreAway, StoreError
 from storage.store.location import Server
 
 HIDDEN = "***"
-
-
-class Away(StoreError):
-    """The server cannot be reached, or does not answer. Nothing was saved."""
 
 
 _SENTENCES: tuple[tuple[type[psycopg.Error] | tuple[type[psycopg.Error], ...], str], ...] = (
@@ -62,9 +58,9 @@ def is_away(error: psycopg.Error, connection: psycopg.Connection[object] | None)
     return isinstance(error, psycopg.OperationalError) and (lost or isinstance(error, ended))
 
 
-def away(error: Exception | str, server: Server) -> Away:
+def away(error: Exception | str, server: Server) -> StoreAway:
     """What to say where the server cannot be reached."""
-    return Away(
+    return StoreAway(
         f"the server of the store {server} cannot be reached, nothing was saved: wait until it is "
         f"back and try again ({cleaned(str(error), server)})"
     )

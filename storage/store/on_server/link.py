@@ -13,9 +13,9 @@ import psycopg
 from psycopg import errors
 from psycopg.conninfo import conninfo_to_dict, make_conninfo
 
-from storage.errors import StoreError
+from storage.errors import StoreAway, StoreError
 from storage.store.location import Server
-from storage.store.on_server.errors import Away, away, cleaned, is_away, sentence
+from storage.store.on_server.errors import away, cleaned, is_away, sentence
 
 SLOW_S = 10.0
 """A server that does not answer for this long counts as away [s]."""
@@ -105,7 +105,7 @@ class Link:
         return True
 
     def renew(self) -> None:
-        """Take a new connection; ``Away`` where there is none to be had."""
+        """Take a new connection; ``StoreAway`` where there is none to be had."""
         self.connection.close()
         fresh, self._fresh = self._fresh, None
         self.connection = self._connected() if fresh is None or fresh.closed else fresh
@@ -116,7 +116,7 @@ class Link:
     def told(self) -> bool:
         """Whether others have written since this was last asked. Never waits.
 
-        ``Away`` while the connection is lost: a new one is then looked for beside.
+        ``StoreAway`` while the connection is lost: a new one is then looked for beside.
         """
         if self.lost:
             if self._fresh is None:
@@ -182,7 +182,7 @@ def _refused(error: psycopg.OperationalError, server: Server) -> StoreError:
             "and put the password into ~/.pgpass, PGPASSWORD or a service file "
             f"({said})"
         )
-    return Away(
-        f"the server of the store {server} cannot be reached: wait until it is back and try again, "
-        f"or name another store ({said})"
+    return StoreAway(
+        f"the server of the store {server} cannot be reached, nothing was saved: try again when it "
+        f"is back ({said})"
     )

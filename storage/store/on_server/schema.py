@@ -15,11 +15,11 @@ from typing import TYPE_CHECKING
 
 import psycopg
 
-from storage.errors import StoreError
+from storage.errors import StoreAway, StoreError
 from storage.store.database import Reading
 from storage.store.location import Server
 from storage.store.on_server import layout
-from storage.store.on_server.errors import Away, away, is_away
+from storage.store.on_server.errors import away, is_away
 from storage.store.on_server.link import Link
 from storage.store.on_server.rows import ServerReading
 
@@ -173,11 +173,22 @@ class Schema:
     def _engine(self) -> "Engine":
         connection = self.link.connection
         if self._made is None or self._made[0] is not connection:
+            from sqlalchemy.exc import DBAPIError
+
             from storage.store import write
 
-            url, reading = "postgresql+psycopg://", self._reading()
-            engine = write.engine_over(url, lambda: connection, reading)
-            engine.connect().close()
+            engine = write.engine_over(
+                "postgresql+psycopg://",
+                lambda: connection,
+                self._reading(),
+                use_native_hstore=False,  # it would look for that type
+            )
+            try:
+                engine.connect().close()
+            except DBAPIError as error:
+                if isinstance(error.orig, psycopg.Error):
+                    raise error.orig from error
+                raise
             self._made = connection, engine
         return self._made[1]
 
@@ -218,9 +229,9 @@ class Schema:
                     stands = line.stands(self._reading())
                 finally:
                     self._end("ROLLBACK")
-            except Away as error:
+            except StoreAway as error:
                 if monotonic() > until:
-                    raise Away(
+                    raise StoreAway(
                         f"the server of the store {self._server} went away while it saved: whether "
                         f"it did is seen when it is back ({line.label})"
                     ) from error

@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
+from time import sleep
 from typing import TypeVar
 
 from hypothesis import strategies as st
@@ -48,6 +49,15 @@ def new_store(place: P, build: Build | None = None) -> tuple[P, int]:
         place = place / "store" / "builds.sqlite"
     with Store(place) as store:
         return place, store.create(build or start_build())
+
+
+def noticed(store: Store) -> bool:
+    """Whether a session notices soon that another has written; a server tells it when it can."""
+    for _ in range(200):
+        if store.moved():
+            return True
+        sleep(0.02)
+    return False
 
 
 def file_of(store: Store) -> sqlite3.Connection:

@@ -2,16 +2,16 @@
 
 import itertools
 import sys
-from pathlib import Path
 
 from domain.build.actions import add_amplifier, remove
 from domain.build.edits import Edit, apply
 from storage.store.builds import Store
+from storage.store.location import place_of
 from tests.storage.store.builds import set_length
 
 
 def main() -> None:
-    with Store(Path(sys.argv[1])) as store:
+    with Store(place_of(sys.argv[1])) as store:
         kept = store.build(int(sys.argv[2]))
         opened = kept.open()
         build, revision = opened.document, opened.revision

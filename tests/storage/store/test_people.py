@@ -21,7 +21,7 @@ from domain.build.records import Build
 from storage.store import author, presence
 from storage.store.builds import Store, StoreError
 from storage.store.location import Place
-from tests.storage.store.builds import file_of, new_store, set_length, set_title
+from tests.storage.store.builds import file_of, new_store, noticed, set_length, set_title
 
 
 @contextmanager
@@ -164,7 +164,7 @@ def test_others_are_noticed_and_one_s_own_edits_are_not(place: Place) -> None:
         do(kim, key, set_title("Mine"))
         assert not kim.moved()
         do(lee, key, set_title("Theirs"))
-        assert kim.moved()
+        assert noticed(kim)
         assert not kim.moved()
 
 
