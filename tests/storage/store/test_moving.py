@@ -52,11 +52,12 @@ def told(place: Place) -> object:
 @pytest.mark.parametrize("way", ["file to server", "server to file", "file to file"])
 def test_a_copy_tells_the_same_and_goes_on(way: str, on_server: Server, tmp_path: Path) -> None:
     file, second = tmp_path / "one.sqlite", tmp_path / "two.sqlite"
-    source, target = {
+    ways: dict[str, tuple[Place, Place]] = {
         "file to server": (file, on_server),
         "server to file": (on_server, file),
         "file to file": (file, second),
-    }[way]
+    }
+    source, target = ways[way]
     worked_in(source)
     with Store(source) as old, Store(target) as new:
         copied = moving.copy_store(old, new)

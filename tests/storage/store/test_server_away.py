@@ -39,7 +39,7 @@ def line(at_server: Running) -> Iterator[Between]:
 @pytest.fixture
 def direct(on_server: Server) -> tuple[Server, int]:
     """A store with a build, on a line that holds."""
-    return new_store(on_server)
+    return on_server, new_store(on_server)[1]
 
 
 @pytest.fixture
@@ -69,7 +69,8 @@ def test_a_connection_that_was_ended_is_made_anew(
             if ended:
                 pid = store.database.link.connection.info.backend_pid  # type: ignore[attr-defined]
                 ask(at_server, f"SELECT pg_terminate_backend({pid}, 5000)")
-            made = kept.change(lambda build, n=number: zone(f"z5{n}"))
+            edit = zone(f"z5{number}")
+            made = kept.change(lambda build, edit=edit: edit)  # type: ignore[misc]
             assert made.revision == number
         assert store.moved(), "nobody knows what others did meanwhile"
         assert not store.moved()
@@ -206,7 +207,8 @@ def test_a_server_killed_between_edits_keeps_what_it_has_confirmed(tmp_path: Pat
     except server.NoServer as error:
         pytest.skip(str(error))
     try:
-        place, key = new_store(server.new_place(own))
+        place = server.new_place(own)
+        _, key = new_store(place)
         with Store(place) as store:
             for turn in range(6):
                 if turn in (2, 4):
@@ -214,7 +216,8 @@ def test_a_server_killed_between_edits_keeps_what_it_has_confirmed(tmp_path: Pat
                     with pytest.raises(StoreAway):
                         store.build(key).change(lambda build: set_length("r1", 99.0))
                     own.start()
-                made = store.build(key).change(lambda build, n=turn: set_length("r1", 1.0 + n))
+                edit = set_length("r1", 1.0 + turn)
+                made = store.build(key).change(lambda build, edit=edit: edit)  # type: ignore[misc]
                 assert made.revision == turn + 1
             assert store.prove().wrong == ()
             assert store.open(key).document.runs[0].length_m == 6.0
