@@ -14,6 +14,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from typing import IO, Any, cast
 
+from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
 from textual._xterm_parser import BRACKETED_PASTE_END, BRACKETED_PASTE_START, XTermParser
 from textual.app import App
 from textual.drivers.linux_driver import LinuxDriver
@@ -36,6 +37,11 @@ _SEQUENCES = re.compile(
 
 _CONTROLS = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 """Control characters but tab and the ends of lines."""
+
+
+for _digit in "0123456789":
+    # Textual takes alt+1 for the sign that one keyboard of one system types with it.
+    cast(dict[str, Any], ANSI_SEQUENCES_KEYS).pop(f"\x1b{_digit}", None)
 
 
 def pasted_text(text: str) -> str:

@@ -50,6 +50,10 @@ class Host(Protocol):
     def workbench(self) -> Bench[Any]:
         """What is shown and edited."""
 
+    @property
+    def narrowed(self) -> str:
+        """What the tables shown are narrowed to."""
+
     def say(self, text: str, *, bad: bool = False) -> None:
         """Show a sentence in the status line."""
 
@@ -102,7 +106,12 @@ class CellEditing:
         bench = self.host.workbench
         id = grid.row_id
         record = next(
-            (r for r in grid.spec.rows(bench.document, bench.sheet, "") if r.id == id), None
+            (
+                r
+                for r in grid.spec.rows(bench.document, bench.sheet, self.host.narrowed)
+                if r.id == id
+            ),
+            None,
         )
         if record is None:
             return None
@@ -372,7 +381,7 @@ class CellEditing:
 
     def _edit(self, text: str) -> Edit:
         bench = self.host.workbench
-        rows = self._grid.spec.rows(bench.document, bench.sheet, "")
+        rows = self._grid.spec.rows(bench.document, bench.sheet, self.host.narrowed)
         record = next((r for r in rows if r.id == self._row), None)
         if record is None:
             raise EditRefused("this row is gone")

@@ -191,6 +191,11 @@ class GridScreen(ClosesOnce[None]):
         if first:
             view.after_first_visit()
 
+    async def turn(self, step: int) -> None:
+        """Go to the next (1) or previous (-1) view, round at the ends."""
+        views = list(self.views)
+        await self.visit(views[(views.index(self.view) + step) % len(views)])
+
     async def visit_named(self, id: str) -> None:
         """Go to the view of this id, as its key does."""
         await self.visit(self.view_named(id))
@@ -222,6 +227,11 @@ class GridScreen(ClosesOnce[None]):
         return VerticalScroll(*parts, *view.below(), classes="view", can_focus=False)
 
     # Tables
+
+    @property
+    def narrowed(self) -> str:
+        """What the tables of the view that is shown are narrowed to."""
+        return self.view.narrowed_to()
 
     def grids(self) -> list[Grid]:
         """The tables of the view that is shown, from top to bottom."""
@@ -255,7 +265,7 @@ class GridScreen(ClosesOnce[None]):
     def show_grids(self) -> None:
         """Fill the tables of the view that is shown."""
         bench = self.workbench
-        part = self.view.narrowed_to()
+        part = self.narrowed
         for grid in self.grids():
             grid.load(cells_of(grid.spec, bench.document, bench.sheet, part), self.by_others)
         self.call_after_refresh(self.show_more)

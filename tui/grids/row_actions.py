@@ -49,7 +49,19 @@ def going_to(*views: type[View]) -> tuple[Action[GridScreen], ...]:
     def going(view: type[View]) -> Action[GridScreen]:
         about = f"go to {view.title}; again: its next table"
         return Action(
-            f"view_{view.id}", view.title, about, (view.key,), lambda s: s.visit_named(view.id)
+            f"view_{view.id}", view.title, about, keys_of(view), lambda s: s.visit_named(view.id)
         )
 
-    return tuple(going(view) for view in views)
+    return (
+        *(going(view) for view in views),
+        Action("next_page", "Next page", "the next page", ("ctrl+pagedown",), lambda s: s.turn(1)),
+        Action(
+            "page_before", "Page before", "the page before", ("ctrl+pageup",), lambda s: s.turn(-1)
+        ),
+    )
+
+
+def keys_of(view: type[View]) -> tuple[str, ...]:
+    """The keys that go to a view: terminals take some F keys for themselves, so alt+2 as F2."""
+    number = view.key.removeprefix("f")
+    return (view.key, f"alt+{number}") if number.isdigit() and len(number) == 1 else (view.key,)

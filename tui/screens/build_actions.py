@@ -12,11 +12,13 @@ from tui.views.build.grounds import GroundsView
 from tui.views.build.pack import PackView
 from tui.views.build.parts import PartsView
 from tui.views.build.readings import ReadingsView
+from tui.views.build.wiring import WiringView
 
 if TYPE_CHECKING:
     from tui.screens.build import BuildScreen
 
 BUILD_VIEWS: tuple[type[BuildView], ...] = (
+    WiringView,
     AmplifiersView,
     BatteryView,
     DistributionView,

@@ -28,6 +28,10 @@ class HeaderRow:
     id: str
     column: Column
 
+    def subject(self, build: Build) -> Header:
+        """What the field is of."""
+        return build.header
+
 
 def _runs(polarity: Polarity) -> Rows:
     def rows(build: Build, sheet: Sheet, part: str) -> list[Any]:

@@ -78,6 +78,10 @@ class Column:
             )
         return show_field(document, self.table, record, self.field)
 
+    def style(self, text: str) -> str:
+        """How a cell with this text is drawn."""
+        return "dim" if not self.editable else "italic" if text.startswith(AUTO) else ""
+
     def described(self, document: Any) -> str:
         """One line of help: what it is and what may be typed."""
         from domain.build.fields import describe_field
@@ -404,3 +408,72 @@ class Explained(Figure):
     def described(self, document: Any) -> str:
         """What to do instead."""
         return f"{self.title.lstrip('·')}: {self.why}"
+
+
+@dataclass(frozen=True, slots=True)
+class Borrowed(Column):
+    """A column of another table: ``record_of`` finds its record behind a row, if there is one."""
+
+    inner: Column = field(default_factory=lambda: Column("", "", "", 0))
+    record_of: Callable[[Any], Any] = field(default=lambda row: row)
+
+    @property
+    def editable(self) -> bool:
+        """As it is there."""
+        return self.inner.editable
+
+    @property
+    def why_fixed(self) -> str:
+        """As it is there."""
+        return self.inner.why_fixed
+
+    def shown(self, document: Any, sheet: Any, record: Any) -> str:
+        """As there; nothing where the row has none."""
+        own = self.record_of(record)
+        return "" if own is None else self.inner.shown(document, sheet, own)
+
+    def described(self, document: Any) -> str:
+        """As it is there."""
+        return self.inner.described(document)
+
+    def opened(self, document: Any, sheet: Any, record: Any) -> str:
+        """As it is there."""
+        own = self.record_of(record)
+        return "" if own is None else self.inner.opened(document, sheet, own)
+
+    def typed(self, document: Any, record: Any, text: str) -> Edit:
+        """As there; refused where the row has none."""
+        own = self.record_of(record)
+        if own is None:
+            raise EditRefused(f"this row has no {self.title.lower()}: go to a wire")
+        return self.inner.typed(document, own, text)
+
+    def pinned(self, document: Any, sheet: Any, record: Any) -> Edit | None:
+        """As it is there."""
+        own = self.record_of(record)
+        return None if own is None else self.inner.pinned(document, sheet, own)
+
+    def given_back(self, record: Any) -> Edit | None:
+        """As it is there."""
+        own = self.record_of(record)
+        return None if own is None else self.inner.given_back(own)
+
+    def stepped(self, document: Any, record: Any) -> Edit | None:
+        """As it is there."""
+        own = self.record_of(record)
+        return None if own is None else self.inner.stepped(document, own)
+
+    def options(self, document: Any, record: Any) -> list[tuple[str, Edit]]:
+        """As it is there."""
+        own = self.record_of(record)
+        return [] if own is None else self.inner.options(document, own)
+
+    @property
+    def optional(self) -> bool:
+        """As it is there."""
+        return self.inner.optional
+
+    @property
+    def has_choices(self) -> bool:
+        """As it is there."""
+        return self.inner.has_choices

@@ -169,6 +169,10 @@ class ChoiceRow:
     id: str
     column: ChoiceColumn
 
+    def subject(self, build: Build) -> object:
+        """What the choice is of: no record has it."""
+        return self
+
 
 def choices_spec(choices: PackChoices) -> TableSpec:
     """The form of what goes into the pack."""

@@ -14,7 +14,6 @@ from textual.geometry import Region
 from textual.message import Message
 from textual.widgets import DataTable
 
-from tui.tables.columns import AUTO
 from tui.tables.table_spec import TableSpec
 from tui.widgets.cell_text import left
 
@@ -175,7 +174,7 @@ class Grid(DataTable[Text], can_focus=False):
 
     def _text(self, place: int, text: str, id: str) -> Text:
         column = self.spec.columns[place]
-        style = "dim" if not column.editable else "italic" if text.startswith(AUTO) else ""
+        style = column.style(text)
         if (id, place) in self._marks:
             style = BY_OTHERS
         return Text(_padded(text, column.width), style, no_wrap=True, end="")
@@ -253,8 +252,8 @@ def cells_of(
 
 
 def resolved(column: Any, build: Any, record: Any) -> tuple[Any, Any]:
-    """Column and record that a cell stands for; a form's row brings its own column."""
+    """Column and record that a cell stands for; a form's row brings its own of both."""
     own = getattr(record, "column", None)
     if own is not None and column.id == own.id:
-        return own, build.header
+        return own, record.subject(build)
     return column, record

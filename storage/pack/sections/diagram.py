@@ -3,14 +3,13 @@
 Full lines are positive runs, dashed ones ground; a fuse is a small box in its line.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import partial
 
-from domain.build.choices import BlockKind, Polarity
-from domain.build.records import Alternator, Amplifier, Battery, Block, Build, GroundPoint, Run
+from domain.build.records import Battery, GroundPoint, Run
 from domain.document.records import find
 from domain.sheet import RunResult
+from domain.topics.wiring import DRAWN_ALREADY, Limb, Row, about, wiring_rows
 from domain.units.gauges import gauge_text
 from storage.pack.fonts import fitted, width_mm
 from storage.pack.ink import Ink, Style
@@ -41,29 +40,9 @@ _POS_AT, _GROUND_AT, _WORDS_AT = 4.0, 8.5, 10.5
 """Where the lines down to positive and ground runs, and the words of a run, stand in a step."""
 
 
-@dataclass(slots=True)
-class _Node:
-    """A device with the run that leads to it and what hangs on it; ``again``: drawn before."""
-
-    device: str
-    run: str = ""
-    ground: bool = False
-    again: bool = False
-    below: list["_Node"] = field(default_factory=list)
-
-
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """A device on the page; for each level whether positive and ground runs are still to come."""
-
-    node: _Node
-    more: tuple[tuple[bool, bool], ...]
-
-
 def diagram(pack: Pack, paper: Paper) -> None:
     """Draw the tree, row by row."""
-    roots = _forest(pack.build)
-    lines = [line for root in roots for line in _flat(root)]
+    lines = wiring_rows(pack.build)
     if not lines:
         paper.words("This build has no devices yet.")
         return
@@ -78,8 +57,8 @@ def diagram(pack: Pack, paper: Paper) -> None:
     results = {run.id: run for run in pack.sheet.runs}
     drawn = _Drawn(pack, paper, step, wide)
     for line in lines:
-        high = _BOX + _GAP + (_TEXT if line.node.run else 0.0)
-        row = partial(drawn.row, line, high=high, result=results.get(line.node.run))
+        high = _BOX + _GAP + (_TEXT if line.limb.run else 0.0)
+        row = partial(drawn.row, line, high=high, result=results.get(line.limb.run))
         paper.picture(high, row)
 
 
@@ -96,9 +75,9 @@ class _Drawn:
     def ink(self) -> Ink:
         return self.paper.ink
 
-    def row(self, line: _Line, low: float, *, high: float, result: RunResult | None) -> None:
+    def row(self, line: Row, low: float, *, high: float, result: RunResult | None) -> None:
         """One device and the run that leads to it, between ``low`` and ``low + high``."""
-        node, depth = line.node, len(line.more)
+        node, depth = line.limb, len(line.more)
         x = LEFT + self.step * depth
         middle = low + _GAP + _BOX / 2
         for level, more in enumerate(line.more, 1):
@@ -127,7 +106,7 @@ class _Drawn:
         self.ink.line(x, top, x, low)
 
     def _across(
-        self, start: float, end: float, y: float, node: _Node, result: RunResult | None
+        self, start: float, end: float, y: float, node: Limb, result: RunResult | None
     ) -> None:
         ink = self.ink
         run = find(self.pack.build, node.run)
@@ -178,7 +157,7 @@ class _Drawn:
         ink.style(THIN)
         ink.text(x, y, text, SMALL)
 
-    def _device(self, x: float, low: float, node: _Node) -> None:
+    def _device(self, x: float, low: float, node: Limb) -> None:
         ink, pack = self.ink, self.pack
         device = find(pack.build, node.device)
         name = pack.name(node.device) if node.device else "not joined yet"
@@ -195,98 +174,12 @@ class _Drawn:
                 ink.box(x + 0.8, low + 0.8, self.wide - 1.6, _BOX - 1.6)
         most = self.wide - indent - 2
         ink.text(x + indent, low + 5.6, name, SMALL, bold=True, most=most)
-        about = "drawn above" if node.again else _about(pack, device)
-        about = f"{node.device}: {about}" if node.device else about
-        ink.text(x + indent, low + 1.8, about, SMALL, most=most)
+        said = DRAWN_ALREADY if node.again else about(pack.subject, device)
+        said = f"{node.device}: {said}" if node.device else said
+        ink.text(x + indent, low + 1.8, said, SMALL, most=most)
 
     def _ground_sign(self, x: float, y: float) -> None:
         ink = self.ink
         ink.line(x, y, x + 4.0, y)
         for at, half in ((4.0, 2.6), (5.0, 1.7), (6.0, 0.8)):
             ink.line(x + at, y - half, x + at, y + half)
-
-
-def _about(pack: Pack, device: object) -> str:
-    """What a device is, in a few words."""
-    if isinstance(device, Battery):
-        return f"{device.chemistry.value}, {pack.show('capacity', device.capacity_ah)}"
-    if isinstance(device, Alternator):
-        stated = "hot" if device.hot else "as stated" if device.hot is None else "on the plate"
-        return f"alternator, {pack.show('current', device.rated_a)} {stated}"
-    if isinstance(device, Amplifier):
-        load = pack.sheet.amplifier(device.id)
-        return f"amplifier, {pack.show('power', load.rated_w if load else None)} rated"
-    if isinstance(device, Block):
-        if device.kind is BlockKind.ISOLATOR:
-            return device.kind.value
-        return f"{device.kind.value}, {device.places} place{'' if device.places == 1 else 's'}"
-    if isinstance(device, GroundPoint):
-        stud = f", {device.stud} stud" if device.stud else ""
-        return f"{device.surface.value}{stud}"
-    return "no device at this end"
-
-
-def _forest(build: Build) -> list[_Node]:
-    """Every device and run once, from the batteries on; ground points stand at each of their runs.
-
-    Ground runs are followed from source to target alone: the other way they would lead from one
-    amplifier to the next through the body.
-    """
-    order = (
-        *build.batteries,
-        *build.alternators,
-        *build.blocks,
-        *build.amplifiers,
-        *build.grounds,
-    )
-    runs: dict[str, list[Run]] = {}
-    for run in build.runs:
-        runs.setdefault(run.source, []).append(run)
-        if run.polarity is Polarity.POSITIVE and run.target != run.source:
-            runs.setdefault(run.target, []).append(run)
-    for own in runs.values():
-        own.sort(key=lambda run: run.polarity is Polarity.GROUND)
-    seen_devices: set[str] = set()
-    seen_runs: set[str] = set()
-    roots: list[_Node] = []
-    sources = {run.source for run in build.runs}
-    starts = [device.id for device in order if device.id in sources or device.id[0] in "bg"]
-    starts += [device.id for device in order if device.id not in starts]
-    for start in [*starts, ""]:
-        fresh = any(run.id not in seen_runs for run in runs.get(start, ()))
-        if (start in seen_devices or not start) and not fresh:
-            continue
-        root = _Node(start, again=start in seen_devices and bool(start))
-        roots.append(root)
-        stack = [root]
-        while stack:
-            node = stack.pop()
-            if node.device in seen_devices and node is not root:
-                node.again = not node.device.startswith("e")
-                continue
-            seen_devices.add(node.device)
-            for run in runs.get(node.device, ()):
-                if run.id in seen_runs:
-                    continue
-                seen_runs.add(run.id)
-                other = run.target if run.source == node.device else run.source
-                ground = run.polarity is Polarity.GROUND
-                node.below.append(_Node(other, run.id, ground))
-            stack += [child for child in reversed(node.below) if child.device]
-    return roots
-
-
-def _flat(root: _Node) -> Iterator[_Line]:
-    stack: list[tuple[_Node, tuple[tuple[bool, bool], ...]]] = [(root, ())]
-    while stack:
-        node, more = stack.pop()
-        yield _Line(node, more)
-        children = []
-        for i, child in enumerate(node.below):
-            later = node.below[i + 1 :]
-            flags = (
-                any(not each.ground for each in later),
-                any(each.ground for each in later),
-            )
-            children.append((child, (*more, flags)))
-        stack += reversed(children)

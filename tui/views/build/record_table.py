@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from domain.build import actions
 from domain.build.edits import Edit, EditRefused, MoveRecord
-from domain.build.records import Build
+from domain.build.records import Build, table_of
 from domain.document.records import find, label, records
 from tui.grids.shown_table import ShownTable
 
@@ -67,13 +67,17 @@ class RecordTable(ShownTable):
 
     def remove(self) -> None:
         """Remove the row with the cursor and what makes no sense without it."""
-        build, id = self.view.bench.build, self.screen.grid.row_id
+        self.remove_record(self.screen.grid.row_id)
+
+    def remove_record(self, id: str) -> None:
+        """Remove a record, and say what goes with it."""
+        build = self.view.bench.build
         if not id:
             super().remove()
             return
         name = label(build, id)
         try:
-            edit = actions.remove(build, self.spec.table, id)
+            edit = actions.remove(build, table_of(id), id)
         except EditRefused as error:
             self.screen.say(f"Not removed: {error}", bad=True)
             return

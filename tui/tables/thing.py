@@ -1,0 +1,136 @@
+"""Everything there is to say of one thing, downwards: each field with its value and why."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from domain.build.records import Build, Run, table_of
+from domain.document.records import find, label
+from domain.findings import Level
+from domain.sheet import Sheet
+from tui.tables.columns import Borrowed, Column, Figure
+from tui.tables.table_spec import TableSpec
+
+GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
+    "runs": (
+        ("Way", ("name", "source", "target", "length_m", "slack_m", "zone", "loom", "bundle")),
+        ("Wire", ("gauge", "count", "metal", "insulation", "colour", "existing")),
+        (
+            "Fuse",
+            (
+                "fuse_a",
+                "fuse_family",
+                "fuse_distance_m",
+                "far_fused",
+                "far_fuse_distance_m",
+            ),
+        ),
+        ("Ends", ("near_end", "far_end")),
+    ),
+    "amplifiers": (
+        ("Amplifier", ("name", "power", "amplifier_class", "efficiency", "regulated")),
+        ("Takes", ("onboard_fuse_a", "largest_wire", "lowest_v", "idle_a")),
+        ("Place", ("zone",)),
+    ),
+}
+"""Which fields stand together; those that are not named come last."""
+
+_LAST_GROUP = "More"
+
+
+@dataclass(frozen=True, slots=True)
+class FieldRow:
+    """One field of a record as a row; ``group`` is empty but in the first row of a group."""
+
+    id: str
+    record: str
+    group: str
+    column: Borrowed
+
+    def subject(self, build: Build) -> Any:
+        """The record."""
+        return find(build, self.record)
+
+
+def fields_of(build: Build, columns: dict[str, tuple[Column, ...]], ids: str) -> list[FieldRow]:
+    """The fields of records, given by their ids with spaces between."""
+    found: list[FieldRow] = []
+    for id in ids.split():
+        record = find(build, id)
+        if record is None:
+            continue
+        table = table_of(id)
+        left = {c.field: c for c in columns.get(table, ()) if c.editable}
+        groups = [*GROUPS.get(table, ()), (_LAST_GROUP, tuple(left))]
+        if not GROUPS.get(table):
+            groups = [(table.capitalize().removesuffix("s"), tuple(left))]
+        for title, names in groups:
+            own = [left.pop(name) for name in names if name in left]
+            for place, column in enumerate(own):
+                found.append(
+                    FieldRow(f"{id}.{column.field}", id, "" if place else title, _form(column))
+                )
+    return found
+
+
+def _form(column: Column) -> Borrowed:
+    # A run's name is drawn as a limb elsewhere: here it stands by itself.
+    inner = Column(column.table, "name", "Name", 22) if column.field == "name" else column
+    return Value(inner.table, inner.field, inner.title, 22, inner.covers, inner=inner)
+
+
+@dataclass(frozen=True, slots=True)
+class Value(Borrowed):
+    """A field of a record as a row of its form."""
+
+    @property
+    def id(self) -> str:
+        """The form has one column for all its values."""
+        return "value"
+
+
+def _why(build: Build, sheet: Sheet, row: FieldRow) -> str:
+    """What is wrong with the field, else why it is what it is, else what it is."""
+    field, covers = row.column.field, row.column.covers
+    for finding in sheet.findings:
+        if finding.id == row.record and finding.field in (field, *covers):
+            return f"{finding.level.name}: {finding.what}"
+    record = find(build, row.record)
+    run = sheet.run(row.record) if isinstance(record, Run) else None
+    if run is not None and field == "gauge" and run.gauge_why:
+        return run.gauge_why
+    told = row.column.described(build)
+    return told.removeprefix(f"{row.column.title}: ")
+
+
+_BAD = tuple(level.name for level in (Level.STOP, Level.FIX))
+
+
+class Whys(Figure):
+    """Beside a value: what is wrong, or why it is so."""
+
+    def style(self, text: str) -> str:
+        """What is wrong stands out."""
+        return "bold" if text.startswith(_BAD) else "dim"
+
+
+def thing_spec(view: str, columns: dict[str, tuple[Column, ...]]) -> TableSpec:
+    """The form on a view; ``columns`` are those of each table of records."""
+    return TableSpec(
+        "thing",
+        view,
+        "",
+        "Its fields",
+        (
+            Figure("", "·group", "·", 9, figure=lambda b, s, row: row.group),
+            Figure("", "·field", "·Field", 15, figure=lambda b, s, row: row.column.title),
+            Column("", "value", "Value", 16),
+            Whys("", "·why", "·Why", 60, figure=_why),
+        ),
+        lambda build, sheet, narrowed: fields_of(build, columns, narrowed),
+        empty="go to a thing in the drawing, and press enter",
+    )
+
+
+def things(build: Build, ids: str) -> str:
+    """Their names."""
+    return " and ".join(label(build, id) for id in ids.split() if find(build, id) is not None)
