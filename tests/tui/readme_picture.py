@@ -18,9 +18,9 @@ BLOCK = re.compile(r"(?<=^```text\n).*?(?=\n```$)", re.DOTALL | re.MULTILINE)
 
 
 async def picture(store: Path) -> str:
-    """The distribution of the first demo build, at rest."""
+    """The wiring of the first demo build, at rest."""
     async with running(store, SIZE, demo_store(store)) as pilot:
-        await press(pilot, "f4")
+        await press(pilot, "alt+1")
         await tried(build_screen(pilot))
         await pilot.pause()
         return screen_text(pilot)

@@ -33,7 +33,7 @@ from tui.widgets.pane_lines import strip_lines
 from tui.widgets.picture_view import PictureView
 from tui.workbench import Workbench
 
-WIDE_TABS = 100
+WIDE_TABS = 113
 """Cells that the tab line needs with every title in full."""
 
 SAVED_WIDTH = 26

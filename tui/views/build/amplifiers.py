@@ -9,4 +9,4 @@ class AmplifiersView(BuildView):
     id = "amplifiers"
     title = "Amplifiers"
     key = "f2"
-    short_title = "Amps"
+    short_title = "Amp"

@@ -22,7 +22,7 @@ class DistributionView(BuildView):
     id = "distribution"
     title = "Distribution"
     key = "f4"
-    short_title = "Distr"
+    short_title = "Dist"
     actions: ClassVar[tuple[Action["DistributionView"], ...]] = (
         Action(
             "why_safe",

@@ -15,6 +15,7 @@ class GroundsView(BuildView):
     id = "grounds"
     title = "Grounds"
     key = "f5"
+    short_title = "Gnd"
     special_tables: ClassVar[SpecialTables] = {
         "ground_runs": partial(RunTable, far_ends=lambda build: build.grounds),
         "returns": ShownTable,
