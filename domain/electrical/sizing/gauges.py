@@ -159,16 +159,26 @@ BATTERY_GROUND = "as thick as the battery's power run"
 """Why a battery's ground has its size."""
 
 
-def match_battery_grounds(items: Mapping[str, Conductor], sized: Sized) -> None:
-    """A battery's ground follows its power run where that was thickened for the drop."""
+def match_grounds(wiring: Wiring, items: Mapping[str, Conductor], sized: Sized) -> None:
+    """A ground follows its power run where that was thickened for the drop.
+
+    A battery's its thickest power run; that of a single amplifier its branch, if that feeds no
+    other.
+    """
     for id, item in items.items():
         if item.fixed or item.run.polarity is not Polarity.GROUND:
             continue
-        for end in (item.run.source, item.run.target):
-            if not end.startswith("b"):
-                continue
-            area = thickest_mm2(items, sized, end) * conductors.SAME_SIZE
-            for gauge in item.allowed[item.allowed.index(sized.gauge[id]) :]:
-                if item.section_mm2(sized.gauge[id]) >= area:
-                    break
-                sized.gauge[id], sized.why[id] = gauge, BATTERY_GROUND
+        ends = (item.run.source, item.run.target)
+        batteries = [end for end in ends if end.startswith("b")]
+        area, why = 0.0, BATTERY_GROUND
+        for battery in batteries:
+            area = max(area, thickest_mm2(items, sized, battery))
+        if not batteries:
+            users = wiring.returns.get(id, ())
+            branch = wiring.feed[users[0]].runs[:1] if len(users) == 1 else ()
+            if branch and wiring.feeds.get(branch[0]) == users:
+                area, why = _ground_need(wiring, items, sized, item)
+        for gauge in item.allowed[item.allowed.index(sized.gauge[id]) :]:
+            if item.section_mm2(sized.gauge[id]) >= area * conductors.SAME_SIZE:
+                break
+            sized.gauge[id], sized.why[id] = gauge, why

@@ -22,7 +22,7 @@ from domain.electrical.sizing.asked import Asked
 from domain.electrical.sizing.design_state import DesignState
 from domain.electrical.sizing.drop_budget import DropBudget, Solved
 from domain.electrical.sizing.fuse_sizes import choose_fuses, larger_fuses, smaller_fuses
-from domain.electrical.sizing.gauges import choose_gauges, match_battery_grounds, places
+from domain.electrical.sizing.gauges import choose_gauges, match_grounds, places
 from domain.electrical.sizing.sized import Answer, Sized, drops, inside_limit, note_least
 from domain.electrical.sizing.thinning import Thinning
 
@@ -155,4 +155,4 @@ def _meet_drop(
         if chosen != sized.gauge[id]:
             sized.gauge[id] = chosen
             sized.why[id] = f"keeps the drop inside {build.header.drop_limit_v:g} V"
-    match_battery_grounds(items, sized)
+    match_grounds(wiring, items, sized)

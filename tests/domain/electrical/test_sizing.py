@@ -11,8 +11,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from domain.build import actions
 from domain.build.choices import FuseFamily
-from domain.build.edits import EditRefused
+from domain.build.edits import AddRecord, EditRefused
 from domain.build.records import Build
 from domain.electrical import fuses
 from domain.electrical.network import system
@@ -252,3 +253,24 @@ def test_auto_fuses_are_the_smallest_that_will_do(build: Build) -> None:
             series = fuses.ratings(run.fuse_family or sized.family[run.id])
             larger = [rating for rating in series if rating > least[0]][:1]
             assert sized.fuse_a[run.id] <= max([least[0], *larger])
+
+
+def test_the_cable_of_a_ground_block_follows_the_branch_it_brings_back() -> None:
+    # by the rule for grounds, common practice: no thinner than the power run, also where that was
+    # thickened for the drop
+    build = actions.applied(small_build(), actions.add(small_build(), "blocks", kind="ground"))
+    block = build.blocks[-1].id
+    cable = {"id": "r20", "polarity": "ground", "source": block, "target": "e2", "length_m": 0.3}
+    build = actions.applied(build, AddRecord(table="runs", record=cable))
+    build = changed(
+        build,
+        *(("runs", "r6", "target", block), ("runs", "r5", "length_m", 4.0)),
+        ("header", "", "drop_limit_v", 0.7),
+    )
+    sheet = evaluate(build)
+    branch, back = sheet.run("r5"), sheet.run("r20")
+    assert branch is not None
+    assert branch.gauge_why == "keeps the drop inside 0.7 V"
+    assert back is not None
+    assert back.area_mm2 >= branch.area_mm2 * 0.92
+    assert not [f for f in sheet.findings if f.code == "ground-thin"]
