@@ -48,11 +48,12 @@ class RunResult:
     ``gauge`` and ``fuse_a`` are the pinned values where the user pinned them (``gauge_auto``,
     ``fuse_auto`` false), else the engine's choice. ``length_m`` is the measured or assumed route,
     ``wire_m`` that plus slack: what is cut and what carries the current. ``ampacity_a`` is after
-    zone and bundle correction. ``protected_a`` is the most that fuses let into the wire for good,
-    pieces ahead of its own fuse apart, ``unprotected_m`` those and what nothing limits.
+    corrections for zone, bundle and cover. ``protected_a`` is the most that fuses let into the wire
+    for good, pieces ahead of its own fuse apart, ``unprotected_m`` those and what nothing limits.
     ``bundle`` is how many loaded conductors lie together, itself too: pinned, else those of its
-    loom (``bundle_auto``). ``one_open_a`` is what a wire carries at full tone when the fuse of one
-    beside it is open, ``None`` where it lies alone.
+    loom (``bundle_auto``); ``cover`` what lies round it. ``one_open_a`` is
+    what a wire carries at full tone when the fuse of one beside it is open, ``None`` where it lies
+    alone.
     """
 
     id: str
@@ -91,6 +92,7 @@ class RunResult:
     one_open_a: float | None = None
     bundle: int = 1
     bundle_auto: bool = True
+    cover: str = "open air"
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,6 +95,14 @@ class Insulation(StrEnum):
         return float(self.value.split()[0])
 
 
+class Cover(StrEnum):
+    """What lies round a run all along, so that it loses less heat."""
+
+    OPEN = "open air"
+    TUBE = "tube"
+    CARPET = "carpet"
+
+
 class FuseFamily(StrEnum):
     """Fuse families: parts of ISO 8820, the cube on a battery's post, and UL 248-15 class T."""
 

@@ -14,6 +14,7 @@ from domain.build.choices import (
     AmplifierClass,
     BlockKind,
     Chemistry,
+    Cover,
     Cutting,
     Engine,
     Finish,
@@ -290,6 +291,11 @@ class Run(Record):
         le=100,
         title="Bundle",
         description="loaded conductors lying together, itself too; auto: those of its loom",
+    )
+    cover: Cover | None = Field(
+        None,
+        title="Cover",
+        description="what lies round it and holds its heat; auto: tube where the bill has one",
     )
     fused: bool = Field(False, title="Fused", description="it has a fuse at its near end")
     fuse_a: float | None = Field(None, ge=0.1, le=1000, title="Fuse", description="fuse rating")

@@ -6,15 +6,12 @@ shortest; there it leaves the loom, and the next stretch holds what goes on.
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from domain.build.choices import Polarity
-from domain.build.records import Build, Run, Zone
+from domain.build.records import Build, Run
 from domain.cable.bundles import BundleSize, bundle_size
 from domain.cable.fittings import loom, outside_diameter_mm
 from domain.electrical.bundling import loom_id
+from domain.electrical.covers import Covers, covers, loom_key
 from domain.sheet import Loom, LoomStretch, RunResult
-
-ENGINE_BAY_C = 60.0
-"""A zone this warm [C] is treated as an engine bay, whatever it is called."""
 
 
 def looms(build: Build, runs: tuple[RunResult, ...]) -> tuple[Loom, ...]:
@@ -27,10 +24,10 @@ def looms(build: Build, runs: tuple[RunResult, ...]) -> tuple[Loom, ...]:
     for result in runs:
         run = entered.get(result.id)
         if run is not None and result.area_mm2 > 0:
-            members.setdefault(loom_id(run) or f" {run.id}", []).append(result)
-    zones = {zone.id: zone for zone in build.zones}
+            members.setdefault(loom_key(run), []).append(result)
+    laid = covers(build)
     return tuple(
-        _loom(own, entered, zones)
+        _loom(own, entered, laid)
         for own in members.values()
         if not all(result.existing for result in own)
     )
@@ -43,18 +40,11 @@ def bundle_of(runs: Iterable[RunResult]) -> BundleSize:
     )
 
 
-def engine_bay(zone: Zone | None) -> bool:
-    """Whether a zone counts as an engine bay: by its name, or because it is as warm as one."""
-    return zone is not None and ("engine" in zone.name.casefold() or zone.ambient_c >= ENGINE_BAY_C)
-
-
-def _loom(results: list[RunResult], entered: Mapping[str, Run], zones: Mapping[str, Zone]) -> Loom:
+def _loom(results: list[RunResult], entered: Mapping[str, Run], laid: Covers) -> Loom:
     runs = [entered[result.id] for result in results]
     name = runs[0].loom.strip()
     id = loom_id(runs[0]) or runs[0].id
-    sleeved = any(
-        run.polarity is Polarity.POSITIVE or engine_bay(zones.get(run.zone)) for run in runs
-    )
+    sleeved = loom_key(runs[0]) in laid.tubed
     stretches = tuple(_stretches(f"{id} " if name else "", results, sleeved))
     return Loom(id, name, tuple(run.id for run in runs), sleeved, stretches)
 

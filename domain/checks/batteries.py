@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from domain.build.choices import Chemistry, Polarity
 from domain.build.records import Battery
-from domain.cable.looms import engine_bay
 from domain.checks.context import Context
+from domain.electrical.covers import engine_bay
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 

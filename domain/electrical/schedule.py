@@ -145,4 +145,5 @@ def _run(
         bundle=item.bundle,
         bundle_auto=run.bundle is None,
         one_open_a=one_open_a,
+        cover=item.cover.value,
     )

@@ -11,11 +11,12 @@ from typing import TYPE_CHECKING
 from domain.build.choices import BlockKind, Termination, UnitHabit
 from domain.build.records import Block, Build, Run, Zone
 from domain.cable.fittings import for_cable, heat_shrink, outside_diameter_mm, ring_fits
-from domain.cable.looms import engine_bay, looms
+from domain.cable.looms import looms
 from domain.cable.pieces import END_ALLOWANCE_M, WireEnd, WirePiece, in_fused_block, wire_pieces
 from domain.cable.sold_lengths import SOLD_BY_M, round_up
 from domain.document.records import Record, records
 from domain.electrical.blocks import block_results
+from domain.electrical.covers import engine_bay
 from domain.materials.hardware import (
     HOLDER_SCREWS,
     carried,

@@ -136,6 +136,7 @@ _SPREADSHEET: tuple[tuple[str, str, _Of], ...] = (
     ("existing", _PLAIN, lambda s, r: _yes(r.existing)),
     ("loom", _PLAIN, _loom_name),
     ("lie together", _PLAIN, lambda s, r: r.bundle),
+    ("cover", _PLAIN, lambda s, r: r.cover),
 )
 
 

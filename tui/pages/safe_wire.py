@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
+from domain.build.choices import Cover
 from domain.sheet import RunResult, SegmentResult
 from domain.topics.fuse_study import FuseThere, let_in, outlasts, steps_of, way_to
 from domain.topics.tables import Subject
@@ -94,6 +95,11 @@ class SafeWirePage(Page):
             else:
                 yield from self._piece(step, width)
 
+    def _lies(self, piece: SegmentResult) -> str:
+        """What lies round the piece and takes off what it carries; "" in open air."""
+        run = self.bench.sheet.run(piece.run)
+        return f" in {run.cover}" if run and run.cover != Cover.OPEN else ""
+
     def _piece(self, piece: SegmentResult, width: int) -> Iterator[str | Line]:
         show = self.subject.show
         assumed = "?" if piece.assumed else ""
@@ -104,7 +110,7 @@ class SafeWirePage(Page):
         carries = show("current", piece.carries_a)
         share = None if piece.lasting_a is None else piece.lasting_a / max(piece.carries_a, 1e-9)
         yield from _told(f"{bar(share, size)} {let_in(self.subject, piece)}", width)
-        yield f" │   {' ' * size}   of {carries} that it carries for good"
+        yield f" │   {' ' * size}   of {carries} that it carries for good{self._lies(piece)}"
         said = outlasts(self.subject, piece)
         if said:
             yield from _told(f"{bar(_short_share(piece), size)} {said}", width)

@@ -76,6 +76,7 @@ _RUN_COLUMNS: tuple[Column, ...] = (
     Column("runs", "slack_m", "Slack", 8),
     Column("runs", "loom", "Loom", 12),
     Column("runs", "bundle", "Bundle", 6),
+    Column("runs", "cover", "Cover", 8),
     Column("runs", "fuse_family", "Fuse family", 16),
     Column("runs", "fuse_distance_m", "Fuse at", 8),
     Hang("runs", "source", "From", 16),

@@ -24,6 +24,7 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
             "fuse_family": run.fuse_family or None,
             "fuse_distance_m": run.fuse_distance_m,
             "bundle": run.bundle,
+            "cover": run.cover,
         }
         return chosen.get(field)
     if table == "amplifiers" and field == "efficiency":

@@ -28,6 +28,7 @@ _BEHIND: dict[tuple[str, str], tuple[str, ...]] = {
     ("runs", "·temp"): ("run_result", "temperature_c", "ambient_c", "heat_w"),
     ("runs", "·a"): ("run_result", "design_a", "programme_a"),
     ("runs", "·ampacity"): ("run_result", "ampacity_a"),
+    ("runs", "cover"): ("run_result", "ampacity_a"),
     ("designs", "·kg"): ("design", "copper_kg"),
     ("designs", "·worst"): ("design", "worst_drop_v"),
     ("spots", "·rank"): ("spot_result", "rank"),

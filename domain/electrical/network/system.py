@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import sqrt
 
-from domain.build.choices import BlockKind, Insulation, Metal, Polarity, UnitHabit
+from domain.build.choices import BlockKind, Cover, Insulation, Metal, Polarity, UnitHabit
 from domain.build.records import Amplifier, Battery, Block, Build, GroundPoint, Run
 from domain.document.records import find
 from domain.electrical import ampacity, conductors, fuses, loads, sources
@@ -39,6 +39,7 @@ class Conductor:
     measured_mm2: float | None
     bundle: int = 1
     fuse_c: float = 25.0
+    cover: Cover = Cover.OPEN
 
     @property
     def count(self) -> int:
@@ -77,12 +78,12 @@ class Conductor:
         ``conductors.resistance_ohm`` are written out here, from figures kept by gauge.
         """
         run, count, wire_m, ambient_c = self.run, self.count, self.wire_m, self.ambient_c
-        metal, insulation, bundle = run.metal, run.insulation, self.bundle
+        metal, insulation, bundle, cover = run.metal, run.insulation, self.bundle, self.cover
         each_a, joints = current_a / count, 2 * planned("joint_ohm")
         held = (run.fused + run.far_fused) * fuses.resistance_ohm(fuse_a) if fuse_a else 0.0
         found = []
         for gauge in gauges:
-            per_m, coefficient, rise = _warming(gauge, metal, insulation, bundle)
+            per_m, coefficient, rise = _warming(gauge, metal, insulation, bundle, cover)
             amperes = each_a / self._carries(gauge) if self.measured_mm2 else each_a
             warm_c = ambient_c
             if amperes:
@@ -99,13 +100,21 @@ class Conductor:
         if self.measured_mm2:
             current_a /= self._carries(gauge)
         return ampacity.temperature_c(
-            current_a, gauge, run.metal, run.insulation, self.ambient_c, self.bundle
+            current_a,
+            gauge,
+            run.metal,
+            run.insulation,
+            self.ambient_c,
+            self.bundle,
+            self.cover,
         )
 
     def ampacity_a(self, gauge: str) -> float:
         """What a wire of this gauge carries here continuously [A]."""
         run = self.run
-        listed = ampacity.ampacity_a(gauge, run.metal, run.insulation, self.ambient_c, self.bundle)
+        listed = ampacity.ampacity_a(
+            gauge, run.metal, run.insulation, self.ambient_c, self.bundle, self.cover
+        )
         return listed * self._carries(gauge)
 
     def _carries(self, gauge: str) -> float:
@@ -117,23 +126,28 @@ class Conductor:
 
 @lru_cache(maxsize=4096)
 def _warming(
-    gauge: str, metal: Metal, insulation: Insulation, bundle: int
+    gauge: str, metal: Metal, insulation: Insulation, bundle: int, cover: Cover
 ) -> tuple[float, float, float]:
     """Resistance at 20 C [ohm/m], its temperature coefficient [1/K], and the rise [K/A2]."""
     return (
         conductors.ohm_per_m_20c(gauge, metal),
         conductors.metals()[metal].coefficient,
-        ampacity.rise_per_a2(gauge, metal, insulation, bundle),
+        ampacity.rise_per_a2(gauge, metal, insulation, bundle, cover),
     )
 
 
 def conductor(
-    build: Build, run: Run, zones: Mapping[str, float], beside: Mapping[str, int] | None = None
+    build: Build,
+    run: Run,
+    zones: Mapping[str, float],
+    beside: Mapping[str, int] | None = None,
+    laid: Mapping[str, Cover] | None = None,
 ) -> Conductor:
     """A run with its lengths, its place and the gauges it may have.
 
     ``beside``: run id -> loaded conductors in its loom, as
-    ``domain.electrical.bundling.conductors_in``.
+    ``domain.electrical.bundling.conductors_in``; ``laid``: run id -> what lies round it, as
+    ``domain.electrical.covers.covers``.
     """
     length = assumed_length_m(run, build.header.units) if run.length_m is None else run.length_m
     if run.slack_m is not None:
@@ -156,6 +170,7 @@ def conductor(
         else None,
         bundle=run.bundle or (beside or {}).get(run.id, run.count),
         fuse_c=fuse_ambient_c(build, run, zones),
+        cover=(laid or {}).get(run.id, Cover.OPEN),
     )
 
 

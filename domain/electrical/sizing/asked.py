@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from functools import cached_property, lru_cache, partial
 
-from domain.build.choices import Insulation, Metal
+from domain.build.choices import Cover, Insulation, Metal
 from domain.build.records import Build, Run
 from domain.electrical import sources
 from domain.electrical.network.system import Conductor
@@ -86,6 +86,7 @@ class Asked:
             found = self._wires[id] = _wires(
                 *(item.allowed, run.metal, run.insulation, item.ambient_c, item.bundle),
                 item.measured_mm2,
+                item.cover,
             )
         return found
 
@@ -112,8 +113,9 @@ def _wires(
     ambient_c: float,
     bundle: int,
     measured_mm2: float | None,
+    cover: Cover,
 ) -> tuple[Wire, ...]:
     """A wire in each of these gauges; what it is asked for does not depend on its length."""
     run = Run(id="r0", metal=metal, insulation=insulation)
-    item = Conductor(run, 0.0, 0.0, ambient_c, gauges, None, measured_mm2, bundle)
+    item = Conductor(run, 0.0, 0.0, ambient_c, gauges, None, measured_mm2, bundle, cover=cover)
     return tuple(coordination.wire(item, gauge) for gauge in gauges)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from domain.build.records import Build
 from domain.electrical import charging, fuses, sources
 from domain.electrical.bundling import conductors_in
+from domain.electrical.covers import covers
 from domain.electrical.network import system
 from domain.electrical.network.states import TITLES, Wired, solve_state
 from domain.electrical.network.wiring import Wiring, wiring
@@ -165,8 +166,8 @@ def size_wires(
     """
     joined = wiring(build)
     zones = {zone.id: zone.ambient_c for zone in build.zones}
-    beside = conductors_in(build.runs)
-    items = {run.id: system.conductor(build, run, zones, beside) for run in build.runs}
+    beside, laid = conductors_in(build.runs), covers(build).of
+    items = {run.id: system.conductor(build, run, zones, beside, laid) for run in build.runs}
     circuit = system.base_circuit(build, joined)
     extra = dict(extra_current_a or {})
     sized = size(build, joined, circuit, items, extra, warm_start, floor, seen_a)

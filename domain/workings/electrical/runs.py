@@ -3,7 +3,7 @@
 Fuses of a run are in ``fuses``.
 """
 
-from domain.build.choices import Metal
+from domain.build.choices import Cover, Metal
 from domain.electrical import ampacity, conductors, fuses
 from domain.electrical.network import system
 from domain.electrical.network.system import NO_ZONE_C
@@ -145,19 +145,39 @@ def _in_place(c: Context, r: RunResult) -> tuple[list[Input], float, str]:
     inputs = [
         Input("I_t", f"table current of {r.gauge}, {class_c:g} C class", table, "A"),
         Input("f_b", f"{r.bundle} loaded conductors together", ampacity.bundle_factor(r.bundle)),
+        *_covered(item.cover),
         Input("f_m", f"{run.metal.value} against copper", ampacity.metal_factor(run.metal)),
         Input("T_ins", "insulation class of the table", class_c, "C"),
         Input("T_tab", "air of the table", table_c, "C"),
         Input("T_air", "air in the run's zone", item.ambient_c, "C"),
     ]
-    product = table * ampacity.bundle_factor(r.bundle) * ampacity.metal_factor(run.metal)
+    product = table * ampacity.lying_factor(r.bundle, item.cover)
+    product *= ampacity.metal_factor(run.metal)
     named = "33CFR183.425" if r.gauge.startswith("AWG ") else "ISO10133"
     if item.measured_mm2:
         share = (item.area_mm2(r.gauge) / conductors.area_mm2(r.gauge)) ** 0.5
         inputs.append(Input("f_s", "root of strands counted over gauge", share))
         product *= share
     metal = "" if run.metal is Metal.COPPER else _metal_source(run.metal)
-    return inputs, product, cite(named, "ABYC-E11" if r.bundle > 1 else "", metal)
+    bundled = "ABYC-E11" if r.bundle > 1 else ""
+    covered = row_source("cover_factors", cover=r.cover) if item.cover is not Cover.OPEN else ""
+    return inputs, product, cite(named, bundled, covered, metal)
+
+
+def _covered(cover: Cover) -> list[Input]:
+    """The factor of what lies round a run, and that of a tube, which bundle factors count too."""
+    if cover is Cover.OPEN:
+        return []
+    found = [Input("f_c", f"what lies round it: {cover.value}", ampacity.cover_factor(cover))]
+    if cover is not Cover.TUBE:
+        tube = "tube, which the factors of bundles count already"
+        found.append(Input("f_t", tube, ampacity.cover_factor(Cover.TUBE)))
+    return found
+
+
+def _lying(cover: Cover) -> str:
+    """How bundle and cover go together: a tube is in the factors of bundles already."""
+    return {Cover.OPEN: "f_b", Cover.TUBE: "min(f_b, f_c)"}.get(cover, "f_c min(1, f_b / f_t)")
 
 
 def ampacity_a(c: Context, r: RunResult, _: str) -> Working:
@@ -166,9 +186,10 @@ def ampacity_a(c: Context, r: RunResult, _: str) -> Working:
     at = {i.symbol: float(i.value) for i in inputs}
     factor = ampacity.ambient_factor(at["T_ins"], at["T_air"], at["T_tab"])
     strands = " f_s" if "f_s" in at else ""
+    lying = _lying(c.items[r.id].cover)
     return Working(
         "Ampacity in its place",
-        f"I_z = I_t f_b f_m{strands} sqrt((T_ins - T_air)/(T_ins - T_tab))",
+        f"I_z = I_t {lying} f_m{strands} sqrt((T_ins - T_air)/(T_ins - T_tab))",
         tuple(inputs),
         (f"{product:.4g} A x {factor:.4f} for the zone",),
         product * factor,
@@ -183,7 +204,8 @@ def temperature_c(c: Context, r: RunResult, _: str) -> Working:
     inputs.append(Input("I", "design current", r.design_a, "A"))
     return Working(
         "Conductor temperature",
-        f"T = T_air + (T_ins - T_tab) (I / (I_t f_b f_m))^2, at most {ampacity.MOST_C:g} C",
+        f"T = T_air + (T_ins - T_tab) (I / (I_t {_lying(c.items[r.id].cover)} f_m))^2, "
+        f"at most {ampacity.MOST_C:g} C",
         tuple(inputs),
         (f"I over {product:.4g} A, squared, times the rise that the table stands for",),
         c.items[r.id].temperature_c(r.gauge, r.design_a),

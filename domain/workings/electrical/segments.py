@@ -2,6 +2,8 @@
 
 from math import inf
 
+from domain.build.choices import Cover
+from domain.electrical.ampacity import cover_factor
 from domain.electrical.protection import coordination
 from domain.electrical.protection.any_short import Fuse
 from domain.electrical.protection.circulation import MUST_OPEN
@@ -114,10 +116,13 @@ def carries(c: Context, r: SegmentResult, _: str) -> Working:
         Input("T_a", "air around it", wire.ambient_c, "C"),
         Input("T_c", "insulation class", wire.class_c, "C"),
     )
-    steps = ("as worked out for its run: table, bundle, metal and zone",)
-    return Working(
-        "What it carries for good", "I_z", inputs, steps, r.carries_a, "A", "33CFR183.425"
-    )
+    item = c.items[r.run]
+    steps = ("as worked out for its run: table, bundle, cover, metal and zone",)
+    source = "33CFR183.425"
+    if item.cover is not Cover.OPEN:
+        steps += (f"{item.cover.value} round it: {cover_factor(item.cover):g} of free air at most",)
+        source = cite(source, row_source("cover_factors", cover=item.cover.value))
+    return Working("What it carries for good", "I_z", inputs, steps, r.carries_a, "A", source)
 
 
 def _limit_inputs(wire: Wire) -> tuple[Input, ...]:

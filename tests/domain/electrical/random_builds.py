@@ -53,6 +53,7 @@ SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
         "count": (1, 1, 1, 2, 3),
         "loom": ("", "Sill", "sill ", "Door"),
         "bundle": (None, None, 1, 3),
+        "cover": (None, None, "open air", "tube", "carpet"),
         "fused": (True, False),
         "far_fused": (False, True),
         "fuse_a": (None, None, 30.0, 100.0, 200.0),

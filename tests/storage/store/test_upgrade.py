@@ -38,7 +38,7 @@ def landed(folder: Path) -> Path:
 SINCE: dict[str, dict[str, Any]] = {
     "parts": {"seat": "not told", "both_hands": False},
     "holes": {"fixing": ""},
-    "runs": {"count": 1},
+    "runs": {"count": 1, "cover": None},
     "spots": {"into": "not told", "behind_m": None},
 }
 """Fields that records have gained since, and what they hold in a store from before."""

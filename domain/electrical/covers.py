@@ -1,0 +1,61 @@
+"""What lies round each run: decided here once, for the bill that buys tube and for the ampacity.
+
+The rule asks for nothing that the engine chooses: gauges follow from what covers a run, and only
+how wide its tube is follows from the gauges.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from domain.build.choices import Cover, Polarity
+from domain.build.records import Build, Run, Zone
+from domain.electrical.bundling import loom_id
+
+ENGINE_BAY_C = 60.0
+"""A zone this warm [C] is treated as an engine bay, whatever it is called."""
+
+
+@dataclass(frozen=True, slots=True)
+class Covers:
+    """``of``: run id -> what lies round it; ``tubed``: looms that lie in tube, by their keys."""
+
+    of: Mapping[str, Cover]
+    tubed: frozenset[str]
+
+
+def engine_bay(zone: Zone | None) -> bool:
+    """Whether a zone counts as an engine bay: by its name, or because it is as warm as one."""
+    return zone is not None and ("engine" in zone.name.casefold() or zone.ambient_c >= ENGINE_BAY_C)
+
+
+def loom_key(run: Run) -> str:
+    """What names the loom a run lies in; a run without one is a loom of its own."""
+    return loom_id(run) or f" {run.id}"
+
+
+def covers(build: Build) -> Covers:
+    """What lies round every run of a build.
+
+    A loom lies in tube when a run of it asks for it: one whose cover says so, or one left to this
+    rule that is positive or passes an engine bay (common practice). What the vehicle has already
+    is left as it is, but where it lies in a loom with new runs. One tube goes round all of a loom.
+    """
+    zones = {zone.id: zone for zone in build.zones}
+    new = {loom_key(run) for run in build.runs if not run.existing}
+    tubed = frozenset(
+        loom_key(run)
+        for run in build.runs
+        if run.cover is Cover.TUBE
+        or (
+            run.cover in (None, Cover.CARPET)
+            and loom_key(run) in new
+            and (run.polarity is Polarity.POSITIVE or engine_bay(zones.get(run.zone)))
+        )
+    )
+    return Covers({run.id: _cover(run, tubed) for run in build.runs}, tubed)
+
+
+def _cover(run: Run, tubed: frozenset[str]) -> Cover:
+    if run.cover is Cover.CARPET:
+        return Cover.CARPET
+    return Cover.TUBE if loom_key(run) in tubed else Cover.OPEN
