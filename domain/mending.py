@@ -5,6 +5,7 @@ Offered only after it was tried: the finding is gone then, and nothing worse has
 
 from collections.abc import Iterator
 
+from domain.build.actions import as_new_wire
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
 from domain.build.records import Block, Build, Run
 from domain.document.records import find
@@ -110,12 +111,7 @@ def _edits(build: Build, run: Run, finding: Finding) -> Iterator[Edit]:
     if run.loom and finding.code in LAID_APART:
         yield _set(run.id, "loom", "", "lay it apart from its loom")
     if run.existing and finding.code in REPLACED:
-        fresh: dict[str, Scalar] = {"existing": False, "gauge": None, "strands": None}
-        edits = tuple(
-            SetField(table="runs", id=run.id, field=field, value=value)
-            for field, value in fresh.items()
-        )
-        yield Batch(edits=edits, label="replace it with new wire")
+        yield Batch(edits=as_new_wire(run), label="replace it with new wire")
     if finding.code == "drop":
         yield from _wider_terminals(build, run)
     if finding.code in SIDE_BY_SIDE and not run.existing:

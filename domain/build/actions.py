@@ -343,7 +343,10 @@ def _add_battery(build: Build, **values: Scalar) -> Batch:
 def _add_alternator(build: Build, **values: Scalar) -> Batch:
     """Add an alternator; a further one with its own charge cable, fused at the battery, and ground.
 
-    The vehicle's own load stays on the first: it is drawn once.
+    The battery's ground cables are laid anew then: in a short behind the fuse of the new charge
+    cable they bring back all that this fuse lets through, which is more than the vehicle's maker
+    laid them for (common practice: grounds grow with the charge cable). The vehicle's own load
+    stays on the first: it is drawn once.
     """
     id = next_id(build, "alternators")
     name = values.pop("name", f"Alternator {id[1:]}")
@@ -366,7 +369,25 @@ def _add_alternator(build: Build, **values: Scalar) -> Batch:
         }
         edits.append(AddRecord(table="runs", record=cable))
         edits += _ground_run(build, id, zone, frozenset([run]))
+        renewed = [r for r in build.runs if r.existing and _grounds(r, battery.id)]
+        edits += [edit for r in renewed for edit in as_new_wire(r)]
+        said = [f"a new {label(build, r.id)}" for r in renewed]
+        name = ", ".join((name, *said))[: MOST_LABEL - 4]
     return Batch(edits=tuple(edits), label=f"add {name}")
+
+
+def _grounds(run: Run, device: str) -> bool:
+    return run.polarity is Polarity.GROUND and device in (run.source, run.target)
+
+
+def as_new_wire(run: Run) -> tuple[Edit, ...]:
+    """The edits that lay a run which is in the vehicle already anew: sized, and then bought."""
+    fresh: dict[str, Scalar] = {"existing": False, "gauge": None, "strands": None}
+    return tuple(
+        SetField(table="runs", id=run.id, field=field, value=value)
+        for field, value in fresh.items()
+        if getattr(run, field) != value
+    )
 
 
 def _ground_run(build: Build, device: str, zone: Scalar, taken: frozenset[str]) -> list[Edit]:

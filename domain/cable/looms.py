@@ -6,6 +6,7 @@ shortest; there it leaves the loom, and the next stretch holds what goes on.
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from domain.build.choices import Cover
 from domain.build.records import Build, Run
 from domain.cable.bundles import BundleSize, bundle_size
 from domain.cable.fittings import loom, outside_diameter_mm
@@ -44,7 +45,8 @@ def _loom(results: list[RunResult], entered: Mapping[str, Run], laid: Covers) ->
     runs = [entered[result.id] for result in results]
     name = runs[0].loom.strip()
     id = loom_id(runs[0]) or runs[0].id
-    sleeved = loom_key(runs[0]) in laid.tubed
+    kept = any(result.cover != Cover.OPEN for result in results)
+    sleeved = loom_key(runs[0]) in laid.tubed and kept
     stretches = tuple(_stretches(f"{id} " if name else "", results, sleeved))
     return Loom(id, name, tuple(run.id for run in runs), sleeved, stretches)
 

@@ -2,12 +2,16 @@
 
 from collections.abc import Iterator
 
+from domain.build.choices import Cover
 from domain.build.records import Run
 from domain.checks.context import Context
+from domain.electrical.ampacity import cover_factor
 from domain.electrical.bundling import conductors_in
+from domain.electrical.covers import covers
 from domain.electrical.protection.bounds import HAIR_M
 from domain.findings import Finding, Level
 from domain.sheet import Loom, RunResult
+from domain.units.gauges import gauge_text
 from domain.units.show import format_quantity
 
 PRACTICE = "common practice"
@@ -17,6 +21,7 @@ _Pair = tuple[Run, RunResult]
 
 def findings(c: Context) -> Iterator[Finding]:
     """Findings about runs that lie together, and about bundles typed smaller than their loom."""
+    yield from _laid_open(c)
     if not c.looms and not any(run.loom for run in c.build.runs):
         return
     yield from _bundles(c)
@@ -31,6 +36,28 @@ def findings(c: Context) -> Iterator[Finding]:
             yield from _heat(c, loom, run, [each for each in own if each[0].id != run.id])
         yield from _zones(c, loom, own)
         yield from _large(c, loom)
+
+
+def _laid_open(c: Context) -> Iterator[Finding]:
+    """Runs that would be too thin in tube, so that the plan lays them without."""
+    laid = covers(c.build).of
+    for run, r in c.pairs():
+        if r.cover != Cover.OPEN or laid[run.id] is not Cover.TUBE:
+            continue
+        yield Finding(
+            Level.NOTE,
+            "laid-open",
+            f"{r.name} lies without tube",
+            f"in tube {gauge_text(r.gauge)} would carry "
+            f"{c.amps(r.ampacity_a * cover_factor(Cover.TUBE))}, in the open {c.amps(r.ampacity_a)}"
+            + (f"; its fuse is {c.amps(r.fuse_a)}" if r.fuse_a else ""),
+            "clamp it clear of edges and heat; or lay two wires, or take a terminal that holds a "
+            "thicker one, and give it tube",
+            "BS 7671 Table 4D1A, in conduit over free air",
+            "runs",
+            run.id,
+            "cover",
+        )
 
 
 def _bundles(c: Context) -> Iterator[Finding]:

@@ -31,8 +31,9 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
             f"{r.name}: no {family.value} fuse is large enough"
             if largest
             else f"{r.name}: its {c.amps(fuse_a)} fuse will open in use",
-            f"it needs {c.amps(r.fuse_least_a)}: up to {c.amps(_most_a(c, run.id))} flow at full "
+            f"it needs {c.amps(r.fuse_least_a)}: up to {c.amps(_most_a(c, run))} flow at full "
             f"tone, {c.amps(r.programme_a)} at programme level"
+            + (", in each wire" if run.count > 1 else "")
             + (f"; the family ends at {c.amps(series[-1])}" if largest else ""),
             "split the load over two runs, or choose a family with larger ratings"
             if largest
@@ -57,9 +58,10 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
         )
 
 
-def _most_a(c: Context, id: str) -> float:
-    """The most that a run carries in any solved state [A]."""
-    return max((abs(state.current_a[id]) for state in c.states if state.converged), default=0.0)
+def _most_a(c: Context, run: Run) -> float:
+    """The most that one wire of a run carries in any solved state [A]."""
+    solved = (abs(state.current_a[run.id]) for state in c.states if state.converged)
+    return max(solved, default=0.0) / run.count
 
 
 def _fused_ground(run: Run, r: RunResult) -> Finding:

@@ -116,7 +116,8 @@ def _over(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
     own = (run.fused or run.far_fused) and (not s.limits or run.id in s.limits)
     smaller = _smaller(run, r, s) if own else None
     yardstick = planned("overcurrent_fraction")
-    many = len(s.limits) > 1 or (run.count > 1 and (lasting or 0) > (r.fuse_a or 0))
+    beyond = r.fuse_a is not None and run.count > 1 and (lasting or 0) > r.fuse_a
+    many = len(s.limits) > 1 or beyond
     source = (
         f"{c.amps(lasting or 0)} of fuses and sources together do"
         if many
@@ -128,7 +129,7 @@ def _over(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
         _level(s),
         "fuse-over-wire",
         f"{r.name}: {source} not protect {gauge_text(r.gauge)}",
-        f"the wire carries {c.amps(s.carries_a)} here"
+        f"{'each' if run.count > 1 else 'the'} wire carries {c.amps(s.carries_a)} here"
         + (f", {_let_in(c, s)} can flow into it for good" if many else "")
         + (f", the fuse is {share:.0%} of that" if share and not many else "")
         + (f", {share:.0%} of that" if share and many else "")

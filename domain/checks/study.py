@@ -13,9 +13,15 @@ METHOD = "IEC 60364-5-54 clause 543.1 against the fuse's opening window"
 
 def findings(c: Context) -> Iterator[Finding]:
     """Findings about a fuse itself; whether it saves its wire is judged segment by segment."""
+    behind: dict[str, list[FuseStudy]] = {}
     for s in c.studies:
-        if not s.breaks:
+        if not s.breaks and not s.first:
+            behind.setdefault(s.upstream, []).append(s)
+    for s in c.studies:
+        if not s.breaks and s.first:
             yield _breaking(c, s)
+        if together := behind.pop(s.upstream, []) if not s.breaks and not s.first else []:
+            yield _behind(c, together)
         if s.selective is False:
             yield _finding(
                 c,
@@ -28,28 +34,47 @@ def findings(c: Context) -> Iterator[Finding]:
             )
 
 
+BREAKING = "IEC 60364-4-43 434.5.1; ISO 8820, breaking capacity (from memory)"
+DEAD_SHORT = "a dead short behind it, batteries full and at their least resistance; "
+
+
+def _behind(c: Context, together: list[FuseStudy]) -> Finding:
+    """Fuses behind one fuse that may not break the greatest short: said once, of the worst."""
+    worst = max(together, key=lambda s: s.fault_near_a / max(s.breaking_a, 1e-9))
+    others = ", ".join(c.name(s.id) for s in together if s.id != worst.id)
+    ahead = f"the fuse of {c.name(worst.upstream)}" if worst.upstream else "a fuse ahead of it"
+    return Finding(
+        Level.NOTE,
+        "fuse-breaking",
+        f"{c.name(worst.id)}: {c.amps(worst.fault_near_a)} are more than its fuse is listed to "
+        "break",
+        DEAD_SHORT
+        + f"{worst.family} is listed for {c.amps(worst.breaking_a)}; {ahead} opens with it"
+        + (f"; so it is with {others}" if others else ""),
+        "look that the fuse ahead can break it; a short there takes all that it feeds",
+        BREAKING,
+        "runs",
+        worst.id,
+        "fuse_family",
+    )
+
+
 def _breaking(c: Context, s: FuseStudy) -> Finding:
-    """A fuse that may not break the greatest short: to mend where nothing precedes it."""
+    """A fuse that nothing precedes and that may not break the greatest short."""
     able = [
         family.value
         for family in FuseFamily
         if fuses.breaking_a(family) >= s.fault_near_a and s.rating_a in fuses.ratings(family)
     ]
-    ahead = "" if s.first else "; a fuse ahead of it opens with it"
-    if s.upstream and not s.first:
-        ahead = f"; the fuse of {c.name(s.upstream)} opens with it"
     return Finding(
-        Level.FIX if s.first and able else Level.NOTE,
+        Level.FIX if able else Level.NOTE,
         "fuse-breaking",
         f"{c.name(s.id)}: {c.amps(s.fault_near_a)} are more than its fuse is listed to break",
-        "a dead short behind it, batteries full and at their least resistance; "
-        f"{s.family} is listed for {c.amps(s.breaking_a)}{ahead}",
-        "look that the fuse ahead can break it; a short there takes all that it feeds"
-        if not s.first
-        else f"a fuse of {' or '.join(able)}, which can break it"
+        DEAD_SHORT + f"{s.family} is listed for {c.amps(s.breaking_a)}",
+        f"a fuse of {' or '.join(able)}, which can break it"
         if able
         else "a fuse whose label names a larger breaking capacity at 32 V or less",
-        "IEC 60364-4-43 434.5.1; ISO 8820, breaking capacity (from memory)",
+        BREAKING,
         "runs",
         s.id,
         "fuse_family",

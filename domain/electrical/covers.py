@@ -1,7 +1,9 @@
 """What lies round each run: decided here once, for the bill that buys tube and for the ampacity.
 
 The rule asks for nothing that the engine chooses: gauges follow from what covers a run, and only
-how wide its tube is follows from the gauges.
+how wide its tube is follows from the gauges. One exception is made once, when all is sized: a lone
+run that no gauge there lets carry its fuse in tube is laid in the open. What was decided stands in
+the run's result, which the bill reads.
 """
 
 from collections.abc import Mapping

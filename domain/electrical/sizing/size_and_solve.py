@@ -2,7 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from math import inf
 
+from domain.build.choices import Cover
 from domain.build.records import Build
 from domain.electrical import charging, fuses, sources
 from domain.electrical.bundling import conductors_in
@@ -58,31 +60,69 @@ def size_and_solve(
     one that is left to the engine is too small for them, the build is sized once more for it.
     What the proofs of protection then still find too thin goes up a size, and all is sized again
     with that as the least. ``swept``: shorts that several sources share are looked at too.
-    ``floor`` is that of a like build which was swept, for one that is not.
+    ``floor`` is that of a like build which was swept, for one that is not. A run of which tube
+    takes off more than any wire there has is laid in the open.
     """
-    least = dict(floor or {})
-    solved = _solved(build, least, swept)
+    laid = covers(build).of
+    solved = _raised(build, dict(floor or {}), swept, laid)
+    bare = _better_open(solved)
+    if bare:
+        laid = {id: Cover.OPEN if id in bare else cover for id, cover in laid.items()}
+        solved = _raised(build, dict(floor or {}), swept, laid)
+    return solved
+
+
+def _raised(
+    build: Build, least: dict[str, int], swept: bool, laid: Mapping[str, Cover]
+) -> SolvedNetwork:
+    """Sized again and again with what the proofs find too thin as the least."""
+    solved = _solved(build, least, swept, laid)
     for _ in range(MOST_RAISES):
         thicker = _thicker(solved)
         if not thicker:
             break
         least |= thicker
-        solved = _solved(build, least, swept)
+        solved = _solved(build, least, swept, laid)
     return replace(solved, floor=least)
 
 
-def _solved(build: Build, floor: Mapping[str, int], swept: bool) -> SolvedNetwork:
+def _better_open(solved: SolvedNetwork) -> frozenset[str]:
+    """Runs that no gauge there is thick enough for in the bill's tube, but one is in the open.
+
+    Only those whose cover was left to the engine.
+    """
+    found = set()
+    for proof in solved.proofs:
+        item = solved.items[proof.segment.run]
+        run = item.run
+        if run.cover is not None or run.existing or item.cover is not Cover.TUBE:
+            continue
+        if proof.verdict in (Verdict.OVERLOAD, Verdict.LONG_TAIL):
+            thickest = item.fixed or item.allowed[-1]
+            bare = replace(item, cover=Cover.OPEN)
+            if item.ampacity_a(thickest) < _lets_in(proof) <= bare.ampacity_a(thickest):
+                found.add(run.id)
+    return frozenset(found)
+
+
+def _lets_in(proof: Proof) -> float:
+    return proof.through_a if proof.lasting_a == inf else proof.lasting_a
+
+
+def _solved(
+    build: Build, floor: Mapping[str, int], swept: bool, laid: Mapping[str, Cover]
+) -> SolvedNetwork:
     extra = _charge_current_a(build)
-    answer, short = _sized_for(build, extra, {}, floor, None)
+    answer, short = _sized_for(build, extra, {}, floor, None, laid)
     seen: dict[str, tuple[float, float]] = {}
     for _ in range(MOST_RESIZED):
         if not short:
             break
         seen = seen | {id: _beyond(seen.get(id), amperes) for id, amperes in short.items()}
-        answer, short = _sized_for(build, extra, seen, floor, answer.sized)
+        answer, short = _sized_for(build, extra, seen, floor, answer.sized, laid)
     if seen and not short and _outdated(answer):
         seen = {id: answer.sized.solved_a.get(id, (0.0, 0.0)) for id in seen}
-        tried, short = _sized_for(build, extra, seen, floor, answer.sized)
+        tried, short = _sized_for(build, extra, seen, floor, answer.sized, laid)
         answer = answer if short else tried
     wired, sized, items = answer.wired, answer.sized, answer.items
     proofs = _proofs(build, wired, sized, items)
@@ -96,12 +136,13 @@ def _sized_for(
     seen_a: Mapping[str, tuple[float, float]],
     floor: Mapping[str, int],
     near: Sized | None,
+    laid: Mapping[str, Cover],
 ) -> tuple[SolvedNetwork, dict[str, tuple[float, float]]]:
     """An answer solved in all states, and what these send through runs too small for it [A].
 
     At most and lasting, by run id.
     """
-    wired, sized, items = size_wires(build, extra_a, near, floor, seen_a)
+    wired, sized, items = size_wires(build, extra_a, near, floor, seen_a, laid)
     known = sized.in_states
     states = tuple(
         solve_state(wired, state, known.near(state) if known else None) for state in TITLES
@@ -156,18 +197,20 @@ def size_wires(
     warm_start: Sized | None = None,
     floor: Mapping[str, int] | None = None,
     seen_a: Mapping[str, tuple[float, float]] | None = None,
+    laid: Mapping[str, Cover] | None = None,
 ) -> tuple[Wired, Sized, dict[str, system.Conductor]]:
     """The wiring of a build with gauges, fuses and resistances chosen, ready to be solved.
 
     ``extra_current_a`` is what runs must carry on top of the design state [A], by run id;
     ``warm_start`` an earlier answer to start from, ``floor`` the least places among their allowed
     gauges of runs that were found too thin, ``seen_a`` what solved states sent through runs for
-    which an earlier answer was too small, at most and lasting [A].
+    which an earlier answer was too small, at most and lasting [A]; ``laid`` what lies round runs,
+    if not by the rule.
     """
     joined = wiring(build)
     zones = {zone.id: zone.ambient_c for zone in build.zones}
-    beside, laid = conductors_in(build.runs), covers(build).of
-    items = {run.id: system.conductor(build, run, zones, beside, laid) for run in build.runs}
+    beside, round_it = conductors_in(build.runs), covers(build).of if laid is None else laid
+    items = {run.id: system.conductor(build, run, zones, beside, round_it) for run in build.runs}
     circuit = system.base_circuit(build, joined)
     extra = dict(extra_current_a or {})
     sized = size(build, joined, circuit, items, extra, warm_start, floor, seen_a)

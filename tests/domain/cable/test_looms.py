@@ -175,7 +175,8 @@ def test_the_loom_derates_what_lies_in_it_and_a_pinned_bundle_stays() -> None:
             assert run is not None
             assert alone is not None
             assert (run.bundle, run.bundle_auto, alone.bundle) == (len(ids), True, 1)
-            assert run.ampacity_a == pytest.approx(factor * alone.ampacity_a)
+            # alone it lies in tube, 0.8 of free air; the factors of bundles count the tube too
+            assert run.ampacity_a == pytest.approx(factor / 0.8 * alone.ampacity_a)
     pinned = evaluate(together(DEMOS["camper_van"], ("r8", "r9"), bundle=1)).run("r9")
     before = apart.run("r9")
     assert pinned is not None

@@ -69,7 +69,7 @@ INSIDE: Change = ("batteries", "b1", "zone", "z2")
         # 90 C terminals (NFPA 70 110.14(C), from memory); 105 C wire at its ampacity is warmer
         (
             "terminal-heat",
-            (("runs", "r5", "gauge", "AWG 10"),),
+            (("runs", "r5", "gauge", "AWG 10"), ("runs", "r5", "cover", "open air")),
             (("runs", "r5", "gauge", "AWG 4"),),
         ),
     ],
@@ -110,7 +110,8 @@ def test_impossible_strands_carry_no_more_than_their_gauge() -> None:
 def test_a_wire_at_its_ampacity_is_never_passed_over() -> None:
     # by definition of ampacity a wire of 105 C that carries it is at 105 C, warmer than posts of
     # 90 C stand: told as warm up to there, and as too thin beyond; at no current is it not told
-    build = changed(small_build(), ("runs", "r5", "gauge", "AWG 8"), UNLIMITED)
+    openly = ("runs", "r5", "cover", "open air")
+    build = changed(small_build(), ("runs", "r5", "gauge", "AWG 8"), openly, UNLIMITED)
     low, high = 50.0, 900.0
     for _ in range(24):
         watts = (low + high) / 2

@@ -30,14 +30,14 @@ def in_tube(build: Build) -> set[str]:
 @given(st.integers(0, 10**6))
 def test_the_bill_buys_tube_for_the_runs_that_carry_less_for_it(seed: int) -> None:
     build = random_build(Random(seed), 14)
-    laid = covers(build).of
+    laid = {run.id: run.cover for run in evaluate(build).runs}
     new = {run.id for run in build.runs if not run.existing}
     cut = {r.id for r in evaluate(build).runs if r.wire_m > 0 and r.area_mm2 > 0}
     assert in_tube(build) == {
         run.id
         for run in build.runs
         if run.id in new & cut
-        and (laid[run.id] is Cover.TUBE or (run.cover is Cover.CARPET and _tubed(build, run.id)))
+        and (laid[run.id] == Cover.TUBE or (run.cover is Cover.CARPET and _tubed(build, run.id)))
     }
 
 

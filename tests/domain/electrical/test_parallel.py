@@ -221,3 +221,25 @@ def test_a_bank_of_four_with_two_runs_to_the_front() -> None:
     assert pair.fuse_a is not None
     assert pair.fuse_a <= pair.ampacity_a
     assert [f.id for f in found(build, "parallel")] == [pair.id]
+
+
+def test_what_is_said_of_a_fuse_is_of_one_wire() -> None:
+    # by hand: two wires share alike, so each carries and needs half of what one alone would
+    (finding,) = [f for f in found(of_two(), "fuse-small") if f.id == "r4"]
+    sheet = evaluate(of_two())
+    run = sheet.run("r4")
+    assert run is not None
+    most = max(abs(state.current_a["r4"]) for state in sheet.states) / 2
+    assert f"up to {most:.3g} A flow" in finding.why
+    assert "in each wire" in finding.why
+    assert most <= run.fuse_least_a * 1.001
+    # one fuse ahead of two wires without any: no sum of fuses, that one fuse
+    bare = large(
+        ("runs", "r4", "fuse_a", 200.0),
+        ("runs", "r5", "fused", False),
+        ("runs", "r5", "gauge", "AWG 4"),
+        ("runs", "r5", "count", 2),
+    )
+    (over,) = [f for f in found(bare, "fuse-over-wire") if f.id == "r5"]
+    assert over.what == "Amp 1 feed: a 200 A fuse does not protect 4 AWG"
+    assert over.why.startswith("each wire carries")

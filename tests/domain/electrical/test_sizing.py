@@ -16,6 +16,7 @@ from domain.build.choices import FuseFamily
 from domain.build.edits import AddRecord, EditRefused
 from domain.build.records import Build
 from domain.electrical import fuses
+from domain.electrical.covers import covers
 from domain.electrical.network import system
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate
@@ -27,7 +28,8 @@ ordinary = settings(max_examples=100, deadline=None, derandomize=True)
 
 def conductors_of(build: Build) -> dict[str, system.Conductor]:
     zones = {zone.id: zone.ambient_c for zone in build.zones}
-    return {run.id: system.conductor(build, run, zones) for run in build.runs}
+    laid = covers(build).of
+    return {run.id: system.conductor(build, run, zones, None, laid) for run in build.runs}
 
 
 @given(builds())

@@ -140,6 +140,24 @@ def test_what_the_first_fuse_cannot_break_is_to_be_mended() -> None:
     assert not found(weak, "fuse-breaking")
 
 
+def test_what_one_fuse_ahead_must_break_for_all_is_said_once() -> None:
+    # two branches with fuses of 1000 A breaking capacity behind one main fuse: one cause
+    build = changed(small_build(), ("batteries", "b1", "resistance_ohm", 0.0005))
+    for _ in range(2):
+        build = actions.applied(build, actions.add(build, "amplifiers", channel_w=300.0))
+    feeds = [r.id for r in build.runs if r.target.startswith("a") and r.fused]
+    pinned = [("runs", id, "fuse_family", "blade C (medium)") for id in feeds]
+    build = changed(build, *pinned, *(("runs", id, "length_m", 0.3) for id in feeds))
+    build = changed(build, ("runs", "r4", "gauge", "AWG 4/0"))
+    sheet = evaluate(build)
+    failing = [id for id in feeds if not study(sheet, id).breaks]
+    assert len(failing) > 1
+    (finding,) = found(build, "fuse-breaking")
+    others = [sheet.run(id) for id in failing if id != finding.id]
+    assert finding.id in failing
+    assert all(run and run.name in finding.why for run in others)
+
+
 def thevenin_by_numpy(build: Build) -> dict[str, tuple[float, float]]:
     """Open voltage and resistance to the body at every node, by dense linear algebra."""
     solved = size_and_solve(build)
@@ -276,14 +294,15 @@ def test_a_fault_at_the_far_battery_is_fed_through_the_fuse_by_the_near_one_only
 def test_the_least_fault_current_is_that_of_one_battery_behind_an_open_isolator() -> None:
     # by definition of the least current that must still open a fuse: parked, the isolator is
     # open and only the battery on its side feeds the short
-    build = small_build()
+    pinned = ("runs", "r4", "gauge", "AWG 4")
+    build = changed(small_build(), pinned)
     build = actions.applied(build, actions.add(build, "blocks", kind="isolator"))
     isolator = build.blocks[-1].id
     build = actions.applied(build, actions.add(build, "batteries"))
     link = next(run.id for run in build.runs if run.far_fused)
     build = changed(build, ("runs", link, "target", isolator), ("runs", link, "length_m", 0.5))
     build = actions.applied(build, actions.add_run(build, isolator, "b2"))
-    alone = study(evaluate(small_build()), "r4").fault_far_a
+    alone = study(evaluate(changed(small_build(), pinned)), "r4").fault_far_a
     assert study(evaluate(build), "r4").fault_far_a <= alone * 1.02
 
 

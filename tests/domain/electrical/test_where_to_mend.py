@@ -130,7 +130,7 @@ def test_what_is_proposed_by_hand(gauge: str, count: int, rating: float | None) 
         small_build(),
         *(MORE, UNLIMITED),
         *(("runs", "r4", "gauge", gauge), ("runs", "r4", "fuse_a", 80.0)),
-        ("runs", "r4", "count", count),
+        *(("runs", "r4", "count", count), ("runs", "r4", "cover", "open air")),
     )
     (finding,) = about(build, "fuse-over-wire", "r4")
     assert proposed(finding) == rating
