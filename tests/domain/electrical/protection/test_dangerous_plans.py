@@ -111,6 +111,7 @@ def test_fuses_of_two_batteries_into_one_feeder_add_up(fuse_a: float, level: Lev
         ("runs", "r5", "fused", False),
         ("runs", "r5", "gauge", "AWG 4" if level else "AWG 2"),
         ("runs", "r5", "length_m", 2.0),
+        ("runs", "r5", "cover", "open air"),
         ("amplifiers", "a1", "largest_wire", "AWG 1/0"),
     )
     found = [f for f in serious(build) if f.id == "r5" and f.code == "fuse-over-wire"]

@@ -176,7 +176,10 @@ def test_a_short_between_two_batteries_opens_both_fuses_in_turn() -> None:
 
 def test_a_fuse_of_the_wires_ampacity_may_still_be_too_slow() -> None:
     # by hand: AWG 4 of 105 C at 30 C stands 1.45 I_z for 201 s, a 150 A strip takes up to 752 s
-    wire = proofs(small_build())["r4.2"].wire
+    build = changed(
+        small_build(), ("runs", "r4", "gauge", "AWG 4"), ("runs", "r4", "cover", "open air")
+    )
+    wire = proofs(build)["r4.2"].wire
     strip = Fuse("r4", table_window(FuseFamily.STRIP_30), wire.ampacity_a)
     assert not worst_short((strip,), wire).holds
     quick = Fuse("r4", table_window(FuseFamily.BLADE_C), wire.ampacity_a / 2)
@@ -222,7 +225,7 @@ def test_a_fuse_of_just_the_ampacity_is_no_overload(fuse_a: float, verdict: Verd
     build = amplified(
         ("zones", "z1", "ambient_c", 30.0),
         *(("runs", "r4", "gauge", "AWG 8"), ("runs", "r4", "fuse_a", fuse_a)),
-        ("runs", "r4", "fuse_family", "strip SF 30"),
+        *(("runs", "r4", "fuse_family", "strip SF 30"), ("runs", "r4", "cover", "open air")),
     )
     found = proofs(build)["r4.2"]
     assert found.carries_a == pytest.approx(80.0)
