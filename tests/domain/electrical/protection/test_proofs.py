@@ -177,7 +177,9 @@ def test_a_short_between_two_batteries_opens_both_fuses_in_turn() -> None:
 def test_a_fuse_of_the_wires_ampacity_may_still_be_too_slow() -> None:
     # by hand: AWG 4 of 105 C at 30 C stands 1.45 I_z for 201 s, a 150 A strip takes up to 752 s
     build = changed(
-        small_build(), ("runs", "r4", "gauge", "AWG 4"), ("runs", "r4", "cover", "open air")
+        small_build(),
+        *(("runs", "r4", "gauge", "AWG 4"), ("runs", "r4", "cover", "open air")),
+        ("zones", "z1", "ambient_c", 30.0),
     )
     wire = proofs(build)["r4.2"].wire
     strip = Fuse("r4", table_window(FuseFamily.STRIP_30), wire.ampacity_a)
