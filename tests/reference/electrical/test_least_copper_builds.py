@@ -153,6 +153,7 @@ def test_no_combination_of_sizes_is_lighter() -> None:
         for gauges in Search.of(sheet).passing(build)[:100]:
             tried += 1
             pins = [("runs", id, "gauge", gauge) for id, gauge in gauges.items()]
+            pins += [("runs", r.id, "cover", r.cover) for r in sheet.runs if r.id in gauges]
             other = evaluate(changed(build, *pins))
             inside = all(
                 a.drop_v is not None and a.drop_v <= build.header.drop_limit_v * (1 + 1e-9)
