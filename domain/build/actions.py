@@ -372,7 +372,7 @@ def _add_alternator(build: Build, **values: Scalar) -> Batch:
         renewed = [r for r in build.runs if r.existing and _grounds(r, battery.id)]
         edits += [edit for r in renewed for edit in as_new_wire(r)]
         said = [f"a new {label(build, r.id)}" for r in renewed]
-        name = ", ".join((name, *said))[: MOST_LABEL - 4]
+        name = ", ".join((str(name), *said))[: MOST_LABEL - 4]
     return Batch(edits=tuple(edits), label=f"add {name}")
 
 

@@ -117,7 +117,7 @@ def carries(c: Context, r: SegmentResult, _: str) -> Working:
         Input("T_c", "insulation class", wire.class_c, "C"),
     )
     item = c.items[r.run]
-    steps = ("as worked out for its run: table, bundle, cover, metal and zone",)
+    steps: tuple[str, ...] = ("as worked out for its run: table, bundle, cover, metal and zone",)
     source = "33CFR183.425"
     if item.cover is not Cover.OPEN:
         steps += (f"{item.cover.value} round it: {cover_factor(item.cover):g} of free air at most",)

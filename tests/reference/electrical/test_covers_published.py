@@ -74,12 +74,12 @@ def _film_w(diameter_m: float, surface_k: float, air_k: float) -> float:
     rayleigh = 9.81 / film * max(surface_k - air_k, 1e-6) * diameter_m**3 / nu**2 * prandtl
     chu = 0.387 * rayleigh ** (1 / 6) / (1 + (0.559 / prandtl) ** (9 / 16)) ** (8 / 27)
     lost = (0.60 + chu) ** 2 * k / diameter_m * (surface_k - air_k)
-    return pi * diameter_m * (lost + GREY * BOLTZMANN * (surface_k**4 - air_k**4))
+    return float(pi * diameter_m * (lost + GREY * BOLTZMANN * (surface_k**4 - air_k**4)))
 
 
 def _air_k(kelvin: float) -> float:
     """Conductivity of air [W/(m K)]: 0.0241 at 0 C, 0.0310 at 100 C (handbook)."""
-    return 0.0241 * (kelvin / 273.15) ** 0.81
+    return float(0.0241 * (kelvin / 273.15) ** 0.81)
 
 
 def _open_w(core_k: float, bare_m: float, over_m: float, air_k: float = AIR) -> float:
