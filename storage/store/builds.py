@@ -12,7 +12,7 @@ from domain.shop.shop import Shop
 from storage.errors import StoreChanged, StoreError
 from storage.store import journal, left_off, presence, read
 from storage.store.author import Author, name_of, this_person
-from storage.store.database import Database, Reading
+from storage.store.database import ALL, Database, Reading
 from storage.store.documents import Kept
 from storage.store.filing import of_build, of_shop
 from storage.store.journal import JournalLine
@@ -91,10 +91,10 @@ class Store:
         if not self.read_only:
             self.database.warm()
 
-    def builds(self, archived: bool = False) -> list[BuildSummary]:
-        """The builds, newest change first; archived ones too when asked."""
+    def builds(self, archived: bool = False, limit: int = ALL) -> list[BuildSummary]:
+        """The builds, newest change first, at most ``limit``; archived ones too when asked."""
         with self.reading() as reading:
-            return read.summaries(reading, archived)
+            return read.summaries(reading, archived, limit)
 
     def units(self) -> UnitHabit:
         """The units of the build that was changed last: those of the shop. Inch if there is none.

@@ -14,7 +14,7 @@ from pydantic import BaseModel, ValidationError
 from domain.build.edits import sentence
 from domain.document.records import records, reference_problems
 from storage.errors import StoreError
-from storage.store.database import Reading
+from storage.store.database import ALL, Reading
 from storage.store.filing import D, Filing
 
 _R = TypeVar("_R", bound=BaseModel)
@@ -50,11 +50,11 @@ class Opened(Generic[D]):
 _SUMMARY = ", ".join(BuildSummary.__slots__)
 
 
-def summaries(connection: Reading, archived: bool) -> list[BuildSummary]:
-    """Every build, newest change first; archived ones too when asked."""
+def summaries(connection: Reading, archived: bool, limit: int = ALL) -> list[BuildSummary]:
+    """The builds, newest change first, at most ``limit``; archived ones too when asked."""
     rows = connection.execute(
-        f"SELECT {_SUMMARY} FROM build WHERE archived <= ? ORDER BY changed DESC, key DESC",
-        (archived,),
+        f"SELECT {_SUMMARY} FROM build WHERE archived <= ? ORDER BY changed DESC, key DESC LIMIT ?",
+        (archived, limit),
     )
     return [BuildSummary(**{**dict(row), "archived": bool(row["archived"])}) for row in rows]
 

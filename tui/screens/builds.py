@@ -10,6 +10,7 @@ from textual.screen import Screen
 
 from domain.build.actions import start_build
 from storage.errors import StoreError
+from storage.store.database import ALL
 from tui.actions import bindings_of, commands_of, help_rows, key_line, start
 from tui.dialogs.boxes import Help
 from tui.grids.together import with_others
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
 
 _COLUMNS = (("Title", 30), ("Customer", 18), ("Vehicle", 20), ("State", 11), ("Stops", 6))
 
+
+MOST_SHOWN = 200
+"""So many builds are listed, the newest; whoever wants an older one types a part of its name."""
 
 NO_BUILDS = (
     "No builds yet: ctrl+n starts one.",
@@ -86,6 +90,8 @@ class BuildsScreen(Screen[None]):
         if left is None:
             return
         where, key = "the shop", "F12"
+        if left.build_key is not None:
+            where, key = f"build {left.build_key}", "type a part of its title"
         for place, build in enumerate(self.shown):
             if build.key == left.build_key:
                 self.marked, where, key = place, build.title, "enter"
@@ -126,7 +132,8 @@ class BuildsScreen(Screen[None]):
     def read(self) -> None:
         """Read the list from the store and show it."""
         try:
-            self.all = self.store.builds(archived=self.with_archived)
+            limit = ALL if self.query_one(Editor).value else MOST_SHOWN + 1
+            self.all = self.store.builds(archived=self.with_archived, limit=limit)
         except StoreError as error:
             self.say(str(error), bad=True)
         self.show_list()
@@ -134,7 +141,7 @@ class BuildsScreen(Screen[None]):
     def show_list(self) -> None:
         """The builds that fit the filter, with the marked one in view."""
         wanted = self.query_one(Editor).value.casefold().split()
-        self.shown = [
+        fitting = [
             build
             for build in self.all
             if all(
@@ -142,12 +149,16 @@ class BuildsScreen(Screen[None]):
                 for word in wanted
             )
         ]
+        self.shown = fitting[:MOST_SHOWN]
         self.marked = max(0, min(self.marked, len(self.shown) - 1))
         width = max(self.size.width, 40)
         lines = [self._line(place, build, width) for place, build in enumerate(self.shown)]
         if not lines:
             empty = ["No build fits this filter"] if self.all else NO_BUILDS
             lines = [plain_line(cut(f"  {line}", width)) for line in empty]
+        if len(fitting) > MOST_SHOWN:
+            more = "  Older ones are not listed: type a part of the title, customer or vehicle"
+            lines.append(plain_line(cut(more, width)))
         view = self.query_one(BuildList)
         view.show(lines)
         top, height = view.scroll_offset.y, view.size.height
@@ -187,6 +198,7 @@ class BuildsScreen(Screen[None]):
         """Letters filter, arrows mark."""
         moves = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10}
         editor = self.query_one(Editor)
+        filtered = bool(editor.value)
         if event.key in moves:
             self.marked = max(0, min(self.marked + moves[event.key], len(self.shown) - 1))
         elif event.key == "escape":
@@ -199,7 +211,10 @@ class BuildsScreen(Screen[None]):
             return
         event.stop()
         event.prevent_default()
-        self.show_list()
+        if filtered != bool(editor.value):
+            self.read()
+        else:
+            self.show_list()
 
     def build_at_hand(self) -> "BuildSummary | None":
         """The marked build."""

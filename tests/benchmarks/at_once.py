@@ -1,0 +1,229 @@
+"""Many sessions on one store, sessions and server killed, and thousands of builds: the long way.
+
+    python -m tests.benchmarks.at_once sessions PLACE --sessions 50 --edits 200
+    python -m tests.benchmarks.at_once bench PLACE --sessions 2 --edits 500 --same
+    python -m tests.benchmarks.at_once kills FOLDER --kills 1000
+    python -m tests.benchmarks.at_once builds PLACE --builds 10000
+
+``sessions`` writes through the store, ``bench`` through the workbench as the screens do, with all
+that follows from an edit. ``kills`` starts a server of its own in a new folder. A place is a file
+that is not there yet, or a database or schema on a server with nothing in it.
+"""
+
+import argparse
+import os
+import random
+import shutil
+import signal
+import statistics
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+from domain.build.actions import start_build
+from domain.build.edits import EditRefused
+from storage.store.builds import Store, StoreError
+from storage.store.journal import replay
+from storage.store.location import Place, place_of
+from tests.storage import server
+from tests.storage.store.builds import set_length
+from tui.workbench import Workbench
+
+
+def session(place: Place, key: int, edits: int, number: int, same: bool, bench: bool) -> None:
+    """One session: its edits as fast as they go; prints how many were refused, and times [s]."""
+    refused, times = 0, []
+    run = "r1" if same else f"r{1 + number % 4}"
+    with Store(place, person=f"person {number}") as store:
+        opened = store.open(key)
+        work = Workbench(store, key, opened.document, opened.revision)
+        store.warm()
+        sys.stdin.readline()
+        for turn in range(edits):
+            edit = set_length(run, 0.5 + (number * edits + turn) % 900 / 100)
+            start = time.perf_counter()
+            try:
+                if bench:
+                    work.do(edit)
+                else:
+                    store.build(key).change(lambda build, edit=edit: edit)
+            except (EditRefused, StoreError) as error:
+                refused += 1
+                print(f"refused: {error}", file=sys.stderr)
+            times.append(time.perf_counter() - start)
+        print(refused, statistics.median(times), max(times), flush=True)
+        sys.stdin.readline()  # all have ended: what one sees now is what there is
+        if bench:
+            work.catch_up()
+        last = work.document if bench else store.open(key).document
+        print(last.model_dump_json(), flush=True)
+
+
+def sessions(address: str, many: int, edits: int, same: bool, bench: bool) -> None:
+    """Many sessions at once on one build, each a process of its own."""
+    place = place_of(address)
+    with Store(place) as store:
+        key = store.create(start_build("Together"))
+    command = [sys.executable, "-m", "tests.benchmarks.at_once", "session", address, str(key)]
+    running = [
+        subprocess.Popen(
+            [*command, "--edits", str(edits), "--number", str(number)]
+            + ["--same"] * same
+            + ["--bench"] * bench,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        for number in range(many)
+    ]
+    time.sleep(1 + 0.4 * many)
+    start = time.perf_counter()
+    for each in running:
+        _say(each)
+    said = [_hear(each).split() for each in running]
+    took = time.perf_counter() - start
+    for each in running:
+        _say(each)
+    seen = {_hear(each) for each in running}
+    for each in running:
+        each.communicate()
+    with Store(place) as store:
+        opened, proof = store.open(key), store.prove()
+        with store.reading() as reading:
+            told = replay(reading, key)
+        lines = len(store.build(key).since(0))
+    print(
+        f"{many} sessions x {edits} edits in {took:.1f} s: "
+        f"refused {sum(int(each[0]) for each in said)}, revision {opened.revision}, "
+        f"lines {lines}, lost {many * edits - lines}, journal = rows {told == opened.document}, "
+        f"proof {proof.wrong or 'clean'}, "
+        f"every session sees the store {seen == {opened.document.model_dump_json()}}, "
+        f"edit median {statistics.median(float(e[1]) for e in said) * 1e3:.0f} ms, "
+        f"worst {max(float(e[2]) for e in said) * 1e3:.0f} ms"
+    )
+
+
+def _say(process: "subprocess.Popen[str]") -> None:
+    assert process.stdin is not None
+    process.stdin.write("\n")
+    process.stdin.flush()
+
+
+def _hear(process: "subprocess.Popen[str]") -> str:
+    assert process.stdout is not None
+    return process.stdout.readline().strip()
+
+
+def kills(folder: Path, many: int) -> None:
+    """Sessions killed at random moments, the server every 25th time."""
+    own = server.made(folder)
+    own.start()
+    try:
+        place = server.new_place(own)
+        with Store(place) as store:
+            key = store.create(start_build("Killed"))
+        dice = random.Random(1)
+        reported = lost = unreported = servers = 0
+        for number in range(many):
+            reader, writer = os.pipe()
+            before = _revision(place, key)
+            child = os.fork()
+            if child == 0:
+                os.close(reader)
+                _commit_for_ever(place, key, writer)
+            os.close(writer)
+            said = os.fdopen(reader)
+            last = int(said.readline() or before)
+            time.sleep(dice.uniform(0, 0.06))
+            if number % 25 == 24:
+                own.stop("immediate")
+                servers += 1
+                own.start()
+            os.kill(child, signal.SIGKILL)
+            rest = said.read().split()
+            last = int(rest[-1]) if rest else last
+            os.waitpid(child, 0)
+            revision = _revision(place, key)
+            reported += last - before
+            lost += max(0, last - revision)
+            unreported += max(0, revision - last)
+        with Store(place) as store:
+            proof = store.prove()
+        print(
+            f"{many} kills of sessions, {servers} of the server: {reported} edits reported, "
+            f"{unreported} more were saved unreported, lost {lost}, "
+            f"proof {proof.wrong or 'clean'} over {proof.lines} lines"
+        )
+    finally:
+        own.stop()
+        shutil.rmtree(folder)
+
+
+def _commit_for_ever(place: Place, key: int, writer: int) -> None:
+    try:
+        with Store(place) as store:
+            for turn in range(10**6):
+                made = store.build(key).change(lambda build, n=turn: set_length("r1", 1 + n % 90))
+                os.write(writer, f"{made.revision}\n".encode())
+    finally:
+        os._exit(1)
+
+
+def _revision(place: Place, key: int) -> int:
+    with Store(place) as store:
+        return store.build(key).revision()
+
+
+def builds(address: str, many: int) -> None:
+    """List and open with three builds, and with many."""
+    place = place_of(address)
+    with Store(place) as store:
+        keys = [store.create(start_build(f"Build {number}")) for number in range(3)]
+
+        def timed() -> tuple[float, float]:
+            found = []
+            for what in (lambda: store.builds(limit=200), lambda: store.open(keys[1])):
+                times = []
+                for _ in range(25):
+                    start = time.perf_counter()
+                    what()
+                    times.append(time.perf_counter() - start)
+                found.append(statistics.median(times))
+            return found[0], found[1]
+
+        few = timed()
+        for number in range(3, many):
+            store.create(start_build(f"Build {number}"))
+        lot = timed()
+    for what, one, other in zip(("list", "open"), few, lot, strict=True):
+        print(
+            f"{what}: 3 builds {one * 1e3:.2f} ms, {many} {other * 1e3:.2f} ms, {other / one:.2f} x"
+        )
+
+
+def main() -> None:
+    """What the command line asks for."""
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("what", choices=["sessions", "bench", "kills", "builds", "session"])
+    asked.add_argument("place")
+    asked.add_argument("key", nargs="?", type=int)
+    for name, usual in (("sessions", 2), ("edits", 500), ("kills", 1000), ("builds", 10000)):
+        asked.add_argument(f"--{name}", type=int, default=usual)
+    asked.add_argument("--number", type=int, default=0)
+    asked.add_argument("--same", action="store_true", help="all on one field")
+    asked.add_argument("--bench", action="store_true")
+    given = asked.parse_args()
+    if given.what == "session":
+        place = place_of(given.place)
+        session(place, given.key, given.edits, given.number, given.same, given.bench)
+    elif given.what == "kills":
+        kills(Path(given.place), given.kills)
+    elif given.what == "builds":
+        builds(given.place, given.builds)
+    else:
+        sessions(given.place, given.sessions, given.edits, given.same, given.what == "bench")
+
+
+if __name__ == "__main__":
+    main()
