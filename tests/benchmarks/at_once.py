@@ -19,6 +19,7 @@ import statistics
 import subprocess
 import sys
 import time
+from dataclasses import dataclass
 from pathlib import Path
 
 from domain.build.actions import start_build
@@ -39,6 +40,7 @@ def session(place: Place, key: int, edits: int, number: int, same: bool, bench: 
         opened = store.open(key)
         work = Workbench(store, key, opened.document, opened.revision)
         store.warm()
+        print("ready", flush=True)
         sys.stdin.readline()
         for turn in range(edits):
             edit = set_length(run, 0.5 + (number * edits + turn) % 900 / 100)
@@ -60,7 +62,23 @@ def session(place: Place, key: int, edits: int, number: int, same: bool, bench: 
         print(last.model_dump_json(), flush=True)
 
 
-def sessions(address: str, many: int, edits: int, same: bool, bench: bool) -> None:
+@dataclass(frozen=True)
+class Outcome:
+    """What became of the edits of many sessions."""
+
+    refused: int
+    revision: int
+    lines: int
+    as_journal: bool
+    """Whether the rows are what the journal tells, by the replay and by the proof."""
+    seen: bool
+    """Whether what every session has in the end is what the store holds."""
+    took_s: float
+    median_s: float
+    worst_s: float
+
+
+def sessions(address: str, many: int, edits: int, same: bool, bench: bool) -> Outcome:
     """Many sessions at once on one build, each a process of its own."""
     place = place_of(address)
     with Store(place) as store:
@@ -77,7 +95,8 @@ def sessions(address: str, many: int, edits: int, same: bool, bench: bool) -> No
         )
         for number in range(many)
     ]
-    time.sleep(1 + 0.4 * many)
+    for each in running:
+        _hear(each)  # it is ready
     start = time.perf_counter()
     for each in running:
         _say(each)
@@ -93,14 +112,15 @@ def sessions(address: str, many: int, edits: int, same: bool, bench: bool) -> No
         with store.reading() as reading:
             told = replay(reading, key)
         lines = len(store.build(key).since(0))
-    print(
-        f"{many} sessions x {edits} edits in {took:.1f} s: "
-        f"refused {sum(int(each[0]) for each in said)}, revision {opened.revision}, "
-        f"lines {lines}, lost {many * edits - lines}, journal = rows {told == opened.document}, "
-        f"proof {proof.wrong or 'clean'}, "
-        f"every session sees the store {seen == {opened.document.model_dump_json()}}, "
-        f"edit median {statistics.median(float(e[1]) for e in said) * 1e3:.0f} ms, "
-        f"worst {max(float(e[2]) for e in said) * 1e3:.0f} ms"
+    return Outcome(
+        refused=sum(int(each[0]) for each in said),
+        revision=opened.revision,
+        lines=lines,
+        as_journal=told == opened.document and proof.wrong == (),
+        seen=seen == {opened.document.model_dump_json()},
+        took_s=took,
+        median_s=statistics.median(float(each[1]) for each in said),
+        worst_s=max(float(each[2]) for each in said),
     )
 
 
@@ -222,7 +242,8 @@ def main() -> None:
     elif given.what == "builds":
         builds(given.place, given.builds)
     else:
-        sessions(given.place, given.sessions, given.edits, given.same, given.what == "bench")
+        through_bench = given.what == "bench"
+        print(sessions(given.place, given.sessions, given.edits, given.same, through_bench))
 
 
 if __name__ == "__main__":

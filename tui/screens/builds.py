@@ -162,7 +162,8 @@ class BuildsScreen(Screen[None]):
         view = self.query_one(BuildList)
         view.show(lines)
         top, height = view.scroll_offset.y, view.size.height
-        if height and not top <= self.marked < top + height:
+        told = len(fitting) > MOST_SHOWN and self.marked == MOST_SHOWN - 1  # the line below it
+        if height and not top <= self.marked < top + height - told:
             view.scroll_to(y=max(0, self.marked - height // 2), animate=False)
         names = "".join(left(name, w) + " " for name, w in _columns(width))
         self.query_one("#columns", LineView).show([plain_line("  " + names, "bold underline")])

@@ -33,7 +33,7 @@ from tui.actions import CELL_KEYS
 from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
 from tui.screens.build_actions import BUILD, BUILD_VIEWS
-from tui.screens.builds import BuildsScreen
+from tui.screens.builds import MOST_SHOWN, BuildsScreen
 from tui.screens.builds_actions import BUILDS
 from tui.screens.shop import ShopScreen
 from tui.screens.shop_actions import SHOP
@@ -124,6 +124,29 @@ async def test_home_duplicates_archives_and_loads_the_demo(tmp_path: Path) -> No
         home.load_demo()
         await pilot.pause()
         assert len(home.all) == 5
+
+
+async def test_of_very_many_builds_the_newest_are_listed_and_every_one_is_found(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "store.db"
+    with Store(path) as store:
+        for number in range(MOST_SHOWN + 5):
+            store.create(start_build(f"Van {number:03}"))
+    async with running(path) as pilot:
+        home = pilot.app.screen
+        assert isinstance(home, BuildsScreen)
+        assert len(home.shown) == MOST_SHOWN
+        assert home.shown[0].title == f"Van {MOST_SHOWN + 4:03}"
+        await press(pilot, *["pagedown"] * 25)
+        assert home.build_at_hand() == home.shown[-1]
+        await pilot.pause()
+        assert "Older ones are not listed" in screen_text(pilot)
+        await press(pilot, *"van 00", "0")
+        assert [each.title for each in home.shown] == ["Van 000"]
+        assert "Older ones" not in screen_text(pilot)
+        await press(pilot, "escape")
+        assert len(home.shown) == MOST_SHOWN
 
 
 @pytest.mark.parametrize("size", SIZES)
