@@ -45,7 +45,7 @@ class BuildList(LineView, can_focus=True):
     """The list itself; the marked line has ``>`` before it."""
 
     DEFAULT_CSS = """
-    BuildList { height: 1fr; }
+    BuildList { height: 1fr; overflow: hidden auto; }
     """
 
 
