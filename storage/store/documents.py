@@ -19,6 +19,9 @@ from storage.store.filing import D, Filing
 from storage.store.journal import FullLine, JournalLine
 from storage.store.read import Opened, read, read_table, revision_of
 
+MOST_FOLLOWED = 50
+"""A document that is held is brought on over so many edits; over more it is read anew."""
+
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
@@ -173,10 +176,32 @@ class Kept(Generic[D]):
     def _now(self, reading: Reading, lenient: bool = False) -> Opened[D]:
         """What the tables hold, without reading them again where the revision is the same."""
         held = self._held
-        if held is not None and held.revision == revision_of(reading, self.filing):
-            return held
+        if held is not None:
+            revision = revision_of(reading, self.filing)
+            if held.revision == revision:
+                return held
+            if not lenient and held.revision < revision <= held.revision + MOST_FOLLOWED:
+                followed = self._followed(reading, held, revision)
+                if followed is not None:
+                    return followed
         left_out: list[str] = []
         return read(reading, self.filing, left_out.append if lenient else None)
+
+    def _followed(self, reading: Reading, held: Opened[D], revision: int) -> Opened[D] | None:
+        """What is held, brought on by the journal: a fraction of reading all tables.
+
+        ``None`` where the journal does not lead there line by line.
+        """
+        try:
+            lines = journal.since(reading, self.filing, held.revision)[::-1]
+            document = held.document
+            for expected, each in enumerate(lines, held.revision + 1):
+                if each.line.revision != expected or each.edit is None:
+                    return None
+                document, _ = apply(document, each.edit)
+        except (EditRefused, StoreError):
+            return None
+        return Opened(document, revision) if held.revision + len(lines) == revision else None
 
     def _hold(self, document: D, revision: int, label: str = "") -> Opened[D]:
         self._held = Opened(document, revision)

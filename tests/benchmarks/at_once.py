@@ -20,16 +20,24 @@ import subprocess
 import sys
 import time
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from domain.build.actions import start_build
-from domain.build.edits import EditRefused
+from domain.build.edits import Edit, EditRefused
+from domain.build.records import Build
+from storage.store import write
 from storage.store.builds import Store, StoreError
 from storage.store.journal import replay
 from storage.store.location import Place, place_of
 from tests.storage import server
 from tests.storage.store.builds import set_length
 from tui.workbench import Workbench
+
+
+def given(edit: Edit, _: Build) -> Edit:
+    """An edit that is the same whatever is there."""
+    return edit
 
 
 def session(place: Place, key: int, edits: int, number: int, same: bool, bench: bool) -> None:
@@ -49,7 +57,7 @@ def session(place: Place, key: int, edits: int, number: int, same: bool, bench: 
                 if bench:
                     work.do(edit)
                 else:
-                    store.build(key).change(lambda build, edit=edit: edit)
+                    store.build(key).change(partial(given, edit))
             except (EditRefused, StoreError) as error:
                 refused += 1
                 print(f"refused: {error}", file=sys.stderr)
@@ -184,7 +192,7 @@ def _commit_for_ever(place: Place, key: int, writer: int) -> None:
     try:
         with Store(place) as store:
             for turn in range(10**6):
-                made = store.build(key).change(lambda build, n=turn: set_length("r1", 1 + n % 90))
+                made = store.build(key).change(partial(given, set_length("r1", 1 + turn % 90)))
                 os.write(writer, f"{made.revision}\n".encode())
     finally:
         os._exit(1)
@@ -213,8 +221,10 @@ def builds(address: str, many: int) -> None:
             return found[0], found[1]
 
         few = timed()
-        for number in range(3, many):
-            store.create(start_build(f"Build {number}"))
+        for first in range(3, many, 500):
+            with store.writing() as writing:
+                for number in range(first, min(first + 500, many)):
+                    write.insert_build(writing, start_build(f"Build {number}"), 0, store.author)
         lot = timed()
     for what, one, other in zip(("list", "open"), few, lot, strict=True):
         print(
@@ -233,17 +243,17 @@ def main() -> None:
     asked.add_argument("--number", type=int, default=0)
     asked.add_argument("--same", action="store_true", help="all on one field")
     asked.add_argument("--bench", action="store_true")
-    given = asked.parse_args()
-    if given.what == "session":
-        place = place_of(given.place)
-        session(place, given.key, given.edits, given.number, given.same, given.bench)
-    elif given.what == "kills":
-        kills(Path(given.place), given.kills)
-    elif given.what == "builds":
-        builds(given.place, given.builds)
+    told = asked.parse_args()
+    if told.what == "session":
+        place = place_of(told.place)
+        session(place, told.key, told.edits, told.number, told.same, told.bench)
+    elif told.what == "kills":
+        kills(Path(told.place), told.kills)
+    elif told.what == "builds":
+        builds(told.place, told.builds)
     else:
-        through_bench = given.what == "bench"
-        print(sessions(given.place, given.sessions, given.edits, given.same, through_bench))
+        through_bench = told.what == "bench"
+        print(sessions(told.place, told.sessions, told.edits, told.same, through_bench))
 
 
 if __name__ == "__main__":

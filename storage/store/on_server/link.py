@@ -20,8 +20,8 @@ from storage.store.on_server.errors import away, cleaned, is_away, sentence
 SLOW_S = 10.0
 """A server that does not answer for this long counts as away [s]."""
 
-LOCK_S = 8.0
-"""How long to wait for another session that writes to the same document [s]."""
+LOCK_S = 30.0
+"""How long to wait for others that write to the same document: first come, first served [s]."""
 
 AGAIN_S = 1.0
 """How often a server that is away is tried behind the user's back [s]."""
@@ -46,15 +46,19 @@ _SESSION = (
 class Patient(psycopg.Connection[Any]):
     """A connection that is given up where it does not answer in time."""
 
+    in_queue = False
+    """Whether it is others that are waited for, not the server."""
+
     def wait(self, gen: Any, interval: float = 0.1, timeout: float | None = None) -> Any:
         """Wait for an answer."""
         if timeout is not None:
             return super().wait(gen, interval, timeout)
+        patience = SLOW_S + LOCK_S if self.in_queue else SLOW_S
         try:
-            return super().wait(gen, interval, SLOW_S)
+            return super().wait(gen, interval, patience)
         except errors._WaitTimeout:
             self.close()
-            raise psycopg.OperationalError(f"it did not answer for {SLOW_S:g} s") from None
+            raise psycopg.OperationalError(f"it did not answer for {patience:g} s") from None
 
 
 class Link:

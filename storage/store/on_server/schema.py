@@ -194,9 +194,13 @@ class Schema:
 
     def _take(self, whose: str) -> None:
         """Wait for the right to write to a document, until the end of the transaction."""
-        self._reading().execute(
-            "SELECT pg_advisory_xact_lock(?, hashtext(?))", (self._table % 2**31, whose)
-        )
+        self.link.connection.in_queue = True
+        try:
+            self._reading().execute(
+                "SELECT pg_advisory_xact_lock(?, hashtext(?))", (self._table % 2**31, whose)
+            )
+        finally:
+            self.link.connection.in_queue = False
 
     def _tell(self) -> None:
         """Others hear of it when, and only when, the transaction is saved."""
