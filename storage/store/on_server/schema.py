@@ -182,6 +182,7 @@ class Schema:
                 lambda: connection,
                 self._reading(),
                 use_native_hstore=False,  # it would look for that type
+                pool_reset_on_return=None,  # each transaction is ended here, and nothing is logged
             )
             try:
                 engine.connect().close()

@@ -29,6 +29,13 @@ from tests.storage.store.builds import new_store, noticed, set_length, set_title
 ROOT = Path(__file__).parents[3]
 
 
+@pytest.fixture(autouse=True)
+def nothing_is_logged(caplog: pytest.LogCaptureFixture) -> Iterator[None]:
+    """What a library logs would be written across the screen."""
+    yield
+    assert [each.message for each in caplog.get_records("call")] == []
+
+
 @pytest.fixture
 def line(at_server: Running) -> Iterator[Between]:
     """A line to the server that a test can cut."""
