@@ -7,6 +7,7 @@ from domain.cable.looms import looms
 from domain.checks.context import Context
 from domain.checks.everything import all_findings, cautions
 from domain.electrical.blocks import block_results
+from domain.electrical.bundling import loom_id
 from domain.electrical.charging import supply
 from domain.electrical.fuse_study import studies
 from domain.electrical.grounds import ground_results
@@ -54,8 +55,8 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
     off_programme, off_full = states[-2:]
     supplied = supply(build, amplifiers, off_programme, off_full)
     parts, part_findings, lists = _fabricated(build)
-    bundles = looms(build, runs)
-    shared = tuple(loom for loom in bundles if loom.name)
+    named = {run.id for run in build.runs if loom_id(run)}
+    shared = looms(build, tuple(run for run in runs if run.id in named))
     found = all_findings(
         Context(
             build, wiring, amplifiers, runs, states, grounds, supplied, studied, segments, shared
@@ -65,7 +66,7 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
         title=build.header.title,
         amplifiers=amplifiers,
         runs=runs,
-        designs=designs(build, wiring, circuit, sized, items),
+        designs=(),
         studies=studied,
         segments=segments,
         states=states,
@@ -75,9 +76,13 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
         supply=supplied,
         parts=parts,
         looms=shared,
-        materials=materials_list(build, runs, parts, blocks, bundles, lists),
+        materials=(),
         findings=tuple(sorted((*found, *part_findings), key=lambda f: f.level.rank)),
         cautions=cautions(build),
+    )
+    sheet = sheet.with_later(
+        designs=lambda: designs(build, wiring, circuit, sized, items),
+        materials=lambda: materials_list(build, runs, parts, blocks, lists=lists),
     )
     return Plan(build, sheet, solved)
 

@@ -1,10 +1,11 @@
 """The sheet: every result of one build, as frozen values in SI units.
 
-Nothing in it is computed on access, and nothing in it is ever stored; it is made anew by
-``domain.evaluate.evaluate``. ``None`` stands for a figure that does not exist (a drop on a run
-that leads nowhere), never NaN.
+Nothing in it is ever stored; it is made anew by ``domain.evaluate.evaluate``. ``None`` stands for
+a figure that does not exist (a drop on a run that leads nowhere), never NaN.
 """
 
+from collections.abc import Callable
+from copy import copy
 from dataclasses import dataclass
 
 from domain.findings import Finding, Level
@@ -498,9 +499,17 @@ class MaterialLine:
     each_m2: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+_LATER = " later"
+"""Where a sheet keeps how to work out what was left for later."""
+
+
+@dataclass(frozen=True)
 class Sheet:
-    """Everything that follows from one build."""
+    """Everything that follows from one build.
+
+    Fields that no finding rests on may be left for later (``with_later``): many evaluations, such
+    as those that try what mends a finding, are made for their findings alone.
+    """
 
     title: str
     amplifiers: tuple[AmplifierLoad, ...]
@@ -518,6 +527,22 @@ class Sheet:
     materials: tuple[MaterialLine, ...]
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
+
+    def with_later(self, **later: Callable[[], object]) -> "Sheet":
+        """The same with fields that are worked out when they are first looked at."""
+        found = copy(self)
+        for field in later:
+            del vars(found)[field]
+        vars(found)[_LATER] = later
+        return found
+
+    def __getattr__(self, name: str) -> object:
+        """A field that was left for later: it is kept from now on."""
+        later = vars(self).get(_LATER, {})
+        if name not in later:
+            raise AttributeError(name)
+        vars(self)[name] = found = later[name]()
+        return found
 
     def run(self, id: str) -> RunResult | None:
         """The result of one run."""

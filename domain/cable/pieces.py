@@ -5,7 +5,7 @@ from math import ceil
 
 from domain.build.choices import BlockKind, Polarity, Termination, UnitHabit
 from domain.build.records import Block, Build, Run, table_of
-from domain.document.records import Record, label
+from domain.document.records import Record
 from domain.electrical.protection.fuse_place import fuse_distance_m
 from domain.sheet import RunResult
 from domain.units.gauges import gauge_text
@@ -93,7 +93,7 @@ def wire_pieces(
     return [
         WirePiece(
             run=run.id,
-            name=run.name or f"{_place(build, run.source)} -> {_place(build, run.target)}",
+            name=run.name or f"{ends[0].place} -> {ends[-1].place}",
             number=number,
             of=len(lengths),
             item=f"{run.metal.value.capitalize()} wire {run.insulation.value}, {colour}",
@@ -159,11 +159,8 @@ def _far_holder_m(build: Build, run: Run) -> float:
 
 
 def _end(build: Build, id: str, device: Record | None, pinned: Termination | None) -> WireEnd:
-    return WireEnd(id, _place(build, id), pinned or _termination(device), _stud(device))
-
-
-def _place(build: Build, id: str) -> str:
-    return label(build, id) if id else "not joined yet"
+    place = build.name_of(device) if device else id or "not joined yet"
+    return WireEnd(id, place, pinned or _termination(device), _stud(device))
 
 
 def _termination(device: Record | None) -> Termination | None:
@@ -178,4 +175,4 @@ def _termination(device: Record | None) -> Termination | None:
 def _stud(device: Record | None) -> str:
     if device is not None and table_of(device.id) == "alternators":
         return ALTERNATOR_STUD
-    return str(getattr(device, "stud", "")).strip()
+    return str(vars(device).get("stud", "")).strip() if device else ""

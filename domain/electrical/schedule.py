@@ -5,7 +5,6 @@ from math import inf
 
 from domain.build.choices import Polarity
 from domain.build.records import Amplifier, Build
-from domain.document.records import label
 from domain.electrical import conductors, loads
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
@@ -110,7 +109,7 @@ def _run(
     users = wiring.feeds if run.polarity is Polarity.POSITIVE else wiring.returns
     return RunResult(
         id=id,
-        name=label(build, id),
+        name=build.name_of(run),
         polarity=run.polarity.value,
         source=run.source,
         target=run.target,

@@ -7,14 +7,17 @@ with those of the network (conservation: what was solved is what is shown).
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import asdict, replace
 from types import FrameType
 from typing import Any
 
 from demo_db.load import demo_builds
 from domain.electrical.network.netlist import netlist
+from domain.electrical.sizing.designs import designs
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate, make_plan
 from domain.full_results import full_results
+from domain.materials.bill import materials_list
 from domain.workings.registry import figures_of, workings
 
 HATCHBACK = dict(demo_builds())["hatchback"]
@@ -60,3 +63,31 @@ def test_what_looks_closer_takes_the_network_that_was_solved() -> None:
     assert results.readings.suspects
     assert len(worked) > 60
     assert len(nets) == 6
+
+
+def test_what_no_finding_rests_on_is_worked_out_when_it_is_looked_at() -> None:
+    late = {"designs": designs, "materials": materials_list}
+    codes = {each.__code__: name for name, each in late.items()}
+    calls: list[str] = []
+
+    def probe(frame: FrameType, event: str, _: Any) -> None:
+        if event == "call" and frame.f_code in codes:
+            calls.append(codes[frame.f_code])
+
+    sys.setprofile(probe)
+    try:
+        sheet = evaluate(HATCHBACK)
+        assert sheet.findings
+        assert not calls
+        looked_at = sheet.materials, sheet.designs, sheet.materials
+    finally:
+        sys.setprofile(None)
+    assert calls == ["materials", "designs"]
+    # by the same functions asked at once, and found again by whoever compares or copies the sheet
+    plan = make_plan(HATCHBACK)
+    solved = plan.solved
+    wired = solved.wired
+    at_once = designs(HATCHBACK, wired.wiring, wired.circuit, solved.sized, solved.items)
+    assert looked_at == (materials_list(HATCHBACK, sheet.runs, sheet.parts), at_once, looked_at[0])
+    assert replace(evaluate(HATCHBACK)) == evaluate(HATCHBACK) == sheet
+    assert asdict(evaluate(HATCHBACK))["materials"] == tuple(map(asdict, sheet.materials))

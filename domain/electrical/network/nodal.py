@@ -10,8 +10,9 @@ out, so that a network which cannot carry its loads still has an answer: it says
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import isfinite
-from operator import sub
+from operator import call, sub
 from typing import NamedTuple
 
 from domain.electrical.loads import Load, current_a
@@ -65,7 +66,61 @@ class Element(NamedTuple):
     knees: tuple[float, ...] = ()
 
 
+Tangent = tuple[float, float]
+"""Current [A] and slope [S] of an element at a voltage."""
+
+
 @dataclass(frozen=True, slots=True)
+class _Shape:
+    """The elements of a circuit as an iteration goes through them.
+
+    ``joined`` are (node, node, slot of the two), the reference being the node after the last;
+    ``bent`` the knees of those that have some, by their place.
+    """
+
+    joined: list[tuple[int, int, int]]
+    laws: list[Law]
+    bent: list[tuple[int, tuple[float, ...]]]
+
+    @classmethod
+    def of(cls, plan: elimination.EliminationPlan, elements: Sequence[Element]) -> "_Shape":
+        return cls(
+            [
+                (e.positive, e.negative, elimination.slot_of(plan, e.positive, e.negative))
+                for e in elements
+            ],
+            [element.law for element in elements],
+            [(i, element.knees) for i, element in enumerate(elements) if element.knees],
+        )
+
+    def across(self, volts: list[float]) -> list[float]:
+        """Voltage across every element at these voltages of all nodes and the reference [V]."""
+        return [volts[p] - volts[n] for p, n, _ in self.joined]
+
+    def tangents(self, at: list[float]) -> list[Tangent]:
+        return list(map(call, self.laws, at))
+
+    def limited(
+        self, old: list[float], new: list[float], ceiling: float
+    ) -> tuple[list[float], bool]:
+        """Where to lay the next tangents, and whether that is not yet where the step ended.
+
+        At the new voltages, but past one knee at most, and never above what the sources can give.
+        """
+        held_back = max(new, default=0.0) > ceiling
+        if held_back:
+            new = [min(v, ceiling) for v in new]
+        for i, knees in self.bent:
+            was = sum(old[i] > knee for knee in knees)
+            now = sum(new[i] > knee for knee in knees)
+            if abs(now - was) > 1:
+                piece = was + 1 if now > was else was - 1
+                new[i] = (knees[piece - 1] + knees[piece]) / 2
+                held_back = True
+        return new, held_back
+
+
+@dataclass(frozen=True)
 class Circuit:
     """Node names, conductances as (name, node, node), and elements.
 
@@ -78,6 +133,11 @@ class Circuit:
     tied: tuple[int, ...]
     plan: elimination.EliminationPlan
     laid: tuple[tuple[int, int, int], ...]
+
+    @cached_property
+    def shape(self) -> _Shape:
+        """Its elements as an iteration goes through them, for all its solutions."""
+        return _Shape.of(self.plan, self.elements)
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +265,7 @@ def solve(
     solution of nearly this network, with every load at work. Never raises for want of a solution:
     ``converged`` says whether the equations are met.
     """
-    shape = _Shape.of(circuit)
+    shape = circuit.shape
     linear = linear_part(circuit, siemens)
     volts = [*start, 0.0]
     at = shape.across(volts)
@@ -236,61 +296,6 @@ def solve(
                 hold = 0.0
     at = shape.across(volts)
     return _solution(circuit, siemens, volts, at, shape.tangents(at), False)
-
-
-Tangent = tuple[float, float]
-"""Current [A] and slope [S] of an element at a voltage."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Shape:
-    """The elements of a circuit as an iteration goes through them.
-
-    ``joined`` are (node, node, slot of the two), the reference being the node after the last;
-    ``bent`` the knees of those that have some, by their place.
-    """
-
-    joined: list[tuple[int, int, int]]
-    laws: list[Law]
-    bent: list[tuple[int, tuple[float, ...]]]
-
-    @classmethod
-    def of(cls, circuit: Circuit) -> "_Shape":
-        plan, elements = circuit.plan, circuit.elements
-        return cls(
-            [
-                (e.positive, e.negative, elimination.slot_of(plan, e.positive, e.negative))
-                for e in elements
-            ],
-            [element.law for element in elements],
-            [(i, element.knees) for i, element in enumerate(elements) if element.knees],
-        )
-
-    def across(self, volts: list[float]) -> list[float]:
-        """Voltage across every element at these voltages of all nodes and the reference [V]."""
-        return [volts[p] - volts[n] for p, n, _ in self.joined]
-
-    def tangents(self, at: list[float]) -> list[Tangent]:
-        return [law(v) for law, v in zip(self.laws, at, strict=True)]
-
-    def limited(
-        self, old: list[float], new: list[float], ceiling: float
-    ) -> tuple[list[float], bool]:
-        """Where to lay the next tangents, and whether that is not yet where the step ended.
-
-        At the new voltages, but past one knee at most, and never above what the sources can give.
-        """
-        held_back = max(new, default=0.0) > ceiling
-        if held_back:
-            new = [min(v, ceiling) for v in new]
-        for i, knees in self.bent:
-            was = sum(old[i] > knee for knee in knees)
-            now = sum(new[i] > knee for knee in knees)
-            if abs(now - was) > 1:
-                piece = was + 1 if now > was else was - 1
-                new[i] = (knees[piece - 1] + knees[piece]) / 2
-                held_back = True
-        return new, held_back
 
 
 def _met(

@@ -26,21 +26,12 @@ class StateCurrents:
         ]
         self._start = system.start_volts(wiring, states.highest_v(build))
         self._lowest_v = {a.id: a.lowest_v for a in build.amplifiers}
-        self._last: dict[tuple[str, int], list[float]] = {}
+        self._last: dict[str, list[float]] = {}
         self._circuits = {
-            level: [
-                (
-                    engine != "off",
-                    system.with_laws(
-                        circuit,
-                        states.laws(build, f"{engine}-{level}"),
-                        states.knees(build, f"{engine}-{level}"),
-                    ),
-                )
-                for engine in engines
-                if engine == "off" or build.alternators
-            ]
+            state: system.with_laws(circuit, states.laws(build, state), states.knees(build, state))
             for level, engines in ENGINES.items()
+            for state in (f"{engine}-{level}" for engine in engines)
+            if build.alternators or state.startswith("off")
         }
 
     def near(self, state: str) -> list[float] | None:
@@ -48,9 +39,11 @@ class StateCurrents:
 
         To start from where its resistances have hardly changed since.
         """
-        engine, level = state.split("-")
-        engines = [e for e in ENGINES[level] if e == "off" or self._build.alternators]
-        return self._last.get((level, engines.index(engine))) if engine in engines else None
+        return self._last.get(state)
+
+    def circuit(self, state: str) -> nodal.Circuit | None:
+        """The circuit of a state, where it is one of those looked at."""
+        return self._circuits.get(state)
 
     def most_a(self, level: str, run_ohm: Mapping[str, float]) -> dict[str, float]:
         """The most that each laid run carries at a level, "tone" or "programme" [A].
@@ -61,16 +54,19 @@ class StateCurrents:
             return {}
         most = {run: 0.0 for run, _ in self._runs}
         conductances: dict[bool, Sequence[float]] = {}
-        for number, (closed, circuit) in enumerate(self._circuits[level]):
+        for state, circuit in self._circuits.items():
+            if not state.endswith(level):
+                continue
+            closed = not state.startswith("off")
             if closed not in conductances:
                 conductances[closed] = system.siemens(self._build, self._wiring, run_ohm, closed)
-            last = self._last.pop((level, number), None)
+            last = self._last.pop(state, None)
             solution = nodal.solve(
                 circuit, conductances[closed], last or self._start, last is not None
             )
             if solution.converged:
                 if nodal.all_at_work(circuit, solution, self._lowest_v):
-                    self._last[level, number] = solution.volts
+                    self._last[state] = solution.volts
                 for run, at in self._runs:
                     most[run] = max(most[run], abs(solution.branch_a[at]))
         return most

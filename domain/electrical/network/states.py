@@ -84,18 +84,30 @@ def vehicle_load_a(build: Build, engine: str) -> float:
     return total * (planned("vehicle_off_fraction") if engine == "off" else 1.0)
 
 
-def state_circuit(wired: Wired, state: str) -> tuple[nodal.Circuit, list[float]]:
-    """The circuit of a state and its branch conductances [S]."""
+def state_circuit(
+    wired: Wired, state: str, known: nodal.Circuit | None = None
+) -> tuple[nodal.Circuit, list[float]]:
+    """The circuit of a state, if it is not known, and its branch conductances [S]."""
     ohms = wired.tone_ohm if state.endswith("tone") else wired.programme_ohm
     closed = not state.startswith("off")
-    circuit = system.with_laws(wired.circuit, laws(wired.build, state), knees(wired.build, state))
+    circuit = known or system.with_laws(
+        wired.circuit, laws(wired.build, state), knees(wired.build, state)
+    )
     return circuit, system.siemens(wired.build, wired.wiring, ohms, closed)
 
 
-def solve_state(wired: Wired, state: str, near: list[float] | None = None) -> NetworkState:
-    """One state of the network; ``near`` are its voltages at nearly these resistances [V]."""
+def solve_state(
+    wired: Wired,
+    state: str,
+    near: list[float] | None = None,
+    circuit: nodal.Circuit | None = None,
+) -> NetworkState:
+    """One state of the network; ``near`` are its voltages at nearly these resistances [V].
+
+    ``circuit`` is the circuit of the state, where it is at hand.
+    """
     build = wired.build
-    circuit, siemens = state_circuit(wired, state)
+    circuit, siemens = state_circuit(wired, state, circuit)
     start = system.start_volts(wired.wiring, highest_v(build))
     solution = nodal.solve(circuit, siemens, near or start, near is not None)
     if _fully_loaded(build, state, circuit, solution):

@@ -250,12 +250,11 @@ def main_side(block: Block, at_source: bool) -> bool:
     return at_source if block.kind is BlockKind.GROUND else not at_source
 
 
-@lru_cache(maxsize=512)
 def body_ohm(point: GroundPoint) -> float:
     """Resistance from a ground point through the body to the star point [ohm]."""
     if point.resistance_ohm is not None:
         return point.resistance_ohm
-    return planned(f"body_ohm_{point.surface.value}")
+    return planned("body_ohm_" + point.surface)
 
 
 def base_circuit(build: Build, wiring: Wiring) -> nodal.Circuit:
@@ -301,7 +300,8 @@ def siemens(
     isolators_closed: bool,
 ) -> list[float]:
     """Branch conductances in the order of ``base_circuit`` [S]."""
-    values = [1 / max(run_ohm[id], LEAST_OHM) for id in wiring.ends]
+    most = 1 / LEAST_OHM
+    values = [1 / ohm if (ohm := run_ohm[id]) > LEAST_OHM else most for id in wiring.ends]
     values += [1 / max(body_ohm(point), LEAST_OHM) for point in build.grounds]
     contact = 1 / planned("isolator_ohm") if isolators_closed else planned("open_contact_siemens")
     values += [contact for block in build.blocks if block.kind is BlockKind.ISOLATOR]

@@ -91,8 +91,9 @@ class Bounds:
         self._ohm = ohm
         self._fuses: dict[str, Fuse] = {}
         self._needs: dict[str, Need] = {}
+        self._over: dict[str, tuple[str, ...]] = {}
         if before:
-            self._fuses = before._fuses
+            self._fuses, self._over = before._fuses, before._over
             self._needs = {id: need for id, need in before._needs.items() if need.line}
 
     def fuse(self, run: str) -> Fuse:
@@ -159,6 +160,12 @@ class Bounds:
         In a twig: the smallest fuse of each amplifier's own way. In the core with one battery:
         the first fuse of every twig, as the battery's whole current comes back there.
         """
+        found = self._over.get(segment.id)
+        if found is None:
+            found = self._over[segment.id] = self._opening_for(segment)
+        return found
+
+    def _opening_for(self, segment: Segment) -> tuple[str, ...]:
         ground = self.net.ground
         for node in (segment.a, segment.b):
             twig = ground.up.get(node)

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection import dense
-from domain.electrical.protection.cut_network import Edge, FuseEdge, Link, Segment
+from domain.electrical.protection.cut_network import Edge, Segment
 from domain.electrical.protection.overload import PositiveFlows
 
 MUST_OPEN = 1.35
@@ -72,7 +72,6 @@ class GroundFlows:
         self.currents = currents
         self._ohm_of = ohm
         self._number = {edge.id: n for n, edge in enumerate(self.side.edges)}
-        self._places = self._first_places()
         self._shares: tuple[dict[str, int], dense.Matrix] | None = None
 
     @cached_property
@@ -117,10 +116,13 @@ class GroundFlows:
         programme = {load.positive: self.currents.programme_a.get(load.id, 0.0) for load in loads}
         load_itself = Returned(self._tone(sources, behind), "")
         worst = Returned(0.0, "")
+        beside = self.flows.from_sources(sources, programme) if len(loads) > 1 else 0.0
         for load in loads:
             into, limits = self.flows.into(load.positive)
             if into == inf:
                 continue  # nothing was promised there; its own wire is found unguarded
+            if into + beside <= worst.amperes:
+                continue  # no more than both together can flow
             amperes = into
             if len(loads) > 1 or len(sources) < len(self.net.sources):
                 amperes = self.flows.from_sources(sources, {**programme, load.positive: inf})
@@ -140,30 +142,6 @@ class GroundFlows:
         if len(loads) == 1 and len(sources) == len(self.net.sources):
             return tone[loads[0].positive] if sources else 0.0
         return self.flows.from_sources(sources, tone)
-
-    def _first_places(self) -> list[tuple[str, str]]:
-        """Places behind the first limit of each twig, and core places behind limits: (run, node).
-
-        A limit is a fuse, or what joins two places with a rating.
-        """
-        side = self.flows.side
-        places = []
-        seen: set[str] = set()
-        for twig in side.twigs:
-            edge = twig.edge
-            limited = isinstance(edge, FuseEdge) or (
-                isinstance(edge, Link) and edge.capacity_a < inf
-            )
-            if limited and twig.parent not in seen:
-                places.append((edge.run if isinstance(edge, FuseEdge) else edge.id, twig.node))
-                seen.add(twig.node)
-            elif twig.parent in seen:
-                seen.add(twig.node)
-        for node in sorted(side.core):  # of two that are alike always the same is named
-            into, limits = self.flows.into(node)
-            if into < inf:
-                places.append((limits[0] if limits else "", node))
-        return [(run, node) for run, node in places if self.flows.into(node)[0] < inf]
 
     def _across(self, sources: frozenset[str], part: frozenset[str]) -> tuple[Returned, ...]:
         """From sources on one side of a cut of the ground to loads and shorts on the other."""
@@ -193,7 +171,10 @@ class GroundFlows:
             beyond = frozenset((*part, *(n for n, r in root.items() if r in part)))
             return load_itself, *self._of_loads(sources, behind, beyond)
         worst = Returned(0.0, "")
-        for run, node in self._places:
+        beside = self.flows.from_sources(sources, programme)
+        for run, node in self.flows.first_places:
+            if self.flows.into(node)[0] + beside <= worst.amperes:
+                continue  # no more than both together can flow
             amperes = self.flows.from_sources(sources, {**programme, node: inf})
             if amperes > worst.amperes:
                 worst = Returned(amperes, f"run:{run}", (run,))
@@ -241,7 +222,7 @@ class GroundFlows:
                 if into < inf:
                     own = shares[place] * self.currents.programme_a.get(load.id, 0.0)
                     found.append(Returned(shares[place] * into + others - own, load.id, limits))
-            for run, node in self._places:
+            for run, node in self.flows.first_places:
                 amperes = self.flows.from_sources(everything, {node: inf})
                 found.append(Returned(shares[STAR] * amperes + others, f"run:{run}", (run,)))
             worst = max((worst, *found), key=lambda each: each.amperes)

@@ -1,8 +1,9 @@
 """A run as a fuse and as a wire: the window of the one, what decides the withstand of the other."""
 
+from functools import lru_cache
 from math import inf
 
-from domain.build.choices import FuseFamily
+from domain.build.choices import FuseFamily, Insulation, Metal
 from domain.build.records import Build
 from domain.electrical import ampacity
 from domain.electrical.network.system import Conductor
@@ -26,11 +27,25 @@ def window_of(build: Build, family: FuseFamily, rating_a: float) -> tuple[openin
 def wire(item: Conductor, gauge: str) -> Wire:
     """A run's wire as the withstand formulas want it."""
     _, class_c, _ = ampacity.base_ampacity(gauge, item.run.insulation)
-    return Wire(
-        area_mm2=item.area_mm2(gauge),
-        metal=item.run.metal,
-        insulation=item.run.insulation,
-        ampacity_a=item.ampacity_a(gauge),
-        ambient_c=item.ambient_c,
-        class_c=class_c,
+    run = item.run
+    return _kept(
+        item.area_mm2(gauge),
+        run.metal,
+        run.insulation,
+        item.ampacity_a(gauge),
+        item.ambient_c,
+        class_c,
     )
+
+
+@lru_cache(maxsize=4096)
+def _kept(
+    area_mm2: float,
+    metal: Metal,
+    insulation: Insulation,
+    ampacity_a: float,
+    ambient_c: float,
+    class_c: float,
+) -> Wire:
+    """One wire for all that are alike, so that what was worked out for it serves all of them."""
+    return Wire(area_mm2, metal, insulation, ampacity_a, ambient_c, class_c)

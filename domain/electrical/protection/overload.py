@@ -199,6 +199,26 @@ class PositiveFlows:
                 outputs[source.positive] = outputs.get(source.positive, 0.0) + source.output_a
         return self._core.greatest(outputs, wanted).amperes
 
+    @cached_property
+    def first_places(self) -> list[tuple[str, str]]:
+        """Places behind the first limit of each twig, and core places behind limits: (run, node).
+
+        A limit is a fuse, or what joins two places with a rating.
+        """
+        places = []
+        seen: set[str] = set()
+        for twig in self.side.twigs:
+            if twig.parent in seen:
+                seen.add(twig.node)
+            elif self.capacity(twig.edge) < inf:
+                places.append((_name(twig.edge), twig.node))
+                seen.add(twig.node)
+        for node in sorted(self.side.core):  # of two that are alike always the same is named
+            into, limits = self.into(node)
+            if into < inf:
+                places.append((limits[0] if limits else "", node))
+        return [(run, node) for run, node in places if self.into(node)[0] < inf]
+
     def fuses_to(self, node: str) -> tuple[str, ...]:
         """Runs whose fuses lie on a twig's only way from the core to a node, the nearest first."""
         way = self.side.to_core(node)

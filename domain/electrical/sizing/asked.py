@@ -34,6 +34,7 @@ class Asked:
         }
         self.charge_a = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
         self._last: Bounds | None = None
+        self._known: dict[tuple[object, ...], Bounds] = {}
         self._wires: dict[str, tuple[Wire, ...]] = {}
 
     def bounds(self, sized: Sized) -> Bounds:
@@ -45,15 +46,15 @@ class Asked:
         """
         fuse_a, family = dict(sized.fuse_a), dict(sized.family)
         programme, tone = dict(sized.amplifier_programme_a), dict(sized.amplifier_design_a)
-        last = self._last
-        if last and (last.fuse_a, last.family) != (fuse_a, family):
-            last = None
-        if last:
-            before = last.currents
-            if _near(before.programme_a, programme) and _near(before.tone_a, tone):
-                return last
+        fuses = (*fuse_a.items(), *family.items())
+        before = self._known.get(fuses)
+        if before and before is self._last:
+            then = before.currents
+            if _near(then.programme_a, programme) and _near(then.tone_a, tone):
+                return before
         currents = Currents(programme, tone, self.charge_a)
-        self._last = Bounds(self.build, self.net, fuse_a, family, currents, before=last)
+        self._last = Bounds(self.build, self.net, fuse_a, family, currents, before=before)
+        self._known[fuses] = self._last
         return self._last
 
     def short_in_rings(self, sized: Sized) -> dict[str, float]:

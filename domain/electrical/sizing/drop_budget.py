@@ -109,26 +109,22 @@ def _options(
         return [Option(item.fixed, steps_up(drop), 0, 0)]
     at = item.allowed.index(least)
     gauges = item.allowed[at:]
-    sizes = _sizes(item.allowed, run.metal, item.wire_m, item.count)[at:]
     drops = _drops_v(item, gauges, amperes, fuse_a)
-    ranked = run.polarity is not Polarity.GROUND
-    return [
-        Option(gauge, steps_up(drop), cost, rank if ranked else 0)
-        for gauge, drop, (cost, rank) in zip(gauges, drops, sizes, strict=True)
-    ]
+    costs, ranks = _sizes(item.allowed, run.metal, item.wire_m, item.count)
+    if run.polarity is Polarity.GROUND:
+        ranks = (0,) * len(ranks)
+    return list(map(Option, gauges, map(steps_up, drops), costs[at:], ranks[at:]))
 
 
 @lru_cache(maxsize=2048)
 def _sizes(
     gauges: tuple[str, ...], metal: Metal, wire_m: float, count: int
-) -> tuple[tuple[int, int], ...]:
-    """Cost [mg] and rank of a run in each gauge: the same in every round, and at most keys."""
-    return tuple(
-        (
-            round(count * conductors.conductor_kg(gauge, metal, wire_m) * 1e6),
-            _rank(conductors.area_mm2(gauge) * count),
-        )
-        for gauge in gauges
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Costs [mg] and ranks of a run in these gauges: the same in every round, and at most keys."""
+    masses = (count * conductors.conductor_kg(gauge, metal, wire_m) for gauge in gauges)
+    return (
+        tuple(round(mass_kg * 1e6) for mass_kg in masses),
+        tuple(_rank(conductors.area_mm2(gauge) * count) for gauge in gauges),
     )
 
 
@@ -158,17 +154,32 @@ def _pair_options(
 ) -> list[tuple[Option, int, int]]:
     """Branch and ground together, the ground no thinner (the thickest where none is as thick)."""
     kept: list[tuple[Option, int, int]] = []
-    areas = [back.section_mm2(option.gauge) for option in ground]
+    there, home = tuple(option.gauge for option in branch), tuple(option.gauge for option in ground)
+    wide = _wide_enough(there, home, to.count / back.count)
     for i, (gauge, drop, cost, rank) in enumerate(branch):
-        area = to.section_mm2(gauge) * conductors.SAME_SIZE
-        wide = [j for j, section in enumerate(areas) if section >= area]
         best: int | None = None
-        for j in wide or [len(ground) - 1]:
+        for j in wide[i]:
             back_drop = ground[j].drop
             if best is None or back_drop < best:
                 best = back_drop
                 kept.append((Option(gauge, drop + best, cost + ground[j].cost, rank), i, j))
     return kept
+
+
+@lru_cache(maxsize=1024)
+def _wide_enough(
+    branch: tuple[str, ...], ground: tuple[str, ...], wires: float
+) -> tuple[list[int], ...]:
+    """For each gauge of a branch the grounds no thinner, by place; else the last.
+
+    ``wires`` is how many the branch has for each of the ground's.
+    """
+    found = []
+    for gauge in branch:
+        area = conductors.area_mm2(gauge) * wires * conductors.SAME_SIZE
+        wide = [j for j, back in enumerate(ground) if conductors.area_mm2(back) >= area]
+        found.append(wide or [len(ground) - 1])
+    return tuple(found)
 
 
 def _written(

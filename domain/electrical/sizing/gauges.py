@@ -2,9 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from math import sqrt
 
-from domain.build.choices import Polarity
+from domain.build.choices import Insulation, Polarity
 from domain.electrical import conductors
 from domain.electrical.network import system
 from domain.electrical.network.system import Conductor
@@ -62,16 +63,24 @@ def _carried(item: Conductor, sized: Sized) -> tuple[float, str]:
     On a post, stud or terminal it is no warmer at its lasting current than that stands: its rise
     is as the square of current over ampacity, at which it reaches its insulation's class.
     """
-    carried, most_c, around_c = sized.carries_a(item), planned("terminal_max_c"), item.ambient_c
-    class_c = item.run.insulation.celsius
-    if system.ends_on_terminal(item.run) and around_c < most_c < class_c:
+    carried = sized.carries_a(item)
+    cooler = _cooler(item.run.insulation, item.ambient_c)
+    if cooler and system.ends_on_terminal(item.run):
         id = item.run.id
         _, in_states = sized.solved_a.get(id, (0.0, 0.0))
-        lasting = max(sized.programme_a[id], in_states) / item.count
-        cool = lasting * sqrt((class_c - around_c) / (most_c - around_c))
+        cool = max(sized.programme_a[id], in_states) / item.count * cooler
         if cool > carried:
-            return cool, f"stays below {most_c:g} C at its terminals"
+            return cool, f"stays below {planned('terminal_max_c'):g} C at its terminals"
     return carried, f"carries {carried:.0f} A"
+
+
+@lru_cache(maxsize=256)
+def _cooler(insulation: Insulation, around_c: float) -> float:
+    """Ampacity over lasting current of a wire no warmer than a terminal may be; 0: it never is."""
+    class_c, most_c = insulation.celsius, planned("terminal_max_c")
+    if not around_c < most_c < class_c:
+        return 0.0
+    return sqrt((class_c - around_c) / (most_c - around_c))
 
 
 def _attainable(wires: Sequence[Wire], need: Need) -> Need:

@@ -65,7 +65,7 @@ def choose(problem: Problem) -> Choice:
         tuple((a, tuple(path)) for a, path in problem.paths.items()),
         tuple(problem.budget.items()),
     )
-    return replace(found, index=dict(found.index), over=dict(found.over))
+    return Choice(dict(found.index), found.cost, found.exact, dict(found.over))
 
 
 @lru_cache(maxsize=64)

@@ -145,7 +145,10 @@ def _sized_for(
     wired, sized, items = size_wires(build, extra_a, near, floor, seen_a, laid)
     known = sized.in_states
     states = tuple(
-        solve_state(wired, state, known.near(state) if known else None) for state in TITLES
+        solve_state(wired, state, known.near(state), known.circuit(state))
+        if known
+        else solve_state(wired, state)
+        for state in TITLES
     )
     carried = _carried(states)
     short = {
