@@ -410,3 +410,11 @@ def test_minus_nothing_is_nothing(kind: str) -> None:
     for text in ("-0", "0"):
         assert math.copysign(1, parse_quantity(kind, text, METRIC)) == 1
         assert not format_quantity(kind, parse_quantity(kind, text, METRIC), METRIC).startswith("-")
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius"), [("491.67 degR", 0.0), ("671.67 degR", 100.0), ("80 reaumur", 100.0)]
+)
+def test_degrees_that_are_in_no_table(text: str, celsius: float) -> None:
+    # by definition: 0 R is absolute zero and 1.8 R are 1 K; water boils at 80 degrees of Reaumur
+    assert parse_quantity("temperature", text, METRIC) == pytest.approx(celsius, abs=1e-9)

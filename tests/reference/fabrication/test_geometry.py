@@ -150,6 +150,19 @@ def test_rounded_corners_against_offsets(
     assert path_length_m(polygon_path(corners)) == pytest.approx(shape.length)
 
 
+@settings(max_examples=20, deadline=None)
+@given(corners=st.integers(3, 9), radius=st.floats(1e-4, 0.02))
+def test_rounded_corners_of_any_angle_against_offsets(corners: int, radius: float) -> None:
+    # a regular polygon turns by 360 degrees over its corners: 120 to 40 degrees, none square
+    points = [(cos(2 * pi * i / corners), sin(2 * pi * i / corners)) for i in range(corners)]
+    points = [(0.1 * x, 0.1 * y) for x, y in points]
+    path = rounded(points, radius, 0.0)
+    offset = Polygon(points).buffer(-radius, quad_segs=200, join_style="mitre")
+    offset = offset.buffer(radius, quad_segs=200)
+    assert path_area_m2(path) == pytest.approx(offset.area, rel=1e-5)
+    assert path_length_m(path) == pytest.approx(offset.length, rel=1e-4)
+
+
 @st.composite
 def holes(draw: st.DrawFn, id: str) -> dict[str, Any]:
     diameter = draw(st.floats(0.002, 0.03))

@@ -141,6 +141,17 @@ def test_screw_gives_way_before_a_thick_steel_plate() -> None:
     assert pull_out(mine, holds.full_m, 200e6).sheet_n == pytest.approx(holds.screw_n)
 
 
+def test_strength_of_a_screw_is_in_its_name() -> None:
+    # ISO 898-1, 5: the first number is a hundredth of the tensile strength [MPa], the second ten
+    # times yield over it; the proof stress lies below yield, at 0.88 to 0.94 of it
+    for grade in ("4.6", "5.8", "8.8", "10.9"):
+        first, second = grade.split(".")
+        proof_pa, tensile_pa = screw_grade(grade)
+        assert tensile_pa == pytest.approx(float(first) * 100e6, rel=0.05)
+        yield_pa = float(first) * 100e6 * float(second) / 10
+        assert 0.87 * yield_pa < proof_pa < yield_pa
+
+
 def test_bad_grade_and_thread() -> None:
     assert thread_limits("M7.3") is None
     with pytest.raises(KeyError):
