@@ -4,6 +4,7 @@ Two steps, neither of them in CI:
 
     python -m tests.mutation.run map      which test runs which line of the domain, and how long
     python -m tests.mutation.run try      300 faults, each in a process of its own
+    python -m tests.mutation.run again    those that survived, with more tests each
 
 A fault is tried with the tests that run its line, quickest first, until one fails. Where none
 runs it (a table may be read while tests are collected) those of its file are tried. The figures
@@ -42,6 +43,9 @@ PLUGIN = ["-q", "-p", "no:cacheprovider", "-p", "tests.mutation.contexts"]
 LONGEST_S = 240.0
 """A fault that keeps its tests busy for longer than this is told by that [s]."""
 MOST_TESTS = 120
+AGAIN = 6
+"""So many times as long, and as many tests, for a fault that survived: it is not all of the suite
+that is tried at first."""
 FIRST = 12
 """So many are tried before the rest is so much as read."""
 LIBRARIES: tuple[str, ...] = (
@@ -128,7 +132,7 @@ def times(folder: Path) -> dict[str, float]:
     return found
 
 
-def chosen(names: set[str], seconds: dict[str, float]) -> list[str]:
+def chosen(names: set[str], seconds: dict[str, float], times: int = 1) -> list[str]:
     """The tests to try: those that run the line, then the others of their files.
 
     A fixture of a whole file is counted to the first test that asks for it, so that the others
@@ -145,19 +149,19 @@ def chosen(names: set[str], seconds: dict[str, float]) -> list[str]:
     for group in groups:
         for name in sorted(group, key=lambda each: seconds.get(each, 0.0)):
             total += seconds.get(name, 0.0)
-            if nodes and (total > MOST_S or len(nodes) >= MOST_TESTS):
+            if nodes and (total > MOST_S * times or len(nodes) >= MOST_TESTS * times):
                 return nodes
             nodes.append(name)
     return nodes
 
 
-def survives(mutant: Mutant | None, nodes: list[str]) -> bool:
+def survives(mutant: Mutant | None, nodes: list[str], times: int = 1) -> bool:
     """Whether every one of these tests passes with the fault (or none); in its own process."""
     if not nodes:
         return True
     child = os.fork()
     if child == 0:
-        signal.alarm(int(LONGEST_S))
+        signal.alarm(int(LONGEST_S * times))
         os.setpgid(0, 0)
         nowhere = os.open(os.devnull, os.O_RDWR)
         for stream in (0, 1, 2):
@@ -179,7 +183,7 @@ def survives(mutant: Mutant | None, nodes: list[str]) -> bool:
 def main() -> None:
     """Make the map, or try the faults."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
-    parser.add_argument("what", choices=("map", "try"))
+    parser.add_argument("what", choices=("map", "try", "again"))
     parser.add_argument("--folder", type=Path, default=ROOT / ".mutation")
     parser.add_argument("--mutants", type=int, default=300)
     parser.add_argument("--seed", type=int, default=7)
@@ -211,12 +215,19 @@ def main() -> None:
     if not survives(None, sorted(known, key=lambda each: known[each])[:MOST_TESTS]):
         raise SystemExit("the quickest tests fail without a fault: nothing can be told by them")
     killed, survivors = 0, []
-    for number, mutant in enumerate(picked[part - 1 :: parts], 1):
+    tried, times_as_long = picked[part - 1 :: parts], 1
+    if given.what == "again":
+        lived_on = json.loads((given.folder / f"survivors-{part}.json").read_text())
+        known_as = {(each["file"], each["place"]) for each in lived_on}
+        killed = len(tried) - len(lived_on)
+        tried = [each for each in tried if (each.file, each.place) in known_as]
+        times_as_long = AGAIN
+    for number, mutant in enumerate(tried, 1):
         began = time.monotonic()
         by_line = lines.get(mutant.file, {})
         names = by_line.get(mutant.line) or set().union(*by_line.values())
-        nodes = chosen(names, known)
-        lived = survives(mutant, nodes)
+        nodes = chosen(names, known, times_as_long)
+        lived = survives(mutant, nodes, times_as_long)
         killed += not lived
         if lived:
             survivors.append(
