@@ -3,7 +3,6 @@
 import os
 from dataclasses import dataclass, field
 from pathlib import Path, PurePath
-from urllib.parse import unquote, urlsplit
 
 from storage.errors import StoreError
 
@@ -24,6 +23,8 @@ class Server:
     """Its address as PostgreSQL's own programs take it; it may hold a password."""
 
     def __post_init__(self) -> None:
+        from urllib.parse import urlsplit
+
         try:
             urlsplit(self.address)
         except ValueError:
@@ -33,6 +34,8 @@ class Server:
 
     def __str__(self) -> str:
         """Scheme, user, host and database."""
+        from urllib.parse import unquote, urlsplit
+
         parts = urlsplit(self.address)
         _, at, host = parts.netloc.rpartition("@")
         return f"postgresql://{unquote(parts.username or '')}{at}{host}{parts.path}"
@@ -40,6 +43,8 @@ class Server:
     @property
     def secrets(self) -> tuple[str, ...]:
         """What must not be shown: its passwords, as they stand there and as they are meant."""
+        from urllib.parse import unquote, urlsplit
+
         parts = urlsplit(self.address)
         options = (each.partition("=") for each in parts.query.split("&"))
         found = [value for name, _, value in options if "password" in name]
