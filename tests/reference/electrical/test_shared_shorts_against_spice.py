@@ -36,6 +36,13 @@ PATIENCE_S = 20.0
 WITHIN = 0.02
 """Times of opening agree within this share; the simulator's steps are a thousandth of the story."""
 
+HAIR_V, HAIR_A, STORED_F = 1e-3, 0.1, 1e-4
+"""How far from a corner of a source's line its circuit rounds it [V], [A], and what an alternator
+stores [F]: sharp corners, and a source that is left alone at once, stop the simulator."""
+
+FULL_AT = 0.998
+"""A switch opens when its integral is so full: the simulator lets it go somewhat early."""
+
 
 def fed_from_several(random: Random) -> Build:
     """Two or three batteries, links or second feeds, fuses that are large for their wire."""
@@ -134,11 +141,17 @@ def deck(sweep: Sweep, case: Case, place: Place, ohm: float, end_s: float) -> st
         across = f"(v({p})-v({n}))" if n != "0" else f"v({p})"
         if supply.limit_a == inf:
             over = f"({across}-{supply.volts:.9g})"
-            giving, taking = f"{over}/{supply.ohm:.9g}", f"{over}/{supply.charging_ohm:.9g}"
-            lines.append(f"b{source.id} {p} {n} i=({over}<0) ? {giving} : {taking}")
+            more = 1 / supply.ohm - 1 / supply.charging_ohm
+            below = f"({over}-sqrt({over}^2+{HAIR_V**2:.3g}))/2"
+            takes = f"{over}/{supply.charging_ohm:.9g}"
+            lines.append(f"b{source.id} {p} {n} i={takes}+{more:.9g}*{below}")
         else:
             give = f"({supply.volts:.9g}-{across})/{supply.ohm:.9g}"
-            lines.append(f"b{source.id} {n} {p} i=max(0,min({supply.limit_a:.9g},{give}))")
+            some = f"({give}+sqrt(({give})^2+{HAIR_A**2:.3g}))/2"
+            left = f"({supply.limit_a:.9g}-{some})"
+            most = f"({left}+sqrt({left}^2+{HAIR_A**2:.3g}))/2"
+            lines.append(f"b{source.id} {n} {p} i={supply.limit_a:.9g}-{most}")
+            lines.append(f"c{source.id} {p} {n} {STORED_F} ic={supply.volts:.9g}")
     a, b = faulted(net, place)
     lines.append(f"rshort {a} {b} {max(ohm, 1e-7):.9g}")
     watched = [i for i, e in enumerate(edges) if isinstance(e, FuseEdge)]
@@ -148,7 +161,7 @@ def deck(sweep: Sweep, case: Case, place: Place, ohm: float, end_s: float) -> st
         f".tran {step:.9g} {end_s:.9g} 0 {step:.9g} uic",
         ".control",
         "run",
-        *(f"meas tran t{i} when v(q{i})=0.999 cross=1" for i in watched),
+        *(f"meas tran t{i} when v(q{i})={FULL_AT} cross=1" for i in watched),
         f"meas tran done find v(q{watched[0]}) at={end_s * 0.99:.9g}",
         ".endc",
         ".end",
@@ -223,4 +236,4 @@ def test_fuses_open_when_the_simulator_says(tmp_path: Path) -> None:
             break
     assert compared == COUNT
     assert chained
-    assert stuck <= COUNT
+    assert stuck <= max(2, COUNT // 10)

@@ -67,6 +67,7 @@ def two_feeds() -> Build:
         ("runs", "r5", "fused", False),
         ("runs", "r5", "gauge", "AWG 4"),
         ("runs", "r5", "length_m", 2.0),
+        ("runs", "r5", "cover", "open air"),
         ("amplifiers", "a1", "largest_wire", "AWG 1/0"),
     )
 
@@ -82,6 +83,7 @@ def alternator_on_block() -> Build:
         ("runs", "r5", "gauge", "AWG 12"),
         ("runs", "r5", "fused", False),
         ("runs", "r5", "length_m", 2.0),
+        ("runs", "r5", "cover", "open air"),
     )
 
 
