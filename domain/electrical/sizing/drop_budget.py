@@ -154,6 +154,7 @@ def _pair_options(
 ) -> list[tuple[Option, int, int]]:
     """Branch and ground together, the ground no thinner (the thickest where none is as thick)."""
     kept: list[tuple[Option, int, int]] = []
+    new = tuple.__new__  # hundreds at a key: a third of the time of the call by name
     there, home = tuple(option.gauge for option in branch), tuple(option.gauge for option in ground)
     wide = _wide_enough(there, home, to.count / back.count)
     for i, (gauge, drop, cost, rank) in enumerate(branch):
@@ -162,7 +163,8 @@ def _pair_options(
             back_drop = ground[j].drop
             if best is None or back_drop < best:
                 best = back_drop
-                kept.append((Option(gauge, drop + best, cost + ground[j].cost, rank), i, j))
+                both = new(Option, (gauge, drop + best, cost + ground[j].cost, rank))
+                kept.append((both, i, j))
     return kept
 
 
