@@ -15,7 +15,7 @@ from math import isfinite
 from operator import call, sub
 from typing import NamedTuple
 
-from domain.electrical.loads import Load, current_a
+from domain.electrical.loads import Load, draw
 from domain.electrical.network import elimination
 
 REFERENCE = -1
@@ -181,16 +181,17 @@ def alternator_law(regulated_v: float, droop_ohm: float, limit_a: float) -> Law:
 def load_law(load: Load) -> Law:
     """An amplifier: constant power (or V squared), capped, fading out below its lowest voltage."""
     lowest_v, cap_a, power_w = load.lowest_v, load.cap_a, load.power_w
-    fading = max(current_a(load, lowest_v) / lowest_v, LOOSE_SIEMENS)
+    drawn_a, regulated = draw(load), load.regulated
+    fading = max(drawn_a(lowest_v) / lowest_v, LOOSE_SIEMENS)
     rising = power_w / load.reference_v**2 + BLEED_SIEMENS
 
     def law(v: float) -> tuple[float, float]:
         if v < lowest_v:
             return fading * v, fading
-        amperes = current_a(load, v)
+        amperes = drawn_a(v)
         if amperes >= cap_a:
             return amperes, BLEED_SIEMENS
-        return amperes, BLEED_SIEMENS - power_w / (v * v) if load.regulated else rising
+        return amperes, BLEED_SIEMENS - power_w / (v * v) if regulated else rising
 
     return law
 
