@@ -29,7 +29,7 @@ from tests.tui.driving import (
     stored,
     tried,
 )
-from tui.actions import CELL_KEYS
+from tui.actions import CELL_KEYS, shown_key
 from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
 from tui.screens.build_actions import BUILD, BUILD_VIEWS
@@ -158,7 +158,7 @@ async def test_views_and_their_keys_are_always_there(tmp_path: Path, size: tuple
             await press(pilot, view.key)
             assert build_screen(pilot).view.id == view.id
             top = screen_text(pilot).split("\n")[1]
-            assert f"[{view.key.upper()} {view.title}]" in top
+            assert f"[{shown_key(view.key)} {view.title}]" in top
             assert "F10 Builds" in top
             assert max(len(line) for line in screen_text(pilot).split("\n")) <= size[0]
 
