@@ -26,8 +26,8 @@ class View:
     title: ClassVar[str]
     key: ClassVar[str]
     """The key that goes to it."""
-    short_title: ClassVar[str] = ""
-    """Title in the tab line of a narrow terminal while another view is shown; empty: the same."""
+    short_title: ClassVar[str | None] = None
+    """Title in the tab line of a narrow terminal beside another view; ``None``: the same."""
     with_picture: ClassVar[bool] = False
     """Whether a picture stands below its tables."""
     actions: ClassVar[Sequence[Action[Any]]] = ()

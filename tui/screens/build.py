@@ -127,7 +127,7 @@ class BuildScreen(GridScreen):
         tabs = [
             (
                 shown_key(view.key),
-                view.title if wide or view.shown else view.short_title or view.title,
+                view.title if wide or view.shown or view.short_title is None else view.short_title,
                 f"view_{view.id}",
             )
             for view in self.views

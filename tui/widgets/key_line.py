@@ -21,7 +21,8 @@ class KeyLine(LineView):
             spans.append(Span("[" if here else "]" if before == current and before else " "))
             style = " reverse" if here else ""
             spans.append(Span(key, "bold" + style, action))
-            spans.append(Span(f" {word}", style.strip(), action))
+            if word:
+                spans.append(Span(f" {word}", style.strip(), action))
             before = action
         spans.append(Span("]" if before == current and before else " "))
         self.show([Line(tuple(spans))])

@@ -13,7 +13,7 @@ class BatteryView(BuildView):
     id = "battery"
     title = "Battery"
     key = "f3"
-    short_title = "Batt"
+    short_title = "Bat"
     special_tables: ClassVar[SpecialTables] = {"header": HeaderTable}
 
     def look(self) -> None:

@@ -152,6 +152,7 @@ class WiringView(BuildView):
     id = "wiring"
     title = "Wiring"
     key = "alt+1"
+    short_title = ""
     special_tables: ClassVar[SpecialTables] = {"wiring": WiringTable, "thing": ThingTable}
     opened = ""
     """Ids of what the form is of, with spaces between."""
