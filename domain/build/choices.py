@@ -55,6 +55,21 @@ class BlockKind(StrEnum):
     ISOLATOR = "isolator"
 
 
+class Isolates(StrEnum):
+    """How an isolator joins the batteries on its two sides."""
+
+    RELAY = "relay"
+    SWITCH = "switch"
+    DIODE = "diode"
+    IDEAL_DIODE = "ideal diode"
+    CONVERTER = "DC-DC charger"
+
+    @property
+    def one_way(self) -> bool:
+        """Whether it passes current from its input to its output only."""
+        return self in (Isolates.DIODE, Isolates.IDEAL_DIODE, Isolates.CONVERTER)
+
+
 class Surface(StrEnum):
     """How a ground point's metal is prepared."""
 

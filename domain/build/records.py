@@ -24,6 +24,7 @@ from domain.build.choices import (
     HoleShape,
     Insulation,
     Into,
+    Isolates,
     JobState,
     Metal,
     Meter,
@@ -206,7 +207,7 @@ class Amplifier(Record):
 
 
 class Block(Record):
-    """A distribution block, a ground block, or an isolator between two batteries."""
+    """A distribution block, a ground block, or an isolator between two batteries: of which kind, and what it carries for good."""
 
     name: Name = Field("", title="Block", description="what it is called")
     kind: BlockKind = Field(BlockKind.DISTRIBUTION, title="Kind", description="what it does")
@@ -218,6 +219,14 @@ class Block(Record):
         None, title="Wire out", description="largest wire its outputs take"
     )
     fused: bool = Field(True, title="Fused", description="it has a fuse place at each output")
+    isolates: Isolates | None = Field(
+        None,
+        title="Isolates by",
+        description="what kind of isolator it is; auto: a relay, joined while the engine runs",
+    )
+    rated_a: float | None = Field(
+        None, gt=0, le=2000, title="Rated", description="current that an isolator carries for good"
+    )
     zone: Ref = Field("", title="Zone", description="where it sits")
 
 

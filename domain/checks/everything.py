@@ -5,6 +5,7 @@ from domain.build.records import Build
 from domain.checks import (
     batteries,
     grounds,
+    isolators,
     looms,
     parallel,
     protection,
@@ -24,6 +25,7 @@ CHECKS = (
     parallel.findings,
     supply.findings,
     batteries.findings,
+    isolators.findings,
     grounds.findings,
     looms.findings,
 )

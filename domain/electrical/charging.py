@@ -1,11 +1,13 @@
 """Supply: what alternator and batteries give against what the vehicle and the music take."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
+from math import inf
 
 from domain.build.choices import Chemistry, Polarity
 from domain.build.records import Alternator, Battery, Build, Run
 from domain.electrical import sources
 from domain.electrical.network.states import vehicle_load_a
+from domain.electrical.network.system import isolator_limit_a
 from domain.electrical.network.wiring import joined_nodes, wiring
 from domain.electrical.sources import HALF
 from domain.reference.planning import planned
@@ -22,6 +24,13 @@ def live_alternators(build: Build) -> tuple[Alternator, ...]:
     """The alternators that something is joined to on both sides."""
     idle = wiring(build).idle
     return tuple(g for g in build.alternators if g.id not in idle)
+
+
+def converter_limit_a(build: Build, way: Collection[str]) -> float:
+    """What the DC-DC chargers on a way of runs, by id, let through [A]; infinite without one."""
+    ends = {end for run in build.runs if run.id in way for end in (run.source, run.target)}
+    limits = (isolator_limit_a(block) for block in build.blocks if block.id in ends)
+    return min(limits, default=inf)
 
 
 def link_current_a(build: Build, battery: Battery, given_a: float) -> float:

@@ -159,13 +159,13 @@ def _laws(build: Build, leg: Leg) -> dict[str, nodal.Law]:
 
 
 def _knees(build: Build, leg: Leg) -> dict[str, tuple[float, ...]]:
-    return {} if leg.engine is Engine.OFF else states.knees(build, _state(leg))
+    return states.knees(build, _state(leg))
 
 
 def _circuit(wired: Wired, leg: Leg) -> tuple[nodal.Circuit, list[float]]:
     ohms = wired.tone_ohm if leg.playing is Playing.TONE else wired.programme_ohm
     closed = leg.engine is not Engine.OFF
-    return wired.circuit, system.siemens(wired.build, wired.wiring, ohms, closed)
+    return wired.circuit, system.siemens(wired.build, wired.wiring, ohms, closed, True)
 
 
 def _point(

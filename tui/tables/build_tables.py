@@ -223,6 +223,8 @@ _SPECS: tuple[TableSpec, ...] = (
             "blocks",
             ("name", "Block", 22),
             ("kind", "Kind", 12),
+            ("isolates", "Isolates by", 13),
+            ("rated_a", "Rated", 6),
             ("places", "Places", 6),
             ("largest_in", "Wire in", 8),
             ("largest_out", "Wire out", 8),

@@ -178,6 +178,23 @@ def alternator_law(regulated_v: float, droop_ohm: float, limit_a: float) -> Law:
     return law
 
 
+def one_way_law(drop_v: float, ohm: float, limit_a: float) -> Law:
+    """What passes current one way only: above its drop, behind its resistance, up to a limit.
+
+    Against its way it passes next to nothing.
+    """
+
+    def law(v: float) -> tuple[float, float]:
+        amperes = (v - drop_v) / ohm
+        if amperes <= 0:
+            return (v - drop_v) * LOOSE_SIEMENS, LOOSE_SIEMENS
+        if amperes >= limit_a:
+            return limit_a, BLEED_SIEMENS
+        return amperes, 1 / ohm
+
+    return law
+
+
 def load_law(load: Load) -> Law:
     """An amplifier: constant power (or V squared), capped, fading out below its lowest voltage."""
     lowest_v, cap_a, power_w = load.lowest_v, load.cap_a, load.power_w

@@ -59,7 +59,9 @@ class StateCurrents:
                 continue
             closed = not state.startswith("off")
             if closed not in conductances:
-                conductances[closed] = system.siemens(self._build, self._wiring, run_ohm, closed)
+                conductances[closed] = system.siemens(
+                    *(self._build, self._wiring, run_ohm, closed, True)
+                )
             last = self._last.pop(state, None)
             solution = nodal.solve(
                 circuit, conductances[closed], last or self._start, last is not None

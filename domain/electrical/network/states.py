@@ -56,17 +56,18 @@ def laws(build: Build, state: str) -> dict[str, nodal.Law]:
                 sources.alternator_limit_a(alternator, engine == "idle"),
             )
     found[VEHICLE] = nodal.steady_law(vehicle_load_a(build, engine), VEHICLE_LOWEST_V)
+    found |= system.isolator_laws(build, engine != "off")
     return found | system.amplifier_laws(build, fraction)
 
 
 def knees(build: Build, state: str) -> dict[str, tuple[float, ...]]:
-    """Where the laws of the alternators bend: fully loaded below, idle above [V]."""
+    """Where laws bend [V]: alternators fully loaded below and idle above, one-way isolators."""
     idle = state.startswith("idle")
     droop = planned("alternator_droop_ohm")
     return {
         a.id: (a.regulated_v - droop * sources.alternator_limit_a(a, idle), a.regulated_v)
         for a in build.alternators
-    }
+    } | system.isolator_knees(build)
 
 
 def highest_v(build: Build) -> float:
@@ -93,7 +94,7 @@ def state_circuit(
     circuit = known or system.with_laws(
         wired.circuit, laws(wired.build, state), knees(wired.build, state)
     )
-    return circuit, system.siemens(wired.build, wired.wiring, ohms, closed)
+    return circuit, system.siemens(wired.build, wired.wiring, ohms, closed, True)
 
 
 def solve_state(

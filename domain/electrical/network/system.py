@@ -4,9 +4,17 @@ battery, alternator, vehicle load and amplifier."""
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import sqrt
+from math import inf, sqrt
 
-from domain.build.choices import BlockKind, Cover, Insulation, Metal, Polarity, UnitHabit
+from domain.build.choices import (
+    BlockKind,
+    Cover,
+    Insulation,
+    Isolates,
+    Metal,
+    Polarity,
+    UnitHabit,
+)
 from domain.build.records import Amplifier, Battery, Block, Build, GroundPoint, Run
 from domain.document.records import find
 from domain.electrical import ampacity, conductors, fuses, loads, sources
@@ -276,6 +284,11 @@ def base_circuit(build: Build, wiring: Wiring) -> nodal.Circuit:
     if supplied:
         positive, negative = index[f"{supplied.id}_pos"], index[f"{supplied.id}_neg"]
         elements.append(nodal.Element("vehicle", positive, negative, idle))
+    elements += [
+        nodal.Element(block.id, index[f"{block.id}_in"], index[f"{block.id}_out"], idle)
+        for block in build.blocks
+        if one_way(block)
+    ]
     return nodal.circuit(wiring.nodes, branches, elements)
 
 
@@ -298,14 +311,69 @@ def siemens(
     wiring: Wiring,
     run_ohm: Mapping[str, float],
     isolators_closed: bool,
+    solved: bool = False,
 ) -> list[float]:
-    """Branch conductances in the order of ``base_circuit`` [S]."""
+    """Branch conductances in the order of ``base_circuit`` [S].
+
+    ``solved``: those of a state with everything at work. There isolators that pass one way are
+    elements, and a switch stays as it was left: closed.
+    """
     most = 1 / LEAST_OHM
     values = [1 / ohm if (ohm := run_ohm[id]) > LEAST_OHM else most for id in wiring.ends]
     values += [1 / max(body_ohm(point), LEAST_OHM) for point in build.grounds]
-    contact = 1 / planned("isolator_ohm") if isolators_closed else planned("open_contact_siemens")
-    values += [contact for block in build.blocks if block.kind is BlockKind.ISOLATOR]
+    shut, apart = 1 / planned("isolator_ohm"), planned("open_contact_siemens")
+    for block in build.blocks:
+        if block.kind is BlockKind.ISOLATOR:
+            joined = isolators_closed
+            if solved:
+                joined = not one_way(block) and (joined or block.isolates is Isolates.SWITCH)
+            values.append(shut if joined else apart)
     return values
+
+
+def one_way(block: Block) -> bool:
+    """Whether a block is an isolator that passes from its input to its output only."""
+    isolates = block.isolates if block.kind is BlockKind.ISOLATOR else None
+    return isolates is not None and isolates.one_way
+
+
+def isolator_drop_v(block: Block) -> float:
+    """What is lost in an isolator before any current flows [V]."""
+    if block.isolates is Isolates.DIODE:
+        return planned("isolator_diode_v")
+    return planned("isolator_fet_v") if block.isolates is Isolates.IDEAL_DIODE else 0.0
+
+
+def isolator_limit_a(block: Block) -> float:
+    """The most that an isolator lets through [A]: a DC-DC charger its rating, others all."""
+    limits = block.isolates is Isolates.CONVERTER and block.rated_a is not None
+    return block.rated_a if limits and block.rated_a else inf
+
+
+def isolator_laws(build: Build, engine_runs: bool) -> dict[str, nodal.Law]:
+    """The laws of the isolators that pass one way, by block id.
+
+    A DC-DC charger works while the engine runs; it is taken as what it lets through at most, not
+    as lifting the voltage, so that its input carries what its output does.
+    """
+    return {
+        block.id: nodal.one_way_law(
+            isolator_drop_v(block), planned("isolator_ohm"), isolator_limit_a(block)
+        )
+        for block in build.blocks
+        if one_way(block) and (engine_runs or block.isolates is not Isolates.CONVERTER)
+    }
+
+
+def isolator_knees(build: Build) -> dict[str, tuple[float, ...]]:
+    """Where the laws of the isolators that pass one way bend [V]."""
+    found: dict[str, tuple[float, ...]] = {}
+    for block in build.blocks:
+        if one_way(block):
+            drop, limit = isolator_drop_v(block), isolator_limit_a(block)
+            full = (drop + limit * planned("isolator_ohm"),) if limit < inf else ()
+            found[block.id] = (drop, *full)
+    return found
 
 
 def start_volts(wiring: Wiring, volts: float) -> list[float]:

@@ -15,6 +15,7 @@ from math import inf
 
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Build, Run
+from domain.electrical.network.system import isolator_limit_a, one_way
 from domain.electrical.network.wiring import STAR, Wiring
 from domain.electrical.protection.fuse_place import fuse_assumed, fuse_distance_m
 
@@ -220,7 +221,9 @@ def cut_network(build: Build, wiring: Wiring, wire_m: Mapping[str, float]) -> Cu
                 side += _pieces(build, run, wiring.ends[run.id], wire_m[run.id], copy)
     for block in build.blocks:
         if block.kind is BlockKind.ISOLATOR:
-            positive.append(Link(block.id, f"{block.id}_in", f"{block.id}_out", isolator=True))
+            ends = f"{block.id}_in", f"{block.id}_out"
+            limit_a = isolator_limit_a(block)
+            positive.append(Link(block.id, *ends, True, limit_a, one_way(block)))
     ground += [Link(point.id, point.id, STAR) for point in build.grounds]
     sources = (
         *(Source(b.id, f"{b.id}_pos", f"{b.id}_neg") for b in build.batteries),

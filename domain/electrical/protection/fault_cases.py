@@ -109,6 +109,7 @@ class FaultNetwork:
     case: Case
     watched: frozenset[str]
     index: dict[str, int] = field(default_factory=dict)
+    _links: tuple[Link, ...] = ()
     _states: dict[tuple[frozenset[str], tuple[int, ...]], _State] = field(default_factory=dict)
     _views: dict[tuple[frozenset[str], tuple[int, ...], str], _View] = field(default_factory=dict)
 
@@ -116,6 +117,9 @@ class FaultNetwork:
         """Number the nodes of the core; the star is the reference."""
         nodes = sorted((self.net.positive.core | self.net.ground.core) - {STAR})
         self.index = {node: number for number, node in enumerate(nodes)}
+        self._links = tuple(
+            edge for edge in self.net.positive.edges if isinstance(edge, Link) and edge.one_way
+        )
 
     def way_ohm(self, place: Place) -> float:
         """Resistance between the core and a place, beside that of the short itself [ohm]."""
@@ -127,7 +131,7 @@ class FaultNetwork:
 
     def solve(self, place: Place, ohm: float, opened: frozenset[str], way_ohm: float) -> Seen:
         """The currents with a short of ``ohm`` [ohm] at a place, these fuses being open."""
-        modes = (0,) * len(self.net.sources)
+        modes = (0,) * (len(self.net.sources) + len(self._links))
         seen: set[tuple[int, ...]] = set()
         for _ in range(MOST_TURNS):
             view = self._view(opened, modes, place)
@@ -183,6 +187,9 @@ class FaultNetwork:
         sources = tuple(
             (across(state.open_v, s.positive, s.negative), across(column, s.positive, s.negative))
             for s in self.net.sources
+        ) + tuple(
+            (across(state.open_v, link.a, link.b), across(column, link.a, link.b))
+            for link in self._links
         )
         return _View(at_place(state.open_v), at_place(column), tuple(edges), sources)
 
@@ -203,21 +210,19 @@ class FaultNetwork:
         """How a source works at a voltage across it [V].
 
         A battery: 0 gives, 1 is charged. An alternator: 0 holds its voltage, 1 gives all it has,
-        2 gives nothing.
+        2 gives nothing. What passes one way works as an alternator does.
         """
+        if number >= len(self.net.sources):
+            link = self._links[number - len(self.net.sources)]
+            passed = across / max(self.case.ohm[link.id], LEAST_OHM)
+            return _one_way_mode(mode, passed, link.capacity_a)
         source = self.net.sources[number]
         supply = self.case.supplies.get(source.id)
         if supply is None:
             return mode
         if supply.limit_a == inf:
             return 1 if across > supply.volts else 0
-        given = (supply.volts - across) / supply.ohm
-        if mode == 0 and given > supply.limit_a:
-            return 1
-        if mode == 0:
-            return 2 if given < 0 else 0
-        settled = given >= supply.limit_a if mode == 1 else given <= 0
-        return mode if settled else 0
+        return _one_way_mode(mode, (supply.volts - across) / supply.ohm, supply.limit_a)
 
     def _state(self, opened: frozenset[str], modes: tuple[int, ...]) -> _State:
         known = self._states.get((opened, modes))
@@ -228,13 +233,19 @@ class FaultNetwork:
     def _solve_state(self, opened: frozenset[str], modes: tuple[int, ...]) -> _State:
         case = self.case
         shut = opened | case.opened
+        right = [0.0] * len(self.index)
+        for link, mode in zip(self._links, modes[len(self.net.sources) :], strict=True):
+            if mode and link.id not in shut:
+                shut |= {link.id}
+                if mode == 1:
+                    right[self.index[link.a]] -= link.capacity_a
+                    right[self.index[link.b]] += link.capacity_a
         branches = [
             (edge.a, edge.b, 1 / max(case.ohm[edge.id], LEAST_OHM))
             for edge in (*self.net.positive.edges, *self.net.ground.edges)
             if edge.id not in shut
         ]
-        right = [0.0] * len(self.index)
-        for source, mode in zip(self.net.sources, modes, strict=True):
+        for source, mode in zip(self.net.sources, modes, strict=False):
             supply = case.supplies.get(source.id)
             if supply is None:
                 continue
@@ -256,6 +267,15 @@ class FaultNetwork:
         return _State(z, open_v)
 
 
+def _one_way_mode(mode: int, given_a: float, limit_a: float) -> int:
+    """0 while it gives between nothing and its limit, 1 at its limit, 2 when it gives nothing."""
+    if mode == 0:
+        return 1 if given_a > limit_a else 2 if given_a < 0 else 0
+    settled = given_a >= limit_a if mode == 1 else given_a <= 0
+    return mode if settled else 0
+
+
 def isolators_of(net: CutNetwork) -> tuple[str, ...]:
-    """The isolators in the core."""
-    return tuple(edge.id for edge in net.positive.edges if isinstance(edge, Link) and edge.isolator)
+    """The isolators in the core that join and part; a diode does neither."""
+    links = (e for e in net.positive.edges if isinstance(e, Link) and e.isolator)
+    return tuple(e.id for e in links if not (e.one_way and e.capacity_a == inf))

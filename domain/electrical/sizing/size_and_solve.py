@@ -259,6 +259,7 @@ def _charge_current_a(build: Build) -> dict[str, float]:
     for id, runs in joined.links.items():
         battery = next(b for b in build.batteries if b.id == id)
         amperes = charging.link_current_a(build, battery, sum(given.values()))
+        amperes = min(amperes, charging.converter_limit_a(build, runs))
         for run in runs:
             extra[run] = extra.get(run, 0.0) + amperes
     return extra

@@ -40,7 +40,12 @@ SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
         "idle_a": (0.0, 1.0),
         "largest_wire": ("AWG 8", "AWG 4", "AWG 1/0", "16 mm2"),
     },
-    "blocks": {"places": (2, 4, 8), "largest_out": ("AWG 8", "AWG 4", "AWG 1/0")},
+    "blocks": {
+        "places": (2, 4, 8),
+        "largest_out": ("AWG 8", "AWG 4", "AWG 1/0"),
+        "isolates": (None, "relay", "switch", "diode", "ideal diode", "DC-DC charger"),
+        "rated_a": (None, 30.0, 140.0),
+    },
     "grounds": {
         "surface": ("bare metal", "plated stud", "painted", "unknown"),
         "resistance_ohm": (None, 0.0, 0.0004, 0.01),

@@ -1,0 +1,81 @@
+"""Does each isolator carry what flows through it for good?"""
+
+from collections.abc import Iterator
+
+from domain.build.choices import BlockKind, Isolates, Polarity
+from domain.build.records import Block
+from domain.checks.context import Context
+from domain.electrical import charging
+from domain.findings import Finding, Level
+from domain.reference.planning import planned
+
+SOURCE = "common practice: continuous rating of relays and isolators"
+
+
+def findings(c: Context) -> Iterator[Finding]:
+    """Findings about isolators without a rating, and about such that carry more than theirs."""
+    for block in c.build.blocks:
+        if block.kind is BlockKind.ISOLATOR:
+            carried, what = carried_a(c, block)
+            if carried > 0 and block.rated_a is None:
+                yield _unknown(c, block, carried, what)
+            elif block.rated_a is None or block.isolates is Isolates.CONVERTER:
+                continue  # a DC-DC charger limits itself
+            elif carried > block.rated_a * 1.0001:
+                yield _over(c, block, block.rated_a, carried, what)
+
+
+def carried_a(c: Context, block: Block) -> tuple[float, str]:
+    """The most that flows through an isolator for good [A], and what it is.
+
+    The music at programme level in any solved state; or the charge of a further battery behind it,
+    or what evens the batteries out, one full and the other half empty.
+    """
+    behind = [
+        run.id
+        for run in c.build.runs
+        if run.source == block.id and run.polarity is Polarity.POSITIVE and run.id in c.wiring.ends
+    ]
+    solved = [
+        abs(sum(state.current_a[id] for id in behind))
+        for state in c.states
+        if state.converged and state.id.endswith("programme")
+    ]
+    found = [(max(solved, default=0.0), "at programme level")]
+    given = sum(g.rated_a for g in charging.live_alternators(c.build))
+    for battery in c.build.batteries[1:]:
+        way = c.wiring.links.get(battery.id, ())
+        if any(id in way for id in behind):
+            amperes = charging.link_current_a(c.build, battery, given)
+            found.append((amperes, f"as {c.name(battery.id)} is charged, or levels with the other"))
+    return max(found)
+
+
+def _unknown(c: Context, block: Block, carried: float, what: str) -> Finding:
+    return Finding(
+        Level.NOTE,
+        "isolator-unrated",
+        f"{c.name(block.id)}: what does it carry for good?",
+        f"{c.amps(carried)} flow through it {what}; its rating is not entered",
+        "enter the continuous rating on its label; a relay's peak rating is for starting only",
+        SOURCE,
+        "blocks",
+        block.id,
+        "rated_a",
+    )
+
+
+def _over(c: Context, block: Block, rated_a: float, carried: float, what: str) -> Finding:
+    beyond = carried > planned("overcurrent_fraction") * rated_a
+    return Finding(
+        Level.STOP if beyond else Level.FIX,
+        "isolator-over",
+        f"{c.name(block.id)}: {c.amps(carried)} are more than it carries for good",
+        f"it is rated {c.amps(rated_a)}; so much flows through it {what}"
+        + ("; its contacts or junctions burn" if beyond else "; it runs too hot"),
+        "a larger isolator, or a DC-DC charger, which limits the current to its own rating",
+        SOURCE,
+        "blocks",
+        block.id,
+        "rated_a",
+    )

@@ -1,0 +1,162 @@
+"""Isolators of every kind: which way they pass, what they lose, what limits them, what they bear.
+
+Currents are held against Kirchhoff's and Ohm's laws at the isolator's two nodes.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from domain.build.records import Build
+from domain.electrical.network.wiring import STAR
+from domain.electrical.protection import circumstances
+from domain.electrical.protection.cut_network import cut_network
+from domain.electrical.protection.fault_cases import FaultNetwork, Place
+from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.evaluate import evaluate
+from domain.findings import Level
+from domain.reference.planning import planned
+from domain.sheet import Sheet
+from tests.domain.electrical.small import Change, changed, found
+from tests.domain.electrical.test_planned_from_nothing import van_with_an_isolator
+
+ISOLATOR = "d2"
+KINDS = ("relay", "switch", "diode", "ideal diode", "DC-DC charger")
+ONE_WAY = KINDS[2:]
+
+
+def van(kind: str | None, *changes: Change) -> Build:
+    """The van, its isolator of this kind; amplifiers on the house battery, behind the isolator."""
+    build = van_with_an_isolator("AGM", 100.0)
+    return changed(build, ("blocks", ISOLATOR, "isolates", kind), *changes)
+
+
+def through_a(build: Build, sheet: Sheet, state: str) -> float:
+    """Current through the isolator from its input to its output [A]."""
+    solved = sheet.state(state)
+    assert solved is not None
+    return sum(solved.current_a[run.id] for run in build.runs if run.source == ISOLATOR)
+
+
+def across_v(sheet: Sheet, state: str) -> float:
+    solved = sheet.state(state)
+    assert solved is not None
+    return solved.node_v[f"{ISOLATOR}_in"] - solved.node_v[f"{ISOLATOR}_out"]
+
+
+def test_a_block_that_says_nothing_is_the_relay_that_it_was() -> None:
+    said, silent = evaluate(van("relay"), swept=True), evaluate(van(None), swept=True)
+    assert said.runs == silent.runs
+    assert said.states == silent.states
+    assert said.segments == silent.segments
+
+
+@pytest.mark.parametrize("kind", ONE_WAY)
+def test_what_passes_one_way_obeys_its_law_in_every_state(kind: str) -> None:
+    build = van(kind, ("blocks", ISOLATOR, "rated_a", 30.0))
+    sheet = evaluate(build)
+    drop_v = {"diode": planned("isolator_diode_v"), "ideal diode": planned("isolator_fet_v")}
+    ohm = planned("isolator_ohm")
+    passed = 0
+    for state in sheet.states:
+        amperes, volts = through_a(build, sheet, state.id), across_v(sheet, state.id)
+        assert amperes >= -1e-6, state.id
+        limit = 30.0 if kind == "DC-DC charger" else 1e9
+        asked = max((volts - drop_v.get(kind, 0.0)) / ohm, 0.0)
+        if kind == "DC-DC charger" and state.id.startswith("off"):
+            asked = 0.0
+        assert amperes == pytest.approx(min(asked, limit), abs=0.01), state.id
+        passed += amperes > 1
+    assert passed
+
+
+def test_a_switch_stays_as_it_was_left_and_a_relay_parts_when_the_engine_stops() -> None:
+    for kind, joined in (("switch", True), ("relay", False)):
+        build = van(kind)
+        assert (abs(through_a(build, evaluate(build), "off-tone")) > 1) is joined
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_only_what_passes_both_ways_lets_the_house_battery_feed_the_starter_s_side(
+    kind: str,
+) -> None:
+    # by hand: into the wire before the isolator flow the fuse at the starter battery and, where
+    # the isolator passes back, the fuse at the house battery
+    build = van(kind, ("blocks", ISOLATOR, "rated_a", 30.0), ("runs", "r7", "fuse_a", 70.0))
+    build = changed(build, ("runs", "r5", "fuse_a", 80.0), ("runs", "r7", "fuse_distance_m", 0.0))
+    (wire,) = evaluate(build).segments_of("r7")
+    assert wire.lasting_a == (70.0 if kind in ONE_WAY else 80.0)
+
+
+def test_a_charger_limits_what_its_wires_must_carry() -> None:
+    # by hand: 20 A for good call for 20 / 0.8 = 25 A of fuse in the cool, more in the bay's heat
+    charger = evaluate(van("DC-DC charger", ("blocks", ISOLATOR, "rated_a", 20.0)))
+    relay = evaluate(van("relay"))
+    for id in ("r5", "r7"):
+        small, large = charger.run(id), relay.run(id)
+        assert small is not None
+        assert large is not None
+        assert small.fuse_a is not None
+        assert large.fuse_a is not None
+        assert 25 <= small.fuse_a <= 40 < large.fuse_a
+        assert small.area_mm2 < large.area_mm2
+
+
+@pytest.mark.parametrize(
+    ("rated_a", "level"), [(None, Level.NOTE), (500.0, None), (25.0, Level.FIX), (10.0, Level.STOP)]
+)
+def test_more_for_good_than_its_rating(rated_a: float | None, level: Level | None) -> None:
+    # by hand: an AGM battery of 100 Ah takes 0.3 A/Ah, 30 A: 1.2 times 25 A and 3 times 10 A
+    build = van("relay", ("blocks", ISOLATOR, "rated_a", rated_a))
+    told = [*found(build, "isolator-over"), *found(build, "isolator-unrated")]
+    assert [f.level for f in told] == ([level] if level else [])
+    if told:
+        assert (told[0].table, told[0].id, told[0].field) == ("blocks", ISOLATOR, "rated_a")
+        assert "30" in told[0].what + told[0].why
+
+
+def test_a_charger_is_never_over_its_own_rating() -> None:
+    build = van("DC-DC charger", ("blocks", ISOLATOR, "rated_a", 10.0))
+    assert not found(build, "isolator-over")
+    unknown = changed(build, ("blocks", ISOLATOR, "rated_a", None))
+    assert [f.level for f in found(unknown, "isolator-unrated")] == [Level.NOTE]
+
+
+@pytest.mark.parametrize("weak", [True, False])
+def test_a_short_before_a_diode_is_fed_as_if_it_were_open_and_behind_it_as_if_closed(
+    weak: bool,
+) -> None:
+    # by definition of a diode, each against the plain network with the contact open or closed
+    build = van("diode")
+    solved = size_and_solve(build)
+    wire_m = {id: item.wire_m for id, item in solved.items.items()}
+    net = cut_network(build, solved.wiring, wire_m)
+    two_ways = cut_network(van("relay"), solved.wiring, wire_m)
+    cases = circumstances.cases(build, net, solved.items, solved.sized.gauge, solved.sized.fuse_a)
+    case = next(c for c in cases if c.title.startswith("batteries weak") is weak)
+    opened = replace(case, opened=frozenset({ISOLATOR}))
+    # the loads left out, the posts are level, so that a short pulls its own side down
+    for node, like in ((f"{ISOLATOR}_in", opened), (f"{ISOLATOR}_out", case)):
+        place = Place(node, ((node, 1.0),), STAR)
+        faults = [
+            FaultNetwork(network, each, frozenset())
+            for network, each in ((net, case), (two_ways, like))
+        ]
+        mine, plain = (f.solve(place, 0.0, frozenset(), f.way_ohm(place)).fault_a for f in faults)
+        assert mine == pytest.approx(plain, rel=1e-6)
+
+
+def test_a_short_behind_a_charger_draws_no_more_through_it_than_its_rating() -> None:
+    build = van("DC-DC charger", ("blocks", ISOLATOR, "rated_a", 20.0))
+    solved = size_and_solve(build)
+    wire_m = {id: item.wire_m for id, item in solved.items.items()}
+    net = cut_network(build, solved.wiring, wire_m)
+    cases = circumstances.cases(build, net, solved.items, solved.sized.gauge, solved.sized.fuse_a)
+    case = next(c for c in cases if not c.opened)
+    place = Place("short", ((f"{ISOLATOR}_out", 1.0),), STAR)
+    closed, parted = (
+        FaultNetwork(net, each, frozenset({"r7"})).solve(place, 0.0, frozenset(), 0.0)
+        for each in (case, replace(case, opened=frozenset({ISOLATOR})))
+    )
+    assert 0 < closed.fault_a - parted.fault_a <= 20 * (1 + 1e-6)
+    assert closed.edge_a["r7"] == pytest.approx(20, rel=1e-6)
