@@ -207,7 +207,7 @@ class Amplifier(Record):
 
 
 class Block(Record):
-    """A distribution block, a ground block, or an isolator between two batteries: of which kind, and what it carries for good."""
+    """A distribution block, a ground block, or an isolator between two batteries."""
 
     name: Name = Field("", title="Block", description="what it is called")
     kind: BlockKind = Field(BlockKind.DISTRIBUTION, title="Kind", description="what it does")
