@@ -102,6 +102,7 @@ def test_a_dead_short_by_hand() -> None:
         ("runs", "r4", "gauge", "AWG 8"),
         ("runs", "r4", "slack_m", 0.0),
         ("runs", "r4", "length_m", 1.0),
+        ("runs", "r4", "cover", "open air"),
         ("runs", "r4", "fuse_a", 60.0),
         ("runs", "r4", "fuse_family", "blade C (medium)"),
         ("runs", "r4", "fuse_distance_m", 0.0),
