@@ -142,6 +142,7 @@ def prepare() -> None:
 def clear_away() -> None:
     """End the server of this run, if one was started."""
     folder = Path(os.environ.pop(FOLDER))
+    running.cache_clear()  # a second run in this process has its own
     if (folder / "port").exists():
         Running(folder, int((folder / "port").read_text())).stop()
     shutil.rmtree(folder, ignore_errors=True)
