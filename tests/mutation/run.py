@@ -132,8 +132,13 @@ def times(folder: Path) -> dict[str, float]:
     return found
 
 
-def chosen(names: set[str], seconds: dict[str, float], times: int = 1) -> list[str]:
-    """The tests to try: those that run the line, then the others of their files.
+def chosen(
+    names: set[str], seconds: dict[str, float], times: int = 1, near: set[str] | None = None
+) -> list[str]:
+    """The tests to try: those that run the line, those ``near`` it, the others of their files.
+
+    ``near`` are those that run anything of the same file: what is kept once it is worked out is
+    counted to the test that was the first to ask for it.
 
     A fixture of a whole file is counted to the first test that asks for it, so that the others
     may see what it made without running the line themselves. Quickest first, some broad ones before
@@ -145,7 +150,8 @@ def chosen(names: set[str], seconds: dict[str, float], times: int = 1) -> list[s
     nodes: list[str] = []
     total = 0.0
     first = sorted(broad, key=lambda each: seconds.get(each, 0.0))[: FIRST // 2]
-    groups: tuple[Iterable[str], ...] = (first, names - set(first), beside)
+    near = (near or set()) - names
+    groups: tuple[Iterable[str], ...] = (first, names - set(first), near, beside - near)
     for group in groups:
         for name in sorted(group, key=lambda each: seconds.get(each, 0.0)):
             total += seconds.get(name, 0.0)
@@ -226,7 +232,8 @@ def main() -> None:
         began = time.monotonic()
         by_line = lines.get(mutant.file, {})
         names = by_line.get(mutant.line) or set().union(*by_line.values())
-        nodes = chosen(names, known, times_as_long)
+        near = set().union(*by_line.values()) if given.what == "again" else None
+        nodes = chosen(names, known, times_as_long, near)
         lived = survives(mutant, nodes, times_as_long)
         killed += not lived
         if lived:
