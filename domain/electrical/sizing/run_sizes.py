@@ -103,6 +103,9 @@ def _rounds(state: DesignState, ask: Asked, near: bool) -> bool:
             state.solve_tone()
             if inside_limit(build, wiring, sized):
                 break
+            # It passed before its currents had settled, and does not now.
+            passing = [old for old in passing if old.gauge != sized.gauge]
+            continue
         answer = dict(sized.gauge), dict(sized.fuse_a)
         swings = swings or number >= FREE_ROUNDS or answer in seen
         if swings and any(answer == (old.gauge, old.fuse_a) for old in passing):
@@ -112,8 +115,10 @@ def _rounds(state: DesignState, ask: Asked, near: bool) -> bool:
             previous = places(items, sized)
     if swings:
         sized.exact = False
-        cheapest = min((*passing, Answer.of(sized, items)), key=lambda answer: answer.copper_kg)
-        cheapest.restore(sized)
+        state.solve_tone()
+        if not passing or inside_limit(build, wiring, sized):
+            passing.append(Answer.of(sized, items))
+        min(passing, key=lambda answer: answer.copper_kg).restore(sized)
         state.solve_tone()
     return swings
 

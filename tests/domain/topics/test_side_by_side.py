@@ -58,7 +58,7 @@ def test_only_runs_that_differ_are_told() -> None:
         one,
         ("runs", "r5", "gauge", "AWG 1/0"),
         ("runs", "r6", "metal", "copper-clad aluminium"),
-        ("runs", "r4", "fuse_a", 60.0),
+        ("runs", "r4", "fuse_a", 40.0),
     )
     subjects = [Subject(build, evaluate(build)) for build in (one, other)]
     told = [each.name for each in differing_runs(*subjects)]
