@@ -13,9 +13,10 @@ SOURCE = "common practice: continuous rating of relays and isolators"
 
 
 def findings(c: Context) -> Iterator[Finding]:
-    """Findings about isolators without a rating, and about such that carry more than theirs."""
+    """Findings about isolators that part nothing, have no rating, or carry more than theirs."""
     for block in c.build.blocks:
         if block.kind is BlockKind.ISOLATOR:
+            yield from _one_sided(c, block)
             carried, what = carried_a(c, block)
             if carried > 0 and block.rated_a is None:
                 yield _unknown(c, block, carried, what)
@@ -23,6 +24,29 @@ def findings(c: Context) -> Iterator[Finding]:
                 continue  # a DC-DC charger limits itself
             elif carried > block.rated_a * 1.0001:
                 yield _over(c, block, block.rated_a, carried, what)
+
+
+def _one_sided(c: Context, block: Block) -> Iterator[Finding]:
+    """All wires on one side of it join there at all times, whatever it does."""
+    plus = [
+        run for run in c.build.runs if run.polarity is Polarity.POSITIVE and run.id in c.wiring.ends
+    ]
+    into = [r for r in plus if r.target == block.id]
+    out = [r for r in plus if r.source == block.id]
+    for wires, side in ((into, "input"), (out, "output")):
+        if len(wires) > 1 and len(wires) == len(into) + len(out):
+            yield Finding(
+                Level.FIX,
+                "isolator-one-sided",
+                f"{c.name(block.id)} parts nothing",
+                f"{', '.join(c.name(r.id) for r in wires)} all meet at its {side}: they are joined "
+                "whether it is closed or open, and one battery drains the other",
+                "let the wire to the second battery go out from it: change From and To of that run",
+                "by definition: what meets at one terminal is joined",
+                "runs",
+                wires[-1].id,
+                "target" if side == "input" else "source",
+            )
 
 
 def carried_a(c: Context, block: Block) -> tuple[float, str]:

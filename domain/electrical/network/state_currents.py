@@ -60,7 +60,7 @@ class StateCurrents:
             closed = not state.startswith("off")
             if closed not in conductances:
                 conductances[closed] = system.siemens(
-                    *(self._build, self._wiring, run_ohm, closed, True)
+                    self._build, self._wiring, run_ohm, closed, solved=True
                 )
             last = self._last.pop(state, None)
             solution = nodal.solve(

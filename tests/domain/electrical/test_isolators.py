@@ -160,3 +160,20 @@ def test_a_short_behind_a_charger_draws_no_more_through_it_than_its_rating() -> 
     )
     assert 0 < closed.fault_a - parted.fault_a <= 20 * (1 + 1e-6)
     assert closed.edge_a["r7"] == pytest.approx(20, rel=1e-6)
+
+
+@pytest.mark.parametrize(("end", "other"), [("source", "target"), ("target", "source")])
+def test_an_isolator_with_all_its_wires_on_one_side_parts_nothing(end: str, other: str) -> None:
+    # By definition: what meets at one terminal is joined. Seen in the solved network: with the
+    # engine off, current flows between the batteries although the relay is open.
+    build = van("relay", ("blocks", ISOLATOR, "rated_a", 200.0))
+    assert not found(build, "isolator-one-sided")
+    run = next(run for run in build.runs if getattr(run, end) == ISOLATOR)
+    turned = changed(
+        build, ("runs", run.id, other, ISOLATOR), ("runs", run.id, end, getattr(run, other))
+    )
+    (finding,) = found(turned, "isolator-one-sided")
+    assert finding.level is Level.FIX
+    state = evaluate(turned).state("off-programme")
+    assert state is not None
+    assert abs(state.current_a[run.id]) > 0.5

@@ -134,6 +134,11 @@ async def test_an_amplifier_is_added_behind_the_block_under_the_cursor_and_taken
         (feed,) = [r for r in after.runs if r.target == added and r.polarity.value == "positive"]
         assert feed.source == new
         assert feed.fused
+        # what is typed next is its power
+        assert (screen.grid.spec.id, screen.grid.row_id) == ("thing", f"{added}.power")
+        await press(pilot, "4x60", "enter", "escape")
+        after = reopened(path)
+        assert next(a.channel_w for a in after.amplifiers if a.id == added) == 60.0
 
         screen.grid.go(feed.id, "·wiring")
         await press(pilot, "ctrl+x")

@@ -10,10 +10,10 @@ from domain.build.choices import Polarity
 from domain.build.edits import Batch, Edit, EditRefused
 from domain.build.records import Build, Run, table_of
 from domain.document.records import find, label
+from tui.dialogs.boxes import Pick
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
 from tui.tables.build_tables import SPECS
-from tui.tables.columns import Column
 from tui.tables.table_spec import TableSpec
 from tui.tables.thing import thing_spec, things
 from tui.tables.wiring import DRAWING, WIRING, WiringRow, wiring
@@ -48,11 +48,23 @@ class WiringTable(RecordTable):
         """Choose what is added behind the device with the cursor."""
         build = self.view.bench.build
         options = list(additions(build, self.row))
-        column = Column("runs", "name", "Add", 20)
-        self.screen.pick(f"Add behind {label(build, self._device())}", column, options)
+        title = f"Add behind {label(build, self.row.device)}" if self.row else "Add"
+        names = [name for name, _ in options]
 
-    def _device(self) -> str:
-        return self.row.device if self.row else ""
+        def chosen(place: int | None) -> None:
+            if place is not None and self.screen.commit(options[place][1]):
+                self._go_to_new(build)
+
+        self.screen.app.push_screen(Pick(title, names, 0), chosen)
+
+    def _go_to_new(self, before: Build) -> None:
+        """Go to what was added, and open its fields where the first is to be filled in."""
+        bench = self.view.bench
+        had = {row.device for row in wiring(before, bench.sheet)}
+        new = next((row for row in wiring(bench.build, bench.sheet) if row.device not in had), None)
+        if new is not None:
+            self.grid.go(new.id, DRAWING)
+            self.view.open_form(new, new.device)
 
     def _thing(self) -> str:
         """The device that was first drawn here, else the wire."""
@@ -174,8 +186,8 @@ class WiringView(BuildView):
                 grid.go(id, "length_m")
                 return
 
-    def open_form(self, row: WiringRow) -> None:
-        """Open the fields of a wire and the device at its end."""
+    def open_form(self, row: WiringRow, at: str = "") -> None:
+        """Open the fields of a wire and the device at its end; ``at``: the one to begin with."""
         ids = [row.run.id] if row.run else []
         if row.device and not (row.again and ids):
             ids.append(row.device)
@@ -183,7 +195,12 @@ class WiringView(BuildView):
         self.screen.show_tables()
         form = self.tables["thing"].grid
         self.screen.focus_grid(form)
-        form.move_cursor(row=0, column=[c.id for c in form.spec.columns].index("value"))
+        first = at or ids[0]
+        id = next(
+            (each for each in form.row_ids if each in (f"{first}.power", f"{first}.length_m")),
+            next(each for each in form.row_ids if each.startswith(f"{first}.")),
+        )
+        form.go(id, "value")
 
     def take_key(self, event: Key) -> bool:
         """Escape leads from the form back to the drawing."""
