@@ -128,3 +128,12 @@ def test_a_record_of_no_build_is_not_taken(tmp_path: Path) -> None:
             "INSERT INTO zones (build_key, id, position, name, ambient_c) VALUES "
             "(9, 'z1', 0, '', 1)"
         )
+
+
+def test_the_newest_builds_are_found_without_sorting_all(tmp_path: Path) -> None:
+    path, _ = new_store(tmp_path)
+    newest = "SELECT key FROM build WHERE archived <= 0 ORDER BY changed DESC, key DESC LIMIT 200"
+    with closing(sqlite3.connect(path)) as file:
+        plan = " ".join(row[3] for row in file.execute(f"EXPLAIN QUERY PLAN {newest}"))
+        assert "build_by_change" in plan
+        assert "TEMP B-TREE" not in plan
