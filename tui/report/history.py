@@ -1,4 +1,5 @@
-"""Who changed what, from which value to which: the journal of a build as text, CSV and JSON.
+"""Who changed what, from which value to which: the journal of a build, or of the shop, as text,
+CSV and JSON.
 
 Times are stored in UTC; CSV and JSON keep them so, text has the hour of where it is read.
 """
@@ -14,6 +15,7 @@ from time import localtime, strftime
 from domain.build.changes import changes, show_change
 from domain.csv_cells import Cell, cell_text
 from domain.document.records import Document
+from domain.shop.shop import Shop
 from domain.visible_text import visible
 from storage.store.journal import FullLine
 from tui.report.plain import Column, table
@@ -41,6 +43,9 @@ PAGES = {
     "readings": "Readings",
 }
 """The page of a build on which the records of a table are edited first."""
+
+SHOP_PAGES = {"items": "Items", "times": "Times", "footprints": "Footprints", "studs": "Footprints"}
+"""The page of the shop on which the records of a table are edited."""
 
 UNKNOWN = "unknown"
 """Who made an edit from before that was kept."""
@@ -110,9 +115,10 @@ def told(document: Document, lines: Iterable[FullLine]) -> list[Told]:
 def _told(document: Document, full: FullLine) -> Told:
     line, steps = full.line, []
     pages: dict[str, None] = {}
+    known = SHOP_PAGES if isinstance(document, Shop) else PAGES
     if full.edit is not None and full.inverse is not None:
         for change in changes(full.edit, full.inverse):
-            pages[PAGES.get(change.table, change.table)] = None
+            pages[known.get(change.table, change.table)] = None
             if change.what == "set" and change.before == change.after:
                 continue  # a field among those that are written together
             steps.append(Step(*show_change(document, change)))

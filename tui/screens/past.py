@@ -1,9 +1,11 @@
-"""The history of an open build: its page, and the build as it was, to look at and to copy."""
+"""The history of an open build or of the shop: its page, and the build as it was, to look at and
+to copy."""
 
 from typing import TYPE_CHECKING, NoReturn
 
 from domain.build.edits import Edit, EditRefused
 from domain.build.records import Build
+from domain.shop.shop import Shop
 from storage.errors import StoreError
 from tui.pages.compare import ComparePage
 from tui.pages.history import HistoryPage
@@ -58,6 +60,16 @@ def show_history(screen: "GridScreen", bench: Workbench) -> None:
         "copy": lambda line: _copy(store, key, line),
     }
     screen.app.push_screen(HistoryPage(bench.build.header.title or "this build", lines, uses))
+
+
+def show_shop_history(screen: "GridScreen", store: "Store", shop: Shop) -> None:
+    """Open the page with the journal of the shop; it is only to be read."""
+    try:
+        lines = told(shop, store.shop().since(-1))
+    except StoreError as error:
+        screen.warn(str(error))
+        return
+    screen.app.push_screen(HistoryPage("the shop", lines, {}))
 
 
 def _look(screen: "GridScreen", store: "Store", key: int, line: Told) -> str:

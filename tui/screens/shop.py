@@ -118,6 +118,12 @@ class ShopScreen(GridScreen):
         """Its own keys first: there are few."""
         return super().help_sections()[::-1]
 
+    def show_history(self) -> None:
+        """Open the page with who changed what of the shop."""
+        from tui.screens.past import show_shop_history
+
+        show_shop_history(self, self._store, self.workbench.document)
+
     # Edits and keys
 
     def commit(self, edit: Edit) -> bool:

@@ -44,11 +44,20 @@ _FILES: tuple[Action["ShopScreen"], ...] = (
     ),
 )
 
+_HISTORY: Action["ShopScreen"] = Action(
+    "history",
+    "History",
+    "who changed what of the shop, and when",
+    ("alt+h",),
+    lambda s: s.show_history(),
+)
+
 SHOP: tuple[Action[Any], ...] = (
     *going_to(*SHOP_VIEWS),
     *_OF_SCREEN,
     *(action for view in SHOP_VIEWS for action in view.actions),
     *_FILES,
+    _HISTORY,
     *EVERYWHERE,
 )
 """Every action in the shop, in the order in which help shows them."""

@@ -6,6 +6,7 @@ from domain.build.actions import start_build
 from storage.store.builds import Store
 from tests.storage.store.builds import new_store, set_length, set_title
 from tests.tui.driving import build_screen, press, reopened, running, screen_text, status
+from tests.tui.keeping_shop import kept, shop_screen, stocked
 from tui.pages.compare import ComparePage
 from tui.pages.history import HistoryPage
 
@@ -71,3 +72,21 @@ async def test_it_is_compared_with_now_and_copied(tmp_path: Path) -> None:
         assert newest.title.startswith("New build as of ")
         copy = store.open(newest.key).document
     assert copy.model_copy(update={"header": start_build().header}) == start_build()
+
+
+async def test_the_shop_tells_who_changed_a_price(tmp_path: Path) -> None:
+    path = stocked(tmp_path / "store.db")
+    async with running(path) as pilot:
+        await press(pilot, "f12", "f2")
+        shop = shop_screen(pilot)
+        assert shop.grid.go(kept(path).items[0].id, "price")
+        await press(pilot, "0,55", "enter", "alt+h")
+        assert isinstance(pilot.app.screen, HistoryPage)
+        shown = screen_text(pilot)
+        assert "History of the shop" in shown
+        (line,) = (each for each in shown.splitlines() if "0.40 -> 0.55" in each)
+        assert "Ferrules 4" in line
+        await press(pilot, "enter", "k", "c")
+        assert isinstance(pilot.app.screen, HistoryPage)
+        await press(pilot, "escape")
+        assert shop_screen(pilot) is shop

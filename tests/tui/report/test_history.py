@@ -5,6 +5,7 @@ import io
 import json
 import sqlite3
 from contextlib import closing
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -13,11 +14,15 @@ from domain.build.actions import add_amplifier, applied, start_build
 from domain.build.changes import changes, meet, touched
 from domain.build.edits import AddRecord, Batch, Edit, MoveRecord, RemoveRecord, SetField, apply
 from domain.build.records import Build
+from domain.shop.catalogue import CatalogueItem
+from domain.shop.shop import Shop
 from storage.store.builds import Store
 from tests.storage.store.builds import new_store, set_length
+from tests.storage.store.stocking import Stocking
 from tests.tui.commanding import Command, Ended
-from tui.report.history import PAGES, Told, Wanted, here, told, values
+from tui.report.history import PAGES, SHOP_PAGES, Told, Wanted, here, told, values
 from tui.screens.build_actions import BUILD_VIEWS
+from tui.screens.shop_actions import SHOP_VIEWS
 from tui.tables import build_tables
 
 HOSTILE = "\x1b]52;c;aGk=\x07[red]=1+1"
@@ -125,6 +130,31 @@ def busy(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     history_of(path, key, name, person=HOSTILE)
     monkeypatch.setenv("MAINRUN_STORE", str(path))
     return path
+
+
+def test_every_table_of_the_shop_has_the_page_that_shows_it() -> None:
+    assert set(SHOP_PAGES) == set(Shop.TABLES)
+    assert set(SHOP_PAGES.values()) == {view.title for view in SHOP_VIEWS}
+
+
+def test_history_of_the_shop_is_printed(busy: Path, mainrun: Command) -> None:
+    with Store(busy, person="Kim") as store:
+        Stocking(store).replace_all(
+            [CatalogueItem(name="Ferrules", group="Wire", price=Decimal("12.50"))]
+        )
+    with Store(busy, person="Lee") as store:
+        item = store.shop().open().document.items[0]
+        dearer = SetField(table="items", id=item.id, field="price", value="13.75")
+        store.shop().change(lambda _: dearer)
+    ended = mainrun("history", "--shop", "--page", "items", "--person", "lee")
+    (line,) = (each for each in ended.out.splitlines() if "Lee" in each)
+    assert "12.50 -> 13.75" in line
+    assert "Kim" not in ended.out
+    assert "13.75" not in mainrun("history", "1").out
+    for asked in ((), ("1", "--shop")):
+        ended = mainrun("history", *asked)
+        assert (ended.code, ended.out) == (2, "")
+        assert "name a build, or give --shop" in ended.err
 
 
 def test_history_is_printed_newest_first(busy: Path, mainrun: Command) -> None:
