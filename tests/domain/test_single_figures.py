@@ -1,0 +1,237 @@
+"""One figure each, worked out by hand beside it: places where a small slip would not be seen."""
+
+import dataclasses
+from math import cos, inf, log, pi, radians, sin, tan
+
+import pytest
+
+from demo_db.load import demo_builds
+from domain.build import actions
+from domain.build.choices import HoleKind, HoleShape, Insulation, Metal
+from domain.electrical import fuses
+from domain.electrical.network.system import fuse_ambient_c
+from domain.electrical.network.wiring import wiring
+from domain.electrical.protection.any_short import Fuse, worst_short
+from domain.electrical.protection.fuse_curves import _decade
+from domain.electrical.protection.opening import Point, window
+from domain.electrical.protection.shared_shorts import Stood
+from domain.electrical.protection.withstand import Wire, limit_c
+from domain.electrical.sizing.sized import Sized, inside_limit
+from domain.evaluate import evaluate
+from domain.fabrication.fixing_actions import _room_for
+from domain.fabrication.materials.drills import Drill
+from domain.fabrication.materials.inserts import OVER_DEPTH_M, insert_for
+from domain.fabrication.materials.sheet_materials import material
+from domain.fabrication.shape.clearance import required
+from domain.fabrication.shape.hole_placing import PlacedHole
+from domain.fabrication.shape.path import path_area_m2, path_length_m, rounded
+from domain.shop.csv_files import counted
+from domain.topics.fuses import _note
+from domain.topics.job import main_figures
+from domain.topics.tables import Subject
+from domain.topics.wiring import Limb, rows_of
+from domain.work_order import work_order
+from domain.workings.cited import _rows, row_source
+from tests.domain.electrical.small import changed, small_build
+
+
+@pytest.mark.parametrize(("count", "said"), [(0, "0 items"), (1, "1 item"), (2, "2 items")])
+def test_one_is_not_a_plural(count: int, said: str) -> None:
+    assert counted(count, "item") == said
+
+
+@pytest.mark.parametrize(
+    ("power", "said"), [(-3, "1 ms"), (-1, "100 ms"), (0, "1 s"), (2, "100 s")]
+)
+def test_decades_of_time_in_words(power: int, said: str) -> None:
+    assert _decade(power) == said
+
+
+def test_a_rivet_nut_goes_through_and_a_heat_set_insert_into_a_blind_hole() -> None:
+    # common practice: the hole for a heat-set insert is deeper than it is long, for the plastic
+    # that it pushes ahead; a rivet nut's goes through the sheet
+    through, blind = insert_for(HoleKind.RIVET_NUT, "M5"), insert_for(HoleKind.INSERT, "M5")
+    assert through is not None
+    assert blind is not None
+    assert through.depth_m == 0.0
+    assert blind.depth_m == pytest.approx(blind.length_m + OVER_DEPTH_M)
+    assert blind.depth_m > blind.length_m > 0.0
+
+
+def test_above_the_last_point_the_heat_curve_goes_straight_on() -> None:
+    points = fuses._heat_curve()
+    (t0, f0), (t1, f1) = points[-2:]
+    step = (t1 - t0) / 4
+    # by hand: the same loss for the same degrees, until a tenth is left
+    for times in (1, 2):
+        straight = max(f1 - times * (f0 - f1) / 4, 0.1)
+        assert fuses.heat_fraction(t1 + times * step) == pytest.approx(straight)
+    assert fuses.heat_fraction(t1 + step) < f1 < f0
+
+
+@pytest.mark.parametrize("corners", [3, 4, 6, 8])
+def test_corners_of_any_angle_are_rounded(corners: int) -> None:
+    """Euclid: a regular polygon round a circle, less the corners beyond small circles in it.
+
+    With corners of radius r, its inradius shrunk by r and grown again: area
+    A' + P' r + pi r^2, length P' + 2 pi r (Steiner, parallel bodies).
+    """
+    inradius, r = 0.05, 0.01
+    out = inradius / cos(pi / corners)
+    turns = [2 * pi * k / corners for k in range(corners)]
+    path = rounded([(out * cos(a), out * sin(a)) for a in turns], r, 0.0)
+    apothem = inradius - r
+    side = 2 * apothem * tan(radians(180 / corners))
+    around, inside = corners * side, corners * side * apothem / 2
+    assert path_length_m(path) == pytest.approx(around + 2 * pi * r)
+    assert path_area_m2(path) == pytest.approx(inside + around * r + pi * r * r)
+
+
+def test_what_a_wire_stands_in_a_short() -> None:
+    # IEC 60364-4-43, 434.5.2: k = 143 A s^0.5/mm2 for copper in 90 C thermosetting insulation
+    # from 90 to 250 C, 115 for PVC from 70 to 160 C; here for what it starts from and ends at, by
+    # the formula of its note: k = 226 sqrt(ln(1 + (Tf - Ti) / (234.5 + Ti)))
+    wire = Wire(16.0, Metal.COPPER, Insulation.T105, 100.0, 40.0, 105.0)
+    k = 226 * log(1 + (limit_c(wire.insulation) - 105.0) / (234.5 + 105.0)) ** 0.5
+    stood = Stood.of(wire)
+    assert stood.heat == pytest.approx((k * 16.0) ** 2, rel=0.02)
+    # What it takes in at once, and how much more than its ampacity heats it up to the limit for
+    # good: a body of one time constant, as IEC 60364-5-52 and handbooks take a wire
+    above = stood.lasting_a**2 - stood.carries_a**2
+    assert stood.tau_s * above == pytest.approx(stood.heat)
+    rise = (limit_c(wire.insulation) - 40.0) / (105.0 - 40.0)
+    assert 1.0 < (stood.lasting_a / stood.carries_a) ** 2 <= rise
+
+
+def test_the_largest_fuse_is_named_wherever_it_stands() -> None:
+    build = next(build for _, build in demo_builds() if len(build.amplifiers) > 1)
+    sheet = evaluate(build)
+    fused = [run for run in sheet.runs if run.fuse_a is not None]
+    largest = max(run.fuse_a or 0.0 for run in fused)
+    for order in (sheet.runs, sheet.runs[::-1]):
+        subject = Subject(build, dataclasses.replace(sheet, runs=order))
+        (said,) = (fact.value for fact in main_figures(subject) if fact.title == "Largest fuse")
+        assert str(said).startswith(f"{largest:g} A")
+
+
+@pytest.mark.parametrize(
+    ("grounds", "first"),
+    [
+        ((False, False, True), (True, True)),
+        ((False, True, True), (False, True)),
+        ((True, False, False), (True, False)),
+        ((False, True, False), (True, True)),
+    ],
+)
+def test_lines_that_go_on_beside_a_limb(
+    grounds: tuple[bool, ...], first: tuple[bool, bool]
+) -> None:
+    """Beside the first limb the lines of what comes later go on: positive, and ground."""
+    below = [Limb(f"x{i}", f"r{i}", ground) for i, ground in enumerate(grounds)]
+    rows = list(rows_of(Limb("b1", below=below)))
+    assert rows[1].more == (first,)
+    assert rows[-1].more == ((False, False),)
+
+
+def test_a_new_hole_is_in_the_last_panel() -> None:
+    build = next(build for _, build in demo_builds() if len(build.panels) > 2)
+    edit = actions.add(build, "holes")
+    after = actions.applied(build, edit)
+    new = {hole.id for hole in after.holes} - {hole.id for hole in build.holes}
+    (hole,) = (hole for hole in after.holes if hole.id in new)
+    assert hole.panel == build.panels[-1].id
+    assert len({panel.id for panel in build.panels}) > 2
+
+
+def test_screws_keep_two_diameters_from_round_holes() -> None:
+    # by hand: the centres of two holes of 5 mm are two diameters, 10 mm, apart
+    hole = PlacedHole(
+        "h1", "p1", 0.0, 0.0, HoleShape.ROUND, 0.005, None, 0.0, HoleKind.PLAIN, "",
+        Drill("5 mm", 0.005),
+        0.005, True,
+    )  # fmt: skip
+    assert _room_for([(0.0101, 0.0)], hole, [hole])
+    assert not _room_for([(0.0099, 0.0)], hole, [hole])
+    assert not _room_for([(0.0101, 0.0), (0.02, 0.0)], hole, [hole])
+
+
+def test_wires_side_by_side_each_have_a_fuse() -> None:
+    build = changed(small_build(), ("runs", "r4", "count", 2))
+    subject = Subject(build, evaluate(build))
+    main, branch = subject.sheet.run("r4"), subject.sheet.run("r5")
+    assert main is not None
+    assert branch is not None
+    assert "One in each of its 2 wires." in _note(subject, main)
+    assert "in each" not in _note(subject, branch)
+
+
+def test_a_run_with_one_end_nowhere_is_not_laid() -> None:
+    build = changed(small_build(), ("runs", "r5", "target", ""))
+    assert "r5" in wiring(build).unlaid
+    assert "r5" not in wiring(build).ends
+    assert "r4" not in wiring(build).unlaid
+
+
+@pytest.mark.parametrize(("lost_v", "inside"), [(0.49, True), (0.51, False)])
+def test_an_amplifier_over_its_drop_is_not_inside_the_limit(lost_v: float, inside: bool) -> None:
+    build = changed(small_build(), ("header", "header", "drop_limit_v", 0.5))
+    posts, feet = {"b1_pos": 12.6, "b1_neg": 0.0}, {"a1_pos": 12.3, "a1_neg": lost_v - 0.3}
+    assert inside_limit(build, wiring(build), Sized(volts=posts | feet)) is inside
+
+
+@pytest.mark.parametrize(
+    ("inch", "zone"),
+    [(6.0, "the device's"), (40.0, "the run's")],
+)
+def test_a_fuse_at_its_device_is_as_warm_as_that(inch: float, zone: str) -> None:
+    # common practice and 33 CFR 183.455: a fuse within 18 in of the battery sits with it
+    build = small_build()
+    battery = build.batteries[0]
+    run = next(r for r in build.runs if r.fused and r.source == battery.id)
+    run = run.model_copy(update={"zone": "cool", "fuse_distance_m": inch * 0.0254})
+    zones = {"cool": 20.0, battery.zone: 71.0}
+    expected = 71.0 if zone == "the device's" else 20.0
+    assert fuse_ambient_c(build, run, zones) == expected
+
+
+def test_only_currents_that_must_open_a_fuse_are_looked_at_where_asked() -> None:
+    # a fuse that must open at 1.35 times 30 A, and a wire that is too thin for it
+    points = tuple(window([Point(6.0, 0.04, 0.5), Point(2.0, 0.25, 50.0), Point(1.35, 0.0, inf)]))
+    fuse = Fuse("r1", points, 30.0)
+    wire = Wire(2.0, Metal.COPPER, Insulation.T105, 20.0, 40.0, 105.0)
+    every = worst_short((fuse,), wire)
+    opened = worst_short((fuse,), wire, opening_only=True)
+    assert opened.current_a >= fuse.must_open_a() > every.current_a
+
+
+def test_the_most_lossy_amplifier_is_named_wherever_it_stands() -> None:
+    build = next(build for _, build in demo_builds() if len(build.amplifiers) > 1)
+    sheet = evaluate(build)
+    worst = max(sheet.amplifiers, key=lambda a: a.drop_v or 0.0)
+    for order in (sheet.amplifiers, sheet.amplifiers[::-1]):
+        steps = work_order(build, dataclasses.replace(sheet, amplifiers=order))
+        assert any(f"The most is lost to {worst.name}" in step.what for step in steps)
+
+
+def test_a_row_is_known_by_all_its_cells() -> None:
+    rows = _rows("drills")
+    one, other = rows[0], rows[-1]
+    assert row_source("drills", **one)
+    keys = [key for key in one if one[key] != other[key]]
+    mixed = {keys[0]: one[keys[0]], keys[-1]: other[keys[-1]]}
+    with pytest.raises(KeyError):
+        row_source("drills", **mixed)
+
+
+@pytest.mark.parametrize(("thickness", "web"), [(0.003, 0.0016), (0.02, 0.010)])
+def test_plastic_that_stays_round_an_insert(thickness: float, web: float) -> None:
+    """The wall of its packet, or half the sheet where that is thicker (common practice)."""
+    insert = insert_for(HoleKind.INSERT, "M3")
+    assert insert is not None
+    hole = PlacedHole(
+        "h1", "p1", 0.0, 0.0, HoleShape.ROUND, 0.004, None, 0.0, HoleKind.INSERT, "M3",
+        Drill("4 mm", 0.004), None, True,
+    )  # fmt: skip
+    wanted = required(material("Acrylic"), thickness, hole)
+    assert wanted.web_m == pytest.approx(max(insert.wall_m, thickness / 2))
+    assert (thickness / 2 > insert.wall_m) == (web == thickness / 2)
