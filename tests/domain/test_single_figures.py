@@ -1,6 +1,7 @@
 """One figure each, worked out by hand beside it: places where a small slip would not be seen."""
 
 import dataclasses
+from decimal import Decimal
 from math import cos, inf, log, pi, radians, sin, tan
 
 import pytest
@@ -18,6 +19,7 @@ from domain.electrical.protection.shared_shorts import Stood
 from domain.electrical.protection.withstand import Wire, limit_c
 from domain.electrical.sizing.sized import Sized, inside_limit
 from domain.evaluate import evaluate
+from domain.fabrication.checks.heat_growth import growth_m
 from domain.fabrication.fixing_actions import _room_for
 from domain.fabrication.materials.drills import Drill
 from domain.fabrication.materials.inserts import OVER_DEPTH_M, insert_for
@@ -25,14 +27,19 @@ from domain.fabrication.materials.sheet_materials import material
 from domain.fabrication.shape.clearance import required
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.path import path_area_m2, path_length_m, rounded
+from domain.money.matching import match
+from domain.sheet import MaterialLine
+from domain.shop.catalogue import CatalogueItem
 from domain.shop.csv_files import counted
 from domain.topics.fuses import _note
 from domain.topics.job import main_figures
 from domain.topics.tables import Subject
 from domain.topics.wiring import Limb, rows_of
+from domain.units.show import _tape_mark
 from domain.work_order import work_order
 from domain.workings.cited import _rows, row_source
 from tests.domain.electrical.small import changed, small_build
+from tests.domain.fabrication.making import build_of, laid_of
 
 
 @pytest.mark.parametrize(("count", "said"), [(0, "0 items"), (1, "1 item"), (2, "2 items")])
@@ -235,3 +242,34 @@ def test_plastic_that_stays_round_an_insert(thickness: float, web: float) -> Non
     wanted = required(material("Acrylic"), thickness, hole)
     assert wanted.web_m == pytest.approx(max(insert.wall_m, thickness / 2))
     assert (thickness / 2 > insert.wall_m) == (web == thickness / 2)
+
+
+def test_a_part_grows_with_the_heat_of_its_own_zone() -> None:
+    # by hand: acrylic grows some 70, steel 12 millionths a kelvin (handbooks, from memory); from
+    # 23 C to 80 C over 0.3 m that is 1 mm more, in a room of 30 C only what the cold takes
+    zones = [{"id": f"z{i}", "name": f"Shelf {i}", "ambient_c": c} for i, c in ((1, 30), (2, 80))]
+    grown = []
+    for zone in ("z1", "z2"):
+        part = {"material": "acrylic", "thickness_m": 0.006, "zone": zone}
+        build = build_of([{"id": "n1", "length_m": 0.4, "width_m": 0.1}], part=part, zones=zones)
+        grown.append(growth_m(laid_of(build), 0.3))
+    assert grown[1] == pytest.approx((70e-6 - 12e-6) * (80 - 23) * 0.3, rel=0.1)
+    assert 0.0 < grown[0] < grown[1]
+
+
+@pytest.mark.parametrize(("mark", "said"), [(0, "0"), (-8, "-1/4"), (40, "1 1/4"), (-64, "-2")])
+def test_marks_of_a_tape(mark: int, said: str) -> None:
+    assert _tape_mark(mark) == said
+
+
+def test_the_cheapest_of_two_is_called_so() -> None:
+    size = MaterialLine("Terminals", "Ferrule", "4 AWG", 3, "each", 3, ())
+    dear, cheap = (
+        CatalogueItem(name=name, group="Terminals", price=Decimal(price), item_rule="ferrule")
+        for name, price in (("Dear", "2"), ("Cheap", "1"))
+    )
+    for items, said in (((dear, cheap), "cheapest of 2"), ((cheap,), "")):
+        (line,) = match([size], list(items))
+        assert line.item == cheap
+        assert ("cheapest" in line.why) is bool(said)
+        assert said in line.why

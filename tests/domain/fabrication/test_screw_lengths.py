@@ -1,5 +1,6 @@
 """Screws of mounted devices: just long enough, just too long, and just clear of other panels."""
 
+from math import cos, radians, sin
 from typing import Any
 
 import pytest
@@ -74,3 +75,24 @@ def test_a_screw_that_just_clears_a_wall_beside_it() -> None:
     ]  # fmt: skip
     assert "screw-fouls" not in codes(wall, 0.04, y_m=0.097 - 0.0033 - 1e-4)
     assert "screw-fouls" in codes(wall, 0.04, y_m=0.097 - 0.0033 + 1e-4)
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 30.0, 90.0, -30.0, 135.0])
+def test_a_turned_device_just_clears_a_wall_beside_it(turn_deg: float) -> None:
+    # by hand: 60 by 20 mm, turned, reaches 30 |sin| + 10 |cos| across; the wall's near face is at
+    # 97 mm, 3 mm of sheet inside the outer size of 100 mm
+    reach = 0.03 * abs(sin(radians(turn_deg))) + 0.01 * abs(cos(radians(turn_deg)))
+    for gap_m, fouls in ((5e-4, False), (-5e-4, True)):
+        build = build_of(
+            [
+                *PLATE,
+                {"id": "n2", "joins": "n1", "length_m": 0.05, "width_m": 0.1,
+                 "bend_radius_m": 0.0005, "up": True},
+            ],
+            part={"material": "aluminium 5052-H32", "thickness_m": 0.003},
+            footprints=[{"id": "f1", "foot_m": 0.004, "length_m": 0.06, "width_m": 0.02,
+                         "height_m": 0.03}],
+            mounts=[{"id": "o1", "footprint": "f1", "panel": "n1", "x_m": 0.05,
+                     "y_m": 0.097 - reach - gap_m, "turn_deg": turn_deg}],
+        )  # fmt: skip
+        assert ("device-fouls" in {f.code for f in findings_of(build)}) is fouls
