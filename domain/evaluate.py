@@ -12,7 +12,7 @@ from domain.electrical.charging import supply
 from domain.electrical.fuse_study import studies
 from domain.electrical.grounds import ground_results
 from domain.electrical.protection.segments import segment_results
-from domain.electrical.schedule import amplifier_loads, run_results
+from domain.electrical.schedule import amplifier_loads, appliance_loads, run_results
 from domain.electrical.sizing.designs import designs
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.electrical.spots import spot_results
@@ -47,24 +47,27 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
     wiring, circuit, sized = solved.wiring, solved.wired.circuit, solved.sized
     items, states = solved.items, solved.states
     amplifiers = amplifier_loads(build, wiring, sized)
+    appliances = appliance_loads(build, wiring, sized)
     runs = run_results(build, wiring, sized, items, solved.proofs)
     studied = studies(build, wiring, circuit, sized, items, solved.proofs)
     segments = segment_results(solved.proofs)
     blocks = block_results(build, runs)
     grounds = ground_results(build, wiring, sized)
     off_programme, off_full = states[-2:]
-    supplied = supply(build, amplifiers, off_programme, off_full)
+    supplied = supply(build, (*amplifiers, *appliances), off_programme, off_full)
     parts, part_findings, lists = _fabricated(build)
     named = {run.id for run in build.runs if loom_id(run)}
     shared = looms(build, tuple(run for run in runs if run.id in named))
     found = all_findings(
         Context(
-            build, wiring, amplifiers, runs, states, grounds, supplied, studied, segments, shared
+            *(build, wiring, amplifiers, appliances, runs, states),
+            *(grounds, supplied, studied, segments, shared),
         )
     )
     sheet = Sheet(
         title=build.header.title,
         amplifiers=amplifiers,
+        appliances=appliances,
         runs=runs,
         designs=(),
         studies=studied,

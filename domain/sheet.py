@@ -13,7 +13,7 @@ from domain.findings import Finding, Level
 
 @dataclass(frozen=True, slots=True)
 class AmplifierLoad:
-    """What one amplifier draws, and what reaches it.
+    """What one amplifier, or another load, draws, and what reaches it.
 
     ``design_a`` is the current at full tone with the battery posts held at the design voltage;
     ``programme_a`` the average current of the programme there. ``drop_v`` is the loss from the
@@ -513,6 +513,7 @@ class Sheet:
 
     title: str
     amplifiers: tuple[AmplifierLoad, ...]
+    appliances: tuple[AmplifierLoad, ...]
     runs: tuple[RunResult, ...]
     designs: tuple[Design, ...]
     studies: tuple[FuseStudy, ...]
@@ -549,8 +550,13 @@ class Sheet:
         return next((run for run in self.runs if run.id == id), None)
 
     def amplifier(self, id: str) -> AmplifierLoad | None:
-        """The result of one amplifier."""
-        return next((amplifier for amplifier in self.amplifiers if amplifier.id == id), None)
+        """The result of one amplifier or other load."""
+        return next((load for load in self.loads if load.id == id), None)
+
+    @property
+    def loads(self) -> tuple[AmplifierLoad, ...]:
+        """Everything that takes current, amplifiers first."""
+        return self.amplifiers + self.appliances
 
     def segments_of(self, run: str) -> tuple[SegmentResult, ...]:
         """The pieces of one run, from its source on."""

@@ -8,10 +8,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from domain.build.choices import BlockKind, Polarity, Surface
-from domain.build.records import Battery, Block, Build, Run
+from domain.build.choices import BlockKind, LoadKind, Polarity, Surface
+from domain.build.records import Appliance, Battery, Block, Build, Run
 from domain.cable.pieces import in_fused_block
 from domain.document.records import find, label
+from domain.electrical.loads import takers
 from domain.fabrication.other_hand import pieces
 from domain.findings import Level
 from domain.sheet import Loom, RunResult, Sheet
@@ -124,6 +125,14 @@ def _mount(build: Build) -> Iterator[str]:
         yield f"Mount {label(build, block.id)}{what}."
     for amplifier in build.amplifiers:
         yield f"Mount {label(build, amplifier.id)}, air round it, switched off."
+    for appliance in build.appliances:
+        air = ", air round it" if appliance.kind is LoadKind.INVERTER else ""
+        yield f"Mount {label(build, appliance.id)}{air}, switched off."
+
+
+def _loads(build: Build) -> str:
+    """Who is switched off before fuses go in."""
+    return "Amplifiers and all other loads" if build.appliances else "Amplifiers"
 
 
 def _holds_fuses(build: Build, block: Block) -> bool:
@@ -201,8 +210,8 @@ def _prove_dead(build: Build, sheet: Sheet) -> Iterator[str]:
             "From the far side of each empty holder to body: no dead short. An amplifier behind it "
             "may read low at first and climb while its capacitors fill."
         )
-    for amplifier in build.amplifiers:
-        name = label(build, amplifier.id)
+    for taker in takers(build):
+        name = label(build, taker.id)
         yield f"{name}: positive and negative on the right terminals, no short between them."
 
 
@@ -216,7 +225,8 @@ def _live(build: Build, sheet: Sheet) -> Iterator[str]:
     fused = [run for run in sheet.runs if run.fuse_a is not None]
     stopped = {f.id for f in sheet.findings if f.level is Level.STOP}
     if fused:
-        yield "Amplifiers switched off. Now the fuses, from the battery outwards, one at a time:"
+        off = f"{_loads(build)} switched off."
+        yield f"{off} Now the fuses, from the battery outwards, one at a time:"
     entered = {run.id: run for run in build.runs}
     for result in sorted(fused, key=lambda run: run.depth):
         run = entered[result.id]
@@ -267,8 +277,10 @@ def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
     )
     for amplifier in build.amplifiers:
         yield f"{label(build, amplifier.id)}: on alone, quiet; nothing smells, hums or warms."
+    for appliance in build.appliances:
+        yield f"{label(build, appliance.id)}: {_tried(appliance)}"
     worst = max(
-        (a for a in sheet.amplifiers if a.drop_v is not None),
+        (a for a in sheet.loads if a.drop_v is not None),
         key=lambda a: a.drop_v or 0.0,
         default=None,
     )
@@ -284,6 +296,16 @@ def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
         "After ten minutes of music: music and engine off, then go near every joint, fuse and "
         "holder with the back of the hand. None is hot."
     )
+
+
+def _tried(appliance: Appliance) -> str:
+    """How a load that plays no music is tried."""
+    if appliance.kind is LoadKind.INVERTER:
+        return (
+            "on with nothing plugged in, then with a small load; what it gives kills: its outlet "
+            "and its wiring by whoever is licensed for them."
+        )
+    return "on alone; it runs, and nothing smells or warms."
 
 
 def _hand_over(sheet: Sheet) -> Iterator[str]:

@@ -6,7 +6,7 @@ Every function takes a build and returns an edit; nothing is changed until the e
 
 from collections.abc import Iterable
 
-from domain.build.choices import BlockKind, Polarity, UnitHabit, WireSizes
+from domain.build.choices import BlockKind, LoadKind, Polarity, UnitHabit, WireSizes
 from domain.build.edits import (
     AddRecord,
     Batch,
@@ -124,6 +124,8 @@ def add(build: Build, table: str, **values: Scalar) -> Batch:
     """Add a record to a table, with whatever must come with it."""
     if table == "amplifiers":
         return add_amplifier(build, **values)
+    if table == "appliances":
+        return add_appliance(build, **values)
     if table == "batteries":
         return _add_battery(build, **values)
     if table == "alternators":
@@ -139,12 +141,22 @@ def add(build: Build, table: str, **values: Scalar) -> Batch:
 
 def add_amplifier(build: Build, **values: Scalar) -> Batch:
     """Add an amplifier with its branch from a block, its fuse and its ground run."""
-    id = next_id(build, "amplifiers")
+    return _add_taker(build, "amplifiers", "Amp", values)
+
+
+def add_appliance(build: Build, **values: Scalar) -> Batch:
+    """Add a load that plays no music, with its branch from a block, its fuse and its ground run."""
+    inverter = values.get("kind") == LoadKind.INVERTER
+    return _add_taker(build, "appliances", "Inverter" if inverter else "Load", values)
+
+
+def _add_taker(build: Build, table: str, called: str, values: dict[str, Scalar]) -> Batch:
+    id = next_id(build, table)
     feed = _feeding_device(build)
     zone = values.get("zone", _zone_of(build, feed))
-    name = values.pop("name", f"Amp {id[1:]}")
+    name = values.pop("name", f"{called} {id[1:]}")
     edits: list[Edit] = [
-        AddRecord(table="amplifiers", record={"id": id, "name": name, "zone": zone, **values})
+        AddRecord(table=table, record={"id": id, "name": name, "zone": zone, **values})
     ]
     taken: frozenset[str] = frozenset()
     if feed:

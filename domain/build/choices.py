@@ -39,6 +39,23 @@ class Chemistry(StrEnum):
     LIFEPO4 = "LiFePO4"
 
 
+class LoadKind(StrEnum):
+    """How what a load draws follows the voltage."""
+
+    POWER = "constant power"
+    CURRENT = "constant current"
+    RESISTANCE = "like a resistor"
+    INVERTER = "inverter"
+
+
+class Works(StrEnum):
+    """When a load may run."""
+
+    ALWAYS = "always"
+    IGNITION = "with the ignition"
+    MUSIC = "with the music"
+
+
 class AmplifierClass(StrEnum):
     """Output stage class; sets the default efficiency and how it falls with level."""
 

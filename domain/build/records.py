@@ -26,6 +26,7 @@ from domain.build.choices import (
     Into,
     Isolates,
     JobState,
+    LoadKind,
     Metal,
     Meter,
     NetworkMode,
@@ -40,6 +41,7 @@ from domain.build.choices import (
     Termination,
     UnitHabit,
     WireSizes,
+    Works,
 )
 from domain.document.records import (
     Document,
@@ -199,6 +201,49 @@ class Amplifier(Record):
     idle_a: float = Field(1.0, ge=0, le=50, title="Idle", description="current with no signal")
     lowest_v: float = Field(
         10.0, gt=4, le=14, title="Lowest", description="lowest voltage at which it works"
+    )
+    largest_wire: Gauge | None = Field(
+        None, title="Takes wire", description="largest wire its terminals take"
+    )
+    zone: Ref = Field("", title="Zone", description="where it sits")
+
+
+class Appliance(Record):
+    """A load that plays no music: fridge, lights, fan, pump, heater, inverter."""
+
+    name: Name = Field("", title="Load", description="what it is called")
+    kind: LoadKind = Field(
+        LoadKind.POWER, title="Kind", description="how its current follows the voltage"
+    )
+    power_w: float = Field(
+        60,
+        ge=0,
+        le=20000,
+        title="Power",
+        description="what it takes, as stated; of an inverter what it gives at most for good",
+    )
+    rated_v: float = Field(
+        12.0, gt=8, le=17, title="Stated at", description="voltage at which it takes that power"
+    )
+    works: Works = Field(Works.ALWAYS, title="Works", description="when it may run")
+    duty: Annotated[float, Kind("fraction")] = Field(
+        1.0,
+        ge=0,
+        le=1,
+        title="Runs for",
+        description="share of the time that it runs, or of its power that is used, on average",
+    )
+    efficiency: Annotated[float, Kind("fraction")] | None = Field(
+        None, gt=0.05, le=1, title="Efficiency", description="of an inverter, at its power"
+    )
+    idle_a: float = Field(
+        0.0, ge=0, le=50, title="Idle", description="current while it is on and does nothing"
+    )
+    lowest_v: float = Field(
+        10.0, gt=4, le=14, title="Cuts off", description="voltage below which it switches off"
+    )
+    onboard_fuse_a: float | None = Field(
+        None, ge=0.1, le=1000, title="Own fuses", description="sum of the fuses on the unit"
     )
     largest_wire: Gauge | None = Field(
         None, title="Takes wire", description="largest wire its terminals take"
@@ -587,6 +632,7 @@ TABLES: dict[str, type[Record]] = {
     "batteries": Battery,
     "alternators": Alternator,
     "amplifiers": Amplifier,
+    "appliances": Appliance,
     "blocks": Block,
     "grounds": GroundPoint,
     "runs": Run,
@@ -610,6 +656,7 @@ ID_PREFIX: dict[str, str] = {
     "batteries": "b",
     "alternators": "g",
     "amplifiers": "a",
+    "appliances": "v",
     "blocks": "d",
     "grounds": "e",
     "runs": "r",
@@ -627,7 +674,7 @@ ID_PREFIX: dict[str, str] = {
     "stock": "k",
 }
 
-DEVICE_TABLES = ("batteries", "alternators", "amplifiers", "blocks", "grounds")
+DEVICE_TABLES = ("batteries", "alternators", "amplifiers", "appliances", "blocks", "grounds")
 
 CARRIED_TABLES = (*DEVICE_TABLES, "runs")
 """What a custom part can carry: a device, or the fuse holder of a run."""
@@ -635,7 +682,10 @@ CARRIED_TABLES = (*DEVICE_TABLES, "runs")
 REFERENCES: dict[tuple[str, str], tuple[str, ...]] = {
     **{
         (table, "zone"): ("zones",)
-        for table in ("batteries", "amplifiers", "blocks", "grounds", "runs", "parts")
+        for table in (
+            *("batteries", "amplifiers", "appliances", "blocks"),
+            *("grounds", "runs", "parts"),
+        )
     },
     ("runs", "source"): DEVICE_TABLES,
     ("runs", "target"): DEVICE_TABLES,
@@ -669,6 +719,7 @@ class Build(Document):
     batteries: tuple[Battery, ...] = ()
     alternators: tuple[Alternator, ...] = ()
     amplifiers: tuple[Amplifier, ...] = ()
+    appliances: tuple[Appliance, ...] = ()
     blocks: tuple[Block, ...] = ()
     grounds: tuple[GroundPoint, ...] = ()
     runs: tuple[Run, ...] = ()

@@ -126,6 +126,7 @@ def all_pieces(build: Build, runs: tuple[RunResult, ...]) -> list[WirePiece]:
         build.batteries,
         build.alternators,
         build.amplifiers,
+        build.appliances,
         build.blocks,
         build.grounds,
     ):

@@ -25,6 +25,7 @@ class Context:
     build: Build
     wiring: Wiring
     amplifiers: tuple[AmplifierLoad, ...]
+    appliances: tuple[AmplifierLoad, ...]
     runs: tuple[RunResult, ...]
     states: tuple[NetworkState, ...]
     grounds: tuple[GroundResult, ...]
@@ -32,6 +33,11 @@ class Context:
     studies: tuple[FuseStudy, ...]
     segments: tuple[SegmentResult, ...]
     looms: tuple[Loom, ...] = ()
+
+    @property
+    def loads(self) -> tuple[AmplifierLoad, ...]:
+        """Everything that takes current, amplifiers first."""
+        return self.amplifiers + self.appliances
 
     def pairs(self) -> list[tuple[Run, RunResult]]:
         """Each run as entered beside its result, in the sheet's order."""

@@ -141,7 +141,10 @@ def _zones(c: Context, loom: Loom, own: list[_Pair]) -> Iterator[Finding]:
     zones = {zone.id: zone.name or zone.id for zone in c.build.zones}
     places = {
         device.id: device.zone
-        for table in (c.build.batteries, c.build.amplifiers, c.build.blocks, c.build.grounds)
+        for table in (
+            *(c.build.batteries, c.build.amplifiers, c.build.appliances),
+            *(c.build.blocks, c.build.grounds),
+        )
         for device in table
     }
     ways: dict[frozenset[str], list[_Pair]] = {}

@@ -129,7 +129,7 @@ def _state(c: Context, state: NetworkState) -> Iterator[Finding]:
 
 def _balance(c: Context) -> Iterator[Finding]:
     s = c.supply
-    if not c.build.alternators or not c.build.amplifiers:
+    if not c.build.alternators or not c.loads:
         return
     table, id = "alternators", c.build.alternators[0].id
     if s.cruise_balance_a < 0:

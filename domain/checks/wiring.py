@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from domain.build.choices import Polarity
+from domain.build.records import table_of
 from domain.checks.context import Context
 from domain.document.records import find
 from domain.electrical import conductors
@@ -32,7 +33,7 @@ def findings(c: Context) -> Iterator[Finding]:
 
 
 def _unfed(c: Context) -> Iterator[Finding]:
-    for a in c.amplifiers:
+    for a in c.loads:
         if not a.feed:
             yield Finding(
                 Level.STOP,
@@ -41,7 +42,7 @@ def _unfed(c: Context) -> Iterator[Finding]:
                 "no positive run leads from a battery to it",
                 "add a run to it from a block or a battery, or route an existing one there",
                 PRACTICE,
-                "amplifiers",
+                table_of(a.id),
                 a.id,
                 "name",
             )
@@ -53,7 +54,7 @@ def _unfed(c: Context) -> Iterator[Finding]:
                 "no ground run leads from it to a ground point or to the battery's negative post",
                 "add a ground run from it to a ground point, and see that the battery is grounded",
                 PRACTICE,
-                "amplifiers",
+                table_of(a.id),
                 a.id,
                 "name",
             )
@@ -193,7 +194,7 @@ def _wires(c: Context) -> Iterator[Finding]:
 def _drops(c: Context) -> Iterator[Finding]:
     limit = c.build.header.drop_limit_v
     runs = {r.id: r for r in c.runs}
-    for a in c.amplifiers:
+    for a in c.loads:
         if a.drop_v is None or a.drop_v <= limit * 1.0005:
             continue
         shares = sorted((runs[id] for id in a.feed_runs + a.return_runs), key=lambda r: -r.drop_v)

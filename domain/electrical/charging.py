@@ -3,9 +3,9 @@
 from collections.abc import Callable, Collection
 from math import inf
 
-from domain.build.choices import Chemistry, Polarity
+from domain.build.choices import Chemistry, Playing, Polarity
 from domain.build.records import Alternator, Battery, Build, Run
-from domain.electrical import sources
+from domain.electrical import loads, sources
 from domain.electrical.network.states import vehicle_load_a
 from domain.electrical.network.system import isolator_limit_a
 from domain.electrical.network.wiring import joined_nodes, wiring
@@ -106,6 +106,19 @@ def minutes_to_half(build: Build, current_a: float) -> float | None:
     exponent = sum(b.capacity_ah * sources.peukert(b) for b in batteries) / capacity
     share = planned("state_of_charge") - HALF
     return 60 * share * sources.hours_to_empty(capacity, current_a, exponent)
+
+
+def standing_a(build: Build) -> float:
+    """What is drawn for good while the vehicle stands with no music and no key [A], on average.
+
+    By the loads that work always, at the design voltage, and by what stays on in the vehicle.
+    """
+    programme, volts = build.header.programme, planned("design_v")
+    drawn = (
+        loads.load_in_state(v, programme, Playing.SILENT, engine_runs=False)
+        for v in build.appliances
+    )
+    return sum(loads.current_a(each, volts) for each in drawn) + vehicle_load_a(build, "off")
 
 
 def first_to_half(build: Build, state: NetworkState) -> tuple[Battery, float] | None:

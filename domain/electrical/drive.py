@@ -5,7 +5,7 @@ from math import ceil, inf
 
 from domain.build.choices import Engine, Playing
 from domain.build.records import Battery, Build, Leg
-from domain.electrical import sources
+from domain.electrical import loads, sources
 from domain.electrical.network import nodal, states, system
 from domain.electrical.network.states import Wired
 from domain.reference.planning import planned
@@ -154,7 +154,7 @@ def _state(leg: Leg) -> str:
 def _laws(build: Build, leg: Leg) -> dict[str, nodal.Law]:
     found = states.laws(build, _state(leg))
     if leg.playing is Playing.SILENT:
-        found |= {a.id: nodal.steady_law(a.idle_a, a.lowest_v) for a in build.amplifiers}
+        found |= system.load_laws(build, Playing.SILENT, leg.engine is not Engine.OFF)
     return found
 
 
@@ -180,7 +180,7 @@ def _point(
         e.name: (v, i)
         for e, v, i in zip(circuit.elements, solution.element_v, solution.element_a, strict=True)
     }
-    volts = {a.id: across[a.id][0] for a in build.amplifiers}
+    volts = {a.id: across[a.id][0] for a in loads.takers(build)}
     first = build.batteries[0].id if build.batteries else ""
     return DrivePoint(
         time_s=time,
@@ -191,6 +191,6 @@ def _point(
         alternator_a=sum(-across[g.id][1] for g in build.alternators if g.id in across),
         battery_a=sum(-across[b.id][1] for b in build.batteries),
         given_a={b.id: -across[b.id][1] for b in build.batteries},
-        load_a=sum(across[a.id][1] for a in build.amplifiers),
-        off=tuple(a.id for a in build.amplifiers if volts[a.id] < a.lowest_v - 1e-9),
+        load_a=sum(across[a.id][1] for a in loads.takers(build)),
+        off=tuple(a.id for a in loads.takers(build) if volts[a.id] < a.lowest_v - 1e-9),
     )

@@ -2,6 +2,7 @@
 
 from domain.build.choices import Polarity
 from domain.build.records import Build
+from domain.electrical.loads import takers
 from domain.electrical.network import system
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.sizing.sized import Sized
@@ -24,7 +25,7 @@ def ground_results(build: Build, wiring: Wiring, sized: Sized) -> tuple[GroundRe
             GroundResult(
                 id=point.id,
                 name=point.name or point.id,
-                amplifiers=tuple(a.id for a in build.amplifiers if a.id in amplifiers),
+                amplifiers=tuple(a.id for a in takers(build) if a.id in amplifiers),
                 wires=sum(run.count for run in here),
                 resistance_ohm=ohm,
                 resistance_auto=point.resistance_ohm is None,

@@ -1,19 +1,27 @@
-"""What amplifiers draw."""
+"""What amplifiers and other loads draw."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf, sqrt
 
-from domain.build.choices import AmplifierClass, Programme
-from domain.build.records import Amplifier
+from domain.build.choices import AmplifierClass, LoadKind, Playing, Programme, Works
+from domain.build.records import Amplifier, Appliance, Build
 from domain.reference.csv_tables import load as load_table
 from domain.reference.planning import planned
+
+Taker = Amplifier | Appliance
+"""What takes current from the network: an amplifier, or a load that plays no music."""
+
+
+def takers(build: Build) -> tuple[Taker, ...]:
+    """Everything that takes current, amplifiers first."""
+    return (*build.amplifiers, *build.appliances)
 
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """What an amplifier asks of the network.
+    """What a load asks of the network.
 
     Regulated: current = power / V + idle, never above ``cap_a``. Unregulated: the power given
     is that at ``reference_v`` and falls with V squared. Below ``lowest_v`` it fades out.
@@ -27,18 +35,21 @@ class Load:
     reference_v: float
 
 
-def rated_w(amplifier: Amplifier) -> float:
-    """Rated output power of all channels together [W]."""
+def rated_w(taker: Taker) -> float:
+    """Rated output power of all channels together, or of another load its power as stated [W]."""
+    if isinstance(taker, Appliance):
+        return taker.power_w
+    amplifier = taker
     return (
         amplifier.channels * amplifier.channel_w + amplifier.sub_channels * amplifier.sub_channel_w
     )
 
 
-def largest_wire(amplifier: Amplifier) -> str:
+def largest_wire(taker: Taker) -> str:
     """Largest wire that its terminals take: as entered, else usual for its power (typical)."""
-    if amplifier.largest_wire is not None:
-        return amplifier.largest_wire
-    watts = rated_w(amplifier)
+    if taker.largest_wire is not None:
+        return taker.largest_wire
+    watts = rated_w(taker)
     return next(wire for most, wire in _terminals() if watts <= most)
 
 
@@ -49,8 +60,16 @@ def _terminals() -> tuple[tuple[float, str], ...]:
     return (*steps[:-1], (inf, steps[-1][1]))
 
 
-def rated_efficiency(amplifier: Amplifier) -> float:
-    """Efficiency at rated power: the user's figure, else typical for the class."""
+def rated_efficiency(taker: Taker) -> float:
+    """Efficiency at rated power: the user's figure, else typical for the class, or an inverter.
+
+    Other loads take what is stated: 1.
+    """
+    if isinstance(taker, Appliance):
+        if taker.kind is not LoadKind.INVERTER:
+            return 1.0
+        return taker.efficiency or planned("efficiency_inverter")
+    amplifier = taker
     if amplifier.efficiency is not None:
         return amplifier.efficiency
     return planned(f"efficiency_{amplifier.amplifier_class.value}")
@@ -88,6 +107,61 @@ def load(amplifier: Amplifier, fraction: float) -> Load:
         regulated=amplifier.regulated,
         reference_v=planned("design_v"),
     )
+
+
+def appliance_load(appliance: Appliance, share: float = 1.0) -> Load:
+    """The load of something that plays no music, at a share of its power (1: while it runs).
+
+    Constant power and inverters: I = x P / (eta V) + I_0, x being the share. With V_s the voltage
+    at which the power is stated, constant current: x P / V_s + I_0; like a resistor:
+    x P V / V_s^2 + I_0.
+    """
+    kind, watts = appliance.kind, appliance.power_w * share / rated_efficiency(appliance)
+    steady = kind is LoadKind.CURRENT
+    return Load(
+        power_w=0.0 if steady else watts,
+        idle_a=appliance.idle_a + (watts / appliance.rated_v if steady else 0.0),
+        cap_a=appliance.onboard_fuse_a or inf,
+        lowest_v=appliance.lowest_v,
+        regulated=kind is not LoadKind.RESISTANCE,
+        reference_v=appliance.rated_v,
+    )
+
+
+def may_run(appliance: Appliance, playing: Playing, engine_runs: bool) -> bool:
+    """Whether a load may run, with this music and the engine running or not."""
+    if appliance.works is Works.MUSIC:
+        return playing is not Playing.SILENT
+    return engine_runs or appliance.works is Works.ALWAYS
+
+
+def load_in_state(
+    taker: Taker, programme: Programme, playing: Playing, engine_runs: bool = True
+) -> Load:
+    """What a load asks for in a state: all of it at full tone, else its average.
+
+    Amplifiers with no music are on and idle.
+    """
+    if isinstance(taker, Appliance):
+        asked = appliance_load(taker, 1.0 if playing is Playing.TONE else taker.duty)
+        runs = may_run(taker, playing, engine_runs)
+        return asked if runs else replace(asked, power_w=0.0, idle_a=0.0)
+    if playing is Playing.SILENT:
+        return replace(load(taker, 1.0), power_w=0.0, cap_a=inf)
+    return load(
+        taker,
+        planned("full_tone_fraction") if playing is Playing.TONE else programme_fraction(programme),
+    )
+
+
+def lasting_load(taker: Taker, fraction: float) -> Load:
+    """What wires and fuses must carry: an amplifier at a fraction of its rated power.
+
+    Any other load in full, however seldom it runs: a fuse is warm after minutes.
+    """
+    if isinstance(taker, Appliance):
+        return appliance_load(taker)
+    return load(taker, fraction)
 
 
 def current_a(load: Load, volts: float) -> float:

@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from math import inf
 
-from domain.build.choices import Polarity
-from domain.build.records import Amplifier, Build
+from domain.build.choices import Playing, Polarity
+from domain.build.records import Appliance, Build
 from domain.electrical import conductors, loads
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
@@ -18,14 +18,18 @@ from domain.sheet import AmplifierLoad, RunResult
 
 def amplifier_loads(build: Build, wiring: Wiring, sized: Sized) -> tuple[AmplifierLoad, ...]:
     """One line per amplifier, in the user's order."""
-    return tuple(_amplifier(build, wiring, sized, a) for a in build.amplifiers)
+    return tuple(_load(build, wiring, sized, a) for a in build.amplifiers)
 
 
-def _amplifier(build: Build, wiring: Wiring, sized: Sized, a: Amplifier) -> AmplifierLoad:
+def appliance_loads(build: Build, wiring: Wiring, sized: Sized) -> tuple[AmplifierLoad, ...]:
+    """One line per load that plays no music; its programme current is its average."""
+    return tuple(_load(build, wiring, sized, v) for v in build.appliances)
+
+
+def _load(build: Build, wiring: Wiring, sized: Sized, a: loads.Taker) -> AmplifierLoad:
     feed, ret = wiring.feed[a.id], wiring.ret[a.id]
     wired = bool(feed.battery and ret.battery)
-    volts = planned("design_v")
-    programme = loads.programme_fraction(build.header.programme)
+    volts, programme = planned("design_v"), build.header.programme
     down, back = drops(wiring, sized, a.id) if wired else (None, None)
     return AmplifierLoad(
         id=a.id,
@@ -34,10 +38,10 @@ def _amplifier(build: Build, wiring: Wiring, sized: Sized, a: Amplifier) -> Ampl
         efficiency=loads.rated_efficiency(a),
         design_a=sized.amplifier_design_a[a.id]
         if wired
-        else loads.current_a(loads.load(a, planned("full_tone_fraction")), volts),
+        else loads.current_a(loads.lasting_load(a, planned("full_tone_fraction")), volts),
         programme_a=sized.amplifier_programme_a[a.id]
-        if wired
-        else loads.current_a(loads.load(a, programme), volts),
+        if wired and not isinstance(a, Appliance)
+        else loads.current_a(loads.load_in_state(a, programme, Playing.PROGRAMME), volts),
         idle_a=a.idle_a,
         feed=feed.battery,
         drop_v=None if down is None or back is None else down + back,

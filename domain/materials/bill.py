@@ -9,7 +9,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from domain.build.choices import BlockKind, Termination, UnitHabit
-from domain.build.records import Block, Build, Run, Zone
+from domain.build.records import DEVICE_TABLES, Block, Build, Run, Zone
 from domain.cable.fittings import for_cable, heat_shrink, outside_diameter_mm, ring_fits
 from domain.cable.looms import looms
 from domain.cable.pieces import END_ALLOWANCE_M, WireEnd, WirePiece, in_fused_block, wire_pieces
@@ -246,5 +246,5 @@ def _block(takeoff: Takeoff, block: Block, sizes: BlockResult) -> None:
 
 
 def _by_id(build: Build) -> dict[str, Record]:
-    tables = ("zones", "batteries", "alternators", "amplifiers", "blocks", "grounds", "runs")
+    tables = ("zones", *DEVICE_TABLES, "runs")
     return {record.id: record for table in tables for record in records(build, table)}

@@ -76,8 +76,11 @@ def fasteners(takeoff: Takeoff, build: Build, parts: tuple[PartResult, ...]) -> 
             _fastener(takeoff, holder, stud.kind, stud.thread, length, under_head=True)
 
 
-AMPLIFIER_SCREWS, BLOCK_SCREWS, HOLDER_SCREWS = 4, 2, 2
-"""Screws that hold an amplifier, a block, a fuse holder to the vehicle. Common practice."""
+AMPLIFIER_SCREWS, LOAD_SCREWS, BLOCK_SCREWS, HOLDER_SCREWS = 4, 4, 2, 2
+"""Screws that hold an amplifier, another load, a block, a fuse holder to the vehicle.
+
+Common practice.
+"""
 
 SCREW_NOTE = "to suit what it goes into"
 
@@ -99,6 +102,9 @@ def mounting(takeoff: Takeoff, build: Build) -> None:
     for device in build.amplifiers:
         if device.id not in held:
             screws(takeoff, "amplifier", AMPLIFIER_SCREWS, device.id)
+    for appliance in build.appliances:
+        if appliance.id not in held:
+            screws(takeoff, "load", LOAD_SCREWS, appliance.id)
     for block in build.blocks:
         if block.id not in held:
             screws(takeoff, "block", BLOCK_SCREWS, block.id)

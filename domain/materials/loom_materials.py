@@ -49,7 +49,7 @@ def loom_needs(
     results = {result.id: result for result in runs}
     zones = {
         device.id: device.zone
-        for table in ("batteries", "amplifiers", "blocks", "grounds")
+        for table in ("batteries", "amplifiers", "appliances", "blocks", "grounds")
         for device in records(build, table)
     }
     for each in laid:

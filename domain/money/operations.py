@@ -33,6 +33,7 @@ def operation_counts(build: Build, sheet: Sheet) -> dict[str, Decimal]:
     counts["fuse"] = _made(sheet.materials, "Holders")
     counts["block"] = len(build.blocks)
     counts["amplifier"] = len(build.amplifiers)
+    counts["appliance"] = len(build.appliances)
     counts["battery"] = max(0, len(build.batteries) - 1)
     counts["ground"] = sum(point.id in used for point in build.grounds)
     for part in sheet.parts:

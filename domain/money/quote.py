@@ -12,7 +12,7 @@ from domain.units.show import format_amount, format_quantity
 
 _WORK = {
     "Wiring": ("run_main", "run_branch", "terminate", "grommet", "fuse", "block", "ground"),
-    "Mounting": ("amplifier", "battery"),
+    "Mounting": ("amplifier", "appliance", "battery"),
     "Custom parts": ("part", "panel", "bend", "hole", "fit_part"),
     "Preparing, measuring and handing over": ("prepare", "open", "measure", "prove", "paperwork"),
 }
@@ -70,6 +70,9 @@ def _included(build: Build, sheet: Sheet) -> Iterator[str]:
     for amplifier in sheet.amplifiers:
         rated = format_quantity("power", amplifier.rated_w, build.header.units)
         yield f"{amplifier.name}: {rated} rated, mounted and fed"
+    for load in sheet.appliances:
+        rated = format_quantity("power", load.rated_w, build.header.units)
+        yield f"{load.name}: {rated}, mounted and fed"
     for part in sheet.parts:
         yield f"Custom part: {part.name or part.id}, {part.material}, {part.quantity} off"
 

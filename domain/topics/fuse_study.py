@@ -123,7 +123,7 @@ def way_to(subject: Subject, id: str) -> tuple[str, ...]:
     run = subject.sheet.run(id)
     if run is None:
         return ()
-    for load in subject.sheet.amplifiers:
+    for load in subject.sheet.loads:
         if id in load.feed_runs:
             return tuple(reversed(load.feed_runs[load.feed_runs.index(id) :]))
         if id in load.return_runs:

@@ -39,6 +39,11 @@ def main_figures(subject: Subject) -> tuple[Fact, ...]:
     limit = subject.show("voltage", header.drop_limit_v)
     return (
         Fact("Amplifiers, rated together", "power", sum(a.rated_w for a in sheet.amplifiers)),
+        *(
+            [Fact("Other loads together", "power", sum(a.rated_w for a in sheet.appliances))]
+            if sheet.appliances
+            else []
+        ),
         Fact("Full tone draws", "current", sheet.supply.design_a),
         Fact(f"Programme ({header.programme.value}) draws", "current", sheet.supply.programme_a),
         Fact("Worst drop to an amplifier and back, full tone", TEXT, f"{drop}, limit {limit}"),

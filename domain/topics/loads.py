@@ -1,13 +1,14 @@
 """What each amplifier draws, what is lost on its way there and back, and how its ground lies."""
 
+from domain.build.records import Appliance
 from domain.document.records import find
 from domain.sheet import AmplifierLoad, Sheet
 from domain.topics.tables import TEXT, Column, Subject, Table
 
 
 def worst_drop_v(sheet: Sheet) -> float | None:
-    """Largest drop of any amplifier [V]; ``None`` where no amplifier has one."""
-    return max((a.drop_v for a in sheet.amplifiers if a.drop_v is not None), default=None)
+    """Largest drop of any amplifier or other load [V]; ``None`` where none has one."""
+    return max((a.drop_v for a in sheet.loads if a.drop_v is not None), default=None)
 
 
 def conductor_kg(sheet: Sheet) -> float:
@@ -57,3 +58,25 @@ AMPLIFIERS: Table[AmplifierLoad] = Table(
         Column("way", "Way back", TEXT, way_back),
     ),
 )
+
+
+def _appliance(subject: Subject, load: AmplifierLoad) -> Appliance:
+    found = find(subject.build, load.id)
+    assert isinstance(found, Appliance)
+    return found
+
+
+APPLIANCES: Table[AmplifierLoad] = Table(
+    rows=lambda s: s.sheet.appliances,
+    columns=(
+        Column("name", "Load", TEXT, lambda s, a: a.name or a.id),
+        Column("kind", "Kind", TEXT, lambda s, a: _appliance(s, a).kind.value),
+        Column("rated", "Power", "power", lambda s, a: a.rated_w),
+        Column("works", "Works", TEXT, lambda s, a: _appliance(s, a).works.value),
+        Column("full", "Running", "current", lambda s, a: a.design_a),
+        Column("average", "Average", "current", lambda s, a: a.programme_a),
+        Column("drop", "Drop", "voltage", lambda s, a: a.drop_v),
+        Column("way", "Way back", TEXT, way_back),
+    ),
+)
+"""What loads that play no music draw, while they run and on average."""

@@ -1,6 +1,7 @@
 """Can alternator and batteries feed it: the balance, and the six states of the network."""
 
 from domain.electrical import loads
+from domain.electrical.charging import minutes_to_half, standing_a
 from domain.reference.planning import planned
 from domain.sheet import NetworkState
 from domain.topics.tables import TEXT, Column, Fact, Subject, Table
@@ -30,8 +31,20 @@ def balance(subject: Subject) -> tuple[Fact, ...]:
             _drained(subject, has.idle_balance_a, has.minutes_to_half_idle),
         ),
         Fact("Engine off", "minutes", has.play_minutes, "of programme to half charge"),
+        *_standing(subject),
         Fact("Sag at the posts", "voltage", has.sag_v, "full tone, engine off"),
     )
+
+
+def _standing(subject: Subject) -> tuple[Fact, ...]:
+    """How long the loads that work always are fed while the vehicle stands."""
+    if not subject.build.appliances:
+        return ()
+    amperes = standing_a(subject.build)
+    drawn = subject.show("current", amperes)
+    minutes = minutes_to_half(subject.build, amperes)
+    note = f"to half charge at {drawn}, no music, key out; all batteries together"
+    return (Fact("Standing", "minutes", minutes, note),)
 
 
 def _left(subject: Subject) -> str:
@@ -40,7 +53,7 @@ def _left(subject: Subject) -> str:
     third = sum(
         loads.current_a(loads.load(a, planned("programme_fraction_bass")), planned("design_v"))
         for a in subject.build.amplifiers
-    )
+    ) + sum(v.programme_a for v in subject.sheet.appliances)
     left = has.cruise_a - has.vehicle_a
     at_third, at_full = (subject.show("current", left - i) for i in (third, has.design_a))
     return f"{at_third} at a third of rated power, {at_full} at full tone"

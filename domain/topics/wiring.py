@@ -7,7 +7,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from domain.build.choices import BlockKind, Polarity
-from domain.build.records import Alternator, Amplifier, Battery, Block, Build, GroundPoint, Run
+from domain.build.records import (
+    Alternator,
+    Amplifier,
+    Appliance,
+    Battery,
+    Block,
+    Build,
+    GroundPoint,
+    Run,
+)
 from domain.topics.tables import Subject
 
 DRAWN_ALREADY = "drawn above"
@@ -49,6 +58,7 @@ def forest(build: Build) -> list[Limb]:
         *build.alternators,
         *build.blocks,
         *build.amplifiers,
+        *build.appliances,
         *build.grounds,
     )
     runs: dict[str, list[Run]] = {}
@@ -115,6 +125,8 @@ def about(subject: Subject, device: object) -> str:
     if isinstance(device, Amplifier):
         load = subject.sheet.amplifier(device.id)
         return f"amplifier, {subject.show('power', load.rated_w if load else None)} rated"
+    if isinstance(device, Appliance):
+        return f"{device.kind.value}, {subject.show('power', device.power_w)}"
     if isinstance(device, Block):
         if device.kind is BlockKind.ISOLATOR:
             return device.kind.value

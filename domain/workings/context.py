@@ -49,7 +49,7 @@ class Context:
         """The network with the posts held at the design voltage and these run resistances [ohm]."""
         build, volts = self.build, planned("design_v")
         laws = {b.id: nodal.held_law(volts) for b in build.batteries}
-        laws |= system.amplifier_laws(build, fraction)
+        laws |= system.design_laws(build, fraction)
         circuit = system.with_laws(self.wired.circuit, laws, {})
         siemens = system.siemens(build, self.wiring, ohms, True)
         solution = nodal.solve(circuit, siemens, system.start_volts(self.wiring, volts))

@@ -26,7 +26,7 @@ class DropPage(Page):
 
     def step(self, by: int) -> None:
         """The next amplifier."""
-        ids = [load.id for load in self.bench.sheet.amplifiers]
+        ids = [load.id for load in self.bench.sheet.loads]
         self.amplifier = ids[(ids.index(self.amplifier) + by) % len(ids)]
         self.draw()
 

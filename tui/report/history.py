@@ -26,6 +26,7 @@ PAGES = {
     "batteries": "Battery",
     "alternators": "Battery",
     "amplifiers": "Amplifiers",
+    "appliances": "Amplifiers",
     "blocks": "Distribution",
     "grounds": "Grounds",
     "runs": "Distribution",

@@ -2,7 +2,7 @@
 
 from domain.topics.fuses import FUSED_OR_UNGUARDED
 from domain.topics.grounds import GROUNDS
-from domain.topics.loads import AMPLIFIERS, against
+from domain.topics.loads import AMPLIFIERS, APPLIANCES, against
 from domain.topics.materials import MATERIALS
 from domain.topics.runs import LOOMS, SCHEDULE
 from domain.topics.tables import ASSUMED_SAID, PINNED_SAID, Subject
@@ -15,7 +15,10 @@ DITTO = '"'
 def load(subject: Subject) -> list[str]:
     """What each amplifier draws, and what is lost on its way there and back."""
     most = {"name": 26, "rated": 10, "efficiency": 5, "full": 9, "programme": 9}
-    return lay(subject, AMPLIFIERS, {**most, "drop": 8, "out": 8, "back": 8})
+    lines = lay(subject, AMPLIFIERS, {**most, "drop": 8, "out": 8, "back": 8})
+    more = {"name": 26, "kind": 16, "rated": 10, "works": 17, "full": 9, "average": 9}
+    others = lay(subject, APPLIANCES, {**more, "drop": 8})
+    return [*lines, *([""] if lines and others else []), *others]
 
 
 def schedule(subject: Subject) -> list[str]:

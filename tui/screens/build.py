@@ -7,6 +7,7 @@ from textual.containers import Horizontal, Vertical
 from textual.events import Key
 from textual.widgets import ContentSwitcher, Rule
 
+from domain.build.records import table_of
 from domain.sheet import Sheet
 from storage.errors import StoreError
 from storage.store.builds import Store
@@ -214,7 +215,7 @@ class BuildScreen(GridScreen):
         elif kind == "run":
             await self.go_to("runs", rest, "gauge")
         elif kind == "amp":
-            await self.go_to("amplifiers", rest, "name")
+            await self.go_to(table_of(rest), rest, "name")
         elif kind == "asked" and int(rest) < len(bench.sheet.materials):
             show_askers(self, bench, bench.sheet.materials[int(rest)])
         elif kind == "figure":

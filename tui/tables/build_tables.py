@@ -8,7 +8,7 @@ from domain.build.records import TABLES, Build, Header
 from domain.document.records import label
 from domain.sheet import Sheet
 from domain.topics.grounds import GROUNDS
-from domain.topics.loads import AMPLIFIERS
+from domain.topics.loads import AMPLIFIERS, APPLIANCES
 from domain.topics.runs import SCHEDULE
 from tui.tables.cell_figures import shown_by
 from tui.tables.columns import Column, FarDevice, Figure, Fuse, Hang, HeaderColumn, Power
@@ -148,6 +148,33 @@ _SPECS: tuple[TableSpec, ...] = (
         ),
         _all("amplifiers"),
         first="power",
+    ),
+    TableSpec(
+        "appliances",
+        "amplifiers",
+        "appliances",
+        "Other loads: fridge, lights, fan, inverter",
+        (
+            Column("appliances", "name", "Load", 18),
+            Column("appliances", "power_w", "Power", 12),
+            Figure("appliances", "·full", "·Running", 10, figure=shown_by(APPLIANCES, "full")),
+            Figure(
+                "appliances", "·average", "·Average", 10, figure=shown_by(APPLIANCES, "average")
+            ),
+            Figure("appliances", "·drop", "·Drop", 7, figure=shown_by(APPLIANCES, "drop")),
+            Column("appliances", "kind", "Kind", 16),
+            Column("appliances", "works", "Works", 17),
+            Column("appliances", "duty", "Runs for", 8),
+            Column("appliances", "efficiency", "Efficiency", 10),
+            Column("appliances", "onboard_fuse_a", "Own fuses", 9),
+            Column("appliances", "largest_wire", "Takes wire", 10),
+            Column("appliances", "lowest_v", "Cuts off", 8),
+            Column("appliances", "idle_a", "Idle", 7),
+            Column("appliances", "rated_v", "Stated at", 9),
+            Column("appliances", "zone", "Zone", 14),
+        ),
+        _all("appliances"),
+        first="power_w",
     ),
     TableSpec(
         "batteries",

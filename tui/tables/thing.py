@@ -31,6 +31,11 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("Takes", ("onboard_fuse_a", "largest_wire", "lowest_v", "idle_a")),
         ("Place", ("zone",)),
     ),
+    "appliances": (
+        ("Load", ("name", "kind", "power_w", "rated_v", "efficiency", "works", "duty")),
+        ("Takes", ("onboard_fuse_a", "largest_wire", "lowest_v", "idle_a")),
+        ("Place", ("zone",)),
+    ),
 }
 """Which fields stand together; those that are not named come last."""
 

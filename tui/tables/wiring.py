@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from domain.build.choices import Polarity
-from domain.build.records import Alternator, Amplifier, Battery, Block, Build, Run
+from domain.build.records import Alternator, Amplifier, Appliance, Battery, Block, Build, Run
 from domain.document.records import find, label
 from domain.findings import Level
 from domain.sheet import Sheet
@@ -130,7 +130,7 @@ def _end(subject: Subject, row: Row) -> str:
     device, name = find(subject.build, id), label(subject.build, id)
     if row.limb.again:
         return f"^ {name}"
-    if isinstance(device, Amplifier):
+    if isinstance(device, Amplifier | Appliance):
         load = subject.sheet.amplifier(id)
         about = subject.show("power", load.rated_w if load else None)
     elif isinstance(device, Alternator):

@@ -141,7 +141,7 @@ def _load(sheet: Sheet, show: Show) -> Iterable[_Row]:
         _why("programme_a"),
     )
     worst = max(
-        (a for a in sheet.amplifiers if a.drop_v is not None),
+        (a for a in sheet.loads if a.drop_v is not None),
         key=lambda a: a.drop_v or 0.0,
         default=None,
     )
@@ -295,7 +295,7 @@ def strip_lines(
     supply, show = sheet.supply, shower(build)
     fused = [r for r in sheet.runs if r.fuse_a is not None and not r.existing]
     main = max(fused, key=lambda r: r.design_a * r.count, default=None)
-    drops = [a for a in sheet.amplifiers if a.drop_v is not None]
+    drops = [a for a in sheet.loads if a.drop_v is not None]
     worst = max(drops, key=lambda a: a.drop_v or 0.0, default=None)
     first = [counts(sheet)]
     if main is not None:

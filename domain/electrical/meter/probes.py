@@ -4,9 +4,24 @@ from dataclasses import dataclass
 from enum import Enum
 
 from domain.build.choices import BlockKind, Meter
-from domain.build.records import Alternator, Amplifier, Battery, Block, Build, GroundPoint, Run
+from domain.build.records import (
+    Alternator,
+    Amplifier,
+    Appliance,
+    Battery,
+    Block,
+    Build,
+    GroundPoint,
+    Run,
+)
 from domain.document.records import find, label
 from domain.electrical.network.wiring import STAR, wiring
+
+TwoSided = Battery | Alternator | Amplifier | Appliance
+"""A device with a positive and a negative terminal."""
+
+Device = TwoSided | Block | GroundPoint
+"""What runs lead to."""
 
 
 class Kind(Enum):
@@ -88,8 +103,8 @@ class Places:
         return Probes(*self.wiring.ends[run.id], Kind.DROP)
 
     def _across(self, device: object) -> Probes | str:
-        if isinstance(device, Battery | Alternator | Amplifier):
-            if isinstance(device, Amplifier) and not (
+        if isinstance(device, TwoSided):
+            if isinstance(device, Amplifier | Appliance) and not (
                 self.wiring.feed[device.id].battery and self.wiring.ret[device.id].battery
             ):
                 return f"{label(self.build, device.id)} is not wired to a battery and back"
@@ -114,12 +129,12 @@ class Places:
         return self.home(at)
 
     def _to_battery(self, device: object) -> Probes | str:
-        assert isinstance(device, Battery | Alternator | Amplifier | Block | GroundPoint)
+        assert isinstance(device, TwoSided | Block | GroundPoint)
         home = self.against(device.id)
         if not home:
             return "there is no battery to read against"
         post = f"{home}_neg"
-        if isinstance(device, Battery | Alternator | Amplifier):
+        if isinstance(device, TwoSided):
             if device.id == home:
                 return "that is the battery's own post: read across its terminals"
             return Probes(f"{device.id}_neg", post, Kind.RISE)

@@ -115,7 +115,7 @@ def _walk(places: Places) -> Iterator[tuple[str, Meter]]:
                     yield from _at_source(places, device)
                     continue
                 yield device, Meter.TERMINALS
-                if device[0] == "a":
+                if device[0] in "av":
                     yield device, Meter.TO_BATTERY
                     for back in joined.ret[device].runs:
                         yield from _ground_run(places, back)

@@ -39,16 +39,16 @@ def netlist(wired: states.Wired, solved: NetworkState, behavioural: bool = False
     for index in circuit.tied:
         lines.append(f"Rtie{index} {node(index)} 0 1")
     sources_of = _sources(build, state, solved.node_v, solved.battery_v, solved.alternator_a)
-    amplifiers = {a.id: a for a in build.amplifiers}
-    fraction = 1.0 if state.endswith("tone") else loads.programme_fraction(build.header.programme)
+    takers = {t.id: t for t in loads.takers(build)}
+    level = build.header.programme, states.playing_in(state), not state.startswith("off")
     for element in circuit.elements:
         plus, minus, name = node(element.positive), node(element.negative), element.name
         if name in sources_of:
             lines += [line.format(plus=plus, minus=minus) for line in sources_of[name]]
             continue
         volts = solved.node_v[plus] - solved.node_v[minus]
-        amplifier = amplifiers.get(name)
-        asked = loads.load(amplifier, fraction) if amplifier else None
+        taker = takers.get(name)
+        asked = loads.load_in_state(taker, *level) if taker else None
         if behavioural and asked and asked.regulated and volts > asked.lowest_v:
             power = f"{asked.power_w:.12g}/v({plus},{minus})+{asked.idle_a:.12g}"
             cap = f"min({power},{asked.cap_a:.12g})" if asked.cap_a < inf else power

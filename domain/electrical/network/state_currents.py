@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from domain.build.records import Build
+from domain.electrical import loads
 from domain.electrical.network import nodal, states, system
 from domain.electrical.network.wiring import Wiring
 
@@ -25,7 +26,7 @@ class StateCurrents:
             if wiring.feeds.get(name) or wiring.returns.get(name) or name in linked
         ]
         self._start = system.start_volts(wiring, states.highest_v(build))
-        self._lowest_v = {a.id: a.lowest_v for a in build.amplifiers}
+        self._lowest_v = {a.id: a.lowest_v for a in loads.takers(build)}
         self._last: dict[str, list[float]] = {}
         self._circuits = {
             state: system.with_laws(circuit, states.laws(build, state), states.knees(build, state))

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from domain.build.choices import Playing
 from domain.build.records import Build
 from domain.electrical import loads, sources
 from domain.electrical.network import nodal, system
@@ -41,12 +42,7 @@ class Wired:
 
 def laws(build: Build, state: str) -> dict[str, nodal.Law]:
     """The law of every element in a state, by device id."""
-    engine, level = state.split("-")
-    fraction = (
-        planned("full_tone_fraction")
-        if level == "tone"
-        else loads.programme_fraction(build.header.programme)
-    )
+    engine, _ = state.split("-")
     found: dict[str, nodal.Law] = {b.id: system.battery_law(b) for b in build.batteries}
     if engine != "off":
         for alternator in build.alternators:
@@ -57,7 +53,12 @@ def laws(build: Build, state: str) -> dict[str, nodal.Law]:
             )
     found[VEHICLE] = nodal.steady_law(vehicle_load_a(build, engine), VEHICLE_LOWEST_V)
     found |= system.isolator_laws(build, engine != "off")
-    return found | system.amplifier_laws(build, fraction)
+    return found | system.load_laws(build, playing_in(state), engine != "off")
+
+
+def playing_in(state: str) -> Playing:
+    """The level of the music in a state."""
+    return Playing.TONE if state.endswith("tone") else Playing.PROGRAMME
 
 
 def knees(build: Build, state: str) -> dict[str, tuple[float, ...]]:
@@ -127,8 +128,8 @@ def solve_state(
     }
     source_w = sum(-v * i for v, i in across.values() if v * i < 0)
     load_w = sum(v * i for v, i in across.values() if v * i > 0)
-    off = tuple(a.id for a in build.amplifiers if across[a.id][0] < a.lowest_v - 1e-9)
-    fed = {a.id for a in build.amplifiers if wired.wiring.feed[a.id].battery}
+    off = tuple(a.id for a in loads.takers(build) if across[a.id][0] < a.lowest_v - 1e-9)
+    fed = {a.id for a in loads.takers(build) if wired.wiring.feed[a.id].battery}
     starved = tuple(a for a in off if a in fed and wired.wiring.ret[a].battery)
     return NetworkState(
         id=state,
@@ -138,8 +139,8 @@ def solve_state(
         blame=_blame(wired, volts, branch_a, across, starved[0]) if starved else "",
         node_v=volts,
         current_a={run.id: branch_a.get(run.id, 0.0) for run in build.runs},
-        amplifier_v={a.id: across[a.id][0] for a in build.amplifiers},
-        amplifier_a={a.id: across[a.id][1] for a in build.amplifiers},
+        amplifier_v={a.id: across[a.id][0] for a in loads.takers(build)},
+        amplifier_a={a.id: across[a.id][1] for a in loads.takers(build)},
         battery_a={b.id: -across[b.id][1] for b in build.batteries},
         battery_v={b.id: across[b.id][0] for b in build.batteries},
         alternator_a={g.id: -across[g.id][1] if g.id in across else 0.0 for g in build.alternators},

@@ -12,14 +12,15 @@ from domain.build.choices import (
     Insulation,
     Isolates,
     Metal,
+    Playing,
     Polarity,
     UnitHabit,
 )
-from domain.build.records import Amplifier, Battery, Block, Build, GroundPoint, Run
+from domain.build.records import Amplifier, Appliance, Battery, Block, Build, GroundPoint, Run
 from domain.document.records import find
 from domain.electrical import ampacity, conductors, fuses, loads, sources
 from domain.electrical.network import nodal
-from domain.electrical.network.wiring import Wiring
+from domain.electrical.network.wiring import TERMINALS, Wiring
 from domain.reference.planning import planned
 from domain.units.unit_table import INCH
 
@@ -236,7 +237,7 @@ def terminal_limits(build: Build, run: Run) -> dict[str, str]:
     limits: dict[str, str] = {}
     for id, at_source in ((run.source, True), (run.target, False)):
         device = find(build, id)
-        if isinstance(device, Amplifier):
+        if isinstance(device, Amplifier | Appliance):
             limits[id] = loads.largest_wire(device)
         elif isinstance(device, Block):
             limit = device.largest_in if main_side(device, at_source) else device.largest_out
@@ -246,8 +247,8 @@ def terminal_limits(build: Build, run: Run) -> dict[str, str]:
 
 
 def ends_on_terminal(run: Run) -> bool:
-    """Whether a run ends on a battery's post, an alternator's stud or an amplifier's terminal."""
-    return any(end[:1] in ("a", "b", "g") for end in (run.source, run.target))
+    """Whether a run ends on a battery's post, an alternator's stud or a load's terminal."""
+    return any(end[:1] in TERMINALS for end in (run.source, run.target))
 
 
 def main_side(block: Block, at_source: bool) -> bool:
@@ -278,7 +279,7 @@ def base_circuit(build: Build, wiring: Wiring) -> nodal.Circuit:
     idle = nodal.steady_law(0.0, 1.0)
     elements = [
         nodal.Element(device.id, index[f"{device.id}_pos"], index[f"{device.id}_neg"], idle)
-        for device in (*build.batteries, *build.alternators, *build.amplifiers)
+        for device in (*build.batteries, *build.alternators, *loads.takers(build))
     ]
     supplied = next(iter((*build.batteries, *build.alternators)), None)
     if supplied:
@@ -392,12 +393,21 @@ def battery_law(battery: Battery) -> nodal.Law:
     )
 
 
-def amplifier_laws(build: Build, fraction: float) -> dict[str, nodal.Law]:
-    """The laws of all amplifiers at a fraction of rated power."""
-    return {a.id: _amplifier_law(a, fraction) for a in build.amplifiers}
+def design_laws(build: Build, fraction: float) -> dict[str, nodal.Law]:
+    """The laws of all loads, amplifiers at a fraction of rated power and all else in full."""
+    return {t.id: _law(loads.lasting_load(t, fraction)) for t in loads.takers(build)}
+
+
+def load_laws(build: Build, playing: Playing, engine_runs: bool) -> dict[str, nodal.Law]:
+    """The laws of all loads at a level of the music, with the engine running or not."""
+    programme = build.header.programme
+    return {
+        t.id: _law(loads.load_in_state(t, programme, playing, engine_runs))
+        for t in loads.takers(build)
+    }
 
 
 @lru_cache(maxsize=1024)
-def _amplifier_law(amplifier: Amplifier, fraction: float) -> nodal.Law:
-    """One law serves all states, rounds and keys in which the amplifier stays as it is."""
-    return nodal.load_law(loads.load(amplifier, fraction))
+def _law(load: loads.Load) -> nodal.Law:
+    """One law serves all states, rounds and keys in which a load stays as it is."""
+    return nodal.load_law(load)

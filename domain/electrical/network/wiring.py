@@ -11,6 +11,10 @@ from functools import lru_cache
 
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Build, Run
+from domain.electrical.loads import takers
+
+TERMINALS = ("a", "b", "g", "v")
+"""First letters of the ids of devices with a positive and a negative terminal."""
 
 STAR = "chassis"
 """Name of the reference node: the star point of the body."""
@@ -18,7 +22,7 @@ STAR = "chassis"
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """The runs from an amplifier's terminal to a battery; ``battery`` is "" if none is reached."""
+    """The runs from a load's terminal to a battery; ``battery`` is "" if none is reached."""
 
     battery: str
     runs: tuple[str, ...]
@@ -58,7 +62,7 @@ def node_at(build_blocks: dict[str, BlockKind], device: str, polarity: Polarity,
     ``out`` is true at the run's source end: an isolator has an input and an output.
     """
     letter = device[:1]
-    if letter in ("a", "b", "g"):
+    if letter in TERMINALS:
         return f"{device}_pos" if polarity is Polarity.POSITIVE else f"{device}_neg"
     if letter == "e":
         return device if polarity is Polarity.GROUND else ""
@@ -78,7 +82,7 @@ def wiring(build: Build) -> Wiring:
         tuple((run.id, run.polarity, run.source, run.target) for run in build.runs),
         tuple(battery.id for battery in build.batteries),
         tuple(alternator.id for alternator in build.alternators),
-        tuple(amplifier.id for amplifier in build.amplifiers),
+        tuple(taker.id for taker in takers(build)),
         tuple((block.id, block.kind) for block in build.blocks),
         tuple(point.id for point in build.grounds),
     )

@@ -15,6 +15,7 @@ from math import inf
 
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Build, Run
+from domain.electrical.loads import takers
 from domain.electrical.network.system import isolator_limit_a, one_way
 from domain.electrical.network.wiring import STAR, Wiring
 from domain.electrical.protection.fuse_place import fuse_assumed, fuse_distance_m
@@ -95,7 +96,7 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """An amplifier; ``onboard_a`` are the fuses on the unit, infinite where not known [A]."""
+    """What takes current; ``onboard_a`` are the fuses on the unit, infinite where not known [A]."""
 
     id: str
     positive: str
@@ -230,7 +231,7 @@ def cut_network(build: Build, wiring: Wiring, wire_m: Mapping[str, float]) -> Cu
         *(Source(g.id, f"{g.id}_pos", f"{g.id}_neg", g.rated_a) for g in build.alternators),
     )
     loads = tuple(
-        Load(a.id, f"{a.id}_pos", f"{a.id}_neg", a.onboard_fuse_a or inf) for a in build.amplifiers
+        Load(a.id, f"{a.id}_pos", f"{a.id}_neg", a.onboard_fuse_a or inf) for a in takers(build)
     )
     return network(positive, ground, sources, loads)
 

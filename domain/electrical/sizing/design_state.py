@@ -43,7 +43,7 @@ class DesignState:
         """The design state of a build; ``circuit`` is its wiring with nothing at work."""
         held = {b.id: nodal.held_law(planned("design_v")) for b in build.batteries}
         at_work = [
-            system.with_laws(circuit, held | system.amplifier_laws(build, fraction), {})
+            system.with_laws(circuit, held | system.design_laws(build, fraction), {})
             for fraction in (1.0, loads.programme_fraction(build.header.programme))
         ]
         return cls(build, wiring, items, sized, *at_work)
@@ -54,7 +54,7 @@ class DesignState:
         sized.tone_at_a = dict(sized.design_a)
         sized.tone_ohm = self._resistances(sized.design_a)
         solution = self._solution(circuit, sized.tone_ohm, sized.last_volts)
-        lowest_v = {a.id: a.lowest_v for a in self.build.amplifiers}
+        lowest_v = {a.id: a.lowest_v for a in loads.takers(self.build)}
         at_work = nodal.all_at_work(circuit, solution, lowest_v)
         sized.last_volts = solution.volts if at_work else None
         self._read(circuit, solution, sized.design_a, sized.amplifier_design_a)
@@ -76,7 +76,7 @@ class DesignState:
         """Programme currents and the resistances of wires as warm as these make them, settled."""
         sized, circuit = self.sized, self.programme_circuit
         last: list[float] | None = None
-        lowest_v = {a.id: a.lowest_v for a in self.build.amplifiers}
+        lowest_v = {a.id: a.lowest_v for a in loads.takers(self.build)}
         for _ in range(MOST_PASSES):
             ohms = self._resistances(sized.programme_a)
             before = sized.programme_ohm

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from math import inf
 
 from domain.build.records import Build
-from domain.electrical import conductors
+from domain.electrical import conductors, loads
 from domain.electrical.network import nodal, system
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
@@ -22,7 +22,7 @@ def designs(
 ) -> tuple[Design, ...]:
     """The chosen design, one size up, and all of one size; none where nothing is left to choose."""
     free = [id for id, item in items.items() if not (item.fixed or item.run.existing)]
-    if not free or not build.amplifiers or not build.batteries:
+    if not free or not loads.takers(build) or not build.batteries:
         return ()
     sizes = conductors.stock(build.header.wire_sizes)
     index = {id: sizes.index(sized.gauge[id]) for id in free}
@@ -55,13 +55,13 @@ def _design(
         if not item.run.existing:
             copper += item.conductor_kg(gauge)
     held = {b.id: nodal.held_law(planned("design_v")) for b in build.batteries}
-    tone = system.with_laws(circuit, held | system.amplifier_laws(build, 1.0), {})
+    tone = system.with_laws(circuit, held | system.design_laws(build, 1.0), {})
     start = sized.last_volts or system.start_volts(wiring, planned("design_v"))
     siemens = system.siemens(build, wiring, ohms, True)
     solution = nodal.solve(tone, siemens, start, sized.last_volts is not None)
     volts = dict(zip(wiring.nodes, solution.volts, strict=True))
     worst = 0.0
-    for a in build.amplifiers:
+    for a in loads.takers(build):
         battery = wiring.feed[a.id].battery
         if battery and wiring.ret[a.id].battery:
             post = volts[f"{battery}_pos"] - volts[f"{battery}_neg"]

@@ -13,6 +13,7 @@ from math import inf, log
 from domain.build.choices import Metal, Polarity
 from domain.build.records import Build
 from domain.electrical import conductors
+from domain.electrical.loads import takers
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.sizing.fronts import Option
@@ -46,7 +47,7 @@ class DropBudget:
         self._loops = bool(wiring.loops)
         self._paths = {
             a.id: wiring.feed[a.id].runs + wiring.ret[a.id].runs
-            for a in build.amplifiers
+            for a in takers(build)
             if wiring.feed[a.id].battery and wiring.ret[a.id].battery
         }
         self._runs = dict.fromkeys(id for path in self._paths.values() for id in path)

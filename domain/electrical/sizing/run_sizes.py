@@ -13,6 +13,7 @@ from math import inf
 
 from domain.build.records import Build
 from domain.electrical import charging
+from domain.electrical.loads import takers
 from domain.electrical.network import nodal
 from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
@@ -151,7 +152,7 @@ def _meet_drop(
     build, wiring, items, sized = state.build, state.wiring, state.items, state.sized
     drop_v = {
         a.id: sum(drops(wiring, sized, a.id))
-        for a in build.amplifiers
+        for a in takers(build)
         if wiring.feed[a.id].battery and wiring.ret[a.id].battery
     }
     solved = Solved(sized.design_a, solved_gauge, solved_fuse, drop_v)

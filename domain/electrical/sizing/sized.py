@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, fields, replace
 from domain.build.choices import FuseFamily, Polarity
 from domain.build.records import Build
 from domain.electrical import conductors, fuses
+from domain.electrical.loads import takers
 from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
@@ -132,7 +133,7 @@ def inside_limit(build: Build, wiring: Wiring, sized: Sized) -> bool:
     limit = build.header.drop_limit_v * (1 + 1e-9)
     return all(
         a.id in sized.over_v or sum(drops(wiring, sized, a.id)) <= limit
-        for a in build.amplifiers
+        for a in takers(build)
         if wiring.feed[a.id].battery and wiring.ret[a.id].battery
     )
 

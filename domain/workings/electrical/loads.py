@@ -1,7 +1,7 @@
-"""Workings of the amplifier list."""
+"""Workings of the lists of amplifiers and other loads."""
 
-from domain.build.choices import AmplifierClass
-from domain.build.records import Amplifier
+from domain.build.choices import AmplifierClass, Playing
+from domain.build.records import Amplifier, Appliance
 from domain.document.records import find
 from domain.electrical import loads
 from domain.electrical.network import nodal
@@ -10,19 +10,22 @@ from domain.reference.planning import planned
 from domain.sheet import AmplifierLoad
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source
 from domain.workings.context import Context
+from domain.workings.electrical import appliances
 from domain.workings.makers import Makers
 from domain.workings.working import Input, Working
 
 
-def _amplifier(c: Context, id: str) -> Amplifier:
+def _taker(c: Context, id: str) -> loads.Taker:
     found = find(c.build, id)
-    assert isinstance(found, Amplifier)
+    assert isinstance(found, Amplifier | Appliance)
     return found
 
 
 def rated(c: Context, r: AmplifierLoad, _: str) -> Working:
     """Rated output power."""
-    a = _amplifier(c, r.id)
+    a = _taker(c, r.id)
+    if isinstance(a, Appliance):
+        return appliances.rated(a)
     return Working(
         "Rated power",
         "P = n P_n + m P_m",
@@ -41,7 +44,9 @@ def rated(c: Context, r: AmplifierLoad, _: str) -> Working:
 
 def efficiency(c: Context, r: AmplifierLoad, _: str) -> Working:
     """Efficiency at rated power."""
-    a = _amplifier(c, r.id)
+    a = _taker(c, r.id)
+    if isinstance(a, Appliance):
+        return appliances.efficiency(a)
     if a.efficiency is not None:
         given = Input("eta", "efficiency entered", a.efficiency)
         return Working(
@@ -112,16 +117,20 @@ def load_source(c: Context, a: Amplifier, full_output: bool) -> str:
 
 
 def _drawn(c: Context, r: AmplifierLoad, level: str) -> Working:
-    a = _amplifier(c, r.id)
+    a = _taker(c, r.id)
     full_output = level == "tone"
     fraction = (
         planned("full_tone_fraction")
         if full_output
         else loads.programme_fraction(c.build.header.programme)
     )
+    playing = Playing.TONE if full_output else Playing.PROGRAMME
+    asked = loads.lasting_load(a, fraction)
+    solved = full_output or isinstance(a, Amplifier)
+    if not solved:
+        asked = loads.load_in_state(a, c.build.header.programme, playing)
     wired = c.wiring.feed[a.id].battery and c.wiring.ret[a.id].battery
-    asked = loads.load(a, fraction)
-    if wired:
+    if wired and solved:
         at = c.design(level).volts
         volts = at[f"{a.id}_pos"] - at[f"{a.id}_neg"]
         value = nodal.load_law(asked)(volts)[0]
@@ -132,9 +141,25 @@ def _drawn(c: Context, r: AmplifierLoad, level: str) -> Working:
     else:
         volts = planned("design_v")
         value = loads.current_a(asked, volts)
-        steps = ("not joined to a battery on both sides: taken at the design voltage",)
+        steps = (
+            ("its average, taken at the design voltage",)
+            if wired
+            else ("not joined to a battery on both sides: taken at the design voltage",)
+        )
+    title = "Current at full tone" if full_output else "Current at programme level"
+    if isinstance(a, Appliance):
+        share, said = appliances.share(a, playing, True)
+        return Working(
+            "Current while it runs" if full_output else "Average current, engine running",
+            appliances.formula(a),
+            appliances.inputs(a, share, volts),
+            said + steps,
+            value,
+            "A",
+            cite(appliances.source(a), plan_source("design_v")),
+        )
     return Working(
-        "Current at full tone" if full_output else "Current at programme level",
+        title,
         load_formula(a),
         load_inputs(a, fraction, volts),
         load_steps(a, volts) + steps,

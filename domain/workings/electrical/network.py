@@ -1,6 +1,6 @@
 """Workings of the solved states: the balances that prove node voltages and currents."""
 
-from domain.build.records import Amplifier, Battery
+from domain.build.records import Amplifier, Appliance, Battery
 from domain.document.records import find
 from domain.electrical import loads, sources
 from domain.electrical.network import states
@@ -8,6 +8,7 @@ from domain.reference.planning import planned
 from domain.sheet import NetworkState
 from domain.workings.cited import ENTERED, LAWS, cite, plan, plan_source, row_source
 from domain.workings.context import Context
+from domain.workings.electrical import appliances
 from domain.workings.electrical import loads as amplifiers
 from domain.workings.electrical.supply import limit_source, limit_step
 from domain.workings.makers import Makers
@@ -71,8 +72,10 @@ def terminals_v(c: Context, s: NetworkState, id: str) -> Working:
 
 
 def amplifier_a(c: Context, s: NetworkState, id: str) -> Working:
-    """An amplifier's current at the solved voltage."""
+    """An amplifier's or other load's current at the solved voltage."""
     a = find(c.build, id)
+    if isinstance(a, Appliance):
+        return _appliance_a(c, s, a)
     assert isinstance(a, Amplifier)
     full_output = s.id.endswith("tone")
     level = "full_tone_fraction"
@@ -86,6 +89,22 @@ def amplifier_a(c: Context, s: NetworkState, id: str) -> Working:
         states.laws(c.build, s.id)[id](volts)[0],
         "A",
         amplifiers.load_source(c, a, full_output),
+    )
+
+
+def _appliance_a(c: Context, s: NetworkState, v: Appliance) -> Working:
+    engine_runs = not s.id.startswith("off")
+    share, said = appliances.share(v, states.playing_in(s.id), engine_runs)
+    _, volts = _across(s, v.id)
+    low = ("below V_low it fades out: I(V_low) V / V_low",) if volts < v.lowest_v else ()
+    return Working(
+        f"Current of {v.id}, {s.title}",
+        appliances.formula(v),
+        appliances.inputs(v, share, volts),
+        _steps(s, *said, *low, c.state(s.id).balance(f"{v.id}_pos")),
+        states.laws(c.build, s.id)[v.id](volts)[0],
+        "A",
+        appliances.source(v),
     )
 
 

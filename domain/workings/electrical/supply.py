@@ -28,20 +28,25 @@ def vehicle_a(c: Context, r: Supply, _: str) -> Working:
     return Working("Vehicle's own load", "I = sum of all", inputs, (), value, "A", ENTERED)
 
 
-def _sum_of_amplifiers(c: Context, field: str, title: str) -> Working:
-    each = {a.id: float(getattr(a, field)) for a in c.sheet.amplifiers}
+def _sum_of_loads(c: Context, field: str, level: str) -> Working:
+    each = {a.id: float(getattr(a, field)) for a in c.sheet.loads}
+    title = f"{_loads(c)} {level}"
     inputs = tuple(Input(f"I {id}", "its current", amperes, "A") for id, amperes in each.items())
     return Working(title, "I = sum of all", inputs, (), sum(each.values()), "A", LAWS)
 
 
+def _loads(c: Context) -> str:
+    return "Amplifiers and other loads" if c.sheet.appliances else "Amplifiers"
+
+
 def programme_a(c: Context, r: Supply, _: str) -> Working:
     """Programme current of all amplifiers."""
-    return _sum_of_amplifiers(c, "programme_a", "Amplifiers at programme level")
+    return _sum_of_loads(c, "programme_a", "at programme level")
 
 
 def design_a(c: Context, r: Supply, _: str) -> Working:
     """Full-tone current of all amplifiers."""
-    return _sum_of_amplifiers(c, "design_a", "Amplifiers at full tone")
+    return _sum_of_loads(c, "design_a", "at full tone")
 
 
 def limit_source(alternator: Alternator, idle: bool) -> str:
@@ -103,7 +108,12 @@ def _flows(c: Context, idle: bool) -> tuple[Input, Input, Input]:
     return (
         Input("I_a", "alternators", _given(c.build, idle)[1], "A"),
         Input("I_v", "vehicle", vehicle_load_a(c.build, "cruise"), "A"),
-        Input("I_p", "amplifiers, programme", sum(a.programme_a for a in c.sheet.amplifiers), "A"),
+        Input(
+            "I_p",
+            f"{_loads(c).lower()}, programme",
+            sum(a.programme_a for a in c.sheet.loads),
+            "A",
+        ),
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from domain.topics.findings import unsettled
 from domain.topics.job import about, main_figures
-from domain.topics.loads import AMPLIFIERS
+from domain.topics.loads import AMPLIFIERS, APPLIANCES
 from domain.topics.tables import TEXT, Fact
 from storage.pack.pack_context import Pack
 from storage.pack.pages import LEFT, RIGHT, SMALL, Column, Paper
@@ -35,6 +35,10 @@ def summary(pack: Pack, paper: Paper) -> None:
         "back": Wide(19),
     }
     lay(subject, paper, AMPLIFIERS, wide)
+    if pack.sheet.appliances:
+        paper.heading("Other loads")
+        wide = {"name": Wide(), "kind": Wide(30), "rated": Wide(20), "works": Wide(30)}
+        lay(subject, paper, APPLIANCES, {**wide, "full": Wide(20), "average": Wide(20)})
 
 
 def contents(paper: Paper, titles: Sequence[str]) -> None:

@@ -40,6 +40,18 @@ SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
         "idle_a": (0.0, 1.0),
         "largest_wire": ("AWG 8", "AWG 4", "AWG 1/0", "16 mm2"),
     },
+    "appliances": {
+        "kind": ("constant power", "constant current", "like a resistor", "inverter"),
+        "power_w": (0.0, 60.0, 400.0, 1500.0),
+        "rated_v": (12.0, 13.8),
+        "works": ("always", "with the ignition", "with the music"),
+        "duty": (0.0, 0.4, 1.0),
+        "efficiency": (None, 0.85),
+        "idle_a": (0.0, 0.7),
+        "lowest_v": (9.5, 11.0),
+        "onboard_fuse_a": (None, 30.0),
+        "largest_wire": ("AWG 10", "AWG 2"),
+    },
     "blocks": {
         "places": (2, 4, 8),
         "largest_out": ("AWG 8", "AWG 4", "AWG 1/0"),
@@ -82,6 +94,7 @@ EXTREME: dict[str, dict[str, tuple[object, ...]]] = {
         "lowest_v": (4.01, 14.0),
         "largest_wire": ("AWG 24", "AWG 4/0", "0.5 mm2", "120 mm2"),
     },
+    "appliances": {"power_w": (1e-6, 20000.0), "idle_a": (50.0,), "lowest_v": (4.01, 14.0)},
     "grounds": {"resistance_ohm": (0.0, 10.0)},
     "runs": {
         "length_m": (1e-6, 100.0),
@@ -96,7 +109,7 @@ EXTREME: dict[str, dict[str, tuple[object, ...]]] = {
 }
 """The ends of what a field takes."""
 
-DEVICES = ("batteries", "alternators", "amplifiers", "blocks", "grounds")
+DEVICES = ("batteries", "alternators", "amplifiers", "appliances", "blocks", "grounds")
 
 
 def random_build(random: Random, steps: int, extreme: bool = False) -> Build:
@@ -120,7 +133,7 @@ def random_build(random: Random, steps: int, extreme: bool = False) -> Build:
 def _random_edit(build: Build, random: Random, extreme: bool) -> Edit:
     what = random.random()
     if what < 0.25:
-        return actions.add(build, "amplifiers")
+        return actions.add(build, "amplifiers" if what < 0.17 else "appliances")
     if what < 0.4:
         table = random.choice(["batteries", "blocks", "grounds", "zones", "alternators"])
         kind = {"kind": random.choice(["distribution", "ground", "isolator"])}

@@ -86,6 +86,7 @@ def make_sheet(build: Build) -> Sheet:
                 return_runs=(),
             ),
         ),
+        appliances=(),
         runs=(
             RunResult(
                 id="r1",

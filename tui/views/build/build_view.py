@@ -46,13 +46,13 @@ class BuildView(View):
     def look(self) -> None:
         """The picture that belongs to it: here the drop on the way to an amplifier."""
         sheet = self.bench.sheet
-        amplifiers = [load.id for load in sheet.amplifiers]
+        amplifiers = [load.id for load in sheet.loads]
         if not amplifiers:
             self.screen.say("There is no amplifier yet, so no drop to draw")
             return
         here = self.screen.grid.row_id
         if here not in amplifiers:
-            using = (load.id for load in sheet.amplifiers if here in load.return_runs)
+            using = (load.id for load in sheet.loads if here in load.return_runs)
             through = next((g.amplifiers for g in sheet.grounds if g.id == here), ())
             here = next(iter((*using, *through, *amplifiers)))
         from tui.pages.drop import DropPage

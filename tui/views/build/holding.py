@@ -129,7 +129,7 @@ def _carry(
 def _bare_devices(build: Build) -> list[tuple[str, str]]:
     """Devices and fuse holders of the plan that have no footprint yet."""
     known = {footprint.device for footprint in build.footprints}
-    devices = [*build.amplifiers, *build.blocks, *build.batteries]
+    devices = [*build.amplifiers, *build.appliances, *build.blocks, *build.batteries]
     found = [(label(build, device.id), device.id) for device in devices]
     found += [(f"fuse holder of {label(build, r.id)}", r.id) for r in build.runs if r.fused]
     return [each for each in found if each[1] not in known]

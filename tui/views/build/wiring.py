@@ -6,8 +6,8 @@ from typing import ClassVar
 from textual.events import Key
 
 from domain.build import actions
-from domain.build.choices import Polarity
-from domain.build.edits import Batch, Edit, EditRefused
+from domain.build.choices import LoadKind, Polarity
+from domain.build.edits import Batch, Edit, EditRefused, Scalar
 from domain.build.records import Build, Run, table_of
 from domain.document.records import find, label
 from tui.dialogs.boxes import Pick
@@ -96,12 +96,21 @@ class WiringTable(RecordTable):
         self.screen.say("The drawing follows the wires: ctrl+r hangs one on another device")
 
 
+LOADS: tuple[tuple[str, dict[str, Scalar]], ...] = (
+    ("a fridge, lamp, fan or other load", {}),
+    ("an inverter", {"kind": LoadKind.INVERTER, "power_w": 1000.0}),
+)
+"""Loads that play no music: words, and what they begin with."""
+
+
 def additions(build: Build, row: WiringRow | None) -> Iterator[tuple[str, Edit]]:
     """What may be added behind the device of a row: words and edit."""
     device = row.device if row else ""
     plus = row is None or row.run is None or row.run.polarity is Polarity.POSITIVE
     if device and plus and table_of(device) in ("blocks", "batteries"):
         yield "an amplifier, fed from here", fed_from(build, "amplifiers", device)
+        for what, values in LOADS:
+            yield f"{what}, fed from here", fed_from(build, "appliances", device, **values)
         block = actions.add(build, "blocks")
         new = applied_id(build, block)
         wire = actions.add_run(actions.applied(build, block), device, new, fused=True)
@@ -111,6 +120,8 @@ def additions(build: Build, row: WiringRow | None) -> Iterator[tuple[str, Edit]]
         )
     else:
         yield "an amplifier", actions.add(build, "amplifiers")
+        for what, values in LOADS:
+            yield what, actions.add(build, "appliances", **values)
         yield "a block", actions.add(build, "blocks")
     yield "a battery", actions.add(build, "batteries")
     yield "an alternator", actions.add(build, "alternators")
@@ -121,9 +132,9 @@ def additions(build: Build, row: WiringRow | None) -> Iterator[tuple[str, Edit]]
             yield f"a ground wire from here to {label(build, ground.id)}", wire
 
 
-def fed_from(build: Build, table: str, device: str) -> Edit:
+def fed_from(build: Build, table: str, device: str, **values: Scalar) -> Edit:
     """Add a device with its wires, and hang it on this one."""
-    edit = actions.add(build, table)
+    edit = actions.add(build, table, **values)
     after = actions.applied(build, edit)
     new = {run.id for run in after.runs} - {run.id for run in build.runs}
     feed = next((r for r in after.runs if r.id in new and r.polarity is Polarity.POSITIVE), None)
@@ -197,7 +208,11 @@ class WiringView(BuildView):
         self.screen.focus_grid(form)
         first = at or ids[0]
         id = next(
-            (each for each in form.row_ids if each in (f"{first}.power", f"{first}.length_m")),
+            (
+                each
+                for each in form.row_ids
+                if each in (f"{first}.power", f"{first}.power_w", f"{first}.length_m")
+            ),
             next(each for each in form.row_ids if each.startswith(f"{first}.")),
         )
         form.go(id, "value")
