@@ -88,9 +88,10 @@ def test_the_balance_counts_its_average() -> None:
     whole = evaluate(with_load(power_w=135.0, duty=1.0)).supply
     half = evaluate(with_load(power_w=135.0, duty=0.5)).supply
     none = evaluate(small_build()).supply
-    # 135 W at the design voltage of 13.5 V are 10 A
-    assert none.cruise_balance_a - whole.cruise_balance_a == pytest.approx(10)
-    assert none.cruise_balance_a - half.cruise_balance_a == pytest.approx(5)
+    # 135 W at the design voltage of 13.5 V are 10 A; the amplifier draws a little more too, as the
+    # main run loses more
+    assert none.cruise_balance_a - whole.cruise_balance_a == pytest.approx(10, rel=0.01)
+    assert none.cruise_balance_a - half.cruise_balance_a == pytest.approx(5, rel=0.02)
     assert none.play_minutes is not None
     assert half.play_minutes is not None
     assert half.play_minutes < none.play_minutes
@@ -135,10 +136,12 @@ def test_energy_of_every_state_is_conserved() -> None:
 
 def test_without_feed_or_ground_it_is_told() -> None:
     build = with_load(name="Fridge")
-    for run, code in (("r7", "no-feed"), ("r8", "no-return")):
+    for run, codes in (("r7", ["no-feed", "no-return"]), ("r8", ["no-return"])):
         cut = actions.applied(build, actions.remove(build, "runs", run))
         told = [f for f in evaluate(cut).findings if f.id == "v1"]
-        assert [(f.code, f.level, f.table) for f in told] == [(code, Level.STOP, "appliances")]
+        assert [(f.code, f.level, f.table) for f in told] == [
+            (code, Level.STOP, "appliances") for code in codes
+        ]
 
 
 def test_removing_it_takes_its_runs_along_and_says_so() -> None:
@@ -147,7 +150,7 @@ def test_removing_it_takes_its_runs_along_and_says_so() -> None:
     after = actions.applied(build, edit)
     assert not after.appliances
     assert {run.id for run in after.runs} == {run.id for run in small_build().runs}
-    assert edit.label == "remove Fridge, with Fridge feed, Fridge ground"
+    assert edit.label == "remove Fridge, with Fridge ground, Fridge feed"
 
 
 def test_it_is_in_the_work_order_and_on_the_bill() -> None:

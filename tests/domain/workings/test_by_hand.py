@@ -73,8 +73,12 @@ def test_amplifier_current_by_hand(name: str) -> None:
             i = inputs(w)
             if i["V"] < i["V_low"]:
                 continue
-            drawn = i["x"] * i["P"] / i["eta_x"]
-            drawn = drawn * i["V"] / i["V_ref"] ** 2 if "V_ref" in i else drawn / i["V"]
+            # other loads: eta of an inverter; current or resistance by the voltage V_s as stated
+            drawn = i["x"] * i["P"] / i.get("eta_x", i.get("eta", 1.0))
+            if "V_s" in i:
+                drawn *= i["V"] / i["V_s"] ** 2 if "V_s^2" in w.formula else 1 / i["V_s"]
+            else:
+                drawn = drawn * i["V"] / i["V_ref"] ** 2 if "V_ref" in i else drawn / i["V"]
             drawn = min(drawn + i["I_0"], i.get("I_cap", 1e9))
             assert w.value == pytest.approx(drawn + i.get("G", 0.0) * i["V"], rel=1e-9)
 
