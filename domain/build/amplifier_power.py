@@ -15,6 +15,9 @@ _TURNED = re.compile(
     r"\s*([0-9.,]+\s*k?w(?:atts?)?(?:\s*rms)?)\s*[x×*]\s*([0-9]{1,4})\s*(?:ch(?:annels?)?\.?)?\s*",
     re.ASCII | re.IGNORECASE,
 )
+_CHANNELS = re.compile(r"\s*(?:[1-9]|1[0-6])\s*(?:ch(?:annels?)?\.?)?\s*", re.ASCII)
+_MOST_CHANNELS = 16
+"""More channels than any amplifier has: of two numbers the greater is then the watts."""
 _WANTED = "power is wanted as 500, 4x75 or 4x75+1x300 [W]"
 
 
@@ -22,7 +25,8 @@ def parse_power(text: str) -> dict[str, Scalar]:
     """Values of channels, channel_w, sub_channels and sub_channel_w [W] from one typed cell.
 
     A set without a count is one channel; a missing bass set is 0 channels of 0 W. Where the unit
-    says which is which, the watts may stand first: "75 W x 4".
+    says which is which, or the first number is more than an amplifier's channels, the watts may
+    stand first: "75 W x 4", "100x4".
     ``UnitError`` says what was wrong and what would do.
     """
     sets = text.split("+")
@@ -43,6 +47,8 @@ def parse_power(text: str) -> dict[str, Scalar]:
             raise UnitError(f"'{visible(text.strip())}' has an empty set; {_WANTED}")
         turned = _TURNED.fullmatch(typed)
         watts, count = turned.groups() if turned else reversed(match.groups())
+        if count and int(count) > _MOST_CHANNELS and _CHANNELS.fullmatch(watts):
+            watts, count = count, "".join(filter(str.isdigit, watts))  # 100x4, as the box says it
         values[count_field] = _checked(count_field, int(count or 1))
         values[watts_field] = _checked(
             watts_field, parse_quantity("power", watts, UnitHabit.METRIC)

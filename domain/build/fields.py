@@ -23,6 +23,7 @@ from domain.build.schema import (
 )
 from domain.csv_cells import number, plain
 from domain.document.records import Document, label, record_type_of, records
+from domain.reference.planning import planned
 from domain.units.parse import (
     KINDS,
     UnitError,
@@ -58,6 +59,8 @@ UNKNOWN = "-"
 _YES = ("yes", "y", "on", "true", "1")
 _NO = ("no", "n", "off", "false", "0")
 _BARE_UNITS = {"in": "inches", **{unit.lower(): unit for unit in ("F", "C", "A", "V", "W", "Ah")}}
+_UNIT_HABITS = dict.fromkeys(("mm", "cm", "m"), "metric") | dict.fromkeys(("in", "ft"), "inch")
+"""Units that say which habit is meant."""
 _MOST_LISTED = 6
 _OPEN = (("", UNKNOWN, AUTO), ("", UNKNOWN, AUTO, NONE))
 """What leaves an optional field open: a quantity; a plain number, too."""
@@ -151,9 +154,13 @@ def parse_field(document: Document, table: str, field: str, text: str) -> Scalar
     if known.kind in PLAIN_NUMBERS:
         return _plain_number(document, table, field, typed)
     if known.kind == "choice":
-        return _option(known, typed)
+        habit = _UNIT_HABITS.get(typed.casefold()) if field == "units" else None
+        return _option(known, habit or typed)
     if known.kind == "flag":
         return _flag(known, typed)
+    if field == "drop_limit_v" and typed.endswith("%"):
+        share = parse_quantity("fraction", typed, document.habit())
+        return checked(table, field, round(share * planned("design_v"), 4), document.habit())
     if known.kind == "reference":
         return _reference(document, table, field, typed)
     if known.kind == "gauge":

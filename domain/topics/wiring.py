@@ -3,7 +3,7 @@
 On paper and on the screen it is drawn from the same rows.
 """
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 
 from domain.build.choices import BlockKind, Polarity
@@ -40,11 +40,41 @@ class Row:
 
     limb: Limb
     more: tuple[tuple[bool, bool], ...]
+    feeder: str = ""
+    """The device that it hangs on."""
+    behind: tuple[str, ...] = ()
+    """Devices, where they are drawn first, and runs behind a row that is folded."""
 
 
-def wiring_rows(build: Build) -> list[Row]:
-    """Every device and run of a build, row by row."""
-    return [row for root in forest(build) for row in rows_of(root)]
+def wiring_rows(build: Build, folded: Collection[str] = ()) -> list[Row]:
+    """Every device and run of a build, row by row; what lies behind ``folded`` devices is not."""
+    return [row for root in forest(build) for row in rows_of(root, folded)]
+
+
+def to_fold(build: Build, most: int) -> frozenset[str]:
+    """The blocks to fold so that a drawing has at most so many rows, or as few as folding gives.
+
+    Blocks with nothing but amplifiers behind them are folded first, then those that feed them.
+    """
+    roots = forest(build)
+    folded: set[str] = set()
+    while sum(1 for root in roots for _ in rows_of(root, folded)) > most:
+        depth = {
+            row.limb.device: len(row.more)
+            for root in roots
+            for row in rows_of(root, folded)
+            if foldable(row.limb) and row.limb.device not in folded
+        }
+        if not depth:
+            break
+        deepest = max(depth.values())
+        folded |= {device for device, level in depth.items() if level == deepest}
+    return frozenset(folded)
+
+
+def foldable(limb: Limb) -> bool:
+    """Whether a limb is one that folds: a block with more behind it than its own ground."""
+    return limb.device.startswith("d") and any(not each.ground for each in limb.below)
 
 
 def forest(build: Build) -> list[Limb]:
@@ -98,12 +128,15 @@ def forest(build: Build) -> list[Limb]:
     return roots
 
 
-def rows_of(root: Limb) -> Iterator[Row]:
+def rows_of(root: Limb, folded: Collection[str] = ()) -> Iterator[Row]:
     """A tree row by row, from its root down."""
-    stack: list[tuple[Limb, tuple[tuple[bool, bool], ...]]] = [(root, ())]
+    stack: list[tuple[Limb, tuple[tuple[bool, bool], ...], str]] = [(root, (), "")]
     while stack:
-        node, more = stack.pop()
-        yield Row(node, more)
+        node, more, feeder = stack.pop()
+        if node.device in folded and node.below:
+            yield Row(node, more, feeder, tuple(_behind(node)))
+            continue
+        yield Row(node, more, feeder)
         children = []
         for i, child in enumerate(node.below):
             later = node.below[i + 1 :]
@@ -111,8 +144,18 @@ def rows_of(root: Limb) -> Iterator[Row]:
                 any(not each.ground for each in later),
                 any(each.ground for each in later),
             )
-            children.append((child, (*more, flags)))
+            children.append((child, (*more, flags), node.device))
         stack += reversed(children)
+
+
+def _behind(limb: Limb) -> Iterator[str]:
+    stack = list(limb.below)
+    while stack:
+        node = stack.pop()
+        yield node.run
+        if node.device and not node.again and not node.device.startswith("e"):
+            yield node.device
+        stack += node.below
 
 
 def about(subject: Subject, device: object) -> str:

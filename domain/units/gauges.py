@@ -18,17 +18,18 @@ IEC 60228 class 5, and 20, 30, 40 and 60 mm2 of road vehicle cable (ISO 6722-1; 
 """
 
 _AWG = re.compile(
-    r"(?:awg|gauge|ga|#)? ?(?:([1-4]) ?/ ?0|(0{1,4})|([0-9]{1,2})) ?(?:awg|gauge|ga)?\.?", re.ASCII
+    r"(?:awg|gauge|ga|#)? ?(?:([1-4]) ?/ ?0|(0{1,4})|([0-9]{1,2})) ?(?:awg|gauge|ga?)?\.?", re.ASCII
 )
 _METRIC = re.compile(
-    r"([0-9]{0,3}(?:[.,][0-9]+)?) ?(?:sq(?:uare)?\.? ?mm|mm ?(?:2|\^2|²|sq))", re.ASCII
+    r"([0-9]{0,3}(?:[.,][0-9]+)?) ?(?:sq(?:uare)?\.? ?mm|mm ?(?:2|\^2|²|sq)?)", re.ASCII
 )
 
 
 def parse_gauge(text: str) -> str:
     """A wire size in its one spelling, "AWG 1/0" or "35 mm2".
 
-    A bare number is AWG. ``UnitError`` says what would do where there is no such size.
+    A bare number is AWG; a wire of "35 mm" is one of 35 mm2, as people say it.
+    ``UnitError`` says what would do where there is no such size.
     """
     tidy = " ".join(text.lower().replace("⁄", "/").split())
     if not tidy or len(text) > 30:

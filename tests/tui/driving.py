@@ -24,12 +24,18 @@ async def running(
     size: tuple[int, int] = WIDE,
     key: int | None = None,
     person: str | None = None,
+    page: str = "f2",
 ) -> AsyncIterator[Pilot[int]]:
-    """The program over a store, on its first screen or in a build."""
+    """The program over a store, on its first screen, or in a build on the page of a key.
+
+    A ``page`` of "" stays where a build opens.
+    """
     app = MainrunApp(path, key, person)
     try:
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
+            if key is not None and page:
+                await press(pilot, page)
             yield pilot
     finally:
         app.store.close()

@@ -12,7 +12,7 @@ from demo_db.load import demo_store
 from tests.tui.driving import build_screen, press, running, screen_text, tried
 
 README = Path(__file__).parents[2] / "README.md"
-SIZE = (110, 26)
+SIZE = (120, 26)
 BLOCK = re.compile(r"(?<=^```text\n).*?(?=\n```$)", re.DOTALL | re.MULTILINE)
 """The one block of README.md that is a screen."""
 

@@ -254,8 +254,9 @@ class CellEditing:
         if key in DROPPING:
             self.drop()
         elif key == "enter":
+            after = self._column.after_enter
             if self.confirm():
-                self.move(1)
+                self._go_on(after)
         elif key in ("tab", "shift+tab"):
             if self.confirm():
                 self.move(1 if key == "tab" else -1)
@@ -319,6 +320,25 @@ class CellEditing:
             self.host.leave_table(step)
         else:
             MOVES[key](grid)
+
+    def _go_on(self, after: str) -> None:
+        """Where enter leads once a value was taken."""
+        if after == "down":
+            self.down()
+        elif after == "right":
+            self.move(1)
+
+    def down(self) -> None:
+        """Go down the column to the next cell to be filled in; where there is none, stay."""
+        grid, bench = self.host.grid, self.host.workbench
+        row, place = grid.cursor_coordinate
+        rows = grid.spec.rows(bench.document, bench.sheet, self.host.narrowed)
+        for below in range(row + 1, len(rows)):
+            column, record = resolved(grid.spec.columns[place], bench.document, rows[below])
+            if column.editable and column.fills(record):
+                grid.move_cursor(row=below, column=place)
+                return
+        self.host.describe_cell()
 
     def _enter(self) -> None:
         cell = self.cell()

@@ -91,8 +91,10 @@ class GridScreen(ClosesOnce[None]):
         """Show the first view."""
         self.editing = CellEditing(self, self.query_one("#editor", Editor))
         self.status.show_keys()
+        self.view.before_first_visit()
         await self.show_view(self.view)
         self.show_all()
+        self.view.after_first_visit()
         self.opened()
         await going_on.go_on(self)
 

@@ -19,7 +19,6 @@ from tui.pages.page import TextPage
 from tui.screens.build_actions import BUILD, BUILD_VIEWS
 from tui.screens.mending import Mending
 from tui.tables.workings import SUPPLY, working_lines
-from tui.views.build.amplifiers import AmplifiersView
 from tui.views.build.askers import show_askers
 from tui.views.build.build_view import BuildView
 from tui.views.build.going import go_to
@@ -62,7 +61,6 @@ class BuildScreen(GridScreen):
         self._shop_revision = 0
         """Revision of the shop that the prices are of, once others have written anything."""
         self.hold(*(kind(self, workbench, self.open_shop) for kind in BUILD_VIEWS))
-        self.view = self.held(AmplifiersView)
 
     def compose(self) -> ComposeResult:
         """Header, tabs, views with the pane, strip, status and key line."""

@@ -12,6 +12,7 @@ from domain.topics.loads import AMPLIFIERS, APPLIANCES
 from domain.topics.runs import SCHEDULE
 from tui.tables.cell_figures import shown_by
 from tui.tables.columns import Column, FarDevice, Figure, Fuse, Hang, HeaderColumn, Power
+from tui.tables.lengths import RunLength
 from tui.tables.parts import FABRICATED
 from tui.tables.readings import READINGS
 from tui.tables.run_tree import tree_order
@@ -66,7 +67,7 @@ HEADER_FIELDS = tuple(Header.model_fields)
 
 _RUN_COLUMNS: tuple[Column, ...] = (
     Limb("runs", "name", "Limb", 20),
-    Column("runs", "length_m", "Length", 12),
+    RunLength("runs", "length_m", "Length", 12),
     Column("runs", "gauge", "Gauge", 6),
     Fuse("runs", "fuse_a", "Fuse", 6, ("fused",)),
     Figure("runs", "·drop", "·Drop", 6, figure=shown_by(SCHEDULE, "drop")),

@@ -149,6 +149,15 @@ class Column:
         return host.commit(edit)
 
     @property
+    def after_enter(self) -> str:
+        """Where enter leads once a value was typed: "right", "down" the column, or "stay"."""
+        return "right"
+
+    def fills(self, record: Any) -> bool:
+        """Whether enter stops at this record on its way down the column."""
+        return True
+
+    @property
     def optional(self) -> bool:
         """Whether the field may be left to the engine, or left out."""
         return _schema(self.table, self.field).optional
@@ -435,6 +444,16 @@ class Borrowed(Column):
     def described(self, document: Any) -> str:
         """As it is there."""
         return self.inner.described(document)
+
+    @property
+    def after_enter(self) -> str:
+        """As it is there."""
+        return self.inner.after_enter
+
+    def fills(self, record: Any) -> bool:
+        """As there; not where the row has none."""
+        own = self.record_of(record)
+        return own is not None and self.inner.fills(own)
 
     def opened(self, document: Any, sheet: Any, record: Any) -> str:
         """As it is there."""

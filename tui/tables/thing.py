@@ -92,6 +92,11 @@ class Value(Borrowed):
         """The form has one column for all its values."""
         return "value"
 
+    @property
+    def after_enter(self) -> str:
+        """To the next field."""
+        return "right"
+
 
 def _why(build: Build, sheet: Sheet, row: FieldRow) -> str:
     """What is wrong with the field, else why it is what it is, else what it is."""

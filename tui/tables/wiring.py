@@ -1,18 +1,21 @@
 """The wiring drawn row by row, with the figures of each wire beside it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from domain.build import actions
 from domain.build.choices import Polarity
+from domain.build.edits import Edit
 from domain.build.records import Alternator, Amplifier, Appliance, Battery, Block, Build, Run
 from domain.document.records import find, label
 from domain.findings import Level
 from domain.sheet import Sheet
-from domain.topics.runs import SCHEDULE
 from domain.topics.tables import Subject
-from domain.topics.wiring import Row, wiring_rows
-from tui.tables.cell_figures import shown_by
-from tui.tables.columns import AUTO, Borrowed, Column, Figure, Fuse
+from domain.topics.wiring import Row, foldable, wiring_rows
+from tui.tables.columns import AUTO, Borrowed, Column, Figure, Fuse, Power
+from tui.tables.lengths import RunLength
+from tui.tables.limb_figures import BY_KEY, PLAIN, Look, state_title
 from tui.tables.table_spec import TableSpec
 
 SIGNS = {Level.STOP: "!!", Level.FIX: "! ", Level.NOTE: "  "}
@@ -20,6 +23,9 @@ SIGNS = {Level.STOP: "!!", Level.FIX: "! ", Level.NOTE: "  "}
 
 NOWHERE = "-"
 """Id of the row of runs that begin at no device."""
+
+NEXT_AMPLIFIER, FIRST_BATTERY = "+amplifier", "+battery"
+"""Ids of the rows that stand ready for what is not there yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +37,17 @@ class WiringRow:
     run: Run | None
     text: str
     again: bool
+    figure: str = ""
+    feeder: str = ""
+    """The device that it hangs on."""
+    folds: bool = False
+    """Whether what is behind it can be folded away, or is."""
+    column: Column | None = None
+    """What is typed into its drawing, where it stands ready for a new device."""
+
+    def subject(self, build: Build) -> Any:
+        """What is typed here is of no record yet."""
+        return self
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,41 +62,150 @@ class Drawn(Figure):
     def described(self, build: Build) -> str:
         """What the keys do here."""
         return (
-            "Wire and device: enter opens its fields, ^N adds behind it, ^X takes it out, "
-            "^R hangs the wire elsewhere"
+            "Enter: its fields; left: what feeds it; space folds a block; ^N adds behind it, "
+            "^X takes it out, ^R hangs it elsewhere. "
+            "═ positive, ─ ground, [fuse], ┄ ahead of it, ┴ body, ^ drawn above, ▸ folded"
         )
 
     def style(self, text: str) -> str:
         """By its sign."""
         if text.startswith(SIGNS[Level.STOP]):
             return "bold red"
+        if text.startswith("  +"):
+            return "dim"
         return "bold" if text.startswith(SIGNS[Level.FIX]) else ""
 
 
-def wiring(build: Build, sheet: Sheet, narrowed: str = "") -> list[WiringRow]:
-    """The rows of the drawing."""
-    if _last and _last[-1][0] is build and _last[-1][1] is sheet:
-        return _last[-1][2]
+@dataclass(frozen=True, slots=True)
+class Ready(Power):
+    """A row that stands ready for one more amplifier: its power is typed there."""
+
+    @property
+    def id(self) -> str:
+        """It stands in the drawing."""
+        return DRAWING
+
+    @property
+    def after_enter(self) -> str:
+        """The next one can be typed at once."""
+        return "stay"
+
+    def described(self, build: Build) -> str:
+        """What to type."""
+        more = "; enter: to the lengths" if build.amplifiers else ""
+        return f"One more amplifier: type its power, as 500, 4x75 or 4x75+1x300{more}"
+
+    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """What to type."""
+        return str(record.text)
+
+    def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """Nothing is there yet."""
+        return ""
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """The amplifier, with its branch, fuse and ground."""
+        from domain.build.amplifier_power import parse_power
+
+        return actions.add_amplifier(build, **parse_power(text))
+
+    def stepped(self, build: Build, record: Any) -> Edit | None:
+        """There is nothing to choose from."""
+        return None
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyBattery(Column):
+    """A row that stands ready for the first battery: its capacity is typed there."""
+
+    @property
+    def id(self) -> str:
+        """It stands in the drawing."""
+        return DRAWING
+
+    @property
+    def after_enter(self) -> str:
+        """The row is gone then: the cursor stays where it was."""
+        return "stay"
+
+    @property
+    def optional(self) -> bool:
+        """A battery has a capacity."""
+        return False
+
+    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """What to type."""
+        return str(record.text)
+
+    def described(self, build: Build) -> str:
+        """What to type."""
+        return "The battery: type its capacity, as 70 Ah"
+
+    def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """Nothing is there yet."""
+        return ""
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """The battery, with its ground."""
+        from domain.build.fields import parse_field
+
+        capacity = parse_field(build, "batteries", "capacity_ah", text)
+        return actions.add(build, "batteries", capacity_ah=capacity, name="Battery")
+
+    def given_back(self, record: Any) -> Edit | None:
+        """Nothing is there yet."""
+        return None
+
+    def pinned(self, document: Any, sheet: Any, record: Any) -> Edit | None:
+        """Nothing is there yet."""
+        return None
+
+
+def wiring(build: Build, sheet: Sheet, look: Look = PLAIN) -> list[WiringRow]:
+    """The rows of the drawing, and those that stand ready for what is not there yet."""
+    if _last and _last[-1][0] is build and _last[-1][1] is sheet and _last[-1][2] == look:
+        return _last[-1][3]
     subject = Subject(build, sheet)
     signs = _signs(sheet)
     found: list[WiringRow] = []
     taken: set[str] = set()
-    for row in wiring_rows(build):
+    for row in wiring_rows(build, look.folded):
         limb = row.limb
         id = limb.run or limb.device or NOWHERE
         while id in taken:
             id += "'"
         taken.add(id)
         run = find(build, limb.run) if limb.run else None
+        hidden = [signs.get(each, "") for each in row.behind]
         sign = signs.get(limb.run, "") or ("" if limb.again else signs.get(limb.device, ""))
+        sign = max((sign, *hidden), key=_ORDER.index)
         text = f"{sign or '  '}{_way(row)}{_wire(run, sheet)}{_end(subject, row)}"
-        found.append(WiringRow(id, limb.device, run, text, limb.again))
-    _last[:] = [(build, sheet, found)]
+        device = "" if limb.again else limb.device
+        figure = BY_KEY[look.figure].of(subject, look, limb.run, device)
+        folds = not limb.again and foldable(limb)
+        found.append(WiringRow(id, limb.device, run, text, limb.again, figure, row.feeder, folds))
+    found += _ready(build)
+    _last[:] = [(build, sheet, look, found)]
     return found
 
 
-_last: list[tuple[Build, Sheet, list[WiringRow]]] = []
-"""Build, sheet and rows of the last answer: a table asks more than once for the same."""
+_ORDER = ("", *(SIGNS[level] for level in (Level.NOTE, Level.FIX, Level.STOP)))
+
+_last: list[tuple[Build, Sheet, Look, list[WiringRow]]] = []
+"""Build, sheet, look and rows of the last answer: a table asks more than once for the same."""
+
+
+def _ready(build: Build) -> list[WiringRow]:
+    """The rows that stand ready: for the first battery, and for one more amplifier."""
+    rows = []
+    if not build.batteries:
+        column = ReadyBattery("batteries", "capacity_ah", "Capacity", 10)
+        text = "  + battery: type its capacity"
+        rows.append(WiringRow(FIRST_BATTERY, "", None, text, False, column=column))
+    text = "  + amplifier: type its power"
+    column = Ready("amplifiers", "power", "Power W", 12)
+    rows.append(WiringRow(NEXT_AMPLIFIER, "", None, text, False, column=column))
+    return rows
 
 
 def _signs(sheet: Sheet) -> dict[str, str]:
@@ -130,6 +256,8 @@ def _end(subject: Subject, row: Row) -> str:
     device, name = find(subject.build, id), label(subject.build, id)
     if row.limb.again:
         return f"^ {name}"
+    if row.behind:
+        return f"{name} ▸ {_folded(subject, row)}"
     if isinstance(device, Amplifier | Appliance):
         load = subject.sheet.amplifier(id)
         about = subject.show("power", load.rated_w if load else None)
@@ -142,6 +270,14 @@ def _end(subject: Subject, row: Row) -> str:
     else:
         return f"┴ {name}"
     return f"{name}  {about}".rstrip()
+
+
+def _folded(subject: Subject, row: Row) -> str:
+    """The sum of what is behind a folded device."""
+    loads = [load for id in row.behind if (load := subject.sheet.amplifier(id)) is not None]
+    if not loads:
+        return "…"
+    return f"{subject.show('power', sum(load.rated_w for load in loads))} {len(loads)} amps"
 
 
 def _run_of(row: Any) -> Any:
@@ -163,35 +299,37 @@ def _on_wire(column: Column) -> Borrowed:
 DRAWING = "·wiring"
 """Id of the drawn column."""
 
-WIRING = TableSpec(
-    "wiring",
-    "wiring",
-    "runs",
-    "Wiring: ═ positive, ─ ground, [fuse], ┄ ahead of it, ┴ body, ^ drawn above; enter opens",
-    (
-        Drawn(
-            "runs",
-            DRAWING,
-            "·From the sources on",
-            38,
-            figure=lambda build, sheet, row: row.text,
+FIGURE = "·figure"
+"""Id of the column that shows one figure after the other."""
+
+
+def wiring_spec(look: Callable[[], Look]) -> TableSpec:
+    """The drawing, as it is looked at."""
+    return TableSpec(
+        "wiring",
+        "wiring",
+        "runs",
+        "Wiring",
+        (
+            Drawn("runs", DRAWING, "·From the sources on", 32, figure=lambda b, s, row: row.text),
+            *(
+                _on_wire(column)
+                for column in (
+                    RunLength("runs", "length_m", "Length", 10),
+                    Column("runs", "gauge", "Wire", 6),
+                    Fuse("runs", "fuse_a", "Fuse", 6, ("fused",)),
+                )
+            ),
+            Figure("runs", FIGURE, "·Figure", 10, figure=lambda b, s, row: row.figure),
         ),
-        *(
-            _on_wire(column)
-            for column in (
-                Column("runs", "length_m", "Length", 10),
-                Column("runs", "gauge", "Wire", 6),
-                Fuse("runs", "fuse_a", "Fuse", 6, ("fused",)),
-                Column("runs", "fuse_distance_m", "Fuse at", 8),
-                Figure("runs", "·drop", "·Drop", 6, figure=shown_by(SCHEDULE, "drop")),
-                Figure("runs", "·temp", "·Temp", 6, figure=shown_by(SCHEDULE, "warm")),
-                Figure("runs", "·a", "·Full", 6, figure=shown_by(SCHEDULE, "full")),
-                Figure("runs", "·ampacity", "·Carries", 8, figure=shown_by(SCHEDULE, "holds")),
-                Column("runs", "zone", "Zone", 14),
-            )
-        ),
-    ),
-    wiring,
-    first="length_m",
-    empty="nothing is there yet: ctrl+n adds a battery, an amplifier, a wire",
-)
+        lambda build, sheet, narrowed: wiring(build, sheet, look()),
+        first="length_m",
+        stretches=True,
+    )
+
+
+def told(sheet: Sheet, look: Look) -> str:
+    """What the last column shows, and in which state."""
+    figure = BY_KEY[look.figure]
+    state = f", {state_title(sheet, look.state)}" if figure.in_states else ""
+    return f"{figure.title}{state}: {figure.says}"

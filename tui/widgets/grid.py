@@ -47,9 +47,45 @@ class Grid(DataTable[Text], can_focus=False):
         self._shown: list[tuple[str, tuple[str, ...]]] = []
         self._marks: set[tuple[str, int]] = set()
         """Row and column of what others have changed just now."""
-        for column in spec.columns:
-            title = Text(_padded(column.title, column.width), end="")
-            self.add_column(title, width=column.width + 2, key=column.id)
+        self._wider = 0
+        """Cells that the first column has beyond its own width."""
+        self._titles = {column.id: column.title for column in spec.columns}
+        self._add_columns()
+
+    def _add_columns(self) -> None:
+        for place, column in enumerate(self.spec.columns):
+            width = self._width(place)
+            title = Text(_padded(self._titles[column.id], width), end="")
+            self.add_column(title, width=width + 2, key=column.id)
+
+    def _width(self, place: int) -> int:
+        """Cells for the text of a column."""
+        return self.spec.columns[place].width + (0 if place else self._wider)
+
+    def call(self, column: str, title: str) -> None:
+        """Give a column another title."""
+        if self._titles[column] == title:
+            return
+        self._titles[column] = title
+        place = [each.id for each in self.spec.columns].index(column)
+        text = Text(_padded(title, self._width(place)), end="")
+        self.ordered_columns[place].label = text
+        self._clear_caches()
+        self.refresh(Region(0, 0, self.size.width, 1))
+
+    def stretch(self, room: int) -> None:
+        """Give the first column the width that the others leave, where it takes it."""
+        wider = max(room - sum(column.width + 2 for column in self.spec.columns), 0)
+        if not self.spec.stretches or wider == self._wider:
+            return
+        self._wider = wider
+        row, place = self.cursor_coordinate
+        self.clear(columns=True)
+        self._add_columns()
+        for id, texts in self._shown:
+            self.add_row(*(self._text(i, t, id) for i, t in enumerate(texts)), key=id)
+        if self._shown:
+            self.move_cursor(row=max(row, 0), column=place)
 
     def load(
         self, rows: Sequence[tuple[str, tuple[str, ...]]], by_others: Collection[str] = ()
@@ -132,7 +168,7 @@ class Grid(DataTable[Text], can_focus=False):
         if cursor < 0:
             shown = self._text(place, self._shown[row][1][place], row_id)
         else:
-            shown = _with_cursor(text, cursor, self.spec.columns[place].width, marked)
+            shown = _with_cursor(text, cursor, self._width(place), marked)
         self._put(row_id, place, shown)
         self._draw(row, place)
 
@@ -177,12 +213,12 @@ class Grid(DataTable[Text], can_focus=False):
         style = column.style(text)
         if (id, place) in self._marks:
             style = BY_OTHERS
-        return Text(_padded(text, column.width), style, no_wrap=True, end="")
+        return Text(_padded(text, self._width(place)), style, no_wrap=True, end="")
 
     @property
     def columns_width(self) -> int:
         """Cells that all columns take together."""
-        return sum(column.width + 2 for column in self.spec.columns)
+        return sum(self._width(place) + 2 for place in range(len(self.spec.columns)))
 
     @property
     def row_id(self) -> str:
@@ -207,6 +243,19 @@ class Grid(DataTable[Text], can_focus=False):
         """Where the cell under the cursor is on the screen."""
         row, column = self.cursor_coordinate
         return self._cells_region(row, column, column).translate(self.content_region.offset)
+
+    def _scroll_cursor_into_view(self, animate: bool = False) -> None:
+        """As ever, but by most of a page: every step that scrolls sends all its rows again."""
+        rows, top = self.size.height - self.header_height, self.scroll_offset.y
+        row = self.cursor_row
+        if rows > 4 and not top <= row < top + rows:
+            y = row - rows // 4 if row >= top + rows else row - rows + 1 + rows // 4
+            self.scroll_to(y=max(y, 0), animate=False, immediate=True)
+        super()._scroll_cursor_into_view(animate)
+
+    def on_resize(self) -> None:
+        """The first column may take what the others leave."""
+        self.stretch(self.size.width)
 
     def on_click(self) -> None:
         """A click puts the cursor here, also from another table."""

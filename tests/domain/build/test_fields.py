@@ -240,6 +240,8 @@ def power(channels: int, watts: float, bass: int = 0, bass_watts: float = 0.0) -
         ("2X1.2 kW", power(2, 1200)),
         ("100 W x 4", {"channels": 4, "channel_w": 100, "sub_channels": 0, "sub_channel_w": 0}),
         ("0.1 kW × 2 ch", {"channels": 2, "channel_w": 100, "sub_channels": 0, "sub_channel_w": 0}),
+        ("100x4", power(4, 100)),
+        ("4x100 + 1x500", power(4, 100, 1, 500)),
         ("4x75+300W*1", {"channels": 4, "channel_w": 75, "sub_channels": 1, "sub_channel_w": 300}),
     ],
 )
@@ -258,7 +260,7 @@ def test_reads_the_power_cell(text: str, values: dict[str, Scalar]) -> None:
         ("0x75", "channels must be at least 1"),
         ("4x75+9x20", "bass channels must be at least 0 and at most 8"),
         ("4x75 V", "is a voltage"),
-        ("100x4", "channels must be at least 1 and at most 16"),
+        ("100x20", "channels must be at least 1 and at most 16"),
         ("1x30000", "at most 20 kW"),
         ("-5", "at least 0"),
         ("9" * 61, "too many"),
@@ -290,3 +292,11 @@ def test_shows_the_power_cell() -> None:
     five = Amplifier(id="a1", channels=4, channel_w=75, sub_channels=1, sub_channel_w=300)
     assert show_power(five) == "4x75+1x300"
     assert show_power(Amplifier(id="a1", channels=1, channel_w=500)) == "1x500"
+
+
+def test_a_drop_limit_may_be_a_share_and_units_may_be_one_of_them() -> None:
+    build = start_build()
+    # 3 % of the 13.5 V that wires are chosen at, by multiplication
+    assert parse_field(build, "header", "drop_limit_v", "3%") == pytest.approx(0.405)
+    assert parse_field(build, "header", "units", "mm") == "metric"
+    assert parse_field(build, "header", "units", "in") == "inch"

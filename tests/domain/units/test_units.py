@@ -351,12 +351,15 @@ def test_what_is_shown_can_be_typed_again(kind: str, value: float, habit: UnitHa
         *[(t, "AWG 1/0") for t in ("1/0", "0", "AWG 0", "1/0 awg", "AWG 1/0", "1 / 0", "0 ga")],
         *[(t, "AWG 2/0") for t in ("2/0 AWG", "00")],
         ("0000", "AWG 4/0"),
-        *[(t, "AWG 4") for t in ("4", "AWG 4", "4 ga", "4ga", "4 gauge", "#4", "04", "4 AWG")],
+        *[
+            (t, "AWG 4")
+            for t in ("4", "AWG 4", "4 ga", "4ga", "4 gauge", "#4", "04", "4 AWG", "4g", "4 G")
+        ],
         ("#8", "AWG 8"),
         ("24", "AWG 24"),
         *[
             (t, "35 mm2")
-            for t in ("35 mm2", "35mm²", "35 sq mm", "35 mm^2", "35 sqmm", "35.0 mm2", "35 MM2")
+            for t in ("35 mm2", "35mm²", "35 sq mm", "35 mm^2", "35 sqmm", "35.0 mm2", "35mm")
         ],
         ("2,5 mm2", "2.5 mm2"),
     ],

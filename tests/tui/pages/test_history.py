@@ -48,7 +48,7 @@ async def test_the_build_as_it_was_is_looked_at_and_not_changed(tmp_path: Path) 
         past = build_screen(pilot)
         assert past.workbench.build.header.title == "New build"
         assert "as it was" in screen_text(pilot)
-        await press(pilot, "ctrl+n")
+        await press(pilot, "ctrl+n", "enter")
         assert "as it was" in status(pilot)
         await press(pilot, "ctrl+z")
         assert "nothing is changed" in status(pilot)

@@ -65,7 +65,7 @@ async def test_without_text_one_comes_back_to_the_cell(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     key = one_amplifier(path)
     await lost(path, key, "f5", "right")
-    async with running(path, key=key, person="Kim") as pilot:
+    async with running(path, key=key, person="Kim", page="") as pilot:
         screen = build_screen(pilot)
         assert screen.view.id == "grounds"
         assert screen.grid.cursor_column == 1
@@ -78,7 +78,7 @@ async def test_a_row_that_went_meanwhile_is_told_with_the_text(tmp_path: Path) -
     await lost(path, key, "Rear 4")
     async with running(path, key=key, person="Lee") as pilot:
         await press(pilot, "ctrl+x")
-    async with running(path, key=key, person="Kim") as pilot:
+    async with running(path, key=key, person="Kim", page="") as pilot:
         assert "you were typing 'Rear 4'; its row is gone" in status(pilot)
         assert not build_screen(pilot).editing.open
 
@@ -109,7 +109,7 @@ def test_a_closed_terminal_on_a_real_one(tmp_path: Path) -> None:
     key = str(one_amplifier(path))
     with Terminal(path, "open", key, MAINRUN_PERSON="Kim") as terminal:
         terminal.until("saved")
-        terminal.send(b"half typed")
+        terminal.send(b"\x1b2half typed")
         terminal.until("typed")
         terminal.close()
         assert terminal.process.wait(60) == 129
@@ -137,6 +137,6 @@ async def test_a_place_that_no_version_has_is_left_alone(tmp_path: Path) -> None
     key = one_amplifier(path)
     with Store(path, person="Kim") as store:
         store.keep_left_off(LeftOff(key, "no page", "nothing", "a1", "name", "lost words"))
-    async with running(path, key=key, person="Kim") as pilot:
+    async with running(path, key=key, person="Kim", page="") as pilot:
         assert "lost words" in status(pilot)
         assert "Front" in screen_text(pilot)

@@ -8,14 +8,14 @@ from domain.evaluate import evaluate
 from tests.tui.driving import SIZES, press, reopened, running, screen_text, strokes
 
 FIRST_PLAN = (
-    "ctrl+n",                       # a new build, open on its amplifiers
-    "ctrl+n", "4x75", "enter",      # each amplifier comes with its branch, fuse and ground
-    "ctrl+n", "1x500", "enter",
-    "ctrl+n", "2x150", "enter",
-    "f4",                           # Distribution, on the first length that is not measured
-    "16ft", "down",                 # main run
-    "3ft", "down",                  # the three branches
-    "4ft", "down",
+    "ctrl+n",                       # a new build, open on its wiring: an amplifier row is ready
+    "4x75", "enter",                # each amplifier comes with its branch, fuse and ground
+    "1x500", "enter",
+    "2x150", "enter",
+    "enter",                        # to the first length that is not measured
+    "16", "enter",                  # main run, from zone to zone: feet
+    "3ft", "enter", "down",         # the three branches, past their grounds
+    "4ft", "enter", "down",
     "30in", "enter",
 )  # fmt: skip
 """Every key of the first plan."""

@@ -10,14 +10,32 @@ import pytest
 
 from demo_db.load import demo_builds
 from domain.build import actions
+from domain.build.choices import BlockKind, UnitHabit
 from domain.build.edits import SetField
-from domain.build.records import Build
+from domain.build.records import Build, Run
+from domain.document.records import find
 from domain.evaluate import evaluate
-from tests.tui.driving import press, reopened, running, stored
+from domain.money.matching import match
+from domain.money.shares import shares
+from domain.shop.catalogue import CatalogueItem, PackUnit
+from domain.topics.tables import Subject
+from domain.units.show import format_quantity
+from tests.tui.driving import (
+    NARROW,
+    SIZES,
+    press,
+    reopened,
+    running,
+    screen_text,
+    status,
+    stored,
+)
 from tui.app import MainrunApp
 from tui.grids.grid_screen import GridScreen
 from tui.paste import PasteParser
-from tui.tables.wiring import wiring
+from tui.tables.limb_figures import DESIGN_TITLE, FIGURES, Look, drop_v
+from tui.tables.wiring import WiringRow, wiring
+from tui.views.build.wiring import WiringView
 
 
 def two_amplifiers() -> Build:
@@ -40,7 +58,7 @@ def screen_of(app: object) -> GridScreen:
 
 @pytest.mark.parametrize("build", [build for _, build in demo_builds()])
 def test_every_wire_and_device_stands_once(build: Build) -> None:
-    rows = wiring(build, evaluate(build))
+    rows = [row for row in wiring(build, evaluate(build)) if row.column is None]
     assert sorted(row.run.id for row in rows if row.run) == sorted(run.id for run in build.runs)
     first = [row.device for row in rows if not row.again and not row.device.startswith("e")]
     devices = (*build.batteries, *build.alternators, *build.blocks, *build.amplifiers)
@@ -180,3 +198,208 @@ def test_alt_and_a_digit_are_what_a_terminal_sends_for_them() -> None:
         parser = PasteParser()
         keys = [getattr(m, "key", "") for m in [*parser.feed(f"\x1b{digit}"), *parser.feed("")]]
         assert keys == [f"alt+{digit}"]
+
+
+def many(blocks: int, amplifiers: int) -> Build:
+    """Blocks at the battery, each with so many amplifiers."""
+    build = actions.start_build("Many")
+    for number in range(blocks):
+        if number:
+            build = actions.applied(build, actions.add(build, "blocks", places=amplifiers))
+            feed = actions.add_run(build, "b1", build.blocks[-1].id, fused=True)
+            build = actions.applied(build, feed)
+        for _ in range(amplifiers):
+            edit = actions.add_amplifier(build, channel_w=50.0)
+            build = actions.applied(build, edit)
+            run = build.runs[-2].id
+            build = actions.applied(
+                build, SetField(table="runs", id=run, field="source", value=build.blocks[-1].id)
+            )
+    return build
+
+
+async def test_a_new_build_opens_on_its_wiring_ready_for_the_first_amplifier(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, NARROW) as pilot:
+        await press(pilot, "ctrl+n")
+        screen = screen_of(pilot.app)
+        assert screen.view.id == "wiring"
+        assert "+ amplifier: type its power" in screen_text(pilot)
+        assert "Its fields" not in screen_text(pilot)  # a form of nothing takes no room
+        await press(pilot, "4x75", "enter", "1x500", "enter")
+        build = reopened(path)
+        assert [(a.channels, a.channel_w) for a in build.amplifiers] == [(4, 75.0), (1, 500.0)]
+        assert screen.grid.row_id == "+amplifier"
+        await press(pilot, "enter")  # to the lengths: the main run comes first
+        assert screen.grid.row_id == "r4"
+        await press(pilot, "16", "enter")
+        # from the engine bay to the boot: feet; 1 ft = 0.3048 m exactly
+        assert next(r.length_m for r in reopened(path).runs if r.id == "r4") == 16 * 0.3048
+        assert screen.grid.row_id != "r4"
+        await press(pilot, "18", "enter")
+        lengths = [r.length_m for r in reopened(path).runs if r.target == "a1"]
+        assert lengths == pytest.approx([18 * 0.0254])  # within a zone: inches
+
+
+async def test_what_stands_ready_takes_a_power_or_says_why_not(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, page="") as pilot:
+        await press(pilot, "ctrl+n", "door", "enter")
+        assert "power is wanted" in status(pilot)
+        await press(pilot, "escape")
+        assert not reopened(path).amplifiers
+        await press(pilot, "space", "escape", "delete", "ctrl+x", "ctrl+d")
+        assert not reopened(path).amplifiers
+
+
+async def test_a_build_without_a_battery_asks_for_one(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    build = actions.start_build()
+    build = actions.applied(build, actions.remove(build, "batteries", "b1"))
+    key = stored(path, build)
+    async with running(path, key=key, page="") as pilot:
+        screen = screen_of(pilot.app)
+        assert "+ battery: type its capacity" in screen_text(pilot)
+        screen.grid.go("+battery", "·wiring")
+        await press(pilot, "80", "enter")
+        assert [b.capacity_ah for b in reopened(path).batteries] == [80.0]
+        assert "+ battery" not in screen_text(pilot)
+
+
+async def test_figures_and_states_are_stepped_through(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, two_amplifiers())
+    async with running(path, NARROW, key=key, page="") as pilot:
+        screen = screen_of(pilot.app)
+        seen = []
+        for _ in FIGURES:
+            heading = screen_text(pilot).splitlines()[3]
+            seen += [figure.title for figure in FIGURES if f"·{figure.title}" in heading]
+            assert "more columns" not in screen_text(pilot)
+            await press(pilot, "alt+f")
+        assert seen == [figure.title for figure in FIGURES]
+        await press(pilot, "alt+f")  # the current
+        sheet = screen.workbench.sheet
+        for state in (None, *sheet.states):
+            told = screen_text(pilot).splitlines()[2]
+            assert (state.title if state else DESIGN_TITLE) in told
+            for run in sheet.runs:
+                amperes = (
+                    run.design_a * run.count if state is None else abs(state.current_a[run.id])
+                )
+                row = next(row for row in rows_on(screen) if row.run and row.run.id == run.id)
+                assert row.figure == format_quantity("current", amperes, UnitHabit.INCH)
+            await press(pilot, "alt+e")
+
+
+def rows_on(screen: GridScreen) -> list[WiringRow]:
+    """The rows of the drawing on the screen."""
+    view = screen.view
+    assert isinstance(view, WiringView)
+    return view.rows()
+
+
+@pytest.mark.parametrize("build", [build for _, build in demo_builds()])
+def test_drops_of_a_state_add_up_from_battery_to_amplifier(build: Build) -> None:
+    """Kirchhoff's voltage law: what is lost on the way is what is missing at the end."""
+    sheet = evaluate(build)
+    subject = Subject(build, sheet)
+    isolators = {b.id for b in build.blocks if b.kind is BlockKind.ISOLATOR}
+    tried = 0
+    for state in sheet.states:
+        for load in sheet.amplifiers:
+            runs = [find(build, id) for id in load.feed_runs]
+            if any({run.source, run.target} & isolators for run in runs if isinstance(run, Run)):
+                continue
+            lost = sum(drop_v(state, subject, id) or 0.0 for id in load.feed_runs)
+            at_post, at_load = state.node_v[f"{load.feed}_pos"], state.node_v[f"{load.id}_pos"]
+            assert lost == pytest.approx(at_post - at_load, abs=1e-9)
+            tried += 1
+    assert tried
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_sixty_four_amplifiers_fit_with_their_blocks_folded(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    build = many(8, 8)
+    assert len(build.amplifiers) == 64
+    key = stored(path, build)
+    async with running(path, size, key=key, page="") as pilot:
+        screen = screen_of(pilot.app)
+        text = screen_text(pilot)
+        assert "more below" not in text
+        assert "above" not in text
+        # 8 x 50 W behind each block, by multiplication
+        assert text.count("▸ 400 W") == 8
+        screen.grid.go("r4", "·wiring")
+        await press(pilot, "space")
+        assert "Amp 8" in " ".join(row.text for row in rows_on(screen))
+        assert len([row for row in rows_on(screen) if row.device.startswith("a")]) == 8
+        await press(pilot, "space")
+        assert not [row for row in rows_on(screen) if row.device.startswith("a")]
+        await press(pilot, "right")
+        assert len([row for row in rows_on(screen) if row.device.startswith("a")]) == 8
+        await press(pilot, "alt+b")
+        assert len([row for row in rows_on(screen) if row.device.startswith("a")]) == 64
+        await press(pilot, "alt+b")
+        assert not [row for row in rows_on(screen) if row.device.startswith("a")]
+
+
+async def test_left_leads_to_what_feeds_it(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, two_amplifiers())
+    async with running(path, key=key, page="") as pilot:
+        screen = screen_of(pilot.app)
+        feed = next(r.id for r in two_amplifiers().runs if r.target == "a2" and r.fused)
+        screen.grid.go(feed, "·wiring")
+        await press(pilot, "left")
+        assert screen.grid.row_id == "r4"  # the main run with the block
+        await press(pilot, "left")
+        assert screen.grid.row_id == "b1"
+        await press(pilot, "left")
+        assert screen.grid.row_id == "b1"  # nothing feeds the battery here
+
+
+def test_what_is_wrong_behind_a_folded_block_is_marked_there() -> None:
+    build = two_amplifiers()
+    feed = next(run for run in build.runs if run.target == "a1" and run.fused)
+    for field, value in (("gauge", "AWG 16"), ("fuse_a", 300.0)):
+        build = actions.applied(build, SetField(table="runs", id=feed.id, field=field, value=value))
+    folded = wiring(build, evaluate(build), Look(folded=frozenset({"d1"})))
+    assert next(row.text for row in folded if row.device == "d1").startswith("!!")
+
+
+def test_shares_of_the_materials_come_to_their_price() -> None:
+    build = two_amplifiers()
+    sheet = evaluate(build)
+    items = [
+        CatalogueItem(
+            id=f"i{n}",
+            name=f"{line.item} {line.size}",
+            group=line.group,
+            item_rule=line.item,
+            size_rule=line.size,
+            unit=PackUnit.METRE if line.unit == "m" else PackUnit.EACH,
+            price=3.7 + n,
+        )
+        for n, line in enumerate(sheet.materials)
+        if line.unit in ("m", "each")
+    ]
+    lines = match(sheet.materials, items)
+    found = shares(sheet, lines)
+    asked = [line.worth for line in lines if line.worth is not None and line.line.asked_by]
+    assert asked
+    assert float(sum(found.values())) == pytest.approx(float(sum(asked)))
+    # of one wire of one colour two runs take what they take of its metres
+    wire = next(x for x in lines if x.line.group == "Wire" and x.worth and len(x.line.asked_by) > 1)
+    alone = shares(sheet, [wire])
+    per_m = {
+        id: float(share) / (run.wire_m * run.count)
+        for id, share in alone.items()
+        if (run := sheet.run(id)) is not None
+    }
+    assert max(per_m.values()) == pytest.approx(min(per_m.values()))

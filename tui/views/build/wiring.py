@@ -1,6 +1,7 @@
 """The page of the wiring: the power side drawn as a tree, and a form of the thing gone to."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 from textual.events import Key
@@ -10,20 +11,40 @@ from domain.build.choices import LoadKind, Polarity
 from domain.build.edits import Batch, Edit, EditRefused, Scalar
 from domain.build.records import Build, Run, table_of
 from domain.document.records import find, label
+from domain.sheet import Sheet
+from domain.topics.wiring import to_fold
+from tui.actions import Action
 from tui.dialogs.boxes import Pick
+from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
 from tui.tables.build_tables import SPECS
+from tui.tables.limb_figures import BY_KEY, Look, next_figure, next_state
 from tui.tables.table_spec import TableSpec
 from tui.tables.thing import thing_spec, things
-from tui.tables.wiring import DRAWING, WIRING, WiringRow, wiring
+from tui.tables.wiring import (
+    DRAWING,
+    FIGURE,
+    NEXT_AMPLIFIER,
+    WiringRow,
+    told,
+    wiring,
+    wiring_spec,
+)
 from tui.views.build.build_view import BuildView
+from tui.views.build.materials import Materials
 from tui.views.build.record_table import RecordTable
+from tui.workbench import Workbench
 
 THING = thing_spec(
     "wiring",
     {spec.table: spec.columns for spec in reversed(SPECS) if spec.of_records},
 )
+
+ELSEWHERE = "Go to the wiring first (alt+1)"
+
+_AROUND = 10
+"""Lines of the screen around the rows of the drawing."""
 
 
 class WiringTable(RecordTable):
@@ -34,21 +55,57 @@ class WiringTable(RecordTable):
     @property
     def row(self) -> WiringRow | None:
         """The row with the cursor."""
-        bench, id = self.view.bench, self.grid.row_id
-        return next((row for row in wiring(bench.build, bench.sheet) if row.id == id), None)
+        id = self.grid.row_id
+        return next((row for row in self.view.rows() if row.id == id), None)
+
+    def caption(self) -> str:
+        """Which figure stands beside the wires."""
+        return f"Wiring. {told(self.view.bench.sheet, self.view.look)}"
+
+    @property
+    def on_drawing(self) -> bool:
+        """Whether the cursor is on the drawing itself, and not on a figure beside it."""
+        return self.grid.spec.columns[self.grid.cursor_column].id == DRAWING
 
     def entered(self) -> bool:
         """On the drawing the enter key opens the form of what is there."""
-        if self.grid.spec.columns[self.grid.cursor_column].id != DRAWING or self.row is None:
+        row = self.row
+        if not self.on_drawing or row is None:
             return False
-        self.view.open_form(self.row)
+        if row.column is not None:
+            if not self.view.go_to_measure():
+                self.screen.describe_cell()
+            return True
+        self.view.open_form(row)
         return True
+
+    def take_key(self, key: str) -> bool:
+        """Walk along the wires and fold; false where a key means nothing special here."""
+        row = self.row
+        if row is None or not self.on_drawing:
+            return False
+        folded = row.device in self.view.look.folded
+        if key == "left" and row.feeder:
+            return self._go_to_device(row.feeder)
+        if row.folds and (key == "space" or (key == "right" and folded)):
+            self.view.fold(row.device)
+            return True
+        if key == "space" and row.column is None:
+            self.screen.say("Space folds a block away, with all that it feeds: go to a block")
+            return True
+        return False
+
+    def _go_to_device(self, device: str) -> bool:
+        rows = self.view.rows()
+        id = next((row.id for row in rows if row.device == device and not row.again), "")
+        return self.grid.go(id, DRAWING)
 
     def add(self) -> None:
         """Choose what is added behind the device with the cursor."""
         build = self.view.bench.build
-        options = list(additions(build, self.row))
-        title = f"Add behind {label(build, self.row.device)}" if self.row else "Add"
+        row = self.row if self.row and self.row.column is None else None
+        options = list(additions(build, row))
+        title = f"Add behind {label(build, row.device)}" if row else "Add"
         names = [name for name, _ in options]
 
         def chosen(place: int | None) -> None:
@@ -59,9 +116,8 @@ class WiringTable(RecordTable):
 
     def _go_to_new(self, before: Build) -> None:
         """Go to what was added, and open its fields where the first is to be filled in."""
-        bench = self.view.bench
-        had = {row.device for row in wiring(before, bench.sheet)}
-        new = next((row for row in wiring(bench.build, bench.sheet) if row.device not in had), None)
+        had = {row.device for row in wiring(before, self.view.bench.sheet)}
+        new = next((row for row in self.view.rows() if row.device not in had), None)
         if new is not None:
             self.grid.go(new.id, DRAWING)
             self.view.open_form(new, new.device)
@@ -176,26 +232,139 @@ class WiringView(BuildView):
     title = "Wiring"
     key = "alt+1"
     short_title = ""
+    actions: ClassVar[tuple[Action["WiringView"], ...]] = (
+        Action(
+            "figure",
+            "Next figure of the wiring",
+            "what stands beside each wire: drop, current, volts, heat, protection, price",
+            ("alt+f",),
+            lambda view: view.step_figure(),
+            "figure",
+            elsewhere=ELSEWHERE,
+        ),
+        Action(
+            "state",
+            "Next state of the wiring",
+            "the state that it is for: driving, idling or engine off, at full tone or programme",
+            ("alt+e",),
+            lambda view: view.step_state(),
+            elsewhere=ELSEWHERE,
+        ),
+        Action(
+            "fold",
+            "Fold all blocks, or none",
+            "what each block feeds is put away, or shown again",
+            ("alt+b",),
+            lambda view: view.fold_all(),
+            elsewhere=ELSEWHERE,
+        ),
+    )
     special_tables: ClassVar[SpecialTables] = {"wiring": WiringTable, "thing": ThingTable}
-    opened = ""
-    """Ids of what the form is of, with spaces between."""
+
+    def __init__(
+        self, screen: GridScreen, bench: Workbench, open_shop: Callable[[str], None]
+    ) -> None:
+        super().__init__(screen, bench, open_shop)
+        self.opened = ""
+        """Ids of what the form is of, with spaces between."""
+        self.look = Look()
+        """What the drawing shows."""
+        self._materials = Materials(screen, bench, self._laid_out)
+        self._priced: Sheet | None = None
+        """The results that the prices are of."""
+
+    def _laid_out(self) -> None:
+        """Sheets are laid out in full, and cost what they cost."""
+        self._priced = None
+
+    # What is drawn
 
     def specs(self) -> list[TableSpec]:
         """The drawing, and the form below it."""
-        return [WIRING, THING]
+        return [wiring_spec(self.looked), THING]
+
+    def looked(self) -> Look:
+        """What is shown, with the prices of the build as it is where they are."""
+        sheet = self.bench.sheet
+        if self.look.figure == "price" and self._priced is not sheet:
+            from domain.money.shares import shares
+
+            self._priced = sheet
+            bought = self._materials.shopping()
+            self.look = replace(self.look, prices=shares(bought.sheet, bought.lines))
+        return self.look
+
+    def rows(self) -> list[WiringRow]:
+        """The rows of the drawing."""
+        return wiring(self.bench.build, self.bench.sheet, self.looked())
 
     def narrowed_to(self) -> str:
         """The form is of what was gone to last."""
         return self.opened
 
+    def before_first_visit(self) -> None:
+        """Fold what the screen has no room for."""
+        most = self.screen.size.height - _AROUND
+        self.look = replace(self.look, folded=to_fold(self.bench.build, most))
+
     def after_first_visit(self) -> None:
-        """To the first wire whose length is still assumed."""
-        build, grid = self.bench.build, self.screen.grid
+        """To the first wire whose length is still assumed; to the first amplifier before that."""
+        if not self.bench.build.amplifiers:
+            self.screen.grid.go(NEXT_AMPLIFIER, DRAWING)
+        else:
+            self.go_to_measure()
+
+    def go_to_measure(self) -> bool:
+        """Go to the first wire whose length is still assumed; false where there is none."""
+        grid = self.screen.grid_of("wiring")
         for id in grid.row_ids:
-            run = find(build, id)
+            run = find(self.bench.build, id)
             if isinstance(run, Run) and run.length_m is None and not run.existing:
-                grid.go(id, "length_m")
-                return
+                return grid.go(id, "length_m")
+        return False
+
+    def filled(self) -> None:
+        """The form takes no room while it is of nothing; figures are those of today's prices."""
+        form = self.tables["thing"].grid
+        there = bool(form.row_count)
+        if form.display != there:
+            form.display = there
+            self.screen.query_one("#caption-thing").display = there
+        drawing = self.tables["wiring"].grid
+        drawing.call(FIGURE, f"·{BY_KEY[self.look.figure].title}")
+        if not there and self.screen.grid is form:
+            self.screen.focus_grid(drawing)
+
+    # What it shows
+
+    def step_figure(self) -> None:
+        """The next figure beside the wires."""
+        self._show(replace(self.look, figure=next_figure(self.look.figure)))
+
+    def step_state(self) -> None:
+        """The next state, of a figure that differs from state to state."""
+        figure = BY_KEY[self.look.figure]
+        if not figure.in_states:
+            self.screen.say(f"{figure.title} is the same in every state: alt+f is the next figure")
+            return
+        self._show(replace(self.look, state=next_state(self.bench.sheet, self.look.state)))
+
+    def fold(self, device: str) -> None:
+        """Fold a block, or open it again."""
+        self._show(replace(self.look, folded=self.look.folded ^ {device}))
+
+    def fold_all(self) -> None:
+        """Fold every block, or open all again."""
+        folded = frozenset() if self.look.folded else to_fold(self.bench.build, 0)
+        self._show(replace(self.look, folded=folded))
+
+    def _show(self, look: Look) -> None:
+        self.look = look
+        if look.figure == "price":
+            self._materials.read_stock()
+            self._priced = None
+        self.screen.show_tables()
+        self.screen.describe_cell()
 
     def open_form(self, row: WiringRow, at: str = "") -> None:
         """Open the fields of a wire and the device at its end; ``at``: the one to begin with."""
@@ -217,9 +386,18 @@ class WiringView(BuildView):
         )
         form.go(id, "value")
 
+    def close_form(self) -> None:
+        """Back to the drawing."""
+        self.opened = ""
+        self.screen.show_tables()
+        self.screen.focus_grid(self.tables["wiring"].grid)
+
     def take_key(self, event: Key) -> bool:
-        """Escape leads from the form back to the drawing."""
-        if event.key == "escape" and self.screen.grid is self.tables["thing"].grid:
-            self.screen.focus_grid(self.tables["wiring"].grid)
+        """Escape leads from the form back to the drawing; there, keys walk along the wires."""
+        table = self.table()
+        if isinstance(table, WiringTable):
+            return table.take_key(event.key) or super().take_key(event)
+        if event.key == "escape":
+            self.close_form()
             return True
         return super().take_key(event)
