@@ -13,7 +13,7 @@ from domain.findings import Level
 from domain.sheet import Sheet
 from domain.topics.tables import Subject
 from domain.topics.wiring import Row, foldable, wiring_rows
-from tui.tables.columns import AUTO, Borrowed, Column, Figure, Fuse, Power
+from tui.tables.columns import AUTO, Borrowed, Column, Figure, Fuse
 from tui.tables.lengths import RunLength
 from tui.tables.limb_figures import BY_KEY, PLAIN, Look, state_title
 from tui.tables.table_spec import TableSpec
@@ -77,8 +77,8 @@ class Drawn(Figure):
 
 
 @dataclass(frozen=True, slots=True)
-class Ready(Power):
-    """A row that stands ready for one more amplifier: its power is typed there."""
+class Ready(Column):
+    """A row that stands ready for a device that is not there yet: what is typed there makes it."""
 
     @property
     def id(self) -> str:
@@ -90,67 +90,23 @@ class Ready(Power):
         """The next one can be typed at once."""
         return "stay"
 
-    def described(self, build: Build) -> str:
-        """What to type."""
-        more = "; enter: to the lengths" if build.amplifiers else ""
-        return f"One more amplifier: type its power, as 500, 4x75 or 4x75+1x300{more}"
-
-    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
-        """What to type."""
-        return str(record.text)
-
-    def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
-        """Nothing is there yet."""
-        return ""
-
-    def typed(self, build: Build, record: Any, text: str) -> Edit:
-        """The amplifier, with its branch, fuse and ground."""
-        from domain.build.amplifier_power import parse_power
-
-        return actions.add_amplifier(build, **parse_power(text))
-
-    def stepped(self, build: Build, record: Any) -> Edit | None:
-        """There is nothing to choose from."""
-        return None
-
-
-@dataclass(frozen=True, slots=True)
-class ReadyBattery(Column):
-    """A row that stands ready for the first battery: its capacity is typed there."""
-
-    @property
-    def id(self) -> str:
-        """It stands in the drawing."""
-        return DRAWING
-
-    @property
-    def after_enter(self) -> str:
-        """The row is gone then: the cursor stays where it was."""
-        return "stay"
-
     @property
     def optional(self) -> bool:
-        """A battery has a capacity."""
+        """Nothing is left to the engine."""
+        return False
+
+    @property
+    def has_choices(self) -> bool:
+        """It is typed."""
         return False
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
         """What to type."""
         return str(record.text)
 
-    def described(self, build: Build) -> str:
-        """What to type."""
-        return "The battery: type its capacity, as 70 Ah"
-
     def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
         """Nothing is there yet."""
         return ""
-
-    def typed(self, build: Build, record: Any, text: str) -> Edit:
-        """The battery, with its ground."""
-        from domain.build.fields import parse_field
-
-        capacity = parse_field(build, "batteries", "capacity_ah", text)
-        return actions.add(build, "batteries", capacity_ah=capacity, name="Battery")
 
     def given_back(self, record: Any) -> Edit | None:
         """Nothing is there yet."""
@@ -159,6 +115,44 @@ class ReadyBattery(Column):
     def pinned(self, document: Any, sheet: Any, record: Any) -> Edit | None:
         """Nothing is there yet."""
         return None
+
+    def stepped(self, build: Build, record: Any) -> Edit | None:
+        """There is nothing to choose from."""
+        return None
+
+    def options(self, document: Any, record: Any) -> list[tuple[str, Edit]]:
+        """There is nothing to choose from."""
+        return []
+
+
+class ReadyAmplifier(Ready):
+    """One more amplifier, by its power."""
+
+    def described(self, build: Build) -> str:
+        """What to type."""
+        more = "; enter: to the lengths" if build.amplifiers else ""
+        return f"One more amplifier: type its power, as 500, 4x75 or 4x75+1x300{more}"
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """The amplifier, with its branch, fuse and ground."""
+        from domain.build.amplifier_power import parse_power
+
+        return actions.add_amplifier(build, **parse_power(text))
+
+
+class ReadyBattery(Ready):
+    """The first battery, by its capacity."""
+
+    def described(self, build: Build) -> str:
+        """What to type."""
+        return "The battery: type its capacity, as 70 Ah"
+
+    def typed(self, build: Build, record: Any, text: str) -> Edit:
+        """The battery, with its ground."""
+        from domain.build.fields import parse_field
+
+        capacity = parse_field(build, "batteries", "capacity_ah", text)
+        return actions.add(build, "batteries", capacity_ah=capacity, name="Battery")
 
 
 def wiring(build: Build, sheet: Sheet, look: Look = PLAIN) -> list[WiringRow]:
@@ -197,15 +191,13 @@ _last: list[tuple[Build, Sheet, Look, list[WiringRow]]] = []
 
 def _ready(build: Build) -> list[WiringRow]:
     """The rows that stand ready: for the first battery, and for one more amplifier."""
-    rows = []
+    ready: list[tuple[str, str, Column]] = []
     if not build.batteries:
-        column = ReadyBattery("batteries", "capacity_ah", "Capacity", 10)
-        text = "  + battery: type its capacity"
-        rows.append(WiringRow(FIRST_BATTERY, "", None, text, False, column=column))
-    text = "  + amplifier: type its power"
-    column = Ready("amplifiers", "power", "Power W", 12)
-    rows.append(WiringRow(NEXT_AMPLIFIER, "", None, text, False, column=column))
-    return rows
+        battery = ReadyBattery("batteries", "capacity_ah", "Capacity", 10)
+        ready.append((FIRST_BATTERY, "  + battery: type its capacity", battery))
+    amplifier = ReadyAmplifier("amplifiers", "power", "Power W", 12)
+    ready.append((NEXT_AMPLIFIER, "  + amplifier: type its power", amplifier))
+    return [WiringRow(id, "", None, text, False, column=column) for id, text, column in ready]
 
 
 def _signs(sheet: Sheet) -> dict[str, str]:

@@ -60,7 +60,7 @@ class WiringTable(RecordTable):
 
     def caption(self) -> str:
         """Which figure stands beside the wires."""
-        return f"Wiring. {told(self.view.bench.sheet, self.view.look)}"
+        return f"Wiring. {told(self.view.bench.sheet, self.view.looking)}"
 
     @property
     def on_drawing(self) -> bool:
@@ -84,7 +84,7 @@ class WiringTable(RecordTable):
         row = self.row
         if row is None or not self.on_drawing:
             return False
-        folded = row.device in self.view.look.folded
+        folded = row.device in self.view.looking.folded
         if key == "left" and row.feeder:
             return self._go_to_device(row.feeder)
         if row.folds and (key == "space" or (key == "right" and folded)):
@@ -267,7 +267,7 @@ class WiringView(BuildView):
         super().__init__(screen, bench, open_shop)
         self.opened = ""
         """Ids of what the form is of, with spaces between."""
-        self.look = Look()
+        self.looking = Look()
         """What the drawing shows."""
         self._materials = Materials(screen, bench, self._laid_out)
         self._priced: Sheet | None = None
@@ -286,13 +286,13 @@ class WiringView(BuildView):
     def looked(self) -> Look:
         """What is shown, with the prices of the build as it is where they are."""
         sheet = self.bench.sheet
-        if self.look.figure == "price" and self._priced is not sheet:
+        if self.looking.figure == "price" and self._priced is not sheet:
             from domain.money.shares import shares
 
             self._priced = sheet
             bought = self._materials.shopping()
-            self.look = replace(self.look, prices=shares(bought.sheet, bought.lines))
-        return self.look
+            self.looking = replace(self.looking, prices=shares(bought.sheet, bought.lines))
+        return self.looking
 
     def rows(self) -> list[WiringRow]:
         """The rows of the drawing."""
@@ -305,7 +305,7 @@ class WiringView(BuildView):
     def before_first_visit(self) -> None:
         """Fold what the screen has no room for."""
         most = self.screen.size.height - _AROUND
-        self.look = replace(self.look, folded=to_fold(self.bench.build, most))
+        self.looking = replace(self.looking, folded=to_fold(self.bench.build, most))
 
     def after_first_visit(self) -> None:
         """To the first wire whose length is still assumed; to the first amplifier before that."""
@@ -331,7 +331,7 @@ class WiringView(BuildView):
             form.display = there
             self.screen.query_one("#caption-thing").display = there
         drawing = self.tables["wiring"].grid
-        drawing.call(FIGURE, f"·{BY_KEY[self.look.figure].title}")
+        drawing.call(FIGURE, f"·{BY_KEY[self.looking.figure].title}")
         if not there and self.screen.grid is form:
             self.screen.focus_grid(drawing)
 
@@ -339,27 +339,27 @@ class WiringView(BuildView):
 
     def step_figure(self) -> None:
         """The next figure beside the wires."""
-        self._show(replace(self.look, figure=next_figure(self.look.figure)))
+        self._show(replace(self.looking, figure=next_figure(self.looking.figure)))
 
     def step_state(self) -> None:
         """The next state, of a figure that differs from state to state."""
-        figure = BY_KEY[self.look.figure]
+        figure = BY_KEY[self.looking.figure]
         if not figure.in_states:
             self.screen.say(f"{figure.title} is the same in every state: alt+f is the next figure")
             return
-        self._show(replace(self.look, state=next_state(self.bench.sheet, self.look.state)))
+        self._show(replace(self.looking, state=next_state(self.bench.sheet, self.looking.state)))
 
     def fold(self, device: str) -> None:
         """Fold a block, or open it again."""
-        self._show(replace(self.look, folded=self.look.folded ^ {device}))
+        self._show(replace(self.looking, folded=self.looking.folded ^ {device}))
 
     def fold_all(self) -> None:
         """Fold every block, or open all again."""
-        folded = frozenset() if self.look.folded else to_fold(self.bench.build, 0)
-        self._show(replace(self.look, folded=folded))
+        folded = frozenset() if self.looking.folded else to_fold(self.bench.build, 0)
+        self._show(replace(self.looking, folded=folded))
 
     def _show(self, look: Look) -> None:
-        self.look = look
+        self.looking = look
         if look.figure == "price":
             self._materials.read_stock()
             self._priced = None
