@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import inf
 
+from domain.electrical.network import elimination
 from domain.electrical.network.wiring import STAR
-from domain.electrical.protection import dense
 from domain.electrical.protection.cut_network import CutNetwork, Link
 
 LOOSE_SIEMENS = 1e-9
@@ -78,9 +78,13 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class _State:
-    """The core solved with some fuses open and every source working in one way."""
+    """The core eliminated with some fuses open and every source working in one way.
 
-    z: dense.Matrix
+    What elimination left of the matrix, for any short; the voltages without one.
+    """
+
+    diagonal: list[float]
+    off: list[float]
     open_v: list[float]
 
 
@@ -88,13 +92,13 @@ class _State:
 class _View:
     """A state seen from a place: everything there is a straight line over the fault current.
 
-    ``open_v`` and ``lift_ohm`` at the place; per watched edge its current without a fault and for
-    one ampere of it; per source its voltage the same way.
+    ``open_v`` and ``lift_ohm`` at the place; per watched edge its current without a fault, for
+    one ampere of it, and the least that is told of it; per source its voltage the same way.
     """
 
     open_v: float
     lift_ohm: float
-    edges: tuple[tuple[str, float, float], ...]
+    edges: tuple[tuple[str, float, float, float], ...]
     sources: tuple[tuple[float, float], ...]
 
 
@@ -102,24 +106,55 @@ class _View:
 class FaultNetwork:
     """The core of both sides in one case, with what was solved before kept at hand.
 
-    ``watched`` are the ids of the edges whose currents are wanted.
+    ``watched`` are the ids of the edges whose currents are wanted, and ``least_a`` the current
+    from which on they matter [A]. The core is a tree or nearly one: it is eliminated along itself,
+    once for each state, and one column answers for a place.
     """
 
     net: CutNetwork
     case: Case
     watched: frozenset[str]
+    least_a: Mapping[str, float] = field(default_factory=dict)
     index: dict[str, int] = field(default_factory=dict)
     _links: tuple[Link, ...] = ()
+    _branches: list[tuple[str, int, int, int, float]] = field(default_factory=list)
+    _seen: list[tuple[str, int, int, float, float]] = field(default_factory=list)
+    _ends: list[tuple[int, int]] = field(default_factory=list)
+    _plan: elimination.EliminationPlan = field(init=False)
     _states: dict[tuple[frozenset[str], tuple[int, ...]], _State] = field(default_factory=dict)
     _views: dict[tuple[frozenset[str], tuple[int, ...], str], _View] = field(default_factory=dict)
+    _settled: dict[tuple[frozenset[str], str], tuple[int, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        """Number the nodes of the core; the star is the reference."""
+        """Number the nodes of the core; the star is the reference and comes last."""
         nodes = sorted((self.net.positive.core | self.net.ground.core) - {STAR})
-        self.index = {node: number for number, node in enumerate(nodes)}
+        self.index = {node: number for number, node in enumerate((*nodes, STAR))}
+        edges = (*self.net.positive.edges, *self.net.ground.edges)
         self._links = tuple(
             edge for edge in self.net.positive.edges if isinstance(edge, Link) and edge.one_way
         )
+        self._ends = [
+            (self.index[a], self.index[b])
+            for a, b in (
+                *((s.positive, s.negative) for s in self.net.sources),
+                *((link.a, link.b) for link in self._links),
+            )
+        ]
+        joined = [(self.index[edge.a], self.index[edge.b]) for edge in edges]
+        pairs = {(min(ij), max(ij)) for ij in (*joined, *self._ends) if len(nodes) not in ij}
+        self._plan = elimination.plan(len(nodes), frozenset((i, j) for i, j in pairs if i != j))
+        self._branches = [
+            (
+                *(edge.id, i, j, elimination.slot_of(self._plan, i, j)),
+                1 / max(self.case.ohm[edge.id], LEAST_OHM),
+            )
+            for edge, (i, j) in zip(edges, joined, strict=True)
+        ]
+        self._seen = [
+            (id, i, j, siemens, self.least_a.get(id, -1.0))
+            for id, i, j, _, siemens in self._branches
+            if id in self.watched
+        ]
 
     def way_ohm(self, place: Place) -> float:
         """Resistance between the core and a place, beside that of the short itself [ohm]."""
@@ -131,7 +166,43 @@ class FaultNetwork:
 
     def solve(self, place: Place, ohm: float, opened: frozenset[str], way_ohm: float) -> Seen:
         """The currents with a short of ``ohm`` [ohm] at a place, these fuses being open."""
-        modes = (0,) * (len(self.net.sources) + len(self._links))
+        view, fault = self._settle(place, ohm, opened, way_ohm)
+        found = {id: amperes - fault * per for id, amperes, per, _ in view.edges}
+        parts = (0.0, 0.0)
+        if place.split:
+            parts = _parts(place.split[1], found.get(place.split[0], 0.0), fault)
+            found[place.split[0]] = max(parts, key=abs)
+        return Seen(fault, found, parts)
+
+    def beyond(
+        self, place: Place, ohm: float, opened: frozenset[str], way_ohm: float
+    ) -> tuple[float, dict[str, float]]:
+        """The fault current of such a short, and the edges that carry more than their least [A].
+
+        Both pieces of a split segment go by its id with "<" and ">".
+        """
+        view, fault = self._settle(place, ohm, opened, way_ohm)
+        split = place.split[0] if place.split else ""
+        found = {}
+        for id, amperes, per, least in view.edges:
+            carried = amperes - fault * per
+            if id == split and place.split:
+                for mark, part in zip("<>", _parts(place.split[1], carried, fault), strict=True):
+                    if abs(part) > least:
+                        found[id + mark] = abs(part)
+            elif carried > least or -carried > least:
+                found[id] = abs(carried)
+        return fault, found
+
+    def _settle(
+        self, place: Place, ohm: float, opened: frozenset[str], way_ohm: float
+    ) -> tuple[_View, float]:
+        """The state in which every source works as its voltage has it, and the fault current [A].
+
+        There is one only; it is looked for from the last that was found for the same place.
+        """
+        start = (0,) * len(self._ends)
+        modes = self._settled.get((opened, place.name), start)
         seen: set[tuple[int, ...]] = set()
         for _ in range(MOST_TURNS):
             view = self._view(opened, modes, place)
@@ -144,15 +215,8 @@ class FaultNetwork:
             if now == modes or now in seen:
                 break
             modes = now
-        found = {id: amperes - fault * per for id, amperes, per in view.edges}
-        parts = (0.0, 0.0)
-        if place.split:
-            # the fault divides between both pieces as the opposite piece's share of length
-            id, share = place.split
-            amperes = found.get(id, 0.0)
-            parts = amperes + fault * (1 - share), -amperes + fault * share
-            found[id] = max(parts, key=abs)
-        return Seen(fault, found, parts)
+        self._settled[opened, place.name] = modes
+        return view, fault
 
     def _view(self, opened: frozenset[str], modes: tuple[int, ...], place: Place) -> _View:
         key = (opened, modes, place.name)
@@ -162,36 +226,25 @@ class FaultNetwork:
         return known
 
     def _look(self, state: _State, opened: frozenset[str], place: Place) -> _View:
-        index = self.index
+        index, free = self.index, state.open_v
         column = [0.0] * len(index)
-        for node, share in place.at:
-            column = [c + share * z for c, z in zip(column, state.z[index[node]], strict=True)]
-        if place.back != STAR:
-            back = state.z[index[place.back]]
-            column = [c - z for c, z in zip(column, back, strict=True)]
-
-        def across(volts: list[float], a: str, b: str) -> float:
-            return (volts[index[a]] if a != STAR else 0.0) - (volts[index[b]] if b != STAR else 0.0)
+        for node, share in (*place.at, (place.back, -1.0)):
+            column[index[node]] += share
+        column[-1] = 0.0
+        elimination.substitute(self._plan, state.diagonal, state.off, column)
 
         def at_place(volts: list[float]) -> float:
             found = sum(share * volts[index[node]] for node, share in place.at)
-            return found - (0.0 if place.back == STAR else volts[index[place.back]])
+            return found - volts[index[place.back]]
 
         shut = opened | self.case.opened
-        edges = []
-        for edge in (*self.net.positive.edges, *self.net.ground.edges):
-            if edge.id in self.watched and edge.id not in shut:
-                ohm = max(self.case.ohm[edge.id], LEAST_OHM)
-                free = across(state.open_v, edge.a, edge.b) / ohm
-                edges.append((edge.id, free, across(column, edge.a, edge.b) / ohm))
-        sources = tuple(
-            (across(state.open_v, s.positive, s.negative), across(column, s.positive, s.negative))
-            for s in self.net.sources
-        ) + tuple(
-            (across(state.open_v, link.a, link.b), across(column, link.a, link.b))
-            for link in self._links
+        edges = tuple(
+            (id, (free[i] - free[j]) * siemens, (column[i] - column[j]) * siemens, least)
+            for id, i, j, siemens, least in self._seen
+            if id not in shut
         )
-        return _View(at_place(state.open_v), at_place(column), tuple(edges), sources)
+        sources = tuple((free[i] - free[j], column[i] - column[j]) for i, j in self._ends)
+        return _View(at_place(free), at_place(column), edges, sources)
 
     def half_ohm(self, dead: Seen) -> float:
         """A resistance that takes about a third off the current of a dead short [ohm]."""
@@ -234,18 +287,23 @@ class FaultNetwork:
         case = self.case
         shut = opened | case.opened
         right = [0.0] * len(self.index)
-        for link, mode in zip(self._links, modes[len(self.net.sources) :], strict=True):
+        diagonal = [LOOSE_SIEMENS] * len(self.index)
+        off = [0.0] * self._plan.slots
+        sources = len(self.net.sources)
+        for link, mode, (i, j) in zip(
+            self._links, modes[sources:], self._ends[sources:], strict=True
+        ):
             if mode and link.id not in shut:
                 shut |= {link.id}
                 if mode == 1:
-                    right[self.index[link.a]] -= link.capacity_a
-                    right[self.index[link.b]] += link.capacity_a
-        branches = [
-            (edge.a, edge.b, 1 / max(case.ohm[edge.id], LEAST_OHM))
-            for edge in (*self.net.positive.edges, *self.net.ground.edges)
-            if edge.id not in shut
+                    right[i] -= link.capacity_a
+                    right[j] += link.capacity_a
+        joined = [
+            (i, j, slot, siemens)
+            for id, i, j, slot, siemens in self._branches
+            if id not in shut and i != j
         ]
-        for source, mode in zip(self.net.sources, modes, strict=False):
+        for source, mode, (i, j) in zip(self.net.sources, modes, self._ends, strict=False):
             supply = case.supplies.get(source.id)
             if supply is None:
                 continue
@@ -259,12 +317,24 @@ class FaultNetwork:
             elif mode == 1:
                 amperes = supply.limit_a
             if siemens:
-                branches.append((source.positive, source.negative, siemens))
-            right[self.index[source.positive]] += amperes
-            right[self.index[source.negative]] -= amperes
-        z = dense.inverse(dense.conductance_matrix(self.index, branches, LOOSE_SIEMENS))
-        open_v = [sum(a * b for a, b in zip(row, right, strict=True)) for row in z]
-        return _State(z, open_v)
+                joined.append((i, j, elimination.slot_of(self._plan, i, j), siemens))
+            right[i] += amperes
+            right[j] -= amperes
+        for i, j, slot, siemens in joined:
+            diagonal[i] += siemens
+            diagonal[j] += siemens
+            off[slot] -= siemens
+        right[-1] = 0.0
+        elimination.factor(self._plan, diagonal, off)
+        return _State(diagonal, off, elimination.substitute(self._plan, diagonal, off, right))
+
+
+def _parts(share: float, amperes: float, fault: float) -> tuple[float, float]:
+    """What both pieces of a cut wire carry towards the fault [A].
+
+    It divides between them as the opposite piece's share of the length.
+    """
+    return amperes + fault * (1 - share), -amperes + fault * share
 
 
 def _one_way_mode(mode: int, given_a: float, limit_a: float) -> int:

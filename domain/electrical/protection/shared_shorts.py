@@ -153,11 +153,12 @@ class Sweep:
     def run(self) -> dict[str, Hurt]:
         """The worst short of every wire that some short hurts, by segment."""
         watched = frozenset((*self.fuses, *self.wires))
+        matters = self.matters_a
         least = min((s.carries_a for s in self.wires.values()), default=inf) * CONVENTIONAL
         for case in self.cases:
             if not case.supplies:
                 continue
-            faults = FaultNetwork(self.net, case, watched)
+            faults = FaultNetwork(self.net, case, watched, matters)
             for place in self.places:
                 way = faults.way_ohm(place)
                 for ohm, fault in self._resistances(faults, place, way):
@@ -219,32 +220,38 @@ class Sweep:
         for id, _ in place.through:
             yield id, seen.fault_a
 
+    @property
+    def matters_a(self) -> dict[str, float]:
+        """Current up to which a fuse need not open and a wire is not overloaded, by id [A]."""
+        fuses = {
+            id: max(fuse.rating_a, fuse.must_open_a() * (1 - 1e-9))
+            for id, fuse in self.fuses.items()
+        }
+        return fuses | {id: CONVENTIONAL * wire.carries_a for id, wire in self.wires.items()}
+
     def story(self, faults: FaultNetwork, place: Place, ohm: float) -> "Story":
         """One short from its beginning until nothing opens any more."""
         way = faults.way_ohm(place)
-        own = [id for id, _ in place.through if id in self.fuses]
-        core = [edge.id for edge in self.net.positive.edges if edge.id in self.fuses]
+        own = {id for id, _ in place.through if id in self.fuses}
         opened: frozenset[str] = frozenset()
         stood: dict[str, float] = {}
         heat: dict[str, Heat] = {}
         order: list[tuple[str, float]] = []
-        time_s, first = 0.0, None
+        time_s, first_a = 0.0, -1.0
         for _ in range(STAGES):
-            seen = faults.solve(place, ohm, opened, way)
-            first = first or seen
-            hot = [
-                (id, amperes, self.wires[_wire(id)])
-                for id, amperes in self._wires_in(place, seen)
-                if amperes > CONVENTIONAL * self.wires[_wire(id)].carries_a
-            ]
+            fault_a, over = faults.beyond(place, ohm, opened, way)
+            first_a = fault_a if first_a < 0 else first_a
+            over |= {id: fault_a for id, _ in place.through}
             rates = {}
-            for id in (*core, *own):
-                amperes = seen.fault_a if id in own else abs(seen.edge_a.get(id, 0.0))
-                fuse = self.fuses[id]
-                if id not in opened and amperes > fuse.rating_a:
+            hot = []
+            for id, amperes in over.items():
+                fuse, wire = self.fuses.get(id), self.wires.get(_wire(id))
+                if fuse and amperes > fuse.rating_a:
                     slowest = fuse.slowest_s(amperes)
                     if slowest < inf:
                         rates[id] = 1 / slowest
+                elif not fuse and wire and amperes > CONVENTIONAL * wire.carries_a:
+                    hot.append((id, amperes, wire))
             if not rates:
                 for id, amperes, wire in hot:
                     heat.setdefault(id, Heat(wire)).for_good(amperes)
@@ -258,10 +265,11 @@ class Sweep:
                 stood[id] = stood.get(id, 0.0) + rate * lasts
             now = {id for id, wait in left.items() if wait <= lasts * (1 + 1e-9)}
             order += [(id, time_s) for id in sorted(now)]
-            if now & set(own):
+            if now & own:
                 break
             opened |= now
-        return Story(first or seen, heat, tuple(order))
+        first = faults.solve(place, ohm, frozenset(), way) if heat else Seen(first_a, {})
+        return Story(first, heat, tuple(order))
 
     def _wires_in(self, place: Place, seen: Seen) -> Iterable[tuple[str, float]]:
         for id, amperes in seen.edge_a.items():
