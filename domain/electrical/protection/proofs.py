@@ -268,17 +268,20 @@ class Proofs:
             for proof in judged
             if proof.verdict in (Verdict.PROTECTED, Verdict.SHORT)
         }
-        verdicts = {proof.segment.id: proof.verdict for proof in judged}
+        first = {(p.segment.run, p.segment.start_m): p.verdict for p in judged}
+        verdicts = {  # wires side by side are alike: each is as the first
+            s.id: first.get((s.run, s.start_m), Verdict.PROTECTED) for s in self.net.segments
+        }
         fine = (Verdict.PROTECTED, Verdict.SHORT, Verdict.TAIL)
         wires = {
             s.id: Stood.of(self.wire(s.run))
             for s in self.net.segments
-            if verdicts.get(s.id, Verdict.PROTECTED) in fine and s.run in good
+            if verdicts[s.id] in fine and s.run in good
         }
         promised = frozenset(
             s.id
             for s in self.net.segments
-            if s.positive and s.run in good and verdicts.get(s.id, Verdict.PROTECTED) in fine[:2]
+            if s.positive and s.run in good and verdicts[s.id] in fine[:2]
         )
         fuses = {edge.id: self.bounds.fuse(edge.run) for edge in self.net.fuses}
         side, flows = self.net.positive, self.bounds.flows

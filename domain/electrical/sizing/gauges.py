@@ -64,14 +64,26 @@ def _carried(item: Conductor, sized: Sized) -> tuple[float, str]:
     is as the square of current over ampacity, at which it reaches its insulation's class.
     """
     carried = sized.carries_a(item)
-    cooler = _cooler(item.run.insulation, item.ambient_c)
-    if cooler and system.ends_on_terminal(item.run):
-        id = item.run.id
-        _, in_states = sized.solved_a.get(id, (0.0, 0.0))
-        cool = max(sized.programme_a[id], in_states) / item.count * cooler
-        if cool > carried:
-            return cool, f"stays below {planned('terminal_max_c'):g} C at its terminals"
+    id = item.run.id
+    lasting = (sized.programme_a[id], *(each.get(id, (0.0, 0.0))[1] for each in _states(sized)))
+    cool = cool_a(item, max(lasting) / item.count)
+    if cool > carried:
+        return cool, f"stays below {planned('terminal_max_c'):g} C at its terminals"
     return carried, f"carries {carried:.0f} A"
+
+
+def _states(sized: Sized) -> tuple[Mapping[str, tuple[float, float]], ...]:
+    return sized.solved_a, sized.seen_a
+
+
+def cool_a(item: Conductor, lasting_a: float) -> float:
+    """Ampacity at which a wire's terminals stand a lasting current of its own [A].
+
+    0 where it ends on none, or at none they would.
+    """
+    if not system.ends_on_terminal(item.run):
+        return 0.0
+    return lasting_a * _cooler(item.run.insulation, item.ambient_c)
 
 
 @lru_cache(maxsize=256)

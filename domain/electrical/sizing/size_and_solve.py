@@ -14,6 +14,7 @@ from domain.electrical.network.states import TITLES, Wired, solve_state
 from domain.electrical.network.wiring import Wiring, wiring
 from domain.electrical.protection.circulation import Currents
 from domain.electrical.protection.proofs import Proof, Proofs, Verdict
+from domain.electrical.sizing.gauges import cool_a
 from domain.electrical.sizing.run_sizes import size
 from domain.electrical.sizing.sized import Sized, note_least
 from domain.sheet import NetworkState
@@ -281,7 +282,8 @@ def _too_small(sized: Sized, item: system.Conductor, full_a: float, lasting_a: f
             return fuses.smallest(needed, run.fuse_family, short_a) is not None
     if item.fixed or run.existing or sized.gauge[run.id] == item.allowed[-1]:
         return False
-    return item.ampacity_a(sized.gauge[run.id]) < full_a * (1 - 1e-9)
+    wanted = max(full_a, cool_a(item, lasting_a))
+    return item.ampacity_a(sized.gauge[run.id]) < wanted * (1 - 1e-9)
 
 
 def _beyond(before: tuple[float, float] | None, now: tuple[float, float]) -> tuple[float, float]:
