@@ -9,6 +9,7 @@ out: they only hasten the fuses.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import inf
+from typing import NamedTuple
 
 from domain.electrical.network import elimination
 from domain.electrical.network.wiring import STAR
@@ -93,13 +94,23 @@ class _View:
     """A state seen from a place: everything there is a straight line over the fault current.
 
     ``open_v`` and ``lift_ohm`` at the place; per watched edge its current without a fault, for
-    one ampere of it, and the least that is told of it; per source its voltage the same way.
+    one ampere of it, and the least that is told of it; per source its voltage the same way, and
+    between which voltages it goes on working as it does.
     """
 
     open_v: float
     lift_ohm: float
     edges: tuple[tuple[str, float, float, float], ...]
-    sources: tuple[tuple[float, float], ...]
+    sources: tuple[tuple[float, float, "_Working"], ...]
+
+
+class _Working(NamedTuple):
+    """Voltages across a source between which it works in one way [V], and how it does beyond."""
+
+    low_v: float
+    high_v: float
+    below: int
+    above: int
 
 
 @dataclass(slots=True)
@@ -208,10 +219,13 @@ class FaultNetwork:
             view = self._view(opened, modes, place)
             fault = max(view.open_v / max(view.lift_ohm + ohm + way_ohm, LEAST_OHM), 0.0)
             seen.add(modes)
-            now = tuple(
-                self._mode(n, modes[n], volts - fault * lift)
-                for n, (volts, lift) in enumerate(view.sources)
-            )
+            now = modes
+            for n, (volts, lift, working) in enumerate(view.sources):
+                across = volts - fault * lift
+                if across < working.low_v:
+                    now = (*now[:n], working.below, *now[n + 1 :])
+                elif across > working.high_v:
+                    now = (*now[:n], working.above, *now[n + 1 :])
             if now == modes or now in seen:
                 break
             modes = now
@@ -222,10 +236,13 @@ class FaultNetwork:
         key = (opened, modes, place.name)
         known = self._views.get(key)
         if known is None:
-            known = self._views[key] = self._look(self._state(opened, modes), opened, place)
+            state = self._state(opened, modes)
+            known = self._views[key] = self._look(state, opened, modes, place)
         return known
 
-    def _look(self, state: _State, opened: frozenset[str], place: Place) -> _View:
+    def _look(
+        self, state: _State, opened: frozenset[str], modes: tuple[int, ...], place: Place
+    ) -> _View:
         index, free = self.index, state.open_v
         column = [0.0] * len(index)
         for node, share in (*place.at, (place.back, -1.0)):
@@ -243,7 +260,10 @@ class FaultNetwork:
             for id, i, j, siemens, least in self._seen
             if id not in shut
         )
-        sources = tuple((free[i] - free[j], column[i] - column[j]) for i, j in self._ends)
+        sources = tuple(
+            (free[i] - free[j], column[i] - column[j], self._working(n, mode))
+            for n, ((i, j), mode) in enumerate(zip(self._ends, modes, strict=True))
+        )
         return _View(at_place(free), at_place(column), edges, sources)
 
     def half_ohm(self, dead: Seen) -> float:
@@ -259,23 +279,30 @@ class FaultNetwork:
         slope = other_v / (dead.fault_a - other.fault_a)
         return max(slope * (dead.fault_a - fault_a), 0.0) / fault_a
 
-    def _mode(self, number: int, mode: int, across: float) -> int:
-        """How a source works at a voltage across it [V].
+    def _working(self, number: int, mode: int) -> _Working:
+        """How long a source goes on working in one way.
 
         A battery: 0 gives, 1 is charged. An alternator: 0 holds its voltage, 1 gives all it has,
         2 gives nothing. What passes one way works as an alternator does.
         """
         if number >= len(self.net.sources):
             link = self._links[number - len(self.net.sources)]
-            passed = across / max(self.case.ohm[link.id], LEAST_OHM)
-            return _one_way_mode(mode, passed, link.capacity_a)
-        source = self.net.sources[number]
-        supply = self.case.supplies.get(source.id)
+            most_v = link.capacity_a * max(self.case.ohm[link.id], LEAST_OHM)
+            return (
+                *(_Working(0.0, most_v, 2, 1), _Working(most_v, inf, 0, 1)),
+                _Working(-inf, 0.0, 2, 0),
+            )[mode]
+        supply = self.case.supplies.get(self.net.sources[number].id)
         if supply is None:
-            return mode
+            return _Working(-inf, inf, mode, mode)
         if supply.limit_a == inf:
-            return 1 if across > supply.volts else 0
-        return _one_way_mode(mode, (supply.volts - across) / supply.ohm, supply.limit_a)
+            way = _Working(-inf, supply.volts, 0, 1), _Working(supply.volts, inf, 0, 1)
+            return way[mode]
+        least_v = supply.volts - supply.limit_a * supply.ohm
+        return (
+            *(_Working(least_v, supply.volts, 1, 2), _Working(-inf, least_v, 1, 0)),
+            _Working(supply.volts, inf, 0, 2),
+        )[mode]
 
     def _state(self, opened: frozenset[str], modes: tuple[int, ...]) -> _State:
         known = self._states.get((opened, modes))
@@ -335,14 +362,6 @@ def _parts(share: float, amperes: float, fault: float) -> tuple[float, float]:
     It divides between them as the opposite piece's share of the length.
     """
     return amperes + fault * (1 - share), -amperes + fault * share
-
-
-def _one_way_mode(mode: int, given_a: float, limit_a: float) -> int:
-    """0 while it gives between nothing and its limit, 1 at its limit, 2 when it gives nothing."""
-    if mode == 0:
-        return 1 if given_a > limit_a else 2 if given_a < 0 else 0
-    settled = given_a >= limit_a if mode == 1 else given_a <= 0
-    return mode if settled else 0
 
 
 def isolators_of(net: CutNetwork) -> tuple[str, ...]:

@@ -128,7 +128,8 @@ class Hurt:
 class Story:
     """What one short does: the currents at first, what wires take, and when which fuse opens [s].
 
-    Wires that are not overloaded take nothing and are left out; fuses by edge id.
+    Wires that are not overloaded take nothing and are left out; fuses by edge id. Of a short that
+    hurts nothing ``first`` is the fault current alone.
     """
 
     first: Seen
@@ -164,7 +165,7 @@ class Sweep:
                 for ohm, fault in self._resistances(faults, place, way):
                     if fault > least:
                         story = self.story(faults, place, ohm)
-                        if story.heat:
+                        if any(taken.worst > 1 for taken in story.heat.values()):
                             self._note(case, place, ohm, story)
         return {id: hurt for id, hurt in self.worst.items() if hurt.times > 1 + TOLERANCE}
 
@@ -268,7 +269,8 @@ class Sweep:
             if now & own:
                 break
             opened |= now
-        first = faults.solve(place, ohm, frozenset(), way) if heat else Seen(first_a, {})
+        hurts = any(taken.worst > 1 for taken in heat.values())
+        first = faults.solve(place, ohm, frozenset(), way) if hurts else Seen(first_a, {})
         return Story(first, heat, tuple(order))
 
     def _wires_in(self, place: Place, seen: Seen) -> Iterable[tuple[str, float]]:
@@ -289,7 +291,7 @@ class Sweep:
         for id, taken in story.heat.items():
             segment = _wire(id)
             known = self.worst.get(segment)
-            if taken.worst > (known.times if known else 0.0):
+            if taken.worst > (known.times if known else 1.0):
                 self.worst[segment] = Hurt(
                     *(segment, taken.worst, place.name, ohm, story.first.fault_a),
                     *(carried.get(id, 0.0), opened, case.title),

@@ -55,7 +55,7 @@ def sound(random: Random) -> Build:
     drawing.set("runs", "r4", length_m=round(random.uniform(2.5, 5.5), 2))
     drawing.put(SetField(table="header", field="wire_sizes", value=random.choice(["AWG", "mm2"])))
     _sources(drawing, shape)
-    back = _ground_block(drawing) if shape == "ground block" else "e2"
+    back = _ground_block(drawing) if shape in ("ground block", "bank") else "e2"
     blocks = ["d1", _second_block(drawing)] if shape == "two blocks" else ["d1"]
     most = MUSIC_W if shape == "one battery" else 1.25 * MUSIC_W
     watts = _amplifiers(drawing, blocks, back, most)
