@@ -72,8 +72,8 @@ def _sources(drawing: Drawing, shape: str) -> None:
         drawing.set("runs", "r4", count=2, far_fused=True, far_fuse_distance_m=0.15)
     elif shape in ("link", "relay", "diode", "charger", "bank"):
         chemistry = "LiFePO4" if shape == "charger" and drawing.sometimes(0.5) else "AGM"
-        values = {"chemistry": chemistry, "capacity_ah": random.choice([60.0, 80.0, 100.0])}
-        battery = drawing.add("batteries", zone="z3", **values)
+        capacity = random.choice([60.0, 80.0, 100.0])
+        battery = drawing.add("batteries", zone="z3", chemistry=chemistry, capacity_ah=capacity)
         (link,) = (r.id for r in drawing.build.runs if (r.source, r.target) == ("b1", battery))
         metres = round(random.uniform(3.0, 5.0), 2)
         drawing.set("runs", link, length_m=metres, zone="z2", fuse_distance_m=0.15)
