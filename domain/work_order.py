@@ -13,6 +13,7 @@ from domain.build.records import Appliance, Battery, Block, Build, Run
 from domain.cable.pieces import in_fused_block
 from domain.document.records import find, label
 from domain.electrical.loads import takers
+from domain.electrical.network.converters import converters
 from domain.fabrication.other_hand import pieces
 from domain.findings import Level
 from domain.sheet import Loom, RunResult, Sheet
@@ -123,6 +124,12 @@ def _mount(build: Build) -> Iterator[str]:
     for block in build.blocks:
         what = ", its fuses out" if _holds_fuses(build, block) else ""
         yield f"Mount {label(build, block.id)}{what}."
+    for charger in converters(build):
+        volts = format_quantity("voltage", charger.charge_v, build.header.units)
+        yield (
+            f"{label(build, charger.id)}: set its profile for the battery behind it, {volts}, "
+            "before it is joined."
+        )
     for amplifier in build.amplifiers:
         yield f"Mount {label(build, amplifier.id)}, air round it, switched off."
     for appliance in build.appliances:

@@ -272,6 +272,19 @@ class Block(Record):
     rated_a: float | None = Field(
         None, gt=0, le=2000, title="Rated", description="current that an isolator carries for good"
     )
+    charge_v: float | None = Field(
+        None,
+        gt=11,
+        le=16,
+        title="Charges to",
+        description="voltage that a DC-DC charger holds; auto: by the battery behind it",
+    )
+    input_a: float | None = Field(
+        None, gt=0, le=2000, title="Takes at most", description="input limit of a DC-DC charger"
+    )
+    efficiency: Annotated[float, Kind("fraction")] | None = Field(
+        None, gt=0.5, le=1, title="Efficiency", description="of a DC-DC charger, output over input"
+    )
     zone: Ref = Field("", title="Zone", description="where it sits")
 
 

@@ -1,4 +1,4 @@
-"""Does each isolator carry what flows through it for good?"""
+"""Does each isolator carry what flows through it for good, and does each charger suit?"""
 
 from collections.abc import Iterator
 
@@ -6,9 +6,11 @@ from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.records import Block
 from domain.checks.context import Context
 from domain.electrical import charging
+from domain.electrical.network.converters import charge_v, is_converter
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 
+PRACTICE = "common practice"
 SOURCE = "common practice: continuous rating of relays and isolators"
 
 
@@ -17,6 +19,8 @@ def findings(c: Context) -> Iterator[Finding]:
     for block in c.build.blocks:
         if block.kind is BlockKind.ISOLATOR:
             yield from _one_sided(c, block)
+            if is_converter(block):
+                yield from _charger(c, block)
             carried, what = carried_a(c, block)
             if carried > 0 and block.rated_a is None:
                 yield _unknown(c, block, carried, what)
@@ -47,6 +51,57 @@ def _one_sided(c: Context, block: Block) -> Iterator[Finding]:
                 wires[-1].id,
                 "target" if side == "input" else "source",
             )
+
+
+def _charger(c: Context, block: Block) -> Iterator[Finding]:
+    """A DC-DC charger without a ground lead, or set for another battery than is behind it."""
+    if f"{block.id}_neg" not in c.wiring.nodes:
+        yield Finding(
+            Level.FIX,
+            "charger-ground",
+            f"{c.name(block.id)} has no ground lead",
+            "what it takes and gives comes together at its negative terminal; if it is short "
+            f"inside, all that the fuse ahead of it lets through ({_fuse_ahead(c, block)}) comes "
+            "back there, and through its case where no wire leads away",
+            "add a ground run from it to the ground point of the battery that it charges",
+            PRACTICE,
+            "blocks",
+            block.id,
+            "name",
+        )
+    behind = {r.id for r in c.build.runs if r.source == block.id}
+    for battery in c.build.batteries[1:]:
+        if block.charge_v is None or not behind & set(c.wiring.links.get(battery.id, ())):
+            continue
+        wants = charge_v(battery.chemistry)
+        off = block.charge_v - wants
+        if off > HIGH_V or off < -LOW_V:
+            chemistry = battery.chemistry.value
+            yield Finding(
+                Level.FIX,
+                "charger-voltage",
+                f"{c.name(block.id)} charges {c.name(battery.id)} to {c.volts(block.charge_v)}",
+                f"{chemistry} is charged to about {c.volts(wants)}: "
+                + ("more spoils it" if off > 0 else "with less it is never full"),
+                f"choose the charger's profile for {chemistry}, and clear this field",
+                "charge voltages by chemistry, battery makers' sheets (typical)",
+                "blocks",
+                block.id,
+                "charge_v",
+            )
+
+
+HIGH_V, LOW_V = 0.45, 0.8
+"""What a charging voltage may lie above and below the usual one for a battery [V].
+
+Makers differ by 0.4 V (14.4 to 14.8 V for lead, 14.2 to 14.6 V for LiFePO4); 0.8 V below, 13.6 V
+for lead, is what only keeps a full battery full. Typical, from memory.
+"""
+
+
+def _fuse_ahead(c: Context, block: Block) -> str:
+    fuses = [r.fuse_a for run, r in c.pairs() if run.target == block.id and r.fuse_a is not None]
+    return c.amps(max(fuses)) if fuses else "there is none"
 
 
 def carried_a(c: Context, block: Block) -> tuple[float, str]:

@@ -236,7 +236,7 @@ def _shared(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
 def _place(c: Context, place: str) -> str:
     """Where a short of the sweep is, in words."""
     if place.startswith("behind "):
-        return f"a short behind the fuse of {c.name(place[7:])}"
+        return f"a short behind the fuse of {c.name(place[7:].rstrip('>'))}"
     if place.startswith("inside "):
         return f"a short inside {c.name(place[7:])}"
     run = place.partition(".")[0].partition("~")[0].partition("#")[0]

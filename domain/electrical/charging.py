@@ -1,13 +1,13 @@
 """Supply: what alternator and batteries give against what the vehicle and the music take."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Mapping, Sequence
 from math import inf
 
 from domain.build.choices import Chemistry, Playing, Polarity
 from domain.build.records import Alternator, Battery, Build, Run
 from domain.electrical import loads, sources
+from domain.electrical.network.converters import Converter, converters
 from domain.electrical.network.states import vehicle_load_a
-from domain.electrical.network.system import isolator_limit_a
 from domain.electrical.network.wiring import joined_nodes, wiring
 from domain.electrical.sources import HALF
 from domain.reference.planning import planned
@@ -26,11 +26,28 @@ def live_alternators(build: Build) -> tuple[Alternator, ...]:
     return tuple(g for g in build.alternators if g.id not in idle)
 
 
-def converter_limit_a(build: Build, way: Collection[str]) -> float:
-    """What the DC-DC chargers on a way of runs, by id, let through [A]; infinite without one."""
-    ends = {end for run in build.runs if run.id in way for end in (run.source, run.target)}
-    limits = (isolator_limit_a(block) for block in build.blocks if block.id in ends)
-    return min(limits, default=inf)
+def link_currents_a(build: Build, way: Sequence[str], amperes: float) -> dict[str, float]:
+    """What each run on the way to a further battery carries when it takes a current [A], by id.
+
+    ``way`` runs from that battery to the starter battery, then along its ground. A DC-DC charger
+    lets through what it is rated for, and ahead of it flows what its input then takes, with the
+    engine running and the voltage as low as it still works at.
+    """
+    sources_of = {run.id: run.source for run in build.runs if run.polarity is Polarity.POSITIVE}
+    chargers = {c.id: c for c in converters(build)}
+    ahead = least = min((amperes, *(_limit(chargers, sources_of.get(id)) for id in way)))
+    found: dict[str, float] = {}
+    for id in way:
+        found[id] = ahead if id in sources_of else least
+        charger = chargers.get(sources_of.get(id, ""))
+        if charger:
+            ahead = charger.takes_a(ahead, planned("charger_input_v"))
+    return found
+
+
+def _limit(chargers: Mapping[str, Converter], device: str | None) -> float:
+    charger = chargers.get(device or "")
+    return charger.limit_a if charger else inf
 
 
 def link_current_a(build: Build, battery: Battery, given_a: float) -> float:

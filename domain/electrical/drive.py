@@ -6,7 +6,7 @@ from math import ceil, inf
 from domain.build.choices import Engine, Playing
 from domain.build.records import Battery, Build, Leg
 from domain.electrical import loads, sources
-from domain.electrical.network import nodal, states, system
+from domain.electrical.network import converters, nodal, states, system
 from domain.electrical.network.states import Wired
 from domain.reference.planning import planned
 from domain.sheet import DrivePoint, DriveResult
@@ -51,14 +51,13 @@ def simulate(
     whole = step_s(build.legs)
     stored = {b.id: (charge or {}).get(b.id, planned("state_of_charge")) for b in build.batteries}
     start = dict(stored)
-    came = dict.fromkeys(stored, 0.0)
-    went = dict.fromkeys(stored, 0.0)
-    lost = dict.fromkeys(stored, 0.0)
+    came, went, lost = (dict.fromkeys(stored, 0.0) for _ in range(3))
     stops: dict[str, float] = {}
     batteries = {b.id: b for b in build.batteries}
     total = sum(leg.duration_s for leg in build.legs)
     points: list[DrivePoint] = []
     start_volts = system.start_volts(wired.wiring, states.highest_v(build))
+    chargers = converters.converters(build)
     time = 0.0
     for leg in build.legs:
         circuit, siemens = _circuit(wired, leg)
@@ -74,7 +73,7 @@ def simulate(
                     b.id: _battery_law(b, stored[b.id]) for b in build.batteries
                 }
                 now = system.with_laws(circuit, laws, knees)
-                solution = nodal.solve(now, siemens, start_volts)
+                solution, now = converters.settled(chargers, now, siemens, start_volts)
                 into = {
                     element.name: (current, volts)
                     for element, current, volts in zip(

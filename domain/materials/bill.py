@@ -17,6 +17,7 @@ from domain.cable.sold_lengths import SOLD_BY_M, round_up
 from domain.document.records import Record, records
 from domain.electrical.blocks import block_results
 from domain.electrical.covers import engine_bay
+from domain.electrical.network.converters import is_converter
 from domain.materials.hardware import (
     HOLDER_SCREWS,
     carried,
@@ -234,6 +235,9 @@ def _fuses(
 def _block(takeoff: Takeoff, block: Block, sizes: BlockResult) -> None:
     if block.kind is BlockKind.ISOLATOR:
         item, size = "Isolator", gauge_text(sizes.largest_in)
+        if is_converter(block):
+            item = block.isolates.value if block.isolates else item
+            size = f"{block.rated_a:g} A" if block.rated_a else size
     else:
         item = "Ground block" if block.kind is BlockKind.GROUND else "Distribution block"
         if block.kind is BlockKind.DISTRIBUTION and block.fused:

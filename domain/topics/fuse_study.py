@@ -149,7 +149,7 @@ def caused(subject: Subject, cause: str) -> str:
         return f"in a short to the body behind the fuse of {subject.name(id)}"
     if kind == "block":
         return f"when {subject.name(id)} touches the ground block beside it"
-    return f"when {subject.name(id)} is short inside"
+    return f"when {subject.name(id.rstrip('>'))} is short inside"
 
 
 def outlasts(subject: Subject, segment: SegmentResult) -> str:

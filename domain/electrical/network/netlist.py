@@ -13,7 +13,7 @@ from math import inf
 
 from domain.build.records import Build
 from domain.electrical import loads, sources
-from domain.electrical.network import nodal, states
+from domain.electrical.network import converters, nodal, states
 from domain.reference.planning import planned
 from domain.sheet import NetworkState
 
@@ -29,6 +29,9 @@ def netlist(wired: states.Wired, solved: NetworkState, behavioural: bool = False
     """
     build, state = wired.build, solved.id
     circuit, siemens = states.state_circuit(wired, state)
+    chargers, start = converters.converters(build), list(solved.node_v.values())
+    if chargers:
+        _, circuit = converters.settled(chargers, circuit, siemens, start)
 
     def node(index: int) -> str:
         return "0" if index == nodal.REFERENCE else circuit.nodes[index]

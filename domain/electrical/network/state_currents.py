@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from domain.build.records import Build
 from domain.electrical import loads
-from domain.electrical.network import nodal, states, system
+from domain.electrical.network import converters, nodal, states, system
 from domain.electrical.network.wiring import Wiring
 
 ENGINES = {"tone": ("off",), "programme": ("cruise", "idle", "off")}
@@ -18,6 +18,7 @@ class StateCurrents:
 
     def __init__(self, build: Build, wiring: Wiring, circuit: nodal.Circuit) -> None:
         self._build, self._wiring = build, wiring
+        self._chargers = converters.converters(build)
         # Beside an alternator currents shift with every size: they are looked at in the end alone.
         linked = {run for way in wiring.links.values() for run in way}
         self._runs = [
@@ -64,8 +65,8 @@ class StateCurrents:
                     self._build, self._wiring, run_ohm, closed, solved=True
                 )
             last = self._last.pop(state, None)
-            solution = nodal.solve(
-                circuit, conductances[closed], last or self._start, last is not None
+            solution, _ = converters.settled(
+                self._chargers, circuit, conductances[closed], last or self._start, last is not None
             )
             if solution.converged:
                 if nodal.all_at_work(circuit, solution, self._lowest_v):

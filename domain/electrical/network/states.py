@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from domain.build.choices import Playing
 from domain.build.records import Build
 from domain.electrical import loads, sources
-from domain.electrical.network import nodal, system
+from domain.electrical.network import converters, nodal, system
 from domain.electrical.network.upper_state import upper_state
 from domain.electrical.network.wiring import Wiring
 from domain.reference.planning import planned
@@ -76,6 +76,7 @@ def highest_v(build: Build) -> float:
     return max(
         [a.regulated_v for a in build.alternators]
         + [sources.rest_voltage_v(b.chemistry, 1.0) for b in build.batteries]
+        + [c.charge_v for c in converters.converters(build)]
         + [planned("design_v")]
     )
 
@@ -111,7 +112,10 @@ def solve_state(
     build = wired.build
     circuit, siemens = state_circuit(wired, state, circuit)
     start = system.start_volts(wired.wiring, highest_v(build))
-    solution = nodal.solve(circuit, siemens, near or start, near is not None)
+    chargers = converters.converters(build)
+    solution, circuit = converters.settled(
+        chargers, circuit, siemens, near or start, near is not None
+    )
     if _fully_loaded(build, state, circuit, solution):
         solution = upper_state(circuit, siemens, start, solution)
     volts = dict(zip(wired.wiring.nodes, solution.volts, strict=True))
@@ -126,8 +130,11 @@ def solve_state(
             circuit.elements, solution.element_v, solution.element_a, strict=True
         )
     }
-    source_w = sum(-v * i for v, i in across.values() if v * i < 0)
-    load_w = sum(v * i for v, i in across.values() if v * i > 0)
+    heat += converters.lost_w(chargers, across)
+    inner = {name for c in chargers for name in (c.id, c.id + converters.INPUT)}
+    outer = [v * i for name, (v, i) in across.items() if name not in inner]
+    source_w = sum(-w for w in outer if w < 0)
+    load_w = sum(w for w in outer if w > 0)
     off = tuple(a.id for a in loads.takers(build) if across[a.id][0] < a.lowest_v - 1e-9)
     fed = {a.id for a in loads.takers(build) if wired.wiring.feed[a.id].battery}
     starved = tuple(a for a in off if a in fed and wired.wiring.ret[a].battery)

@@ -20,6 +20,8 @@ from domain.build.records import Amplifier, Appliance, Battery, Block, Build, Gr
 from domain.document.records import find
 from domain.electrical import ampacity, conductors, fuses, loads, sources
 from domain.electrical.network import nodal
+from domain.electrical.network.converters import INPUT, converters, is_converter
+from domain.electrical.network.converters import laws as converter_laws
 from domain.electrical.network.wiring import TERMINALS, Wiring
 from domain.reference.planning import planned
 from domain.units.unit_table import INCH
@@ -288,8 +290,13 @@ def base_circuit(build: Build, wiring: Wiring) -> nodal.Circuit:
     elements += [
         nodal.Element(block.id, index[f"{block.id}_in"], index[f"{block.id}_out"], idle)
         for block in build.blocks
-        if one_way(block)
+        if one_way(block) and not is_converter(block)
     ]
+    for block in build.blocks:
+        if is_converter(block):  # without a ground lead it is taken to be grounded by its case
+            back = index.get(f"{block.id}_neg", nodal.REFERENCE)
+            elements.append(nodal.Element(block.id, index[f"{block.id}_out"], back, idle))
+            elements.append(nodal.Element(block.id + INPUT, index[f"{block.id}_in"], back, idle))
     return nodal.circuit(wiring.nodes, branches, elements)
 
 
@@ -347,33 +354,28 @@ def isolator_drop_v(block: Block) -> float:
 
 def isolator_limit_a(block: Block) -> float:
     """The most that an isolator lets through [A]: a DC-DC charger its rating, others all."""
-    limits = block.isolates is Isolates.CONVERTER and block.rated_a is not None
-    return block.rated_a if limits and block.rated_a else inf
+    return (block.rated_a or inf) if is_converter(block) else inf
 
 
 def isolator_laws(build: Build, engine_runs: bool) -> dict[str, nodal.Law]:
-    """The laws of the isolators that pass one way, by block id.
+    """The laws of the isolators that pass one way, by element; a DC-DC charger has two.
 
-    A DC-DC charger works while the engine runs; it is taken as what it lets through at most, not
-    as lifting the voltage, so that its input carries what its output does.
+    It works while the engine runs.
     """
-    return {
-        block.id: nodal.one_way_law(
-            isolator_drop_v(block), planned("isolator_ohm"), isolator_limit_a(block)
-        )
+    found = {
+        block.id: nodal.one_way_law(isolator_drop_v(block), planned("isolator_ohm"), inf)
         for block in build.blocks
-        if one_way(block) and (engine_runs or block.isolates is not Isolates.CONVERTER)
+        if one_way(block) and not is_converter(block)
     }
+    return found | converter_laws(converters(build)) if engine_runs else found
 
 
 def isolator_knees(build: Build) -> dict[str, tuple[float, ...]]:
     """Where the laws of the isolators that pass one way bend [V]."""
     found: dict[str, tuple[float, ...]] = {}
     for block in build.blocks:
-        if one_way(block):
-            drop, limit = isolator_drop_v(block), isolator_limit_a(block)
-            full = (drop + limit * planned("isolator_ohm"),) if limit < inf else ()
-            found[block.id] = (drop, *full)
+        if one_way(block) and not is_converter(block):
+            found[block.id] = (isolator_drop_v(block),)
     return found
 
 

@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from domain.build.choices import BlockKind, Polarity
+from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.records import Build, Run
 from domain.electrical.loads import takers
 
@@ -56,10 +56,17 @@ class Wiring:
     unlaid: tuple[str, ...]
 
 
-def node_at(build_blocks: dict[str, BlockKind], device: str, polarity: Polarity, out: bool) -> str:
+def node_at(
+    build_blocks: dict[str, BlockKind],
+    device: str,
+    polarity: Polarity,
+    out: bool,
+    chargers: tuple[str, ...] = (),
+) -> str:
     """The node that a run of this side joins at a device; "" where it cannot be joined.
 
     ``out`` is true at the run's source end: an isolator has an input and an output.
+    ``chargers`` are the isolators that are DC-DC chargers: these have a negative terminal too.
     """
     letter = device[:1]
     if letter in TERMINALS:
@@ -67,6 +74,8 @@ def node_at(build_blocks: dict[str, BlockKind], device: str, polarity: Polarity,
     if letter == "e":
         return device if polarity is Polarity.GROUND else ""
     kind = build_blocks.get(device)
+    if device in chargers and polarity is Polarity.GROUND:
+        return f"{device}_neg"
     if kind is BlockKind.ISOLATOR:
         return (f"{device}_out" if out else f"{device}_in") if polarity is Polarity.POSITIVE else ""
     if kind is BlockKind.DISTRIBUTION:
@@ -85,6 +94,7 @@ def wiring(build: Build) -> Wiring:
         tuple(taker.id for taker in takers(build)),
         tuple((block.id, block.kind) for block in build.blocks),
         tuple(point.id for point in build.grounds),
+        tuple(block.id for block in build.blocks if block.isolates is Isolates.CONVERTER),
     )
 
 
@@ -96,12 +106,16 @@ def _wiring(
     amplifiers: tuple[str, ...],
     blocks: tuple[tuple[str, BlockKind], ...],
     grounds: tuple[str, ...],
+    chargers: tuple[str, ...],
 ) -> Wiring:
     kinds = dict(blocks)
     ends: dict[str, tuple[str, str]] = {}
     unlaid = []
     for id, polarity, source, target in runs:
-        pair = node_at(kinds, source, polarity, True), node_at(kinds, target, polarity, False)
+        pair = (
+            node_at(kinds, source, polarity, True, chargers),
+            node_at(kinds, target, polarity, False, chargers),
+        )
         if all(pair) and pair[0] != pair[1]:
             ends[id] = pair
         else:
@@ -138,7 +152,10 @@ def _wiring(
         else:
             ret[a] = Path("", through_body.runs)
     return Wiring(
-        nodes=_nodes(batteries, alternators, amplifiers, blocks, grounds),
+        nodes=(
+            *_nodes(batteries, alternators, amplifiers, blocks, grounds),
+            *(f"{id}_neg" for id in chargers if _grounded(f"{id}_neg", ends)),
+        ),
         ends=ends,
         feed=feed,
         ret=ret,
@@ -154,6 +171,10 @@ def _wiring(
         loose=tuple(loose),
         unlaid=tuple(unlaid),
     )
+
+
+def _grounded(node: str, ends: dict[str, tuple[str, str]]) -> bool:
+    return any(node in pair for pair in ends.values())
 
 
 def _idle(

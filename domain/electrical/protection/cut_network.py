@@ -8,7 +8,7 @@ worked out on this one structure.
 A fuse in a ground run is plain wire here: it opens the load's way back, not the fault's.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import inf
@@ -16,9 +16,13 @@ from math import inf
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Build, Run
 from domain.electrical.loads import takers
+from domain.electrical.network.converters import is_converter
 from domain.electrical.network.system import isolator_limit_a, one_way
 from domain.electrical.network.wiring import STAR, Wiring
 from domain.electrical.protection.fuse_place import fuse_assumed, fuse_distance_m
+
+OUTPUT = ">"
+"""Behind the id of a DC-DC charger: its output as what may be short inside it."""
 
 LEAST_M = 1e-6
 """Wire shorter than this is no wire: the fuse sits on the post [m]."""
@@ -233,7 +237,16 @@ def cut_network(build: Build, wiring: Wiring, wire_m: Mapping[str, float]) -> Cu
     loads = tuple(
         Load(a.id, f"{a.id}_pos", f"{a.id}_neg", a.onboard_fuse_a or inf) for a in takers(build)
     )
-    return network(positive, ground, sources, loads)
+    return network(positive, ground, sources, (*loads, *_inside_chargers(build, wiring)))
+
+
+def _inside_chargers(build: Build, wiring: Wiring) -> Iterator[Load]:
+    """DC-DC chargers as what a fault inside makes of them: either side short to its ground lead."""
+    for block in build.blocks:
+        back = f"{block.id}_neg"
+        if is_converter(block) and back in wiring.nodes:
+            yield Load(block.id, f"{block.id}_in", back)
+            yield Load(block.id + OUTPUT, f"{block.id}_out", back)
 
 
 def network(

@@ -82,7 +82,7 @@ def thevenin(
         p, n = element.positive, element.negative
         diagonal[p] += slope
         diagonal[n] += slope
-        off[plan.slot[(p, n) if p < n else (n, p)]] -= slope
+        off[elimination.slot_of(plan, p, n)] -= slope
         right[p] += volts * slope
         right[n] -= volts * slope
     elimination.factor(plan, diagonal, off)

@@ -260,9 +260,8 @@ def _charge_current_a(build: Build) -> dict[str, float]:
     for id, runs in joined.links.items():
         battery = next(b for b in build.batteries if b.id == id)
         amperes = charging.link_current_a(build, battery, sum(given.values()))
-        amperes = min(amperes, charging.converter_limit_a(build, runs))
-        for run in runs:
-            extra[run] = extra.get(run, 0.0) + amperes
+        for run, each in charging.link_currents_a(build, runs, amperes).items():
+            extra[run] = extra.get(run, 0.0) + each
     return extra
 
 

@@ -39,7 +39,10 @@ SINCE: dict[str, dict[str, Any]] = {
     "parts": {"seat": "not told", "both_hands": False},
     "holes": {"fixing": ""},
     "runs": {"count": 1, "cover": None},
-    "blocks": {"isolates": None, "rated_a": None},
+    "blocks": {
+        **{"isolates": None, "rated_a": None},
+        **{"charge_v": None, "input_a": None, "efficiency": None},
+    },
     "spots": {"into": "not told", "behind_m": None},
 }
 """Fields that records have gained since, and what they hold in a store from before."""
