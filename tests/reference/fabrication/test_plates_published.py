@@ -142,6 +142,28 @@ def test_square_plate_on_its_corners(
         assert found == pytest.approx(frequency, rel=0.003)
 
 
+@pytest.mark.parametrize(("a", "b"), [(0.3, 0.2), (0.11, 0.4)])
+def test_energies_are_the_integrals_over_the_plate(a: float, b: float) -> None:
+    """Kinetic energy rho t/2 times the square of what moves, and Kirchhoff's of bending (Timoshenko
+    and Woinowsky-Krieger, article 22), summed point by point by numpy's quadrature (second method).
+
+    The energies themselves use that the polynomials' integrals are known.
+    """
+    energy = Energy(flat(a, b, []), E_PA, 0.3, 7)
+    places, weights = np.polynomial.legendre.leggauss(12)
+    at = np.array([((x + 1) * a / 2, (y + 1) * b / 2) for x in places for y in places])
+    area = np.outer(weights, weights).ravel() * a * b / 4
+    rows = energy.rows(0, at)
+    mass = RHO * T * np.einsum("p,pki,pkj->ij", area, rows, rows)
+    assert np.allclose(energy.mass, mass, atol=1e-9 * abs(mass).max())
+    xx, yy, xy = energy.many_rows(0, at, (2, 0), (0, 2), (1, 1))
+    bent = np.einsum("p,pi,pj->ij", area, xx + yy, xx + yy)
+    twist = np.einsum("p,pi,pj->ij", area, xx, yy) - np.einsum("p,pi,pj->ij", area, xy, xy)
+    stiff = energy.rigidity * (bent - (1 - 0.3) * (twist + twist.T))
+    assert np.allclose(energy.stiffness[:-3, :-3], stiff, atol=1e-9 * abs(stiff).max())
+    assert not energy.stiffness[-3:].any()
+
+
 def test_nine_polynomials_are_enough_and_turning_does_not_matter() -> None:
     screws = [(0.02, 0.02), (0.28, 0.02), (0.02, 0.18), (0.28, 0.18), (0.15, 0.1)]
     part = flat(0.3, 0.2, screws, radius=0.005)
