@@ -273,3 +273,20 @@ def test_the_cheapest_of_two_is_called_so() -> None:
         assert line.item == cheap
         assert ("cheapest" in line.why) is bool(said)
         assert said in line.why
+
+
+def test_wire_ahead_of_a_branch_fuse_is_what_its_distance_says() -> None:
+    # by hand: 60 A of the fuse before it flow into 15 cm of AWG 8 that carry less; behind its own
+    # fuse 40 A do
+    build = changed(
+        small_build(),
+        ("runs", "r4", "fuse_a", 60.0),
+        ("runs", "r5", "gauge", "AWG 8"),
+        ("runs", "r5", "fuse_a", 40.0),
+        ("runs", "r5", "fuse_distance_m", 0.15),
+    )
+    run = evaluate(build).run("r5")
+    assert run is not None
+    assert run.ampacity_a < 60.0
+    assert run.unprotected_m == pytest.approx(0.15)
+    assert run.protected_a == pytest.approx(40.0)
