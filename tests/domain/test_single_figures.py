@@ -8,8 +8,9 @@ import pytest
 
 from demo_db.load import demo_builds
 from domain.build import actions
-from domain.build.choices import HoleKind, HoleShape, Insulation, Metal
+from domain.build.choices import HoleKind, HoleShape, Insulation, Metal, UnitHabit
 from domain.electrical import fuses
+from domain.electrical.drive import _until_full_or_empty
 from domain.electrical.network.system import fuse_ambient_c
 from domain.electrical.network.wiring import wiring
 from domain.electrical.protection.any_short import Fuse, worst_short
@@ -17,6 +18,7 @@ from domain.electrical.protection.fuse_curves import _decade
 from domain.electrical.protection.opening import Point, window
 from domain.electrical.protection.shared_shorts import Stood
 from domain.electrical.protection.withstand import Wire, limit_c
+from domain.electrical.sizing.least_copper import STEP_V, steps_down, steps_up
 from domain.electrical.sizing.sized import Sized, inside_limit
 from domain.evaluate import evaluate
 from domain.fabrication.checks.heat_growth import growth_m
@@ -24,15 +26,24 @@ from domain.fabrication.fixing_actions import _room_for
 from domain.fabrication.materials.drills import Drill
 from domain.fabrication.materials.inserts import OVER_DEPTH_M, insert_for
 from domain.fabrication.materials.sheet_materials import material
+from domain.fabrication.presets import usual_sizes
+from domain.fabrication.shape.bend_allowance import k_factor
 from domain.fabrication.shape.clearance import required
+from domain.fabrication.shape.folding import fold
 from domain.fabrication.shape.hole_placing import PlacedHole
+from domain.fabrication.shape.panel_tree import NotDeveloped
 from domain.fabrication.shape.path import path_area_m2, path_length_m, rounded
+from domain.fabrication.strength.folded_plates import Device, Folded, Plate
+from domain.fabrication.strength.plate_energy import Energy, device_rows
+from domain.materials.loom_materials import SUPPORT_SPACING_M, clamps_between
+from domain.materials.takeoff import ONE_FOR_ALL
 from domain.money.matching import match
 from domain.sheet import MaterialLine
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.csv_files import counted
 from domain.topics.fuses import _note
 from domain.topics.job import main_figures
+from domain.topics.materials import asked_by
 from domain.topics.tables import Subject
 from domain.topics.wiring import Limb, rows_of
 from domain.units.show import _tape_mark
@@ -290,3 +301,101 @@ def test_wire_ahead_of_a_branch_fuse_is_what_its_distance_says() -> None:
     assert run.ampacity_a < 60.0
     assert run.unprotected_m == pytest.approx(0.15)
     assert run.protected_a == pytest.approx(40.0)
+
+
+@pytest.mark.parametrize(
+    ("volts", "up", "down"),
+    [(3 * STEP_V, 3, 3), (3.05 * STEP_V, 4, 3), (2.95 * STEP_V, 3, 2), (0.0, 0, 0)],
+)
+def test_whole_steps_of_a_drop(volts: float, up: int, down: int) -> None:
+    assert (steps_up(volts), steps_down(volts)) == (up, down)
+
+
+@pytest.mark.parametrize(
+    ("begin", "end", "count"),
+    [(0.0, 1.0, 1), (0.0, 1.05, 2), (0.95, 1.05, 1), (0.2, 0.9, 0), (1.5, 3.0, 1)],
+)
+def test_a_clamp_for_every_spacing_begun(begin: float, end: float, count: int) -> None:
+    assert clamps_between(begin * SUPPORT_SPACING_M, end * SUPPORT_SPACING_M) == count
+
+
+def test_usual_sizes_are_round_in_the_shop_s_units() -> None:
+    # 1 in is 25.4 mm (international yard and pound, 1959)
+    inch, metric = usual_sizes(UnitHabit.INCH), usual_sizes(UnitHabit.METRIC)
+    assert (inch.length_m, inch.width_m) == pytest.approx((0.1524, 0.1016))
+    assert inch.flange_m == pytest.approx(0.0381)
+    assert (metric.length_m, metric.width_m) == pytest.approx((0.15, 0.1))
+
+
+@pytest.mark.parametrize(
+    ("sheet", "k"), [("soft", 0.350), ("half-hard", 0.407), ("hard", 0.452), ("plastic", 0.5)]
+)
+def test_neutral_axis_of_a_bend(sheet: str, k: float) -> None:
+    # by hand from Machinery's Handbook, bends of 90 degrees: L = 0.55 T + 1.57 R, 0.64, 0.71:
+    # that part of the thickness over pi / 2
+    assert k_factor(sheet) == pytest.approx(k, abs=5e-4)
+
+
+def test_the_box_round_a_folded_part() -> None:
+    # by hand: its corners are those of its panels, face and back
+    build = build_of(
+        [
+            {"id": "n1", "length_m": 0.1, "width_m": 0.08},
+            {"id": "n2", "joins": "n1", "length_m": 0.06, "width_m": 0.08, "up": False,
+             "bend_radius_m": 0.003, "edge": "left"},
+        ],
+        part={"material": "aluminium 5052-H32", "thickness_m": 0.003},
+    )  # fmt: skip
+    found = fold(build, build.parts[0])
+    assert not isinstance(found, NotDeveloped)
+    corners = [
+        frame.at(x, y, z)
+        for frame in found.panels.values()
+        for x in frame.core[::2]
+        for y in frame.core[1::2]
+        for z in (0.0, -0.003)
+    ]
+    for axis in range(3):
+        least = min(corner[axis] for corner in corners)
+        most = max(corner[axis] for corner in corners)
+        assert found.low[axis] <= least + 1e-9
+        assert found.low[axis] + found.envelope[axis] >= most - 1e-9
+        assert found.low[axis] == pytest.approx(least, abs=0.0061)
+
+
+@pytest.mark.parametrize(
+    ("charge", "rate", "seconds"),
+    [(0.4, 0.1, 6.0), (0.4, -0.1, 4.0), (1.0, 0.1, inf), (0.0, -0.1, inf), (0.5, 0.0, inf)],
+)
+def test_until_a_battery_is_full_or_empty(charge: float, rate: float, seconds: float) -> None:
+    assert _until_full_or_empty(charge, rate) == pytest.approx(seconds)
+
+
+def test_who_asked_for_a_line_of_the_bill() -> None:
+    subject = Subject(small_build(), evaluate(small_build()))
+    line = MaterialLine("Wire", "Cable", "4 AWG", 3, "m", 3, ("r1", "r2"))
+    assert asked_by(subject, line) == "r1, r2"
+    assert asked_by(subject, dataclasses.replace(line, note=ONE_FOR_ALL + "a roll")) == "all"
+    many = tuple(f"r{i}" for i in range(1, 18))
+    assert asked_by(subject, dataclasses.replace(line, asked_by=many)).endswith("r14 and 3 more")
+
+
+def test_a_device_stands_on_its_feet() -> None:
+    """Statics: the pushes on the feet make up the force and its moments, wherever its centre is."""
+    feet = ((0.05, 0.04), (0.15, 0.04), (0.15, 0.12), (0.05, 0.12))
+    device = Device(0, 0.12, 0.1, 4.0, 0.03, (0.2, 0.1, 0.06), 0.0, feet, 0.004)
+    plate = Plate("n1", (0.0, 0.0, 0.3, 0.2), (0.0, 0.0, 0.0), ((1, 0, 0), (0, 1, 0), (0, 0, 1)))
+    part = Folded(
+        plates=(plate,), folds=(), clamps=(), devices=(device,), lips=(), holes=((),),
+        thickness_m=0.003, density_kg_m3=2700.0, own_kg=0.486,
+    )  # fmt: skip
+    _, shared = device_rows(Energy(part, 70e9, 0.33), device)
+    x, y, pushes = shared[:, 0], shared[:, 1], shared[:, 2:]
+    # out of the sheet at the centre; a couple about x lifts what lies at larger y
+    for column, total, by_x, by_y in ((2, 1.0, 0.12, 0.1), (3, 0.0, 0.0, 1.0), (4, 0.0, -1.0, 0.0)):
+        assert pushes[:, column].sum() == pytest.approx(total, abs=1e-9)
+        assert (pushes[:, column] * x).sum() == pytest.approx(by_x, abs=1e-9)
+        assert (pushes[:, column] * y).sum() == pytest.approx(by_y, abs=1e-9)
+    # a push along x 30 mm above the sheet tips about y, one along y about x the other way
+    assert (pushes[:, 0] * x).sum() == pytest.approx(-0.03)
+    assert (pushes[:, 1] * y).sum() == pytest.approx(-0.03)
