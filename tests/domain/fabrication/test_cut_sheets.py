@@ -16,6 +16,8 @@ from domain.fabrication.nesting.cut_sheets import Layout, cut_lists, kerf
 from domain.findings import Level
 from domain.materials.bill import with_sheets
 from domain.money.shopping import shopping
+from domain.topics.cut_sheets import how_cut
+from domain.topics.tables import Subject
 from domain.units.parse import UnitError
 
 
@@ -216,3 +218,13 @@ def test_relined_materials_are_the_same_but_for_sheet() -> None:
 
     assert rest(full) == rest(sheet)
     assert [f.code for f in full.findings] == [f.code for f in sheet.findings]
+
+
+@pytest.mark.parametrize(("cutting", "told"), [(Cutting.SAW, True), (Cutting.ROUTER, False)])
+def test_a_blank_for_the_saw_is_larger_and_that_is_said(cutting: Cutting, told: bool) -> None:
+    # common practice: sawn outside the line and planed to it; a router cuts on the line
+    build = made(plates((0.2, 0.3), cutting=cutting))
+    sheet = evaluate(build)
+    (each,) = cut_lists(build, sheet.parts)
+    said = how_cut(Subject(build, sheet), each)
+    assert any("for the rough cut" in phrase for phrase in said) is told
