@@ -305,6 +305,9 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
     if id in gone:
         return
     gone.add(id)
+    if table == "batteries":
+        for block in _isolators_of(build, id):
+            _remove_all(build, block, edits, gone)
     feeder = ""
     if table == "blocks":
         feeder = next((r.source for r in build.runs if r.target == id), "")
@@ -312,7 +315,8 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
         if user in gone:
             continue
         branch = find(build, user)
-        if feeder and isinstance(branch, Run) and field == "source" and feeder != branch.target:
+        onward = isinstance(branch, Run) and field == "source" and feeder != branch.target
+        if feeder and onward and not _grounds_isolator(build, branch):
             moved = move_end(build, user, field, feeder)
             edits += moved.edits if isinstance(moved, Batch) else (moved,)
         elif field in ("zone", "carries", "device", "fixing"):
@@ -320,6 +324,33 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
         else:
             _remove_into(build, user_table, user, edits, gone)
     edits.append(RemoveRecord(table=table, id=id))
+
+
+def _isolators_of(build: Build, battery: str) -> list[str]:
+    """The isolators that lead to this battery and to nothing else: they go with it."""
+    found = []
+    for block in build.blocks:
+        out = [
+            r.target for r in build.runs if r.source == block.id and r.polarity is Polarity.POSITIVE
+        ]
+        if block.kind is BlockKind.ISOLATOR and out == [battery]:
+            found.append(block.id)
+    return found
+
+
+def _remove_all(build: Build, device: str, edits: list[Edit], gone: set[str]) -> None:
+    """Remove a device with all its runs; nothing is fed past it."""
+    for user_table, user, _ in users(build, device):
+        if user_table == "runs":
+            _remove_into(build, user_table, user, edits, gone)
+    _remove_into(build, table_of(device), device, edits, gone)
+
+
+def _grounds_isolator(build: Build, run: object) -> bool:
+    """Whether a run is the ground lead of an isolator: nothing is fed through it."""
+    if not isinstance(run, Run) or run.polarity is not Polarity.GROUND:
+        return False
+    return getattr(find(build, run.source), "kind", None) is BlockKind.ISOLATOR
 
 
 def _add_battery(build: Build, **values: Scalar) -> Batch:
@@ -381,11 +412,17 @@ def _add_alternator(build: Build, **values: Scalar) -> Batch:
         }
         edits.append(AddRecord(table="runs", record=cable))
         edits += _ground_run(build, id, zone, frozenset([run]))
-        renewed = [r for r in build.runs if r.existing and _grounds(r, battery.id)]
-        edits += [edit for r in renewed for edit in as_new_wire(r)]
-        said = [f"a new {label(build, r.id)}" for r in renewed]
-        name = ", ".join((str(name), *said))[: MOST_LABEL - 4]
+        renewed, said = new_grounds(build, battery.id)
+        edits += renewed
+        name = f"{name}{said}"[: MOST_LABEL - 4]
     return Batch(edits=tuple(edits), label=f"add {name}")
+
+
+def new_grounds(build: Build, battery: str) -> tuple[tuple[Edit, ...], str]:
+    """The edits that lay a battery's own ground cables anew, and what to say of it."""
+    renewed = [r for r in build.runs if r.existing and _grounds(r, battery)]
+    edits = tuple(edit for r in renewed for edit in as_new_wire(r))
+    return edits, "".join(f", a new {label(build, r.id)}" for r in renewed)
 
 
 def _grounds(run: Run, device: str) -> bool:

@@ -45,11 +45,11 @@ def rated_w(taker: Taker) -> float:
     )
 
 
-def largest_wire(taker: Taker) -> str:
+def largest_wire(amplifier: Amplifier) -> str:
     """Largest wire that its terminals take: as entered, else usual for its power (typical)."""
-    if taker.largest_wire is not None:
-        return taker.largest_wire
-    watts = rated_w(taker)
+    if amplifier.largest_wire is not None:
+        return amplifier.largest_wire
+    watts = rated_w(amplifier)
     return next(wire for most, wire in _terminals() if watts <= most)
 
 

@@ -30,7 +30,7 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
     if table in ("amplifiers", "appliances") and field == "efficiency":
         load = sheet.amplifier(record.id)
         return load.efficiency if load else None
-    if table in ("amplifiers", "appliances") and field == "largest_wire":
+    if table == "amplifiers" and field == "largest_wire":
         from domain.electrical.loads import largest_wire
 
         return largest_wire(record)

@@ -234,13 +234,17 @@ def assumed_length(run: Run, units: UnitHabit) -> tuple[str, float]:
 def terminal_limits(build: Build, run: Run) -> dict[str, str]:
     """Device id -> largest wire that its terminal takes, for the run's two ends.
 
-    A block whose sizes are left to the engine is chosen for its wires and limits none.
+    A block whose sizes are left to the engine is chosen for its wires and limits none; nor does
+    another load than an amplifier of which nobody said what it takes: it has studs, or leads.
     """
     limits: dict[str, str] = {}
     for id, at_source in ((run.source, True), (run.target, False)):
         device = find(build, id)
-        if isinstance(device, Amplifier | Appliance):
+        if isinstance(device, Amplifier):
             limits[id] = loads.largest_wire(device)
+        elif isinstance(device, Appliance):
+            if device.largest_wire is not None:
+                limits[id] = device.largest_wire
         elif isinstance(device, Block):
             limit = device.largest_in if main_side(device, at_source) else device.largest_out
             if limit is not None:

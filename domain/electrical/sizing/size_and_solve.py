@@ -257,11 +257,23 @@ def _charge_current_a(build: Build) -> dict[str, float]:
             takes = sources.greatest_charge_a(battery) + vehicle if battery else 0.0
             more = given.get(id, 0.0) if near else min(given.get(id, 0.0), takes)
             extra[run] = extra.get(run, 0.0) + more
+    together: dict[str, float] = {}
+    alone: dict[str, float] = {}
+    evening: dict[str, float] = {}
+    output = sum(given.values())
     for id, runs in joined.links.items():
         battery = next(b for b in build.batteries if b.id == id)
-        amperes = charging.link_current_a(build, battery, sum(given.values()))
-        for run, each in charging.link_currents_a(build, runs, amperes).items():
-            extra[run] = extra.get(run, 0.0) + each
+        charge = charging.link_current_a(build, battery, output)
+        for run, each in charging.link_currents_a(build, runs, charge).items():
+            together[run] = together.get(run, 0.0) + each
+            alone[run] = max(alone.get(run, 0.0), each)
+        levels = charging.link_current_a(build, battery, 0.0)
+        for run, each in charging.link_currents_a(build, runs, levels).items():
+            evening[run] = evening.get(run, 0.0) + each
+    for run, amperes in together.items():
+        # several batteries share what the alternators give; what evens them out adds up
+        shared = max(min(amperes, max(output, alone[run])), evening[run])
+        extra[run] = extra.get(run, 0.0) + shared
     return extra
 
 

@@ -2,8 +2,10 @@
 
 from typing import ClassVar
 
+from tui.actions import Action
 from tui.grids.view import SpecialTables
 from tui.views.build.build_view import BuildView
+from tui.views.build.kits import KIT_ACTIONS
 from tui.views.build.record_table import HeaderTable
 
 
@@ -14,6 +16,7 @@ class BatteryView(BuildView):
     title = "Battery"
     key = "f3"
     short_title = "Bat"
+    actions: ClassVar[tuple[Action[BuildView], ...]] = KIT_ACTIONS
     special_tables: ClassVar[SpecialTables] = {"header": HeaderTable}
 
     def look(self) -> None:

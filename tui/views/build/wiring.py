@@ -9,6 +9,7 @@ from textual.events import Key
 from domain.build import actions
 from domain.build.choices import LoadKind, Polarity
 from domain.build.edits import Batch, Edit, EditRefused, Scalar
+from domain.build.kits import KITS, Kit
 from domain.build.records import Build, Run, table_of
 from domain.document.records import find, label
 from domain.sheet import Sheet
@@ -104,12 +105,15 @@ class WiringTable(RecordTable):
         """Choose what is added behind the device with the cursor."""
         build = self.view.bench.build
         row = self.row if self.row and self.row.column is None else None
-        options = list(additions(build, row))
+        options: list[tuple[str, Edit | Kit]] = [*additions(build, row), *_OFFERED]
         title = f"Add behind {label(build, row.device)}" if row else "Add"
         names = [name for name, _ in options]
 
         def chosen(place: int | None) -> None:
-            if place is not None and self.screen.commit(options[place][1]):
+            if place is None:
+                return
+            picked = options[place][1]
+            if self.screen.commit(picked.make(build) if isinstance(picked, Kit) else picked):
                 self._go_to_new(build)
 
         self.screen.app.push_screen(Pick(title, names, 0), chosen)
@@ -157,6 +161,14 @@ LOADS: tuple[tuple[str, dict[str, Scalar]], ...] = (
     ("an inverter", {"kind": LoadKind.INVERTER, "power_w": 1000.0}),
 )
 """Loads that play no music: words, and what they begin with."""
+
+
+_OFFERED = tuple(
+    (f"a {kit.title[:1].lower()}{kit.title[1:]}", kit)
+    for kit in KITS
+    if kit.id.startswith("battery")
+)
+"""What stands last in the list of what may be added: several things as one."""
 
 
 def additions(build: Build, row: WiringRow | None) -> Iterator[tuple[str, Edit]]:

@@ -1,0 +1,230 @@
+"""What people do as one command: each brings its devices, runs, fuses and grounds as one edit."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from domain.build import actions
+from domain.build.choices import BlockKind, Isolates, LoadKind, Polarity
+from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
+from domain.build.records import Build, Run
+from domain.document.records import label
+from domain.reference.planning import planned
+
+RELAY_A, CHARGER_A, INVERTER_W = 140.0, 40.0, 1000.0
+"""Usual sizes that a new isolator relay, DC-DC charger and inverter begin with: examples to edit.
+
+Relays of the trade carry 100 to 140 A, chargers are sold for 10 to 200 A. Makers' sheets.
+"""
+
+USED = 0.25
+"""Share of an inverter's power that is used on average, to begin with: an example to edit."""
+
+BANK = 4
+"""Batteries of a bank: as many as rings keep their pressure on one stud.
+
+ABYC E-11, from memory.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """A command: its name and words for palette and lists, and the edit that it makes."""
+
+    id: str
+    title: str
+    help: str
+    make: Callable[[Build], Batch]
+
+
+class _Steps:
+    """Edits one after the other, each made on the build after those before it."""
+
+    def __init__(self, build: Build) -> None:
+        self.build = build
+        self.edits: list[Edit] = []
+
+    def add(self, edit: Edit) -> None:
+        self.edits.append(edit)
+        self.build = actions.applied(self.build, edit)
+
+    def new(self, table: str, **values: Scalar) -> str:
+        """Add a record with what comes with it; its id."""
+        had = {record.id for record in getattr(self.build, table)}
+        self.add(actions.add(self.build, table, **values))
+        return str(next(r.id for r in getattr(self.build, table) if r.id not in had))
+
+    def run(self, source: str, target: str, **values: Scalar) -> str:
+        """Add a run; its id."""
+        self.add(actions.add_run(self.build, source, target, **values))
+        return self.build.runs[-1].id
+
+    def set(self, id: str, **values: Scalar) -> None:
+        """Set fields of a run."""
+        for field, value in values.items():
+            self.add(SetField(table="runs", id=id, field=field, value=value))
+
+
+def battery_behind(build: Build, isolates: Isolates) -> Batch:
+    """A further battery behind an isolator of this kind, joined to the starter battery.
+
+    A relay sits beside the starter battery, a DC-DC charger beside the battery that it charges;
+    both are fused on the side of either battery, and a charger has its ground lead.
+    """
+    if not build.batteries:
+        raise EditRefused("there is no starter battery yet: add that one first")
+    starter = build.batteries[0]
+    steps = _Steps(build)
+    battery = steps.new("batteries")
+    link = _link_to(steps.build, battery)
+    charger = isolates is Isolates.CONVERTER
+    beside = battery if charger else starter.id
+    name = f"{'Charger' if charger else 'Isolator'} of {label(steps.build, battery)}"
+    isolator = steps.new(
+        "blocks",
+        name=name,
+        kind=BlockKind.ISOLATOR,
+        isolates=isolates,
+        rated_a=CHARGER_A if charger else RELAY_A,
+        zone=_zone(steps.build, beside),
+    )
+    steps.set(link, source=isolator, fused=False, fuse_distance_m=None)
+    steps.run(
+        starter.id,
+        isolator,
+        zone=starter.zone,
+        fused=True,
+        fuse_distance_m=planned("assumed_fuse_m"),
+    )
+    if charger:
+        steps.run(isolator, _free_ground(steps, battery))
+    what = "a DC-DC charger" if charger else f"an isolator ({isolates.value})"
+    return Batch(edits=tuple(steps.edits), label=f"add a battery behind {what}")
+
+
+def bank_in_the_boot(build: Build) -> Batch:
+    """Four LiFePO4 batteries side by side on a bus behind an isolator, on a ground of their own.
+
+    Each has its fuse at its own post and one at the bus, so that none feeds a fault in the lead of
+    another; leads of one length share the current alike. The main run starts at the bus then.
+    """
+    if not build.batteries:
+        raise EditRefused("there is no starter battery yet: add that one first")
+    starter = build.batteries[0]
+    steps = _Steps(build)
+    place = str(build.blocks[0].zone if build.blocks else starter.zone)
+    bus = steps.new("blocks", name="Battery bus", places=BANK + 4, zone=place)
+    home = steps.new("grounds", name="Bank ground", zone=place)
+    for number in range(1, BANK + 1):
+        battery = steps.new("batteries", name=f"Bank {number}", chemistry="LiFePO4", zone=place)
+        link = _link_to(steps.build, battery)
+        steps.set(link, source=battery, target=bus, zone=place)
+        steps.set(link, far_fuse_distance_m=0.0)
+        back = next(r.id for r in steps.build.runs if r.source == battery and r.id != link)
+        steps.set(back, target=home)
+    isolator = steps.new(
+        "blocks",
+        name="Isolator of the bank",
+        kind=BlockKind.ISOLATOR,
+        isolates=Isolates.RELAY,
+        zone=starter.zone,
+    )
+    fuse: dict[str, Scalar] = {"fused": True, "fuse_distance_m": planned("assumed_fuse_m")}
+    steps.run(starter.id, isolator, zone=starter.zone, **fuse)
+    steps.run(
+        isolator,
+        bus,
+        zone=starter.zone,
+        far_fused=True,
+        far_fuse_distance_m=0.0,
+    )
+    for run in build.runs:
+        if run.source == starter.id and _feeds_blocks(build, run):
+            steps.add(actions.feed_from(steps.build, run.id, bus))
+    renewed, said = actions.new_grounds(build, starter.id)
+    edits = (*steps.edits, *renewed)
+    return Batch(edits=edits, label=f"add a bank of {BANK} LiFePO4 batteries{said}")
+
+
+def inverter(build: Build) -> Batch:
+    """An inverter with its branch, fuse and ground; the starter battery's ground is laid anew.
+
+    What it draws, and a short inside it, come back there.
+    """
+    edit = actions.add(build, "appliances", kind=LoadKind.INVERTER, power_w=INVERTER_W, duty=USED)
+    renewed, said = (
+        actions.new_grounds(build, build.batteries[0].id) if build.batteries else ((), "")
+    )
+    return Batch(edits=(*edit.edits, *renewed), label=f"{edit.label}{said}")
+
+
+def _feeds_blocks(build: Build, run: Run) -> bool:
+    distribution = {b.id for b in build.blocks if b.kind is BlockKind.DISTRIBUTION}
+    return run.polarity is Polarity.POSITIVE and run.target in distribution
+
+
+def _link_to(build: Build, battery: str) -> str:
+    """The run that was brought to feed a new battery."""
+    return next(
+        run.id for run in build.runs if run.target == battery and run.polarity is Polarity.POSITIVE
+    )
+
+
+def _free_ground(steps: _Steps, battery: str) -> str:
+    """Where a battery is grounded, else a new ground point where that stud is full."""
+    ground = _ground_of(steps.build, battery)
+    rings = sum(ground in (run.source, run.target) for run in steps.build.runs)
+    if ground and (rings < planned("rings_per_stud") or not ground.startswith("e")):
+        return ground
+    return steps.new("grounds", name="Charger ground", zone=_zone(steps.build, battery))
+
+
+def _ground_of(build: Build, battery: str) -> str:
+    """Where a battery is grounded."""
+    return next(
+        (r.target for r in build.runs if r.source == battery and r.polarity is Polarity.GROUND), ""
+    )
+
+
+def _zone(build: Build, device: str) -> str:
+    return next((b.zone for b in build.batteries if b.id == device), "")
+
+
+KITS: tuple[Kit, ...] = (
+    Kit(
+        "battery_behind_relay",
+        "Second battery behind a relay",
+        "a further battery, its isolator relay, runs, fuses and ground, as one edit",
+        lambda build: battery_behind(build, Isolates.RELAY),
+    ),
+    Kit(
+        "battery_behind_charger",
+        "Second battery behind a DC-DC charger",
+        "a further battery, its DC-DC charger, runs, fuses and grounds, as one edit",
+        lambda build: battery_behind(build, Isolates.CONVERTER),
+    ),
+    Kit(
+        "battery_bank",
+        "Bank of four batteries in the boot",
+        "four LiFePO4 batteries on a bus behind an isolator, with runs, fuses and grounds",
+        bank_in_the_boot,
+    ),
+    Kit(
+        "further_alternator",
+        "Second alternator",
+        "an alternator with its charge cable, fuse and grounds, as one edit",
+        lambda build: actions.add(build, "alternators"),
+    ),
+    Kit(
+        "inverter",
+        "Inverter",
+        "an inverter with its branch, fuse and ground, as one edit",
+        inverter,
+    ),
+    Kit(
+        "other_load",
+        "Fridge, lamp, fan or other load",
+        "a load that plays no music, with its branch, fuse and ground, as one edit",
+        lambda build: actions.add(build, "appliances"),
+    ),
+)
+"""Every such command, in the order in which they are offered."""

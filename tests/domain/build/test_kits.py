@@ -1,0 +1,119 @@
+"""What people do as one command: one edit, sized and sound, undone by one undo."""
+
+from itertools import pairwise
+
+import pytest
+
+from domain.build import actions, kits
+from domain.build.choices import BlockKind, Isolates, Polarity
+from domain.build.edits import EditRefused, apply
+from domain.build.records import Build
+from domain.evaluate import evaluate
+from domain.findings import Level
+from tests.domain.electrical.small import changed
+
+
+def car(amplifiers: int = 3) -> Build:
+    build = actions.start_build()
+    for _ in range(amplifiers):
+        build = actions.applied(build, actions.add(build, "amplifiers", channel_w=300.0))
+    return build
+
+
+def serious(build: Build) -> list[str]:
+    sheet = evaluate(build, swept=True)
+    return [f"{f.code}: {f.what}" for f in sheet.findings if f.level is not Level.NOTE]
+
+
+@pytest.mark.parametrize("kit", kits.KITS, ids=lambda kit: kit.id)
+def test_each_is_one_edit_with_nothing_to_stop_or_fix_and_one_undo(kit: kits.Kit) -> None:
+    before = car()
+    assert serious(before) == []
+    after, back = apply(before, kit.make(before))
+    assert serious(after) == []
+    assert apply(after, back)[0] == before
+
+
+@pytest.mark.parametrize("kit", kits.KITS, ids=lambda kit: kit.id)
+def test_nothing_is_left_loose_and_nothing_is_pinned_that_the_engine_chooses(kit: kits.Kit) -> None:
+    before = car()
+    after = actions.applied(before, kit.make(before))
+    had = {run.id for run in before.runs}
+    sheet = evaluate(after)
+    codes = {f.code for f in sheet.findings}
+    assert not codes & {"no-feed", "no-return", "cut-path", "source-idle", "isolator-one-sided"}
+    for run in after.runs:
+        if run.id not in had:
+            assert (run.gauge, run.fuse_a, run.fuse_family, run.length_m) == (None,) * 4
+    for record in (*after.batteries, *after.appliances, *after.alternators):
+        sides = {r.polarity for r in after.runs if record.id in (r.source, r.target)}
+        assert sides == set(Polarity)
+
+
+@pytest.mark.parametrize("isolates", [Isolates.RELAY, Isolates.CONVERTER])
+def test_a_battery_behind_an_isolator_is_fused_on_both_sides_of_it(isolates: Isolates) -> None:
+    # common practice: a fuse within 18 in of either battery, as either feeds the wire between
+    build = actions.applied(car(), kits.battery_behind(car(), isolates))
+    (isolator,) = [b for b in build.blocks if b.kind is BlockKind.ISOLATOR]
+    ahead = next(r for r in build.runs if r.target == isolator.id)
+    behind = next(r for r in build.runs if r.source == isolator.id and r.target == "b2")
+    assert (ahead.source, ahead.fused, ahead.far_fused) == ("b1", True, False)
+    assert (behind.fused, behind.far_fused) == (False, True)
+    for distance in (ahead.fuse_distance_m, behind.far_fuse_distance_m):
+        assert distance is not None
+        assert distance <= 18 * 0.0254
+    grounded = any(r.source == isolator.id and r.polarity is Polarity.GROUND for r in build.runs)
+    assert grounded is (isolates is Isolates.CONVERTER)
+    charger = isolates is Isolates.CONVERTER
+    assert isolator.zone == (build.batteries[1 if charger else 0].zone)
+
+
+@pytest.mark.parametrize("isolates", [Isolates.RELAY, Isolates.CONVERTER])
+def test_a_battery_that_goes_takes_its_isolator_along_and_says_so(isolates: Isolates) -> None:
+    before = car()
+    build = actions.applied(before, kits.battery_behind(before, isolates))
+    edit = actions.remove(build, "batteries", "b2")
+    after = actions.applied(build, edit)
+    assert after.runs == before.runs
+    assert after.blocks == before.blocks
+    assert build.blocks[-1].name in edit.label
+
+
+def test_a_charger_that_goes_leaves_no_ground_lead_on_the_starter_battery() -> None:
+    build = actions.applied(car(), kits.battery_behind(car(), Isolates.CONVERTER))
+    after = actions.applied(build, actions.remove(build, "blocks", "d2"))
+    grounds = [r for r in after.runs if r.source == "b1" and r.polarity is Polarity.GROUND]
+    assert len(grounds) == 1
+
+
+def test_a_bank_shares_alike_and_feeds_no_fault_of_a_neighbour() -> None:
+    build = actions.applied(car(), kits.bank_in_the_boot(car()))
+    leads = [r for r in build.runs if r.source in {f"b{n}" for n in range(2, 6)}]
+    plus = [r for r in leads if r.polarity is Polarity.POSITIVE]
+    assert len(plus) == kits.BANK
+    assert len({r.target for r in plus}) == len({r.target for r in leads} - {plus[0].target}) == 1
+    assert all(r.fused and r.far_fused for r in plus)
+    # the music's main run starts at the bank
+    assert next(r for r in build.runs if r.id == "r4").source == plus[0].target
+    # by Ohm's law: leads of one length, gauge and battery carry one current
+    alike = changed(build, *(("runs", r.id, "gauge", "AWG 2") for r in leads))
+    state = evaluate(alike).state("off-tone")
+    assert state is not None
+    shares = sorted(abs(state.current_a[r.id]) for r in plus)
+    assert all(b == pytest.approx(a, rel=0.05) for a, b in pairwise(shares))
+
+
+def test_what_the_alternators_give_is_shared_by_the_batteries_of_a_bank() -> None:
+    # conservation: four batteries that would each take 70 A get no more than the 120 A there are
+    build = actions.applied(car(), kits.bank_in_the_boot(car()))
+    link = next(r for r in build.runs if r.source == "b1" and r.target.startswith("d"))
+    result = evaluate(build).run(link.id)
+    assert result is not None
+    assert result.fuse_a is not None
+    assert 120 / 0.8 <= result.fuse_a < 280 / 0.8
+
+
+def test_without_a_starter_battery_there_is_nothing_to_stand_behind() -> None:
+    for make in (kits.bank_in_the_boot, kits.KITS[0].make, kits.KITS[1].make):
+        with pytest.raises(EditRefused, match="no starter battery yet"):
+            make(Build())

@@ -1,0 +1,52 @@
+"""Devices beside amplifiers, by keys: loads on their page, and several things as one command.
+
+Expected by definition: what is asked for is in the store, with its wires, and one undo takes it.
+"""
+
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from domain.build.choices import Isolates, LoadKind
+from tests.tui.driving import NARROW, build_screen, press, reopened, running, screen_text, status
+
+
+async def by_name(pilot: Pilot[int], *words: str) -> None:
+    """Start an action from the palette by its name."""
+    await press(pilot, "ctrl+p", *words)
+    await pilot.app.workers.wait_for_complete()
+    await press(pilot, "enter")
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def test_a_second_battery_behind_a_charger_in_one_command(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, NARROW) as pilot:
+        await press(pilot, "ctrl+n", "4x75", "enter")
+        before = reopened(path)
+        await by_name(pilot, "behind", "space", "a", "space", "dc")
+        build = reopened(path)
+        assert len(build.batteries) == 2
+        assert build.blocks[-1].isolates is Isolates.CONVERTER
+        assert len(build.runs) == len(before.runs) + 4
+        await press(pilot, "ctrl+z")
+        assert reopened(path) == before
+
+
+async def test_a_load_is_added_on_the_page_of_amplifiers_and_its_power_typed(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, NARROW) as pilot:
+        await press(pilot, "ctrl+n", "4x75", "enter", "f2", "f2")
+        screen = build_screen(pilot)
+        assert screen.grid.spec.id == "appliances"
+        await press(pilot, "ctrl+n", "45", "enter")
+        (load,) = reopened(path).appliances
+        assert load.power_w == 45.0
+        assert load.kind is LoadKind.POWER
+        assert "Load 1" in screen_text(pilot)
+        await press(pilot, "ctrl+x")
+        assert not reopened(path).appliances
+        assert "with" in status(pilot)
