@@ -9,17 +9,32 @@ and where. Whoever means the change writes the files anew and reads the differen
 import re
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
+from decimal import Decimal
 from enum import Enum
 from math import isclose
 from pathlib import Path
 from typing import Any
 
-from domain.build.records import Build
+from domain.build.records import Build, Part
 from domain.evaluate import make_plan
+from domain.fabrication.part_layout import part_layout
+from domain.fabrication.shape.folded_faces import folded_faces
+from domain.fabrication.shape.panel_tree import NotDeveloped
 from domain.fabrication.steps import steps
 from domain.full_results import full_results
 from domain.mending import mend
+from domain.money.estimate import estimate
+from domain.money.quote_text import quote_text
+from domain.money.shopping import shopping
+from domain.money.shopping_tables import shopping_csv
 from domain.plan import Plan
+from domain.shop.catalogue import CatalogueItem
+from domain.shop.times import default_times
+from domain.topics import compare, fuse_study
+from domain.topics.cut_sheets import how_cut
+from domain.topics.job import main_figures
+from domain.topics.tables import Subject
+from domain.topics.wiring import wiring_rows
 from domain.work_order import work_order
 from domain.workings.figures import figures_of
 from domain.workings.registry import text as working_text
@@ -28,8 +43,16 @@ from storage.transfer import export_build, import_file
 from tui.report.sheet import text
 
 DATA = Path(__file__).parent / "data"
-IN_FULL = ("camper_van", "estate_car", "hatchback")
 NAMES = sorted(path.stem for path in DATA.glob("*.json"))
+ITEMS = (
+    CatalogueItem(name="Cable", group="Wire", pack=50, unit="ft", price=Decimal("180")),
+    CatalogueItem(name="Cable by the foot", group="Wire", pack=1, unit="ft", price=Decimal("4.2")),
+    CatalogueItem(name="Fuses", group="Fuses", pack=5, price=Decimal("12.5"), on_shelf=3),
+    CatalogueItem(name="Lugs", group="Terminals", pack=10, price=Decimal("9.99")),
+    CatalogueItem(name="Sheet", group="Sheet", pack=1, price=Decimal("61")),
+)
+"""Prices in a scenario of our own."""
+
 CLOSE = 2e-5
 """Two figures are one figure up to this share of them: another machine rounds otherwise."""
 
@@ -41,30 +64,72 @@ def kept(name: str) -> Build:
     return import_file(DATA / f"{name}.json")
 
 
-def said(build: Build, in_full: bool = False) -> list[str]:
-    """What is said of it, in lines; in full with what paper and text make of the figures."""
+def said(build: Build) -> list[str]:
+    """What is said of it, in lines; also what paper and text make of the figures."""
     plan = make_plan(build, swept=True)
     results = full_results(plan)
+    subject = Subject(build, plan.sheet)
     drive = results.drive and {
         field.name: getattr(results.drive, field.name)
         for field in fields(results.drive)
         if field.name != "points"
     }
-    told = [
+    return [
         *_records("sheet", plan.sheet),
         *_records("drive", drive),
         *_records("mending", [mend(build, finding) for finding in plan.sheet.findings[:12]]),
-    ]
-    if not in_full:
-        return told
-    return [
-        *told,
         *_records("readings", results.readings),
         *_records("work", work_order(build, plan.sheet)),
         *(line for part in build.parts for line in _records(part.id, steps(build, part))),
+        *(line for part in build.parts for line in _drawn(build, part)),
+        *_records(
+            "wiring", [(row.limb.device, row.limb.run, row.more) for row in wiring_rows(build)]
+        ),
+        *_guarded(subject),
+        *_bought(subject),
         *_workings(plan),
         *text(build, results).splitlines(),
     ]
+
+
+def _drawn(build: Build, part: Part) -> Iterator[str]:
+    """A part flat and folded, each face by the middle of its corners."""
+    layout = part_layout(build, part)
+    if isinstance(layout, NotDeveloped):
+        yield f"{part.id}: {layout.why}"
+        return
+    yield from _records(f"{part.id}.flat", layout.flat)
+    yield from _records(f"{part.id}.folded", layout.folded)
+    for number, face in enumerate(folded_faces(layout.flat, layout.folded, 3, 1e-4, 20)):
+        rings = (face.corners, *face.holes)
+        middle = [sum(at[k] for ring in rings for at in ring) for k in range(3)]
+        yield f"{part.id}.face.{number}: {sum(map(len, rings))} {_short(middle)}"
+
+
+def _guarded(subject: Subject) -> Iterator[str]:
+    """What the tables of fuses and wires say."""
+    for run in subject.sheet.runs:
+        for step in fuse_study.steps_of(subject, run):
+            yield f"{run.id}: {step.said if isinstance(step, fuse_study.FuseThere) else step.id}"
+            if not isinstance(step, fuse_study.FuseThere):
+                yield f"{step.id}: {fuse_study.let_in(subject, step)}; " + fuse_study.outlasts(
+                    subject, step
+                )
+    for study in subject.sheet.studies:
+        yield f"{fuse_study.answer(subject, study)}; {fuse_study.verdict(subject, study)}"
+        yield from _records("study", list(fuse_study.figures(subject, study)))
+    yield from _records("figures", [*main_figures(subject), *compare.figures(subject)])
+
+
+def _bought(subject: Subject) -> Iterator[str]:
+    """What is to buy and to cut where everything has a price, and the quote for it."""
+    build, sheet = subject.build, subject.sheet
+    bought = shopping(build, sheet, ITEMS, quick=True)
+    yield from shopping_csv(build, bought).splitlines()
+    for each in bought.sheets:
+        yield from how_cut(subject, each)
+    priced = estimate(build, sheet, bought.lines, default_times())
+    yield from quote_text(build, sheet, priced).splitlines()
 
 
 def _workings(plan: Plan) -> Iterator[str]:
@@ -131,9 +196,7 @@ def same(one: str, other: str) -> bool:
 def write() -> None:
     """Write what is said of each build now."""
     for name in NAMES:
-        (DATA / f"{name}.txt").write_text(
-            "\n".join(said(kept(name), name in IN_FULL)) + "\n", encoding="utf-8"
-        )
+        (DATA / f"{name}.txt").write_text("\n".join(said(kept(name))) + "\n", encoding="utf-8")
 
 
 def add(name: str, build: Build) -> None:
