@@ -24,6 +24,7 @@ from tui.dialogs.boxes import Help
 from tui.grids import going_on
 from tui.grids.editing import CellEditing
 from tui.grids.edits import pick_edit
+from tui.grids.pasting import is_rows, paste_rows
 from tui.grids.places import places
 from tui.grids.scrolling import out_of_sight, scroll_to_cursor
 from tui.grids.status import Status
@@ -444,7 +445,11 @@ class GridScreen(ClosesOnce[None]):
     def on_paste(self, event: Paste) -> None:
         """Pasted text goes into the cell, unless the view has another place for it."""
         event.stop()
-        if not self.view.take_text(event.text):
+        if self.view.take_text(event.text):
+            return
+        if is_rows(event.text) and not self.editing.open:
+            paste_rows(self, event.text)
+        else:
             self.editing.typed(event.text)
 
     @on(DataTable.CellHighlighted)

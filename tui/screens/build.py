@@ -7,7 +7,7 @@ from textual.containers import Horizontal, Vertical
 from textual.events import Key
 from textual.widgets import ContentSwitcher, Rule
 
-from domain.build.records import table_of
+from domain.build.records import CARRIED_TABLES, table_of
 from domain.sheet import Sheet
 from storage.errors import StoreError
 from storage.store.builds import Store
@@ -24,6 +24,7 @@ from tui.views.build.build_view import BuildView
 from tui.views.build.going import go_to
 from tui.views.build.run_tables import rehang
 from tui.views.build.shop_link import NO_STORE
+from tui.views.build.wiring import WiringView
 from tui.widgets.cell_text import right
 from tui.widgets.editor import Editor
 from tui.widgets.key_line import KeyLine
@@ -173,9 +174,16 @@ class BuildScreen(GridScreen):
         finding = self.mending.go(place)
         if finding is None:
             return
-        await self.go_to(finding.table, finding.id, finding.field)
+        await self.go_to_thing(finding.table, finding.id, finding.field)
         self.show_figures()
         self.say(f"{finding.level.value}: {finding.what} Do: {finding.do}")
+
+    async def go_to_thing(self, table: str, id: str, field: str) -> bool:
+        """Show a wire or a device of the power side in the drawing; all else where it is edited."""
+        drawn = table in CARRIED_TABLES and id
+        if drawn and await self.held(WiringView).show_thing(id, field):
+            return True
+        return await self.go_to(table, id, field)
 
     async def go_to(self, table: str, id: str, field: str) -> bool:
         """Put the cursor on the cell where a field of a record is edited; false: it stays."""
@@ -211,9 +219,9 @@ class BuildScreen(GridScreen):
         if kind == "finding":
             await self.go_to_finding(int(rest))
         elif kind == "run":
-            await self.go_to("runs", rest, "gauge")
+            await self.go_to_thing("runs", rest, "gauge")
         elif kind == "amp":
-            await self.go_to(table_of(rest), rest, "name")
+            await self.go_to_thing(table_of(rest), rest, "")
         elif kind == "asked" and int(rest) < len(bench.sheet.materials):
             show_askers(self, bench, bench.sheet.materials[int(rest)])
         elif kind == "figure":

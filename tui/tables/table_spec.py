@@ -29,8 +29,8 @@ class TableSpec:
     """Column where the cursor goes in a new row; empty: the first."""
     empty: str = ""
     """What to say of it while it has no rows; empty: that ctrl+n adds one."""
-    stretches: bool = False
-    """Whether its first column takes the width that is left."""
+    stretches: str = ""
+    """Column that takes the width that the others leave."""
 
     @property
     def of_records(self) -> bool:

@@ -7,13 +7,14 @@ from domain.build.records import Build, Run, table_of
 from domain.document.records import find, label
 from domain.findings import Level
 from domain.sheet import Sheet
+from domain.topics.shower import shower
 from tui.tables.columns import Borrowed, Column, Figure
 from tui.tables.table_spec import TableSpec
 
 GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "runs": (
         ("Way", ("name", "source", "target", "length_m", "slack_m", "zone", "loom", "bundle")),
-        ("Wire", ("gauge", "count", "metal", "insulation", "colour", "existing")),
+        ("Wire", ("gauge", "count", "metal", "insulation", "cover", "colour", "existing")),
         (
             "Fuse",
             (
@@ -31,6 +32,27 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("Takes", ("onboard_fuse_a", "largest_wire", "lowest_v", "idle_a")),
         ("Place", ("zone",)),
     ),
+    "batteries": (
+        ("Battery", ("name", "chemistry", "capacity_ah")),
+        ("Gives", ("cranking_a", "resistance_ohm")),
+        ("Place", ("stud", "zone")),
+    ),
+    "alternators": (
+        ("Makes", ("name", "rated_a", "hot", "idle_a", "regulated_v")),
+        ("Turns", ("idle_rpm", "cruise_rpm", "pulley_ratio")),
+        ("Vehicle", ("vehicle_load_a",)),
+    ),
+    "blocks": (
+        ("Block", ("name", "kind", "places", "fused")),
+        ("Takes", ("largest_in", "largest_out")),
+        ("Isolator", ("isolates", "rated_a")),
+        ("Place", ("zone",)),
+    ),
+    "grounds": (
+        ("Ground", ("name", "surface", "stud")),
+        ("Body", ("resistance_ohm", "signal")),
+        ("Place", ("zone",)),
+    ),
     "appliances": (
         ("Load", ("name", "kind", "power_w", "rated_v", "efficiency", "works", "duty")),
         ("Takes", ("onboard_fuse_a", "largest_wire", "lowest_v", "idle_a")),
@@ -39,7 +61,7 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
 }
 """Which fields stand together; those that are not named come last."""
 
-_LAST_GROUP = "More"
+_LAST_GROUP, _FOLLOWS = "More", "Follows"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +87,12 @@ def fields_of(build: Build, columns: dict[str, tuple[Column, ...]], ids: str) ->
             continue
         table = table_of(id)
         left = {c.field: c for c in columns.get(table, ()) if c.editable}
+        figures = {c.field: c for c in columns.get(table, ()) if not c.editable}
         groups = [*GROUPS.get(table, ()), (_LAST_GROUP, tuple(left))]
         if not GROUPS.get(table):
             groups = [(table.capitalize().removesuffix("s"), tuple(left))]
-        for title, names in groups:
+        left |= figures
+        for title, names in (*groups, (_FOLLOWS, tuple(figures))):
             own = [left.pop(name) for name in names if name in left]
             for place, column in enumerate(own):
                 found.append(
@@ -80,7 +104,8 @@ def fields_of(build: Build, columns: dict[str, tuple[Column, ...]], ids: str) ->
 def _form(column: Column) -> Borrowed:
     # A run's name is drawn as a limb elsewhere: here it stands by itself.
     inner = Column(column.table, "name", "Name", 22) if column.field == "name" else column
-    return Value(inner.table, inner.field, inner.title, 22, inner.covers, inner=inner)
+    title = inner.title.lstrip("·")
+    return Value(inner.table, inner.field, title, 22, inner.covers, inner=inner)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,18 +123,49 @@ class Value(Borrowed):
         return "right"
 
 
+def wrong(sheet: Sheet, row: FieldRow, *, with_do: bool = False) -> str:
+    """The worst that is wrong with a field, and what to do; "" where nothing is.
+
+    The name stands for the thing as a whole: what concerns none of its fields is said there.
+    """
+    fields = (row.column.field, *row.column.covers)
+    found = [
+        finding
+        for finding in sheet.findings
+        if finding.id == row.record
+        and (finding.field in fields or ("name" in fields and not finding.field))
+    ]
+    worst = min(found, key=lambda finding: _WORST_FIRST.index(finding.level), default=None)
+    if worst is None:
+        return ""
+    do = f" Do: {worst.do}" if with_do else ""
+    return f"{worst.level.name}: {worst.what}{do}"
+
+
+_WORST_FIRST = (Level.STOP, Level.FIX, Level.NOTE)
+
+
+def reason(build: Build, sheet: Sheet, row: FieldRow) -> str:
+    """Why a field that was left open is what it is; "" where nothing more is known of it."""
+    record, field = find(build, row.record), row.column.field
+    run = sheet.run(row.record) if isinstance(record, Run) else None
+    if run is None:
+        return ""
+    show = shower(build)
+    if field == "gauge":
+        return run.gauge_why
+    if field == "length_m" and run.length_auto:
+        return "assumed, not measured yet"
+    if field == "fuse_a" and run.fuse_a is not None:
+        carries = f"carries {show('current', run.design_a)}"
+        return f"{carries}, wire {show('current', run.ampacity_a)}"
+    return ""
+
+
 def _why(build: Build, sheet: Sheet, row: FieldRow) -> str:
     """What is wrong with the field, else why it is what it is, else what it is."""
-    field, covers = row.column.field, row.column.covers
-    for finding in sheet.findings:
-        if finding.id == row.record and finding.field in (field, *covers):
-            return f"{finding.level.name}: {finding.what}"
-    record = find(build, row.record)
-    run = sheet.run(row.record) if isinstance(record, Run) else None
-    if run is not None and field == "gauge" and run.gauge_why:
-        return run.gauge_why
-    told = row.column.described(build)
-    return told.removeprefix(f"{row.column.title}: ")
+    told = wrong(sheet, row) or reason(build, sheet, row)
+    return told or row.column.described(build).partition(": ")[2]
 
 
 _BAD = tuple(level.name for level in (Level.STOP, Level.FIX))
@@ -131,13 +187,14 @@ def thing_spec(view: str, columns: dict[str, tuple[Column, ...]]) -> TableSpec:
         "",
         "Its fields",
         (
-            Figure("", "·group", "·", 9, figure=lambda b, s, row: row.group),
-            Figure("", "·field", "·Field", 15, figure=lambda b, s, row: row.column.title),
-            Column("", "value", "Value", 16),
-            Whys("", "·why", "·Why", 60, figure=_why),
+            Figure("", "·group", "·", 8, figure=lambda b, s, row: row.group),
+            Figure("", "·field", "·Field", 14, figure=lambda b, s, row: row.column.title),
+            Column("", "value", "Value", 15),
+            Whys("", "·why", "·Why", 20, figure=_why),
         ),
         lambda build, sheet, narrowed: fields_of(build, columns, narrowed),
         empty="go to a thing in the drawing, and press enter",
+        stretches="·why",
     )
 
 

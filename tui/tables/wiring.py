@@ -316,7 +316,7 @@ def wiring_spec(look: Callable[[], Look]) -> TableSpec:
         ),
         lambda build, sheet, narrowed: wiring(build, sheet, look()),
         first="length_m",
-        stretches=True,
+        stretches=DRAWING,
     )
 
 

@@ -48,7 +48,7 @@ class Grid(DataTable[Text], can_focus=False):
         self._marks: set[tuple[str, int]] = set()
         """Row and column of what others have changed just now."""
         self._wider = 0
-        """Cells that the first column has beyond its own width."""
+        """Cells that the column which stretches has beyond its own width."""
         self._titles = {column.id: column.title for column in spec.columns}
         self._add_columns()
 
@@ -60,7 +60,8 @@ class Grid(DataTable[Text], can_focus=False):
 
     def _width(self, place: int) -> int:
         """Cells for the text of a column."""
-        return self.spec.columns[place].width + (0 if place else self._wider)
+        column = self.spec.columns[place]
+        return column.width + (self._wider if column.id == self.spec.stretches else 0)
 
     def call(self, column: str, title: str) -> None:
         """Give a column another title."""
@@ -74,7 +75,7 @@ class Grid(DataTable[Text], can_focus=False):
         self.refresh(Region(0, 0, self.size.width, 1))
 
     def stretch(self, room: int) -> None:
-        """Give the first column the width that the others leave, where it takes it."""
+        """Give the column that stretches the width that the others leave."""
         wider = max(room - sum(column.width + 2 for column in self.spec.columns), 0)
         if not self.spec.stretches or wider == self._wider:
             return
@@ -254,7 +255,7 @@ class Grid(DataTable[Text], can_focus=False):
         super()._scroll_cursor_into_view(animate)
 
     def on_resize(self) -> None:
-        """The first column may take what the others leave."""
+        """One column may take what the others leave."""
         self.stretch(self.size.width)
 
     def on_click(self) -> None:

@@ -7,18 +7,22 @@ in the store.
 from pathlib import Path
 
 import pytest
+from textual.events import Paste
 
 from demo_db.load import demo_builds
 from domain.build import actions
+from domain.build.amplifier_list import add_amplifiers, cells_of_text
 from domain.build.choices import BlockKind, UnitHabit
 from domain.build.edits import SetField
 from domain.build.records import Build, Run
 from domain.document.records import find
 from domain.evaluate import evaluate
+from domain.findings import Level
 from domain.money.matching import match
 from domain.money.shares import shares
 from domain.shop.catalogue import CatalogueItem, PackUnit
 from domain.topics.tables import Subject
+from domain.units.parse import UnitError
 from domain.units.show import format_quantity
 from tests.tui.driving import (
     NARROW,
@@ -29,13 +33,19 @@ from tests.tui.driving import (
     screen_text,
     status,
     stored,
+    strokes,
 )
 from tui.app import MainrunApp
 from tui.grids.grid_screen import GridScreen
 from tui.paste import PasteParser
+from tui.screens.build import BuildScreen
+from tui.screens.build_actions import BUILD
+from tui.screens.builds_actions import BUILDS
+from tui.screens.shop_actions import SHOP
 from tui.tables.limb_figures import DESIGN_TITLE, FIGURES, Look, drop_v
 from tui.tables.wiring import WiringRow, wiring
 from tui.views.build.wiring import WiringView
+from tui.widgets.pane_lines import sorted_findings
 
 
 def two_amplifiers() -> Build:
@@ -192,12 +202,15 @@ async def test_every_page_is_reached_without_an_f_key(tmp_path: Path, key: str, 
         assert screen.view.id == places[places.index(view) - 1]
 
 
-def test_alt_and_a_digit_are_what_a_terminal_sends_for_them() -> None:
+def test_alt_and_a_key_are_what_a_terminal_sends_for_them() -> None:
     # ECMA-48 has nothing for alt; terminals send an escape before the character (common practice)
-    for digit in "0123456789":
+    wanted = {key for action in (*BUILDS, *BUILD, *SHOP) for key in action.keys}
+    letters = {key[-1] for key in wanted if key.startswith("alt+") and len(key) == 5}
+    assert letters >= set("12345678")
+    for letter in letters:
         parser = PasteParser()
-        keys = [getattr(m, "key", "") for m in [*parser.feed(f"\x1b{digit}"), *parser.feed("")]]
-        assert keys == [f"alt+{digit}"]
+        keys = [getattr(m, "key", "") for m in [*parser.feed(f"\x1b{letter}"), *parser.feed("")]]
+        assert keys == [f"alt+{letter}"]
 
 
 def many(blocks: int, amplifiers: int) -> Build:
@@ -278,9 +291,9 @@ async def test_figures_and_states_are_stepped_through(tmp_path: Path) -> None:
             heading = screen_text(pilot).splitlines()[3]
             seen += [figure.title for figure in FIGURES if f"·{figure.title}" in heading]
             assert "more columns" not in screen_text(pilot)
-            await press(pilot, "alt+f")
+            await press(pilot, "alt+v")
         assert seen == [figure.title for figure in FIGURES]
-        await press(pilot, "alt+f")  # the current
+        await press(pilot, "alt+v")  # the current
         sheet = screen.workbench.sheet
         for state in (None, *sheet.states):
             told = screen_text(pilot).splitlines()[2]
@@ -343,9 +356,9 @@ async def test_sixty_four_amplifiers_fit_with_their_blocks_folded(
         assert not [row for row in rows_on(screen) if row.device.startswith("a")]
         await press(pilot, "right")
         assert len([row for row in rows_on(screen) if row.device.startswith("a")]) == 8
-        await press(pilot, "alt+b")
+        await press(pilot, "alt+g")
         assert len([row for row in rows_on(screen) if row.device.startswith("a")]) == 64
-        await press(pilot, "alt+b")
+        await press(pilot, "alt+g")
         assert not [row for row in rows_on(screen) if row.device.startswith("a")]
 
 
@@ -403,3 +416,174 @@ def test_shares_of_the_materials_come_to_their_price() -> None:
         if (run := sheet.run(id)) is not None
     }
     assert max(per_m.values()) == pytest.approx(min(per_m.values()))
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_tab_leads_from_form_to_form_and_each_has_all_fields(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, two_amplifiers())
+    async with running(path, size, key=key, page="") as pilot:
+        screen = screen_of(pilot.app)
+        build = reopened(path)
+        screen.grid.go("b1", "·wiring")
+        await press(pilot, "enter")
+        seen: set[str] = set()
+        for _ in range(40):
+            assert screen.grid.spec.id == "thing"
+            assert "more columns" not in screen_text(pilot)
+            if seen >= set(screen.grid.row_ids):
+                break
+            seen |= set(screen.grid.row_ids)
+            await press(pilot, "tab")
+        for table in ("batteries", "alternators", "blocks", "amplifiers", "grounds", "runs"):
+            for record in getattr(build, table):
+                fields = {"id", "polarity", "fused", "channels", "channel_w", "sub_channels"}
+                fields |= {"sub_channel_w"}
+                for field in set(type(record).model_fields) - fields:
+                    assert f"{record.id}.{field}" in seen, (record.id, field)
+        # what follows from a wire stands below its fields, and takes nothing
+        feed = next(r.id for r in build.runs if r.target == "a1" and r.fused)
+        assert f"{feed}.·drop" in seen
+        await press(pilot, "shift+tab", "escape")
+        assert screen.grid.spec.id == "wiring"
+        assert "tab: the next" not in screen_text(pilot)
+
+
+async def test_a_finding_behind_a_folded_block_is_gone_to(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    build = many(8, 8)
+    feed = next(run for run in build.runs if run.target == "a64" and run.fused)
+    build = actions.applied(
+        build, SetField(table="runs", id=feed.id, field="gauge", value="AWG 22")
+    )
+    key = stored(path, build)
+    async with running(path, key=key, page="") as pilot:
+        screen = screen_of(pilot.app)
+        place = next(
+            n
+            for n, f in enumerate(sorted_findings(screen.workbench.sheet))
+            if f.id == feed.id and f.field == "gauge"
+        )
+        assert isinstance(screen, BuildScreen)
+        await screen.go_to_finding(place)
+        await pilot.pause()
+        assert (screen.grid.spec.id, screen.grid.row_id) == ("thing", f"{feed.id}.gauge")
+        assert "AWG" in status(pilot)
+        await press(pilot, "escape")
+        assert (screen.grid.spec.id, screen.grid.row_id) == ("wiring", feed.id)
+
+
+HATCHBACK = (
+    "ctrl+n",                              # a new build
+    "4x75", "enter", "1x500", "enter",     # two amplifiers
+    "enter",                               # to the lengths
+    "16", "enter",                         # main run [ft]
+    "24", "enter", "18", "enter",          # branch and ground of the first [in]
+    "20", "enter", "14", "enter",          # and of the second
+    "ctrl+home", "down", "home", "enter",  # the alternator
+    "90", "enter",                         # what it gives, warm
+    "escape",
+)  # fmt: skip
+"""Every key of a hatchback with two amplifiers, its lengths measured."""
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_hatchback_with_two_amplifiers_takes_45_keys(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    assert strokes(HATCHBACK) <= 45  # the product's own aim
+    path = tmp_path / "store.db"
+    async with running(path, size) as pilot:
+        await press(pilot, *HATCHBACK)
+    build = reopened(path)
+    assert [(a.channels, a.channel_w) for a in build.amplifiers] == [(4, 75), (1, 500)]
+    assert build.alternators[0].rated_a == 90
+    # 1 ft = 0.3048 m and 1 in = 0.0254 m exactly
+    lengths = {(r.source, r.target): r.length_m for r in build.runs if not r.existing}
+    assert lengths == pytest.approx(
+        {
+            ("b1", "d1"): 16 * 0.3048,
+            ("d1", "a1"): 24 * 0.0254,
+            ("a1", "e2"): 18 * 0.0254,
+            ("d1", "a2"): 20 * 0.0254,
+            ("a2", "e2"): 14 * 0.0254,
+        }
+    )
+    sheet = evaluate(build)
+    assert sheet.count(Level.STOP) == 0
+    assert all(run.gauge for run in sheet.runs)
+
+
+async def test_rows_of_a_spreadsheet_are_pasted(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    async with running(path) as pilot:
+        await press(pilot, "ctrl+n")
+        screen = screen_of(pilot.app)
+        screen.on_paste(Paste("Front\t4x75\t24\t18\nBass amp\t100x4\t3 ft\n\tx\n"))
+        await pilot.pause()
+        assert "row 3" in status(pilot)
+        assert not reopened(path).amplifiers  # all or none
+        screen.on_paste(Paste("Front\t4x75\t24\t18\nBass amp\t100x4\t3 ft\n"))
+        await pilot.pause()
+        build = reopened(path)
+        assert [(a.name, a.channels, a.channel_w) for a in build.amplifiers] == [
+            ("Front", 4, 75),
+            ("Bass amp", 4, 100),
+        ]
+        lengths = {(r.source, r.target): r.length_m for r in build.runs if not r.existing}
+        assert lengths["d1", "a1"] == pytest.approx(24 * 0.0254)
+        assert lengths["a1", "e2"] == pytest.approx(18 * 0.0254)
+        assert lengths["d1", "a2"] == pytest.approx(3 * 0.3048)
+        assert lengths["a2", "e2"] is None
+        await press(pilot, "ctrl+z")
+        assert not reopened(path).amplifiers
+        await press(pilot, "ctrl+y", "enter")
+        # down the column of lengths, past what the vehicle has
+        screen.on_paste(Paste("16\n25\n17\n30\n15"))
+        await pilot.pause()
+        lengths = {(r.source, r.target): r.length_m for r in reopened(path).runs if not r.existing}
+        assert lengths == pytest.approx(
+            {
+                ("b1", "d1"): 16 * 0.3048,
+                ("d1", "a1"): 25 * 0.0254,
+                ("a1", "e2"): 17 * 0.0254,
+                ("d1", "a2"): 30 * 0.0254,
+                ("a2", "e2"): 15 * 0.0254,
+            }
+        )
+        screen.on_paste(Paste("1\n2\n3\n4\n5\n6"))
+        await pilot.pause()
+        assert "6 rows do not fit" in status(pilot)
+
+
+async def test_amplifiers_are_read_from_a_csv_file(tmp_path: Path) -> None:
+    path, listed = tmp_path / "store.db", tmp_path / "amps.csv"
+    listed.write_text("Watts;Name;Ground;Length\n4x100 + 1x500;Five;0,4 m;1,2 m\n500;Bass;;\n")
+    async with running(path) as pilot:
+        await press(pilot, "ctrl+n", "ctrl+p", *"amplifiers from", "enter")
+        await press(pilot, *["backspace"] * 200, str(listed), "enter")
+        build = reopened(path)
+        assert [(a.name, a.channel_w, a.sub_channel_w) for a in build.amplifiers] == [
+            ("Five", 100, 500),
+            ("Bass", 500, 0),
+        ]
+        lengths = {(r.source, r.target): r.length_m for r in build.runs}
+        assert (lengths["d1", "a1"], lengths["a1", "e2"]) == (1.2, 0.4)
+        assert (lengths["d1", "a2"], lengths["a2", "e2"]) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "1 to 64 rows"),
+        ("a\n", "no power"),
+        ("Power,Name\n,x\n", "row 2: no power"),
+        ("4x75\n" * 65, "1 to 64 rows"),
+        ("4x75,1 kg\n", "row 1"),
+    ],
+)
+def test_a_list_that_cannot_be_taken_says_why(text: str, said: str) -> None:
+    with pytest.raises(UnitError, match=said):
+        add_amplifiers(two_amplifiers(), cells_of_text(text))

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import ClassVar
 
 from textual.events import Key
@@ -14,15 +15,18 @@ from domain.build.records import Build, Run, table_of
 from domain.document.records import find, label
 from domain.sheet import Sheet
 from domain.topics.wiring import to_fold
+from storage.errors import TransferError
 from tui.actions import Action
-from tui.dialogs.boxes import Pick
+from tui.dialogs.boxes import Ask, Pick
 from tui.grids.grid_screen import GridScreen
+from tui.grids.pasting import is_rows
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
+from tui.pages.template import folder_of
 from tui.tables.build_tables import SPECS
 from tui.tables.limb_figures import BY_KEY, Look, next_figure, next_state
 from tui.tables.table_spec import TableSpec
-from tui.tables.thing import thing_spec, things
+from tui.tables.thing import FieldRow, reason, thing_spec, things, wrong
 from tui.tables.wiring import (
     DRAWING,
     FIGURE,
@@ -46,6 +50,12 @@ ELSEWHERE = "Go to the wiring first (alt+1)"
 
 _AROUND = 10
 """Lines of the screen around the rows of the drawing."""
+
+_BEGIN = ("power", "power_w", "length_m", "rated_a", "capacity_ah")
+"""Fields of which the first in a form is the one to begin with."""
+
+_BOTH = 30
+"""Lines of a screen that has room for the drawing and a form below it."""
 
 
 class WiringTable(RecordTable):
@@ -221,6 +231,13 @@ def applied_id(build: Build, edit: Edit, table: str = "blocks") -> str:
     return str(next(r.id for r in getattr(after, table) if r.id not in before))
 
 
+def _things(row: WiringRow) -> tuple[str, ...]:
+    """The wire of a row, and the device that is first drawn there."""
+    ground = row.device.startswith("e") and row.run is not None
+    device = "" if row.again or ground else row.device
+    return tuple(id for id in (row.run.id if row.run else "", device) if id)
+
+
 class ThingTable(ShownTable):
     """The form of one thing."""
 
@@ -230,7 +247,17 @@ class ThingTable(ShownTable):
     def caption(self) -> str:
         """Whose fields they are."""
         names = things(self.view.bench.build, self.view.opened)
-        return f"{names}: all there is to say (esc: back to the drawing)" if names else "Its fields"
+        return f"{names} (tab: the next, esc: back)" if names else "Its fields"
+
+    def cursor_moved(self) -> None:
+        """In full what is wrong with the field, or why it is what it is."""
+        bench, id = self.view.bench, self.grid.row_id
+        row = next((each for each in self.view.fields() if each.id == id), None)
+        told = row and (
+            wrong(bench.sheet, row, with_do=True) or reason(bench.build, bench.sheet, row)
+        )
+        if told:
+            self.screen.say(told)
 
     def add(self) -> None:
         """A form has no rows to add."""
@@ -249,7 +276,7 @@ class WiringView(BuildView):
             "figure",
             "Next figure of the wiring",
             "what stands beside each wire: drop, current, volts, heat, protection, price",
-            ("alt+f",),
+            ("alt+v",),
             lambda view: view.step_figure(),
             "figure",
             elsewhere=ELSEWHERE,
@@ -266,9 +293,16 @@ class WiringView(BuildView):
             "fold",
             "Fold all blocks, or none",
             "what each block feeds is put away, or shown again",
-            ("alt+b",),
+            ("alt+g",),
             lambda view: view.fold_all(),
             elsewhere=ELSEWHERE,
+        ),
+        Action(
+            "read_amplifiers",
+            "Amplifiers from a CSV file",
+            "add the amplifiers of a list: name, power, feed length, ground length",
+            (),
+            lambda view: view.ask_for_list(),
         ),
     )
     special_tables: ClassVar[SpecialTables] = {"wiring": WiringTable, "thing": ThingTable}
@@ -336,13 +370,14 @@ class WiringView(BuildView):
         return False
 
     def filled(self) -> None:
-        """The form takes no room while it is of nothing; figures are those of today's prices."""
-        form = self.tables["thing"].grid
+        """The form takes no room while it is of nothing; on a short screen it stands alone."""
+        form, drawing = (self.tables[id].grid for id in ("thing", "wiring"))
         there = bool(form.row_count)
-        if form.display != there:
-            form.display = there
-            self.screen.query_one("#caption-thing").display = there
-        drawing = self.tables["wiring"].grid
+        alone = there and self.screen.size.height < _BOTH
+        for grid, shown in ((form, there), (drawing, not alone)):
+            if grid.display != shown:
+                grid.display = shown
+                self.screen.query_one(f"#caption-{grid.spec.id}").display = shown
         drawing.call(FIGURE, f"·{BY_KEY[self.looking.figure].title}")
         if not there and self.screen.grid is form:
             self.screen.focus_grid(drawing)
@@ -357,7 +392,7 @@ class WiringView(BuildView):
         """The next state, of a figure that differs from state to state."""
         figure = BY_KEY[self.looking.figure]
         if not figure.in_states:
-            self.screen.say(f"{figure.title} is the same in every state: alt+f is the next figure")
+            self.screen.say(f"{figure.title} is the same in every state: alt+v is the next figure")
             return
         self._show(replace(self.looking, state=next_state(self.bench.sheet, self.looking.state)))
 
@@ -378,8 +413,8 @@ class WiringView(BuildView):
         self.screen.show_tables()
         self.screen.describe_cell()
 
-    def open_form(self, row: WiringRow, at: str = "") -> None:
-        """Open the fields of a wire and the device at its end; ``at``: the one to begin with."""
+    def open_form(self, row: WiringRow, at: str = "", field: str = "") -> None:
+        """Open the fields of a wire and the device at its end; ``at``, ``field``: begin there."""
         ids = [row.run.id] if row.run else []
         if row.device and not (row.again and ids):
             ids.append(row.device)
@@ -387,16 +422,87 @@ class WiringView(BuildView):
         self.screen.show_tables()
         form = self.tables["thing"].grid
         self.screen.focus_grid(form)
-        first = at or ids[0]
+        if not at and row.run is not None and row.run.existing and row.device in ids:
+            at = row.device  # of what the vehicle has, the device is what is told
+        wanted = [each for each in self.fields() if not at or each.record == at]
+        begin = (field,) if field else _BEGIN
         id = next(
-            (
-                each
-                for each in form.row_ids
-                if each in (f"{first}.power", f"{first}.power_w", f"{first}.length_m")
-            ),
-            next(each for each in form.row_ids if each.startswith(f"{first}.")),
+            (each.id for each in wanted if {each.column.field, *each.column.covers} & {*begin}),
+            wanted[0].id,
         )
         form.go(id, "value")
+        self.screen.describe_cell()
+
+    def fields(self) -> list[FieldRow]:
+        """The rows of the form."""
+        bench = self.bench
+        return list(THING.rows(bench.build, bench.sheet, self.opened))
+
+    async def show_thing(self, id: str, field: str) -> bool:
+        """Show a wire or device in the drawing, its form open on a field; false: there is none."""
+        self.looking = self._unfolded(id)
+        rows = self.rows()
+        own = (each for each in rows if id in _things(each))
+        row = next(own, next((each for each in rows if each.device == id), None))
+        if row is None or not await self.screen.show_view(self):
+            return False
+        self.screen.show_tables()
+        self.tables["wiring"].grid.go(row.id, DRAWING)
+        self.open_form(row, id, field)
+        return True
+
+    def _unfolded(self, id: str) -> Look:
+        """What is shown, with nothing folded where a thing is behind a folded block."""
+        if any(id in _things(each) for each in self.rows()):
+            return self.looking
+        return replace(self.looking, folded=frozenset())
+
+    def next_thing(self, step: int) -> None:
+        """The form of the next (1) or previous (-1) thing in the drawing."""
+        grid = self.tables["wiring"].grid
+        rows = [row for row in self.rows() if row.column is None]
+        ids = [row.id for row in rows]
+        here = ids.index(grid.row_id) if grid.row_id in ids else -step
+        row = rows[(here + step) % len(rows)]
+        grid.go(row.id, DRAWING)
+        self.open_form(row)
+
+    def take_text(self, text: str) -> bool:
+        """Rows of a spreadsheet, pasted on the row that stands ready, are amplifiers."""
+        table = self.table()
+        here = isinstance(table, WiringTable) and table.grid.row_id == NEXT_AMPLIFIER
+        if not (here and is_rows(text)) or self.screen.editing.open:
+            return False
+        self.add_amplifiers(text)
+        return True
+
+    def add_amplifiers(self, text: str) -> None:
+        """Add an amplifier for each row of a text; all or none."""
+        from domain.build.amplifier_list import add_amplifiers, cells_of_text
+
+        try:
+            edit = add_amplifiers(self.bench.build, cells_of_text(text))
+        except ValueError as error:
+            self.screen.warn(f"Nothing was taken: {error}")
+            return
+        if self.screen.commit(edit):
+            self.screen.say(f"Done: {edit.label}. ctrl+z takes it back")
+
+    def ask_for_list(self) -> None:
+        """Ask for a CSV file of amplifiers, and take it."""
+
+        def typed(path: str | None) -> None:
+            if path is None or not path.strip():
+                return
+            from storage.files import read_text
+
+            try:
+                self.add_amplifiers(read_text(folder_of(path)))
+            except (TransferError, ValueError) as error:
+                self.screen.warn(f"Nothing was taken: {error}")
+
+        asked = "Add the amplifiers of this CSV file (name, power, feed length, ground length)"
+        self.screen.app.push_screen(Ask(asked, str(Path.cwd() / "amplifiers.csv")), typed)
 
     def close_form(self) -> None:
         """Back to the drawing."""
@@ -409,7 +515,11 @@ class WiringView(BuildView):
         table = self.table()
         if isinstance(table, WiringTable):
             return table.take_key(event.key) or super().take_key(event)
-        if event.key == "escape":
+        if event.key in ("tab", "shift+tab"):
+            self.next_thing(1 if event.key == "tab" else -1)
+            return True
+        first = event.key == "up" and self.screen.grid.cursor_row == 0
+        if event.key == "escape" or first:
             self.close_form()
             return True
         return super().take_key(event)
