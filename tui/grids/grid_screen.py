@@ -354,6 +354,11 @@ class GridScreen(ClosesOnce[None]):
         self.say(text)
         self._keep_notice = True
 
+    @property
+    def keeps_notice(self) -> bool:
+        """Whether what was said stays although the cursor moves on."""
+        return self._keep_notice
+
     def describe_cell(self) -> None:
         """What the cell under the cursor is and takes."""
         self.say(self.about_cell())

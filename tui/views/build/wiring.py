@@ -251,6 +251,8 @@ class ThingTable(ShownTable):
 
     def cursor_moved(self) -> None:
         """In full what is wrong with the field, or why it is what it is."""
+        if self.screen.keeps_notice:
+            return
         bench, id = self.view.bench, self.grid.row_id
         row = next((each for each in self.view.fields() if each.id == id), None)
         told = row and (
