@@ -1,5 +1,10 @@
-"""No lighter wires than those chosen, against every combination of sizes on small builds."""
+"""No lighter wires than those chosen, against every combination of sizes on small builds.
 
+With ``FULL_COUNT`` in the environment 300 builds, and every lighter combination that may pass is
+judged; else 10 of them, and of each build the hundred lightest.
+"""
+
+import os
 from dataclasses import dataclass
 from itertools import pairwise
 from random import Random
@@ -21,7 +26,17 @@ AWG = ("18", "16", "14", "12", "10", "8", "6", "4", "2", "1/0", "2/0", "4/0")
 MARGIN = 1.004
 """What the rough reckoning here puts over the limit by more than this is not tried."""
 
-BUILDS = 16
+FULL = "FULL_COUNT" in os.environ
+BUILDS = 300 if FULL else 10
+MOST_JUDGED = 10**9 if FULL else 100
+
+RATINGS_A = np.array(
+    [
+        *(1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 75, 80, 90, 100, 110),
+        *(120, 125, 150, 175, 200, 225, 250, 275, 300, 325, 350, 400, 450, 500, 600, 800, 1000),
+    ]
+)
+"""Ratings that fuses are sold in, every family (catalogues, from memory)."""
 
 _Many = NDArray[np.float64]
 
@@ -84,6 +99,11 @@ class Search:
         keep = kg < now * (1 - 1e-9)
         return cls(sheet, free, [k[keep] for k in sizes], kg[keep])
 
+    def carries(self, run: RunResult) -> _Many:
+        """Ampacity of each combination's wire [A]: the table's, corrected as the run's place is."""
+        corrected = run.ampacity_a / TABLE_A[AWG.index(run.gauge[4:])]
+        return np.asarray(TABLE_A[self.sizes[self.free.index(run)]] * corrected)
+
     def ohm(self, run: RunResult, current: _Many) -> _Many:
         """Wire at its temperature, two joints, its fuse: the planning values of the product."""
         if run not in self.free:
@@ -98,10 +118,20 @@ class Search:
         """The combinations that may keep the limit, lightest first, as gauges by run.
 
         Posts held at 13.5 V, currents by repeated substitution; no run thicker than the one that
-        feeds it.
+        feeds it, no ground thinner than its own line (common practice).
         """
         runs = {run.id: run for run in self.sheet.runs}
         ways = {a.id: a.feed_runs + a.return_runs for a in self.sheet.amplifiers}
+        ordered = np.ones(len(self.kg), bool)
+        for load in self.sheet.amplifiers:
+            fed = [self.free.index(runs[id]) for id in load.feed_runs if runs[id] in self.free]
+            for behind, ahead in pairwise(fed):
+                ordered &= self.sizes[behind] <= self.sizes[ahead]
+            own = runs[load.feed_runs[0]], runs[load.return_runs[0]]
+            if all(run in self.free and len(run.feeds) == 1 for run in own):
+                line, back = (self.sizes[self.free.index(run)] for run in own)
+                ordered &= back >= line
+        self.sizes, self.kg = [k[ordered] for k in self.sizes], self.kg[ordered]
         volts = {a: np.full(len(self.kg), 12.8) for a in ways}
         within = np.ones(len(self.kg), bool)
         for _ in range(40):
@@ -122,11 +152,12 @@ class Search:
                     if not point.amplifiers or name in point.amplifiers
                 )
                 volts[name] = 13.5 - sum(ohm[id] * carried[id] for id in way) - body
-        for fed_by in self.sheet.amplifiers:
-            within &= 13.5 - volts[fed_by.id] <= build.header.drop_limit_v * MARGIN
-            fed = [self.free.index(runs[id]) for id in fed_by.feed_runs if runs[id] in self.free]
-            for behind, ahead in pairwise(fed):
-                within &= self.sizes[behind] <= self.sizes[ahead]
+        for run in self.free:
+            if run.fuse_a:  # 33 CFR 183.455: it carries its load, and its wire carries it
+                at = np.searchsorted(RATINGS_A, carried[run.id] / MARGIN)
+                within &= self.carries(run) * MARGIN >= RATINGS_A[at]
+        for load in self.sheet.amplifiers:
+            within &= 13.5 - volts[load.id] <= build.header.drop_limit_v * MARGIN
         order = [i for i in np.argsort(self.kg) if within[i]]
         return [
             {r.id: f"AWG {AWG[k[i]]}" for r, k in zip(self.free, self.sizes, strict=True)}
@@ -143,14 +174,13 @@ def test_no_combination_of_sizes_is_lighter() -> None:
     # second method: every combination that weighs less is solved here by substitution, and what
     # may keep the limit is pinned and judged by the checks; none passes them
     compared = tried = 0
-    for seed in range(BUILDS):
+    for seed in range(10 * BUILDS):
         build = small(seed)
         sheet = evaluate(build)
         had = faults(sheet)
         if any(code == "drop" for code, _ in had):
             continue  # every wire is as thick as its terminals take
-        compared += 1
-        for gauges in Search.of(sheet).passing(build)[:100]:
+        for gauges in Search.of(sheet).passing(build)[:MOST_JUDGED]:
             tried += 1
             pins = [("runs", id, "gauge", gauge) for id, gauge in gauges.items()]
             pins += [("runs", r.id, "cover", r.cover) for r in sheet.runs if r.id in gauges]
@@ -160,5 +190,8 @@ def test_no_combination_of_sizes_is_lighter() -> None:
                 for a in other.amplifiers
             )
             assert not (inside and faults(other) <= had), (seed, gauges)
-    assert compared >= 0.5 * BUILDS
+        compared += 1
+        if compared == BUILDS:
+            break
+    assert compared == BUILDS
     assert tried > 0
