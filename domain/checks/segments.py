@@ -239,10 +239,18 @@ def _place(c: Context, place: str) -> str:
         return f"a short behind the fuse of {c.name(place[7:].rstrip('>'))}"
     if place.startswith("inside "):
         return f"a short inside {c.name(place[7:])}"
+    if place.startswith("between "):
+        a, b = (_at(c, node) for node in place.removeprefix("between ").split(" and "))
+        return f"a short between the plus at {a} and at {b}"
     run = place.partition(".")[0].partition("~")[0].partition("#")[0]
     if " at " in place or "~" in place:
         return f"a short along {c.name(run)}"
-    return f"a short at {c.name(place.partition('_')[0])}"
+    return f"a short at {_at(c, place)}"
+
+
+def _at(c: Context, node: str) -> str:
+    """A node by the device or run that it belongs to."""
+    return c.name(node.partition("_")[0].partition("~")[0].partition("#")[0])
 
 
 def _unknown(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:

@@ -200,33 +200,59 @@ class GroundFlows:
     def _in_ring(self, segment: Segment) -> tuple[Returned, ...]:
         """A segment beside another way back: its share by resistance of each fault."""
         root = self.side.root
-        everything = frozenset(s.id for s in self.net.sources)
         lands = [root.get(load.negative, load.negative) for load in self.net.loads]
-        worst = itself = Returned(0.0, "")
-        for source in self.net.sources:
-            shares = {
-                place: abs(self._share(segment, place, source.negative)) for place in {STAR, *lands}
-            }
-            others = sum(
-                shares[place] * self.currents.programme_a.get(load.id, 0.0)
-                for load, place in zip(self.net.loads, lands, strict=True)
+        shares = {
+            place: [(self._share(segment, place, s.negative), s.id) for s in self.net.sources]
+            for place in {STAR, *lands}
+        }
+        placed = list(zip(self.net.loads, lands, strict=True))
+
+        def together(amperes: Mapping[str, float], but: str = "") -> float:
+            """What loads return through it together, all fed by the source that sends most."""
+            each = (
+                sum(
+                    abs(shares[at][n][0]) * amperes.get(a.id, 0.0)
+                    for a, at in placed
+                    if a.id != but
+                )
+                for n in range(len(self.net.sources))
             )
-            tone = sum(
-                shares[place] * self.currents.tone_a.get(load.id, 0.0)
-                for load, place in zip(self.net.loads, lands, strict=True)
-            )
-            itself = max(itself, Returned(tone, ""), key=lambda each: each.amperes)
-            found = []
-            for load, place in zip(self.net.loads, lands, strict=True):
-                into, limits = self.flows.into(load.positive)
-                if into < inf:
-                    own = shares[place] * self.currents.programme_a.get(load.id, 0.0)
-                    found.append(Returned(shares[place] * into + others - own, load.id, limits))
-            for run, node in self.flows.first_places:
-                amperes = self.flows.from_sources(everything, {node: inf})
-                found.append(Returned(shares[STAR] * amperes + others, f"run:{run}", (run,)))
-            worst = max((worst, *found), key=lambda each: each.amperes)
-        return itself, worst
+            return max(each, default=0.0)
+
+        worst = Returned(0.0, "")
+        for load, place in placed:
+            into, limits = self.flows.into(load.positive)
+            if into < inf:
+                amperes = self._given(load.positive, shares[place])
+                amperes += together(self.currents.programme_a, load.id)
+                worst = max(worst, Returned(amperes, load.id, limits), key=_amperes)
+        others = together(self.currents.programme_a)
+        for run, node in self.flows.first_places:
+            amperes = self._given(node, shares[STAR]) + others
+            worst = max(worst, Returned(amperes, f"run:{run}", (run,)), key=_amperes)
+        return Returned(together(self.currents.tone_a), ""), worst
+
+    def _given(self, node: str, shares: list[tuple[float, str]]) -> float:
+        """The most of a fault's current that comes back one way through a segment [A].
+
+        ``shares`` are what of each source's current does. No source gets back more than it gives:
+        those with the greatest shares give all that they can, the next what is then left to give.
+        That is the most there is, as the greatest flow grows the less with a further source the
+        more there are (it is submodular; Edmonds, 1970).
+        """
+        most = 0.0
+        for way in (1.0, -1.0):
+            given: frozenset[str] = frozenset()
+            before = total = 0.0
+            for share, source in sorted(((way * s, id) for s, id in shares), reverse=True):
+                if share <= 0:
+                    break
+                given |= {source}
+                now = self.flows.from_sources(given, {node: inf})
+                total += share * (now - before)
+                before = now
+            most = max(most, total)
+        return most
 
     def _share(self, segment: Segment, enters: str, leaves: str) -> float:
         """Share of a current between two ground nodes that runs through a segment."""
@@ -247,3 +273,7 @@ class GroundFlows:
         a = transfer(segment.a, enters) - transfer(segment.a, leaves)
         b = transfer(segment.b, enters) - transfer(segment.b, leaves)
         return (a - b) / max(self.ohm.get(segment.id, 1e-3), 1e-7)
+
+
+def _amperes(returned: Returned) -> float:
+    return returned.amperes

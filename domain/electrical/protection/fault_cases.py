@@ -53,9 +53,10 @@ class Case:
 class Place:
     """Where a short is, seen from the core.
 
-    It draws at ``at`` (shares of core nodes of the positive side) through ``inside_ohm`` and the
-    edges ``through`` (edge id -> share of its length) and gives back at ``back``, a core node of
-    the ground side. ``split`` names a core segment that it lies in, and at what share of it.
+    It draws at ``at`` (shares of core nodes of the positive side) through the edges ``through``
+    (edge id -> share of its length) and gives back at ``back``, a core node of the ground side, or
+    of the positive side where two plus points touch. ``split`` names a core segment that it lies
+    in, and at what share of it.
     """
 
     name: str

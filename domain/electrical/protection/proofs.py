@@ -17,7 +17,7 @@ from domain.build.choices import FuseFamily
 from domain.build.records import Build, Run
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import circumstances, coordination
+from domain.electrical.protection import circumstances, coordination, unlike
 from domain.electrical.protection.any_short import WorstShort, worst_short
 from domain.electrical.protection.bounds import (
     HAIR_M,
@@ -29,6 +29,7 @@ from domain.electrical.protection.bounds import (
 )
 from domain.electrical.protection.circulation import Currents, Returned
 from domain.electrical.protection.cut_network import CutNetwork, Segment, cut_network
+from domain.electrical.protection.fault_cases import Case, Place
 from domain.electrical.protection.overload import ROUNDING, Lasting
 from domain.electrical.protection.shared_shorts import Hurt, Stood, Sweep, places
 from domain.electrical.protection.withstand import Wire, lasting_a
@@ -292,7 +293,14 @@ class Proofs:
                 smaller[twig.edge.id] = bool(own) and spared(own, self.wire(twig.edge.run))
         bare = frozenset(node for node in side.core if flows.into(node)[0] == inf)
         where = places(self.net, promised, smaller, bare, fuses)
-        return Sweep(self.net, cases, fuses, wires, where)
+        return Sweep(self.net, cases, fuses, wires, where, self._unlike(bare))
+
+    def _unlike(self, bare: frozenset[str]) -> tuple[tuple[Case, tuple[Place, ...]], ...]:
+        """Shorts between both sides of an isolator, where both have a source."""
+        if len(unlike.sides(self.net)) < 2:
+            return ()
+        cold = (self.net, self.build, self.items, self.gauge, self.fuse_a, False)
+        return unlike.rounds(self.build, self.net, circumstances.edge_ohm(*cold), bare)
 
     def _with_shared(self, proof: Proof, hurt: Mapping[str, Hurt]) -> Proof:
         found = hurt.get(proof.segment.id)

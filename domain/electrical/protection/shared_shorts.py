@@ -142,6 +142,7 @@ class Sweep:
     """All that a sweep needs to know: the network, its cases, its fuses and wires.
 
     ``fuses`` by edge id; ``wires`` by segment id, only those that were promised protection.
+    ``places`` are looked at in every case, those of ``more`` in one case of their own.
     """
 
     net: CutNetwork
@@ -149,6 +150,7 @@ class Sweep:
     fuses: Mapping[str, Fuse]
     wires: Mapping[str, Stood]
     places: tuple[Place, ...]
+    more: tuple[tuple[Case, tuple[Place, ...]], ...] = ()
     worst: dict[str, Hurt] = field(default_factory=dict)
 
     def run(self) -> dict[str, Hurt]:
@@ -156,11 +158,11 @@ class Sweep:
         watched = frozenset((*self.fuses, *self.wires))
         matters = self.matters_a
         least = min((s.carries_a for s in self.wires.values()), default=inf) * CONVENTIONAL
-        for case in self.cases:
+        for case, places in (*((case, self.places) for case in self.cases), *self.more):
             if not case.supplies:
                 continue
             faults = FaultNetwork(self.net, case, watched, matters)
-            for place in self.places:
+            for place in places:
                 way = faults.way_ohm(place)
                 for ohm, fault in self._resistances(faults, place, way):
                     if fault > least:

@@ -43,12 +43,13 @@ def larger_fuses(
     sized: Sized,
     solve: Callable[[], None],
     ask: Asked,
-) -> None:
+) -> bool:
     """Where the last currents call for more than an auto fuse gives, take the next one.
 
-    Only a build whose answers swing, or whose wires cannot grow any further, comes here. Wires
-    go up with their fuses; those that cannot are found too thin, which is what has to be said.
+    Wires go up with their fuses; those that cannot are found too thin, which is what has to be
+    said. Returns whether one was taken: a larger fuse loses less, so that a wire may do thinner.
     """
+    taken = False
     for _ in range(MOST_RAISED):
         changed = False
         for id, least in sized.least_a.items():
@@ -58,10 +59,12 @@ def larger_fuses(
                 sized.fuse_a[id], sized.family[id] = found
                 changed = True
         if not changed:
-            return
+            break
+        taken = True
         choose_gauges(wiring, items, sized, places(items, sized), ask)
         solve()
         note_least(items, sized)
+    return taken
 
 
 def smaller_fuses(

@@ -73,8 +73,8 @@ def size(
     state.solve_programme()
     note_least(conductors_of, sized)
     fewer = smaller_fuses(build, conductors_of, sized, wiring, state.solve_tone)
-    larger_fuses(wiring, conductors_of, sized, state.solve_tone, ask)
-    unsettled = bool(wiring.loops or swings or fewer or ask.rings)
+    more = larger_fuses(wiring, conductors_of, sized, state.solve_tone, ask)
+    unsettled = bool(wiring.loops or swings or fewer or more or ask.rings)
     if unsettled and _thin(state, ask):
         state.solve_programme()
         note_least(conductors_of, sized)

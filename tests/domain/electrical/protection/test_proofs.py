@@ -14,7 +14,9 @@ from domain.electrical.protection.circulation import Currents
 from domain.electrical.protection.opening import table_window
 from domain.electrical.protection.proofs import Harm, Proof, Proofs, Verdict
 from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.evaluate import evaluate
 from tests.domain.electrical.small import Change, changed, small_build
+from tests.domain.electrical.test_planned_from_nothing import van_with_an_isolator
 
 
 def proofs(build: Build) -> dict[str, Proof]:
@@ -232,3 +234,24 @@ def test_a_fuse_of_just_the_ampacity_is_no_overload(fuse_a: float, verdict: Verd
     found = proofs(build)["r4.2"]
     assert found.carries_a == pytest.approx(80.0)
     assert found.verdict is verdict
+
+
+def returned_a(build: Build, run: str) -> float:
+    """The most that one wire of a ground run has to bring back [A]."""
+    return max(s.lasting_a or 0.0 for s in evaluate(build).segments_of(run))
+
+
+@pytest.mark.parametrize("count", [2, 3, 4])
+def test_several_ground_wires_bring_back_what_one_does(count: int) -> None:
+    # by Kirchhoff: alike wires side by side share alike, and together they bring back what the one
+    # in their place does; a battery's minus gets back no more than its plus gives
+    one = van_with_an_isolator("AGM", 100.0)
+    one = actions.applied(one, actions.add(one, "alternators", rated_a=180.0))
+    sheet = evaluate(one)
+    pins: list[Change] = [
+        ("runs", r.id, "fuse_a", r.fuse_a) for r in sheet.runs if r.fuse_a is not None
+    ]
+    ground = next(r.id for r in one.runs if r.polarity == "ground" and "b2" in (r.source, r.target))
+    one = changed(one, *pins)
+    several = changed(one, ("runs", ground, "count", count))
+    assert count * returned_a(several, ground) == pytest.approx(returned_a(one, ground), rel=0.02)
