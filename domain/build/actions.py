@@ -28,6 +28,7 @@ from domain.build.records import (
     Spot,
     table_of,
 )
+from domain.document.names import numbered
 from domain.document.records import find, label, next_id, records
 from domain.reference.planning import planned
 
@@ -297,7 +298,8 @@ def duplicate(build: Build, table: str, id: str) -> Batch:
         raise EditRefused(f"{table} has no record {id!r}")
     values = record.model_dump(mode="json", exclude={"id"})
     if values.get("name"):
-        values["name"] = f"{values['name']} copy"[:500]
+        taken = (str(getattr(each, "name", "")) for each in records(build, table))
+        values["name"] = numbered(values["name"], taken)
     return add(build, table, **values)
 
 

@@ -2,6 +2,7 @@
 
 from domain.build.edits import AddRecord, Batch, Edit, EditRefused, Scalar
 from domain.build.records import Build, Part
+from domain.document.names import numbered
 from domain.document.records import find, next_id, records
 
 
@@ -13,7 +14,7 @@ def copy_part(build: Build, part_id: str) -> Batch:
     part = find(build, part_id)
     if not isinstance(part, Part):
         raise EditRefused(f"parts has no record {part_id!r}")
-    name = f"{part.name} copy"[:500] if part.name else ""
+    name = numbered(part.name, (each.name for each in build.parts))
     ids = {part.id: next_id(build, "parts"), "": ""}
     values = part.model_dump(mode="json")
     edits: list[Edit] = [

@@ -9,6 +9,7 @@ from textual.events import Key
 from textual.screen import Screen
 
 from domain.build.actions import start_build
+from domain.document.names import numbered
 from storage.errors import StoreError
 from storage.store.database import ALL
 from tui.actions import bindings_of, commands_of, help_rows, key_line, start
@@ -64,6 +65,8 @@ class BuildsScreen(Screen[None]):
         self.with_archived = False
         self.compared: int | None = None
         """Key of the build that another one will be compared with."""
+        self.put_away: int | None = None
+        """Key of the build that was put away last."""
 
     def compose(self) -> ComposeResult:
         """Heading, filter, list, status and key line."""
@@ -255,12 +258,13 @@ class BuildsScreen(Screen[None]):
         if build is None:
             return
         try:
-            self.store.duplicate(build.key, f"{build.title} copy"[:500])
+            title = numbered(build.title, (each.title for each in self.store.builds(archived=True)))
+            self.store.duplicate(build.key, title)
         except StoreError as error:
             self.say(str(error), bad=True)
             return
         self.read()
-        self.say(f"Copied {build.title}")
+        self.say(f"Copied {build.title}: {title}")
 
     def archive(self) -> None:
         """Put the marked build away, or bring it back."""
@@ -272,12 +276,27 @@ class BuildsScreen(Screen[None]):
         except StoreError as error:
             self.say(str(error), bad=True)
             return
+        self.put_away = None if build.archived else build.key
         self.read()
         self.say(
             f"{build.title} is back"
             if build.archived
-            else f"Archived {build.title}: ctrl+t shows archived builds, ctrl+a brings it back"
+            else f"Archived {build.title}: ctrl+z brings it back, ctrl+t shows archived builds"
         )
+
+    def bring_back(self) -> None:
+        """Bring back the build that was put away last."""
+        if self.put_away is None:
+            self.say("Nothing was put away here")
+            return
+        try:
+            self.store.archive(self.put_away, False)
+        except StoreError as error:
+            self.say(str(error), bad=True)
+            return
+        self.put_away = None
+        self.read()
+        self.say("It is back")
 
     def show_archived(self) -> None:
         """Show archived builds too, or not."""

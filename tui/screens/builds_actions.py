@@ -36,9 +36,16 @@ _OF_SCREEN: tuple[Action["BuildsScreen"], ...] = (
         "archive",
         "Archive the build",
         "put the marked build away, or bring it back",
-        ("ctrl+a",),
+        ("ctrl+x",),
         lambda s: s.archive(),
         "archive",
+    ),
+    Action(
+        "bring_back",
+        "Bring it back",
+        "bring back the build that was put away last",
+        ("ctrl+z",),
+        lambda s: s.bring_back(),
     ),
     Action(
         "archived",

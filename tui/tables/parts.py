@@ -160,7 +160,7 @@ FOOTPRINTS = TableSpec(
     "footprints",
     "parts",
     "footprints",
-    "Footprints (ctrl+a from the shop, alt+k to it)",
+    "Footprints (alt+a from the shop, alt+k to it)",
     columns_of(
         "footprints",
         ("name", "Footprint", 16),
@@ -172,7 +172,7 @@ FOOTPRINTS = TableSpec(
         ("foot_m", "Foot", 8),
     ),
     every_record("footprints"),
-    empty="the feet of a device; ctrl+n adds one, ctrl+a takes one from the shop",
+    empty="the feet of a device; ctrl+n adds one, alt+a takes one from the shop",
 )
 
 STUDS = TableSpec(

@@ -12,6 +12,7 @@ from domain.sheet import Sheet
 from domain.topics.shower import shower
 from domain.units.show import format_signed
 from tui.tables.columns import Column, Figure
+from tui.tables.level_styles import BAD
 from tui.tables.table_spec import TableSpec
 
 ACROSS = {
@@ -153,6 +154,14 @@ class ReadingValue(Column):
         return []
 
 
+class Verdict(Figure):
+    """Whether a reading is as it should be: one that fails stands out."""
+
+    def style(self, text: str) -> str:
+        """By its word."""
+        return BAD if text.startswith("FAIL") else Figure.style(self, text)
+
+
 READINGS = TableSpec(
     "readings",
     "readings",
@@ -163,7 +172,7 @@ READINGS = TableSpec(
         Figure("readings", "meter", "·Across", 9, figure=lambda b, s, row: ACROSS[row.meter]),
         Figure("readings", "·should", "·Should be", 13, figure=_should),
         ReadingValue("readings", "value_v", "Reading", 8),
-        Figure("readings", "·verdict", "·Verdict", 10, figure=_verdict),
+        Verdict("readings", "·verdict", "·Verdict", 10, figure=_verdict),
         Figure("readings", "mode", "·State", 16, figure=lambda b, s, row: row.mode.value),
         Figure("readings", "·order", "·No", 4, figure=_order),
     ),

@@ -9,6 +9,7 @@ from domain.findings import Level
 from domain.sheet import Sheet
 from domain.topics.shower import shower
 from tui.tables.columns import Borrowed, Column, Figure
+from tui.tables.level_styles import BAD
 from tui.tables.table_spec import TableSpec
 
 GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
@@ -168,15 +169,14 @@ def _why(build: Build, sheet: Sheet, row: FieldRow) -> str:
     return told or row.column.described(build).partition(": ")[2]
 
 
-_BAD = tuple(level.name for level in (Level.STOP, Level.FIX))
-
-
 class Whys(Figure):
     """Beside a value: what is wrong, or why it is so."""
 
     def style(self, text: str) -> str:
         """What is wrong stands out."""
-        return "bold" if text.startswith(_BAD) else "dim"
+        if text.startswith(Level.STOP.name):
+            return BAD
+        return "bold" if text.startswith(Level.FIX.name) else "dim"
 
 
 def thing_spec(view: str, columns: dict[str, tuple[Column, ...]]) -> TableSpec:

@@ -15,6 +15,7 @@ from domain.topics.tables import Subject
 from domain.topics.wiring import Row, foldable, wiring_rows
 from tui.tables.columns import AUTO, Borrowed, Column, Figure, Fuse
 from tui.tables.lengths import RunLength
+from tui.tables.level_styles import BAD
 from tui.tables.limb_figures import BY_KEY, PLAIN, Look, state_title
 from tui.tables.table_spec import TableSpec
 
@@ -70,7 +71,7 @@ class Drawn(Figure):
     def style(self, text: str) -> str:
         """By its sign."""
         if text.startswith(SIGNS[Level.STOP]):
-            return "bold red"
+            return BAD
         if text.startswith("  +"):
             return "dim"
         return "bold" if text.startswith(SIGNS[Level.FIX]) else ""

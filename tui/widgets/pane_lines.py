@@ -18,6 +18,7 @@ from domain.sheet import MaterialLine, NetworkState, RunResult, Sheet
 from domain.topics.shower import Show, shower
 from domain.units.gauges import format_gauge
 from domain.units.show import format_amount, format_signed
+from tui.tables.level_styles import LEVEL_STYLES
 from tui.widgets.cell_text import cut, left, right, wrap
 from tui.widgets.line_view import Line, Span, plain_line
 
@@ -25,7 +26,6 @@ BLOCK_LINES = 7
 """Height of the block for the finding at hand."""
 
 _LEVELS = (Level.STOP, Level.FIX, Level.NOTE)
-_STYLES = {Level.STOP: "bold red", Level.FIX: "bold yellow", Level.NOTE: "bold"}
 
 
 _WIDE = 11
@@ -259,7 +259,8 @@ def _finding(
     target = finding_target(place)
     head = wrap(f"{finding.level.value.upper()} {finding.what}", width)
     lines = [
-        plain_line(text, _STYLES[finding.level], target) for text in _most(head, most[0], width)
+        plain_line(text, LEVEL_STYLES[finding.level], target)
+        for text in _most(head, most[0], width)
     ]
     why = wrap(finding.why, width - 2)
     lines += [plain_line(f"  {text}", "", target) for text in _most(why, most[1], width - 2)]
@@ -325,7 +326,7 @@ def strip_lines(
         text = f"{found.level.value.upper()} {found.what}"
         if mending:
             text = f"{cut(text, width - 18)} (ctrl+e mends it)"
-        lines.append(plain_line(cut(text, width), _STYLES[found.level], finding_target(place)))
+        lines.append(plain_line(cut(text, width), LEVEL_STYLES[found.level], finding_target(place)))
     else:
         lines.append(plain_line("no findings", "", "pane"))
     return lines

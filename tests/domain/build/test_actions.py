@@ -137,7 +137,7 @@ def test_a_copy_of_an_amplifier_has_its_own_branch_and_ground() -> None:
     before = small_build()
     after = actions.applied(before, actions.duplicate(before, "amplifiers", "a1"))
     one, two = after.amplifiers
-    assert two.name == f"{one.name} copy"
+    assert two.name == {"Amp 1": "Amp 2"}.get(one.name, f"{one.name} 2")
     assert two.model_copy(update={"id": one.id, "name": one.name}) == one
     new = {id: pair for id, pair in ends(after).items() if id not in ends(before)}
     assert sorted(new.values()) == [("a2", "e2"), ("d1", "a2")]

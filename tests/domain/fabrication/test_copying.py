@@ -26,7 +26,7 @@ def test_a_copy_is_the_same_part(shape: str) -> None:
     before = build_with(shape)
     build, back = apply(before, copy_part(before, "p1"))
     first, copy = evaluate(build).parts
-    assert (copy.id, copy.name) == ("p2", f"{first.name} copy")
+    assert (copy.id, copy.name) == ("p2", f"{first.name.removesuffix(' 1')} 2")
     ids = [(hole.x_m, hole.y_m, hole.diameter_m) for hole in copy.holes]
     assert ids == [(hole.x_m, hole.y_m, hole.diameter_m) for hole in first.holes]
     same = {"id": "", "name": "", "holes": (), "strength": None}

@@ -251,7 +251,7 @@ async def test_rows_are_removed_copied_and_moved(tmp_path: Path) -> None:
         assert [a.name for a in reopened(path, key).amplifiers] == ["Rear", "Front", "Sub"]
         assert build_screen(pilot).grid.row_id == "a1"
         await press(pilot, "ctrl+d")
-        assert [a.name for a in reopened(path, key).amplifiers][-1] == "Front copy"
+        assert [a.name for a in reopened(path, key).amplifiers][-1] == "Front 2"
         await press(pilot, "delete")
         assert [a.name for a in reopened(path, key).amplifiers] == ["Rear", "Front", "Sub"]
         assert "ctrl+z" in status(pilot)

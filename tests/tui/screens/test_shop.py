@@ -219,7 +219,7 @@ async def test_a_footprint_is_measured_in_the_shop(tmp_path: Path, size: tuple[i
         assert "Studs of Small amp" in screen_text(pilot)
         await press(pilot, "f4", "ctrl+d")
         library = kept(path).library
-        assert [each.name for each in library.footprints] == ["Small amp", "Small amp copy"]
+        assert [each.name for each in library.footprints] == ["Small amp", "Small amp 2"]
         assert [each.footprint for each in library.studs] == ["f1", "f2"]
         await press(pilot, "ctrl+x")
         assert kept(path).library.footprints == (footprint,)

@@ -93,7 +93,7 @@ async def test_a_footprint_is_kept_in_one_build_and_taken_in_another(
         assert screen.workbench.revision == 0
     library = kept(path).library
     async with running(path, size, other) as pilot:
-        await press(pilot, "ctrl+a")
+        await press(pilot, "alt+a")
         assert "Front amp feet" in screen_text(pilot)
         await press(pilot, *"zzz", "enter", "escape", *"amp FRONT", "enter")
         assert status(pilot).startswith("Taken as a copy: Front amp feet, 1 stud")
@@ -136,7 +136,7 @@ async def test_odd_names_go_there_and_back(tmp_path: Path, name: str) -> None:
     key = stored(path, with_footprint(name))
     async with running(path, key=key) as pilot:
         await build_screen(pilot).go_to("studs", "u1", "x_m")
-        await press(pilot, "alt+k", "ctrl+a")
+        await press(pilot, "alt+k", "alt+a")
         assert name[:4] in screen_text(pilot)
         await press(pilot, "enter")
         assert [f.name for f in reopened(path, key).footprints] == [name, name]

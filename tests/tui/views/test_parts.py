@@ -239,11 +239,11 @@ async def test_a_part_is_copied_whole(tmp_path: Path) -> None:
     async with running(path, WIDE, key) as pilot:
         await press(pilot, "f6", "ctrl+d")
         build = reopened(path, key)
-        assert [part.name for part in build.parts] == ["L 1", "Plate 2", "L 1 copy"]
+        assert [part.name for part in build.parts] == ["L 1", "Plate 2", "L 2"]
         assert [panel.joins for panel in build.panels if panel.part == "p3"] == ["", "n4"]
         assert [hole.panel for hole in build.holes] == ["n1", "n4"]
-        assert "Panels of L 1 copy" in screen_text(pilot)
-        assert "L 1 copy" in picture(pilot)[0]
+        assert "Panels of L 2" in screen_text(pilot)
+        assert "L 2" in picture(pilot)[0]
         await press(pilot, "ctrl+z")
         assert reopened(path, key) == bracket()
 

@@ -95,7 +95,7 @@ class PartsView(BuildView):
             "take_footprint",
             "Take a footprint from the shop",
             "add a copy of one of the shop's footprints to this build, with its studs",
-            ("ctrl+a",),
+            ("alt+a",),
             footprints.take,
         ),
         Action(

@@ -4,6 +4,7 @@ from typing import ClassVar
 
 from domain.build import actions
 from domain.build.edits import Batch, Edit
+from domain.document.names import numbered
 from domain.document.records import label
 from domain.shop.shop import Shop
 from domain.shop.shop_actions import free_name
@@ -30,8 +31,7 @@ class FootprintTable(ShopTable):
         from domain.fabrication.footprints.exchange import copy_of, footprint_name
 
         library = shop.library
-        wanted = f"{footprint_name(library, here)} copy"[:490]
-        name = free_name(wanted, (each.name for each in library.footprints))
+        name = numbered(footprint_name(library, here), (each.name for each in library.footprints))
         return Batch(edits=tuple(copy_of(library, here, library, name)), label=f"copy to {name}")
 
     def removed(self, shop: Shop, here: str) -> tuple[Edit, ...]:
