@@ -375,6 +375,7 @@ class WiringView(BuildView):
         """The form takes no room while it is of nothing; on a short screen it stands alone."""
         form, drawing = (self.tables[id].grid for id in ("thing", "wiring"))
         there = bool(form.row_count)
+        form.stretch(drawing.size.width or form.size.width)  # before it is drawn, not after
         alone = there and self.screen.size.height < _BOTH
         for grid, shown in ((form, there), (drawing, not alone)):
             if grid.display != shown:
