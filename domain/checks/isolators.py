@@ -28,6 +28,8 @@ def findings(c: Context) -> Iterator[Finding]:
                 continue  # a DC-DC charger limits itself
             elif carried > block.rated_a * 1.0001:
                 yield _over(c, block, block.rated_a, carried, what)
+            else:
+                yield from _peak(c, block, block.rated_a)
 
 
 def _one_sided(c: Context, block: Block) -> Iterator[Finding]:
@@ -110,17 +112,8 @@ def carried_a(c: Context, block: Block) -> tuple[float, str]:
     The music at programme level in any solved state; or the charge of a further battery behind it,
     or what evens the batteries out, one full and the other half empty.
     """
-    behind = [
-        run.id
-        for run in c.build.runs
-        if run.source == block.id and run.polarity is Polarity.POSITIVE and run.id in c.wiring.ends
-    ]
-    solved = [
-        abs(sum(state.current_a[id] for id in behind))
-        for state in c.states
-        if state.converged and state.id.endswith("programme")
-    ]
-    found = [(max(solved, default=0.0), "at programme level")]
+    behind = _behind(c, block)
+    found = [(_solved_a(c, block, "programme"), "at programme level")]
     given = sum(g.rated_a for g in charging.live_alternators(c.build))
     for battery in c.build.batteries[1:]:
         way = c.wiring.links.get(battery.id, ())
@@ -128,6 +121,45 @@ def carried_a(c: Context, block: Block) -> tuple[float, str]:
             amperes = charging.link_current_a(c.build, battery, given)
             found.append((amperes, f"as {c.name(battery.id)} is charged, or levels with the other"))
     return max(found)
+
+
+def _behind(c: Context, block: Block) -> list[str]:
+    """The runs that leave it on its output."""
+    return [
+        run.id
+        for run in c.build.runs
+        if run.source == block.id and run.polarity is Polarity.POSITIVE and run.id in c.wiring.ends
+    ]
+
+
+def _solved_a(c: Context, block: Block, level: str) -> float:
+    """The most that flows through it in any solved state at a level, "programme" or "tone" [A]."""
+    behind = _behind(c, block)
+    solved = [
+        abs(sum(state.current_a[id] for id in behind))
+        for state in c.states
+        if state.converged and state.id.endswith(level)
+    ]
+    return max(solved, default=0.0)
+
+
+def _peak(c: Context, block: Block, rated_a: float) -> Iterator[Finding]:
+    """Music at full tone: for seconds it may pass more than for good, but not any amount."""
+    share = planned("overcurrent_fraction")
+    peak = _solved_a(c, block, "tone")
+    if peak > share * rated_a * 1.0001:
+        yield Finding(
+            Level.FIX,
+            "isolator-peak",
+            f"{c.name(block.id)}: {c.amps(peak)} at full tone are more than it passes",
+            f"it is rated {c.amps(rated_a)} for good, and stands {share:.0%} of that for the "
+            "seconds of a peak; beyond, contacts weld and junctions fail",
+            "a larger isolator, or let the battery behind it feed the music by itself",
+            "common practice: intermittent rating of relays and isolators",
+            "blocks",
+            block.id,
+            "rated_a",
+        )
 
 
 def _unknown(c: Context, block: Block, carried: float, what: str) -> Finding:

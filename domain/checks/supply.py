@@ -10,6 +10,7 @@ from domain.electrical import sources
 from domain.electrical.blocks import places_used
 from domain.findings import Finding, Level
 from domain.sheet import NetworkState
+from domain.units.gauges import gauge_text
 
 PRACTICE = "common practice"
 
@@ -182,4 +183,25 @@ def _blocks(c: Context) -> Iterator[Finding]:
                 "blocks",
                 block.id,
                 "places",
+            )
+        elif block.kind is BlockKind.DISTRIBUTION and not used and c.build.amplifiers:
+            yield from _empty(c, block.id)
+
+
+def _empty(c: Context, block: str) -> Iterator[Finding]:
+    """A block that feeds nothing yet: its own feed is sized for nothing, which has to be said."""
+    for run, r in c.pairs():
+        if run.target == block and r.gauge_auto and not run.existing:
+            yield Finding(
+                Level.NOTE,
+                "block-empty",
+                f"{r.name}: sized for nothing, as {c.name(block)} feeds nothing yet",
+                f"{gauge_text(r.gauge)}"
+                + (f" and a fuse of {c.amps(r.fuse_a)}" if r.fuse_a is not None else "")
+                + " carry what flows there today, which is no load",
+                "add what it will feed, or enter the gauge and fuse that this block is made for",
+                PRACTICE,
+                "runs",
+                run.id,
+                "gauge",
             )

@@ -2,11 +2,14 @@
 
 import pytest
 
+from domain.build import actions
 from domain.build.actions import add_amplifier, applied, start_build
 from domain.build.choices import BlockKind, WireSizes
 from domain.build.edits import AddRecord, SetField
 from domain.build.records import Build
 from domain.evaluate import evaluate
+from domain.findings import Level
+from tests.domain.electrical.small import changed, found, small_build
 
 
 def _two_amplifiers() -> Build:
@@ -67,3 +70,18 @@ def test_both_sides_of_an_isolator_are_one_stud() -> None:
     build = applied(build, AddRecord(table="runs", record=link))
     isolator = evaluate(build).blocks[1]
     assert isolator.largest_in == isolator.largest_out == "AWG 4/0"
+
+
+@pytest.mark.parametrize("fused", [True, False])
+def test_a_feed_that_is_sized_for_nothing_says_so(fused: bool) -> None:
+    build = small_build()
+    assert not found(build, "block-empty")
+    build = actions.applied(build, actions.add(build, "blocks"))
+    block = build.blocks[-1].id
+    build = actions.applied(build, actions.add_run(build, "d1", block, fused=fused))
+    feed = build.runs[-1].id
+    (asked,) = found(build, "block-empty")
+    assert (asked.table, asked.id, asked.level) == ("runs", feed, Level.NOTE)
+    assert not found(changed(build, ("runs", feed, "gauge", "AWG 4")), "block-empty")
+    amplifier = actions.applied(build, actions.feed_from(build, "r5", block))
+    assert "block-empty" not in {f.code for f in evaluate(amplifier).findings if f.id == feed}

@@ -174,3 +174,17 @@ def test_an_isolator_with_all_its_wires_on_one_side_parts_nothing(end: str, othe
     state = evaluate(turned).state("off-programme")
     assert state is not None
     assert abs(state.current_a[run.id]) > 0.5
+
+
+@pytest.mark.parametrize("times", [0.99, 1.01])
+def test_music_at_full_tone_is_a_peak_of_what_the_isolator_passes(times: float) -> None:
+    # by definition: rated so that the greatest current of the full-tone states, read off the solved
+    # network, is just inside or just outside of 150 %
+    build = van("relay")
+    sheet = evaluate(build)
+    peak = max(abs(through_a(build, sheet, s.id)) for s in sheet.states if s.id.endswith("tone"))
+    rated = changed(build, ("blocks", ISOLATOR, "rated_a", peak / 1.5 / times))
+    assert not found(rated, "isolator-over")  # for good it carries no more than 30 A of charge
+    told = found(rated, "isolator-peak")
+    assert [f.level for f in told] == ([Level.FIX] if times > 1 else [])
+    assert all(f"{peak:.0f} A" in f.what for f in told)
