@@ -2,10 +2,10 @@
 
 What makes them sound is common practice, known from outside: a fuse within a hand's breadth of
 every post, blocks with a fuse for every branch, an alternator and batteries that the music does
-not empty, no more than four rings on a stud, isolators that bear what they join, flooded
-batteries under the bonnet, LiFePO4 out of its heat and behind a charger, a charge cable as the
-maker lays it for such an alternator. Where much power or a battery is added, the first battery's
-ground is laid anew ("big three", common practice).
+not empty, no more than four rings on a stud, isolators that bear what they join, chargers with a
+ground lead, flooded batteries under the bonnet, LiFePO4 out of its heat and behind a charger, a
+charge cable as the maker lays it for such an alternator. Where much power or a battery is added,
+the first battery's ground is laid anew ("big three", common practice).
 """
 
 from random import Random
@@ -98,6 +98,8 @@ def _isolator(drawing: Drawing, link: str, shape: str) -> None:
     isolator = drawing.add("blocks", kind="isolator", zone="z1", isolates=kind, rated_a=rated)
     drawing.put(actions.feed_from(drawing.build, link, isolator))
     drawing.set("runs", link, fused=False, length_m=round(random.uniform(3.0, 5.0), 2))
+    if shape == "charger":
+        drawing.put(actions.add_run(drawing.build, isolator, "e1", zone="z1", length_m=0.4))
     drawing.run("b1", isolator, zone="z1", fused=True, fuse_distance_m=0.15, length_m=0.5)
 
 
