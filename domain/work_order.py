@@ -12,10 +12,18 @@ from domain.build.choices import BlockKind, LoadKind, Polarity, Surface
 from domain.build.records import Appliance, Battery, Block, Build, Run
 from domain.cable.pieces import in_fused_block
 from domain.document.records import find, label
+from domain.electrical.capacitors import (
+    JOINED_V,
+    LARGE_S,
+    is_capacitor,
+    precharge_ohm,
+    precharge_s,
+)
 from domain.electrical.loads import takers
 from domain.electrical.network.converters import converters
 from domain.fabrication.other_hand import pieces
 from domain.findings import Level
+from domain.reference.planning import planned
 from domain.sheet import Loom, RunResult, Sheet
 from domain.units.gauges import gauge_text
 from domain.units.show import format_quantity
@@ -238,6 +246,7 @@ def _live(build: Build, sheet: Sheet) -> Iterator[str]:
     for result in sorted(fused, key=lambda run: run.depth):
         run = entered[result.id]
         ends = [run.source] * run.fused + [run.target] * run.far_fused
+        yield from _precharged(build, run)
         for end in ends:
             text = _fuse_in(build, run, result, end, len(ends) > 1)
             yield (
@@ -245,6 +254,25 @@ def _live(build: Build, sheet: Sheet) -> Iterator[str]:
                 if (run.id in stopped)
                 else text
             )
+
+
+def _precharged(build: Build, run: Run) -> Iterator[str]:
+    """A capacitor is full before the fuse of its own lead goes in, all before that being live."""
+    volts = planned("charge_v")
+    for each in build.appliances:
+        if not is_capacitor(each) or each.id not in (run.source, run.target):
+            continue
+        ohm, seconds = precharge_ohm(), precharge_s(each, volts)
+        how = (
+            f"through a resistor of {ohm:g} ohm for 20 W across its empty holder, some "
+            f"{max(seconds / 60, 0.1):.1f} min"
+            if seconds <= LARGE_S
+            else "with a charger that limits its current: it holds too much for a resistor"
+        )
+        yield (
+            f"{label(build, each.id)}: charge it {how}, until the meter shows less than "
+            f"{JOINED_V:g} V across the holder. Only then its fuse. The resistor gets hot."
+        )
 
 
 def _fuse_in(build: Build, run: Run, result: RunResult, end: str, two: bool) -> str:
@@ -307,6 +335,8 @@ def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
 
 def _tried(appliance: Appliance) -> str:
     """How a load that plays no music is tried."""
+    if is_capacitor(appliance):
+        return "its posts show what the block beside it shows, to 0.1 V, and it stays cool."
     if appliance.kind is LoadKind.INVERTER:
         return (
             "on with nothing plugged in, then with a small load; what it gives kills: its outlet "

@@ -46,6 +46,7 @@ class LoadKind(StrEnum):
     CURRENT = "constant current"
     RESISTANCE = "like a resistor"
     INVERTER = "inverter"
+    CAPACITOR = "capacitor"
 
 
 class Works(StrEnum):

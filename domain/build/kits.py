@@ -16,6 +16,9 @@ RELAY_A, CHARGER_A, INVERTER_W = 140.0, 40.0, 1000.0
 Relays of the trade carry 100 to 140 A, chargers are sold for 10 to 200 A. Makers' sheets.
 """
 
+LEAK_A = 0.005
+"""What a capacitor of the trade leaks, its display apart: some mA, from memory."""
+
 USED = 0.25
 """Share of an inverter's power that is used on average, to begin with: an example to edit."""
 
@@ -189,6 +192,13 @@ def _zone(build: Build, device: str) -> str:
     return next((b.zone for b in build.batteries if b.id == device), "")
 
 
+def capacitor(build: Build) -> Batch:
+    """A capacitor on the block that feeds the amplifiers, with its fused lead and ground."""
+    return actions.add(
+        build, "appliances", name="Capacitor", kind=LoadKind.CAPACITOR, power_w=0.0, idle_a=LEAK_A
+    )
+
+
 KITS: tuple[Kit, ...] = (
     Kit(
         "battery_behind_relay",
@@ -213,6 +223,12 @@ KITS: tuple[Kit, ...] = (
         "Second alternator",
         "an alternator with its charge cable, fuse and grounds, as one edit",
         lambda build: actions.add(build, "alternators"),
+    ),
+    Kit(
+        "capacitor",
+        "Capacitor at the amplifiers",
+        "a capacitor on the amplifiers' block with lead, fuse, ground and pre-charge, as one edit",
+        capacitor,
     ),
     Kit(
         "inverter",

@@ -248,6 +248,19 @@ class Appliance(Record):
     largest_wire: Gauge | None = Field(
         None, title="Takes wire", description="largest wire its terminals take"
     )
+    capacitance_f: float | None = Field(
+        None, gt=0, le=10000, title="Farads", description="of a capacitor, or a bank of them"
+    )
+    esr_ohm: float | None = Field(
+        None,
+        gt=0,
+        le=1,
+        title="Series resistance",
+        description="of a capacitor, as a whole",
+    )
+    withstand_v: float | None = Field(
+        None, gt=8, le=100, title="Stands", description="most voltage on a capacitor's label"
+    )
     zone: Ref = Field("", title="Zone", description="where it sits")
 
 

@@ -4,6 +4,7 @@ from domain.build.choices import Chemistry
 from domain.build.records import Build
 from domain.checks import (
     batteries,
+    capacitors,
     grounds,
     isolators,
     looms,
@@ -15,6 +16,7 @@ from domain.checks import (
     wiring,
 )
 from domain.checks.context import Context
+from domain.electrical.capacitors import is_capacitor
 from domain.findings import Finding
 
 CHECKS = (
@@ -26,6 +28,7 @@ CHECKS = (
     supply.findings,
     batteries.findings,
     isolators.findings,
+    capacitors.findings,
     grounds.findings,
     looms.findings,
 )
@@ -62,6 +65,12 @@ def cautions(build: Build) -> tuple[str, ...]:
         )
     if any(b.chemistry is not Chemistry.LIFEPO4 for b in build.batteries):
         found.append("Lead-acid batteries give off hydrogen: no sparks, eye protection, fresh air.")
+    if any(is_capacitor(each) for each in build.appliances):
+        found.append(
+            "Capacitors: never join an empty one, charge it through a resistor first. Never touch "
+            "or bridge its terminals, rings and tools away. Before work on it, discharge it "
+            "through a resistor, and see with the meter that it is empty."
+        )
     if build.parts:
         found.append(
             "Clamp the sheet before saw, router or drill; eyes, ears and lungs protected. Where "

@@ -38,7 +38,7 @@ class Load:
 def rated_w(taker: Taker) -> float:
     """Rated output power of all channels together, or of another load its power as stated [W]."""
     if isinstance(taker, Appliance):
-        return taker.power_w
+        return 0.0 if taker.kind is LoadKind.CAPACITOR else taker.power_w
     amplifier = taker
     return (
         amplifier.channels * amplifier.channel_w + amplifier.sub_channels * amplifier.sub_channel_w
@@ -114,9 +114,9 @@ def appliance_load(appliance: Appliance, share: float = 1.0) -> Load:
 
     Constant power and inverters: I = x P / (eta V) + I_0, x being the share. With V_s the voltage
     at which the power is stated, constant current: x P / V_s + I_0; like a resistor:
-    x P V / V_s^2 + I_0.
+    x P V / V_s^2 + I_0. A capacitor at rest only leaks: I_0.
     """
-    kind, watts = appliance.kind, appliance.power_w * share / rated_efficiency(appliance)
+    kind, watts = appliance.kind, rated_w(appliance) * share / rated_efficiency(appliance)
     steady = kind is LoadKind.CURRENT
     return Load(
         power_w=0.0 if steady else watts,

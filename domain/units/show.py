@@ -174,6 +174,11 @@ def _capacity(value: float, inch: bool) -> str:
     return f"{trimmed(value, 1)} Ah"
 
 
+def _capacitance(value: float, inch: bool) -> str:
+    """F to a hundredth."""
+    return f"{trimmed(value, 2)} F"
+
+
 def _temperature(value: float, inch: bool) -> str:
     """Whole degrees."""
     return f"{trimmed(value * 9 / 5 + 32, 0)} F" if inch else f"{trimmed(value, 0)} C"
@@ -292,6 +297,7 @@ _FORMATS: dict[str, Callable[[float, bool], str]] = {
     "voltage": _voltage,
     "resistance": _resistance,
     "capacity": _capacity,
+    "capacitance": _capacitance,
     "temperature": _temperature,
     "temperature_step": _temperature_step,
     "mass": _mass,

@@ -18,6 +18,7 @@ SUFFIXES: dict[str, Suffix] = {
     "v": Suffix("V", "voltage"),
     "ohm": Suffix("ohm", "resistance"),
     "ah": Suffix("Ah", "capacity"),
+    "f": Suffix("F", "capacitance"),
     "c": Suffix("degrees Celsius", "temperature"),
     "kg": Suffix("kg", "mass"),
     "deg": Suffix("degrees", "angle"),

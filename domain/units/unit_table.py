@@ -123,6 +123,16 @@ KINDS: dict[str, Kind] = {
         ("65 Ah",) * 2,
         thousands=True,
     ),
+    "capacitance": Kind(
+        "a capacitance",
+        "farad",
+        _words(
+            (Unit("farad", 1.0), "f farad farads"),
+            (Unit("millifarad", 0.001), "mf millifarad millifarads"),
+        ),
+        ("f", "f"),
+        ("1 F or 500 mF",) * 2,
+    ),
     "temperature": Kind(
         "a temperature",
         "degC",

@@ -57,6 +57,7 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "appliances": (
         ("Load", ("name", "kind", "power_w", "rated_v", "efficiency", "works", "duty")),
         ("Takes", ("onboard_fuse_a", "largest_wire", "lowest_v", "idle_a")),
+        ("Capacitor", ("capacitance_f", "esr_ohm", "withstand_v")),
         ("Place", ("zone",)),
     ),
 }

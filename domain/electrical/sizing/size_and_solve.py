@@ -6,7 +6,7 @@ from math import inf
 
 from domain.build.choices import Cover
 from domain.build.records import Build
-from domain.electrical import charging, fuses, sources
+from domain.electrical import capacitors, charging, fuses, sources
 from domain.electrical.bundling import conductors_in
 from domain.electrical.covers import covers
 from domain.electrical.network import system
@@ -274,6 +274,8 @@ def _charge_current_a(build: Build) -> dict[str, float]:
         # several batteries share what the alternators give; what evens them out adds up
         shared = max(min(amperes, max(output, alone[run])), evening[run])
         extra[run] = extra.get(run, 0.0) + shared
+    for run, amperes in capacitors.lead_a(build, joined).items():
+        extra[run] = extra.get(run, 0.0) + amperes
     return extra
 
 

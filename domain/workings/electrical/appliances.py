@@ -11,13 +11,14 @@ _LAWS = {
     LoadKind.INVERTER: "x P / (eta V) + I_0",
     LoadKind.CURRENT: "x P / V_s + I_0",
     LoadKind.RESISTANCE: "x P V / V_s^2 + I_0",
+    LoadKind.CAPACITOR: "I_0, its leak",
 }
 
 
 def rated(v: Appliance) -> Working:
     """Power as stated."""
-    given = Input("P", "power as stated", v.power_w, "W")
-    return Working("Rated power", "P as entered", (given,), (), v.power_w, "W", ENTERED)
+    given = Input("P", "power as stated", loads.rated_w(v), "W")
+    return Working("Rated power", "P as entered", (given,), (), loads.rated_w(v), "W", ENTERED)
 
 
 def efficiency(v: Appliance) -> Working:
@@ -43,7 +44,7 @@ def formula(v: Appliance) -> str:
 def inputs(v: Appliance, share: float, volts: float) -> tuple[Input, ...]:
     """What its current follows from, at a share of its power and a terminal voltage."""
     found = [
-        Input("P", "power as stated", v.power_w, "W"),
+        Input("P", "power as stated", loads.rated_w(v), "W"),
         Input("x", "share of it that is taken", share),
         Input("V", "voltage at its terminals", volts, "V"),
         Input("I_0", "idle current", v.idle_a, "A"),

@@ -41,7 +41,11 @@ SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
         "largest_wire": ("AWG 8", "AWG 4", "AWG 1/0", "16 mm2"),
     },
     "appliances": {
-        "kind": ("constant power", "constant current", "like a resistor", "inverter"),
+        "kind": (
+            *("constant power", "constant current", "like a resistor"),
+            *("inverter", "capacitor"),
+        ),
+        "capacitance_f": (None, 2.0, 500.0),
         "power_w": (0.0, 60.0, 400.0, 1500.0),
         "rated_v": (12.0, 13.8),
         "works": ("always", "with the ignition", "with the music"),

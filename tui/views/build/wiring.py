@@ -10,7 +10,7 @@ from textual.events import Key
 from domain.build import actions
 from domain.build.choices import LoadKind, Polarity
 from domain.build.edits import Batch, Edit, EditRefused, Scalar
-from domain.build.kits import KITS, Kit
+from domain.build.kits import INVERTER_W, KITS, USED, Kit
 from domain.build.records import Build, Run, table_of
 from domain.document.records import find, label
 from domain.sheet import Sheet
@@ -168,7 +168,7 @@ class WiringTable(RecordTable):
 
 LOADS: tuple[tuple[str, dict[str, Scalar]], ...] = (
     ("a fridge, lamp, fan or other load", {}),
-    ("an inverter", {"kind": LoadKind.INVERTER, "power_w": 1000.0}),
+    ("an inverter", {"kind": LoadKind.INVERTER, "power_w": INVERTER_W, "duty": USED}),
 )
 """Loads that play no music: words, and what they begin with."""
 

@@ -1,0 +1,100 @@
+"""Capacitors at the amplifiers: what they leak, hold, give into a short, and what is done first."""
+
+from math import exp
+
+import pytest
+
+from domain.build import actions, kits
+from domain.build.edits import Scalar
+from domain.build.records import Appliance, Build
+from domain.electrical import capacitors
+from domain.evaluate import evaluate, make_plan
+from domain.findings import Level
+from domain.full_results import full_results
+from domain.work_order import work_order
+from tests.domain.electrical.small import Change, changed, small_build
+
+
+def with_capacitor(*changes: Change, **values: Scalar) -> Build:
+    """The small build with a capacitor on its block; r7 is its lead and r8 its ground."""
+    build = actions.applied(small_build(), kits.capacitor(small_build()))
+    build = changed(build, *(("appliances", "v1", field, value) for field, value in values.items()))
+    lengths: tuple[Change, ...] = (("runs", "r7", "length_m", 0.3), ("runs", "r8", "length_m", 0.3))
+    return changed(build, *lengths, *changes)
+
+
+def test_its_pulse_and_its_charging_by_integration() -> None:
+    # second method: the circuit of C, its own resistance and a wire stepped through in time
+    capacitor = Appliance(id="v1", kind="capacitor", capacitance_f=2.0, esr_ohm=0.001)  # type: ignore[arg-type]
+    ohm, step, volts, total = 0.003, 1e-6, 14.4, 0.0
+    for _ in range(80_000):
+        amperes = volts / ohm
+        total += amperes * amperes * step
+        volts -= amperes / 2.0 * step
+    assert capacitors.pulse_a2s(capacitor, 14.4, 0.002) == pytest.approx(total, rel=1e-3)
+    seconds = capacitors.precharge_s(capacitor, 14.4)
+    left = 14.4 * exp(-seconds / (capacitors.precharge_ohm() * 2.0))
+    assert left == pytest.approx(capacitors.JOINED_V)
+
+
+def test_at_rest_it_only_leaks() -> None:
+    for state in evaluate(with_capacitor(idle_a=0.02)).states:
+        assert state.amplifier_a["v1"] == pytest.approx(0.02, abs=1e-4)
+        assert state.power_error < 1e-9
+
+
+def test_a_sound_one_is_told_of_in_notes_alone() -> None:
+    plan = make_plan(with_capacitor(withstand_v=16.0, capacitance_f=1.0), swept=True)
+    assert [f.what for f in plan.sheet.findings if f.level is not Level.NOTE] == []
+
+
+def test_its_leads_are_as_thick_as_those_that_it_helps() -> None:
+    # common practice: as thick as the amplifiers' own
+    sheet = evaluate(with_capacitor())
+    amp, lead, ground = sheet.run("r5"), sheet.run("r7"), sheet.run("r8")
+    assert amp is not None
+    assert lead is not None
+    assert ground is not None
+    assert lead.area_mm2 >= amp.area_mm2 * 0.99
+    assert ground.area_mm2 >= lead.area_mm2 * 0.99
+
+
+@pytest.mark.parametrize(
+    ("changes", "values", "code", "level"),
+    [
+        ((), {"withstand_v": 12.0}, "capacitor-voltage", Level.STOP),
+        ((("runs", "r7", "length_m", 2.0),), {}, "capacitor-far", Level.NOTE),
+        # by hand: 500 F at 14 V give some 500 x 14^2 / (2 x 0.002) = 2.5e7 A2s; AWG 8 (8.4 mm2)
+        # with k = 115 A sqrt(s)/mm2 stands (115 x 8.4)^2 = 9e5
+        (
+            (("runs", "r7", "gauge", "AWG 8"),),
+            {"capacitance_f": 500.0, "esr_ohm": 0.001},
+            "capacitor-pulse",
+            Level.FIX,
+        ),
+    ],
+)
+def test_what_is_wrong_is_told(
+    changes: tuple[Change, ...], values: dict[str, Scalar], code: str, level: Level
+) -> None:
+    told = [f for f in evaluate(with_capacitor(*changes, **values)).findings if f.code == code]
+    assert {f.level for f in told} == {level}
+    assert any(char.isdigit() for char in told[0].what + told[0].why)
+    sound = with_capacitor(withstand_v=16.0, capacitance_f=1.0)
+    assert not [f for f in evaluate(sound).findings if f.code == code]
+
+
+@pytest.mark.parametrize(("farads", "how"), [(1.0, "resistor of 10 ohm"), (500.0, "limits its")])
+def test_it_is_charged_before_its_fuse_goes_in(farads: float, how: str) -> None:
+    build = with_capacitor(capacitance_f=farads)
+    results = full_results(make_plan(build))
+    steps = [step.what for step in work_order(build, results.sheet)]
+    charged = next(n for n, step in enumerate(steps) if step.startswith("Capacitor: charge it"))
+    fuse = next(n for n, step in enumerate(steps) if step.startswith("Capacitor feed (r7): put in"))
+    assert how in steps[charged]
+    assert charged == fuse - 1
+    # the main fuse is in by then: there is a voltage to charge it with
+    main = next(n for n, step in enumerate(steps) if step.startswith("Main run (r4): put in"))
+    assert main < charged
+    assert any(caution.startswith("Capacitors:") for caution in results.sheet.cautions)
+    assert not any(c.startswith("Capacitors:") for c in evaluate(small_build()).cautions)
