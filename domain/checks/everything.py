@@ -3,6 +3,7 @@
 from domain.build.choices import Chemistry
 from domain.build.records import Build
 from domain.checks import (
+    banks,
     batteries,
     capacitors,
     grounds,
@@ -27,6 +28,7 @@ CHECKS = (
     parallel.findings,
     supply.findings,
     batteries.findings,
+    banks.findings,
     isolators.findings,
     capacitors.findings,
     grounds.findings,

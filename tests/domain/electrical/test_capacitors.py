@@ -25,7 +25,7 @@ def with_capacitor(*changes: Change, **values: Scalar) -> Build:
 
 def test_its_pulse_and_its_charging_by_integration() -> None:
     # second method: the circuit of C, its own resistance and a wire stepped through in time
-    capacitor = Appliance(id="v1", kind="capacitor", capacitance_f=2.0, esr_ohm=0.001)  # type: ignore[arg-type]
+    capacitor = Appliance(id="v1", kind="capacitor", capacitance_f=2.0, esr_ohm=0.001)
     ohm, step, volts, total = 0.003, 1e-6, 14.4, 0.0
     for _ in range(80_000):
         amperes = volts / ohm

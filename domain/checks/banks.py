@@ -1,0 +1,113 @@
+"""Batteries that charge together: does anything limit what they take, and are they alike?"""
+
+from collections.abc import Iterator
+
+from domain.build.choices import BlockKind, Chemistry, Polarity
+from domain.build.records import Battery
+from domain.checks.context import Context
+from domain.electrical import charging, sources
+from domain.electrical.network.converters import is_converter
+from domain.findings import Finding, Level
+from domain.reference.planning import planned
+
+PRACTICE = "common practice"
+
+
+def findings(c: Context) -> Iterator[Finding]:
+    """Findings about unlimited charge of LiFePO4, and unlike batteries side by side."""
+    yield from _unlimited(c)
+    yield from _unlike(c)
+
+
+TRIPS = 1.25
+"""Protection boards part a battery from about this share of what they carry for good (typical)."""
+
+
+def _joined(c: Context, start: str, isolators: bool) -> set[str]:
+    """The batteries and alternators that wire joins to one, through isolators or not.
+
+    A DC-DC charger limits the current: nothing counts as joined through it.
+    """
+    at: dict[str, set[str]] = {}
+    pairs = [
+        c.wiring.ends[run.id]
+        for run in c.build.runs
+        if run.id in c.wiring.ends and run.polarity is Polarity.POSITIVE
+    ]
+    pairs += [
+        (f"{b.id}_in", f"{b.id}_out")
+        for b in c.build.blocks
+        if isolators and b.kind is BlockKind.ISOLATOR and not is_converter(b)
+    ]
+    for a, b in pairs:
+        at.setdefault(a, set()).add(b)
+        at.setdefault(b, set()).add(a)
+    found, ahead = {f"{start}_pos"}, [f"{start}_pos"]
+    while ahead:
+        for other in at.get(ahead.pop(), set()) - found:
+            found.add(other)
+            ahead.append(other)
+    return {node.removesuffix("_pos") for node in found if node.endswith("_pos")}
+
+
+def _unlimited(c: Context) -> Iterator[Finding]:
+    """LiFePO4 takes what it is given: is that more than it stands, with no charger between?"""
+    seen: set[str] = set()
+    for battery in c.build.batteries:
+        if battery.chemistry is not Chemistry.LIFEPO4 or battery.id in seen:
+            continue
+        together = _joined(c, battery.id, isolators=True)
+        seen |= together
+        alternators = [g for g in charging.live_alternators(c.build) if g.id in together]
+        given = sum(sources.alternator_limit_a(g, False) - g.vehicle_load_a for g in alternators)
+        takes = sum(sources.greatest_charge_a(b) for b in c.build.batteries if b.id in together)
+        if given > TRIPS * takes:
+            yield Finding(
+                Level.FIX,
+                "charge-unlimited",
+                f"{c.name(battery.id)} is charged faster than it stands",
+                f"{c.amps(given)} are left at cruise and nothing limits them; makers allow "
+                f"{planned('charge_c_most_LiFePO4'):g} times the capacity, {c.amps(takes)} for "
+                "all that charge together. Its protection then parts it at full current, and the "
+                "voltage of the whole vehicle jumps",
+                "a DC-DC charger of its size between, or more batteries",
+                "LiFePO4 charge limits, pack makers' sheets (typical)",
+                "batteries",
+                battery.id,
+                "capacity_ah",
+            )
+
+
+def _unlike(c: Context) -> Iterator[Finding]:
+    """Of batteries side by side the smaller is worked harder, the older drags the newer down."""
+    seen: set[str] = set()
+    for battery in c.build.batteries:
+        if battery.id in seen:
+            continue
+        together = _joined(c, battery.id, isolators=False)
+        seen |= together
+        alike = [
+            b for b in c.build.batteries if b.id in together and b.chemistry is battery.chemistry
+        ]
+        capacities = [b.capacity_ah for b in alike]
+        if len(alike) > 1 and max(capacities) > min(capacities) * UNLIKE:
+            yield _told(c, min(alike, key=lambda b: b.capacity_ah), max(capacities))
+
+
+UNLIKE = 1.1
+"""Capacities that differ by more than this are not one kind of battery."""
+
+
+def _told(c: Context, small: Battery, largest_ah: float) -> Finding:
+    mine, other = (c.show("capacity", ah) for ah in (small.capacity_ah, largest_ah))
+    return Finding(
+        Level.NOTE,
+        "batteries-unlike",
+        f"{c.name(small.id)} stands beside a larger battery, with no isolator between",
+        f"{mine} beside {other}: they share currents by resistance, not by size, and age apart",
+        "batteries side by side of one kind, size and age, joined as new; else an isolator between",
+        PRACTICE,
+        "batteries",
+        small.id,
+        "capacity_ah",
+    )
