@@ -62,8 +62,10 @@ def driven(build: Build, charge: dict[str, float] | None = None) -> tuple[DriveR
     steps: list[Step] = []
     solve = nodal.solve
 
-    def kept(circuit: nodal.Circuit, siemens: list[float], start: list[float]) -> object:
-        solution = solve(circuit, siemens, start)
+    def kept(
+        circuit: nodal.Circuit, siemens: list[float], start: list[float], near: bool = False
+    ) -> object:
+        solution = solve(circuit, siemens, start, near)
         steps.append((circuit, siemens, solution))
         return solution
 
