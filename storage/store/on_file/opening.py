@@ -10,7 +10,7 @@ from pathlib import Path
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
 from storage.store.location import uri_of
 from storage.store.on_file.layout import bring_up_to_date, check_layout
-from storage.store.on_file.sharing import share_folder, share_store
+from storage.store.on_file.sharing import closed_to_us, share_folder, share_store, shut_folder
 from storage.store.versions import latest
 
 BUSY_S = 2.0
@@ -43,11 +43,15 @@ def open_file(path: Path, share_with_group: bool) -> OpenFile:
         if path.is_dir():
             raise StoreError(f"{path} is a directory: name a file in it")
         trouble = share_store(path) if share_with_group else ""
+        closed = closed_to_us(path)
+        if closed:
+            raise StoreError(closed)
         writable = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
     except (OSError, RuntimeError, ValueError) as error:  # a loop of links; a null character
         reason = getattr(error, "strerror", None) or str(error)
         raise StoreError(
-            f"the store {path} cannot be made or reached: {reason}; name another place for it"
+            f"the store {path} cannot be made or reached: {reason}; "
+            f"{shut_folder(path) or 'name another place for it'}"
         ) from error
     try:
         opened = _open_writable(path) if writable else OpenFile(_open_read_only(path), True)

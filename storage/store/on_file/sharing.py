@@ -46,15 +46,50 @@ def share_store(path: Path) -> str:
     return _folder_trouble(path.parent, folder)
 
 
+def closed_to_us(path: Path) -> str:
+    """Why this user may not read a file of a store, and what to do; empty: it may be read."""
+    if os.access(path, os.R_OK) or not hasattr(os, "geteuid"):
+        return ""
+    file = path.stat()
+    return (
+        f"the store {path} may not be read by you, it is {_user(file.st_uid)}'s: let "
+        f"{_user(file.st_uid)} share it with mainrun --group, once, where you are in the group of "
+        f"its folder, {_group(path.parent.stat().st_gid)}"
+    )
+
+
+def shut_folder(path: Path) -> str:
+    """What to do where a path leads through a folder that this user may not look into, or empty."""
+    for folder in reversed(path.absolute().parents):
+        try:
+            found = folder.stat()
+        except OSError:
+            return ""
+        if not os.access(folder, os.X_OK) and hasattr(os, "geteuid"):
+            return (
+                f"{folder} is open to {_user(found.st_uid)} and the group {_group(found.st_gid)}: "
+                "let yourself be put into that group, and log in anew"
+            )
+    return ""
+
+
 def _folder_trouble(path: Path, folder: os.stat_result) -> str:
     group = _group(folder.st_gid)
     wanted = stat.S_IMODE(folder.st_mode) & FOLDER_MODE == FOLDER_MODE
+    alone = not _others_in(folder.st_gid)
+    change = (f"chgrp GROUP {path} && " if alone else "") + f"chmod g+rwxs {path}"
+    if not wanted and path == Path.home():
+        return (
+            "Others cannot use this store yet: it is in your home folder, which nobody else should "
+            "write to: put it into a folder of its own that a group shares"
+        )
     if not wanted:
+        who = "" if os.geteuid() in (folder.st_uid, 0) else f"let {_user(folder.st_uid)} do "
         return (
             f"Others cannot use this store yet: its folder does not take files of the group {group}"
-            f": chgrp GROUP {path} && chmod g+rwxs {path}, then mainrun --group once more"
+            f": {who}{change}, then mainrun --group once more"
         )
-    if not _others_in(folder.st_gid):
+    if alone:
         return (
             f"Nobody else can use this store yet: you are alone in its group {group}: "
             f"chgrp GROUP {path}, then mainrun --group once more"

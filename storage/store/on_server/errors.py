@@ -14,7 +14,12 @@ HIDDEN = "***"
 
 _SENTENCES: tuple[tuple[type[psycopg.Error] | tuple[type[psycopg.Error], ...], str], ...] = (
     (
-        (errors.InsufficientPrivilege, errors.ReadOnlySqlTransaction),
+        errors.InsufficientPrivilege,
+        "{server} does not let you do that ({error}), nothing was saved: ask whoever keeps the "
+        "server for the right, as GRANT SELECT ON ALL TABLES gives that to read",
+    ),
+    (
+        errors.ReadOnlySqlTransaction,
         "the store {server} may only be read: ask its owner for the right to write to its tables, "
         "or name another store",
     ),
@@ -44,7 +49,11 @@ _SENTENCES: tuple[tuple[type[psycopg.Error] | tuple[type[psycopg.Error], ...], s
 
 
 def cleaned(text: str, server: Server) -> str:
-    """One line without what must not be shown."""
+    """One line without what must not be shown, and without the guesses of the library.
+
+    It begins the lines of those with a tab: "Is the server running on that host ...?"
+    """
+    text = "\n".join(line for line in text.splitlines() if not line.startswith("\t"))
     for secret in server.secrets:
         text = text.replace(secret, HIDDEN)
     said = " ".join(line.strip() for line in text.splitlines() if line.strip())

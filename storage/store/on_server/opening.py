@@ -12,11 +12,16 @@ def open_server(server: Server, *, make: bool) -> Database:
     """
     try:
         import psycopg
-    except ImportError:  # the driver, or the library below it
-        raise StoreError(
-            f"the store {server} is on a server, and what is needed for that is not installed: "
-            "pip install 'mainrun[server]'"
-        ) from None
+    except ImportError as error:
+        what = f"the store {server} is on a server, and what is needed for that"
+        if error.name == "psycopg":
+            raise StoreError(
+                f"{what} is not installed: install mainrun again with [server], as "
+                "pip install '.[server]' does in its folder"
+            ) from None
+        # The library below the driver: to install it again may not mend it.
+        said = " ".join(str(error).split())
+        raise StoreError(f"{what} is installed but cannot be loaded ({said})") from error
     _ = psycopg
     from storage.store.on_server.schema import Schema
 

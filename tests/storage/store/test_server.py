@@ -105,9 +105,11 @@ def test_a_role_that_may_only_read_gets_a_program_that_reads(at_server: Running)
     ask(
         at_server,
         f"GRANT USAGE ON SCHEMA {schema} TO reader",
-        f"GRANT SELECT ON ALL TABLES IN SCHEMA {schema} TO reader",
     )
     reading = Server(at_server.address(schema, "reader"))
+    with pytest.raises(StoreError, match="ask whoever keeps the server for the right"):
+        Store(reading)
+    ask(at_server, f"GRANT SELECT ON ALL TABLES IN SCHEMA {schema} TO reader")
     with Store(reading) as store, Store(place) as other:
         assert store.read_only
         assert store.open(key).document.header.title == "To look at"
@@ -237,5 +239,15 @@ def test_builds_are_written_beside_each_other_and_one_build_by_one_hand(on_serve
 
 def test_without_the_extra_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(__import__("sys").modules, "psycopg", None)
-    with pytest.raises(StoreError, match=r"pip install 'mainrun\[server\]'"):
+    with pytest.raises(StoreError, match=r"pip install '\.\[server\]'"):
+        Store(Server("postgresql://kim@bay/shop"))
+
+
+def test_an_extra_that_cannot_be_loaded_is_not_called_missing(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    (tmp_path / "psycopg.py").write_text("raise ImportError('no wrapper of\\n the library')")
+    monkeypatch.syspath_prepend(str(tmp_path))
+    monkeypatch.delitem(__import__("sys").modules, "psycopg")
+    with pytest.raises(StoreError, match=r"cannot be loaded \(no wrapper of the library\)"):
         Store(Server("postgresql://kim@bay/shop"))

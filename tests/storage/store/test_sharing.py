@@ -1,13 +1,16 @@
 """A store for a group: modes and groups of files and folders, as chmod(2) and open(2) say."""
 
+import errno
 import os
 import stat
 from pathlib import Path
 
 import pytest
 
-from storage.store.builds import Store
+from storage.store.builds import Store, StoreError
+from storage.store.on_file import sharing
 
+grp, pwd = pytest.importorskip("grp"), pytest.importorskip("pwd")
 posix = pytest.mark.skipif(os.name != "posix", reason="groups of POSIX")
 
 
@@ -77,3 +80,60 @@ def test_only_the_owner_shares(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     with Store(path, share_with_group=True) as store:
         assert "is not shared: only its owner, " in store.notice
     assert mode(path) == 0o600
+
+
+@posix
+def test_a_home_folder_is_not_to_be_opened_to_a_group(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("HOME", str(tmp_path))
+    tmp_path.chmod(0o700)
+    with Store(tmp_path / "builds.sqlite", share_with_group=True) as store:
+        assert "put it into a folder of its own" in store.notice
+        assert "chmod" not in store.notice
+
+
+@posix
+def test_what_is_to_be_done_is_said_to_whoever_can_do_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tmp_path.chmod(0o770)
+    owner = pwd.getpwuid(tmp_path.stat().st_uid).pw_name
+    monkeypatch.setattr(sharing, "_others_in", lambda group: True)
+    path = tmp_path / "builds.sqlite"
+    with Store(path, share_with_group=True) as store:
+        assert f": chmod g+rwxs {tmp_path}, then" in store.notice, "its group is right as it is"
+    monkeypatch.setattr(sharing.os, "geteuid", lambda: path.stat().st_uid + 1)
+    with Store(path, share_with_group=True) as store:
+        assert f": let {owner} do chmod g+rwxs {tmp_path}, then" in store.notice
+
+
+@posix
+def test_a_store_that_is_another_s_alone_names_its_owner(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "builds.sqlite"
+    Store(path).close()
+    owner = pwd.getpwuid(path.stat().st_uid).pw_name
+    allowed = os.access
+    monkeypatch.setattr(sharing.os, "access", lambda at, how: at != path and allowed(at, how))
+    with pytest.raises(StoreError, match=f"let {owner} share it with mainrun --group"):
+        Store(path)
+
+
+@posix
+def test_a_folder_that_is_closed_names_its_group(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = tmp_path / "shop"
+    folder.mkdir()
+    group = grp.getgrgid(folder.stat().st_gid).gr_name
+    allowed = os.access
+    monkeypatch.setattr(sharing.os, "access", lambda at, how: at != folder and allowed(at, how))
+
+    def refuse(path: Path, share: bool) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+
+    monkeypatch.setattr("storage.store.on_file.opening._create", refuse)
+    with pytest.raises(StoreError, match=f"the group {group}: let yourself be put into that group"):
+        Store(folder / "builds.sqlite")
