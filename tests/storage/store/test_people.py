@@ -9,7 +9,9 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from datetime import datetime, timedelta, tzinfo
 from pathlib import Path
+from typing import Self
 
 import pytest
 from hypothesis import given, settings
@@ -20,7 +22,7 @@ from domain.build.edits import AddRecord, Edit, SetField
 from domain.build.records import Build
 from storage.store import author, presence
 from storage.store.builds import Store, StoreError
-from storage.store.location import Place
+from storage.store.location import Place, Server
 from tests.storage.store.builds import file_of, new_store, noticed, set_length, set_title
 
 
@@ -154,6 +156,28 @@ def test_who_was_not_heard_of_for_long_is_not_here(tmp_path: Path) -> None:
         assert len(lee.others()) == 1
     with Store(path, person="Lee") as lee:
         assert lee.others() == ()
+
+
+@pytest.mark.parametrize("hours", [-1, 1])
+def test_on_a_server_machines_with_other_clocks_meet(
+    on_server: Server, monkeypatch: pytest.MonkeyPatch, hours: int
+) -> None:
+    path, key = new_store(on_server)
+    with at_work(path, "Kim", "Lee") as (kim, lee):
+        monkeypatch.setattr(presence, "datetime", wrong_by(hours))
+        kim.be_here(key, "Pack")
+        assert [each.person for each in kim.others()] == ["Lee"]
+        monkeypatch.undo()
+        assert lee.others() == (presence.Present("Kim", key, "Pack"),)
+
+
+def wrong_by(hours: int) -> type[datetime]:
+    class Clock(datetime):
+        @classmethod
+        def now(cls, tz: tzinfo | None = None) -> Self:
+            return super().now(tz) + timedelta(hours=hours)
+
+    return Clock
 
 
 def test_others_are_noticed_and_one_s_own_edits_are_not(place: Place) -> None:
