@@ -162,8 +162,16 @@ class Store:
             write.mark(writing, key, stops=stops)
 
     def back_up(self, target: Path, *, replace: bool = False) -> None:
-        """Copy the whole store, as it is at one moment, to another file."""
-        self.database.back_up(target, replace=replace)
+        """Copy the whole store, as it is at one moment, to a file, which is a store as well."""
+        from storage.store.moving import copy_store
+        from storage.store.on_file.copying import whole_file
+
+        def fill(empty: Path) -> None:
+            if not self.database.fill(empty):
+                with Store(empty) as copy:
+                    copy_store(self, copy)
+
+        whole_file(target, fill, replace=replace)
 
     def prove(self) -> "Proof":
         """Look through the whole store: is it what was entered?"""

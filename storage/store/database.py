@@ -58,8 +58,8 @@ class Database(Protocol):
     def damage(self, reading: Reading, most: int) -> Iterator[str]:
         """What the database itself finds damaged, as sentences, about so many."""
 
-    def back_up(self, target: Path, *, replace: bool) -> None:
-        """Copy the whole store to a file."""
+    def fill(self, empty: Path) -> bool:
+        """Copy the store into an empty file, as it is at one moment; false: it is no file."""
 
     def numbered(self, writing: "Connection") -> None:
         """Builds were written with keys of their own: later ones get the keys after those."""

@@ -33,7 +33,11 @@ def backup(
     file: Annotated[str, typer.Argument(metavar="FILE", help="Where to.")],
     force: ForceOption = False,
 ) -> None:
-    """Copy the store as it is now to a file, while others work in it; that is a store as well."""
+    """Copy the store as it is now, in a file or on a server, to a file, while others work in it.
+
+    That file is a store as well: to restore it, put it in the store's place, and share it with
+    --group where the store was shared; onto a server, copy-store brings it.
+    """
     with open_store(context.obj) as store:
         store.back_up(Path(file), replace=force)
     print(f"copied to {file}")

@@ -1,16 +1,19 @@
-"""A copy of a store as it is at one moment, made while others work in it."""
+"""A copy of a store as it is at one moment, made while others work in it: one file by itself."""
 
 import os
 import secrets
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
 
 
-def back_up(source: sqlite3.Connection, target: Path, *, replace: bool = False) -> None:
-    """Copy a store to a file that only its owner can read; it is there whole, or not at all.
+def whole_file(target: Path, fill: Callable[[Path], object], *, replace: bool = False) -> None:
+    """Make a store in a file that only its owner can read; it is there whole, or not at all.
+
+    ``fill`` writes it, into an empty file of another name beside.
 
     ``StoreError`` where it cannot be written, or is there and not to be replaced.
     """
@@ -21,8 +24,8 @@ def back_up(source: sqlite3.Connection, target: Path, *, replace: bool = False) 
     part = target.with_name(f".mainrun-{secrets.token_hex(6)}.part")
     try:
         os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+        fill(part)
         with closing(sqlite3.connect(part, isolation_level=None)) as copy:
-            source.backup(copy)  # in one go: others go on writing, and it never begins again
             # One file by itself, without any beside it.
             copy.execute("PRAGMA journal_mode = DELETE")
             (said,) = copy.execute("PRAGMA quick_check(1)").fetchone()
@@ -35,7 +38,8 @@ def back_up(source: sqlite3.Connection, target: Path, *, replace: bool = False) 
     except DATABASE_ERRORS as error:
         raise plain_error(error, target) from error
     finally:
-        part.unlink(missing_ok=True)
+        for end in ("", "-wal", "-shm"):
+            part.with_name(part.name + end).unlink(missing_ok=True)
 
 
 def _sync(path: Path) -> None:

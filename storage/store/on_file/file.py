@@ -3,13 +3,12 @@
 import sqlite3
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
 from storage.store.database import Reading
-from storage.store.on_file.copying import back_up
 from storage.store.on_file.opening import open_file, unhurried
 
 if TYPE_CHECKING:
@@ -93,10 +92,11 @@ class File:
         except DATABASE_ERRORS as error:
             yield f"the file is damaged: {error}"
 
-    def back_up(self, target: Path, *, replace: bool) -> None:
-        """Copy the whole store, as it is at one moment, to another file."""
-        with self._lock:
-            back_up(self.connection, target, replace=replace)
+    def fill(self, empty: Path) -> bool:
+        """Copy the file, as it is at one moment, into an empty one."""
+        with self._lock, closing(sqlite3.connect(empty)) as copy:
+            self.connection.backup(copy)  # in one go: others go on, and it never begins again
+        return True
 
     def numbered(self, writing: "Connection") -> None:
         """SQLite takes the key after the highest by itself."""

@@ -129,12 +129,9 @@ class Schema:
         """A server looks after its own pages, and after rows of builds that are not there."""
         yield from ()
 
-    def back_up(self, target: Path, *, replace: bool) -> None:
-        """Copy the whole store, as it is at one moment, to a store that is a file."""
-        raise StoreError(
-            f"{self._server} is on a server: pg_dump makes a backup of it, and "
-            "`mainrun copy-store` a store that is a file"
-        )
+    def fill(self, empty: Path) -> bool:
+        """No file: its rows are copied one by one."""
+        return False
 
     def numbered(self, writing: "Connection") -> None:
         """Later builds get the keys after the highest."""

@@ -2,6 +2,7 @@
 gives on either side, and the proof of the journal).
 """
 
+import os
 from pathlib import Path
 
 import pytest
@@ -47,6 +48,18 @@ def told(place: Place) -> object:
         journals = [store.build(key).since(-1) for key in keys]
         shop = store.shop()
         return builds, documents, journals, shop.open(), shop.since(-1), store.left_off()
+
+
+def test_a_backup_of_a_server_is_a_store_in_one_file(on_server: Server, tmp_path: Path) -> None:
+    worked_in(on_server)
+    copy = tmp_path / "copy.sqlite"
+    with Store(on_server) as store:
+        store.back_up(copy)
+        with pytest.raises(StoreError, match="already there"):
+            store.back_up(copy)
+    assert [each.name for each in tmp_path.iterdir()] == ["copy.sqlite"]
+    assert copy.stat().st_mode & 0o777 == 0o600 or os.name != "posix"
+    assert told(copy) == told(on_server)
 
 
 @pytest.mark.parametrize("way", ["file to server", "server to file", "file to file"])
