@@ -33,6 +33,12 @@ LONGEST_WAIT_S = 2.0
 """A key waits no longer for the one before it [s]."""
 
 
+AWAY = (
+    "The server of the store cannot be reached. What is saved is safe; what you type stays in its "
+    "cell until enter can save it"
+)
+BACK = "The server of the store is back: enter saves what is typed"
+
 LOOK_EVERY_S = 0.25
 """How often it is looked whether others have written to the store [s]."""
 
@@ -166,14 +172,14 @@ class MainrunApp(App[int]):
         """Whether others have written; that the server is away, and back, is told once."""
         try:
             moved = self.store.moved()
-        except StoreAway as error:
+        except StoreAway:
             if not self._is_away:
                 self._is_away = True
-                self.notify(str(error), markup=False, severity="warning", timeout=15)
+                self.notify(AWAY, markup=False, severity="warning", timeout=15)
             raise
         if self._is_away:
             self._is_away = False
-            self.notify("The server of the store is back: go on", markup=False)
+            self.notify(BACK, markup=False)
         return moved
 
     def _be_here(self) -> None:

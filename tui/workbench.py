@@ -145,11 +145,12 @@ class Bench(Generic[D]):
         try:
             saved = self.kept.change(make, replaced, stops)
         except EditRefused as error:
+            seen = self.revision
             if self.reload():
-                raise EditRefused(f"{error}. {self._changed}") from None
+                raise EditRefused(f"{error}. {self._changed_since(seen)}") from None
             raise
         if saved.revision != self.revision + 1:
-            self.notice = f"{self._changed}, yours is on it"
+            self.notice = f"{self._changed_since(self.revision)}, yours is on it"
         self._now(saved.document, saved.revision, followed[-1])
 
     def catch_up(self) -> "list[FullLine]":
@@ -170,7 +171,7 @@ class Bench(Generic[D]):
         for each in self.kept.since(seen):
             if each.edit is None or each.inverse is None or each.line.revision >= self.revision:
                 continue
-            if each.line.session == self.kept.session or not meet(places, touched(each.edit)):
+            if self.kept.is_own(each) or not meet(places, touched(each.edit)):
                 continue
             for change in changes(each.edit, each.inverse):
                 if change.what == "set" and meet(places, frozenset([place_of(change)])):
@@ -209,9 +210,11 @@ class Bench(Generic[D]):
         self._now(opened.document, opened.revision)
         return moved
 
-    @property
-    def _changed(self) -> str:
-        return f"Another session changed {self.called}: its work is loaded"
+    def _changed_since(self, revision: int) -> str:
+        assert self.kept is not None
+        lines = [each for each in self.kept.since(revision) if not self.kept.is_own(each)]
+        who = " and ".join(dict.fromkeys(by(each) for each in reversed(lines)))
+        return f"{who or 'Another session'} changed {self.called}: that is loaded"
 
     def _step(self, way: str) -> bool:
         self.notice = ""

@@ -103,11 +103,14 @@ def show_value(document: Document, table: str, field: str, value: Scalar) -> str
 
 
 def show_change(document: Document, change: Change) -> tuple[str, str, str]:
-    """A change in words: what it is about, the value before and the value after."""
+    """A change in words: what it is about, the value before and the value after.
+
+    A name is about itself: what it was before, and is called now, are the values.
+    """
     name = label(document, change.id) if change.id else change.table.replace("_", " ")
     if change.what == "set":
         title = schema_of(record_type_of(change.table), change.field).title
-        about = title if change.table == HEADER else f"{title} of {name}"
+        about = title if change.table == HEADER or change.field == "name" else f"{title} of {name}"
         before, after = (
             show_value(document, change.table, change.field, value)
             for value in (change.before, change.after)

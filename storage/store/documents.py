@@ -62,10 +62,9 @@ class Kept(Generic[D]):
         with self._file.reading() as reading:
             return revision_of(reading, self.filing)
 
-    @property
-    def session(self) -> str:
-        """The session whose edits are one's own."""
-        return self._file.author.session
+    def is_own(self, line: FullLine) -> bool:
+        """Whether this session has made an edit."""
+        return line.line.session == self._file.author.session
 
     def table(self, table: str) -> tuple[object, ...]:
         """The records of one table alone."""

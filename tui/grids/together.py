@@ -100,7 +100,7 @@ class Together:
             else [show(each) for each in changes(full.edit, full.inverse)]
         )
         way = {"undo": "took back ", "redo": "made again "}.get(full.line.kind, "")
-        if len(found) != 1:
+        if len(found) != 1 or (way and not found[0][1]):  # "took back ... removed" says it twice
             return f"{by(full)}: {way}{full.line.label}"
         about, before, after = found[0]
         values = f"{before} -> {after}" if before else after

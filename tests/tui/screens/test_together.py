@@ -65,6 +65,18 @@ async def test_an_edit_is_on_the_other_screen_with_its_figures_and_its_name(tmp_
         assert status(kim).startswith("Lee [red]: ")
 
 
+async def test_a_name_is_told_with_what_it_was(tmp_path: Path) -> None:
+    async with two(tmp_path) as (kim, lee, *_):
+        await press(kim, "Doors", "enter")
+        await looked(lee)
+        assert status(lee) == "Kim: Amplifier Front -> Doors"
+        await press(kim, "ctrl+n")
+        await press(kim, "escape", "ctrl+z")
+        await looked(lee)
+        assert "removed" not in status(lee)
+        assert "took back add" in status(lee)
+
+
 async def test_it_comes_by_itself(tmp_path: Path) -> None:
     async with two(tmp_path) as (kim, lee, *_):
         await press(kim, "right", "2x300", "enter")
