@@ -3,6 +3,7 @@
 import asyncio
 import gc
 import signal
+import threading
 from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
@@ -37,6 +38,7 @@ AWAY = (
     "The server of the store cannot be reached. What is saved is safe; what you type stays in its "
     "cell until enter can save it"
 )
+WAITING = "Waiting for the server of the store ..."
 BACK = "The server of the store is back: enter saves what is typed"
 
 LOOK_EVERY_S = 0.25
@@ -83,6 +85,10 @@ class MainrunApp(App[int]):
         """When it was last said where one is, and where that was."""
         self._is_away = False
         """Whether the server of the store could not be reached when it was last looked at."""
+        self._may_wait = self.store.database.on_waiting(self._waits)
+        """Whether it is another machine that answers."""
+        self._asking = False
+        """Whether a thread asks it who else is here."""
         self._unseen = False
         """Whether others have done what no screen has shown yet."""
         # The terminal's own 16 colours: right on dark and light ones and with NO_COLOR, and half
@@ -163,10 +169,42 @@ class MainrunApp(App[int]):
             self._be_here()
             if self._moved():
                 self._unseen = True
-            screen = self.screen
-            # A screen that is being closed has no display any more.
-            if self._unseen and screen.display and isinstance(screen, SeesOthers):
-                self._unseen = not screen.others_wrote(self.store.others())
+            if self._unseen and not self._may_wait:
+                self._show_others(self.store.others())
+            elif self._unseen and not self._asking:
+                self._asking = True
+                self.run_worker(self._ask, thread=True)
+
+    def _ask(self) -> None:
+        """Ask who else is here, in a thread: the screen never waits for a server that hangs.
+
+        What is read after that is asked of a server that has just answered.
+        """
+        others = None
+        with suppress(StoreError):
+            others = self.store.others()
+        self.call_later(self._answered, others)
+
+    def _answered(self, others: "Sequence[Present] | None") -> None:
+        self._asking = False
+        if others is not None and self.screen_stack:
+            with suppress(StoreError):
+                self._show_others(others)
+
+    def _show_others(self, others: "Sequence[Present]") -> None:
+        screen = self.screen
+        # A screen that is being closed has no display any more.
+        if screen.display and isinstance(screen, SeesOthers):
+            self._unseen = not screen.others_wrote(others)
+
+    def _waits(self) -> None:
+        """The screen stands still until the server answers: say so, before it goes on."""
+        from tui.grids.grid_screen import GridScreen
+
+        if threading.current_thread() is not threading.main_thread() or not self.screen_stack:
+            return
+        if isinstance(self.screen, GridScreen) and self.screen.is_mounted:
+            self.screen.status.say_at_once(WAITING)
 
     def _moved(self) -> bool:
         """Whether others have written; that the server is away, and back, is told once."""

@@ -55,6 +55,9 @@ class Database(Protocol):
     def moved(self) -> bool:
         """Whether another session has written since this was last asked; it is asked often."""
 
+    def on_waiting(self, told: Callable[[], None]) -> bool:
+        """Call this, where a thread waits for another machine; false: there is none to wait for."""
+
     def damage(self, reading: Reading, most: int) -> Iterator[str]:
         """What the database itself finds damaged, as sentences, about so many."""
 

@@ -39,6 +39,22 @@ class Status:
             self._lent = False
             self.show_keys()
 
+    def say_at_once(self, text: str) -> None:
+        """One sentence, on the screen before anything else is done; after that all is as before."""
+        view = self._screen.query_one("#status", LineView)
+        before, said = view.lines, (plain_line(cut(f" {text}", self._width), "bold"),)
+        if before == said:
+            return
+        view.show(said)
+        self._screen._compositor.update_widgets({view})
+        self._screen._compositor_refresh()
+
+        def as_before() -> None:
+            if view.lines == said:
+                view.show(before)
+
+        self._screen.call_later(as_before)
+
     def refuse(self, text: str) -> None:
         """Why a typed value cannot be taken, over status and key line, and the ways on."""
         first, *rest = wrap(f"! {text}", self._width - 1)

@@ -80,6 +80,10 @@ class File:
         seen, self._seen = self._seen, count
         return bool(count != seen)
 
+    def on_waiting(self, told: Callable[[], None]) -> bool:
+        """A file is there."""
+        return False
+
     def damage(self, reading: Reading, most: int) -> Iterator[str]:
         """What SQLite itself finds: pages, indexes, and rows of builds that are not there."""
         try:

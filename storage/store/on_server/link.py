@@ -5,6 +5,7 @@ a connection that stands, or a sentence; nobody waits for ever on one that does 
 """
 
 import threading
+from collections.abc import Callable, Generator
 from contextlib import suppress
 from time import monotonic
 from typing import Any
@@ -19,6 +20,9 @@ from storage.store.on_server.errors import away, cleaned, is_away, sentence
 
 SLOW_S = 10.0
 """A server that does not answer for this long counts as away [s]."""
+
+TOLD_S = 0.7
+"""Whoever waits for a server longer than this is told so [s]."""
 
 LOCK_S = 30.0
 """How long to wait for others that write to the same document: first come, first served [s]."""
@@ -49,16 +53,32 @@ class Patient(psycopg.Connection[Any]):
     in_queue = False
     """Whether it is others that are waited for, not the server."""
 
+    while_waiting: Callable[[], None] | None = None
+    """Called again and again, where it waits, once that takes long."""
+
     def wait(self, gen: Any, interval: float = 0.1, timeout: float | None = None) -> Any:
         """Wait for an answer."""
         if timeout is not None:
             return super().wait(gen, interval, timeout)
         patience = SLOW_S + LOCK_S if self.in_queue else SLOW_S
         try:
-            return super().wait(gen, interval, patience)
+            return super().wait(self._told(gen), interval, patience)
         except errors._WaitTimeout:
             self.close()
             raise psycopg.OperationalError(f"it did not answer for {patience:g} s") from None
+
+    def _told(self, gen: Any) -> Generator[Any, Any, Any]:
+        """The same steps; where nothing has come for long, whoever waits hears of it."""
+        began = monotonic()
+        try:
+            step = next(gen)
+            while True:
+                ready = yield step
+                if not ready and self.while_waiting and monotonic() > began + TOLD_S:
+                    self.while_waiting()
+                step = gen.send(ready)
+        except StopIteration as end:
+            return end.value
 
 
 class Link:
@@ -66,6 +86,8 @@ class Link:
 
     def __init__(self, server: Server) -> None:
         self._server = server
+        self.while_waiting: Callable[[], None] | None = None
+        """As that of the connection, whichever it is."""
         self.connection = self._connected()
         self.channel = ""
         """Where sessions tell each other that they have written; empty: not known yet."""
@@ -112,6 +134,8 @@ class Link:
         """Take a new connection; ``StoreAway`` where there is none to be had."""
         self.connection.close()
         fresh, self._fresh = self._fresh, None
+        if fresh is None:
+            self.waits()
         self.connection = self._connected() if fresh is None or fresh.closed else fresh
         self._told = True  # nobody knows what others did meanwhile
         if self.channel:
@@ -155,6 +179,7 @@ class Link:
             connection = Patient.connect(
                 make_conninfo(self._server.address, **wanted), autocommit=True
             )
+            connection.while_waiting = self.waits
             connection.execute(_SESSION.encode())
         except psycopg.OperationalError as error:
             raise _refused(error, self._server) from None
@@ -164,6 +189,11 @@ class Link:
                 f"{cleaned(str(error), self._server)}"
             ) from None
         return connection
+
+    def waits(self) -> None:
+        """Somebody waits."""
+        if self.while_waiting is not None:
+            self.while_waiting()
 
     def _try_beside(self) -> None:
         trying = self._trying is not None and self._trying.is_alive()

@@ -20,7 +20,7 @@ from storage.store.database import Reading
 from storage.store.location import Server
 from storage.store.on_server import layout
 from storage.store.on_server.errors import away, is_away
-from storage.store.on_server.link import Link
+from storage.store.on_server.link import TOLD_S, Link
 from storage.store.on_server.rows import ServerReading
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ class Schema:
     @contextmanager
     def reading(self) -> Iterator[Reading]:
         """One read transaction: everything read in it is of one moment."""
-        with self._lock, self._sentences():
+        with self._held(), self._sentences():
             self.link.begin(_READ)
             try:
                 yield self._reading()
@@ -82,7 +82,7 @@ class Schema:
 
         from storage.store import write
 
-        with self._lock, self._sentences():
+        with self._held(), self._sentences():
             self._settle_before()
             self._begin()
             writing = None
@@ -124,6 +124,11 @@ class Schema:
                 return self.link.told()
         finally:
             self._lock.release()
+
+    def on_waiting(self, told: Callable[[], None]) -> bool:
+        """Call this again and again in a thread that waits long for the server."""
+        self.link.while_waiting = told
+        return True
 
     def damage(self, reading: Reading, most: int) -> Iterator[str]:
         """A server looks after its own pages, and after rows of builds that are not there."""
@@ -258,6 +263,17 @@ class Schema:
         with suppress(psycopg.Error):
             if self.link.connection.info.transaction_status != psycopg.pq.TransactionStatus.IDLE:
                 self.link.run(how)
+
+    @contextmanager
+    def _held(self) -> Iterator[None]:
+        """Alone on the connection, when another thread that waits for the server is done."""
+        if not self._lock.acquire(timeout=TOLD_S):
+            self.link.waits()
+            self._lock.acquire()
+        try:
+            yield
+        finally:
+            self._lock.release()
 
     @contextmanager
     def _sentences(self) -> Iterator[None]:
