@@ -1,7 +1,6 @@
 """The store: builds, and what the shop keeps, in one file or in one schema on a server."""
 
 from contextlib import AbstractContextManager
-from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
@@ -160,18 +159,6 @@ class Store:
             from storage.store import write
 
             write.mark(writing, key, stops=stops)
-
-    def back_up(self, target: Path, *, replace: bool = False) -> None:
-        """Copy the whole store, as it is at one moment, to a file, which is a store as well."""
-        from storage.store.moving import copy_store
-        from storage.store.on_file.copying import whole_file
-
-        def fill(empty: Path) -> None:
-            if not self.database.fill(empty):
-                with Store(empty) as copy:
-                    copy_store(self, copy)
-
-        whole_file(target, fill, replace=replace)
 
     def prove(self) -> "Proof":
         """Look through the whole store: is it what was entered?"""

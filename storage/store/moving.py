@@ -6,6 +6,7 @@ times, and what somebody was cut off in. Only who is at work at this moment stay
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from storage.errors import StoreError
@@ -63,6 +64,21 @@ def copy_store(source: "Store", target: "Store") -> Copied:
             _compare(name, columns, order, from_there, here)
     lines = counts["journal"] + counts["shop_journal"]
     return Copied(counts["build"], lines, sum(counts.values()))
+
+
+def back_up(store: "Store", target: Path, *, replace: bool = False) -> None:
+    """Copy a whole store, as it is at one moment, to a file, which is a store as well.
+
+    ``StoreError`` where it cannot be written, or is there and not to be replaced.
+    """
+    from storage.store.on_file.copying import whole_file
+
+    def fill(empty: Path) -> None:
+        if not store.database.fill(empty):
+            with type(store)(empty) as copy:
+                copy_store(store, copy)
+
+    whole_file(target, fill, replace=replace)
 
 
 def _in_order(names: tuple[str, ...]) -> list[str]:

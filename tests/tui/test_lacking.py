@@ -80,7 +80,7 @@ with Store(path, share_with_group=True) as store:
     store.be_here(key, "Pack")
     kept.undo()
     kept.redo()
-    store.back_up(folder / "copy.sqlite")
+    moving.back_up(store, folder / "copy.sqlite")
     assert store.prove().wrong == ()
     assert store.author.person
 

@@ -38,8 +38,10 @@ def backup(
     That file is a store as well: to restore it, put it in the store's place, and share it with
     --group where the store was shared; onto a server, copy-store brings it.
     """
+    from storage.store.moving import back_up
+
     with open_store(context.obj) as store:
-        store.back_up(Path(file), replace=force)
+        back_up(store, Path(file), replace=force)
     print(f"copied to {file}")
 
 

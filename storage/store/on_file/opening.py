@@ -43,9 +43,6 @@ def open_file(path: Path, share_with_group: bool) -> OpenFile:
         if path.is_dir():
             raise StoreError(f"{path} is a directory: name a file in it")
         trouble = share_store(path) if share_with_group else ""
-        closed = closed_to_us(path)
-        if closed:
-            raise StoreError(closed)
         writable = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
     except (OSError, RuntimeError, ValueError) as error:  # a loop of links; a null character
         reason = getattr(error, "strerror", None) or str(error)
@@ -56,7 +53,8 @@ def open_file(path: Path, share_with_group: bool) -> OpenFile:
     try:
         opened = _open_writable(path) if writable else OpenFile(_open_read_only(path), True)
     except DATABASE_ERRORS as error:
-        raise plain_error(error, path) from error
+        closed = closed_to_us(path)
+        raise (StoreError(closed) if closed else plain_error(error, path)) from error
     return replace(opened, unshared=trouble)
 
 

@@ -54,9 +54,9 @@ def test_a_backup_of_a_server_is_a_store_in_one_file(on_server: Server, tmp_path
     worked_in(on_server)
     copy = tmp_path / "copy.sqlite"
     with Store(on_server) as store:
-        store.back_up(copy)
+        moving.back_up(store, copy)
         with pytest.raises(StoreError, match="already there"):
-            store.back_up(copy)
+            moving.back_up(store, copy)
     assert [each.name for each in tmp_path.iterdir()] == ["copy.sqlite"]
     assert copy.stat().st_mode & 0o777 == 0o600 or os.name != "posix"
     assert told(copy) == told(on_server)

@@ -14,6 +14,7 @@ import pytest
 
 from domain.build.actions import add_amplifier
 from domain.build.edits import AddRecord, SetField
+from storage.store import moving
 from storage.store.builds import Store, StoreError
 from storage.store.proving import Proof
 from tests.storage.store.builds import file_of, large_build, new_store, set_length, set_title
@@ -113,7 +114,7 @@ def test_a_backup_is_the_store_as_it_is_while_others_work(tmp_path: Path) -> Non
     with Store(path, person="Kim") as store, Store(path, person="Lee") as other:
         other.be_here(key, "Pack")
         other.build(key).change(lambda build: set_title("Just now"))
-        store.back_up(copy)
+        moving.back_up(store, copy)
         other.build(key).change(lambda build: set_title("Later"))
         expected = store.as_it_was(key, 6)
     assert copy.stat().st_mode & 0o777 == 0o600
@@ -128,7 +129,7 @@ def test_a_damaged_store_is_not_backed_up_over_a_good_one(tmp_path: Path) -> Non
     path, _ = worked_in(tmp_path)
     copy = tmp_path / "copy.sqlite"
     with Store(path) as store:
-        store.back_up(copy)
+        moving.back_up(store, copy)
         good = copy.read_bytes()
         file_of(store).execute("PRAGMA wal_checkpoint(TRUNCATE)")
     content = bytearray(path.read_bytes())
@@ -136,7 +137,7 @@ def test_a_damaged_store_is_not_backed_up_over_a_good_one(tmp_path: Path) -> Non
     path.write_bytes(content)
     try:
         with Store(path) as store, pytest.raises(StoreError, match="damaged"):
-            store.back_up(copy, replace=True)
+            moving.back_up(store, copy, replace=True)
     except StoreError:
         pass  # the damage was met at the opening already
     assert copy.read_bytes() == good

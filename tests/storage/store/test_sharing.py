@@ -2,6 +2,7 @@
 
 import errno
 import os
+import sqlite3
 import stat
 from pathlib import Path
 
@@ -103,7 +104,7 @@ def test_what_is_to_be_done_is_said_to_whoever_can_do_it(
     path = tmp_path / "builds.sqlite"
     with Store(path, share_with_group=True) as store:
         assert f": chmod g+rwxs {tmp_path}, then" in store.notice, "its group is right as it is"
-    monkeypatch.setattr(sharing.os, "geteuid", lambda: path.stat().st_uid + 1)
+    monkeypatch.setattr("storage.store.on_file.sharing.os.geteuid", lambda: path.stat().st_uid + 1)
     with Store(path, share_with_group=True) as store:
         assert f": let {owner} do chmod g+rwxs {tmp_path}, then" in store.notice
 
@@ -116,7 +117,14 @@ def test_a_store_that_is_another_s_alone_names_its_owner(
     Store(path).close()
     owner = pwd.getpwuid(path.stat().st_uid).pw_name
     allowed = os.access
-    monkeypatch.setattr(sharing.os, "access", lambda at, how: at != path and allowed(at, how))
+    monkeypatch.setattr(
+        "storage.store.on_file.sharing.os.access", lambda at, how: at != path and allowed(at, how)
+    )
+
+    def refuse(path: Path) -> None:
+        raise sqlite3.OperationalError("unable to open database file")
+
+    monkeypatch.setattr("storage.store.on_file.opening._open_read_only", refuse)
     with pytest.raises(StoreError, match=f"let {owner} share it with mainrun --group"):
         Store(path)
 
@@ -129,7 +137,9 @@ def test_a_folder_that_is_closed_names_its_group(
     folder.mkdir()
     group = grp.getgrgid(folder.stat().st_gid).gr_name
     allowed = os.access
-    monkeypatch.setattr(sharing.os, "access", lambda at, how: at != folder and allowed(at, how))
+    monkeypatch.setattr(
+        "storage.store.on_file.sharing.os.access", lambda at, how: at != folder and allowed(at, how)
+    )
 
     def refuse(path: Path, share: bool) -> None:
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
