@@ -65,7 +65,9 @@ def shut_folder(path: Path) -> str:
             found = folder.stat()
         except OSError:
             return ""
-        if not os.access(folder, os.X_OK) and hasattr(os, "geteuid"):
+        if not stat.S_ISDIR(found.st_mode) or not hasattr(os, "geteuid"):
+            return ""
+        if not os.access(folder, os.X_OK):
             return (
                 f"{folder} is open to {_user(found.st_uid)} and the group {_group(found.st_gid)}: "
                 "let yourself be put into that group, and log in anew"
