@@ -71,6 +71,7 @@ from domain.build.actions import start_build
 from domain.build.edits import SetField
 from storage.store.builds import Store
 from storage.store.location import uri_of
+from storage.store.moving import back_up
 folder = Path(sys.argv[1])
 path = folder / "made" / "store.sqlite"
 with Store(path, share_with_group=True) as store:
@@ -80,7 +81,7 @@ with Store(path, share_with_group=True) as store:
     store.be_here(key, "Pack")
     kept.undo()
     kept.redo()
-    moving.back_up(store, folder / "copy.sqlite")
+    back_up(store, folder / "copy.sqlite")
     assert store.prove().wrong == ()
     assert store.author.person
 
