@@ -78,6 +78,7 @@ def size(
     if unsettled and _thin(state, ask):
         state.solve_programme()
         note_least(conductors_of, sized)
+        smaller_fuses(build, conductors_of, sized, wiring, state.solve_tone)
         larger_fuses(wiring, conductors_of, sized, state.solve_tone, ask)
     state.settle_programme()
     return sized

@@ -19,6 +19,8 @@ SURELY = 0.8
 """Share of current times added resistance that a thinner wire on a tree drops for certain: loads
 draw the same or more at less voltage, and those that draw less do so by a few per cent."""
 
+_NEXT_FUSE = "carries the next fuse above"
+
 
 @dataclass(frozen=True, slots=True)
 class Thinning:
@@ -49,13 +51,40 @@ class Thinning:
                 state.solve_tone()
                 note_least(state.items, sized)
                 kept = self._kept_for(bound, id)
-                if not kept:
+                if not kept or (kept.startswith(_NEXT_FUSE) and self._traded(id, before, bound)):
                     thinned = taken = True
                     continue
                 sized.restore(before)
                 if sized.why[id].startswith("carries"):  # what it once was chosen for
                     sized.why[id] = kept
         return taken
+
+    def _traded(self, id: str, before: Sized, bound: Mapping[str, float]) -> bool:
+        """Whether a ground one size thicker keeps the smaller fuse of a run that got thinner.
+
+        For less copper than the run saves: what is lost less in the ground the loads draw less.
+        """
+        items, sized = self.state.items, self.state.sized
+        saved = items[id].conductor_kg(before.gauge[id]) - items[id].conductor_kg(sized.gauge[id])
+        for other in sorted(self.least):
+            item = items[other]
+            ground = item.run.polarity is Polarity.GROUND and not item.fixed
+            if not ground or not self._users(other) & self._users(id):
+                continue
+            at = item.allowed.index(sized.gauge[other]) + 1
+            thicker = item.allowed[min(at, len(item.allowed) - 1)]
+            more = item.conductor_kg(thicker) - item.conductor_kg(sized.gauge[other])
+            if not 0 < more < saved:
+                continue
+            tried = sized.copy()
+            sized.gauge[other] = thicker
+            self.state.solve_tone()
+            note_least(items, sized)
+            if not self._kept_for(bound, id):
+                sized.why[other] = f"keeps {sized.fuse_a.get(id, 0.0):g} A enough in its line"
+                return True
+            sized.restore(tried)
+        return False
 
     def _thinner(self, id: str) -> str | None:
         """The next thinner gauge that a run may be tried in."""
@@ -132,7 +161,7 @@ class Thinning:
         ]
         fuse_a = [sized.fuse_a[id] for id in worse if id in sized.fuse_a]
         if fuse_a:
-            return f"carries the next fuse above {min(fuse_a):g} A, which it would need thinner"
+            return f"{_NEXT_FUSE} {min(fuse_a):g} A, which it would need thinner"
         return "thinner it would leave too much to others" if worse else ""
 
     def _short(self) -> dict[str, float]:
