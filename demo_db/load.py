@@ -5,7 +5,7 @@ from pathlib import Path
 
 from domain.build.records import Build
 
-DEMO_FILES = ("estate_car", "camper_van", "hatchback")
+DEMO_FILES = ("estate_car", "camper_van", "hatchback", "motorhome")
 """Newest first, as the Builds screen lists them: the first one is opened by the demo."""
 
 

@@ -21,7 +21,7 @@ from tests.tui.commanding import Command, Ended, add_build
 from tests.tui.commands.test_main import ODD_NAMES
 from tui.commands.exits import INTERRUPTED, USAGE
 
-ESTATE, CAMPER, _ = (build for _, build in demo_builds())
+ESTATE, CAMPER, *_ = (build for _, build in demo_builds())
 
 
 def test_a_part_is_found_by_id_or_name(store: Path, mainrun: Command, tmp_path: Path) -> None:

@@ -23,7 +23,7 @@ from tests.tui.commanding import Command, add_build
 from tests.tui.commands.test_main import HEAVY, ODD_NAMES, WORKS_OUT_A_BUILD, process
 from tui.commands.exits import STORE_TROUBLE
 
-ESTATE, CAMPER, HATCHBACK = (build for _, build in demo_builds())
+ESTATE, CAMPER, HATCHBACK, *_ = (build for _, build in demo_builds())
 
 
 SECTIONS = {"bill of materials", "to buy", "cut list", "labels", "sheets to cut"}

@@ -18,7 +18,7 @@ from storage.store.builds import Store
 from tests.tui.commanding import Command
 from tui.commands.exits import STORE_TROUBLE, USAGE
 
-ESTATE, CAMPER, HATCHBACK = (build for _, build in demo_builds())
+ESTATE, CAMPER, HATCHBACK, *_ = (build for _, build in demo_builds())
 
 
 def test_two_builds_side_by_side(store: Path, mainrun: Command) -> None:
