@@ -1,11 +1,14 @@
-"""A store with the demo builds, and the command line run in this process."""
+"""A store with three builds, and the command line run in this process."""
 
 import shutil
 from pathlib import Path
 
 import pytest
 
-from demo_db.load import demo_store
+from demo_db.load import demo_builds
+from domain.evaluate import evaluate
+from domain.findings import Level
+from storage.store.builds import Store
 from tests.tui.commanding import Command, Ended
 from tui.commands.main import main
 
@@ -19,9 +22,11 @@ Ties,Clamps,cable tie,,100,each,,1000,
 
 @pytest.fixture(scope="module")
 def full_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A store with the demo builds, made once; nobody writes to it."""
+    """A store with three of the demo builds, made once; nobody writes to it."""
     path = tmp_path_factory.mktemp("store") / "builds.sqlite"
-    demo_store(path)
+    with Store(path) as store:
+        for _, build in reversed(demo_builds()[:3]):
+            store.create(build, stops=evaluate(build, swept=True).count(Level.STOP))
     return path
 
 

@@ -62,7 +62,7 @@ def test_the_measure_itself() -> None:
     assert contrast(*drawn("bold yellow", XTERM, "light", True)) < 1.2
 
 
-@pytest.mark.parametrize("style", {*LEVEL_STYLES.values(), BAD})
+@pytest.mark.parametrize("style", sorted({*LEVEL_STYLES.values(), BAD}))
 @pytest.mark.parametrize("ground", GROUNDS)
 def test_what_is_wrong_can_be_read(style: str, ground: str) -> None:
     looks = [(XTERM, False), (XTERM, True)]

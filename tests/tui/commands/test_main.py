@@ -148,9 +148,9 @@ def test_a_build_goes_out_and_comes_back(store: Path, mainrun: Command, tmp_path
     assert mainrun("export", "camper", str(file)) == Ended(0, "", "")
     jsonschema.validate(json.loads(file.read_text()), json.loads(mainrun("schema").out))
     ended = mainrun("import", str(file))
-    assert ended == Ended(0, "imported as 5: Camper van, second battery in the rear\n", "")
+    assert ended == Ended(0, "imported as 4: Camper van, second battery in the rear\n", "")
     with Store(store) as opened:
-        assert opened.open(5).document == demo_builds()[1][1]
+        assert opened.open(4).document == demo_builds()[1][1]
 
 
 def test_export_does_not_replace_a_file_unless_forced(
@@ -486,6 +486,6 @@ def test_the_demo_opens_a_store_that_is_thrown_away(
     assert mainrun("demo").code == 0
     (demo,) = program
     assert demo.titles[0] == "Estate car, three amplifiers"
-    assert demo.key == 3
+    assert demo.key == 4
     assert not demo.store.parent.exists()
     assert store.read_bytes() == before
