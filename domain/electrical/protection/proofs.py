@@ -277,7 +277,7 @@ class Proofs:
         wires = {
             s.id: Stood.of(self.wire(s.run))
             for s in self.net.segments
-            if verdicts[s.id] in fine and s.run in good
+            if verdicts[s.id] in fine  # a short piece ahead of its fuse bears what passes through
         }
         promised = frozenset(
             s.id
@@ -291,7 +291,12 @@ class Proofs:
             if isinstance(twig.edge, Segment):
                 own = tuple(self.bounds.fuse(id) for id in flows.fuses_to(twig.parent))
                 smaller[twig.edge.id] = bool(own) and spared(own, self.wire(twig.edge.run))
-        bare = frozenset(node for node in side.core if flows.into(node)[0] == inf)
+        ends = {node for s in self.net.segments if s.id in promised for node in (s.a, s.b)}
+        bare = frozenset(
+            node
+            for node in side.core
+            if flows.into(node)[0] == inf or ("~" in node and node not in ends)
+        )
         where = places(self.net, promised, smaller, bare, fuses)
         return Sweep(self.net, cases, fuses, wires, where, self._unlike(bare))
 

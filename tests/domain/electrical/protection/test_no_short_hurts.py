@@ -91,6 +91,15 @@ def test_shorts_hurt_where_plans_are_known_to_burn() -> None:
     assert not found_hurt(small_build())
 
 
+def test_a_cable_that_is_all_short_pieces_bears_what_passes_through_it() -> None:
+    # 0.55 m of a bank's cable: no piece of it is promised its own short, but a short elsewhere is
+    # fed through it and its slow fuse
+    build = shaped(Random(47))
+    net = network(build, evaluate(build, swept=True))
+    of_47 = list(shorts(net, build, Random(47), 50))
+    assert not {run for short in of_47 for run in hurt(net, build, short)}
+
+
 def test_a_dead_short_by_hand() -> None:
     # by hand: 12 V behind 5 mohm; 1 m of AWG 8 (8.366 mm2) at its 105 C, 30 C around it, so that it
     # carries 80 A: 17.241 x (1 + 0.00393 x 85) / 8.366 = 2.7494 mohm and 0.15 of its joint; a 60 A
