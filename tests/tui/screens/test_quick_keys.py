@@ -52,7 +52,6 @@ async def test_a_value_that_cannot_be_taken_stops_whoever_would_move_on(
     key = two_amplifiers(path)
     async with running(path, key=key) as pilot:
         screen = build_screen(pilot)
-        await press(pilot, "f2")
         screen.grid.go("a1", "efficiency")
         await press(pilot, *"zzz")
         await press(pilot, "ctrl+p", *command, "enter")
@@ -75,7 +74,6 @@ async def test_a_change_of_view_tells_whether_it_went(tmp_path: Path) -> None:
     key = two_amplifiers(path)
     async with running(path, key=key) as pilot:
         screen = build_screen(pilot)
-        await press(pilot, "f2")
         screen.grid.go("a1", "efficiency")
         await press(pilot, *"zzz")
         assert not await screen.go_to("header", "", "title")

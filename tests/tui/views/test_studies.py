@@ -386,8 +386,8 @@ async def test_findings_and_figures_of_the_pane_can_be_clicked(tmp_path: Path) -
         await press(pilot, "escape")
         await pilot.click("#pane", offset=(3, 1))
         await pilot.pause()
-        assert screen.view.id != "amplifiers"
-        assert screen.grid.row_id == branch.id
+        assert screen.view.id == "wiring"
+        assert screen.grid.row_id == f"{branch.id}.gauge"
 
 
 async def test_what_lies_below_is_said_and_can_be_clicked(tmp_path: Path) -> None:

@@ -72,7 +72,8 @@ def test_every_wire_and_device_stands_once(build: Build) -> None:
     assert sorted(row.run.id for row in rows if row.run) == sorted(run.id for run in build.runs)
     first = [row.device for row in rows if not row.again and not row.device.startswith("e")]
     devices = (*build.batteries, *build.alternators, *build.blocks, *build.amplifiers)
-    assert sorted(first) == sorted(device.id for device in devices)
+    ids = [device.id for device in (*devices, *build.appliances)]
+    assert sorted(first) == sorted(ids)
 
 
 def test_a_fuse_stands_at_the_end_where_it_sits() -> None:
