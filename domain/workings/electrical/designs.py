@@ -2,6 +2,7 @@
 
 from math import inf
 
+from domain.electrical import loads
 from domain.sheet import Design
 from domain.workings.cited import LAWS, PRACTICE, cite, plan_source, row_source
 from domain.workings.context import Context
@@ -32,7 +33,7 @@ def copper_kg(c: Context, d: Design, _: str) -> Working:
 
 
 def worst_drop_v(c: Context, d: Design, _: str) -> Working:
-    """Largest drop of any amplifier with these gauges."""
+    """Largest drop of any amplifier or other load with these gauges."""
     ohms = {}
     for id, item in c.items.items():
         fuse = c.sized.fuse_a.get(id)
@@ -40,7 +41,7 @@ def worst_drop_v(c: Context, d: Design, _: str) -> Working:
         ohms[id] = item.resistance_ohm(gauge, c.sized.tone_at_a[id], None if fuse == inf else fuse)
     solved = c.held(ohms, 1.0)
     drops: dict[str, tuple[float, float]] = {}
-    for a in c.build.amplifiers:
+    for a in loads.takers(c.build):
         battery = c.wiring.feed[a.id].battery
         if battery and c.wiring.ret[a.id].battery:
             post = solved.volts[f"{battery}_pos"] - solved.volts[f"{battery}_neg"]
@@ -48,17 +49,17 @@ def worst_drop_v(c: Context, d: Design, _: str) -> Working:
     title = f"Worst drop, {d.title}"
     source = cite(LAWS, plan_source("design_v", "joint_ohm", "fuse_drop_v"))
     if not drops:
-        steps = ("no amplifier is joined to a battery on both sides",)
+        steps = ("no load is joined to a battery on both sides",)
         return Working(title, "none", (), steps, 0.0, "V", PRACTICE)
     worst = max(drops, key=lambda id: drops[id][0] - drops[id][1])
     post, terminal = drops[worst]
     along = ", ".join(f"{id} {ohm:.4g} ohm" for id, ohm in ohms.items())
     return Working(
         title,
-        "U = V_post - V_amp of the amplifier with the largest",
+        "U = V_post - V_load of the load with the largest",
         (
             Input("V_post", "across the battery's posts", post, "V"),
-            Input("V_amp", f"across {worst}, full tone", terminal, "V"),
+            Input("V_load", f"across {worst}, full tone", terminal, "V"),
         ),
         (f"solved with these runs: {along}", solved.balance(f"{worst}_pos")),
         max(0.0, post - terminal),

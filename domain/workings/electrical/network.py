@@ -3,7 +3,7 @@
 from domain.build.records import Amplifier, Appliance, Battery
 from domain.document.records import find
 from domain.electrical import loads, sources
-from domain.electrical.network import states
+from domain.electrical.network import converters, states
 from domain.reference.planning import planned
 from domain.sheet import NetworkState
 from domain.workings.cited import ENTERED, LAWS, cite, plan, plan_source, row_source
@@ -169,11 +169,18 @@ def alternator_a(c: Context, s: NetworkState, id: str) -> Working:
     )
 
 
+def _both_sides(c: Context) -> dict[str, str]:
+    """The two elements of every DC-DC charger, and the charger: what it takes it gives or loses."""
+    found = converters.converters(c.build)
+    return {name: each.id for each in found for name in (each.id, each.id + converters.INPUT)}
+
+
 def _powers(c: Context, s: NetworkState, given: bool) -> tuple[tuple[Input, ...], float]:
+    chargers = _both_sides(c)
     found = {
         name: -v * i if given else v * i
         for name, v, i in c.state(s.id).elements()
-        if (v * i < 0) == given and v * i
+        if (v * i < 0) == given and v * i and name not in chargers
     }
     what = "voltage times current given" if given else "voltage times current taken"
     inputs = tuple(Input(f"P {name}", what, watts, "W") for name, watts in found.items())
@@ -195,18 +202,28 @@ def load_w(c: Context, s: NetworkState, _: str) -> Working:
 
 
 def _heat(c: Context, s: NetworkState) -> dict[str, float]:
-    solved = c.state(s.id)
-    return {
+    solved, chargers = c.state(s.id), _both_sides(c)
+    found = {
         name: ((solved.node(a) - solved.node(b)) * g) ** 2 / g
         for (name, a, b), g in zip(solved.circuit.branches, solved.siemens, strict=True)
     }
+    for name, v, i in solved.elements():
+        if name in chargers:
+            charger = chargers[name]
+            found[charger] = found.get(charger, 0.0) + v * i
+    return found
 
 
 def heat_w(c: Context, s: NetworkState, _: str) -> Working:
-    """Heat in wires, body and contacts."""
+    """Heat in wires, body, contacts and chargers."""
     heat = _heat(c, s)
-    inputs = tuple(Input(f"P {name}", "I^2 R", watts, "W") for name, watts in heat.items())
-    title = f"Heat in wires, body and contacts, {s.title}"
+    lossy = {*_both_sides(c).values()}
+    inputs = tuple(
+        Input(f"P {name}", "taken less given" if name in lossy else "I^2 R", watts, "W")
+        for name, watts in heat.items()
+    )
+    where = "wires, body, contacts and chargers" if lossy else "wires, body and contacts"
+    title = f"Heat in {where}, {s.title}"
     return Working(title, "P = sum of I^2 R", inputs, _steps(s), sum(heat.values()), "W", LAWS)
 
 

@@ -254,7 +254,7 @@ def test_the_chosen_design_is_what_the_schedule_says(build: Build) -> None:
     assert chosen.copper_kg == pytest.approx(
         sum(run.conductor_kg for run in sheet.runs if not run.existing)
     )
-    drops_told = [a.drop_v for a in sheet.amplifiers if a.drop_v is not None]
+    drops_told = [a.drop_v for a in sheet.loads if a.drop_v is not None]
     assert chosen.worst_drop_v == pytest.approx(max([0.0, *drops_told]), rel=1e-2)
     stock = conductors.stock(build.header.wire_sizes)
     assert len(set(same.gauges.values())) == 1
