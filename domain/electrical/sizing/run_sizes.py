@@ -33,6 +33,9 @@ ROUNDS = 16
 nothing goes down again, so that two answers that call for each other cannot swing for ever; of
 all answers that passed on the way the one with the least copper is then taken."""
 
+MOST_THINNED = 4
+"""Times that wires get thinner and fuses smaller in turn, the one because of the other."""
+
 
 def size(
     build: Build,
@@ -75,10 +78,12 @@ def size(
     fewer = smaller_fuses(build, conductors_of, sized, wiring, state.solve_tone)
     more = larger_fuses(wiring, conductors_of, sized, state.solve_tone, ask)
     unsettled = bool(wiring.loops or swings or fewer or more or ask.rings)
-    if unsettled and _thin(state, ask):
+    for _ in range(MOST_THINNED):
+        if not (unsettled and _thin(state, ask)):
+            break
         state.solve_programme()
         note_least(conductors_of, sized)
-        smaller_fuses(build, conductors_of, sized, wiring, state.solve_tone)
+        unsettled = smaller_fuses(build, conductors_of, sized, wiring, state.solve_tone)
         larger_fuses(wiring, conductors_of, sized, state.solve_tone, ask)
     state.settle_programme()
     return sized
