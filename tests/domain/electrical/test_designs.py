@@ -12,6 +12,7 @@ from domain.build.choices import Polarity
 from domain.build.edits import AddRecord, Scalar
 from domain.build.records import Build
 from domain.electrical import conductors, sources
+from domain.electrical.loads import takers
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.circulation import Currents
@@ -43,10 +44,10 @@ def pinned(build: Build, gauges: dict[str, str], fuses_a: dict[str, float]) -> B
 
 
 def drops_v(build: Build, wiring: Wiring, sized: Sized) -> dict[str, float]:
-    """Drop of every amplifier that is fed and returned [V]."""
+    """Drop of everything that takes current and is fed and returned [V]."""
     return {
         a.id: sum(drops(wiring, sized, a.id))
-        for a in build.amplifiers
+        for a in takers(build)
         if wiring.feed[a.id].battery and wiring.ret[a.id].battery
     }
 
@@ -86,6 +87,10 @@ def unprotected(
     now = judged(sized.gauge)
     thinner = judged({**sized.gauge, id: gauge})
     own = [p for p in thinner.values() if p.segment.run == id]
+    if any(
+        now[p.segment.id].verdict is Verdict.UNGUARDED and p.through_a > p.carries_a for p in own
+    ):
+        return True  # to be fused: until then it is as thick as what passes through it asks
     unguarded = any(
         p.verdict is Verdict.UNGUARDED and now[p.segment.id].verdict is not Verdict.UNGUARDED
         for p in own
@@ -152,6 +157,8 @@ def why_not_thinner(
 def could_be_thinner(build: Build) -> list[tuple[str, str]]:
     """Auto runs on an amplifier's way that nothing keeps from going down one size."""
     solved = size_and_solve(build)
+    if any(state.collapsed for state in solved.states):
+        return []  # a STOP: no currents stand, for which a size could be too thick
     wired, sized, items = solved.wired, solved.sized, solved.items
     wiring = wired.wiring
     links = {run for way in wiring.links.values() for run in way}
