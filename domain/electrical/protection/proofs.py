@@ -291,11 +291,16 @@ class Proofs:
             if isinstance(twig.edge, Segment):
                 own = tuple(self.bounds.fuse(id) for id in flows.fuses_to(twig.parent))
                 smaller[twig.edge.id] = bool(own) and spared(own, self.wire(twig.edge.run))
-        ends = {node for s in self.net.segments if s.id in promised for node in (s.a, s.b)}
+        judged_ends = {
+            node
+            for s in self.net.segments
+            if verdicts[s.id] is not Verdict.TAIL
+            for node in (s.a, s.b)
+        }
         bare = frozenset(
             node
             for node in side.core
-            if flows.into(node)[0] == inf or ("~" in node and node not in ends)
+            if flows.into(node)[0] == inf or ("~" in node and node not in judged_ends)
         )
         where = places(self.net, promised, smaller, bare, fuses)
         return Sweep(self.net, cases, fuses, wires, where, self._unlike(bare))

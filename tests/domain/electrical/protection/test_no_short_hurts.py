@@ -1,9 +1,9 @@
 """No plan without a STOP in which a short hurts a wire, by brute force (``short_simulator``).
 
 What a plan says of a wire: a STOP, or a FIX where only shorts through some resistance hurt it, or
-those on a piece that is too long ahead of its fuse (33 CFR 183.455 and practice up to 72 in). The
-suite takes small plans; with ``FULL_COUNT`` in the environment it is 500 without a STOP, of every
-size, with fifty shorts each.
+those on a piece that is too long ahead of its fuse, or has it at the wrong end (33 CFR 183.455 and
+practice up to 72 in). The suite takes small plans; with ``FULL_COUNT`` in the environment it is 500
+without a STOP, of every size, with fifty shorts each.
 """
 
 import os
@@ -63,7 +63,7 @@ def test_no_short_hurts_a_wire_that_nothing_was_said_of(pins: bool) -> None:
         if stopped(sheet):
             continue
         told = {segment.run for segment in sheet.segments if segment.harm != "none"}
-        far = {finding.id for finding in sheet.findings if finding.code == "fuse-far"}
+        far = {f.id for f in sheet.findings if f.code in ("fuse-far", "no-fuse")}
         net = network(build, sheet)
         for short in shorts(net, build, Random(seed), SHORTS):
             place = "" if short.piece is None else net.pieces[short.piece].run
