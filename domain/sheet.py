@@ -549,8 +549,8 @@ class Sheet:
         """The result of one run."""
         return next((run for run in self.runs if run.id == id), None)
 
-    def amplifier(self, id: str) -> AmplifierLoad | None:
-        """The result of one amplifier or other load."""
+    def load(self, id: str) -> AmplifierLoad | None:
+        """The result of one amplifier or other load by its id."""
         return next((load for load in self.loads if load.id == id), None)
 
     @property

@@ -242,11 +242,12 @@ def _live(build: Build, sheet: Sheet) -> Iterator[str]:
     if fused:
         off = f"{_loads(build)} switched off."
         yield f"{off} Now the fuses, from the battery outwards, one at a time:"
-    entered = {run.id: run for run in build.runs}
+    entered, empty = {run.id: run for run in build.runs}, _empty_behind(build, sheet)
     for result in sorted(fused, key=lambda run: run.depth):
         run = entered[result.id]
         ends = [run.source] * run.fused + [run.target] * run.far_fused
-        yield from _precharged(build, run)
+        for capacitor in empty.get(run.id, ()):
+            yield _precharged(build, capacitor, run)
         for end in ends:
             text = _fuse_in(build, run, result, end, len(ends) > 1)
             yield (
@@ -256,23 +257,32 @@ def _live(build: Build, sheet: Sheet) -> Iterator[str]:
             )
 
 
-def _precharged(build: Build, run: Run) -> Iterator[str]:
-    """A capacitor is full before the fuse of its own lead goes in, all before that being live."""
-    volts = planned("charge_v")
+def _empty_behind(build: Build, sheet: Sheet) -> dict[str, list[Appliance]]:
+    """The capacitors that would be joined empty by a run's fuse: its nearest on their way."""
+    found: dict[str, list[Appliance]] = {}
     for each in build.appliances:
-        if not is_capacitor(each) or each.id not in (run.source, run.target):
-            continue
-        ohm, seconds = precharge_ohm(), precharge_s(each, volts)
-        how = (
-            f"through a resistor of {ohm:g} ohm for 20 W across its empty holder, some "
-            f"{max(seconds / 60, 0.1):.1f} min"
-            if seconds <= LARGE_S
-            else "with a charger that limits its current: it holds too much for a resistor"
-        )
-        yield (
-            f"{label(build, each.id)}: charge it {how}, until the meter shows less than "
-            f"{JOINED_V:g} V across the holder. Only then its fuse. The resistor gets hot."
-        )
+        load = sheet.load(each.id) if is_capacitor(each) else None
+        on_way = [sheet.run(id) for id in load.feed_runs] if load else []
+        nearest = next((run for run in on_way if run and run.fuse_a is not None), None)
+        if nearest:
+            found.setdefault(nearest.id, []).append(each)
+    return found
+
+
+def _precharged(build: Build, capacitor: Appliance, run: Run) -> str:
+    """A capacitor is full before the fuse ahead of it goes in, all before that being live."""
+    ohm, seconds = precharge_ohm(), precharge_s(capacitor, planned("charge_v"))
+    how = (
+        f"through a resistor of {ohm:g} ohm for 20 W across that empty holder, some "
+        f"{max(seconds / 60, 0.1):.1f} min"
+        if seconds <= LARGE_S
+        else "with a charger that limits its current: it holds too much for a resistor"
+    )
+    return (
+        f"{label(build, capacitor.id)}: charge it before the fuse of {label(build, run.id)} goes "
+        f"in, {how}, until the meter shows less than {JOINED_V:g} V across the holder. Only then "
+        "that fuse. The resistor gets hot."
+    )
 
 
 def _fuse_in(build: Build, run: Run, result: RunResult, end: str, two: bool) -> str:

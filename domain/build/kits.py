@@ -16,6 +16,9 @@ RELAY_A, CHARGER_A, INVERTER_W = 140.0, 40.0, 1000.0
 Relays of the trade carry 100 to 140 A, chargers are sold for 10 to 200 A. Makers' sheets.
 """
 
+INVERTER_IDLE_A = 0.8
+"""What an inverter of a kilowatt draws with nothing plugged in: 0.4 to 1.5 A, from memory."""
+
 LEAK_A = 0.005
 """What a capacitor of the trade leaks, its display apart: some mA, from memory."""
 
@@ -153,7 +156,8 @@ def inverter(build: Build) -> Batch:
 
     What it draws, and a short inside it, come back there.
     """
-    edit = actions.add(build, "appliances", kind=LoadKind.INVERTER, power_w=INVERTER_W, duty=USED)
+    values = {"power_w": INVERTER_W, "duty": USED, "idle_a": INVERTER_IDLE_A}
+    edit = actions.add(build, "appliances", kind=LoadKind.INVERTER, **values)
     renewed, said = (
         actions.new_grounds(build, build.batteries[0].id) if build.batteries else ((), "")
     )

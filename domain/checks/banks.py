@@ -2,15 +2,22 @@
 
 from collections.abc import Iterator
 
-from domain.build.choices import BlockKind, Chemistry, Polarity
+from domain.build.choices import Chemistry
 from domain.build.records import Battery
 from domain.checks.context import Context
 from domain.electrical import charging, sources
 from domain.electrical.network.converters import is_converter
+from domain.electrical.network.wiring import joined_nodes
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 
 PRACTICE = "common practice"
+
+TRIPS = 1.25
+"""Protection boards part a battery from about this share of what they carry for good (typical)."""
+
+UNLIKE = 1.1
+"""Capacities that differ by more than this are not one kind of battery."""
 
 
 def findings(c: Context) -> Iterator[Finding]:
@@ -19,35 +26,16 @@ def findings(c: Context) -> Iterator[Finding]:
     yield from _unlike(c)
 
 
-TRIPS = 1.25
-"""Protection boards part a battery from about this share of what they carry for good (typical)."""
-
-
 def _joined(c: Context, start: str, isolators: bool) -> set[str]:
-    """The batteries and alternators that wire joins to one, through isolators or not.
+    """The devices that wire joins to a battery, through isolators or not.
 
     A DC-DC charger limits the current: nothing counts as joined through it.
     """
-    at: dict[str, set[str]] = {}
-    pairs = [
-        c.wiring.ends[run.id]
-        for run in c.build.runs
-        if run.id in c.wiring.ends and run.polarity is Polarity.POSITIVE
-    ]
-    pairs += [
-        (f"{b.id}_in", f"{b.id}_out")
-        for b in c.build.blocks
-        if isolators and b.kind is BlockKind.ISOLATOR and not is_converter(b)
-    ]
-    for a, b in pairs:
-        at.setdefault(a, set()).add(b)
-        at.setdefault(b, set()).add(a)
-    found, ahead = {f"{start}_pos"}, [f"{start}_pos"]
-    while ahead:
-        for other in at.get(ahead.pop(), set()) - found:
-            found.add(other)
-            ahead.append(other)
-    return {node.removesuffix("_pos") for node in found if node.endswith("_pos")}
+    nodes = joined_nodes(
+        *(c.build, c.wiring, (f"{start}_pos",)),
+        through=lambda isolator: isolators and not is_converter(isolator),
+    )
+    return {node.removesuffix("_pos") for node in nodes if node.endswith("_pos")}
 
 
 def _unlimited(c: Context) -> Iterator[Finding]:
@@ -92,10 +80,6 @@ def _unlike(c: Context) -> Iterator[Finding]:
         capacities = [b.capacity_ah for b in alike]
         if len(alike) > 1 and max(capacities) > min(capacities) * UNLIKE:
             yield _told(c, min(alike, key=lambda b: b.capacity_ah), max(capacities))
-
-
-UNLIKE = 1.1
-"""Capacities that differ by more than this are not one kind of battery."""
 
 
 def _told(c: Context, small: Battery, largest_ah: float) -> Finding:

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 
-from domain.build.choices import Chemistry, Polarity
+from domain.build.choices import Chemistry
 from domain.build.records import Battery
 from domain.checks.context import Context
 from domain.electrical.covers import engine_bay
+from domain.electrical.network.wiring import joined_nodes
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 
@@ -66,16 +67,12 @@ def _too_high(c: Context) -> Iterator[Finding]:
 
 def _mixed(c: Context) -> Iterator[Finding]:
     """LiFePO4 and lead-acid on one piece of wire, with no isolator between."""
-    at: dict[str, set[str]] = {}
-    for run in c.build.runs:
-        if run.id in c.wiring.ends and run.polarity is Polarity.POSITIVE:
-            a, b = c.wiring.ends[run.id]
-            at.setdefault(a, set()).add(b)
-            at.setdefault(b, set()).add(a)
     for battery in c.build.batteries:
         if battery.chemistry is not Chemistry.LIFEPO4:
             continue
-        reached = _reached(at, f"{battery.id}_pos")
+        reached = joined_nodes(
+            c.build, c.wiring, (f"{battery.id}_pos",), through=lambda isolator: False
+        )
         others = [
             other
             for other in c.build.batteries
@@ -94,15 +91,6 @@ def _mixed(c: Context) -> Iterator[Finding]:
                 battery.id,
                 "chemistry",
             )
-
-
-def _reached(at: dict[str, set[str]], start: str) -> set[str]:
-    found, reach = {start}, [start]
-    while reach:
-        for other in at.get(reach.pop(), set()) - found:
-            found.add(other)
-            reach.append(other)
-    return found
 
 
 def _place(c: Context, battery: Battery) -> Iterator[Finding]:

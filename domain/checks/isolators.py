@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from domain.build.choices import BlockKind, Isolates, Polarity
+from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Block
 from domain.checks.context import Context
 from domain.electrical import charging
@@ -24,7 +24,7 @@ def findings(c: Context) -> Iterator[Finding]:
             carried, what = carried_a(c, block)
             if carried > 0 and block.rated_a is None:
                 yield _unknown(c, block, carried, what)
-            elif block.rated_a is None or block.isolates is Isolates.CONVERTER:
+            elif block.rated_a is None or is_converter(block):
                 continue  # a DC-DC charger limits itself
             elif carried > block.rated_a * 1.0001:
                 yield _over(c, block, block.rated_a, carried, what)

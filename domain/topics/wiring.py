@@ -166,7 +166,7 @@ def about(subject: Subject, device: object) -> str:
         stated = "hot" if device.hot else "as stated" if device.hot is None else "on the plate"
         return f"alternator, {subject.show('current', device.rated_a)} {stated}"
     if isinstance(device, Amplifier):
-        load = subject.sheet.amplifier(device.id)
+        load = subject.sheet.load(device.id)
         return f"amplifier, {subject.show('power', load.rated_w if load else None)} rated"
     if isinstance(device, Appliance):
         return f"{device.kind.value}, {subject.show('power', device.power_w)}"

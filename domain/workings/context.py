@@ -6,7 +6,7 @@ from functools import cached_property
 from domain.build.choices import BlockKind
 from domain.build.records import Run
 from domain.electrical import loads
-from domain.electrical.network import converters, nodal, states, system
+from domain.electrical.network import nodal, states, system
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import short_circuit
 from domain.plan import Plan
@@ -59,13 +59,10 @@ class Context:
     def state(self, id: str) -> SolvedCircuit:
         """One state of the sheet, with the sheet's node voltages."""
         if id not in self._solved:
-            circuit, siemens = states.state_circuit(self.wired, id)
             state = self.sheet.state(id)
             if state is None:
                 raise LookupError(f"the sheet has no state {id}")
-            chargers, start = converters.converters(self.build), list(state.node_v.values())
-            if chargers:
-                _, circuit = converters.settled(chargers, circuit, siemens, start)
+            circuit, siemens = states.solved_circuit(self.wired, state)
             self._solved[id] = SolvedCircuit(circuit, tuple(siemens), state.node_v)
         return self._solved[id]
 

@@ -33,7 +33,7 @@ class DropPage(Page):
     def body(self, width: int, height: int) -> Sequence[str | Line]:
         """The bars, and how far its ground is off."""
         bench = self.bench
-        load = bench.sheet.amplifier(self.amplifier)
+        load = bench.sheet.load(self.amplifier)
         offset = load.ground_offset_v if load else None
         return [
             "",

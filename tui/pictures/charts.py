@@ -198,7 +198,7 @@ def drop_bars(build: Build, sheet: Sheet, amplifier: str, width: int) -> list[st
 
     ``LookupError`` if there is no such amplifier.
     """
-    load = sheet.amplifier(amplifier)
+    load = sheet.load(amplifier)
     if load is None:
         raise LookupError(f"there is no amplifier {amplifier}")
     if load.drop_v is None:

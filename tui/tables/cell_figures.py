@@ -28,7 +28,7 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
         }
         return chosen.get(field)
     if table in ("amplifiers", "appliances") and field == "efficiency":
-        load = sheet.amplifier(record.id)
+        load = sheet.load(record.id)
         return load.efficiency if load else None
     if table == "amplifiers" and field == "largest_wire":
         from domain.electrical.loads import largest_wire

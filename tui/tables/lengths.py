@@ -30,7 +30,7 @@ class RunLength(Column):
 
     def described(self, document: Any) -> str:
         """What it is and takes."""
-        said = Column.described(self, document)
         if isinstance(document, Build) and document.header.units is UnitHabit.INCH:
-            return said.replace("is inches", "is inches, from zone to zone feet")
-        return said
+            bare = "a bare number is inches, between zones feet"
+            return f"{self.title}: 3 ft 6 in, 1.5 m; {bare}"
+        return Column.described(self, document)

@@ -8,8 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from domain.build.records import Run
-from domain.document.records import find
+from domain.electrical.network import wire_in_state
 from domain.money.cents import price_text
 from domain.sheet import NetworkState, SegmentResult, Sheet
 from domain.topics.tables import Subject
@@ -72,7 +71,7 @@ def _current(subject: Subject, look: Look, run: str, device: str) -> str:
     if result is not None:
         amperes = result.design_a * result.count
         if state is not None:
-            amperes = abs(state.current_a.get(run, 0.0))
+            amperes = wire_in_state.current_a(state, result)
         return subject.show("current", amperes)
     if state is not None and device in state.battery_a:
         return subject.show("current", state.battery_a[device])
@@ -80,26 +79,11 @@ def _current(subject: Subject, look: Look, run: str, device: str) -> str:
 
 
 def _drop(subject: Subject, look: Look, run: str, device: str) -> str:
-    result = subject.sheet.run(run)
+    result, state = subject.sheet.run(run), state_of(subject.sheet, look.state)
     if result is None:
         return ""
-    state = state_of(subject.sheet, look.state)
-    return subject.show("voltage", result.drop_v if state is None else drop_v(state, subject, run))
-
-
-def drop_v(state: NetworkState, subject: Subject, run: str) -> float | None:
-    """The loss from one end of a wire to the other in a state [V], by the solved voltages."""
-    result = subject.sheet.run(run)
-    if result is None:
-        return None
-    side = "pos" if result.polarity == "positive" else "neg"
-    ends = []
-    for id in (result.source, result.target):
-        node = next((n for n in (f"{id}_{side}", id) if n in state.node_v), None)
-        if node is None:  # an isolator, of which either side may be meant
-            return abs(state.current_a.get(run, 0.0)) * result.resistance_ohm
-        ends.append(state.node_v[node])
-    return abs(ends[0] - ends[1])
+    lost = result.drop_v if state is None else wire_in_state.drop_v(state, result)
+    return subject.show("voltage", lost)
 
 
 def _volts(subject: Subject, look: Look, run: str, device: str) -> str:
@@ -114,23 +98,11 @@ def _volts(subject: Subject, look: Look, run: str, device: str) -> str:
 
 def _heat(subject: Subject, look: Look, run: str, device: str) -> str:
     result, state = subject.sheet.run(run), state_of(subject.sheet, look.state)
-    record = find(subject.build, run) if run else None
-    if result is None or not isinstance(record, Run):
+    if result is None:
         return ""
-    warm = result.temperature_c
+    warm: float | None = result.temperature_c
     if state is not None:
-        from domain.build.choices import Cover
-        from domain.electrical.ampacity import temperature_c
-
-        warm = temperature_c(
-            abs(state.current_a.get(run, 0.0)) / result.count,
-            result.gauge,
-            record.metal,
-            record.insulation,
-            result.ambient_c,
-            result.bundle,
-            Cover(result.cover),
-        )
+        warm = wire_in_state.temperature_c(subject.build, state, result)
     return subject.show("temperature", warm)
 
 
@@ -162,7 +134,7 @@ def _holds(subject: Subject, look: Look, run: str, device: str) -> str:
 
 
 FIGURES: tuple[LimbFigure, ...] = (
-    LimbFigure("drop", "Drop", "volts lost from one end of the wire to the other", _drop),
+    LimbFigure("drop", "Drop", "lost from end to end of the wire", _drop),
     LimbFigure("current", "Current", "what flows in the wire", _current),
     LimbFigure("volts", "Volts", "what there is at the device", _volts),
     LimbFigure("heat", "Heat", "how warm the wire gets", _heat),

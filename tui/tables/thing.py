@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from typing import Any
 
-from domain.build.records import Build, Run, table_of
+from domain.build.choices import BlockKind, LoadKind
+from domain.build.records import Appliance, Block, Build, Run, table_of
 from domain.document.records import find, label
+from domain.electrical.network.converters import is_converter
 from domain.findings import Level
 from domain.sheet import Sheet
 from domain.topics.shower import shower
@@ -46,7 +48,7 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "blocks": (
         ("Block", ("name", "kind", "places", "fused")),
         ("Takes", ("largest_in", "largest_out")),
-        ("Isolator", ("isolates", "rated_a")),
+        ("Isolator", ("isolates", "rated_a", "charge_v", "input_a", "efficiency")),
         ("Place", ("zone",)),
     ),
     "grounds": (
@@ -64,6 +66,23 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
 """Which fields stand together; those that are not named come last."""
 
 _LAST_GROUP, _FOLLOWS = "More", "Follows"
+
+_CAPACITOR = ("capacitance_f", "esr_ohm", "withstand_v")
+
+
+def _beside_the_point(record: Any) -> tuple[str, ...]:
+    """Fields that say nothing of a record as long as it is of its kind; what is there is shown."""
+    found: tuple[str, ...] = ()
+    if isinstance(record, Appliance):
+        inverter, capacitor = record.kind is LoadKind.INVERTER, record.kind is LoadKind.CAPACITOR
+        found += () if inverter else ("efficiency",)
+        found += ("power_w", "rated_v", "works", "duty") if capacitor else _CAPACITOR
+    if isinstance(record, Block):
+        isolator = record.kind is BlockKind.ISOLATOR
+        found += ("places", "fused") if isolator else ("isolates", "rated_a")
+        found += () if is_converter(record) else ("charge_v", "input_a", "efficiency")
+    fields = type(record).model_fields
+    return tuple(f for f in found if getattr(record, f) == fields[f].default)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +107,8 @@ def fields_of(build: Build, columns: dict[str, tuple[Column, ...]], ids: str) ->
         if record is None:
             continue
         table = table_of(id)
-        left = {c.field: c for c in columns.get(table, ()) if c.editable}
+        beside = _beside_the_point(record)
+        left = {c.field: c for c in columns.get(table, ()) if c.editable and c.field not in beside}
         figures = {c.field: c for c in columns.get(table, ()) if not c.editable}
         groups = [*GROUPS.get(table, ()), (_LAST_GROUP, tuple(left))]
         if not GROUPS.get(table):

@@ -252,7 +252,7 @@ def _end(subject: Subject, row: Row) -> str:
     if row.behind:
         return f"{name} ▸ {_folded(subject, row)}"
     if isinstance(device, Amplifier | Appliance):
-        load = subject.sheet.amplifier(id)
+        load = subject.sheet.load(id)
         about = subject.show("power", load.rated_w if load else None)
     elif isinstance(device, Alternator):
         about = subject.show("current", device.rated_a)
@@ -267,10 +267,12 @@ def _end(subject: Subject, row: Row) -> str:
 
 def _folded(subject: Subject, row: Row) -> str:
     """The sum of what is behind a folded device."""
-    loads = [load for id in row.behind if (load := subject.sheet.amplifier(id)) is not None]
+    loads = [load for id in row.behind if (load := subject.sheet.load(id)) is not None]
     if not loads:
         return "…"
-    return f"{subject.show('power', sum(load.rated_w for load in loads))} {len(loads)} amps"
+    amplifiers = {amplifier.id for amplifier in subject.build.amplifiers}
+    what = "amps" if all(load.id in amplifiers for load in loads) else "loads"
+    return f"{subject.show('power', sum(load.rated_w for load in loads))} {len(loads)} {what}"
 
 
 def _run_of(row: Any) -> Any:

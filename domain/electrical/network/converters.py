@@ -168,7 +168,9 @@ def _with(
     return replace(circuit, elements=elements)
 
 
-def lost_w(found: Sequence[Converter], across: dict[str, tuple[float, float]]) -> float:
-    """What chargers turn into heat: what they take less what they give [W]."""
-    names = [name for c in found for name in (c.id, c.id + INPUT)]
-    return sum(across[name][0] * across[name][1] for name in names if name in across)
+def both_sides(found: Sequence[Converter]) -> dict[str, str]:
+    """The elements of chargers, output and input, and whose they are.
+
+    They are no source and no load: what one side takes the other gives, or it is lost as heat.
+    """
+    return {name: c.id for c in found for name in (c.id, c.id + INPUT)}

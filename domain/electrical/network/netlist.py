@@ -13,7 +13,7 @@ from math import inf
 
 from domain.build.records import Build
 from domain.electrical import loads, sources
-from domain.electrical.network import converters, nodal, states
+from domain.electrical.network import nodal, states
 from domain.reference.planning import planned
 from domain.sheet import NetworkState
 
@@ -28,10 +28,7 @@ def netlist(wired: states.Wired, solved: NetworkState, behavioural: bool = False
     current; the simulator then has to find the working point itself.
     """
     build, state = wired.build, solved.id
-    circuit, siemens = states.state_circuit(wired, state)
-    chargers, start = converters.converters(build), list(solved.node_v.values())
-    if chargers:
-        _, circuit = converters.settled(chargers, circuit, siemens, start)
+    circuit, siemens = states.solved_circuit(wired, solved)
 
     def node(index: int) -> str:
         return "0" if index == nodal.REFERENCE else circuit.nodes[index]

@@ -99,6 +99,16 @@ def state_circuit(
     return circuit, system.siemens(wired.build, wired.wiring, ohms, closed, True)
 
 
+def solved_circuit(wired: Wired, state: NetworkState) -> tuple[nodal.Circuit, list[float]]:
+    """The circuit of a solved state with what its DC-DC chargers take, and conductances [S]."""
+    circuit, siemens = state_circuit(wired, state.id)
+    chargers = converters.converters(wired.build)
+    if chargers:
+        volts = list(state.node_v.values())
+        _, circuit = converters.settled(chargers, circuit, siemens, volts)
+    return circuit, siemens
+
+
 def solve_state(
     wired: Wired,
     state: str,
@@ -130,8 +140,8 @@ def solve_state(
             circuit.elements, solution.element_v, solution.element_a, strict=True
         )
     }
-    heat += converters.lost_w(chargers, across)
-    inner = {name for c in chargers for name in (c.id, c.id + converters.INPUT)}
+    inner = converters.both_sides(chargers)
+    heat += sum(v * i for name, (v, i) in across.items() if name in inner)
     outer = [v * i for name, (v, i) in across.items() if name not in inner]
     source_w = sum(-w for w in outer if w < 0)
     load_w = sum(w for w in outer if w > 0)

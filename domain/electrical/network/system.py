@@ -293,8 +293,7 @@ def base_circuit(build: Build, wiring: Wiring) -> nodal.Circuit:
         elements.append(nodal.Element("vehicle", positive, negative, idle))
     elements += [
         nodal.Element(block.id, index[f"{block.id}_in"], index[f"{block.id}_out"], idle)
-        for block in build.blocks
-        if one_way(block) and not is_converter(block)
+        for block in _diodes(build)
     ]
     for block in build.blocks:
         if is_converter(block):  # without a ground lead it is taken to be grounded by its case
@@ -349,6 +348,11 @@ def one_way(block: Block) -> bool:
     return isolates is not None and isolates.one_way
 
 
+def _diodes(build: Build) -> list[Block]:
+    """The isolators that pass one way and change nothing on it: all such but DC-DC chargers."""
+    return [block for block in build.blocks if one_way(block) and not is_converter(block)]
+
+
 def isolator_drop_v(block: Block) -> float:
     """What is lost in an isolator before any current flows [V]."""
     if block.isolates is Isolates.DIODE:
@@ -368,19 +372,14 @@ def isolator_laws(build: Build, engine_runs: bool) -> dict[str, nodal.Law]:
     """
     found = {
         block.id: nodal.one_way_law(isolator_drop_v(block), planned("isolator_ohm"), inf)
-        for block in build.blocks
-        if one_way(block) and not is_converter(block)
+        for block in _diodes(build)
     }
     return found | converter_laws(converters(build)) if engine_runs else found
 
 
 def isolator_knees(build: Build) -> dict[str, tuple[float, ...]]:
     """Where the laws of the isolators that pass one way bend [V]."""
-    found: dict[str, tuple[float, ...]] = {}
-    for block in build.blocks:
-        if one_way(block) and not is_converter(block):
-            found[block.id] = (isolator_drop_v(block),)
-    return found
+    return {block.id: (isolator_drop_v(block),) for block in _diodes(build)}
 
 
 def start_volts(wiring: Wiring, volts: float) -> list[float]:

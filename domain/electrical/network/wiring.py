@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from domain.build.choices import BlockKind, Isolates, Polarity
-from domain.build.records import Build, Run
+from domain.build.records import Block, Build, Run
 from domain.electrical.loads import takers
 
 TERMINALS = ("a", "b", "g", "v")
@@ -327,9 +327,13 @@ def same_way(run: Run, other: Run) -> bool:
 
 
 def joined_nodes(
-    build: Build, joined: Wiring, starts: Sequence[str], passes: Callable[[Run], bool]
+    build: Build,
+    joined: Wiring,
+    starts: Sequence[str],
+    passes: Callable[[Run], bool] = lambda run: True,
+    through: Callable[[Block], bool] = lambda isolator: True,
 ) -> frozenset[str]:
-    """The positive nodes that laid runs, those that ``passes`` names, and isolators join."""
+    """The positive nodes that laid runs and isolators join, those that are named, from some on."""
     at: dict[str, list[str]] = {}
     pairs = [
         joined.ends[run.id]
@@ -339,7 +343,7 @@ def joined_nodes(
     pairs += [
         (f"{block.id}_in", f"{block.id}_out")
         for block in build.blocks
-        if block.kind is BlockKind.ISOLATOR
+        if block.kind is BlockKind.ISOLATOR and through(block)
     ]
     for a, b in pairs:
         at.setdefault(a, []).append(b)

@@ -8,6 +8,7 @@ answer may keep a size that nothing needs any more.
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 from domain.build.choices import Polarity
 from domain.electrical import conductors
@@ -19,7 +20,12 @@ SURELY = 0.8
 """Share of current times added resistance that a thinner wire on a tree drops for certain: loads
 draw the same or more at less voltage, and those that draw less do so by a few per cent."""
 
-_NEXT_FUSE = "carries the next fuse above"
+
+class Kept(NamedTuple):
+    """Why a run is kept as thick as it is; ``fuse``: thinner, a fuse would have to go up."""
+
+    why: str
+    fuse: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +57,12 @@ class Thinning:
                 state.solve_tone()
                 note_least(state.items, sized)
                 kept = self._kept_for(bound, id)
-                if not kept or (kept.startswith(_NEXT_FUSE) and self._traded(id, before, bound)):
+                if kept is None or (kept.fuse and self._traded(id, before, bound)):
                     thinned = taken = True
                     continue
                 sized.restore(before)
                 if sized.why[id].startswith("carries"):  # what it once was chosen for
-                    sized.why[id] = kept
+                    sized.why[id] = kept.why
         return taken
 
     def _traded(self, id: str, before: Sized, bound: Mapping[str, float]) -> bool:
@@ -80,7 +86,7 @@ class Thinning:
             sized.gauge[other] = thicker
             self.state.solve_tone()
             note_least(items, sized)
-            if not self._kept_for(bound, id):
+            if self._kept_for(bound, id) is None:
                 sized.why[other] = f"keeps {sized.fuse_a.get(id, 0.0):g} A enough in its line"
                 return True
             sized.restore(tried)
@@ -146,14 +152,14 @@ class Thinning:
     def _users(self, id: str) -> set[str]:
         return {*self.state.wiring.feeds.get(id, ()), *self.state.wiring.returns.get(id, ())}
 
-    def _kept_for(self, before: Mapping[str, float], thinned: str) -> str:
-        """What a run that was thinned had better been kept for; "" where all is well without.
+    def _kept_for(self, before: Mapping[str, float], thinned: str) -> Kept | None:
+        """What a run that was thinned had better been kept for; ``None``: all is well without.
 
         Nothing is amiss with the run itself, and nothing more than before elsewhere.
         """
         sized = self.state.sized
         if not inside_limit(self.state.build, self.state.wiring, sized):
-            return f"keeps the drop inside {self.state.build.header.drop_limit_v:g} V"
+            return Kept(f"keeps the drop inside {self.state.build.header.drop_limit_v:g} V")
         worse = [
             id
             for id, short in self._short().items()
@@ -161,8 +167,9 @@ class Thinning:
         ]
         fuse_a = [sized.fuse_a[id] for id in worse if id in sized.fuse_a]
         if fuse_a:
-            return f"{_NEXT_FUSE} {min(fuse_a):g} A, which it would need thinner"
-        return "thinner it would leave too much to others" if worse else ""
+            next_above = f"carries the next fuse above {min(fuse_a):g} A"
+            return Kept(f"{next_above}, which it would need thinner", fuse=True)
+        return Kept("thinner it would leave too much to others") if worse else None
 
     def _short(self) -> dict[str, float]:
         """What is amiss as sizes stand: amplifiers over their drop, runs that carry too little."""

@@ -169,14 +169,8 @@ def alternator_a(c: Context, s: NetworkState, id: str) -> Working:
     )
 
 
-def _both_sides(c: Context) -> dict[str, str]:
-    """The two elements of every DC-DC charger, and the charger: what it takes it gives or loses."""
-    found = converters.converters(c.build)
-    return {name: each.id for each in found for name in (each.id, each.id + converters.INPUT)}
-
-
 def _powers(c: Context, s: NetworkState, given: bool) -> tuple[tuple[Input, ...], float]:
-    chargers = _both_sides(c)
+    chargers = converters.both_sides(converters.converters(c.build))
     found = {
         name: -v * i if given else v * i
         for name, v, i in c.state(s.id).elements()
@@ -202,7 +196,8 @@ def load_w(c: Context, s: NetworkState, _: str) -> Working:
 
 
 def _heat(c: Context, s: NetworkState) -> dict[str, float]:
-    solved, chargers = c.state(s.id), _both_sides(c)
+    solved = c.state(s.id)
+    chargers = converters.both_sides(converters.converters(c.build))
     found = {
         name: ((solved.node(a) - solved.node(b)) * g) ** 2 / g
         for (name, a, b), g in zip(solved.circuit.branches, solved.siemens, strict=True)
@@ -217,7 +212,7 @@ def _heat(c: Context, s: NetworkState) -> dict[str, float]:
 def heat_w(c: Context, s: NetworkState, _: str) -> Working:
     """Heat in wires, body, contacts and chargers."""
     heat = _heat(c, s)
-    lossy = {*_both_sides(c).values()}
+    lossy = {each.id for each in converters.converters(c.build)}
     inputs = tuple(
         Input(f"P {name}", "taken less given" if name in lossy else "I^2 R", watts, "W")
         for name, watts in heat.items()

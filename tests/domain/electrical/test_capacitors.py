@@ -98,3 +98,12 @@ def test_it_is_charged_before_its_fuse_goes_in(farads: float, how: str) -> None:
     assert main < charged
     assert any(caution.startswith("Capacitors:") for caution in results.sheet.cautions)
     assert not any(c.startswith("Capacitors:") for c in evaluate(small_build()).cautions)
+
+
+def test_behind_a_lead_without_a_fuse_the_fuse_ahead_waits_for_it() -> None:
+    # by physics: the fuse that makes it live is the one through which it would be charged at once
+    build = with_capacitor(("runs", "r7", "fused", False))
+    steps = [step.what for step in work_order(build, evaluate(build))]
+    charged = next(n for n, step in enumerate(steps) if step.startswith("Capacitor: charge it"))
+    assert "before the fuse of Main run goes in" in steps[charged]
+    assert steps[charged + 1].startswith("Main run (r4): put in")

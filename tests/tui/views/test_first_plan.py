@@ -43,7 +43,7 @@ async def test_first_plan(tmp_path: Path, size: tuple[int, int]) -> None:
     )
     sheet = evaluate(build)
     for amplifier in build.amplifiers:
-        load = sheet.amplifier(amplifier.id)
+        load = sheet.load(amplifier.id)
         assert load is not None
         assert load.feed_runs
         assert load.return_runs

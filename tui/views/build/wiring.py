@@ -1,6 +1,6 @@
 """The page of the wiring: the power side drawn as a tree, and a form of the thing gone to."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
@@ -8,9 +8,9 @@ from typing import ClassVar
 from textual.events import Key
 
 from domain.build import actions
-from domain.build.choices import LoadKind, Polarity
-from domain.build.edits import Batch, Edit, EditRefused, Scalar
-from domain.build.kits import INVERTER_W, KITS, USED, Kit
+from domain.build.additions import additions
+from domain.build.choices import Polarity
+from domain.build.edits import EditRefused
 from domain.build.records import Build, Run, table_of
 from domain.document.records import find, label
 from domain.sheet import Sheet
@@ -115,16 +115,22 @@ class WiringTable(RecordTable):
         """Choose what is added behind the device with the cursor."""
         build = self.view.bench.build
         row = self.row if self.row and self.row.column is None else None
-        options: list[tuple[str, Edit | Kit]] = [*additions(build, row), *_OFFERED]
+        plus = row is None or row.run is None or row.run.polarity is Polarity.POSITIVE
+        options = list(additions(build, row.device if row else "", plus))
         title = f"Add behind {label(build, row.device)}" if row else "Add"
         names = [name for name, _ in options]
 
         def chosen(place: int | None) -> None:
             if place is None:
                 return
-            picked = options[place][1]
-            if self.screen.commit(picked.make(build) if isinstance(picked, Kit) else picked):
-                self._go_to_new(build)
+            before = self.view.bench.build
+            try:
+                edit = options[place][1](before)
+            except EditRefused as error:
+                self.screen.say(f"Not added: {error}", bad=True)
+                return
+            if self.screen.commit(edit):
+                self._go_to_new(before)
 
         self.screen.app.push_screen(Pick(title, names, 0), chosen)
 
@@ -164,71 +170,6 @@ class WiringTable(RecordTable):
     def move(self, step: int) -> None:
         """Rows stand where the wires put them."""
         self.screen.say("The drawing follows the wires: ctrl+r hangs one on another device")
-
-
-LOADS: tuple[tuple[str, dict[str, Scalar]], ...] = (
-    ("a fridge, lamp, fan or other load", {}),
-    ("an inverter", {"kind": LoadKind.INVERTER, "power_w": INVERTER_W, "duty": USED}),
-)
-"""Loads that play no music: words, and what they begin with."""
-
-
-_OFFERED = tuple(
-    (f"a {kit.title[:1].lower()}{kit.title[1:]}", kit)
-    for kit in KITS
-    if kit.id.startswith("battery")
-)
-"""What stands last in the list of what may be added: several things as one."""
-
-
-def additions(build: Build, row: WiringRow | None) -> Iterator[tuple[str, Edit]]:
-    """What may be added behind the device of a row: words and edit."""
-    device = row.device if row else ""
-    plus = row is None or row.run is None or row.run.polarity is Polarity.POSITIVE
-    if device and plus and table_of(device) in ("blocks", "batteries"):
-        yield "an amplifier, fed from here", fed_from(build, "amplifiers", device)
-        for what, values in LOADS:
-            yield f"{what}, fed from here", fed_from(build, "appliances", device, **values)
-        block = actions.add(build, "blocks")
-        new = applied_id(build, block)
-        wire = actions.add_run(actions.applied(build, block), device, new, fused=True)
-        yield (
-            "a block, fed from here",
-            Batch(edits=(block, wire), label="add a block with its feed"),
-        )
-    else:
-        yield "an amplifier", actions.add(build, "amplifiers")
-        for what, values in LOADS:
-            yield what, actions.add(build, "appliances", **values)
-        yield "a block", actions.add(build, "blocks")
-    yield "a battery", actions.add(build, "batteries")
-    yield "an alternator", actions.add(build, "alternators")
-    yield "a ground point", actions.add(build, "grounds")
-    for ground in build.grounds if device and plus else ():
-        if device != ground.id:
-            wire = actions.add_run(build, device, ground.id)
-            yield f"a ground wire from here to {label(build, ground.id)}", wire
-
-
-def fed_from(build: Build, table: str, device: str, **values: Scalar) -> Edit:
-    """Add a device with its wires, and hang it on this one."""
-    edit = actions.add(build, table, **values)
-    after = actions.applied(build, edit)
-    new = {run.id for run in after.runs} - {run.id for run in build.runs}
-    feed = next((r for r in after.runs if r.id in new and r.polarity is Polarity.POSITIVE), None)
-    if feed is None:
-        id = applied_id(build, edit, table)
-        return Batch(edits=(edit, actions.add_run(after, device, id, fused=True)), label=edit.label)
-    if feed.source == device:
-        return edit
-    return Batch(edits=(edit, actions.feed_from(after, feed.id, device)), label=edit.label)
-
-
-def applied_id(build: Build, edit: Edit, table: str = "blocks") -> str:
-    """The id of the record that an edit adds to a table."""
-    before = {record.id for record in getattr(build, table)}
-    after = actions.applied(build, edit)
-    return str(next(r.id for r in getattr(after, table) if r.id not in before))
 
 
 def _things(row: WiringRow) -> tuple[str, ...]:

@@ -1,0 +1,86 @@
+"""Lists of amplifiers and lengths, pasted from a spreadsheet or read from a file: all or none."""
+
+from pathlib import Path
+
+import pytest
+from textual.events import Paste
+
+from domain.build import actions
+from domain.build.amplifier_list import add_amplifiers, cells_of_text
+from domain.units.parse import UnitError
+from tests.tui.driving import press, reopened, running, status
+from tui.grids.grid_screen import GridScreen
+
+
+async def test_rows_of_a_spreadsheet_are_pasted(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    async with running(path) as pilot:
+        await press(pilot, "ctrl+n")
+        screen = pilot.app.screen
+        assert isinstance(screen, GridScreen)
+        screen.on_paste(Paste("Front\t4x75\t24\t18\nBass amp\t100x4\t3 ft\n\tx\n"))
+        await pilot.pause()
+        assert "row 3" in status(pilot)
+        assert not reopened(path).amplifiers  # all or none
+        screen.on_paste(Paste("Front\t4x75\t24\t18\nBass amp\t100x4\t3 ft\n"))
+        await pilot.pause()
+        build = reopened(path)
+        assert [(a.name, a.channels, a.channel_w) for a in build.amplifiers] == [
+            ("Front", 4, 75),
+            ("Bass amp", 4, 100),
+        ]
+        lengths = {(r.source, r.target): r.length_m for r in build.runs if not r.existing}
+        assert lengths["d1", "a1"] == pytest.approx(24 * 0.0254)
+        assert lengths["a1", "e2"] == pytest.approx(18 * 0.0254)
+        assert lengths["d1", "a2"] == pytest.approx(3 * 0.3048)
+        assert lengths["a2", "e2"] is None
+        await press(pilot, "ctrl+z")
+        assert not reopened(path).amplifiers
+        await press(pilot, "ctrl+y", "enter")
+        # down the column of lengths, past what the vehicle has
+        screen.on_paste(Paste("16\n25\n17\n30\n15"))
+        await pilot.pause()
+        lengths = {(r.source, r.target): r.length_m for r in reopened(path).runs if not r.existing}
+        assert lengths == pytest.approx(
+            {
+                ("b1", "d1"): 16 * 0.3048,
+                ("d1", "a1"): 25 * 0.0254,
+                ("a1", "e2"): 17 * 0.0254,
+                ("d1", "a2"): 30 * 0.0254,
+                ("a2", "e2"): 15 * 0.0254,
+            }
+        )
+        screen.on_paste(Paste("1\n2\n3\n4\n5\n6"))
+        await pilot.pause()
+        assert "6 rows do not fit" in status(pilot)
+
+
+async def test_amplifiers_are_read_from_a_csv_file(tmp_path: Path) -> None:
+    path, listed = tmp_path / "store.db", tmp_path / "amps.csv"
+    listed.write_text("Watts;Name;Ground;Length\n4x100 + 1x500;Five;0,4 m;1,2 m\n500;Bass;;\n")
+    async with running(path) as pilot:
+        await press(pilot, "ctrl+n", "ctrl+p", *"amplifiers from", "enter")
+        await press(pilot, *["backspace"] * 200, str(listed), "enter")
+        build = reopened(path)
+        assert [(a.name, a.channel_w, a.sub_channel_w) for a in build.amplifiers] == [
+            ("Five", 100, 500),
+            ("Bass", 500, 0),
+        ]
+        lengths = {(r.source, r.target): r.length_m for r in build.runs}
+        assert (lengths["d1", "a1"], lengths["a1", "e2"]) == (1.2, 0.4)
+        assert (lengths["d1", "a2"], lengths["a2", "e2"]) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "1 to 64 rows"),
+        ("a\n", "no power"),
+        ("Power,Name\n,x\n", "row 2: no power"),
+        ("4x75\n" * 65, "1 to 64 rows"),
+        ("4x75,1 kg\n", "row 1"),
+    ],
+)
+def test_a_list_that_cannot_be_taken_says_why(text: str, said: str) -> None:
+    with pytest.raises(UnitError, match=said):
+        add_amplifiers(actions.start_build(), cells_of_text(text))
