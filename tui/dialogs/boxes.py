@@ -44,7 +44,10 @@ def mark_another(options: OptionList, step: int) -> None:
 
 
 class Pick(Dialog[int | None]):
-    """Choose one of a list with arrows, its first letters, or a click; escape leaves all as is."""
+    """Choose one of a list with arrows, the first letters of a name or of a word in it, or a click.
+
+    Escape leaves all as is.
+    """
 
     CSS_PATH = "boxes.tcss"
 
@@ -68,7 +71,7 @@ class Pick(Dialog[int | None]):
         options.highlighted = self._marked if self._names else None
 
     def on_key(self, event: Key) -> None:
-        """Arrows mark, enter takes; letters go to the first name that begins with them."""
+        """Arrows mark, enter takes; letters go to the first name that fits."""
         options = self.query_one(OptionList)
         if event.key in LIST_MOVES:
             mark_another(options, LIST_MOVES[event.key])
@@ -85,9 +88,13 @@ class Pick(Dialog[int | None]):
         event.prevent_default()
 
     def _go_to(self, character: str) -> None:
+        names = [f" {name.lower()}" for name in self._names]
         for begun in (self._typed + character, character):
-            for place, name in enumerate(self._names):
-                if name.lower().startswith(begun.lower()):
+            wanted = f" {begun.lower()}"
+            # "a capacitor" is found by its c, where no name begins with one
+            for fits in (str.startswith, str.__contains__):
+                place = next((n for n, name in enumerate(names) if fits(name, wanted)), None)
+                if place is not None:
                     self._typed = begun
                     self.query_one(OptionList).highlighted = place
                     return

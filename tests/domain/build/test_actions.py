@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.edits import (
     AddRecord,
     Batch,
@@ -54,14 +54,14 @@ def test_a_new_build_has_what_every_vehicle_has() -> None:
 def test_what_is_not_there_cannot_be_removed() -> None:
     for table, id in (("runs", "r99"), ("nowhere", "r4")):
         with pytest.raises(EditRefused, match="has no record"):
-            actions.remove(small_build(), table, id)
+            removal.remove(small_build(), table, id)
 
 
 def test_branches_of_a_block_that_goes_are_fed_from_one_step_up() -> None:
     before = two_blocks()
     assert ends(before)["r7"] == ("d1", "d2")
     assert ends(before)["r8"] == ("d2", "a2")
-    after = actions.applied(before, actions.remove(before, "blocks", "d2"))
+    after = actions.applied(before, removal.remove(before, "blocks", "d2"))
     # its own feed goes with it, its branch starts where that did, everything else stays
     left = {id: pair for id, pair in ends(before).items() if id != "r7"}
     assert ends(after) == {**left, "r8": ("d1", "a2")}
@@ -71,16 +71,16 @@ def test_branches_of_a_block_that_goes_are_fed_from_one_step_up() -> None:
 def test_runs_of_another_device_go_with_it() -> None:
     # a battery is no block: what it fed is not fed from the alternator in its place
     before = small_build()
-    after = actions.applied(before, actions.remove(before, "batteries", "b1"))
+    after = actions.applied(before, removal.remove(before, "batteries", "b1"))
     assert [run.id for run in after.runs] == ["r2", "r5", "r6"]
     before = two_blocks()
-    after = actions.applied(before, actions.remove(before, "amplifiers", "a2"))
+    after = actions.applied(before, removal.remove(before, "amplifiers", "a2"))
     assert [run.id for run in after.runs] == [f"r{i}" for i in range(1, 8)]
 
 
 def test_a_zone_that_goes_is_cleared_where_it_was_named() -> None:
     before = small_build()
-    after = actions.applied(before, actions.remove(before, "zones", "z3"))
+    after = actions.applied(before, removal.remove(before, "zones", "z3"))
     assert [a.zone for a in after.amplifiers] == [""]
     assert len(after.runs) == len(before.runs)
     assert {run.zone for run in after.runs} == {"z1", ""}
@@ -178,7 +178,7 @@ def test_a_new_amplifier_goes_to_the_block_with_a_free_place() -> None:
     # both full: behind the last one; no block at all: on the last battery, fused near it
     full = changed(build, ("blocks", "d2", "places", 1))
     assert actions.applied(full, actions.add_amplifier(full)).runs[-2].source == "d2"
-    bare = actions.applied(small_build(), actions.remove(small_build(), "blocks", "d1"))
+    bare = actions.applied(small_build(), removal.remove(small_build(), "blocks", "d1"))
     branch = actions.applied(bare, actions.add_amplifier(bare)).runs[-2]
     assert (branch.source, branch.fused) == ("b1", True)
     assert branch.fuse_distance_m == pytest.approx(0.3048)  # one foot, common practice
@@ -217,7 +217,7 @@ def test_a_further_alternator_has_its_cable_fused_at_the_battery_and_its_ground(
     assert alone.alternators[0].vehicle_load_a == small.alternators[0].vehicle_load_a
     assert alone.runs == ()
     # and without a battery there is nothing to join it to
-    bare = actions.applied(small, actions.remove(small, "batteries", "b1"))
+    bare = actions.applied(small, removal.remove(small, "batteries", "b1"))
     assert actions.applied(bare, actions.add(bare, "alternators")).runs == bare.runs
 
 
@@ -330,15 +330,15 @@ def test_a_run_that_is_moved_is_to_be_measured_again() -> None:
     same = actions.move_end(build, "r5", "source", "d1")
     assert actions.applied(build, same) == build
     # the branches of a block that is taken out hang on the block's own feed: another way
-    out = actions.applied(build, actions.remove(build, "blocks", "d1"))
+    out = actions.applied(build, removal.remove(build, "blocks", "d1"))
     assert next(run for run in out.runs if run.id == "r5").length_m is None
 
 
 def test_a_removal_names_all_that_it_takes_along() -> None:
     build = small_build()
-    edit = actions.remove(build, "amplifiers", "a1")
+    edit = removal.remove(build, "amplifiers", "a1")
     assert edit.label == "remove Amp 1, with Amp 1 ground, Amp 1 feed"
-    assert actions.remove(build, "runs", "r5").label == "remove Amp 1 feed"
+    assert removal.remove(build, "runs", "r5").label == "remove Amp 1 feed"
 
 
 @pytest.mark.parametrize(("battery", "cable"), [("z2", "z2"), ("", "z1")])

@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import pytest
 
-from domain.build import actions, kits
+from domain.build import actions, kits, removal
 from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.edits import EditRefused, apply
 from domain.build.records import Build
@@ -72,7 +72,7 @@ def test_a_battery_behind_an_isolator_is_fused_on_both_sides_of_it(isolates: Iso
 def test_a_battery_that_goes_takes_its_isolator_along_and_says_so(isolates: Isolates) -> None:
     before = car()
     build = actions.applied(before, kits.battery_behind(before, isolates))
-    edit = actions.remove(build, "batteries", "b2")
+    edit = removal.remove(build, "batteries", "b2")
     after = actions.applied(build, edit)
     assert after.runs == before.runs
     assert after.blocks == before.blocks
@@ -81,7 +81,7 @@ def test_a_battery_that_goes_takes_its_isolator_along_and_says_so(isolates: Isol
 
 def test_a_charger_that_goes_leaves_no_ground_lead_on_the_starter_battery() -> None:
     build = actions.applied(car(), kits.battery_behind(car(), Isolates.CONVERTER))
-    after = actions.applied(build, actions.remove(build, "blocks", "d2"))
+    after = actions.applied(build, removal.remove(build, "blocks", "d2"))
     grounds = [r for r in after.runs if r.source == "b1" and r.polarity is Polarity.GROUND]
     assert len(grounds) == 1
 

@@ -4,7 +4,7 @@ from random import Random
 
 from hypothesis import strategies as st
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.choices import UnitHabit
 from domain.build.edits import Edit, EditRefused, SetField, apply
 from domain.build.records import TABLES, Build
@@ -154,7 +154,7 @@ def _random_edit(build: Build, random: Random, extreme: bool) -> Edit:
         table = random.choice(list(TABLES))
         rows = records(build, table)
         if rows and random.random() < (1.0 if extreme else 0.4):
-            return actions.remove(build, table, random.choice(rows).id)
+            return removal.remove(build, table, random.choice(rows).id)
     if what < 0.63 and build.runs and extreme:
         field = random.choice(["source", "target"])
         value = random.choice(["", *ids])

@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.choices import LoadKind, Playing, Programme, Works
 from domain.build.edits import Scalar
 from domain.build.records import Appliance, Build
@@ -137,7 +137,7 @@ def test_energy_of_every_state_is_conserved() -> None:
 def test_without_feed_or_ground_it_is_told() -> None:
     build = with_load(name="Fridge")
     for run, codes in (("r7", ["no-feed", "no-return"]), ("r8", ["no-return"])):
-        cut = actions.applied(build, actions.remove(build, "runs", run))
+        cut = actions.applied(build, removal.remove(build, "runs", run))
         told = [f for f in evaluate(cut).findings if f.id == "v1"]
         assert [(f.code, f.level, f.table) for f in told] == [
             (code, Level.STOP, "appliances") for code in codes
@@ -146,7 +146,7 @@ def test_without_feed_or_ground_it_is_told() -> None:
 
 def test_removing_it_takes_its_runs_along_and_says_so() -> None:
     build = with_load(name="Fridge")
-    edit = actions.remove(build, "appliances", "v1")
+    edit = removal.remove(build, "appliances", "v1")
     after = actions.applied(build, edit)
     assert not after.appliances
     assert {run.id for run in after.runs} == {run.id for run in small_build().runs}

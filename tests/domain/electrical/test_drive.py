@@ -4,7 +4,7 @@ from math import isfinite
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.edits import EditRefused
 from domain.build.records import Build
 from domain.electrical.drive import MOST_STEPS, STEP_S, Cancelled, simulate, step_s
@@ -92,7 +92,7 @@ def test_no_legs_no_points() -> None:
 def without_battery() -> Build:
     """The small build with its battery taken out, and what hung on it."""
     build = small_build()
-    return actions.applied(build, actions.remove(build, "batteries", "b1"))
+    return actions.applied(build, removal.remove(build, "batteries", "b1"))
 
 
 def figures(result: DriveResult) -> list[float]:

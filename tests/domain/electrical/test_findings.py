@@ -3,7 +3,7 @@
 import pytest
 
 from demo_db.load import demo_builds
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.edits import RemoveRecord
 from domain.build.records import Build
 from domain.document.records import label
@@ -90,10 +90,10 @@ def test_finding(code: str, id: str, level: Level, changes: tuple[Change, ...]) 
 
 def test_no_battery_and_no_alternator() -> None:
     build = small_build()
-    bare = actions.applied(build, actions.remove(build, "batteries", "b1"))
+    bare = actions.applied(build, removal.remove(build, "batteries", "b1"))
     assert [f.level for f in found(bare, "no-battery")] == [Level.STOP]
     assert not found(build, "no-battery")
-    bare = actions.applied(build, actions.remove(build, "alternators", "g1"))
+    bare = actions.applied(build, removal.remove(build, "alternators", "g1"))
     assert [f.level for f in found(bare, "no-alternator")] == [Level.NOTE]
     assert not found(build, "no-alternator")
 

@@ -8,7 +8,7 @@ from collections import Counter
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.edits import AddRecord, Edit, Scalar, apply
 from domain.build.records import Build
 from domain.cable.cut_list import cut_list
@@ -189,17 +189,17 @@ def bank_of_four() -> Build:
     put(actions.add(build, "blocks", name="Boot bus", kind="distribution"))
     bus = build.blocks[-1].id
     for fed in [r.id for r in build.runs if bus in (r.source, r.target)]:
-        put(actions.remove(build, "runs", fed))
+        put(removal.remove(build, "runs", fed))
     ground = build.grounds[-1].id
     for number in range(4):
         put(actions.add(build, "batteries", name=f"Boot {number + 1}"))
         battery = build.batteries[-1].id
         for link in [r for r in build.runs if battery in (r.source, r.target)]:
-            put(actions.remove(build, "runs", link.id))
+            put(removal.remove(build, "runs", link.id))
         run(battery, bus, fused=True, length_m=0.5, zone=build.batteries[-1].zone)
         run(battery, ground, polarity="ground", length_m=0.4, zone=build.batteries[-1].zone)
     run(bus, "d1", fused=True, far_fused=True, count=2, length_m=4.5, zone="z2")
-    put(actions.remove(build, "runs", "r4"))
+    put(removal.remove(build, "runs", "r4"))
     run("b1", "d1", fused=True, far_fused=True, length_m=1.0, zone="z1")
     for _ in range(2):
         put(actions.add(build, "amplifiers", channels=1, channel_w=1000.0))

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.choices import Meter, NetworkMode
 from domain.build.records import Build, Reading
 from domain.document.records import records
@@ -91,7 +91,7 @@ def test_programme_is_looser_than_a_tone_and_idle_cables_are_left_out() -> None:
 
 
 def test_no_alternator_leaves_the_engine_off() -> None:
-    build = actions.applied(small_build(), actions.remove(small_build(), "alternators", "g1"))
+    build = actions.applied(small_build(), removal.remove(small_build(), "alternators", "g1"))
     modes = {each.mode for each in predicted(build, evaluate(build))}
     assert modes == {NetworkMode.OFF_TONE, NetworkMode.OFF_PROGRAMME}
     (row,) = rows_of(typed(build, ("b1", Meter.TERMINALS, NetworkMode.IDLE_TONE, 14.0)))

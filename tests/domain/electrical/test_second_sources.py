@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.records import Build
 from domain.electrical.fuses import heat_fraction
 from domain.evaluate import evaluate
@@ -103,7 +103,7 @@ def test_an_alternator_that_nothing_joins_gives_nothing(gone: str, lacks: str) -
     # Kirchhoff: what has one wire or none carries no current
     build = small_build()
     for run in gone.split():
-        build = actions.applied(build, actions.remove(build, "runs", run))
+        build = actions.applied(build, removal.remove(build, "runs", run))
     (finding,) = found(build, "source-idle")
     assert (finding.level, finding.id) == (Level.FIX, "g1")
     assert lacks in finding.why
@@ -117,10 +117,10 @@ def test_a_battery_without_a_ground_is_not_counted() -> None:
     build, link = with_battery("AGM")
     assert evaluate(build).supply.capacity_ah == 170
     ground = next(run.id for run in build.runs if run.source == "b2")
-    loose = actions.applied(build, actions.remove(build, "runs", ground))
+    loose = actions.applied(build, removal.remove(build, "runs", ground))
     assert [f.id for f in found(loose, "source-idle")] == ["b2"]
     assert evaluate(loose).supply.capacity_ah == 70
-    alone = actions.applied(loose, actions.remove(loose, "runs", link))
+    alone = actions.applied(loose, removal.remove(loose, "runs", link))
     assert [f.id for f in found(alone, "source-idle")] == ["b2"]
     assert evaluate(alone).supply.capacity_ah == 70
     assert not found(build, "source-idle")

@@ -4,7 +4,7 @@ from itertools import permutations
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.edits import AddRecord, EditRefused, Scalar, apply
 from domain.build.records import Build
 from domain.document.records import find
@@ -156,5 +156,5 @@ def test_a_spot_without_a_run_has_figures() -> None:
 def test_a_removed_run_takes_no_spot_figures_with_it() -> None:
     # by definition: the spot stays or goes with its run, and the sheet has no figure for a ghost
     build = with_spots({"feed_m": 0.4})
-    build = actions.applied(build, actions.remove(build, "runs", "r4"))
+    build = actions.applied(build, removal.remove(build, "runs", "r4"))
     assert all(s.run != "r4" for s in evaluate(build).spots)

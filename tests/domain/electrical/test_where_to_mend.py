@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.edits import AddRecord
 from domain.build.records import Build
 from domain.evaluate import evaluate
@@ -141,7 +141,7 @@ def test_a_fuse_that_is_not_to_blame_is_not_exchanged(count: int) -> None:
     # by hand: 125 A of the other battery's fuse reach the wire past its own 40 A fuse, which a
     # smaller one would not change
     build, link = linked()
-    build = actions.applied(build, actions.remove(build, "runs", link))
+    build = actions.applied(build, removal.remove(build, "runs", link))
     feed = {"id": "r30", "source": "b2", "target": "d1", "fused": True, "fuse_a": 125.0}
     build = changed(
         actions.applied(build, AddRecord(table="runs", record=feed)),

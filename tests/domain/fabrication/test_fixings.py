@@ -4,10 +4,10 @@ from typing import Any
 
 import pytest
 
-from domain.build.actions import remove
 from domain.build.choices import HoleKind, HoleShape, Into, UnitHabit
 from domain.build.edits import EditRefused, apply
 from domain.build.records import Build
+from domain.build.removal import remove
 from domain.evaluate import evaluate
 from domain.fabrication.copying import copy_part
 from domain.fabrication.fixing_actions import carry, fix_part, part_for_spot, screws_at_corners

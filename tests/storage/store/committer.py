@@ -3,8 +3,9 @@
 import itertools
 import sys
 
-from domain.build.actions import add_amplifier, remove
+from domain.build.actions import add_amplifier
 from domain.build.edits import Edit, apply
+from domain.build.removal import remove
 from storage.store.builds import Store
 from storage.store.location import place_of
 from tests.storage.store.builds import set_length

@@ -50,3 +50,19 @@ async def test_a_load_is_added_on_the_page_of_amplifiers_and_its_power_typed(
         await press(pilot, "ctrl+x")
         assert not reopened(path).appliances
         assert "with" in status(pilot)
+
+
+async def test_what_is_added_in_the_drawing_is_found_by_any_word_of_it(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, NARROW) as pilot:
+        await press(pilot, "ctrl+n", "4x75", "enter", "up", "home")
+        await press(pilot, "ctrl+n", *"capa", "enter")
+        (capacitor,) = reopened(path).appliances
+        assert capacitor.kind is LoadKind.CAPACITOR
+        # its form says what a capacitor has, and nothing of what it has not
+        shown = screen_text(pilot)
+        assert "Farads" in shown
+        assert "Runs for" not in shown
+        # the beginning of a name goes before a word within
+        await press(pilot, "escape", "ctrl+n", *"an a", "escape")
+        assert len(reopened(path).amplifiers) == 1

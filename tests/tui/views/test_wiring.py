@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from demo_db.load import demo_builds
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.choices import UnitHabit
 from domain.build.edits import SetField
 from domain.build.records import Build
@@ -266,7 +266,7 @@ async def test_what_stands_ready_takes_a_power_or_says_why_not(tmp_path: Path) -
 async def test_a_build_without_a_battery_asks_for_one(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     build = actions.start_build()
-    build = actions.applied(build, actions.remove(build, "batteries", "b1"))
+    build = actions.applied(build, removal.remove(build, "batteries", "b1"))
     key = stored(path, build)
     async with running(path, key=key, page="") as pilot:
         screen = screen_of(pilot.app)

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, ClassVar
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.edits import Edit, EditRefused, MoveRecord
 from domain.build.records import Build, table_of
 from domain.document.records import find, label, records
@@ -77,11 +77,11 @@ class RecordTable(ShownTable):
             return
         name = label(build, id)
         try:
-            edit = actions.remove(build, table_of(id), id)
+            edit = removal.remove(build, table_of(id), id)
         except EditRefused as error:
             self.screen.say(f"Not removed: {error}", bad=True)
             return
-        more = actions.with_it(build, edit.edits)
+        more = removal.with_it(build, edit.edits)
         if self.screen.commit(edit):
             told = f"{name}, with {more}" if more else name
             self.screen.say(f"Removed {told}: ctrl+z brings it back")

@@ -2,7 +2,7 @@
 
 from typing import ClassVar
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.edits import Batch, Edit
 from domain.document.names import numbered
 from domain.document.records import label
@@ -36,7 +36,7 @@ class FootprintTable(ShopTable):
 
     def removed(self, shop: Shop, here: str) -> tuple[Edit, ...]:
         """With its studs."""
-        return actions.remove(shop.library, "footprints", here).edits
+        return removal.remove(shop.library, "footprints", here).edits
 
 
 class LibraryStudTable(ShopTable):
@@ -72,7 +72,7 @@ class LibraryStudTable(ShopTable):
 
     def removed(self, shop: Shop, here: str) -> tuple[Edit, ...]:
         """The stud alone."""
-        return actions.remove(shop.library, "studs", here).edits
+        return removal.remove(shop.library, "studs", here).edits
 
 
 class LibraryView(ShopView):

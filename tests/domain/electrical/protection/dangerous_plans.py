@@ -8,7 +8,7 @@ the place's t, 0.8563 at 50 C and 0.7746 at 60 C.
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.edits import AddRecord, Scalar
 from domain.build.records import Build
 from domain.findings import Level
@@ -60,7 +60,7 @@ def large_link() -> Build:
 def two_feeds() -> Build:
     """Two batteries, each with 125 A, into one unfused branch of AWG 4."""
     build, link = banked()
-    build = actions.applied(build, actions.remove(build, "runs", link))
+    build = actions.applied(build, removal.remove(build, "runs", link))
     return changed(
         with_run(build, id="r30", source="b2", target="d1", fused=True, fuse_a=125.0),
         ("runs", "r4", "fuse_a", 125.0),

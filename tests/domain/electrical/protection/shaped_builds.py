@@ -8,7 +8,7 @@ places are, now and then badly.
 
 from random import Random
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.choices import BlockKind
 from domain.build.edits import AddRecord, Edit, Scalar, SetField
 from domain.build.records import Build
@@ -53,7 +53,7 @@ class Drawing:
         """Take away the runs between a battery and the first one."""
         for run in self.build.runs:
             if {run.source, run.target} == {"b1", battery}:
-                self.put(actions.remove(self.build, "runs", run.id))
+                self.put(removal.remove(self.build, "runs", run.id))
 
     def sometimes(self, share: float) -> bool:
         """True in this share of cases."""

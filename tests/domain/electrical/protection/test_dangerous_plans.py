@@ -9,7 +9,7 @@ import re
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.findings import Finding, Level
@@ -69,7 +69,7 @@ def test_a_branch_fuse_far_along_its_own_wire() -> None:
 def test_fuses_of_two_batteries_into_one_feeder_add_up(fuse_a: float, level: Level | None) -> None:
     # twice 80 and 150 A into AWG 4 for 137 A: over by 17 % and by 119 %; 140 A into AWG 2 is not
     build, link = banked()
-    build = actions.applied(build, actions.remove(build, "runs", link))
+    build = actions.applied(build, removal.remove(build, "runs", link))
     build = changed(
         with_run(build, id="r30", source="b2", target="d1", fused=True, fuse_a=fuse_a),
         ("runs", "r4", "fuse_a", fuse_a),
@@ -87,7 +87,7 @@ def test_fuses_of_two_batteries_into_one_feeder_add_up(fuse_a: float, level: Lev
 
 def test_the_engine_sizes_a_feeder_for_both_batteries() -> None:
     build, link = banked()
-    build = actions.applied(build, actions.remove(build, "runs", link))
+    build = actions.applied(build, removal.remove(build, "runs", link))
     build = changed(
         with_run(build, id="r30", source="b2", target="d1", fused=True),
         ("runs", "r5", "fused", False),

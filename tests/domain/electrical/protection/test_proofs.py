@@ -4,7 +4,7 @@ from math import inf
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.choices import FuseFamily
 from domain.build.edits import AddRecord
 from domain.build.records import Build
@@ -63,7 +63,7 @@ def second_battery(*changes: Change) -> Build:
     """Two batteries, each with a fused run into the main block, and nothing else between them."""
     build = actions.applied(small_build(), actions.add(small_build(), "batteries"))
     link = next(run.id for run in build.runs if run.far_fused)
-    build = actions.applied(build, actions.remove(build, "runs", link))
+    build = actions.applied(build, removal.remove(build, "runs", link))
     record = {"id": "r20", "source": "b2", "target": "d1", "fused": True, "fuse_a": 125.0}
     build = actions.applied(build, AddRecord(table="runs", record=record))
     return changed(build, ("runs", "r4", "fuse_a", 125.0), *changes)

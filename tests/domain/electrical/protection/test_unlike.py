@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from domain.build import actions
+from domain.build import actions, removal
 from domain.build.records import Build
 from domain.electrical import sources
 from domain.electrical.protection import unlike
@@ -55,7 +55,7 @@ def test_a_dead_short_past_the_isolator_by_ohm_s_law() -> None:
     # by hand, no alternator: E1 of the full battery less E2 of the half-empty one over all that is
     # in the one loop: both batteries, both links with their fuses, both grounds
     build = van()
-    build = actions.applied(build, actions.remove(build, "alternators", "g1"))
+    build = actions.applied(build, removal.remove(build, "alternators", "g1"))
     sweep = swept(build)
     faults = touching(sweep, "b1")
     place = next(
