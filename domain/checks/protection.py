@@ -14,7 +14,7 @@ def findings(c: Context) -> Iterator[Finding]:
     """Findings about fuses: too small for the load, not made, in a ground run, on the unit."""
     for run, r in c.pairs():
         if run.polarity is Polarity.GROUND and (run.fused or run.far_fused):
-            yield _fused_ground(run, r)
+            yield _fused_ground(c, run, r)
         if r.fuse_a is not None:
             yield from _rating(c, run, r, r.fuse_a)
     yield from _onboard(c)
@@ -64,18 +64,29 @@ def _most_a(c: Context, run: Run) -> float:
     return max(solved, default=0.0) / run.count
 
 
-def _fused_ground(run: Run, r: RunResult) -> Finding:
+def _fused_ground(c: Context, run: Run, r: RunResult) -> Finding:
+    """It guards the ground cable and nothing else, and what it lets happen is worse."""
+    of = {each[:1] for each in (run.source, run.target)}
+    open_then = "the gear stays live and looks for another way back, such as its signal cables"
+    if "b" in of:
+        open_then = (
+            "the car stays live without its battery: with the engine running the alternator's "
+            "voltage jumps, and what it feeds finds other ways back"
+        )
+    elif "g" in of:
+        open_then = "all that the alternator gives comes back through bearings and control cables"
+    limit = f" ({c.amps(r.fuse_a)} for good)" if r.fuse_a is not None else ""
     return Finding(
         Level.FIX,
         "fused-ground",
         f"{r.name}: a fuse in a ground run",
-        "when it opens, the gear stays live and looks for another way back, such as its signal "
-        "cables",
+        f"when it opens, {open_then}. It guards its own cable alone{limit}, not the plus side, and "
+        "not even that once the cable is rubbed to the body, which goes round it",
         "take the fuse out of the ground side and protect the positive side",
         "common practice",
         "runs",
         run.id,
-        "fused",
+        "fused" if run.fused else "far_fused",
     )
 
 

@@ -174,7 +174,8 @@ class Bounds:
                 smallest = [min(way, key=lambda id: self.fuse_a[id]) for way in ways if way]
                 return tuple(dict.fromkeys(smallest))
         batteries = {s.negative for s in self.net.sources if s.battery}
-        if self.shared or not batteries & {segment.a, segment.b}:
+        ends = {node for s in self.net.of_run.get(segment.run, ()) for node in (s.a, s.b)}
+        if self.shared or not batteries & ends:
             return ()
         first = [
             twig.edge.run

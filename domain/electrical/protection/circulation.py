@@ -5,6 +5,9 @@ minus. One thing goes wrong at a time: one amplifier is short inside, or one pla
 touches the body, while every other amplifier plays its programme; and, apart from that, all
 play at full output while the batteries charge. A return may be thinner than its line, because a
 fault lasts only as long as a fuse takes (IEC 60364-4-43 431.2, from memory).
+
+A fuse in a ground run passes its rating (``ground_fuses``). When one in a ring opens, the other
+ways back carry all.
 """
 
 from collections.abc import Callable, Mapping
@@ -15,7 +18,8 @@ from typing import NamedTuple
 
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection import dense
-from domain.electrical.protection.cut_network import Edge, Segment
+from domain.electrical.protection.cut_network import CutNetwork, Edge, FuseEdge, Segment
+from domain.electrical.protection.ground_fuses import Circulation, Fault, fuses_of, with_open
 from domain.electrical.protection.overload import PositiveFlows
 
 MUST_OPEN = 1.35
@@ -23,6 +27,9 @@ MUST_OPEN = 1.35
 
 CONVENTIONAL = 1.45
 """Current over ampacity that counts as an overload, not as a short (IEC 60364-4-43 433.1)."""
+
+MOST_OPENINGS = 16
+"""Sets of fuses of ground rings that are looked at as open."""
 
 LOOSE_SIEMENS = 1e-9
 """Ties a part of the ground that nothing else ties [S]."""
@@ -61,14 +68,16 @@ class GroundFlows:
         flows: PositiveFlows,
         currents: Currents,
         ohm: Callable[[], Mapping[str, float]] = dict,
+        net: CutNetwork | None = None,
     ) -> None:
         """``ohm`` gives the resistances of ground edges, by id, that rings share current by.
 
-        It is asked for the first ring alone: most grounds have none.
+        It is asked for the first ring alone: most grounds have none. ``net``: the network that the
+        ground is taken from, where it is not that of the flows.
         """
         self.flows = flows
-        self.net = flows.net
-        self.side = flows.net.ground
+        self.net: CutNetwork = net or flows.net
+        self.side = self.net.ground
         self.currents = currents
         self._ohm_of = ohm
         self._number = {edge.id: n for n, edge in enumerate(self.side.edges)}
@@ -81,6 +90,88 @@ class GroundFlows:
 
     def returned(self, segment: Segment) -> tuple[Returned, ...]:
         """What a ground segment carries at most for good: as a load, in a fault, between blocks."""
+        if self.fuses and segment.id in self._number and segment.b in self._reach(segment):
+            return self._beside_fuses(segment)
+        found = self._unfused(segment)
+        if max(r.amperes for r in found) <= self._smallest_a:
+            return found
+        return self._through_fuses(segment)
+
+    @cached_property
+    def fuses(self) -> tuple[FuseEdge, ...]:
+        """The fuses in ground runs; hardly a plan has one."""
+        return fuses_of(self.side)
+
+    @cached_property
+    def _smallest_a(self) -> float:
+        """What a return may be without any fuse of the ground limiting it [A].
+
+        Nothing where a load has no limit on its plus side: its ground's fuse alone is one then.
+        """
+        if self.fuses and any(self.flows.into(load.positive)[0] == inf for load in self.net.loads):
+            return 0.0
+        return min((self._rating(fuse) for fuse in self.fuses), default=inf)
+
+    def _through_fuses(self, segment: Segment) -> tuple[Returned, ...]:
+        """What fuses in the ground leave of each fault, where it has one way back only."""
+        whole = Circulation(self.net, self.flows.capacity)
+        programme = self.currents.programme_a
+        itself, _ = whole.through(segment, Fault(self.currents.tone_a, self.currents.charge_a))
+        faults = [
+            (load.id, Fault(_without(programme, load.id), {}, (load.positive, load.negative)))
+            for load in self.net.loads
+        ]
+        faults += [
+            (f"run:{run}", Fault(programme, {}, (node, STAR)))
+            for run, node in self.flows.first_places
+        ]
+        faults += [(f"block:{a}", Fault({}, {}, (a, b))) for a, b in self.net.beside]
+        worst = between = Returned(0.0, "")
+        for cause, fault in faults:
+            amperes, limits = whole.through(segment, fault)
+            if amperes < inf and cause.startswith("block:"):
+                between = max(between, Returned(amperes, cause, limits), key=_amperes)
+            elif amperes < inf:
+                worst = max(worst, Returned(amperes, cause, limits), key=_amperes)
+        return Returned(itself, ""), worst, between
+
+    def _beside_fuses(self, segment: Segment) -> tuple[Returned, ...]:
+        """A segment of a ring with every set of fuses that may open; its own passes its rating."""
+        most = min((self._rating(f) for f in self.fuses if _same_wire(f, segment)), default=inf)
+        found = list(self._unfused(segment))
+        for ground in self._opened:
+            found += ground._unfused(segment)
+        return tuple(r._replace(amperes=min(r.amperes, most)) for r in found)
+
+    @cached_property
+    def _opened(self) -> list["GroundFlows"]:
+        """The ground with fuses of its rings open, one after the other, as each is overloaded."""
+        inside = {edge.id for edge in self.side.edges}
+        fuses = [fuse for fuse in self.fuses if fuse.id in inside]
+        known = {frozenset[str](): self}
+        waiting = [frozenset[str]()]
+        while waiting and len(known) <= MOST_OPENINGS:
+            opened = waiting.pop(0)
+            ground = known[opened]
+            for fuse in fuses:
+                more = opened | {fuse.id}
+                if more not in known and ground._overloads(fuse):
+                    net = with_open(self.net, more)
+                    known[more] = GroundFlows(self.flows, self.currents, self._ohm_of, net)
+                    waiting.append(more)
+        return list(known.values())[1:]
+
+    def _overloads(self, fuse: FuseEdge) -> bool:
+        own = next((s for s in self.net.segments if _same_wire(fuse, s)), None)
+        if own is None:
+            return False
+        return max(r.amperes for r in self._unfused(own)) > self._rating(fuse)
+
+    def _rating(self, fuse: FuseEdge) -> float:
+        return self.flows.capacity(fuse)
+
+    def _unfused(self, segment: Segment) -> tuple[Returned, ...]:
+        """The same where no fuse lies in the ground."""
         if segment.id not in self._number:
             twig = self.side.up.get(segment.a)
             outer = segment.a if twig and twig.edge.id == segment.id else segment.b
@@ -273,6 +364,14 @@ class GroundFlows:
         a = transfer(segment.a, enters) - transfer(segment.a, leaves)
         b = transfer(segment.b, enters) - transfer(segment.b, leaves)
         return (a - b) / max(self.ohm.get(segment.id, 1e-3), 1e-7)
+
+
+def _without(amperes: Mapping[str, float], id: str) -> Mapping[str, float]:
+    return {each: value for each, value in amperes.items() if each != id}
+
+
+def _same_wire(fuse: FuseEdge, segment: Segment) -> bool:
+    return (fuse.run, fuse.copy) == (segment.run, segment.copy)
 
 
 def _amperes(returned: Returned) -> float:

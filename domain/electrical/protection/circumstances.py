@@ -60,8 +60,6 @@ def edge_ohm(
             if edge.run not in per_m:
                 per_m[edge.run] = _per_m(item, gauge[edge.run], weak)
             ohm = per_m[edge.run] * edge.length_m
-            if not edge.positive and item.run.fused | item.run.far_fused and edge.run in fuse_a:
-                ohm += fuses.resistance_ohm(fuse_a[edge.run]) * drop_share
         elif 0 < fuse_a.get(edge.run, inf) < inf:
             ohm = fuses.resistance_ohm(fuse_a[edge.run]) * drop_share
         ohm += joint * sum("~" not in node for node in (edge.a, edge.b))

@@ -5,7 +5,9 @@ its fuses. On each side the network has a *core* (what lies between the sources,
 and *twigs*, in which current flows only towards the fault. All three proofs of protection are
 worked out on this one structure.
 
-A fuse in a ground run is plain wire here: it opens the load's way back, not the fault's.
+A fuse in a ground run cuts it like any other. It limits what comes back through its own wire
+(``circulation``); for a short it counts for nothing, neither on the plus side nor in the sweep: a
+second way back, as a rubbed cable or the shield of a signal cable, goes round it.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -63,6 +65,7 @@ class FuseEdge:
     a: str
     b: str
     copy: int = 0
+    positive: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,14 +273,14 @@ def network(
 def _pieces(build: Build, run: Run, ends: tuple[str, str], wire_m: float, copy: int) -> list[Edge]:
     """The segments and fuses of one wire of a run, from its source to its target."""
     mark = f"#{copy + 1}" if copy else ""
+    positive = run.polarity is Polarity.POSITIVE
     cuts: list[tuple[float, bool]] = []
-    if run.polarity is Polarity.POSITIVE:
-        if run.fused:
-            cuts.append((min(fuse_distance_m(build, run), wire_m), False))
-        if run.far_fused:
-            ahead = cuts[0][0] if cuts else 0.0
-            at = max(wire_m - fuse_distance_m(build, run, far=True), ahead)
-            cuts.append((at, True))
+    if run.fused:
+        cuts.append((min(fuse_distance_m(build, run), wire_m), False))
+    if run.far_fused:
+        ahead = cuts[0][0] if cuts else 0.0
+        at = max(wire_m - fuse_distance_m(build, run, far=True), ahead)
+        cuts.append((at, True))
     assumed = fuse_assumed(run), fuse_assumed(run, far=True)
     pieces: list[Edge] = []
     node, start, segments = ends[0], 0.0, 0
@@ -288,15 +291,14 @@ def _pieces(build: Build, run: Run, ends: tuple[str, str], wire_m: float, copy: 
             rests = assumed[far] or (number == 2 and assumed[0])
             segments += 1
             name = f"{run.id}{mark}.{segments}"
-            pieces.append(Segment(name, run.id, True, node, before, start, at, rests, copy))
+            pieces.append(Segment(name, run.id, positive, node, before, start, at, rests, copy))
         last = number == len(cuts) and wire_m - at <= LEAST_M
         node = ends[1] if last else f"{run.id}{mark}~{number}b"
         fuse = f"{run.id}{mark}{'>' if far else ''}"
-        pieces.append(FuseEdge(fuse, run.id, far, before, node, copy))
+        pieces.append(FuseEdge(fuse, run.id, far, before, node, copy, positive))
         start = at
     if wire_m - start > LEAST_M or not cuts:
         rests = any(assumed[far] for _, far in cuts[-1:])
-        positive = run.polarity is Polarity.POSITIVE
         pieces.append(
             Segment(
                 f"{run.id}{mark}.{segments + 1}",

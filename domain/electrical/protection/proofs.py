@@ -284,7 +284,7 @@ class Proofs:
             for s in self.net.segments
             if s.positive and s.run in good and verdicts[s.id] in fine[:2]
         )
-        fuses = {edge.id: self.bounds.fuse(edge.run) for edge in self.net.fuses}
+        fuses = {edge.id: self.bounds.fuse(edge.run) for edge in self.net.fuses if edge.positive}
         side, flows = self.net.positive, self.bounds.flows
         smaller = {}
         for twig in side.twigs:

@@ -104,10 +104,7 @@ def test_nothing_is_lost_in_cutting(build: Build) -> None:
         own = [s for s in net.segments if s.run == run.id]
         assert sum(s.length_m for s in own) == pytest.approx(2.0 * run.count, abs=1e-5)
         assert all(s.length_m > 0 for s in own)
-    fuses = sum(
-        (run.fused + run.far_fused) * run.count for run in laid if run.polarity == "positive"
-    )
-    assert len(net.fuses) == fuses
+    assert len(net.fuses) == sum((run.fused + run.far_fused) * run.count for run in laid)
     for side in (net.positive, net.ground):
         edges = [*side.edges, *(twig.edge for twig in side.twigs)]
         assert len({e.id for e in edges}) == len(edges)

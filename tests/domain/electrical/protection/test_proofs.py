@@ -145,6 +145,24 @@ def test_a_battery_ground_is_judged_by_the_fuses_ahead(
     assert found["r3.1"].lasting_a == fuse_a
 
 
+def test_a_fuse_in_a_ground_limits_what_its_own_wire_brings_back() -> None:
+    # by hand: 150 A of the main fuse come back through the battery's ground; one of 50 A in it
+    # lets 50 A through, on both sides of it. In a short a second way back may go round it: there
+    # the main fuse alone counts, and AWG 8 is still too thin for it.
+    bare = amplified(("runs", "r3", "gauge", "AWG 8"), ("runs", "r4", "fuse_a", 150.0))
+    assert proofs(bare)["r3.1"].harm is Harm.STOP
+    fused = changed(
+        bare,
+        *(("runs", "r3", "fused", True), ("runs", "r3", "fuse_a", 50.0)),
+        ("runs", "r3", "fuse_distance_m", 0.1),
+    )
+    found = proofs(fused)
+    for piece in (found["r3.1"], found["r3.2"]):
+        assert piece.lasting_a == 50.0
+        assert (piece.verdict, piece.harm) == (Verdict.SHORT, Harm.FIX)
+    assert found["r4.2"].lasting_a == 150.0  # the plus side is not let off
+
+
 @pytest.mark.parametrize(
     ("metres", "verdict", "harm"),
     [
