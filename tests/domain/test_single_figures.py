@@ -212,6 +212,15 @@ def test_a_fuse_at_its_device_is_as_warm_as_that(inch: float, zone: str) -> None
     assert fuse_ambient_c(build, run, zones) == expected
 
 
+def test_a_run_without_fuses_has_the_air_that_fuses_are_rated_in() -> None:
+    # ISO 8820-1: rated at 23 C and a little, memory; nothing to derate where nothing sits
+    build = small_build()
+    run = next(r for r in build.runs if r.fused).model_copy(
+        update={"fused": False, "far_fused": False}
+    )
+    assert fuse_ambient_c(build, run, {}) == 25.0
+
+
 def test_only_currents_that_must_open_a_fuse_are_looked_at_where_asked() -> None:
     # a fuse that must open at 1.35 times 30 A, and a wire that is too thin for it
     points = tuple(window([Point(6.0, 0.04, 0.5), Point(2.0, 0.25, 50.0), Point(1.35, 0.0, inf)]))

@@ -1,19 +1,22 @@
 """The screws of a part as records: what they go into decides, with bill, torque and steps."""
 
+from math import sqrt
 from typing import Any
 
 import pytest
 
 from domain.build.choices import HoleKind, HoleShape, Into, UnitHabit
 from domain.build.edits import EditRefused, apply
-from domain.build.records import Build
+from domain.build.records import Build, Fixing
 from domain.build.removal import remove
 from domain.evaluate import evaluate
 from domain.fabrication.copying import copy_part
 from domain.fabrication.fixing_actions import carry, fix_part, part_for_spot, screws_at_corners
+from domain.fabrication.materials.inserts import insert_for
 from domain.fabrication.mending import mend
 from domain.fabrication.parts import fabricate
 from domain.fabrication.steps import steps
+from domain.fabrication.strength.behind import BODY_STEEL_PA, behind
 from domain.findings import Level
 from domain.materials.bill import materials_list
 from domain.sheet import MaterialLine
@@ -281,3 +284,22 @@ def test_what_is_screwed_on_for_you_has_room_to_grow() -> None:
         assert [hole.shape for hole in after.holes].count(HoleShape.SLOT) == 3
         assert not [f for f in fabricate(after)[1] if f.level is not Level.NOTE]
         assert "no-room-to-grow" not in codes_of(after)
+
+
+def test_a_rivet_nut_is_torn_through_its_panel_and_an_insert_out_of_its_bore() -> None:
+    # hand: 0.5 dw t fu / 1.25 and a fu d t / 1.25 with a = 3.2 sqrt(t/d) <= 2.1 for the nut in its
+    # hole (EN 1993-1-3, table 8.2 and 8.4); what an insert holds is tabled, its hole tears nothing
+    nut = insert_for(HoleKind.RIVET_NUT, "M5")
+    heat_set = insert_for(HoleKind.INSERT, "M5")
+    assert nut is not None and heat_set is not None
+    record = Fixing(id="x1", part="p1", into=Into.RIVET_NUT, behind_m=0.001, thread="M5")
+    found = behind(record, "M5")
+    assert found is not None
+    assert "rivet nut" in found.what
+    assert found.pull_n == pytest.approx(0.5 * nut.flange_m * 0.001 * BODY_STEEL_PA / 1.25)
+    a = min(3.2 * sqrt(0.001 / nut.hole_m), 2.1)
+    assert found.shear_n == pytest.approx(a * BODY_STEEL_PA * nut.hole_m * 0.001 / 1.25)
+    other = behind(record.model_copy(update={"into": Into.INSERT}), "M5")
+    assert other is not None
+    assert "insert" in other.what
+    assert (other.pull_n, other.torque_nm) == (heat_set.pull_n, heat_set.torque_nm)

@@ -218,6 +218,7 @@ def test_any_word_gives_a_number_or_a_sentence(kind: str, text: str) -> None:
         ("length", 74 * 0.0254, "6 ft 2 in", "1.88 m"),
         ("length", 72 * 0.0254, "6 ft", "1.83 m"),
         ("length", 42.25 * 0.0254, "3 ft 6.25 in", "1.07 m"),
+        ("length", 100.253 * 0.0254, "8 ft 4.25 in", "2.55 m"),
         ("length", 0.45, "17.72 in", "45 cm"),
         ("length", 1.52, "4 ft 11.8 in", "1.52 m"),
         ("length", 0.99999, "3 ft 3.4 in", "1 m"),
