@@ -2,12 +2,13 @@
 
     python -m tests.benchmarks.at_once sessions PLACE --sessions 50 --edits 200
     python -m tests.benchmarks.at_once bench PLACE --sessions 2 --edits 500 --same
-    python -m tests.benchmarks.at_once kills FOLDER --kills 1000
+    python -m tests.benchmarks.at_once kills FOLDER --kills 1000 [--file]
     python -m tests.benchmarks.at_once builds PLACE --builds 10000
 
 ``sessions`` writes through the store, ``bench`` through the workbench as the screens do, with all
-that follows from an edit. ``kills`` starts a server of its own in a new folder. A place is a file
-that is not there yet, or a database or schema on a server with nothing in it.
+that follows from an edit. ``kills`` starts a server of its own in a new folder, or takes a file
+there. A place is a file that is not there yet, or a database or schema on a server with nothing in
+it.
 """
 
 import argparse
@@ -143,12 +144,15 @@ def _hear(process: "subprocess.Popen[str]") -> str:
     return process.stdout.readline().strip()
 
 
-def kills(folder: Path, many: int) -> None:
-    """Sessions killed at random moments, the server every 25th time."""
-    own = server.made(folder)
-    own.start()
+def kills(folder: Path, many: int, file: bool) -> None:
+    """Sessions killed at random moments; on a server, that too every 25th time."""
+    own = None if file else server.made(folder)
+    if own:
+        own.start()
+    else:
+        folder.mkdir()
     try:
-        place = server.new_place(own)
+        place = server.new_place(own) if own else place_of(str(folder / "builds.sqlite"))
         with Store(place) as store:
             key = store.create(start_build("Killed"))
         dice = random.Random(1)
@@ -164,7 +168,7 @@ def kills(folder: Path, many: int) -> None:
             said = os.fdopen(reader)
             last = int(said.readline() or before)
             time.sleep(dice.uniform(0, 0.06))
-            if number % 25 == 24:
+            if own and number % 25 == 24:
                 own.stop("immediate")
                 servers += 1
                 own.start()
@@ -184,7 +188,8 @@ def kills(folder: Path, many: int) -> None:
             f"proof {proof.wrong or 'clean'} over {proof.lines} lines"
         )
     finally:
-        own.stop()
+        if own:
+            own.stop()
         shutil.rmtree(folder)
 
 
@@ -243,12 +248,13 @@ def main() -> None:
     asked.add_argument("--number", type=int, default=0)
     asked.add_argument("--same", action="store_true", help="all on one field")
     asked.add_argument("--bench", action="store_true")
+    asked.add_argument("--file", action="store_true", help="kills of sessions on a file")
     told = asked.parse_args()
     if told.what == "session":
         place = place_of(told.place)
         session(place, told.key, told.edits, told.number, told.same, told.bench)
     elif told.what == "kills":
-        kills(Path(told.place), told.kills)
+        kills(Path(told.place), told.kills, told.file)
     elif told.what == "builds":
         builds(told.place, told.builds)
     else:
