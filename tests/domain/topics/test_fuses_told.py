@@ -22,3 +22,14 @@ def test_a_place_that_was_not_entered_is_marked() -> None:
     main = subject.sheet.run("r4")
     assert main is not None
     assert at.cell(subject, main) == "12 in"
+
+
+def test_a_place_is_told_in_a_sentence() -> None:
+    # plain English: one capital at its beginning, one full stop at its end
+    build = small_build()
+    main = evaluate(build).run("r4")
+    assert main is not None
+    said = where(Subject(build, evaluate(build)), main)
+    assert said[0].isupper()
+    assert said[1:2].islower()
+    assert said.endswith(".")

@@ -1,6 +1,6 @@
 """The drawing: true to its scale, dimensioned, complete, and within its page."""
 
-from itertools import pairwise
+from itertools import pairwise, permutations
 from math import sqrt
 
 import pytest
@@ -19,11 +19,11 @@ from tests.storage.pack.measuring import drawn, open_pdf, pixels
 from tests.storage.pack.parts import ODD_NAMES, bracket, many_holes, plate
 
 
-def seen(build: Build) -> list[SeenFace]:
+def seen(build: Build, **eye: float) -> list[SeenFace]:
     flat, folded = develop(build, build.parts[0]), fold(build, build.parts[0])
     assert isinstance(flat, Flat)
     assert isinstance(folded, Folded)
-    return seen_faces(flat, folded)
+    return seen_faces(flat, folded, **eye)  # type: ignore[arg-type]
 
 
 def drawing(build: Build, paper: str = "a4") -> bytes:
@@ -45,6 +45,27 @@ def test_the_flat_pattern_is_true_to_a_standard_scale(
     boxes = [path.box for path in drawn(page)]
     sizes = [(x1 - x0, y1 - y0) for x0, y0, x1, y1 in boxes]
     assert any(size == pytest.approx(wanted, abs=0.05) for size in sizes)
+
+
+@pytest.mark.parametrize(("turn_deg", "tilt_deg"), [(20.0, 30.0), (50.0, 10.0), (70.0, 65.0)])
+def test_a_view_is_a_right_angled_projection(turn_deg: float, tilt_deg: float) -> None:
+    # source: Gauss's theorem of axonometry: the squares of the three axes' images, as complex
+    # numbers, add up to nothing, and their lengths' squares to 2 sides squared (textbook, memory)
+    images: list[complex] = []
+    for face in seen(plate(0.3, 0.2), turn_deg=turn_deg, tilt_deg=tilt_deg):
+        for (ax, ay), (bx, by) in face.edges:
+            image = complex(bx - ax, by - ay)
+            if not any(min(abs(image - old), abs(image + old)) < 1e-9 for old in images):
+                images.append(image)
+    assert len(images) == 3
+    of_one = [
+        [image / side for image, side in zip(images, sides, strict=True)]
+        for sides in permutations((0.3, 0.2, 0.012))
+    ]
+    assert any(
+        abs(sum(z * z for z in axes)) < 1e-9 and abs(sum(abs(z) ** 2 for z in axes) - 2) < 1e-9
+        for axes in of_one
+    )
 
 
 def test_scales() -> None:
