@@ -104,8 +104,8 @@ def test_only_the_holes_that_name_a_fixing_hold() -> None:
 
 
 def test_a_sound_plate_is_left_alone() -> None:
-    for into, behind in ((Into.PANEL_NUT, 0.0008), (Into.RIVET_NUT, 0.0008), (Into.TAPPED, 0.005)):
-        bad = [f.code for f in fabricate(plate(into, behind, load_kg=0.3))[1]
+    for into, thick in ((Into.PANEL_NUT, 0.0008), (Into.RIVET_NUT, 0.0008), (Into.TAPPED, 0.005)):
+        bad = [f.code for f in fabricate(plate(into, thick, load_kg=0.3))[1]
                if f.level is not Level.NOTE]  # fmt: skip
         assert bad == []
 
@@ -291,7 +291,8 @@ def test_a_rivet_nut_is_torn_through_its_panel_and_an_insert_out_of_its_bore() -
     # hole (EN 1993-1-3, table 8.2 and 8.4); what an insert holds is tabled, its hole tears nothing
     nut = insert_for(HoleKind.RIVET_NUT, "M5")
     heat_set = insert_for(HoleKind.INSERT, "M5")
-    assert nut is not None and heat_set is not None
+    assert nut is not None
+    assert heat_set is not None
     record = Fixing(id="x1", part="p1", into=Into.RIVET_NUT, behind_m=0.001, thread="M5")
     found = behind(record, "M5")
     assert found is not None
