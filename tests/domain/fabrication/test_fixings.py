@@ -304,3 +304,12 @@ def test_a_rivet_nut_is_torn_through_its_panel_and_an_insert_out_of_its_bore() -
     assert other is not None
     assert "insert" in other.what
     assert (other.pull_n, other.torque_nm) == (heat_set.pull_n, heat_set.torque_nm)
+
+
+def test_a_tapped_thread_is_turned_to_three_quarters_of_what_strips_it() -> None:
+    # hand: T = 0.2 F d with the force that pulls the thread out, and a quarter to spare (textbook
+    # nut factor 0.2, memory)
+    record = Fixing(id="x1", part="p1", into=Into.TAPPED, behind_m=0.003, thread="M5")
+    found = behind(record, "M5")
+    assert found is not None
+    assert found.torque_nm == pytest.approx(0.75 * 0.2 * 0.005 * found.pull_n)
