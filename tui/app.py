@@ -11,6 +11,8 @@ from functools import partial
 from time import monotonic
 from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
+from rich.console import RenderableType
+from textual._compositor import ChopsUpdate, LayoutUpdate
 from textual.app import App, SystemCommand
 from textual.driver import Driver
 from textual.events import Event, Key, Paste
@@ -21,6 +23,7 @@ from textual.timer import Timer
 from storage.errors import StoreAway, StoreError
 from storage.store.presence import HEARD_EVERY_S
 from tui.actions import QUIT, HasCommands
+from tui.sent_cells import SentCells
 from tui.widgets.plain_cells import prepare_terminal
 
 if TYPE_CHECKING:
@@ -91,6 +94,8 @@ class MainrunApp(App[int]):
         """Whether a thread asks it who else is here."""
         self._unseen = False
         """Whether others have done what no screen has shown yet."""
+        self._sent = SentCells()
+        """What the terminal shows."""
         # The terminal's own 16 colours: right on dark and light ones and with NO_COLOR, and half
         # the bytes of 24-bit colours. It must be known before the app's own __init__.
         super().__init__(ansi_color=True)
@@ -105,6 +110,22 @@ class MainrunApp(App[int]):
         from tui.paste import TerminalDriver
 
         return TerminalDriver
+
+    # What is sent to the terminal
+
+    def _display(self, screen: Screen[object], renderable: RenderableType | None) -> None:
+        """Everything that is drawn comes here; only cells that differ are sent."""
+        if isinstance(renderable, LayoutUpdate | ChopsUpdate):
+            renderable = self._sent.only_new(renderable)
+        super()._display(screen, renderable)
+
+    def on_resize(self) -> None:
+        """Nobody knows what a terminal shows after its size has changed."""
+        self.forget_terminal()
+
+    def forget_terminal(self) -> None:
+        """What the terminal shows is not known any more: all is sent when it is next drawn."""
+        self._sent.forget()
 
     def on_mount(self) -> None:
         """Show the builds; end on hang-up and termination as on quit: all is saved already."""
