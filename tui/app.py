@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from functools import partial
 from time import monotonic
-from typing import TYPE_CHECKING, Protocol, runtime_checkable
+from typing import TYPE_CHECKING, Protocol, cast, runtime_checkable
 
 from rich.console import RenderableType
 from textual._compositor import ChopsUpdate, LayoutUpdate
@@ -116,8 +116,9 @@ class MainrunApp(App[int]):
     def _display(self, screen: Screen[object], renderable: RenderableType | None) -> None:
         """Everything that is drawn comes here; only cells that differ are sent."""
         if isinstance(renderable, LayoutUpdate | ChopsUpdate):
-            renderable = self._sent.only_new(renderable)
-        super()._display(screen, renderable)
+            super()._display(screen, cast(RenderableType, self._sent.only_new(renderable)))
+        else:
+            super()._display(screen, renderable)
 
     def on_resize(self) -> None:
         """Nobody knows what a terminal shows after its size has changed."""

@@ -195,11 +195,11 @@ def _pieces(update: LayoutUpdate | ChopsUpdate) -> Iterator[tuple[int, int, Stri
                 x += strip.cell_length
         return
     for y, first, last in update.spans:
-        for end, (x, strip) in zip(update.chop_ends[y], update.chops[y].items(), strict=False):
-            if strip is None or x > last or end <= first:
+        for end, (x, piece) in zip(update.chop_ends[y], update.chops[y].items(), strict=False):
+            if piece is None or x > last or end <= first:
                 continue
             whole = first <= x < last and end <= last
-            yield x, y, strip if whole else strip.crop(0, min(end, last) - x)
+            yield x, y, piece if whole else piece.crop(0, min(end, last) - x)
 
 
 def _cells(strip: Strip, console: Console) -> list[Cell] | None:
