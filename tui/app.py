@@ -23,8 +23,8 @@ from textual.timer import Timer
 from storage.errors import StoreAway, StoreError
 from storage.store.presence import HEARD_EVERY_S
 from tui.actions import QUIT, HasCommands
-from tui.sent_cells import SentCells
 from tui.widgets.plain_cells import prepare_terminal
+from tui.widgets.sent_cells import SentCells
 
 if TYPE_CHECKING:
     from storage.store.location import Place

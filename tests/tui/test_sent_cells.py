@@ -22,7 +22,7 @@ from textual.strip import Strip
 from tests.tui.driving import WIDE, press, running, stored
 from tests.tui.views.test_wiring import two_amplifiers
 from tui.app import MainrunApp
-from tui.sent_cells import SentCells
+from tui.widgets.sent_cells import SentCells
 
 CONSOLE = Console(color_system="standard", force_terminal=True, width=20)
 
