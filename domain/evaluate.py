@@ -16,6 +16,7 @@ from domain.electrical.schedule import amplifier_loads, appliance_loads, run_res
 from domain.electrical.sizing.designs import designs
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.electrical.spots import spot_results
+from domain.electrical.switching import lead_results, remote_results
 from domain.findings import Finding
 from domain.materials.bill import materials_list
 from domain.plan import Plan
@@ -51,17 +52,22 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
     runs = run_results(build, wiring, sized, items, solved.proofs)
     studied = studies(build, wiring, circuit, sized, items, solved.proofs)
     segments = segment_results(solved.proofs)
-    blocks = block_results(build, runs)
+    blocks = block_results(build, runs, states)
     grounds = ground_results(build, wiring, sized)
     off_programme, off_full = states[-2:]
     supplied = supply(build, (*amplifiers, *appliances), off_programme, off_full)
     parts, part_findings, lists = _fabricated(build)
     named = {run.id for run in build.runs if loom_id(run)}
+    remotes = remote_results(build)
+    leads = lead_results(build, remotes)
     shared = looms(build, tuple(run for run in runs if run.id in named))
     found = all_findings(
         Context(
             *(build, wiring, amplifiers, appliances, runs, states),
             *(grounds, supplied, studied, segments, shared),
+            remotes=remotes,
+            leads=leads,
+            blocks=blocks,
         )
     )
     sheet = Sheet(
@@ -82,10 +88,14 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
         materials=(),
         findings=tuple(sorted((*found, *part_findings), key=lambda f: f.level.rank)),
         cautions=cautions(build),
+        remotes=remotes,
+        leads=leads,
     )
     sheet = sheet.with_later(
         designs=lambda: designs(build, wiring, circuit, sized, items),
-        materials=lambda: materials_list(build, runs, parts, blocks, lists=lists),
+        materials=lambda: materials_list(
+            build, runs, parts, blocks, lists=lists, leads=(remotes, leads)
+        ),
     )
     return Plan(build, sheet, solved)
 

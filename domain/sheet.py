@@ -224,12 +224,19 @@ class NetworkState:
 
 @dataclass(frozen=True, slots=True)
 class BlockResult:
-    """The largest wire that each side of a block takes: as entered, else what its wires ask for."""
+    """The largest wire that each side of a block takes: as entered, else what its wires ask for.
+
+    Of a bus bar ``bar_m`` is width and thickness, ``None`` where its label says what it carries or
+    no bar is large enough; ``bar_holds_a`` what it carries for good, ``bar_carries_a`` what flows.
+    """
 
     id: str
     name: str
     largest_in: str
     largest_out: str
+    bar_m: tuple[float, float] | None = None
+    bar_holds_a: float | None = None
+    bar_carries_a: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -499,6 +506,55 @@ class MaterialLine:
     each_m2: float | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class LeadResult:
+    """A switching, signal or loudspeaker lead, or one of the wires of a relay that feeds such.
+
+    ``id`` is the lead's, or the remote output's for the wires of its relay. ``source`` and
+    ``target`` are in words. ``carries_a`` is what flows in it for good, ``None`` where that is not
+    asked; ``gauge`` is "" of signal cables; ``fuse_a`` a fuse at its beginning. ``drop_v`` is lost
+    along it, one way.
+    """
+
+    id: str
+    name: str
+    kind: str
+    source: str
+    target: str
+    count: int
+    length_m: float
+    length_auto: bool
+    wire_m: float
+    gauge: str
+    gauge_auto: bool
+    carries_a: float | None = None
+    draw_auto: bool = True
+    drop_v: float | None = None
+    fuse_a: float | None = None
+    holds_a: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RemoteResult:
+    """A remote output: what it must give [A] against what it can, and its relay, if it has one.
+
+    ``devices_a`` is what its devices draw; ``given_a`` what the output itself gives: that, or the
+    coil of the relay. ``feed`` is the device that feeds the relay, "" where nothing does.
+    """
+
+    id: str
+    name: str
+    devices: int
+    devices_a: float
+    given_a: float
+    limit_a: float
+    limit_auto: bool
+    relay: bool
+    relay_auto: bool
+    fuse_a: float | None = None
+    feed: str = ""
+
+
 _LATER = " later"
 """Where a sheet keeps how to work out what was left for later."""
 
@@ -528,6 +584,8 @@ class Sheet:
     materials: tuple[MaterialLine, ...]
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
+    remotes: tuple[RemoteResult, ...] = ()
+    leads: tuple[LeadResult, ...] = ()
 
     def with_later(self, **later: Callable[[], object]) -> "Sheet":
         """The same with fields that are worked out when they are first looked at."""

@@ -8,8 +8,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from domain.build.choices import BlockKind, LoadKind, Polarity, Surface
+from domain.build.choices import BlockKind, FuseFamily, LoadKind, Polarity, Surface
 from domain.build.records import Appliance, Battery, Block, Build, Run
+from domain.cable import lead_steps
 from domain.cable.pieces import in_fused_block
 from domain.document.records import find, label
 from domain.electrical.capacitors import (
@@ -47,10 +48,11 @@ def work_order(build: Build, sheet: Sheet) -> tuple[WorkStep, ...]:
         ("Make in the shop", _shop(build)),
         ("Make it dead", _dead(build, sheet)),
         ("Prepare the vehicle", _prepare(build, sheet)),
-        ("Mount", _mount(build)),
+        ("Mount", _mount(build, sheet)),
         ("Cut and terminate", _cut(sheet)),
         ("Lay the ground wires", _lay(build, sheet, Polarity.GROUND)),
         ("Lay the positive wires, every fuse out", _lay(build, sheet, Polarity.POSITIVE)),
+        ("Lay the switching and audio leads", lead_steps.lay(build, sheet)),
         ("Close the looms", _looms(build, sheet)),
         ("Prove it dead, every fuse out", _prove_dead(build, sheet)),
         ("Make it live: negative on last, then the fuses", _live(build, sheet)),
@@ -69,6 +71,7 @@ def _before(build: Build, sheet: Sheet) -> Iterator[str]:
         yield f"Settle the {stops} {points} marked STOP in the findings. Do not begin before."
     yield "Check the bill of materials: everything is there, ratings and sizes as listed."
     assumed = [run.id for run in sheet.runs if run.length_auto and not run.existing]
+    assumed += dict.fromkeys(lead.id for lead in sheet.leads if lead.length_auto)
     if assumed:
         names = _names(build, assumed)
         yield f"Measure along the route, put it into the plan and print it again: {names}."
@@ -123,7 +126,7 @@ def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
     )
 
 
-def _mount(build: Build) -> Iterator[str]:
+def _mount(build: Build, sheet: Sheet) -> Iterator[str]:
     for part in build.parts:
         yield f"Fit {part.name or part.id}."
     for battery in build.batteries[1:]:
@@ -140,6 +143,7 @@ def _mount(build: Build) -> Iterator[str]:
         )
     for amplifier in build.amplifiers:
         yield f"Mount {label(build, amplifier.id)}, air round it, switched off."
+    yield from lead_steps.mount(sheet)
     for appliance in build.appliances:
         air = ", air round it" if appliance.kind is LoadKind.INVERTER else ""
         yield f"Mount {label(build, appliance.id)}{air}, switched off."
@@ -174,10 +178,12 @@ def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
         text += f"lay it from {ends_named}, fix it, {last}."
         if run.fuse_a is not None and not open_end:
             rating = format_quantity("current", run.fuse_a, build.header.units)
+            breaker = run.fuse_family == FuseFamily.BREAKER.value
+            thing, out = ("breaker", "OFF") if breaker else ("fuse", "OUT")
             text += (
-                f" Its fuses, {rating} in each wire, stay OUT."
+                f" Its {thing}s, {rating} in each wire, stay {out}."
                 if run.count > 1
-                else f" Its fuse, {rating}, stays OUT."
+                else f" Its {thing}, {rating}, stays {out}."
             )
         yield text
 
@@ -255,6 +261,7 @@ def _live(build: Build, sheet: Sheet) -> Iterator[str]:
                 if (run.id in stopped)
                 else text
             )
+    yield from lead_steps.live(build, sheet)
 
 
 def _empty_behind(build: Build, sheet: Sheet) -> dict[str, list[Appliance]]:
@@ -291,7 +298,9 @@ def _fuse_in(build: Build, run: Run, result: RunResult, end: str, two: bool) -> 
     other = run.target if end == run.source else run.source
     rating = format_quantity("current", result.fuse_a, build.header.units)
     each = f" in each of its {run.count} wires" if run.count > 1 else ""
-    text = f"{label(build, run.id)} ({run.id}): put in {rating} {result.fuse_family}{where}{each}. "
+    breaker = result.fuse_family == FuseFamily.BREAKER.value
+    what = f"switch on the {rating} breaker" if breaker else f"put in {rating} {result.fuse_family}"
+    text = f"{label(build, run.id)} ({run.id}): {what}{where}{each}. "
     if all(isinstance(find(build, e), Battery) for e in (run.source, run.target)):
         return text + (
             "First meter across the empty holder: both batteries within 0.5 V of each other, else "
@@ -320,6 +329,7 @@ def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
         "Exhaust led outdoors, hands and leads clear of belts and fan. Engine on: the battery's "
         "posts rise to the regulator's voltage."
     )
+    yield from lead_steps.prove(build, sheet)
     for amplifier in build.amplifiers:
         yield f"{label(build, amplifier.id)}: on alone, quiet; nothing smells, hums or warms."
     for appliance in build.appliances:

@@ -129,6 +129,8 @@ def add(build: Build, table: str, **values: Scalar) -> Batch:
         return _add_alternator(build, **values)
     if table == "parts":
         return _add_part(build, **values)
+    if table == "leads":
+        return Batch(edits=tuple(remote_lead(build, **values)), label="add a lead")
     if table not in TABLES:
         raise EditRefused(f"there is no table {table!r}")
     values = {**_inherited(build, table, values), **values}
@@ -174,7 +176,23 @@ def _add_taker(build: Build, table: str, called: str, values: dict[str, Scalar])
             )
         )
     edits += _ground_run(build, id, zone, taken)
+    if table == "amplifiers":
+        edits += remote_lead(build, id)
     return Batch(edits=tuple(edits), label=f"add {name}")
+
+
+def remote_lead(build: Build, target: Scalar = "", **values: Scalar) -> list[Edit]:
+    """The edits that lead 12 V to what it switches on: from the first remote output of a build.
+
+    Where there is none, the head unit comes along.
+    """
+    edits: list[Edit] = []
+    source = _first(build, "remotes")
+    if not source:
+        source = next_id(build, "remotes")
+        edits.append(AddRecord(table="remotes", record={"id": source, "name": "Head unit"}))
+    lead: dict[str, Scalar] = {"source": source, "target": target, **values}
+    return [*edits, AddRecord(table="leads", record={"id": next_id(build, "leads"), **lead})]
 
 
 def add_run(build: Build, source: str, target: str, **values: Scalar) -> Batch:
@@ -443,7 +461,7 @@ def _fused_block(build: Build, device: str) -> bool:
 
 def _feeding_device(build: Build) -> str:
     """The block with a free terminal, else the last distribution block, else the last battery."""
-    blocks = [b for b in build.blocks if b.kind is BlockKind.DISTRIBUTION]
+    blocks = [b for b in build.blocks if b.kind.distributes]
     for block in blocks:
         if sum(run.source == block.id for run in build.runs) < block.places:
             return block.id

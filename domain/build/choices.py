@@ -57,6 +57,22 @@ class Works(StrEnum):
     MUSIC = "with the music"
 
 
+class SwitchedBy(StrEnum):
+    """What switches the devices on that hang on a remote output."""
+
+    HEAD_UNIT = "head unit"
+    IGNITION = "ignition circuit"
+    HAND = "hand switch"
+
+
+class LeadKind(StrEnum):
+    """What a lead carries that is no run of the power side."""
+
+    REMOTE = "remote"
+    SIGNAL = "signal"
+    SPEAKER = "loudspeaker"
+
+
 class AmplifierClass(StrEnum):
     """Output stage class; sets the default efficiency and how it falls with level."""
 
@@ -71,6 +87,12 @@ class BlockKind(StrEnum):
     DISTRIBUTION = "distribution"
     GROUND = "ground"
     ISOLATOR = "isolator"
+    BUS_BAR = "bus bar"
+
+    @property
+    def distributes(self) -> bool:
+        """Whether positive branches are fed from it, all at one potential."""
+        return self in (BlockKind.DISTRIBUTION, BlockKind.BUS_BAR)
 
 
 class Isolates(StrEnum):
@@ -137,7 +159,7 @@ class Cover(StrEnum):
 
 
 class FuseFamily(StrEnum):
-    """Fuse families: parts of ISO 8820, the cube on a battery's post, and UL 248-15 class T."""
+    """Fuse families: parts of ISO 8820, those of the trade beside it, and thermal breakers."""
 
     BLADE_F = "blade F (mini)"
     BLADE_C = "blade C (medium)"
@@ -147,6 +169,16 @@ class FuseFamily(StrEnum):
     STRIP_51 = "strip SF 51"
     CUBE = "post cube"
     CLASS_T = "class T"
+    ANL = "ANL"
+    AGU = "AGU (glass)"
+    BREAKER = "breaker"
+
+
+class Resets(StrEnum):
+    """How a breaker that has opened closes again (types of SAE J553)."""
+
+    HAND = "by hand"
+    ITSELF = "by itself"
 
 
 class Termination(StrEnum):

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from domain.build import actions
-from domain.build.choices import BlockKind, Isolates, LoadKind, Polarity
+from domain.build.choices import BlockKind, Isolates, LeadKind, LoadKind, Polarity
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
 from domain.build.records import Build, Run
 from domain.document.records import label
@@ -15,6 +15,9 @@ RELAY_A, CHARGER_A, INVERTER_W = 140.0, 40.0, 1000.0
 
 Relays of the trade carry 100 to 140 A, chargers are sold for 10 to 200 A. Makers' sheets.
 """
+
+SWITCH_A = 300.0
+"""What a usual battery main switch carries for good: 200 to 300 A, from memory."""
 
 INVERTER_IDLE_A = 0.8
 """What an inverter of a kilowatt draws with nothing plugged in: 0.4 to 1.5 A, from memory."""
@@ -165,7 +168,7 @@ def inverter(build: Build) -> Batch:
 
 
 def _feeds_blocks(build: Build, run: Run) -> bool:
-    distribution = {b.id for b in build.blocks if b.kind is BlockKind.DISTRIBUTION}
+    distribution = {b.id for b in build.blocks if b.kind.distributes}
     return run.polarity is Polarity.POSITIVE and run.target in distribution
 
 
@@ -201,6 +204,60 @@ def capacitor(build: Build) -> Batch:
     return actions.add(
         build, "appliances", name="Capacitor", kind=LoadKind.CAPACITOR, power_w=0.0, idle_a=LEAK_A
     )
+
+
+def audio_cables(build: Build) -> Batch:
+    """The signal and loudspeaker cables of every amplifier that has none yet."""
+    if not build.amplifiers:
+        raise EditRefused("there is no amplifier yet: add one first")
+    steps = _Steps(build)
+    fed = {lead.target for lead in build.leads if lead.kind is LeadKind.SIGNAL}
+    playing = {lead.source for lead in build.leads if lead.kind is LeadKind.SPEAKER}
+    for amplifier in build.amplifiers:
+        channels = amplifier.channels + amplifier.sub_channels
+        if amplifier.id not in fed:
+            steps.new("leads", kind=LeadKind.SIGNAL, target=amplifier.id, count=(channels + 1) // 2)
+        if amplifier.id not in playing:
+            name = f"{label(build, amplifier.id)} loudspeaker"
+            ends: dict[str, Scalar] = {"source": amplifier.id, "target": ""}
+            steps.new("leads", kind=LeadKind.SPEAKER, **ends, count=channels, name=name)
+    if not steps.edits:
+        raise EditRefused("every amplifier has its signal and loudspeaker cables already")
+    return Batch(edits=tuple(steps.edits), label="add signal and loudspeaker cables")
+
+
+def on_the_remote_lead(build: Build) -> Batch:
+    """A small thing that the remote output switches and feeds: a fan, a voltmeter, a lamp."""
+    return actions.add(build, "leads", name="Fan")
+
+
+def main_switch(build: Build) -> Batch:
+    """A switch in the main run: the battery's fuse stays at the battery, ahead of the switch."""
+    main = next((r for r in build.runs if _feeds_blocks(build, r) and _from_battery(r)), None)
+    if main is None:
+        raise EditRefused("there is no run from a battery to a block that it could part")
+    steps = _Steps(build)
+    battery = main.source
+    zone = _zone(build, battery)
+    switch = steps.new(
+        "blocks",
+        name="Main switch",
+        kind=BlockKind.ISOLATOR,
+        isolates=Isolates.SWITCH,
+        rated_a=SWITCH_A,
+        zone=zone,
+    )
+    fuse: dict[str, Scalar] = {"fused": main.fused, "fuse_distance_m": main.fuse_distance_m}
+    if main.fused:
+        fuse |= {"fuse_a": main.fuse_a, "fuse_family": main.fuse_family}
+    steps.run(battery, switch, zone=main.zone, **fuse)
+    open_: dict[str, Scalar] = {"fused": False, "fuse_distance_m": None, "fuse_a": None}
+    steps.set(main.id, source=switch, **open_, fuse_family=None)
+    return Batch(edits=tuple(steps.edits), label=f"add a main switch in {label(build, main.id)}")
+
+
+def _from_battery(run: Run) -> bool:
+    return run.source.startswith("b")
 
 
 KITS: tuple[Kit, ...] = (
@@ -245,6 +302,24 @@ KITS: tuple[Kit, ...] = (
         "Fridge, lamp, fan or other load",
         "a load that plays no music, with its branch, fuse and ground, as one edit",
         lambda build: actions.add(build, "appliances"),
+    ),
+    Kit(
+        "main_switch",
+        "Main switch",
+        "a switch behind the main fuse that parts all that the main run feeds, as one edit",
+        main_switch,
+    ),
+    Kit(
+        "audio_cables",
+        "Signal and loudspeaker cables",
+        "the cables of every amplifier that has none yet, for bill and labels, as one edit",
+        audio_cables,
+    ),
+    Kit(
+        "remote_small",
+        "Fan, voltmeter or lamp on the remote lead",
+        "a lead to a small thing that the remote output switches and feeds",
+        on_the_remote_lead,
     ),
 )
 """Every such command, in the order in which they are offered."""

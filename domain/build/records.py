@@ -36,6 +36,7 @@ from domain.build.choices import (
     Polarity,
     Programme,
     Reach,
+    Resets,
     Seat,
     Surface,
     Termination,
@@ -43,6 +44,7 @@ from domain.build.choices import (
     WireSizes,
     Works,
 )
+from domain.build.lead_records import Lead, RemoteOutput
 from domain.document.records import (
     Document,
     Drawn,
@@ -265,7 +267,7 @@ class Appliance(Record):
 
 
 class Block(Record):
-    """A distribution block, a ground block, or an isolator between two batteries."""
+    """A distribution block, a ground block, a bus bar, or an isolator between two batteries."""
 
     name: Name = Field("", title="Block", description="what it is called")
     kind: BlockKind = Field(BlockKind.DISTRIBUTION, title="Kind", description="what it does")
@@ -283,7 +285,17 @@ class Block(Record):
         description="what kind of isolator it is; auto: a relay, joined while the engine runs",
     )
     rated_a: float | None = Field(
-        None, gt=0, le=2000, title="Rated", description="current that an isolator carries for good"
+        None,
+        gt=0,
+        le=2000,
+        title="Rated",
+        description="current that an isolator, a switch or a bus bar carries for good",
+    )
+    bar_width_m: Drawn | None = Field(
+        None, gt=0, le=0.3, title="Bar width", description="of a copper bus bar; auto: to suit"
+    )
+    bar_thick_m: Drawn | None = Field(
+        None, gt=0, le=0.05, title="Bar thickness", description="of a copper bus bar; auto: to suit"
     )
     charge_v: float | None = Field(
         None,
@@ -380,6 +392,16 @@ class Run(Record):
     fused: bool = Field(False, title="Fused", description="it has a fuse at its near end")
     fuse_a: float | None = Field(None, ge=0.1, le=1000, title="Fuse", description="fuse rating")
     fuse_family: FuseFamily | None = Field(None, title="Family", description="fuse family")
+    breaks_a: float | None = Field(
+        None,
+        gt=0,
+        le=500000,
+        title="Breaks",
+        description="largest short that it can break, from its label; auto: usual for its family",
+    )
+    resets: Resets = Field(
+        Resets.HAND, title="Resets", description="how a breaker closes again once it has opened"
+    )
     fuse_distance_m: float | None = Field(
         None, ge=0, le=100, title="Fuse at", description="wire from the near end to the fuse"
     )
@@ -662,6 +684,8 @@ TABLES: dict[str, type[Record]] = {
     "blocks": Block,
     "grounds": GroundPoint,
     "runs": Run,
+    "remotes": RemoteOutput,
+    "leads": Lead,
     "parts": Part,
     "panels": Panel,
     "fixings": Fixing,
@@ -686,6 +710,8 @@ ID_PREFIX: dict[str, str] = {
     "blocks": "d",
     "grounds": "e",
     "runs": "r",
+    "remotes": "t",
+    "leads": "w",
     "parts": "p",
     "panels": "n",
     "fixings": "x",
@@ -715,6 +741,9 @@ REFERENCES: dict[tuple[str, str], tuple[str, ...]] = {
     },
     ("runs", "source"): DEVICE_TABLES,
     ("runs", "target"): DEVICE_TABLES,
+    ("remotes", "feed"): ("batteries", "blocks"),
+    ("leads", "source"): ("remotes", "amplifiers", "appliances"),
+    ("leads", "target"): ("amplifiers", "appliances", "blocks"),
     ("parts", "carries"): CARRIED_TABLES,
     ("panels", "part"): ("parts",),
     ("panels", "joins"): ("panels",),
@@ -749,6 +778,8 @@ class Build(Document):
     blocks: tuple[Block, ...] = ()
     grounds: tuple[GroundPoint, ...] = ()
     runs: tuple[Run, ...] = ()
+    remotes: tuple[RemoteOutput, ...] = ()
+    leads: tuple[Lead, ...] = ()
     parts: tuple[Part, ...] = ()
     panels: tuple[Panel, ...] = ()
     fixings: tuple[Fixing, ...] = ()
@@ -778,6 +809,8 @@ class Build(Document):
         """A run without a name is the feed or the ground of a device, else from where to where."""
         if isinstance(record, Run) and not record.name:
             return _ends(self, record)
+        if isinstance(record, Lead) and not record.name:
+            return _of_lead(self, record)
         return super().name_of(record)
 
 
@@ -802,3 +835,10 @@ def _ends(build: Build, run: Run) -> str:
     if alike == 1 and device:
         return f"{label(build, device)} {'feed' if positive else 'ground'}"
     return f"{label(build, run.source)} to {label(build, run.target)}"
+
+
+def _of_lead(build: Build, lead: Lead) -> str:
+    """A lead without a name: what it carries, and to whom, or from whom where it ends nowhere."""
+    if lead.target:
+        return f"{label(build, lead.target)} {lead.kind.value}"
+    return f"{label(build, lead.source) if lead.source else 'head unit'} {lead.kind.value}"

@@ -3,8 +3,9 @@
 from collections.abc import Iterable
 
 from domain.build.actions import MOST_LABEL, move_end
-from domain.build.choices import BlockKind, Polarity
+from domain.build.choices import BlockKind, LeadKind, Polarity
 from domain.build.edits import Batch, Edit, EditRefused, RemoveRecord, SetField, users
+from domain.build.lead_records import Lead
 from domain.build.records import TABLES, Build, Run, table_of
 from domain.document.records import find, label
 
@@ -44,15 +45,26 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
         if user in gone:
             continue
         branch = find(build, user)
+        onward_lead = isinstance(branch, Lead) and branch.kind is LeadKind.REMOTE
+        if onward_lead and field == "source" and (back := _switched_from(build, id)):
+            edits.append(SetField(table=user_table, id=user, field=field, value=back))
+            edits.append(SetField(table=user_table, id=user, field="length_m", value=None))
+            continue
         onward = isinstance(branch, Run) and field == "source" and feeder != branch.target
         if feeder and onward and not _grounds_isolator(build, branch):
             moved = move_end(build, user, field, feeder)
             edits += moved.edits if isinstance(moved, Batch) else (moved,)
-        elif field in ("zone", "carries", "device", "fixing"):
+        elif field in ("zone", "carries", "device", "fixing", "feed"):
             edits.append(SetField(table=user_table, id=user, field=field, value=""))
         else:
             _remove_into(build, user_table, user, edits, gone)
     edits.append(RemoveRecord(table=table, id=id))
+
+
+def _switched_from(build: Build, device: str) -> str:
+    """What the remote lead of a device comes from: leads that it hands on are fed from there."""
+    own = (w for w in build.leads if w.target == device and w.kind is LeadKind.REMOTE)
+    return next((w.source for w in own if w.source != device), "")
 
 
 def _isolators_of(build: Build, battery: str) -> list[str]:

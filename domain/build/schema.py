@@ -124,7 +124,7 @@ def _kind(field: str, hint: Any, told: Kind, members: object) -> str:
         return "gauge"
     if hint == Ref:
         return "reference"
-    if hint is bool:
+    if bool in (hint, *get_args(hint)):
         return "flag"
     if int in (hint, *get_args(hint)):
         return "count"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from domain.build.choices import Termination, UnitHabit
 from domain.build.records import Build
 from domain.cable.cutting_stock import Cut, Stock, millimetres, pack
+from domain.cable.lead_pieces import cable_labels, lead_pieces
 from domain.cable.pieces import WireEnd, WirePiece, all_pieces
 from domain.cable.sold_lengths import SOLD_BY_M, round_up
 from domain.sheet import Sheet
@@ -103,7 +104,7 @@ def cut_list(
     Wire that ``spools`` does not name comes off the roll, as one length by the foot or half metre
     by the build's habit. Lengths in metres. Never raises for a build.
     """
-    pieces = all_pieces(build, sheet.runs)
+    pieces = [*all_pieces(build, sheet.runs), *lead_pieces(build, sheet.leads)]
     kinds: dict[WireKind, list[WirePiece]] = {}
     for piece in pieces:
         kinds.setdefault((piece.item, piece.size), []).append(piece)
@@ -115,7 +116,10 @@ def cut_list(
     units = build.header.units
     return CutList(
         groups=tuple(groups),
-        labels=tuple(label for piece in pieces for label in _labels(piece, units)),
+        labels=(
+            *(label for piece in pieces for label in _labels(piece, units)),
+            *(WireLabel(*each) for lead in sheet.leads for each in cable_labels(lead, units)),
+        ),
         assumed=tuple(dict.fromkeys(piece.run for piece in pieces if piece.assumed)),
     )
 
@@ -123,7 +127,7 @@ def cut_list(
 def piece_lengths(build: Build, sheet: Sheet) -> dict[WireKind, tuple[float, ...]]:
     """Lengths of the pieces [m] by kind of wire, as ``fit`` takes them."""
     found: dict[WireKind, tuple[float, ...]] = {}
-    for piece in all_pieces(build, sheet.runs):
+    for piece in [*all_pieces(build, sheet.runs), *lead_pieces(build, sheet.leads)]:
         kind = (piece.item, piece.size)
         found[kind] = (*found.get(kind, ()), piece.cut_m)
     return found

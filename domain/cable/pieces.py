@@ -100,7 +100,7 @@ def wire_pieces(
             size=gauge_text(result.gauge),
             colour=colour,
             area_mm2=result.area_mm2,
-            cut_m=_on_tape(length + 2 * END_ALLOWANCE_M, build.header.units),
+            cut_m=on_tape(length + 2 * END_ALLOWANCE_M, build.header.units),
             assumed=result.length_auto,
             near=ends[number - 1],
             far=ends[number],
@@ -113,7 +113,7 @@ def wire_pieces(
     ]
 
 
-def _on_tape(length_m: float, units: UnitHabit) -> float:
+def on_tape(length_m: float, units: UnitHabit) -> float:
     """The next length that can be read off a tape [m]."""
     step = TAPE_M[units]
     return ceil(length_m / step - 1e-6) * step

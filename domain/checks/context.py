@@ -7,10 +7,13 @@ from domain.document.records import label
 from domain.electrical.network.wiring import Wiring
 from domain.sheet import (
     AmplifierLoad,
+    BlockResult,
     FuseStudy,
     GroundResult,
+    LeadResult,
     Loom,
     NetworkState,
+    RemoteResult,
     RunResult,
     SegmentResult,
     Supply,
@@ -33,6 +36,9 @@ class Context:
     studies: tuple[FuseStudy, ...]
     segments: tuple[SegmentResult, ...]
     looms: tuple[Loom, ...] = ()
+    remotes: tuple[RemoteResult, ...] = ()
+    leads: tuple[LeadResult, ...] = ()
+    blocks: tuple[BlockResult, ...] = ()
 
     @property
     def loads(self) -> tuple[AmplifierLoad, ...]:

@@ -5,12 +5,14 @@ from domain.build.records import Build
 from domain.checks import (
     banks,
     batteries,
+    bus_bars,
     capacitors,
     grounds,
     isolators,
     looms,
     parallel,
     protection,
+    remotes,
     segments,
     study,
     supply,
@@ -33,6 +35,8 @@ CHECKS = (
     capacitors.findings,
     grounds.findings,
     looms.findings,
+    remotes.findings,
+    bus_bars.findings,
 )
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from domain.build.choices import FuseFamily, Polarity
+from domain.build.choices import FuseFamily, Polarity, Resets
 from domain.build.records import Run
 from domain.checks.context import Context
 from domain.electrical import fuses
@@ -17,6 +17,8 @@ def findings(c: Context) -> Iterator[Finding]:
             yield _fused_ground(c, run, r)
         if r.fuse_a is not None:
             yield from _rating(c, run, r, r.fuse_a)
+            if r.fuse_family == FuseFamily.BREAKER.value and run.resets is Resets.ITSELF:
+                yield _closes_again(run, r)
     yield from _onboard(c)
 
 
@@ -62,6 +64,21 @@ def _most_a(c: Context, run: Run) -> float:
     """The most that one wire of a run carries in any solved state [A]."""
     solved = (abs(state.current_a[run.id]) for state in c.states if state.converged)
     return max(solved, default=0.0) / run.count
+
+
+def _closes_again(run: Run, r: RunResult) -> Finding:
+    return Finding(
+        Level.FIX,
+        "breaker-resets",
+        f"{r.name}: its breaker closes by itself",
+        "into a short that is still there it closes again and again: each time the wire is heated "
+        "before it has cooled, and its contacts wear until they weld",
+        "a breaker that is reset by hand (type 3), and only after the fault is found",
+        "SAE J553, types; ABYC E-11 allows boats only such as are reset by hand (from memory)",
+        "runs",
+        run.id,
+        "resets",
+    )
 
 
 def _fused_ground(c: Context, run: Run, r: RunResult) -> Finding:

@@ -184,7 +184,7 @@ def _blocks(c: Context) -> Iterator[Finding]:
                 block.id,
                 "places",
             )
-        elif block.kind is BlockKind.DISTRIBUTION and not used and c.build.amplifiers:
+        elif block.kind.distributes and not used and c.build.amplifiers:
             yield from _empty(c, block.id)
 
 

@@ -2,24 +2,31 @@
 
 from domain.build.choices import BlockKind
 from domain.build.records import Block, Build
-from domain.electrical import conductors
+from domain.electrical import bus_bars, conductors
 from domain.electrical.network import system
-from domain.sheet import BlockResult, RunResult
+from domain.sheet import BlockResult, NetworkState, RunResult
 
 LEAST_IN_MM2, LEAST_OUT_MM2 = 20.0, 8.0
 """No block is sold for less [mm2]: AWG 4 or 25 mm2 in, AWG 8 or 10 mm2 out. Common practice."""
 
 
-def block_results(build: Build, runs: tuple[RunResult, ...]) -> tuple[BlockResult, ...]:
+def block_results(
+    build: Build, runs: tuple[RunResult, ...], states: tuple[NetworkState, ...] = ()
+) -> tuple[BlockResult, ...]:
     """One result per block; a side left to the engine takes the thickest wire that is on it.
 
-    An isolator has the same stud on both sides.
+    An isolator has the same stud on both sides, and so has a bus bar, whose section suits what
+    flows in the solved states.
     """
     found = []
     for block in build.blocks:
         inward, outward = _wires(runs, block, True), _wires(runs, block, False)
         least_out_mm2 = LEAST_OUT_MM2
-        if block.kind is BlockKind.ISOLATOR:
+        bar: tuple[bus_bars.Section | None, float | None, float] = (None, None, 0.0)
+        if bus_bars.is_bus_bar(block):
+            ahead = bus_bars.ahead_a(build, runs, block)
+            bar = bus_bars.section_of(build, states, block, ahead)
+        if block.kind in (BlockKind.ISOLATOR, BlockKind.BUS_BAR):
             inward = outward = inward + outward
             least_out_mm2 = LEAST_IN_MM2
         found.append(
@@ -28,6 +35,9 @@ def block_results(build: Build, runs: tuple[RunResult, ...]) -> tuple[BlockResul
                 name=block.name or block.id,
                 largest_in=block.largest_in or _taking(build, inward, LEAST_IN_MM2),
                 largest_out=block.largest_out or _taking(build, outward, least_out_mm2),
+                bar_m=bar[0],
+                bar_holds_a=bar[1],
+                bar_carries_a=bar[2],
             )
         )
     return tuple(found)

@@ -132,6 +132,7 @@ def _study(
     a, b = wiring.ends[id]
     back = strong[near].through_a(index[a], index[b], 1 / sized.tone_ohm[id])
     fault_near = short_circuit.greatest_a(build, strong[near], fuses.resistance_ohm(rating), back)
+    breaks = items[id].run.breaks_a or fuses.breaking_a(family)
     count = items[id].count
     fault_far = fault_far_a(sources, far, (index[a], index[b]), sized.tone_ohm[id] * count)
     wires = {run: coordination.wire(items[run], sized.gauge[run]) for run in guarded}
@@ -156,10 +157,10 @@ def _study(
         stands_far_s=_finite(withstand_s(wires[weakest], fault_far)),
         margin=_finite(worst.margin),
         margin_at_a=_finite(worst.current_a or must * rating),
-        breaking_a=fuses.breaking_a(family),
+        breaking_a=breaks,
         opens=fault_far >= must * rating,
         protects=safe and fault_far >= must * rating,
-        breaks=fault_near <= fuses.breaking_a(family),
+        breaks=fault_near <= breaks,
         first=id in sized.short_a,
         upstream=upstream,
         selective=_selective(build, sized, points, rating, upstream, fault_far),

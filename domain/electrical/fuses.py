@@ -1,4 +1,7 @@
-"""Fuse families and their standard ratings (parts of ISO 8820; the series are from memory)."""
+"""Fuse families and breakers: ratings, words of the counter, what heat leaves of them.
+
+Parts of ISO 8820 and families of the trade; the series are from memory.
+"""
 
 from bisect import bisect_left
 from functools import cache, lru_cache
@@ -33,6 +36,22 @@ def ratings(family: FuseFamily) -> tuple[float, ...]:
 def breaking_a(family: FuseFamily) -> float:
     """The breaking capacity of a family [A]."""
     return _series()[family][0][1]
+
+
+@lru_cache(maxsize=1)
+def _words() -> dict[FuseFamily, tuple[str, str]]:
+    rows = load("fuse_words", ("family", "counter", "standard"))
+    return {FuseFamily(row["family"]): (row["counter"], row["standard"]) for row in rows}
+
+
+def counter_words(family: FuseFamily) -> str:
+    """What to ask for at a counter."""
+    return _words()[family][0]
+
+
+def standard(family: FuseFamily) -> str:
+    """The standard that describes a family, or that there is none."""
+    return _words()[family][1]
 
 
 def smallest(
@@ -97,19 +116,35 @@ def heat_fraction(ambient_c: float) -> float:
     return max(f1 + (f1 - f0) * (ambient_c - t1) / (t1 - t0), 0.1)
 
 
+BREAKER_PER_K = 0.004
+"""What a thermal breaker trips earlier by for each kelvin above 25 C: 0.3 to 0.6 %, from memory."""
+
 HOLDS_RATIO = 1.1
 """A blade fuse holds 110 % of its rating for a hundred hours (ISO 8820-3, from memory)."""
 
 
-def least_rating_a(full_a: float, lasting_a: float, ambient_c: float = 25.0) -> float:
+def family_heat(ambient_c: float, family: FuseFamily | None) -> float:
+    """``heat_fraction`` of a family: a thermal breaker's bimetal feels the air more than fuses."""
+    if family is FuseFamily.BREAKER:
+        return min(max(1 - BREAKER_PER_K * (ambient_c - 25.0), 0.1), 1.0)
+    return heat_fraction(ambient_c)
+
+
+def least_rating_a(
+    full_a: float,
+    lasting_a: float,
+    ambient_c: float = 25.0,
+    family: FuseFamily | None = None,
+) -> float:
     """Smallest rating that carries the load, where it is ``ambient_c`` around the fuse [A].
 
     At least the lasting current over the share of its rating at which a fuse may run continuously
     (about 80 %, common practice), and over what heat leaves of it. At least the current at full
     output, which lasts minutes: heat counts there only beyond what a fuse holds above its rating.
     """
-    heat = heat_fraction(ambient_c)
-    peak = full_a / min(heat * HOLDS_RATIO, 1.0)
+    heat = family_heat(ambient_c, family)
+    holds = 1.0 if family is FuseFamily.BREAKER else HOLDS_RATIO
+    peak = full_a / min(heat * holds, 1.0)
     return max(peak, lasting_a / planned("fuse_continuous_fraction") / heat)
 
 

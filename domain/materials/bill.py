@@ -8,7 +8,7 @@ from dataclasses import replace
 from math import ceil
 from typing import TYPE_CHECKING
 
-from domain.build.choices import BlockKind, Termination, UnitHabit
+from domain.build.choices import BlockKind, FuseFamily, Resets, Termination, UnitHabit
 from domain.build.records import DEVICE_TABLES, Block, Build, Run, Zone
 from domain.cable.fittings import for_cable, heat_shrink, outside_diameter_mm, ring_fits
 from domain.cable.looms import looms
@@ -17,6 +17,7 @@ from domain.cable.sold_lengths import SOLD_BY_M, round_up
 from domain.document.records import Record, records
 from domain.electrical.blocks import block_results
 from domain.electrical.covers import engine_bay
+from domain.electrical.fuses import counter_words
 from domain.electrical.network.converters import is_converter
 from domain.materials.hardware import (
     HOLDER_SCREWS,
@@ -28,9 +29,19 @@ from domain.materials.hardware import (
     screws,
     sheet,
 )
+from domain.materials.lead_materials import lead_needs
 from domain.materials.loom_materials import loom_needs
 from domain.materials.takeoff import GROUPS, Takeoff, TakeoffLine
-from domain.sheet import BlockResult, Loom, MaterialLine, PartResult, RunResult, Sheet
+from domain.sheet import (
+    BlockResult,
+    LeadResult,
+    Loom,
+    MaterialLine,
+    PartResult,
+    RemoteResult,
+    RunResult,
+    Sheet,
+)
 from domain.units.gauges import gauge_text
 from domain.units.show import format_quantity
 
@@ -50,12 +61,14 @@ def materials_list(
     blocks: tuple[BlockResult, ...] | None = None,
     laid: tuple[Loom, ...] | None = None,
     lists: "tuple[SheetCutList, ...] | None" = None,
+    leads: tuple[tuple[RemoteResult, ...], tuple[LeadResult, ...]] = ((), ()),
 ) -> tuple[MaterialLine, ...]:
     """Every line of the bill of materials, by group, then item, then size from large to small.
 
     ``quantity`` is rounded up to how it is sold and holds the spare fuses (one for every two of
     a rating, rounded up); ``needed`` is before that. ``blocks`` and ``laid``, the looms, are worked
     out from the runs where they are not given; ``lists``, the sheets to cut, by a quick layout.
+    ``leads`` are remote outputs and leads.
     Never raises for a build.
     """
     takeoff = Takeoff()
@@ -68,6 +81,7 @@ def materials_list(
             cut = wire_pieces(build, run, result, by_id)
             _run(takeoff, build, by_id, run, result, cut, held)
             pieces += cut
+    pieces += lead_needs(takeoff, build, *leads)
     for need in loom_needs(build, runs, looms(build, runs) if laid is None else laid):
         takeoff.add(
             need.group,
@@ -82,7 +96,7 @@ def materials_list(
         )
     sizes = {b.id: b for b in (block_results(build, runs) if blocks is None else blocks)}
     for block in build.blocks:
-        _block(takeoff, block, sizes[block.id])
+        _block(takeoff, block, sizes[block.id], build.header.units)
     ground_hardware(takeoff, build, runs)
     fasteners(takeoff, build, parts)
     mounting(takeoff, build)
@@ -102,7 +116,8 @@ def materials_list(
 
 def with_sheets(build: Build, sheet: Sheet, lists: "tuple[SheetCutList, ...]") -> Sheet:
     """The results of a build with the bill of materials of these sheets to cut."""
-    lines = materials_list(build, sheet.runs, sheet.parts, sheet.blocks, lists=lists)
+    leads = (sheet.remotes, sheet.leads)
+    lines = materials_list(build, sheet.runs, sheet.parts, sheet.blocks, lists=lists, leads=leads)
     return replace(sheet, materials=lines)
 
 
@@ -118,7 +133,8 @@ def _finished(key: tuple[str, str, str, str], line: TakeoffLine, units: UnitHabi
     if group == "Fuses":
         spares = ceil(needed / 2)
         quantity += spares
-        note = f"{needed:.0f} in use, {spares} spare"
+        ask = asked_for(item.removeprefix("Fuse "))
+        note = f"{needed:.0f} in use, {spares} spare" + (f"; {ask}" if ask else "")
     asked = tuple(line.asked_by)
     return MaterialLine(group, item, size, quantity, unit, needed, asked, note, line.each_m2)
 
@@ -201,6 +217,12 @@ def _shrink(
     )
 
 
+def asked_for(family: str) -> str:
+    """What a family is asked for as, at a counter; "" where it is not chosen yet."""
+    known = {each.value: each for each in FuseFamily}.get(family)
+    return f"ask for: {counter_words(known)}" if known else ""
+
+
 def _fuses(
     takeoff: Takeoff,
     by_id: dict[str, Record],
@@ -214,6 +236,14 @@ def _fuses(
     fuses = (run.fused + run.far_fused) * run.count
     if not fuses:
         return
+    if family == FuseFamily.BREAKER.value:
+        how = "reset by hand" if run.resets is Resets.HAND else "resets by itself"
+        item = f"Breaker, {how}"
+        note = asked_for(family)
+        size = f"{result.fuse_a:g} A"
+        takeoff.add("Holders", item, size, fuses, run.id, order=result.fuse_a, note=note)
+        screws(takeoff, "breaker", HOLDER_SCREWS * (fuses - (run.id in held)), run.id)
+        return
     takeoff.add(
         "Fuses",
         f"Fuse {family}",
@@ -225,15 +255,33 @@ def _fuses(
     in_block = run.fused and in_fused_block(by_id.get(run.source), run)
     if holders := fuses - in_block * run.count:
         size = gauge_text(result.gauge)
-        takeoff.add("Holders", f"Holder for {family}", size, holders, run.id, order=result.area_mm2)
+        takeoff.add(
+            "Holders",
+            f"Holder for {family}",
+            size,
+            holders,
+            run.id,
+            order=result.area_mm2,
+            note=asked_for(family),
+        )
         # The holder at the near end is the one that a custom part carries.
         loose = holders - (run.id in held and run.fused and not in_block)
         if loose:
             screws(takeoff, "fuse holder", HOLDER_SCREWS * loose, run.id)
 
 
-def _block(takeoff: Takeoff, block: Block, sizes: BlockResult) -> None:
-    if block.kind is BlockKind.ISOLATOR:
+def _bar_size(block: Block, sizes: BlockResult, units: UnitHabit) -> str:
+    studs = f"{block.places + 1} studs"
+    if sizes.bar_m is None:
+        return f"{block.rated_a:g} A, {studs}" if block.rated_a else studs
+    width, thick = (format_quantity("small_length", side, units) for side in sizes.bar_m)
+    return f"copper {width} x {thick}, {studs}"
+
+
+def _block(takeoff: Takeoff, block: Block, sizes: BlockResult, units: UnitHabit) -> None:
+    if block.kind is BlockKind.BUS_BAR:
+        item, size = "Bus bar with cover", _bar_size(block, sizes, units)
+    elif block.kind is BlockKind.ISOLATOR:
         item, size = "Isolator", gauge_text(sizes.largest_in)
         if is_converter(block):
             item = block.isolates.value if block.isolates else item

@@ -10,6 +10,8 @@ GROUPS = (
     "Fuses",
     "Holders",
     "Blocks",
+    "Switching",
+    "Audio cable",
     "Ground hardware",
     "Loom",
     "Grommets",

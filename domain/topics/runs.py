@@ -1,10 +1,10 @@
-"""The runs: their schedule, the looms that they lie in, and their rows for a spreadsheet."""
+"""The runs: their schedule, their looms, the leads beside them; their rows for a spreadsheet."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
 
 from domain.csv_cells import Cell
-from domain.sheet import Loom, LoomStretch, RunResult
+from domain.sheet import LeadResult, Loom, LoomStretch, RemoteResult, RunResult
 from domain.topics.tables import (
     ASSUMED,
     ASSUMED_SAID,
@@ -89,6 +89,80 @@ LOOMS: Table[StretchRow] = Table(
         Column("runs", "Runs", TEXT, lambda s, r: ", ".join(r.stretch.runs)),
     ),
 )
+
+
+USUAL = "~"
+"""Before a figure that is usual for its kind and was not entered."""
+
+
+def _wire(subject: Subject, lead: LeadResult) -> str:
+    if not lead.gauge:
+        return f"{lead.count} pair{'' if lead.count == 1 else 's'}"
+    return gauge_text(lead.gauge, lead.count)
+
+
+def _ends(subject: Subject, lead: LeadResult) -> str:
+    return f"{lead.source} to {lead.target}"
+
+
+def _draw(subject: Subject, lead: LeadResult) -> str | None:
+    if lead.carries_a is None:
+        return None
+    usual = USUAL if lead.draw_auto else ""
+    return usual + subject.show("current", lead.carries_a)
+
+
+LEADS: Table[LeadResult] = Table(
+    rows=lambda s: s.sheet.leads,
+    columns=(
+        Column("id", "Lead", TEXT, lambda s, r: r.id),
+        Column("name", "Name", TEXT, lambda s, r: r.name),
+        Column("kind", "Kind", TEXT, lambda s, r: r.kind),
+        Column("ends", "From, to", TEXT, _ends),
+        Column(
+            "length",
+            "Length",
+            "length",
+            lambda s, r: r.length_m,
+            lambda s, r: ASSUMED if r.length_auto else "",
+        ),
+        Column(
+            "wire", "Wire", GAUGE, _wire, lambda s, r: "" if r.gauge_auto or not r.gauge else PINNED
+        ),
+        Column("carries", "Carries", TEXT, _draw),
+        Column("fuse", "Fuse", "current", lambda s, r: r.fuse_a),
+        Column("drop", "Drop", "voltage", lambda s, r: r.drop_v),
+    ),
+    legend=f"{ASSUMED_SAID}  {USUAL} usual for its kind, not entered. Carries: what the devices "
+    "behind it take. No run of the power side: these are for bill, labels and laying.",
+)
+"""Every lead, the wires of relays first."""
+
+
+def switched_by(subject: Subject, remote: RemoteResult) -> str:
+    """Whether the output does it by itself, or a relay does, and what feeds that, in words."""
+    if not remote.relay:
+        return "by itself"
+    fuse = f", {subject.show('current', remote.fuse_a)} fuse" if remote.fuse_a is not None else ""
+    return f"by a relay on {subject.name(remote.feed) if remote.feed else 'nothing yet'}{fuse}"
+
+
+def _limit(subject: Subject, remote: RemoteResult) -> str:
+    return (USUAL if remote.limit_auto else "") + subject.show("current", remote.limit_a)
+
+
+REMOTES: Table[RemoteResult] = Table(
+    rows=lambda s: s.sheet.remotes,
+    columns=(
+        Column("name", "Remote output", TEXT, lambda s, r: r.name),
+        Column("devices", "Devices", TEXT, lambda s, r: str(r.devices)),
+        Column("draw", "They take", "current", lambda s, r: r.devices_a),
+        Column("given", "It gives", "current", lambda s, r: r.given_a),
+        Column("limit", "At most", TEXT, _limit),
+        Column("by", "Switches", TEXT, switched_by),
+    ),
+)
+"""Every remote output with its relay."""
 
 
 _Of = Callable[[Subject, RunResult], Cell]

@@ -20,7 +20,7 @@ from tui.report.plain import WIDTH, wrap
 from tui.report.readings import readings
 from tui.report.spreadsheet import csv_tables
 from tui.report.study import designs, protection, spots
-from tui.report.tables import fuses, grounds, load, looms, materials, offsets, schedule
+from tui.report.tables import fuses, grounds, leads, load, looms, materials, offsets, schedule
 from tui.report.text_layout import lay, lay_facts, notes
 
 __all__ = ["csv_tables", "finding_lines", "json_text", "text"]
@@ -36,6 +36,7 @@ def text(build: Build, results: FullResults, picture: bool = False) -> str:
     sections = (
         ("Load", load(subject)),
         ("Run schedule", schedule(subject)),
+        *((("Leads", leads(subject)),) if sheet.leads else ()),
         ("Fuses", fuses(subject)),
         ("Protection", protection(subject)),
         ("Designs", designs(subject)),

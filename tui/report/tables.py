@@ -1,10 +1,10 @@
 """The tables of a plain-text sheet, each as lines; no lines where there is nothing to list."""
 
-from domain.topics.fuses import FUSED_OR_UNGUARDED
+from domain.topics.fuses import FUSED_OR_UNGUARDED, at_the_counter
 from domain.topics.grounds import GROUNDS
 from domain.topics.loads import AMPLIFIERS, APPLIANCES, against
 from domain.topics.materials import MATERIALS
-from domain.topics.runs import LOOMS, SCHEDULE
+from domain.topics.runs import LEADS, LOOMS, REMOTES, SCHEDULE
 from domain.topics.tables import ASSUMED_SAID, PINNED_SAID, Subject
 from tui.report.plain import Column, table, wrap
 from tui.report.text_layout import lay
@@ -28,10 +28,19 @@ def schedule(subject: Subject) -> list[str]:
     return [*lines, f"{PINNED_SAID}  {ASSUMED_SAID}"] if lines else []
 
 
+def leads(subject: Subject) -> list[str]:
+    """Remote outputs against what they give, and every switching, signal and speaker lead."""
+    lines = lay(subject, REMOTES, {"name": 22, "devices": 7, "draw": 9, "limit": 9, "by": 44})
+    most = {"id": 5, "name": 24, "ends": 34, "length": 10, "wire": 9, "carries": 8, "fuse": 5}
+    return [*lines, *([""] if lines else []), *lay(subject, LEADS, most)]
+
+
 def fuses(subject: Subject) -> list[str]:
     """Every fuse, and every run with wire that no fuse guards."""
     most = {"id": 5, "name": 24, "fuse": 7, "family": 18, "least": 8}
-    return lay(subject, FUSED_OR_UNGUARDED, {**most, "holds": 7, "at": 10, "bare": 10})
+    lines = lay(subject, FUSED_OR_UNGUARDED, {**most, "holds": 7, "at": 10, "bare": 10})
+    said = at_the_counter(subject)
+    return [*lines, *(wrap(said) if said else [])]
 
 
 def grounds(subject: Subject) -> list[str]:

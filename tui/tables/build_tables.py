@@ -9,9 +9,9 @@ from domain.document.records import label
 from domain.sheet import Sheet
 from domain.topics.grounds import GROUNDS
 from domain.topics.loads import AMPLIFIERS, APPLIANCES
-from domain.topics.runs import SCHEDULE
+from domain.topics.runs import LEADS, REMOTES, SCHEDULE
 from tui.tables.cell_figures import shown_by
-from tui.tables.columns import Column, FarDevice, Figure, Fuse, Hang, HeaderColumn, Power
+from tui.tables.columns import AUTO, Column, FarDevice, Figure, Fuse, Hang, HeaderColumn, Power
 from tui.tables.lengths import RunLength
 from tui.tables.parts import FABRICATED
 from tui.tables.readings import READINGS
@@ -63,6 +63,19 @@ class Limb(Column):
         return str(record.name)
 
 
+@dataclass(frozen=True, slots=True)
+class LeadName(Column):
+    """A lead's name: where it has none, what it is called by its ends."""
+
+    def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """What it is called."""
+        return record.name or AUTO + label(build, record.id)
+
+    def opened(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The name that was entered."""
+        return str(record.name)
+
+
 HEADER_FIELDS = tuple(Header.model_fields)
 
 _RUN_COLUMNS: tuple[Column, ...] = (
@@ -80,6 +93,8 @@ _RUN_COLUMNS: tuple[Column, ...] = (
     Column("runs", "cover", "Cover", 8),
     Column("runs", "fuse_family", "Fuse family", 16),
     Column("runs", "fuse_distance_m", "Fuse at", 8),
+    Column("runs", "breaks_a", "Breaks", 8),
+    Column("runs", "resets", "Resets", 9),
     Hang("runs", "source", "From", 16),
     FarDevice("runs", "target", "To", 16),
     Column("runs", "zone", "Zone", 12),
@@ -94,11 +109,12 @@ _RUN_COLUMNS: tuple[Column, ...] = (
     Figure("runs", "·ampacity", "·Ampacity", 9, figure=shown_by(SCHEDULE, "holds")),
 )
 
-_GROUND_RUN_COLUMNS = tuple(
-    c
-    for c in _RUN_COLUMNS
-    if c.field not in ("fuse_family", "fuse_distance_m", "far_fused", "far_fuse_distance_m")
+_FUSE_FIELDS = (
+    *("fuse_family", "fuse_distance_m", "far_fused", "far_fuse_distance_m"),
+    *("breaks_a", "resets"),
 )
+
+_GROUND_RUN_COLUMNS = tuple(c for c in _RUN_COLUMNS if c.field not in _FUSE_FIELDS)
 
 _NOT_SHOWN = {"runs": ("id", "polarity", "fused")}
 """Fields without a column of their own; ids never."""
@@ -181,6 +197,47 @@ _SPECS: tuple[TableSpec, ...] = (
         first="power_w",
     ),
     TableSpec(
+        "remotes",
+        "amplifiers",
+        "remotes",
+        "Remote outputs: what switches the devices on",
+        (
+            Column("remotes", "name", "Output", 18),
+            Column("remotes", "kind", "Kind", 16),
+            Figure("remotes", "·draw", "·They take", 10, figure=shown_by(REMOTES, "draw")),
+            Column("remotes", "limit_a", "Gives at most", 13),
+            Column("remotes", "relay", "Relay", 6),
+            Figure("remotes", "·by", "·Switches", 36, figure=shown_by(REMOTES, "by")),
+            Column("remotes", "feed", "Relay fed from", 16),
+            Column("remotes", "feed_m", "Relay's feed", 12),
+            Column("remotes", "coil_m", "To the relay", 12),
+        ),
+        _all("remotes"),
+        first="limit_a",
+        empty="ctrl+n adds what switches the devices on: head unit, ignition circuit, switch",
+    ),
+    TableSpec(
+        "leads",
+        "amplifiers",
+        "leads",
+        "Switching, signal and loudspeaker leads",
+        (
+            LeadName("leads", "name", "Lead", 18),
+            Column("leads", "length_m", "Length", 8),
+            Column("leads", "source", "From", 14),
+            Column("leads", "target", "To", 14),
+            Column("leads", "kind", "Kind", 11),
+            Column("leads", "draws_a", "Draws", 8),
+            Figure("leads", "·carries", "·Carries", 8, figure=shown_by(LEADS, "carries")),
+            Column("leads", "count", "Cables", 6),
+            Column("leads", "gauge", "Gauge", 6),
+            Figure("leads", "·drop", "·Drop", 7, figure=shown_by(LEADS, "drop")),
+        ),
+        _all("leads"),
+        first="target",
+        empty="ctrl+n adds a lead; ctrl+p, Add: signal and loudspeaker cables, all of them",
+    ),
+    TableSpec(
         "batteries",
         "battery",
         "batteries",
@@ -249,13 +306,15 @@ _SPECS: tuple[TableSpec, ...] = (
         "blocks",
         "distribution",
         "blocks",
-        "Blocks and isolators",
+        "Blocks, bus bars and isolators",
         _columns(
             "blocks",
             ("name", "Block", 22),
             ("kind", "Kind", 12),
             ("isolates", "Isolates by", 13),
             ("rated_a", "Rated", 6),
+            ("bar_width_m", "Bar width", 9),
+            ("bar_thick_m", "Bar thickness", 13),
             ("charge_v", "Charges to", 10),
             ("input_a", "Takes at most", 13),
             ("efficiency", "Efficiency", 10),

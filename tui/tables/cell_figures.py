@@ -23,6 +23,7 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
             "fuse_a": run.fuse_a,
             "fuse_family": run.fuse_family or None,
             "fuse_distance_m": run.fuse_distance_m,
+            "breaks_a": getattr(sheet.study(record.id), "breaking_a", None),
             "bundle": run.bundle,
             "cover": run.cover,
         }
@@ -36,11 +37,36 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
         return largest_wire(record)
     if table == "alternators" and field == "idle_a" and len(build.alternators) == 1:
         return sheet.supply.idle_a
+    if table == "blocks" and field in ("bar_width_m", "bar_thick_m"):
+        bar = next((b.bar_m for b in sheet.blocks if b.id == record.id), None)
+        return bar[field == "bar_thick_m"] if bar else None
     if table == "blocks" and field in ("largest_in", "largest_out"):
         return next((getattr(b, field) for b in sheet.blocks if b.id == record.id), None)
+    if table in ("remotes", "leads"):
+        return _of_leads(build, sheet, table, record, field)
     if table == "grounds" and field == "resistance_ohm":
         return next((g.resistance_ohm for g in sheet.grounds if g.id == record.id), None)
     return None
+
+
+def _of_leads(build: Build, sheet: Sheet, table: str, record: Any, field: str) -> Scalar:
+    """What is taken for a field of a remote output or a lead."""
+    own = [lead for lead in sheet.leads if lead.id == record.id]
+    if table == "leads":
+        if field == "draws_a":
+            from domain.electrical.switching import draws_a
+
+            return draws_a(build, record) if own and own[0].carries_a is not None else None
+        known = {"length_m": own[0].length_m, "gauge": own[0].gauge or None} if own else {}
+        return known.get(field)
+    remote = next((each for each in sheet.remotes if each.id == record.id), None)
+    if remote is None:
+        return None
+    if field in ("coil_m", "feed_m"):
+        part = field.removesuffix("_m")
+        return next((lead.length_m for lead in own if lead.name.endswith(f" {part}")), None)
+    chosen: dict[str, Scalar] = {"limit_a": remote.limit_a, "relay": remote.relay}
+    return chosen.get(field)
 
 
 def shown_by(topic: Table[Any], key: str) -> Callable[[Build, Sheet, Any], str]:

@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 from typing import Any
 
-from domain.build.choices import BlockKind, LoadKind
+from domain.build.choices import BlockKind, FuseFamily, LeadKind, LoadKind
+from domain.build.lead_records import Lead, RemoteOutput
 from domain.build.records import Appliance, Block, Build, Run, table_of
 from domain.document.records import find, label
+from domain.electrical.fuses import counter_words
 from domain.electrical.network.converters import is_converter
 from domain.findings import Level
 from domain.sheet import Sheet
@@ -26,6 +28,8 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
                 "fuse_distance_m",
                 "far_fused",
                 "far_fuse_distance_m",
+                "breaks_a",
+                "resets",
             ),
         ),
         ("Ends", ("near_end", "far_end")),
@@ -48,6 +52,7 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "blocks": (
         ("Block", ("name", "kind", "places", "fused")),
         ("Takes", ("largest_in", "largest_out")),
+        ("Bus bar", ("bar_width_m", "bar_thick_m")),
         ("Isolator", ("isolates", "rated_a", "charge_v", "input_a", "efficiency")),
         ("Place", ("zone",)),
     ),
@@ -61,6 +66,14 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("Takes", ("onboard_fuse_a", "largest_wire", "lowest_v", "idle_a")),
         ("Capacitor", ("capacitance_f", "esr_ohm", "withstand_v")),
         ("Place", ("zone",)),
+    ),
+    "remotes": (
+        ("Output", ("name", "kind", "limit_a")),
+        ("Relay", ("relay", "feed", "feed_m", "coil_m")),
+    ),
+    "leads": (
+        ("Lead", ("name", "kind", "source", "target", "length_m", "count")),
+        ("Takes", ("draws_a", "gauge")),
     ),
 }
 """Which fields stand together; those that are not named come last."""
@@ -79,8 +92,18 @@ def _beside_the_point(record: Any) -> tuple[str, ...]:
         found += ("power_w", "rated_v", "works", "duty") if capacitor else _CAPACITOR
     if isinstance(record, Block):
         isolator = record.kind is BlockKind.ISOLATOR
-        found += ("places", "fused") if isolator else ("isolates", "rated_a")
+        bar = record.kind is BlockKind.BUS_BAR
+        found += ("places", "fused") if isolator else ("isolates",)
+        found += () if isolator or bar else ("rated_a",)
+        found += ("fused",) if bar else ("bar_width_m", "bar_thick_m")
         found += () if is_converter(record) else ("charge_v", "input_a", "efficiency")
+    if isinstance(record, Run) and record.fuse_family is not FuseFamily.BREAKER:
+        found += ("resets",)
+    if isinstance(record, Lead):
+        found += () if record.kind is LeadKind.REMOTE else ("draws_a",)
+        found += ("gauge",) if record.kind is LeadKind.SIGNAL else ()
+    if isinstance(record, RemoteOutput) and record.relay is False:
+        found += ("feed", "feed_m", "coil_m")
     fields = type(record).model_fields
     return tuple(f for f in found if getattr(record, f) == fields[f].default)
 
@@ -176,6 +199,8 @@ def reason(build: Build, sheet: Sheet, row: FieldRow) -> str:
     show = shower(build)
     if field == "gauge":
         return run.gauge_why
+    if field == "fuse_family" and run.fuse_family:
+        return counter_words(FuseFamily(run.fuse_family))
     if field == "length_m" and run.length_auto:
         return "assumed, not measured yet"
     if field == "fuse_a" and run.fuse_a is not None:

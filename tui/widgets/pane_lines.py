@@ -153,6 +153,11 @@ def _load(sheet: Sheet, show: Show) -> Iterable[_Row]:
             (_WIDE,),
             f"amp:{worst.id}",
         )
+    for remote in sheet.remotes:
+        if remote.devices:
+            how = "relay" if remote.relay else f"of {show('current', remote.limit_a)}"
+            given = show("current", remote.given_a)
+            yield _Row(f"load:{remote.id}", f"{how}, {remote.name}", (given,), (_WIDE,))
 
 
 def _supply(build: Build, sheet: Sheet, show: Show) -> Iterable[_Row]:

@@ -111,7 +111,7 @@ class Places:
             return Probes(f"{device.id}_pos", f"{device.id}_neg", Kind.SUPPLY)
         if isinstance(device, Block) and device.kind is BlockKind.ISOLATOR:
             return Probes(f"{device.id}_in", f"{device.id}_out", Kind.DROP)
-        if isinstance(device, Block) and device.kind is BlockKind.DISTRIBUTION:
+        if isinstance(device, Block) and device.kind.distributes:
             return Probes(device.id, STAR, Kind.SUPPLY)
         assert isinstance(device, Block | GroundPoint)
         return (
@@ -143,7 +143,7 @@ class Places:
                 f"{label(self.build, device.id)} has an input and an output: read across its "
                 "terminals, or along the runs beside it"
             )
-        if isinstance(device, Block) and device.kind is BlockKind.DISTRIBUTION:
+        if isinstance(device, Block) and device.kind.distributes:
             return Probes(device.id, post, Kind.SUPPLY)
         return Probes(device.id, post, Kind.RISE)
 

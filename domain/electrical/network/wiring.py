@@ -78,7 +78,7 @@ def node_at(
         return f"{device}_neg"
     if kind is BlockKind.ISOLATOR:
         return (f"{device}_out" if out else f"{device}_in") if polarity is Polarity.POSITIVE else ""
-    if kind is BlockKind.DISTRIBUTION:
+    if kind is not None and kind.distributes:
         return device if polarity is Polarity.POSITIVE else ""
     if kind is BlockKind.GROUND:
         return device if polarity is Polarity.GROUND else ""

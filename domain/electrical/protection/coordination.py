@@ -5,7 +5,7 @@ from math import inf
 
 from domain.build.choices import FuseFamily, Insulation, Metal
 from domain.build.records import Build
-from domain.electrical import ampacity
+from domain.electrical import ampacity, fuses
 from domain.electrical.network.system import Conductor
 from domain.electrical.protection import opening
 from domain.electrical.protection.withstand import Wire
@@ -21,7 +21,9 @@ def window_of(build: Build, family: FuseFamily, rating_a: float) -> tuple[openin
         ]
         if own:
             return opening.window(own), "points entered for this fuse"
-    return opening.table_window(family), "ISO 8820 window, from memory"
+    iso = fuses.standard(family).startswith("ISO 8820")
+    whose = "ISO 8820" if iso else f"usual {family.value}"
+    return opening.table_window(family), f"{whose} window, from memory"
 
 
 def wire(item: Conductor, gauge: str) -> Wire:

@@ -289,7 +289,7 @@ def _too_small(sized: Sized, item: system.Conductor, full_a: float, lasting_a: f
     run = item.run
     full_a, lasting_a = full_a / item.count, lasting_a / item.count
     if (run.fused or run.far_fused) and run.fuse_a is None:
-        needed = fuses.least_rating_a(full_a, lasting_a, item.fuse_c)
+        needed = fuses.least_rating_a(full_a, lasting_a, item.fuse_c, run.fuse_family)
         if sized.fuse_a[run.id] < needed * (1 - 1e-9):
             short_a = sized.short_a.get(run.id, 0.0)
             return fuses.smallest(needed, run.fuse_family, short_a) is not None
@@ -316,9 +316,10 @@ def _outdated(solved: SolvedNetwork) -> bool:
         full, lasting = (amperes / item.count for amperes in seen)
         now, lasting_now = (a / item.count for a in sized.solved_a.get(id, (0.0, 0.0)))
         if (run.fused or run.far_fused) and run.fuse_a is None:
-            needed = fuses.least_rating_a(now, lasting_now, item.fuse_c)
+            place = item.fuse_c, run.fuse_family
+            needed = fuses.least_rating_a(now, lasting_now, *place)
             smaller = [a for a in fuses.ratings(sized.family[id]) if a < sized.fuse_a[id]]
-            if smaller and needed <= smaller[-1] < fuses.least_rating_a(full, lasting, item.fuse_c):
+            if smaller and needed <= smaller[-1] < fuses.least_rating_a(full, lasting, *place):
                 return True
         at = 0 if item.fixed else item.allowed.index(sized.gauge[id])
         if at and max(now, lasting_now) <= item.ampacity_a(item.allowed[at - 1]) < full:

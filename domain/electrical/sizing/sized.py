@@ -149,7 +149,7 @@ def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
             lasting = max(sized.programme_a[id] + also, lasting, seen_lasting)
             sized.full_a[id], sized.lasting_a[id] = full / item.count, lasting / item.count
             sized.least_a[id] = fuses.least_rating_a(
-                sized.full_a[id], sized.lasting_a[id], item.fuse_c
+                sized.full_a[id], sized.lasting_a[id], item.fuse_c, item.run.fuse_family
             )
 
 

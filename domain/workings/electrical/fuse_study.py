@@ -31,6 +31,17 @@ def rating_a(c: Context, r: FuseStudy, _: str) -> Working:
 def breaking_a(c: Context, r: FuseStudy, _: str) -> Working:
     """Breaking capacity."""
     family = FuseFamily(r.family)
+    entered = c.runs[r.id].breaks_a
+    if entered is not None:
+        return Working(
+            "Breaking capacity",
+            "as entered",
+            (Input("entered", "breaking capacity on its label", entered, "A"),),
+            (),
+            entered,
+            "A",
+            ENTERED,
+        )
     return Working(
         "Breaking capacity",
         "I_b of the family",

@@ -5,6 +5,7 @@ Whether it opens in time is in ``fuse_study``.
 
 from math import inf
 
+from domain.build.choices import FuseFamily
 from domain.electrical import fuses
 from domain.electrical.protection.fuse_place import fuse_distance_m
 from domain.electrical.protection.proofs import Proof
@@ -22,19 +23,20 @@ def least_a(c: Context, r: RunResult, _: str) -> Working:
         steps = ("there is no fuse in this run",)
         return Working("Least fuse rating", "none", (), steps, 0.0, "A", PRACTICE)
     full, lasting = c.sized.full_a[r.id], c.sized.lasting_a[r.id]
-    around_c = c.items[r.id].fuse_c
+    around_c, family = c.items[r.id].fuse_c, c.items[r.id].run.fuse_family
+    breaker = family is FuseFamily.BREAKER
     return Working(
         "Least fuse rating",
-        "I_f = max(I_t / min(1.1 h, 1), I_p / (s h))",
+        f"I_f = max(I_t / min({'' if breaker else '1.1 '}h, 1), I_p / (s h))",
         (
             Input("I_t", "most in any solved state, at full output", full, "A"),
             Input("I_p", "lasting current, with what flows between sources", lasting, "A"),
             plan("s", "fuse_continuous_fraction"),
-            Input("h", "what heat leaves of a rating", fuses.heat_fraction(around_c)),
+            Input("h", "what heat leaves of a rating", fuses.family_heat(around_c, family)),
             Input("T", "around the fuse", around_c, "C"),
         ),
         (),
-        fuses.least_rating_a(full, lasting, around_c),
+        fuses.least_rating_a(full, lasting, around_c, family),
         "A",
         cite(plan_source("fuse_continuous_fraction"), row_source("fuse_heat", ambient_c="25")),
     )

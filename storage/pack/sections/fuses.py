@@ -1,6 +1,6 @@
 """The fuse map: where every fuse sits, what it is, and what it guards."""
 
-from domain.topics.fuses import FUSES, UNGUARDED, sits_at
+from domain.topics.fuses import FUSES, UNGUARDED, at_the_counter, sits_at
 from domain.topics.tables import PINNED_SAID
 from storage.pack.pack_context import Pack
 from storage.pack.pages import Column, Paper
@@ -30,6 +30,8 @@ def fuses(pack: Pack, paper: Paper) -> None:
     if UNGUARDED.rows(subject):
         paper.heading("Wire ahead of its fuse")
         lay(subject, paper, UNGUARDED, {"id": Wide(12), "name": Wide(), "bare": Wide(45)})
+    if said := at_the_counter(subject):
+        paper.words(said)
     paper.words(
         f"{PINNED_SAID} Put fuses in last of all, one at a time, from the battery "
         "outwards: see the work order."

@@ -1,7 +1,7 @@
 """The run schedule with the text of every label."""
 
 from domain.sheet import RunResult
-from domain.topics.runs import SCHEDULE
+from domain.topics.runs import LEADS, REMOTES, SCHEDULE
 from domain.topics.tables import Subject
 from storage.pack.pack_context import Pack
 from storage.pack.pages import Paper
@@ -17,6 +17,25 @@ _WIDE = {
     "full": Wide(17),
     "drop": Wide(16),
     "warm": Wide(15),
+}
+
+_REMOTES = {
+    "name": Wide(),
+    "devices": Wide(16),
+    "draw": Wide(20),
+    "given": Wide(20),
+    "limit": Wide(20),
+    "by": Wide(70),
+}
+
+_LEADS = {
+    "id": Wide(11, bold=True),
+    "name": Wide(most=4),
+    "ends": Wide(62, most=4),
+    "length": Wide(22),
+    "wire": Wide(22),
+    "carries": Wide(17),
+    "fuse": Wide(14),
 }
 
 
@@ -43,6 +62,11 @@ def runs(pack: Pack, paper: Paper) -> None:
         return " ".join(filter(None, (ends, lies, made, subject.stops(run.id))))
 
     lay(pack.subject, paper, SCHEDULE, _WIDE, note=below)
+    if pack.sheet.leads:
+        paper.heading("Switching, signal and loudspeaker leads")
+        lay(pack.subject, paper, REMOTES, _REMOTES)
+        paper.words(LEADS.legend)
+        lay(pack.subject, paper, LEADS, _LEADS)
 
 
 def _short(text: str, most: int = 60) -> str:

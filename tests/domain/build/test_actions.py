@@ -337,7 +337,7 @@ def test_a_run_that_is_moved_is_to_be_measured_again() -> None:
 def test_a_removal_names_all_that_it_takes_along() -> None:
     build = small_build()
     edit = removal.remove(build, "amplifiers", "a1")
-    assert edit.label == "remove Amp 1, with Amp 1 ground, Amp 1 feed"
+    assert edit.label == "remove Amp 1, with Amp 1 ground, Amp 1 feed, Amp 1 remote"
     assert removal.remove(build, "runs", "r5").label == "remove Amp 1 feed"
 
 

@@ -21,7 +21,17 @@ from domain.build.fields import (
     show_power,
     title,
 )
-from domain.build.records import TABLES, Amplifier, Battery, Build, Header, Hole, Panel, Run
+from domain.build.records import (
+    TABLES,
+    Alternator,
+    Amplifier,
+    Battery,
+    Build,
+    Header,
+    Hole,
+    Panel,
+    Run,
+)
 from domain.build.schema import schema_of
 from domain.document.records import records
 from domain.units.parse import KINDS, UnitError, format_quantity, parse_quantity
@@ -61,6 +71,7 @@ METRIC = full_build(UnitHabit.METRIC)
         (Run, "metal", "choice"),
         (Run, "fuse_family", "choice"),
         (Run, "fused", "flag"),
+        (Alternator, "hot", "flag"),
         (Run, "zone", "reference"),
         (Run, "bundle", "count"),
         (Run, "name", "text"),

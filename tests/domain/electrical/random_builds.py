@@ -116,6 +116,9 @@ EXTREME: dict[str, dict[str, tuple[object, ...]]] = {
 }
 """The ends of what a field takes."""
 
+LEADS = ("remotes", "leads")
+"""Tables of no part of the power side: ``tests/domain/electrical/test_switching.py`` draws them."""
+
 DEVICES = ("batteries", "alternators", "amplifiers", "appliances", "blocks", "grounds")
 
 
@@ -151,7 +154,7 @@ def _random_edit(build: Build, random: Random, extreme: bool) -> Edit:
     if what < 0.55 and build.runs and ids:
         return actions.feed_from(build, random.choice(build.runs).id, random.choice(ids))
     if what < 0.6:
-        table = random.choice(list(TABLES))
+        table = random.choice([each for each in TABLES if each not in LEADS])
         rows = records(build, table)
         if rows and random.random() < (1.0 if extreme else 0.4):
             return removal.remove(build, table, random.choice(rows).id)

@@ -63,11 +63,14 @@ def test_more_current_never_opens_later(family: FuseFamily, ratio: float, more: 
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_where_a_fuse_must_open_and_where_it_must_not(family: FuseFamily) -> None:
-    # source: ISO 8820 (from memory): 100 or 110 % is held for hours, 135 % has to open it
+    # source: ISO 8820 (from memory): 100 or 110 % is held for hours, 135 % has to open it; so UL
+    # 248-14 has it for glass fuses (read); a thermal breaker trips at 130 % (read); what ANL fuses
+    # do below 200 % differs from maker to maker (from memory)
     points = table_window(family)
-    assert must_open_ratio(points) == 1.35
-    assert slowest_s(points, 1.3499) == inf
-    assert isfinite(slowest_s(points, 1.35))
+    must = {FuseFamily.BREAKER: 1.3, FuseFamily.ANL: 2.0}.get(family, 1.35)
+    assert must_open_ratio(points) == must
+    assert slowest_s(points, must - 0.0001) == inf
+    assert isfinite(slowest_s(points, must))
     assert fastest_s(points, 0.999) == inf
     assert fastest_s(points, points[0].ratio) > 3.99 * 3600
 
@@ -92,9 +95,14 @@ def test_straight_on_log_paper() -> None:
 
 def test_published_breaking_capacities() -> None:
     # ISO 8820-3, -4, -5 (read): 1 kA blades and cartridges, 2 kA strips; fuse cubes for a post
-    # 10 kA at 14 V and class T 20 kA DC (UL 248-15; both from memory)
+    # 10 kA at 14 V and class T 20 kA DC (UL 248-15; both from memory). Of the trade's families the
+    # least that is listed: ANL 2.7 kA, glass 200 A (from memory), breakers 1.5 kA, the least that
+    # ABYC E-11 asks of a main one (read in a reprint)
+    trade = {FuseFamily.ANL: 2700, FuseFamily.AGU: 200, FuseFamily.BREAKER: 1500}
     for family in FAMILIES:
-        if family in fuses.AT_BATTERY:
+        if family in trade:
+            assert fuses.breaking_a(family) == trade[family]
+        elif family in fuses.AT_BATTERY:
             assert fuses.breaking_a(family) >= 10000
         else:
             assert fuses.breaking_a(family) == (2000 if "strip" in family.value else 1000)
@@ -118,7 +126,7 @@ def test_every_family_has_ratings_and_a_breaking_capacity() -> None:
     for family in FAMILIES:
         series = fuses.ratings(family)
         assert list(series) == sorted(set(series))
-        assert fuses.breaking_a(family) >= 1000
+        assert fuses.breaking_a(family) >= 200
 
 
 Typed = dict[str, Scalar]
@@ -163,7 +171,12 @@ def test_the_study_says_which_curve_was_used() -> None:
     assert {s.curve for s in evaluate(with_points(point)).studies} == {
         "points entered for this fuse"
     }
-    assert {s.curve for s in evaluate(small_build()).studies} == {"ISO 8820 window, from memory"}
+    strips = changed(small_build(), ("runs", "r4", "fuse_family", "strip SF 51"))
+    assert {s.curve for s in evaluate(strips).studies} == {"ISO 8820 window, from memory"}
+    cube = changed(small_build(), ("runs", "r4", "fuse_family", "post cube"))
+    study = evaluate(cube).study("r4")
+    assert study is not None
+    assert study.curve == "usual post cube window, from memory"
 
 
 def test_a_point_typed_twice_has_a_sheet() -> None:

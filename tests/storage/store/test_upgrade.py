@@ -38,9 +38,9 @@ def landed(folder: Path) -> Path:
 SINCE: dict[str, dict[str, Any]] = {
     "parts": {"seat": "not told", "both_hands": False},
     "holes": {"fixing": ""},
-    "runs": {"count": 1, "cover": None},
+    "runs": {"count": 1, "cover": None, "breaks_a": None, "resets": "by hand"},
     "blocks": {
-        **{"isolates": None, "rated_a": None},
+        **{"isolates": None, "rated_a": None, "bar_width_m": None, "bar_thick_m": None},
         **{"charge_v": None, "input_a": None, "efficiency": None},
     },
     "spots": {"into": "not told", "behind_m": None},
@@ -48,7 +48,7 @@ SINCE: dict[str, dict[str, Any]] = {
 """Fields that records have gained since, and what they hold in a store from before."""
 
 
-TABLES_SINCE = ("fixings", "appliances")
+TABLES_SINCE = ("fixings", "appliances", "remotes", "leads")
 """Tables that builds have gained since: empty in a store from before."""
 
 

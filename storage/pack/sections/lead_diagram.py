@@ -1,0 +1,89 @@
+"""The switching leads as a tree: each output, its relay, and what hangs on it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+
+from domain.sheet import LeadResult, RemoteResult, RunResult
+from domain.topics.runs import LEADS, switched_by
+from domain.topics.wiring import Limb, rows_of
+from storage.pack.fonts import fitted, width_mm
+from storage.pack.pack_context import Pack
+from storage.pack.pages import LEFT, SMALL, Paper
+from storage.pack.sections.tree import FRAME, THIN, Tree, high_of
+
+_RELAY = ".relay"
+"""Behind the id of an output: its relay as a device of the drawing."""
+
+
+def lead_diagram(pack: Pack, paper: Paper) -> None:
+    """Draw every output that switches something, row by row."""
+    roots = [root for root in map(partial(_root, pack), pack.sheet.remotes) if root.below]
+    if not roots:
+        return
+    paper.heading("Switching leads")
+    drawn = LeadTree(pack, paper)
+    for line in (row for root in roots for row in rows_of(root)):
+        high = high_of(line)
+        paper.picture(high, partial(drawn.row, line, high=high, result=None))
+
+
+def _root(pack: Pack, remote: RemoteResult) -> Limb:
+    root = Limb(remote.id)
+    top = root
+    if remote.relay:
+        top = Limb(remote.id + _RELAY, remote.id)
+        root.below.append(top)
+    top.below += _below(pack, remote.id, {remote.id})
+    return root
+
+
+def _below(pack: Pack, source: str, seen: set[str]) -> Iterator[Limb]:
+    shown = {lead.id for lead in pack.sheet.leads if lead.carries_a is not None}
+    for lead in pack.build.leads:
+        if lead.source == source and lead.id in shown and lead.id not in seen:
+            seen.add(lead.id)
+            limb = Limb(lead.target or lead.id, lead.id)
+            if lead.target:
+                limb.below += _below(pack, lead.target, seen)
+            yield limb
+
+
+@dataclass(frozen=True, slots=True)
+class LeadTree(Tree):
+    """Draws leads where a tree of the power side has runs."""
+
+    def _result(self, id: str) -> LeadResult | None:
+        return next((lead for lead in self.pack.sheet.leads if lead.id == id), None)
+
+    def words(self, x: float, y: float, id: str, result: RunResult | None) -> None:
+        """Wire, length and current of the lead."""
+        lead, ink = self._result(id), self.ink
+        said = ""
+        if lead is not None:
+            cells = LEADS.over([lead]).cells(self.pack.subject, ("wire", "length", "carries"))
+            said = f"{', '.join(cells[0])}: {lead.name}"
+        ink.text(x, y, id, SMALL, bold=True)
+        x += width_mm(id, SMALL, True) + 1.5
+        ink.style(THIN)
+        ink.text(x, y, fitted(said, SMALL, LEFT + self.paper.across - x), SMALL)
+
+    def device(self, x: float, low: float, node: Limb) -> None:
+        """An output with what it gives, a relay with its fuse, or what is switched."""
+        ink, pack = self.ink, self.pack
+        ink.style(FRAME)
+        ink.bar(x, low, self.wide, self.box, grey=1.0)
+        ink.box(x, low, self.wide, self.box)
+        output = node.device.removesuffix(_RELAY)
+        remote = next((each for each in pack.sheet.remotes if each.id == output), None)
+        if remote is not None and node.device == output:
+            name = remote.name
+            said = f"{output}: gives {pack.show('current', remote.given_a)}"
+        elif remote is not None:
+            name, said = f"{remote.name} relay", switched_by(pack.subject, remote)
+        else:
+            lead = self._result(node.run)
+            name, said = lead.target if lead else pack.name(node.device), node.device
+        most = self.wide - 4
+        ink.text(x + 2, low + 5.6, name, SMALL, bold=True, most=most)
+        ink.text(x + 2, low + 1.8, said, SMALL, most=most)
