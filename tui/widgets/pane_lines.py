@@ -113,6 +113,7 @@ _HEADINGS = {
     "load": "Load",
     "supply": "Supply",
     "runs": " drop   temp gauge   fuse Runs",
+    "remotes": "Remote outputs",
     "state": "Worst state",
     "materials": "Materials",
     "parts": "Custom parts",
@@ -124,6 +125,7 @@ def _figure_rows(build: Build, sheet: Sheet) -> Iterable[_Row]:
     yield from _load(sheet, show)
     yield from _supply(build, sheet, show)
     yield from (_run(build, run) for run in sheet.runs)
+    yield from _remotes(sheet, show)
     yield from _states(build, sheet)
     yield from (_material(build, line, place) for place, line in enumerate(sheet.materials))
 
@@ -153,11 +155,6 @@ def _load(sheet: Sheet, show: Show) -> Iterable[_Row]:
             (_WIDE,),
             f"amp:{worst.id}",
         )
-    for remote in sheet.remotes:
-        if remote.devices:
-            how = "relay" if remote.relay else f"of {show('current', remote.limit_a)}"
-            given = show("current", remote.given_a)
-            yield _Row(f"load:{remote.id}", f"{how}, {remote.name}", (given,), (_WIDE,))
 
 
 def _supply(build: Build, sheet: Sheet, show: Show) -> Iterable[_Row]:
@@ -201,6 +198,15 @@ def _run_label(build: Build, run: RunResult) -> str:
     if run.polarity == Polarity.GROUND:
         return f"{label(build, run.source)} ground"
     return label(build, run.target)
+
+
+def _remotes(sheet: Sheet, show: Show) -> Iterable[_Row]:
+    """What each remote output gives, of what it can, or to its relay."""
+    for remote in sheet.remotes:
+        if remote.devices:
+            how = "relay" if remote.relay else f"of {show('current', remote.limit_a)}"
+            given = show("current", remote.given_a)
+            yield _Row(f"remotes:{remote.id}", f"{how}, {remote.name}", (given,), (_WIDE,))
 
 
 def _states(build: Build, sheet: Sheet) -> Iterable[_Row]:
