@@ -1,6 +1,6 @@
 """Remote outputs, and switching, signal and loudspeaker leads."""
 
-NAME = "m0025_leads"
+NAME = "m0024_leads"
 
 STATEMENTS = (
     """

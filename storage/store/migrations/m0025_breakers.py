@@ -1,6 +1,6 @@
 """What a fuse can break, how a breaker closes again, and the section of bus bars."""
 
-NAME = "m0026_breakers"
+NAME = "m0025_breakers"
 
 STATEMENTS = (
     "ALTER TABLE runs ADD COLUMN breaks_a FLOAT",
