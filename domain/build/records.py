@@ -295,7 +295,11 @@ class Block(Record):
         None, gt=0, le=0.3048, title="Bar width", description="of a copper bus bar; auto: to suit"
     )
     bar_thick_m: Drawn | None = Field(
-        None, gt=0, le=0.0508, title="Bar thickness", description="of a copper bus bar; auto: to suit"
+        None,
+        gt=0,
+        le=0.0508,
+        title="Bar thickness",
+        description="of a copper bus bar; auto: to suit",
     )
     charge_v: float | None = Field(
         None,
