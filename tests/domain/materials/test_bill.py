@@ -192,7 +192,7 @@ def test_fuses_spares_and_holders() -> None:
     assert lines["Fuses", "Fuse strip SF 51", "200 A"].quantity == 2
     branch = lines["Fuses", "Fuse blade E (large)", "60 A"]
     assert (branch.needed, branch.quantity) == (2, 3)
-    assert branch.note == "2 in use, 1 spare"
+    assert branch.note == "2 in use, 1 spare; ask for: large blade fuse, 29 mm wide"
     holders = [key for key in lines if key[0] == "Holders"]
     assert holders == [("Holders", "Holder for strip SF 51", "1/0 AWG")]
 
