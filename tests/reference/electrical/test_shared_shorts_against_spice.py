@@ -10,6 +10,7 @@ import os
 import re
 import shutil
 import subprocess
+from collections.abc import Callable
 from math import inf, log
 from pathlib import Path
 from random import Random
@@ -23,7 +24,7 @@ from domain.electrical import sources
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection.any_short import Fuse
 from domain.electrical.protection.circulation import Currents
-from domain.electrical.protection.cut_network import CutNetwork, FuseEdge
+from domain.electrical.protection.cut_network import CutNetwork, FuseEdge, Link
 from domain.electrical.protection.fault_cases import Case, FaultNetwork, Place
 from domain.electrical.protection.proofs import Proofs
 from domain.electrical.protection.shared_shorts import Story, Sweep
@@ -59,6 +60,31 @@ def fed_from_several(random: Random) -> Build:
             ("runs", link, "gauge", random.choice(["AWG 8", "AWG 6", "AWG 4"])),
             ("runs", link, "fuse_a", random.choice([40.0, 60.0, 80.0, 100.0])),
             ("runs", link, "length_m", random.choice([1.0, 3.0, 6.0])),
+        )
+    return build
+
+
+def past_isolators(random: Random) -> Build:
+    """A further battery behind an isolator of any kind; what is fed, on either side of it."""
+    build = small_build()
+    build = actions.applied(build, actions.add(build, "batteries"))
+    (link,) = (run.id for run in build.runs if run.far_fused)
+    kind = random.choice([None, "switch", "diode", "ideal diode", "DC-DC charger"])
+    rated = random.choice([20.0, 40.0]) if kind == "DC-DC charger" else None
+    isolator = actions.add(build, "blocks", kind="isolator", isolates=kind, rated_a=rated)
+    build = actions.applied(build, isolator)
+    id = build.blocks[-1].id
+    build = actions.applied(build, actions.feed_from(build, link, id))
+    ahead = {"id": "r40", "source": "b1", "target": id, "fused": True, "length_m": 1.0}
+    build = actions.applied(build, AddRecord(table="runs", record=ahead))
+    if random.random() < 0.5:
+        build = actions.applied(build, actions.feed_from(build, "r4", "b2"))
+    for run in (link, "r4", "r40"):
+        build = changed(
+            build,
+            ("runs", run, "gauge", random.choice(["AWG 8", "AWG 6", "AWG 4"])),
+            ("runs", run, "fuse_a", random.choice([40.0, 60.0, 80.0])),
+            ("runs", run, "length_m", random.choice([1.0, 3.0, 6.0])),
         )
     return build
 
@@ -111,6 +137,18 @@ def fuse_lines(number: int, edge: FuseEdge, fuse: Fuse, ohm: float) -> list[str]
     ]
 
 
+def one_way_line(number: int, link: Link, ohm: float) -> str:
+    """What passes one way and no more than its rating, its corners rounded."""
+    a, b = name(link.a), name(link.b)
+    passes = f"((v({a})-v({b}))/{ohm:.9g})"
+    some = f"({passes}+sqrt({passes}^2+{HAIR_A**2:.3g}))/2"
+    if link.capacity_a == inf:
+        return f"b{number} {a} {b} i={some}"
+    left = f"({link.capacity_a:.9g}-{some})"
+    most = f"({left}+sqrt({left}^2+{HAIR_A**2:.3g}))/2"
+    return f"b{number} {a} {b} i={link.capacity_a:.9g}-{most}"
+
+
 def deck(sweep: Sweep, case: Case, place: Place, ohm: float, end_s: float) -> str:
     """The whole network with the short, as a transient from the moment that it begins."""
     net = sweep.net
@@ -126,6 +164,8 @@ def deck(sweep: Sweep, case: Case, place: Place, ohm: float, end_s: float) -> st
             lines += fuse_lines(number, edge, sweep.fuses[edge.id], value)
         elif edge.id in case.opened:
             lines.append(f"r{number} {name(edge.a)} {name(edge.b)} 1e9")
+        elif isinstance(edge, Link) and edge.one_way:
+            lines.append(one_way_line(number, edge, value))
         elif place.split and place.split[0] == edge.id:
             share = place.split[1]
             lines.append(f"r{number}a {name(edge.a)} nfault {value * share:.9g}")
@@ -198,9 +238,11 @@ def simulated(sweep: Sweep, text: str, folder: Path) -> dict[str, float] | None:
     return found
 
 
-def stories(random: Random) -> tuple[Sweep, Case, Place, float, Story] | None:
+def stories(
+    random: Random, plan: Callable[[Random], Build]
+) -> tuple[Sweep, Case, Place, float, Story] | None:
     """One story of a random plan in which some fuse opens and the times are not too far apart."""
-    sweep = swept(fed_from_several(random))
+    sweep = swept(plan(random))
     if not sweep.places:
         return None
     case, place = random.choice(sweep.cases), random.choice(sweep.places)
@@ -213,16 +255,16 @@ def stories(random: Random) -> tuple[Sweep, Case, Place, float, Story] | None:
     return sweep, case, place, ohm, story
 
 
-@pytest.mark.skipif(NGSPICE is None, reason="the circuit simulator is not installed")
-def test_fuses_open_when_the_simulator_says(tmp_path: Path) -> None:
+def compare(plan: Callable[[Random], Build], count: int, folder: Path) -> int:
+    """Compare so many stories; in how many fuses opened one after the other."""
     compared = chained = stuck = 0
-    for seed in range(COUNT * 6):
-        found = stories(Random(seed))
+    for seed in range(count * 6):
+        found = stories(Random(seed), plan)
         if found is None:
             continue
         sweep, case, place, ohm, story = found
         end_s = story.opened[-1][1] * 1.15
-        theirs = simulated(sweep, deck(sweep, case, place, ohm, end_s), tmp_path)
+        theirs = simulated(sweep, deck(sweep, case, place, ohm, end_s), folder)
         if theirs is None:
             stuck += 1
             continue
@@ -232,8 +274,18 @@ def test_fuses_open_when_the_simulator_says(tmp_path: Path) -> None:
         assert early <= {id for id, _ in story.opened}, seed
         compared += 1
         chained += len(story.opened) > 1
-        if compared == COUNT:
+        if compared == count:
             break
-    assert compared == COUNT
-    assert chained
-    assert stuck <= max(2, COUNT // 10)
+    assert compared == count
+    assert stuck <= max(2, count // 10)
+    return chained
+
+
+@pytest.mark.skipif(NGSPICE is None, reason="the circuit simulator is not installed")
+def test_fuses_open_when_the_simulator_says(tmp_path: Path) -> None:
+    assert compare(fed_from_several, COUNT, tmp_path)
+
+
+@pytest.mark.skipif(NGSPICE is None, reason="the circuit simulator is not installed")
+def test_past_relays_diodes_and_chargers_too(tmp_path: Path) -> None:
+    compare(past_isolators, COUNT, tmp_path)

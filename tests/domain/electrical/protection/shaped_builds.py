@@ -96,9 +96,7 @@ def _batteries(drawing: Drawing) -> None:
             continue
         drawing.remove_links(battery)
         if what == "isolator":
-            isolator = drawing.add("blocks", kind="isolator", zone="z1")
-            drawing.run("b1", isolator, zone="z1", fused=True, fuse_distance_m=0.2, length_m=0.6)
-            drawing.run(isolator, battery, zone="z2", fused=True, far_fused=True)
+            _isolator(drawing, battery)
         elif what == "bank":
             metres = random.choice([0.4, 0.8])
             drawing.run(battery, bus, zone="z3", fused=True, length_m=metres)
@@ -107,6 +105,22 @@ def _batteries(drawing: Drawing) -> None:
     if bus:
         several = random.choice([1, 1, 2])
         drawing.run(bus, "d1", zone="z2", fused=True, far_fused=True, count=several)
+
+
+def _isolator(drawing: Drawing, battery: str) -> None:
+    """An isolator of any kind, rated or not, between the first battery and a further one."""
+    random = drawing.random
+    kind = random.choice([None, "relay", "switch", "diode", "ideal diode", "DC-DC charger"])
+    charger = kind == "DC-DC charger"
+    rated = random.choice([20.0, 40.0, 60.0] if charger else [None, 80.0, 140.0, 200.0])
+    isolator = drawing.add("blocks", kind="isolator", zone="z1", isolates=kind, rated_a=rated)
+    drawing.run("b1", isolator, zone="z1", fused=True, fuse_distance_m=0.2, length_m=0.6)
+    drawing.run(isolator, battery, zone="z2", fused=True, far_fused=True)
+    if charger:
+        drawing.put(actions.add_run(drawing.build, isolator, "e1", zone="z1", length_m=0.4))
+    if drawing.sometimes(0.5):
+        drawing.put(actions.feed_from(drawing.build, "r4", battery))
+        drawing.set("runs", "r4", zone="z3")
 
 
 def _blocks(drawing: Drawing) -> None:
@@ -138,7 +152,7 @@ def _amplifiers(drawing: Drawing, most: int) -> None:
 
 def _rings(drawing: Drawing) -> None:
     """A second way to the main block, or two wires instead of one."""
-    main = next(r.id for r in drawing.build.runs if r.source == "b1" and r.target == "d1")
+    main = next(r.id for r in drawing.build.runs if r.source[0] == "b" and r.target == "d1")
     what = drawing.random.choice(["", "", "", "ring", "wires", "wires"])
     if what == "wires":
         drawing.set("runs", main, count=drawing.random.choice([2, 2, 3]), far_fused=True)

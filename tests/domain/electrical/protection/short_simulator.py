@@ -12,8 +12,10 @@ Premises:
 - A battery has an open voltage between that of its planning charge and of a full one, behind any
   resistance inside the spread of its kind. It takes charge through no less than that. An
   alternator gives what it has left, up to its greatest output, while its terminal is below its
-  regulated voltage. Isolators are closed or open. Amplifiers draw nothing, or anything up to full
-  output, as resistors.
+  regulated voltage. Relays and switches are closed or open. A diode passes one way, at any drop up
+  to 0.7 V. A DC-DC charger gives to the side behind it, back through its ground lead, anything up
+  to its rating at up to 14.6 V, and draws anything that this may ask of the side ahead of it.
+  Amplifiers draw nothing, or anything up to full output; all that draws does so as a resistor.
 - A fuse opens when its slowest time at each current has been used up (log-log between the
   published points, I2t constant beyond the last; below the first it holds for ever).
 - A wire begins as warm as its class allows. In the first five seconds no heat is lost: it is hurt
@@ -39,7 +41,7 @@ from random import Random
 
 import numpy as np
 
-from domain.build.choices import BlockKind, Metal, Polarity
+from domain.build.choices import BlockKind, Isolates, Metal, Polarity
 from domain.build.records import Battery, Build, Run
 from domain.electrical import sources
 from domain.sheet import RunResult, Sheet
@@ -64,6 +66,14 @@ OHMIC = {
     Metal.TINNED: (0.01758, 0.00393),
     Metal.CCA: (0.02743, 0.00405),
 }
+
+ONE_WAY = (Isolates.DIODE, Isolates.IDEAL_DIODE)
+DIODE_V = 0.7
+"""A silicon diode's drop: textbook."""
+
+CHARGER_V, LEAST_IN_V, CHARGES = 14.6, 9.0, 0.85
+"""What chargers hold, the least that they work from [V], and what they lose: makers' sheets, from
+memory."""
 
 CONVENTIONAL = 1.45
 STEP = 0.06
@@ -157,6 +167,8 @@ class Network:
     fuses: list[FuseAt] = field(default_factory=list)
     plain: list[tuple[str, str, float]] = field(default_factory=list)
     isolators: list[tuple[str, str]] = field(default_factory=list)
+    diodes: list[tuple[str, str]] = field(default_factory=list)
+    chargers: list[tuple[str, float]] = field(default_factory=list)
     batteries: list[Battery] = field(default_factory=list)
     alternators: list[tuple[str, float, float]] = field(default_factory=list)
     loads: list[tuple[str, float]] = field(default_factory=list)
@@ -169,8 +181,9 @@ def node(build: Build, device: str, positive: bool, leaves: bool) -> str:
     if device[:1] == "e":
         return "" if positive else device
     kind = next((b.kind for b in build.blocks if b.id == device), None)
-    if kind is BlockKind.ISOLATOR and positive:
-        return f"{device} out" if leaves else f"{device} in"
+    if kind is BlockKind.ISOLATOR:
+        side = "out" if leaves else "in"
+        return f"{device} {side}" if positive else f"{device} back"
     if kind is BlockKind.DISTRIBUTION and positive:
         return device
     return device if kind is BlockKind.GROUND and not positive else ""
@@ -188,8 +201,11 @@ def network(build: Build, sheet: Sheet) -> Network:
             for copy in range(run.count):
                 _lay(net, build, run, results[run.id], (a, b, f"{run.id}#{copy}"))
     for block in build.blocks:
-        if block.kind is BlockKind.ISOLATOR:
-            net.isolators.append((f"{block.id} in", f"{block.id} out"))
+        if block.isolates is Isolates.CONVERTER:
+            net.chargers.append((block.id, block.rated_a or inf))
+        elif block.kind is BlockKind.ISOLATOR:
+            passes = net.diodes if block.isolates in ONE_WAY else net.isolators
+            passes.append((f"{block.id} in", f"{block.id} out"))
     for point in build.grounds:
         ohm = point.resistance_ohm
         net.plain.append((point.id, BODY, BODY_OHM[point.surface] if ohm is None else ohm))
@@ -274,6 +290,9 @@ class Short:
     outputs: dict[str, float]
     draws: dict[str, float]
     closed: tuple[bool, ...]
+    drops: tuple[float, ...] = ()
+    gives: tuple[float, ...] = ()
+    takes: tuple[float, ...] = ()
 
     def says(self, net: Network) -> str:
         """Where it is, in words."""
@@ -300,7 +319,7 @@ def promised(net: Network, build: Build) -> list[int]:
         if piece.positive:
             at.setdefault(piece.a, []).append((piece.b, piece.metres))
             at.setdefault(piece.b, []).append((piece.a, piece.metres))
-    for a, b in net.isolators:
+    for a, b in (*net.isolators, *net.diodes):
         at.setdefault(a, []).append((b, 0.0))
         at.setdefault(b, []).append((a, 0.0))
     post = {f"{b.id}+": 0.0 for b in build.batteries}
@@ -355,6 +374,12 @@ def shorts(net: Network, build: Build, random: Random, count: int) -> Iterator[S
             outputs={id: rated * weak if running else 0.0 for id, rated, _ in net.alternators},
             draws={id: amperes * playing for id, amperes in net.loads},
             closed=tuple(random.random() < 0.7 for _ in net.isolators),
+            drops=tuple(random.choice([0.0, DIODE_V]) for _ in net.diodes),
+            gives=tuple(rated * random.choice([0.0, 1.0]) for _, rated in net.chargers),
+            takes=tuple(
+                rated * CHARGER_V / LEAST_IN_V / CHARGES * random.choice([0.0, 1.0])
+                for _, rated in net.chargers
+            ),
         )
 
 
@@ -385,12 +410,18 @@ class Simulation:
             if closed
         ]
         other += [(f"{id}+", f"{id}-", a / 12.0) for id, a in short.draws.items()]
+        chargers = [(f"{id} in", f"{id} out", f"{id} back") for id, _ in net.chargers]
+        other += [
+            (ahead, back, a / LEAST_IN_V)
+            for (ahead, _, back), a in zip(chargers, short.takes, strict=True)
+        ]
         other.append((*ends, 1 / max(short.ohm, 1e-6)))
         pairs = [(a, b) for a, b, _ in wires]
         pairs += [(f.a, f.b) for f in net.fuses] + [(a, b) for a, b, _ in other]
         names = {name for pair in pairs for name in pair} - {BODY}
         names |= {f"{b.id}{sign}" for b in net.batteries for sign in "+-"}
         names |= {f"{g}{sign}" for g, _, _ in net.alternators for sign in "+-"}
+        names |= {each for ends in (*net.diodes, *chargers) for each in ends}
         index = {name: number for number, name in enumerate(sorted(names))} | {BODY: len(names)}
         self.size = len(names)
         self.i = np.array([index[a] for a, _ in pairs])
@@ -407,6 +438,15 @@ class Simulation:
             (index[f"{id}+"], index[f"{id}-"], volts, 0.001, inf, short.outputs[id])
             for id, _, volts in net.alternators
             if short.outputs[id] > 0
+        ]
+        self.supplies += [  # ahead of a diode the voltage is behind it, less its drop
+            (index[behind], index[ahead], -drop, ISOLATOR_OHM, inf, inf)
+            for (ahead, behind), drop in zip(net.diodes, short.drops, strict=True)
+        ]
+        self.supplies += [
+            (index[behind], index[back], CHARGER_V, 0.001, inf, most)
+            for (_, behind, back), most in zip(chargers, short.gives, strict=True)
+            if most > 0
         ]
         self.modes = (0,) * len(self.supplies)
 

@@ -91,10 +91,11 @@ def _sources(drawing: Drawing, shape: str) -> None:
 def _isolator(drawing: Drawing, link: str, shape: str) -> None:
     """Near the first battery: a fuse on the way to it, one at the further battery."""
     random = drawing.random
-    kind = {"relay": random.choice(["relay", None, "switch"]), "diode": "ideal diode"}.get(
-        shape, "DC-DC charger"
-    )
-    rated = random.choice([20.0, 30.0, 40.0]) if shape == "charger" else 200.0
+    kind = {
+        "relay": random.choice(["relay", None, "switch"]),
+        "diode": random.choice(["diode", "ideal diode"]),
+    }.get(shape, "DC-DC charger")
+    rated = random.choice([20.0, 30.0, 40.0] if shape == "charger" else [None, 160.0, 200.0])
     isolator = drawing.add("blocks", kind="isolator", zone="z1", isolates=kind, rated_a=rated)
     drawing.put(actions.feed_from(drawing.build, link, isolator))
     drawing.set("runs", link, fused=False, length_m=round(random.uniform(3.0, 5.0), 2))
