@@ -11,6 +11,7 @@ from domain.electrical.bundling import loom_id
 from domain.electrical.charging import supply
 from domain.electrical.fuse_study import studies
 from domain.electrical.grounds import ground_results
+from domain.electrical.isolators import isolator_results
 from domain.electrical.protection.segments import segment_results
 from domain.electrical.schedule import amplifier_loads, appliance_loads, run_results
 from domain.electrical.sizing.designs import designs
@@ -54,6 +55,7 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
     segments = segment_results(solved.proofs)
     blocks = block_results(build, runs, states)
     grounds = ground_results(build, wiring, sized)
+    isolators = isolator_results(build, wiring, states, items, sized)
     off_programme, off_full = states[-2:]
     supplied = supply(build, (*amplifiers, *appliances), off_programme, off_full)
     parts, part_findings, lists = _fabricated(build)
@@ -68,6 +70,7 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
             remotes=remotes,
             leads=leads,
             blocks=blocks,
+            isolators=isolators,
         )
     )
     sheet = Sheet(
@@ -90,6 +93,7 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
         cautions=cautions(build),
         remotes=remotes,
         leads=leads,
+        isolators=isolators,
     )
     sheet = sheet.with_later(
         designs=lambda: designs(build, wiring, circuit, sized, items),

@@ -240,6 +240,26 @@ class BlockResult:
 
 
 @dataclass(frozen=True, slots=True)
+class IsolatorResult:
+    """What one isolator passes [A], for good and for seconds.
+
+    ``lasting_a`` for good, with ``lasting_why``; ``full_a`` with the music at full output;
+    ``joining_a`` as it closes between a full side and a half-empty one; ``starting_a`` while the
+    engine is started through it (0: it is open then). ``passes_a`` is what it stands for seconds:
+    its peak rating, or 150 % of what it carries for good (``None``: neither is entered).
+    """
+
+    id: str
+    name: str
+    lasting_a: float
+    lasting_why: str
+    full_a: float
+    joining_a: float
+    starting_a: float
+    passes_a: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class GroundResult:
     """One ground point: what returns through it and what it costs."""
 
@@ -586,6 +606,7 @@ class Sheet:
     cautions: tuple[str, ...]
     remotes: tuple[RemoteResult, ...] = ()
     leads: tuple[LeadResult, ...] = ()
+    isolators: tuple[IsolatorResult, ...] = ()
 
     def with_later(self, **later: Callable[[], object]) -> "Sheet":
         """The same with fields that are worked out when they are first looked at."""

@@ -301,6 +301,13 @@ class Block(Record):
         title="Bar thickness",
         description="of a copper bus bar; auto: to suit",
     )
+    peak_a: float | None = Field(
+        None,
+        gt=0,
+        le=5000,
+        title="Peak",
+        description="current that an isolator stands for seconds, as its label has it",
+    )
     charge_v: float | None = Field(
         None,
         gt=11,

@@ -10,6 +10,7 @@ from domain.sheet import (
     BlockResult,
     FuseStudy,
     GroundResult,
+    IsolatorResult,
     LeadResult,
     Loom,
     NetworkState,
@@ -39,6 +40,7 @@ class Context:
     remotes: tuple[RemoteResult, ...] = ()
     leads: tuple[LeadResult, ...] = ()
     blocks: tuple[BlockResult, ...] = ()
+    isolators: tuple[IsolatorResult, ...] = ()
 
     @property
     def loads(self) -> tuple[AmplifierLoad, ...]:

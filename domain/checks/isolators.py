@@ -5,31 +5,33 @@ from collections.abc import Iterator
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Block
 from domain.checks.context import Context
-from domain.electrical import charging
 from domain.electrical.network.converters import charge_v, is_converter
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
+from domain.sheet import IsolatorResult
 
 PRACTICE = "common practice"
 SOURCE = "common practice: continuous rating of relays and isolators"
+PEAK = "common practice: intermittent rating of relays and isolators"
 
 
 def findings(c: Context) -> Iterator[Finding]:
     """Findings about isolators that part nothing, have no rating, or carry more than theirs."""
+    results = {r.id: r for r in c.isolators}
     for block in c.build.blocks:
         if block.kind is BlockKind.ISOLATOR:
             yield from _one_sided(c, block)
             if is_converter(block):
                 yield from _charger(c, block)
-            carried, what = carried_a(c, block)
-            if carried > 0 and block.rated_a is None:
-                yield _unknown(c, block, carried, what)
-            elif block.rated_a is None or is_converter(block):
+            r = results[block.id]
+            if r.lasting_a > 0 and block.rated_a is None:
+                yield _unknown(c, block, r)
+            elif is_converter(block):
                 continue  # a DC-DC charger limits itself
-            elif carried > block.rated_a * 1.0001:
-                yield _over(c, block, block.rated_a, carried, what)
-            else:
-                yield from _peak(c, block, block.rated_a)
+            elif block.rated_a is not None and r.lasting_a > block.rated_a * 1.0001:
+                yield _over(c, block, block.rated_a, r)
+            elif r.passes_a is not None:
+                yield from _peak(c, block, r, r.passes_a)
 
 
 def _one_sided(c: Context, block: Block) -> Iterator[Finding]:
@@ -106,68 +108,61 @@ def _fuse_ahead(c: Context, block: Block) -> str:
     return c.amps(max(fuses)) if fuses else "there is none"
 
 
-def carried_a(c: Context, block: Block) -> tuple[float, str]:
-    """The most that flows through an isolator for good [A], and what it is.
+def _peak(c: Context, block: Block, r: IsolatorResult, passes_a: float) -> Iterator[Finding]:
+    """For seconds it passes more than for good, but not any amount.
 
-    The music at programme level in any solved state; or the charge of a further battery behind it,
-    or what evens the batteries out, one full and the other half empty.
+    What its label does not say is asked for, where only its closing or a start goes beyond.
     """
-    behind = _behind(c, block)
-    found = [(_solved_a(c, block, "programme"), "at programme level")]
-    given = sum(g.rated_a for g in charging.live_alternators(c.build))
-    for battery in c.build.batteries[1:]:
-        way = c.wiring.links.get(battery.id, ())
-        if any(id in way for id in behind):
-            amperes = charging.link_current_a(c.build, battery, given)
-            found.append((amperes, f"as {c.name(battery.id)} is charged, or levels with the other"))
-    return max(found)
-
-
-def _behind(c: Context, block: Block) -> list[str]:
-    """The runs that leave it on its output."""
-    return [
-        run.id
-        for run in c.build.runs
-        if run.source == block.id and run.polarity is Polarity.POSITIVE and run.id in c.wiring.ends
-    ]
-
-
-def _solved_a(c: Context, block: Block, level: str) -> float:
-    """The most that flows through it in any solved state at a level, "programme" or "tone" [A]."""
-    behind = _behind(c, block)
-    solved = [
-        abs(sum(state.current_a[id] for id in behind))
-        for state in c.states
-        if state.converged and state.id.endswith(level)
-    ]
-    return max(solved, default=0.0)
-
-
-def _peak(c: Context, block: Block, rated_a: float) -> Iterator[Finding]:
-    """Music at full tone: for seconds it may pass more than for good, but not any amount."""
     share = planned("overcurrent_fraction")
-    peak = _solved_a(c, block, "tone")
-    if peak > share * rated_a * 1.0001:
+    surges = (
+        (r.joining_a, "as it joins a full battery and a half-empty one"),
+        (r.starting_a, "while the engine is started through it"),
+    )
+    stands = (
+        f"its label says {c.amps(passes_a)} for seconds"
+        if block.peak_a is not None
+        else f"it is rated {c.amps(block.rated_a)} for good, and stands {share:.0%} of that for "
+        "the seconds of a peak"
+    )
+    music = (r.full_a, "at full tone")
+    peak, what = max(*surges, music) if block.peak_a is not None else music
+    if peak > passes_a * 1.0001:
         yield Finding(
             Level.FIX,
             "isolator-peak",
-            f"{c.name(block.id)}: {c.amps(peak)} at full tone are more than it passes",
-            f"it is rated {c.amps(rated_a)} for good, and stands {share:.0%} of that for the "
-            "seconds of a peak; beyond, contacts weld and junctions fail",
-            "a larger isolator, or let the battery behind it feed the music by itself",
-            "common practice: intermittent rating of relays and isolators",
+            f"{c.name(block.id)}: {c.amps(peak)} {what} are more than it passes",
+            f"{stands}; beyond, contacts weld and junctions fail",
+            "a larger isolator, or let the battery behind it feed the music by itself"
+            if (peak, what) == music
+            else "an isolator with a larger peak rating, or a DC-DC charger, which limits the "
+            "current to its own rating",
+            PEAK,
             "blocks",
             block.id,
-            "rated_a",
+            "rated_a" if block.peak_a is None else "peak_a",
+        )
+        return
+    surge, what = max(surges)
+    if surge > passes_a * 1.0001:
+        yield Finding(
+            Level.NOTE,
+            "isolator-peak-unknown",
+            f"{c.name(block.id)}: does it pass {c.amps(surge)} for seconds?",
+            f"so much flows {what}; {stands}, as far as is known without its peak rating",
+            "enter the peak rating on its label; where that is less, a larger isolator",
+            PEAK,
+            "blocks",
+            block.id,
+            "peak_a",
         )
 
 
-def _unknown(c: Context, block: Block, carried: float, what: str) -> Finding:
+def _unknown(c: Context, block: Block, r: IsolatorResult) -> Finding:
     return Finding(
         Level.NOTE,
         "isolator-unrated",
         f"{c.name(block.id)}: what does it carry for good?",
-        f"{c.amps(carried)} flow through it {what}; its rating is not entered",
+        f"{c.amps(r.lasting_a)} flow through it {r.lasting_why}; its rating is not entered",
         "enter the continuous rating on its label; a relay's peak rating is for starting only",
         SOURCE,
         "blocks",
@@ -176,13 +171,13 @@ def _unknown(c: Context, block: Block, carried: float, what: str) -> Finding:
     )
 
 
-def _over(c: Context, block: Block, rated_a: float, carried: float, what: str) -> Finding:
-    beyond = carried > planned("overcurrent_fraction") * rated_a
+def _over(c: Context, block: Block, rated_a: float, r: IsolatorResult) -> Finding:
+    beyond = r.lasting_a > planned("overcurrent_fraction") * rated_a
     return Finding(
         Level.STOP if beyond else Level.FIX,
         "isolator-over",
-        f"{c.name(block.id)}: {c.amps(carried)} are more than it carries for good",
-        f"it is rated {c.amps(rated_a)}; so much flows through it {what}"
+        f"{c.name(block.id)}: {c.amps(r.lasting_a)} are more than it carries for good",
+        f"it is rated {c.amps(rated_a)}; so much flows through it {r.lasting_why}"
         + ("; its contacts or junctions burn" if beyond else "; it runs too hot"),
         "a larger isolator, or a DC-DC charger, which limits the current to its own rating",
         SOURCE,

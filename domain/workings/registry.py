@@ -10,6 +10,7 @@ from domain.workings.electrical import (
     fuse_study,
     fuses,
     grounds,
+    isolators,
     loads,
     network,
     runs,
@@ -35,7 +36,7 @@ NOT_WORKED: dict[tuple[str, str], str] = {
 
 _TOPICS = (
     *(loads, runs, fuses, segments, fuse_study, network, designs),
-    *(grounds, supply, spots, parts, strength, materials, looms),
+    *(grounds, isolators, supply, spots, parts, strength, materials, looms),
 )
 
 _MAKERS: dict[tuple[str, str], Maker] = {

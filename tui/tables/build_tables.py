@@ -313,6 +313,7 @@ _SPECS: tuple[TableSpec, ...] = (
             ("kind", "Kind", 12),
             ("isolates", "Isolates by", 13),
             ("rated_a", "Rated", 6),
+            ("peak_a", "Peak", 6),
             ("bar_width_m", "Bar width", 9),
             ("bar_thick_m", "Bar thickness", 13),
             ("charge_v", "Charges to", 10),

@@ -44,6 +44,8 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
         return next((getattr(b, field) for b in sheet.blocks if b.id == record.id), None)
     if table in ("remotes", "leads"):
         return _of_leads(build, sheet, table, record, field)
+    if table == "blocks" and field == "peak_a":
+        return next((r.passes_a for r in sheet.isolators if r.id == record.id), None)
     if table == "grounds" and field == "resistance_ohm":
         return next((g.resistance_ohm for g in sheet.grounds if g.id == record.id), None)
     return None

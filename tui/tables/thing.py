@@ -53,7 +53,7 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("Block", ("name", "kind", "places", "fused")),
         ("Takes", ("largest_in", "largest_out")),
         ("Bus bar", ("bar_width_m", "bar_thick_m")),
-        ("Isolator", ("isolates", "rated_a", "charge_v", "input_a", "efficiency")),
+        ("Isolator", ("isolates", "rated_a", "peak_a", "charge_v", "input_a", "efficiency")),
         ("Place", ("zone",)),
     ),
     "grounds": (
@@ -93,7 +93,7 @@ def _beside_the_point(record: Any) -> tuple[str, ...]:
     if isinstance(record, Block):
         isolator = record.kind is BlockKind.ISOLATOR
         bar = record.kind is BlockKind.BUS_BAR
-        found += ("places", "fused") if isolator else ("isolates",)
+        found += ("places", "fused") if isolator else ("isolates", "peak_a")
         found += () if isolator or bar else ("rated_a",)
         found += ("fused",) if bar else ("bar_width_m", "bar_thick_m")
         found += () if is_converter(record) else ("charge_v", "input_a", "efficiency")

@@ -42,6 +42,8 @@ _BEHIND: dict[tuple[str, str], tuple[str, ...]] = {
     ("grounds", "resistance_ohm"): ("ground_result", "resistance_ohm"),
     ("grounds", "·a"): ("ground_result", "design_a"),
     ("grounds", "·rise"): ("ground_result", "rise_v"),
+    ("blocks", "rated_a"): ("isolator_result", "lasting_a"),
+    ("blocks", "peak_a"): ("isolator_result", "passes_a", "full_a", "joining_a", "starting_a"),
     ("materials", "·item"): ("material_line", "quantity", "needed"),
     ("materials", "·size"): ("material_line", "quantity", "needed"),
     ("materials", "·buy"): ("material_line", "quantity", "needed"),

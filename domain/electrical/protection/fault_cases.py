@@ -186,6 +186,14 @@ class FaultNetwork:
             found[place.split[0]] = max(parts, key=abs)
         return Seen(fault, found, parts)
 
+    def behind(self, place: Place, ohm: float, way_ohm: float) -> tuple[float, float]:
+        """What a place is seen as through such a short: open voltage [V] and resistance [ohm].
+
+        Exact for as long as every source works as it does then (Thevenin).
+        """
+        view, _ = self._settle(place, ohm, frozenset(), way_ohm)
+        return view.open_v, view.lift_ohm
+
     def beyond(
         self, place: Place, ohm: float, opened: frozenset[str], way_ohm: float
     ) -> tuple[float, dict[str, float]]:

@@ -23,7 +23,7 @@ from domain.build.records import Build
 from domain.electrical import sources
 from domain.electrical.protection.circumstances import supplies
 from domain.electrical.protection.cut_network import CutNetwork, Link
-from domain.electrical.protection.fault_cases import Case, Place, isolators_of
+from domain.electrical.protection.fault_cases import Case, Place, Supply, isolators_of
 
 Sides = tuple[frozenset[str], ...]
 
@@ -58,14 +58,8 @@ def rounds(
     parted = sides(net)
     found = []
     for full, empty in permutations(parted, 2):
-        taking = {s.id for s in net.sources if s.positive in empty}
-        given = supplies(build, weak=False, alternators=True)
-        for battery in build.batteries:
-            if battery.id in taking:
-                supply = given[battery.id]
-                volts = sources.rest_voltage_v(battery.chemistry, sources.HALF)
-                given[battery.id] = replace(supply, volts=volts, charging_ohm=supply.ohm)
         title = "one side full and charged, the other half empty, isolator open"
+        given = full_and_empty(build, net, empty)
         case = Case(title, given, ohm, frozenset(isolators_of(net)))
         places = tuple(
             Place(f"between {a} and {b}", ((a, 1.0),), b)
@@ -74,3 +68,15 @@ def rounds(
         )
         found.append((case, places))
     return tuple(found)
+
+
+def full_and_empty(build: Build, net: CutNetwork, empty: frozenset[str]) -> dict[str, Supply]:
+    """The sources at their strongest, by id, but for half-empty batteries on one side."""
+    taking = {s.id for s in net.sources if s.positive in empty}
+    given = supplies(build, weak=False, alternators=True)
+    for battery in build.batteries:
+        if battery.id in taking:
+            supply = given[battery.id]
+            volts = sources.rest_voltage_v(battery.chemistry, sources.HALF)
+            given[battery.id] = replace(supply, volts=volts, charging_ohm=supply.ohm)
+    return given

@@ -3,11 +3,14 @@
 Currents are held against Kirchhoff's and Ohm's laws at the isolator's two nodes.
 """
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
 
+from domain.build import actions, removal
 from domain.build.records import Build
+from domain.electrical import sources
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection import circumstances
 from domain.electrical.protection.cut_network import cut_network
@@ -16,7 +19,7 @@ from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.reference.planning import planned
-from domain.sheet import Sheet
+from domain.sheet import IsolatorResult, Sheet
 from tests.domain.electrical.small import Change, changed, found
 from tests.domain.electrical.test_planned_from_nothing import van_with_an_isolator
 
@@ -188,3 +191,102 @@ def test_music_at_full_tone_is_a_peak_of_what_the_isolator_passes(times: float) 
     told = found(rated, "isolator-peak")
     assert [f.level for f in told] == ([Level.FIX] if times > 1 else [])
     assert all(f"{peak:.0f} A" in f.what for f in told)
+
+
+def surge(build: Build) -> IsolatorResult:
+    """What the van's isolator passes."""
+    (found,) = evaluate(build).isolators
+    return found
+
+
+def cold_ohm(build: Build, *runs: str) -> float:
+    """Cold copper of runs with two joints each, and their fuses [ohm]."""
+    sheet, found = evaluate(build), 0.0
+    for run in build.runs:
+        if run.id in runs:
+            result = sheet.run(run.id)
+            assert result is not None
+            found += 0.017241 * result.wire_m / result.area_mm2 + 2 * planned("joint_ohm")
+            if result.fuse_a:
+                drop_v = 0.7 * planned("fuse_drop_v")
+                found += (run.fused + run.far_fused) * drop_v / result.fuse_a
+    return found
+
+
+CIRCLE = ("r7", "r5", "r6")
+"""From the starter battery past the isolator and the house battery to its ground point."""
+
+BODY_OHM = 0.0002 + 0.0003
+"""A plated stud and bare metal: planning values of the product."""
+
+
+def past_v(ohm: float, *branches: Callable[[float], float]) -> float:
+    """The voltage at which what branches give goes through a resistance from there [V]."""
+    low, high = 0.0, 20.0
+    for _ in range(80):
+        volts = (low + high) / 2
+        given = sum(gives(volts) for gives in branches)
+        low, high = (volts, high) if given > volts / ohm else (low, volts)
+    return low
+
+
+@pytest.mark.parametrize("rated_a", [0.0, 60.0, 400.0])
+def test_as_it_closes_a_full_side_drives_a_half_empty_one(rated_a: float) -> None:
+    # by hand, a circle with two batteries and an alternator that gives all, some or nothing: the
+    # current is the one at which the voltages on both sides of the wire meet
+    build = van("relay", ("blocks", ISOLATOR, "rated_a", 140.0))
+    if rated_a:
+        build = changed(build, ("alternators", "g1", "rated_a", rated_a))
+    else:
+        build = actions.applied(build, removal.remove(build, "runs", "r1"))
+    starter, house = build.batteries
+    full_v, half_v = (sources.rest_voltage_v(starter.chemistry, share) for share in (1.0, 0.5))
+    own_ohm = sources.spread(starter)[0] + cold_ohm(build, "r3")
+    charging = sources.charging_ohm(starter, planned("state_of_charge")) + cold_ohm(build, "r3")
+    around = cold_ohm(build, *CIRCLE) + BODY_OHM + planned("isolator_ohm")
+    around += sources.spread(house)[0]
+    cable = cold_ohm(build, "r1", "r2") + planned("alternator_droop_ohm")
+
+    def battery(volts: float) -> float:
+        return (full_v - volts) / (own_ohm if volts < full_v else charging)
+
+    def alternator(volts: float) -> float:
+        return min(max((14.2 - volts) / cable, 0.0), rated_a)
+
+    def other(volts: float) -> float:
+        return (half_v - volts) / around
+
+    volts = past_v(1e9, battery, alternator, other)
+    assert surge(build).joining_a == pytest.approx(-other(volts), rel=1e-3)
+
+
+@pytest.mark.parametrize("kind", ["relay", "switch"])
+def test_the_engine_is_started_through_a_switch_and_not_through_a_relay(kind: str) -> None:
+    # by hand: a half-empty battery and, over the wire, a full one feed a motor of 10 V at 200 A
+    build = van(kind, ("blocks", ISOLATOR, "rated_a", 140.0))
+    starter, house = build.batteries
+    full_v, half_v = (sources.rest_voltage_v(starter.chemistry, share) for share in (1.0, 0.5))
+    around = cold_ohm(build, *CIRCLE, "r3") + BODY_OHM + planned("isolator_ohm")
+    around += sources.spread(house)[0]
+    weak = sources.spread(starter)[1]
+    volts = (half_v / weak + full_v / around) / (1 / weak + 1 / around + 200 / 10)
+    wanted = (full_v - volts) / around if kind == "switch" else 0.0
+    assert surge(build).starting_a == pytest.approx(wanted, rel=1e-3)
+
+
+def test_what_its_label_says_for_seconds_is_held_against_all_that_lasts_for_seconds() -> None:
+    # by definition, at both sides of the greatest surge of the sheet
+    build = van("switch", ("blocks", ISOLATOR, "rated_a", 140.0))
+    r = surge(build)
+    most = max(r.full_a, r.joining_a, r.starting_a)
+    for peak_a, told in ((most * 0.99, True), (most * 1.01, False)):
+        labelled = changed(build, ("blocks", ISOLATOR, "peak_a", peak_a))
+        assert [f.level for f in found(labelled, "isolator-peak")] == [Level.FIX] * told
+        assert surge(labelled).passes_a == peak_a
+    # not entered, 150 % of what it carries for good; where only its closing is more, it is asked
+    small = changed(
+        build, ("blocks", ISOLATOR, "rated_a", max(r.full_a * 1.01, r.joining_a) / 1.51)
+    )
+    assert surge(small).passes_a == pytest.approx(max(r.full_a * 1.01, r.joining_a) / 1.51 * 1.5)
+    assert [f.level for f in found(small, "isolator-peak-unknown")] == [Level.NOTE]
+    assert not found(small, "isolator-peak")

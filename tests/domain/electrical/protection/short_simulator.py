@@ -14,7 +14,8 @@ Premises:
   alternator gives what it has left, up to its greatest output, while its terminal is below its
   regulated voltage. Relays and switches are closed or open. A diode passes one way, at any drop up
   to 0.7 V. A DC-DC charger gives to the side behind it, back through its ground lead, anything up
-  to its rating at up to 14.6 V, and draws anything that this may ask of the side ahead of it.
+  to its rating at up to 14.6 V, and draws anything that this may ask of the side ahead of it; it
+  is started by the ignition or the voltage of a running alternator (makers' sheets, from memory).
   Amplifiers draw nothing, or anything up to full output; all that draws does so as a resistor.
 - A fuse opens when its slowest time at each current has been used up (log-log between the
   published points, I2t constant beyond the last; below the first it holds for ever).
@@ -375,9 +376,9 @@ def shorts(net: Network, build: Build, random: Random, count: int) -> Iterator[S
             draws={id: amperes * playing for id, amperes in net.loads},
             closed=tuple(random.random() < 0.7 for _ in net.isolators),
             drops=tuple(random.choice([0.0, DIODE_V]) for _ in net.diodes),
-            gives=tuple(rated * random.choice([0.0, 1.0]) for _, rated in net.chargers),
+            gives=tuple(running * rated * random.choice([0.0, 1.0]) for _, rated in net.chargers),
             takes=tuple(
-                rated * CHARGER_V / LEAST_IN_V / CHARGES * random.choice([0.0, 1.0])
+                running * rated * CHARGER_V / LEAST_IN_V / CHARGES * random.choice([0.0, 1.0])
                 for _, rated in net.chargers
             ),
         )
