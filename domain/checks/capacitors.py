@@ -1,13 +1,19 @@
 """Does each capacitor stand its voltage, sit where it helps, and hurt no wire when it is short?"""
 
 from collections.abc import Iterator
+from math import inf
 
+from domain.build.choices import FuseFamily
 from domain.build.records import Appliance
 from domain.checks.context import Context
 from domain.electrical import capacitors
+from domain.electrical.protection import coordination
+from domain.electrical.protection.any_short import Fuse
+from domain.electrical.protection.pulses import struck
 from domain.electrical.protection.withstand import adiabatic_k, limit_c
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
+from domain.sheet import RunResult
 
 PRACTICE = "common practice"
 
@@ -62,30 +68,54 @@ def _far(c: Context, capacitor: Appliance) -> Iterator[Finding]:
 
 
 def _pulse(c: Context, capacitor: Appliance, highest: float) -> Iterator[Finding]:
-    """All of its energy into the thinnest wire of a short beside it: I^2 t against (k S)^2."""
-    results = {r.id: r for r in c.runs}
-    feed = c.wiring.feed[capacitor.id].runs[:1]
-    if not feed or highest <= 0:
+    """Its pulse where no fuse of the wire's own is in the way, and what batteries add to it."""
+    if highest <= 0 or not c.wiring.feed[capacitor.id].runs:
         return
-    at = set(c.wiring.ends[feed[0]]) - {f"{capacitor.id}_pos"}
-    near = [id for id, ends in c.wiring.ends.items() if at & set(ends)]
+    results = {r.id: r for r in c.runs}
     entered = {run.id: run for run in c.build.runs}
-    for id in near:
-        run, result = entered[id], results[id]
-        path = results[feed[0]].resistance_ohm + (0.0 if id == feed[0] else result.resistance_ohm)
-        given = capacitors.pulse_a2s(capacitor, highest, path)
+    worst: dict[str, tuple[float, float, float]] = {}
+    for each in struck(c.build, c.wiring, results, capacitor, highest):
+        run, result = entered[each.run], results[each.run]
         k = adiabatic_k(run.metal, run.insulation.celsius, limit_c(run.insulation))
-        stands = (k * result.area_mm2 * run.count) ** 2
-        if given > stands:
-            yield Finding(
-                Level.FIX,
-                "capacitor-pulse",
-                f"{c.name(id)}: a short behind {c.name(capacitor.id)} empties it through this wire",
-                f"{given:.3g} A2s come out of it at {c.volts(highest)}, the wire stands "
-                f"{stands:.3g} A2s: it is hurt before any fuse of the battery's side counts",
-                "a thicker wire there, or a fuse at the capacitor's own terminal",
-                "I2t = C V2 / 2R of an RC circuit; IEC 60949 withstand",
-                "runs",
-                id,
-                "gauge",
-            )
+        stands = (k * result.area_mm2) ** 2
+        given = each.pulse.through_a2s([_fuse(c, results[id]) for id in each.fuses])
+        batteries = _battery_share(c, each.run) * stands if each.beside else 0.0
+        share = (given + batteries) / stands if stands else inf
+        if share > worst.get(each.run, (1.0,))[0]:
+            worst[each.run] = share, given, stands
+    for id, (_, given, stands) in worst.items():
+        yield Finding(
+            Level.FIX,
+            "capacitor-pulse",
+            f"{c.name(id)}: a short near {c.name(capacitor.id)} empties it through this wire",
+            f"{given:.3g} A2s come out of it at {c.volts(highest)}, the wire stands "
+            f"{stands:.3g} A2s"
+            + (
+                ", and the fuse ahead of it lets the batteries add to that"
+                if given <= stands
+                else ": it is hurt before any fuse of the battery's side counts"
+            ),
+            "a thicker wire there, or a fuse where the capacitor's current comes into it",
+            "I2t = C V2 / 2R of an RC circuit; IEC 60949 withstand",
+            "runs",
+            id,
+            "gauge",
+        )
+
+
+def _fuse(c: Context, r: RunResult) -> Fuse:
+    assert r.fuse_a is not None
+    points, _ = coordination.window_of(c.build, FuseFamily(r.fuse_family), r.fuse_a)
+    return Fuse(r.id, points, r.fuse_a)
+
+
+def _battery_share(c: Context, run: str) -> float:
+    """Share of what a wire stands that a short from the batteries may use until its fuse opens."""
+    return max(
+        (
+            s.opens_s / s.stands_s
+            for s in c.segments
+            if s.run == run and s.opens_s is not None and s.stands_s
+        ),
+        default=0.0,
+    )

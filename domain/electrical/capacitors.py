@@ -1,8 +1,8 @@
 """Capacitors at the amplifiers: at rest they only leak; empty or short they are a short's source.
 
 A capacitor of C farads at V volts holds 1/2 C V^2. Empty, it draws V / R at first, R being its own
-series resistance and the wires'; so it is charged through a resistor before it is joined. In a
-short it gives I^2 t = C V^2 / (2 R), the integral of (V/R e^(-t/RC))^2: textbook of RC circuits.
+series resistance and the wires'; so it is charged through a resistor before it is joined. What it
+gives into a short stands in ``protection.pulses``.
 """
 
 from math import log
@@ -35,11 +35,6 @@ def esr_ohm(capacitor: Appliance) -> float:
     if capacitor.esr_ohm is not None:
         return capacitor.esr_ohm
     return planned("capacitor_ohm_f") / capacitance_f(capacitor)
-
-
-def pulse_a2s(capacitor: Appliance, volts: float, path_ohm: float) -> float:
-    """I^2 t that it gives into a short through wires of ``path_ohm`` [A2 s]: C V^2 / (2 R)."""
-    return capacitance_f(capacitor) * volts**2 / (2 * (esr_ohm(capacitor) + path_ohm))
 
 
 def precharge_ohm() -> float:
