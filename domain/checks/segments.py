@@ -29,7 +29,7 @@ def findings(c: Context) -> Iterator[Finding]:
         yield from _proved(c, run, r, of.get(run.id, []))
 
 
-_Judge = Callable[[Context, Run, RunResult, SegmentResult], Finding]
+_Judge = Callable[[Context, Run, RunResult, SegmentResult], Finding | None]
 
 
 def _proved(
@@ -42,6 +42,8 @@ def _proved(
         if judge is None:
             continue
         found = judge(c, run, r, segment)
+        if found is None:
+            continue
         known = worst.get(found.code)
         if known is None or found.level.rank < known.level.rank:
             worst[found.code] = found
@@ -162,6 +164,24 @@ def _overloaded(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding
     return _return(c, run, r, s) if run.polarity is Polarity.GROUND else _over(c, run, r, s)
 
 
+def _hot(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding | None:
+    """It carries nothing where it is; said once, where its insulation is already told of."""
+    if r.ambient_c >= run.insulation.celsius:
+        return None
+    return Finding(
+        Level.STOP,
+        "insulation-heat",
+        f"{r.name}: the zone is too hot for its insulation",
+        f"{c.show('temperature', r.ambient_c)} around {run.insulation.value} insulation: the "
+        "tables know no current for it there",
+        "route it through a cooler place or choose a higher insulation class",
+        "33 CFR 183.425 Table 5; ISO 10133 (from memory)",
+        "runs",
+        run.id,
+        "insulation",
+    )
+
+
 def _return(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
     """A ground that cannot bring back what fuses let through."""
     what = {
@@ -272,7 +292,7 @@ _JUDGES: Mapping[str, _Judge] = {
     Verdict.UNGUARDED: _tail,
     Verdict.LONG_TAIL: _tail,
     Verdict.OVERLOAD: _overloaded,
-    Verdict.HOT: _overloaded,
+    Verdict.HOT: _hot,
     Verdict.SHORT: _short,
     Verdict.SHARED: _shared,
     Verdict.UNKNOWN: _unknown,

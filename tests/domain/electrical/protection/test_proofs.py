@@ -15,6 +15,7 @@ from domain.electrical.protection.opening import table_window
 from domain.electrical.protection.proofs import Harm, Proof, Proofs, Verdict
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate
+from domain.findings import Level
 from tests.domain.electrical.small import Change, changed, small_build
 from tests.domain.electrical.test_planned_from_nothing import van_with_an_isolator
 
@@ -273,3 +274,18 @@ def test_several_ground_wires_bring_back_what_one_does(count: int) -> None:
     one = changed(one, *pins)
     several = changed(one, ("runs", ground, "count", count))
     assert count * returned_a(several, ground) == pytest.approx(returned_a(one, ground), rel=0.02)
+
+
+def test_where_it_is_too_hot_for_its_insulation_that_is_said_once() -> None:
+    # 105 C around 105 C insulation; 87 C around a 90 C cable of 16 mm2, which ISO 10133 (from
+    # memory) has in its column of 85 C
+    hot = changed(small_build(), ("zones", "z1", "ambient_c", 105.0))
+    metric = changed(
+        small_build(),
+        *(("runs", "r4", "gauge", "16 mm2"), ("runs", "r4", "insulation", "90 C")),
+        ("zones", "z1", "ambient_c", 87.0),
+    )
+    for build in (hot, metric):
+        told = [f for f in evaluate(build).findings if f.id == "r4" and f.level is Level.STOP]
+        assert [f.code for f in told].count("insulation-heat") == 1
+        assert not any(f.code == "fuse-over-wire" for f in told)
