@@ -192,7 +192,9 @@ class Proofs:
                 return Verdict.TAIL, Harm.NONE
             unlimited = lasting.amperes == inf
             most = planned("unprotected_battery_m" if unlimited else "unprotected_sheathed_m")
-            stop = bare_m > most + HAIR_M and lasting.amperes > burns
+            # a fuse of its own that is too large for it is not excused by what the wire ends at
+            long = bare_m > most + HAIR_M or run.id in lasting.limits
+            stop = long and lasting.amperes > burns
             return Verdict.LONG_TAIL, Harm.STOP if stop else Harm.FIX
         amperes = lasting.through_a if shop else lasting.amperes
         if amperes == inf:

@@ -289,3 +289,19 @@ def test_where_it_is_too_hot_for_its_insulation_that_is_said_once() -> None:
         told = [f for f in evaluate(build).findings if f.id == "r4" and f.level is Level.STOP]
         assert [f.code for f in told].count("insulation-heat") == 1
         assert not any(f.code == "fuse-over-wire" for f in told)
+
+
+@pytest.mark.parametrize(("fuse_a", "harm"), [(40.0, Harm.FIX), (100.0, Harm.STOP)])
+def test_a_fuse_of_its_own_far_too_large_is_not_excused_by_those_on_the_amplifier(
+    fuse_a: float, harm: Harm
+) -> None:
+    # by hand: 0.6 m of AWG 12 for some 31 A (33 CFR 183.425) to an amplifier with 30 A of fuses on
+    # the unit: 40 A are within 150 % of that (33 CFR 183.455), 100 A are not
+    build = amplified(
+        *(("amplifiers", "a1", "onboard_fuse_a", 30.0), ("runs", "r5", "gauge", "AWG 12")),
+        *(("runs", "r5", "length_m", 0.6), ("runs", "r5", "fuse_a", fuse_a)),
+        ("runs", "r4", "fuse_a", 150.0),
+    )
+    found = proofs(build)["r5.1"]
+    assert 26 < found.carries_a < 34
+    assert found.harm is harm
