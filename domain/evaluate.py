@@ -11,12 +11,12 @@ from domain.electrical.bundling import loom_id
 from domain.electrical.charging import supply
 from domain.electrical.fuse_study import studies
 from domain.electrical.grounds import ground_results
-from domain.electrical.isolators import isolator_results
 from domain.electrical.protection.segments import segment_results
 from domain.electrical.schedule import amplifier_loads, appliance_loads, run_results
 from domain.electrical.sizing.designs import designs
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.electrical.spots import spot_results
+from domain.electrical.surges.isolators import isolator_results
 from domain.electrical.switching import lead_results, remote_results
 from domain.findings import Finding
 from domain.materials.bill import materials_list

@@ -10,7 +10,7 @@ from domain.electrical import capacitors
 from domain.electrical.protection import coordination
 from domain.electrical.protection.any_short import Fuse
 from domain.electrical.protection.withstand import adiabatic_k, limit_c
-from domain.electrical.pulses import struck
+from domain.electrical.surges.pulses import struck
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 from domain.sheet import RunResult

@@ -2,7 +2,7 @@
 
 A capacitor of C farads at V volts holds 1/2 C V^2. Empty, it draws V / R at first, R being its own
 series resistance and the wires'; so it is charged through a resistor before it is joined. What it
-gives into a short stands in ``domain.electrical.pulses``.
+gives into a short stands in ``domain.electrical.surges.pulses``.
 """
 
 from math import log

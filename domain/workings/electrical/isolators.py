@@ -2,8 +2,8 @@
 
 from domain.build.records import Block
 from domain.document.records import find
-from domain.electrical import isolators
-from domain.electrical.isolators import Surge
+from domain.electrical.surges import isolators
+from domain.electrical.surges.isolators import Surge
 from domain.sheet import IsolatorResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source
 from domain.workings.context import Context

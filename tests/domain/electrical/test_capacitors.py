@@ -13,7 +13,7 @@ from domain.build.records import Appliance, Build
 from domain.electrical import capacitors
 from domain.electrical.protection.any_short import Fuse
 from domain.electrical.protection.opening import table_window
-from domain.electrical.pulses import Pulse
+from domain.electrical.surges.pulses import Pulse
 from domain.evaluate import evaluate, make_plan
 from domain.findings import Level
 from domain.full_results import full_results
