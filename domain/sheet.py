@@ -530,7 +530,8 @@ class MaterialLine:
 class LeadResult:
     """A switching, signal or loudspeaker lead, or one of the wires of a relay that feeds such.
 
-    ``id`` is the lead's, or the remote output's for the wires of its relay. ``source`` and
+    ``id`` is the lead's; of the wires of a relay it is that of its output and which wire it is:
+    "t1.coil". ``source`` and
     ``target`` are in words. ``carries_a`` is what flows in it for good, ``None`` where that is not
     asked; ``gauge`` is "" of signal cables; ``fuse_a`` a fuse at its beginning. ``drop_v`` is lost
     along it, one way.
@@ -552,6 +553,11 @@ class LeadResult:
     drop_v: float | None = None
     fuse_a: float | None = None
     holds_a: float | None = None
+
+    @property
+    def record(self) -> str:
+        """The record that it is of: a lead, or a remote output."""
+        return self.id.partition(".")[0]
 
 
 @dataclass(frozen=True, slots=True)

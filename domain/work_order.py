@@ -71,7 +71,7 @@ def _before(build: Build, sheet: Sheet) -> Iterator[str]:
         yield f"Settle the {stops} {points} marked STOP in the findings. Do not begin before."
     yield "Check the bill of materials: everything is there, ratings and sizes as listed."
     assumed = [run.id for run in sheet.runs if run.length_auto and not run.existing]
-    assumed += dict.fromkeys(lead.id for lead in sheet.leads if lead.length_auto)
+    assumed += dict.fromkeys(lead.record for lead in sheet.leads if lead.length_auto)
     if assumed:
         names = _names(build, assumed)
         yield f"Measure along the route, put it into the plan and print it again: {names}."

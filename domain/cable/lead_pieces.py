@@ -36,7 +36,7 @@ def _pieces(build: Build, lead: LeadResult) -> Iterator[WirePiece]:
     for wire in range(1, lead.count + 1):
         for number, length in enumerate(lengths, 1):
             yield WirePiece(
-                run=lead.id,
+                run=lead.record,
                 name=lead.name,
                 number=number,
                 of=len(lengths),
@@ -63,7 +63,7 @@ def _colour(lead: LeadResult) -> str:
 
 def _end(build: Build, lead: LeadResult, place: str) -> WireEnd:
     """A bare end for the tail of a head unit, a relay's socket or a loudspeaker, else a ferrule."""
-    record = find(build, lead.id)
+    record = find(build, lead.record)
     at = getattr(record, "source" if place == lead.source else "target", "")
     into = Termination.FERRULE if at[:1] in ("a", "d") else Termination.BARE
     return WireEnd(at, place, into)
@@ -83,4 +83,4 @@ def cable_labels(
             ("near", lead.source, f"to: {lead.target}"),
             ("far", lead.target, f"from: {lead.source}"),
         ):
-            yield lead.id, number, end, (what, f"here: {here}", f"{other}; {length}")
+            yield lead.record, number, end, (what, f"here: {here}", f"{other}; {length}")

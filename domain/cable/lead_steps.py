@@ -21,7 +21,7 @@ def mount(sheet: Sheet) -> Iterator[str]:
 def lay(build: Build, sheet: Sheet) -> Iterator[str]:
     """Every lead from where to where, remote ones first; the fuse of a relay stays out."""
     for lead in sheet.leads:
-        text = f"{lead.name} ({lead.id})"
+        text = f"{lead.name} ({lead.record})"
         if lead.count > 1:
             text += f", {lead.count} cables"
         if lead.gauge:

@@ -57,8 +57,12 @@ def limit_a(remote: RemoteOutput) -> float:
     """The most that an output gives [A]: as entered, else usual for its kind."""
     if remote.limit_a is not None:
         return remote.limit_a
-    head = remote.kind is SwitchedBy.HEAD_UNIT
-    return planned("remote_output_a" if head else "remote_tap_a")
+    return planned(usual_limit(remote))
+
+
+def usual_limit(remote: RemoteOutput) -> str:
+    """The planning value of what an output of its kind gives."""
+    return "remote_output_a" if remote.kind is SwitchedBy.HEAD_UNIT else "remote_tap_a"
 
 
 def draws_a(build: Build, lead: Lead) -> float:
@@ -167,7 +171,7 @@ def _relay_wires(build: Build, remote: RemoteOutput, result: RemoteResult) -> It
         gauge = _thinnest(build, max(amperes, fuse or 0.0))
         yield _result(
             LeadResult(
-                id=remote.id,
+                id=f"{remote.id}.{part}",
                 name=f"{name}, {part}",
                 kind=LeadKind.REMOTE.value,
                 source=ends[0],
@@ -222,11 +226,12 @@ def _result(lead: LeadResult) -> LeadResult:
     if lead.carries_a is None or not lead.gauge:
         return lead
     ohm = conductors.resistance_ohm(lead.gauge, _METAL, lead.wire_m, NO_ZONE_C)
-    return replace(lead, drop_v=ohm * lead.carries_a, holds_a=_holds_a(lead.gauge))
+    return replace(lead, drop_v=ohm * lead.carries_a, holds_a=holds_a(lead.gauge))
 
 
 @lru_cache(maxsize=256)
-def _holds_a(gauge: str) -> float:
+def holds_a(gauge: str) -> float:
+    """What the wire of a lead carries for good in a cabin [A]."""
     return ampacity.ampacity_a(gauge, _METAL, _INSULATION, NO_ZONE_C, 1)
 
 
@@ -234,7 +239,7 @@ def _thinnest(build: Build, least_a: float) -> str:
     """The thinnest wire in stock from the usual size of remote leads on that holds so much."""
     sizes = conductors.stock(build.header.wire_sizes)
     thick = [s for s in sizes if conductors.area_mm2(s) >= planned("remote_wire_mm2")]
-    return next((size for size in thick if _holds_a(size) >= least_a), thick[-1])
+    return next((size for size in thick if holds_a(size) >= least_a), thick[-1])
 
 
 def _speaker_gauge(build: Build, lead: Lead, length_m: float) -> str:
@@ -255,7 +260,7 @@ def _speaker_gauge(build: Build, lead: Lead, length_m: float) -> str:
     ]
     for size in sizes:
         both_ways = 2 * conductors.resistance_ohm(size, _METAL, length_m, 20.0)
-        if both_ways <= most and _holds_a(size) >= amperes:
+        if both_ways <= most and holds_a(size) >= amperes:
             return size
     return sizes[-1]
 
@@ -268,6 +273,14 @@ def _assumed_m(build: Build, lead: Lead, behind_relay: bool) -> float:
     """A lead that is not measured: through the vehicle, or a short way from relay or neighbour."""
     from_device = lead.source[:1] in ("a", "v") and lead.kind is not LeadKind.SPEAKER
     return _usual_m(build, "branch" if behind_relay or from_device else "main")
+
+
+def assumed(build: Build, length_m: float) -> tuple[str, float]:
+    """The planning value of a lead's assumed length, and metres in its unit."""
+    inch = build.header.units is UnitHabit.INCH
+    unit, factor = ("in", INCH.factor) if inch else ("m", 1.0)
+    names = [f"assumed_{which}_{unit}" for which in ("main", "branch", "ground")]
+    return min(names, key=lambda name: abs(planned(name) * factor - length_m)), factor
 
 
 def _usual_m(build: Build, which: str) -> float:

@@ -57,7 +57,7 @@ def lead_needs(
                 "Signal cable, one pair",
                 format_quantity("length", lead.wire_m, units),
                 lead.count,
-                lead.id,
+                lead.record,
                 order=lead.wire_m,
                 note="made up, the next longer that is sold",
             )

@@ -115,7 +115,7 @@ def _draw(subject: Subject, lead: LeadResult) -> str | None:
 LEADS: Table[LeadResult] = Table(
     rows=lambda s: s.sheet.leads,
     columns=(
-        Column("id", "Lead", TEXT, lambda s, r: r.id),
+        Column("id", "Lead", TEXT, lambda s, r: r.record),
         Column("name", "Name", TEXT, lambda s, r: r.name),
         Column("kind", "Kind", TEXT, lambda s, r: r.kind),
         Column("ends", "From, to", TEXT, _ends),

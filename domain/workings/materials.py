@@ -33,6 +33,10 @@ def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
         table = table_of(id)
         if table == "runs":
             alone = materials_list(build, tuple(r for r in sheet.runs if r.id == id), ())
+        elif table in ("remotes", "leads"):
+            remotes = tuple(r for r in sheet.remotes if r.id == id)
+            leads = tuple(lead for lead in sheet.leads if lead.record == id)
+            alone = materials_list(build, (), (), leads=(remotes, leads))
         elif table == "parts":
             alone = materials_list(bare, (), tuple(p for p in sheet.parts if p.id == id))
         else:

@@ -11,6 +11,7 @@ from domain.workings.electrical import (
     fuses,
     grounds,
     isolators,
+    leads,
     loads,
     network,
     runs,
@@ -36,7 +37,7 @@ NOT_WORKED: dict[tuple[str, str], str] = {
 
 _TOPICS = (
     *(loads, runs, fuses, segments, fuse_study, network, designs),
-    *(grounds, isolators, supply, spots, parts, strength, materials, looms),
+    *(grounds, isolators, leads, supply, spots, parts, strength, materials, looms),
 )
 
 _MAKERS: dict[tuple[str, str], Maker] = {

@@ -30,6 +30,8 @@ PAGES = {
     "blocks": "Distribution",
     "grounds": "Grounds",
     "runs": "Distribution",
+    "remotes": "Amplifiers",
+    "leads": "Amplifiers",
     "spots": "Distribution",
     "curves": "Distribution",
     "legs": "Battery",

@@ -53,7 +53,7 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
 
 def _of_leads(build: Build, sheet: Sheet, table: str, record: Any, field: str) -> Scalar:
     """What is taken for a field of a remote output or a lead."""
-    own = [lead for lead in sheet.leads if lead.id == record.id]
+    own = [lead for lead in sheet.leads if lead.record == record.id]
     if table == "leads":
         if field == "draws_a":
             from domain.electrical.switching import draws_a

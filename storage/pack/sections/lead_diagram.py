@@ -54,7 +54,7 @@ class LeadTree(Tree):
     """Draws leads where a tree of the power side has runs."""
 
     def _result(self, id: str) -> LeadResult | None:
-        return next((lead for lead in self.pack.sheet.leads if lead.id == id), None)
+        return next((lead for lead in self.pack.sheet.leads if lead.record == id), None)
 
     def words(self, x: float, y: float, id: str, result: RunResult | None) -> None:
         """Wire, length and current of the lead."""

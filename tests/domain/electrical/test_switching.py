@@ -69,7 +69,7 @@ def test_a_relay_comes_with_socket_fuse_diode_and_three_wires() -> None:
     }
     (fuse,) = [m for m in sheet.materials if m.group == "Fuses" and "t1" in m.asked_by]
     assert (fuse.item, fuse.size) == ("Fuse blade C (medium)", "3 A")
-    wires = [each for each in sheet.leads if each.id == "t1"]
+    wires = [each for each in sheet.leads if each.record == "t1"]
     # DIN 72552: 85 and 86 the coil, 30 the feed, 87 make
     ends = [(each.source, each.target) for each in wires]
     assert ends == [
@@ -77,7 +77,7 @@ def test_a_relay_comes_with_socket_fuse_diode_and_three_wires() -> None:
         ("Main block", "Head unit relay, 30"),
         ("Head unit relay, 85", "a ground point beside it"),
     ]
-    assert {each.source for each in sheet.leads if each.id != "t1"} == {"Head unit relay, 87"}
+    assert {each.source for each in sheet.leads if each.record != "t1"} == {"Head unit relay, 87"}
     # the fuse of its feed holds what flows at four fifths (common practice), and every wire it
     for each in sheet.leads:
         assert each.holds_a is not None
@@ -114,7 +114,7 @@ def test_what_is_handed_on_is_carried_by_the_lead_before() -> None:
         ("leads", "w3", "source", "a2"),
         ("leads", "w3", "draws_a", 0.02),
     )
-    carried = {each.id: each.carries_a for each in evaluate(build).leads if each.id != "t1"}
+    carried = {each.id: each.carries_a for each in evaluate(build).leads if each.record != "t1"}
     # 0.1 A usual for an amplifier, and 0.02 A as entered at the end of the chain
     assert carried == {"w1": pytest.approx(0.22), "w2": pytest.approx(0.12), "w3": 0.02}
     assert [output_of(build, each) for each in build.leads] == ["t1"] * 3

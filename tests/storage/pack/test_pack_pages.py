@@ -372,14 +372,15 @@ def test_the_headings_of_a_table_are_on_each_of_its_pages() -> None:
     document = pdf("largest")
     tops = [(title, page) for level, title, page in document.get_toc() if level == 1]
     for title, heads in (
-        ("Run schedule", "Run Name Length Wire"),
-        ("Bill of materials", "Got Item"),
+        ("Run schedule", ("Run Name Length Wire", "Lead Name From, to Length")),
+        ("Bill of materials", ("Got Item",)),
     ):
         start = dict(tops)[title]
         end = min(page for _, page in tops if page > start)
         assert end - start > 2
         for number in range(start - 1, end - 1):
-            assert squeezed(heads) in squeezed(document[number].get_text())
+            text = squeezed(document[number].get_text())
+            assert any(squeezed(each) in text for each in heads)
 
 
 def test_the_dashes_of_a_picture_end_with_it() -> None:

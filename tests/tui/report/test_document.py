@@ -39,7 +39,7 @@ def test_the_keys_of_the_sheet_carry_units_of_the_si(mainrun: Command) -> None:
     """A number whose key has no unit is a count, a share or a ratio, and its name says so."""
     plain = {
         *("depth", "efficiency", "margin", "wires", "rank", "bends", "quantity", "count"),
-        "bundle",
+        *("bundle", "devices"),
         *("charge", "needed", "power_error", "order", "before", "remaining"),
         *(
             "shock_ratio",

@@ -101,7 +101,7 @@ def test_a_fuse_that_does_not_protect_says_so() -> None:
     shown = with_study()
     assert "THE WIRE IS HURT FIRST" in shown
     assert "0.0043 at 270 A" in shown
-    assert "Curve used for r4: ISO 8820 window, from memory" in shown
+    assert "Curve used for r4: usual post cube window, from memory" in shown
     clean = with_study(protects=True, margin=None, selective=False, upstream="r1")
     assert "never hurt" in clean
     assert "opens first; not selective with r1" in clean
