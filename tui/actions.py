@@ -106,6 +106,9 @@ EVERYWHERE: tuple[Action[WithHelp], ...] = (
 )
 """Actions of every screen."""
 
+LEADING_ON = ("help", "palette")
+"""Ids of those that lead to all others: they stand on every key line."""
+
 CELL_KEYS: tuple[CellKey, ...] = (
     CellKey("go from cell to cell, and on to the next table", ("arrows",)),
     CellKey("start typing: the text takes the cell's place", ("any text",)),

@@ -75,6 +75,9 @@ class Host(Protocol):
     def pick(self, title: str, column: Column, options: list[tuple[str, Edit]]) -> None:
         """Let the user choose one of the edits of a column from a list."""
 
+    def kept(self) -> str:
+        """Why typing does not replace the cell under the cursor; empty: it does."""
+
     def remove_row(self) -> None:
         """Remove the row under the cursor."""
 
@@ -129,8 +132,9 @@ class CellEditing:
             return
         column, record = cell
         bench = self.host.workbench
-        if not column.editable:
-            self.host.say(column.why_fixed)
+        why = column.why_fixed if not column.editable else self.host.kept() if text else ""
+        if why:
+            self.host.say(why)
             return
         self._grid, self._row, self._column = self.host.grid, self.host.grid.row_id, column
         self._opened = column.opened(bench.document, bench.sheet, record)
@@ -221,8 +225,8 @@ class CellEditing:
             self.host.say("Only one line can be pasted into a cell: nothing was taken", bad=True)
             return
         if lines and not self.open:
-            self.start("")
-        if lines and self.open:
+            self.start(lines[0])
+        elif lines:
             self._anew()
             self.editor.insert_text_at_cursor(lines[0])
             self._draw()

@@ -35,6 +35,7 @@ from tui.widgets.cell_text import cut
 from tui.widgets.closing import ClosesOnce
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid, cells_of
+from tui.widgets.key_line import Keys
 from tui.widgets.line_view import LineView, plain_line
 from tui.widgets.picture_view import PictureView
 from tui.workbench import Bench
@@ -70,7 +71,7 @@ class GridScreen(ClosesOnce[None]):
     def __init__(self, bench: Bench[Any]) -> None:
         super().__init__()
         self.workbench = bench
-        self.status = Status(self, key_line(self.actions))
+        self.status = Status(self, self.keys_here)
         self.together = Together(self)
         self.by_others: Collection[str] = ()
         """Ids of what others have just changed, while it is shown for the first time."""
@@ -169,6 +170,7 @@ class GridScreen(ClosesOnce[None]):
                 switcher.current = view.id
                 self.view = view
                 self.show_tabs()
+                self.status.show_keys()
                 self.grid = self.visited.get(view) or self.grids()[0]
                 self.show_grids()
             self.view_shown()
@@ -202,6 +204,12 @@ class GridScreen(ClosesOnce[None]):
     async def visit_named(self, id: str) -> None:
         """Go to the view of this id, as its key does."""
         await self.visit(self.view_named(id))
+
+    def keys_here(self) -> Keys:
+        """The key line: what this view alone can do, then what can be done on all of them."""
+        own = [action for action in self.actions if action in self.view.actions]
+        shared = [a for a in self.actions if not any(a in view.actions for view in self.views)]
+        return key_line((*own, *shared))
 
     def held(self, kind: type[Kind]) -> Kind:
         """The view of this kind."""
@@ -393,6 +401,10 @@ class GridScreen(ClosesOnce[None]):
     def pick(self, title: str, column: Column, options: list[tuple[str, Edit]]) -> None:
         """Let the user choose one of the edits of a column."""
         pick_edit(self, title, column, options)
+
+    def kept(self) -> str:
+        """Why typing does not replace what stands in the cell under the cursor; empty: it does."""
+        return self.view.table().kept()
 
     def remove_row(self) -> None:
         """Remove the row under the cursor."""

@@ -37,6 +37,10 @@ class ShownTable:
     def cursor_moved(self) -> None:
         """The cursor is on another cell of it."""
 
+    def kept(self) -> str:
+        """Why typing does not replace what stands in the cell under the cursor; empty: it does."""
+        return ""
+
     def entered(self) -> bool:
         """Take the enter key on a row; false: it opens the cell."""
         return False

@@ -1,12 +1,13 @@
 """The status line: one sentence, and the key line lent to it where a refusal needs more room."""
 
-from collections.abc import Sequence
+from collections.abc import Callable
 
 from rich.cells import cell_len
 from textual.screen import Screen
 
+from tui.actions import LEADING_ON
 from tui.widgets.cell_text import cut, wrap
-from tui.widgets.key_line import KeyLine
+from tui.widgets.key_line import KeyLine, Keys
 from tui.widgets.line_view import LineView, plain_line
 
 WAYS_ON = "esc: the old value; or type anew"
@@ -15,13 +16,11 @@ WAYS_ON = "esc: the old value; or type anew"
 WARN_S = 15
 """How long a long warning stands above the status line [s]."""
 
-Keys = Sequence[tuple[str, str, str]]
-
 
 class Status:
     """Status and key line of a screen that has ``#status`` and ``#keys``."""
 
-    def __init__(self, screen: Screen[None], keys: Keys) -> None:
+    def __init__(self, screen: Screen[None], keys: Callable[[], Keys]) -> None:
         self._screen = screen
         self._keys = keys
         self._lent = False
@@ -29,7 +28,8 @@ class Status:
 
     def show_keys(self) -> None:
         """The key line as it is when nothing was refused."""
-        self._screen.query_one("#keys", KeyLine).show_keys(self._keys)
+        keys = self._screen.query_one("#keys", KeyLine)
+        keys.show_keys(self._keys(), staying=LEADING_ON)
 
     def say(self, text: str, *, bad: bool = False) -> None:
         """One sentence."""

@@ -37,6 +37,9 @@ from tui.workbench import Workbench
 WIDE_TABS = 113
 """Cells that the tab line needs with every title in full."""
 
+NARROW_TABS = 80
+"""Cells that it needs with short titles beside the present one."""
+
 SAVED_WIDTH = 26
 """Cells for the saved state, a line of its own so that the title is not sent with it."""
 
@@ -133,7 +136,10 @@ class BuildScreen(GridScreen):
             for view in self.views
         ]
         keys = self.query_one("#tabs", KeyLine)
-        keys.show_keys([*tabs, ("F10", "Builds", "home")], f"view_{self.view.id}")
+        tabs.append(("F10", "Builds", "home"))
+        if self.size.width < NARROW_TABS:
+            tabs = [(k, word if id == f"view_{self.view.id}" else "", id) for k, word, id in tabs]
+        keys.show_keys(tabs, f"view_{self.view.id}")
 
     def show_header(self) -> None:
         """Title, vehicle and how it is saved."""
@@ -220,6 +226,8 @@ class BuildScreen(GridScreen):
             await self.go_to_finding(int(rest))
         elif kind == "run":
             await self.go_to_thing("runs", rest, "gauge")
+        elif kind == "thing":
+            await self.held(WiringView).show_thing(rest, "name", back=self.view)
         elif kind == "amp":
             await self.go_to_thing(table_of(rest), rest, "")
         elif kind == "asked" and int(rest) < len(bench.sheet.materials):

@@ -12,7 +12,7 @@ from domain.build.actions import start_build
 from domain.document.names import numbered
 from storage.errors import StoreError
 from storage.store.database import ALL
-from tui.actions import bindings_of, commands_of, help_rows, key_line, start
+from tui.actions import LEADING_ON, bindings_of, commands_of, help_rows, key_line, start
 from tui.dialogs.boxes import Help
 from tui.grids.together import with_others
 from tui.screens.builds_actions import BUILDS
@@ -79,7 +79,7 @@ class BuildsScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Show the builds of the store."""
-        self.query_one("#keys", KeyLine).show_keys(key_line(BUILDS))
+        self.query_one("#keys", KeyLine).show_keys(key_line(BUILDS), staying=LEADING_ON)
         self.set_focus(self.query_one(BuildList))
         self.read()
         self._offer_left_off()

@@ -7,6 +7,7 @@ from domain.build.edits import Edit, EditRefused, MoveRecord
 from domain.build.records import Build, table_of
 from domain.document.records import find, label, records
 from tui.grids.shown_table import ShownTable
+from tui.tables.thing import GROUPS
 
 if TYPE_CHECKING:
     from tui.views.build.build_view import BuildView
@@ -22,6 +23,28 @@ class RecordTable(ShownTable):
         """The record with the cursor, or ``None``."""
         id = self.screen.grid.row_id
         return find(self.view.bench.build, id) if id else None
+
+    @property
+    def _on_name(self) -> bool:
+        """Whether the cursor is on the name of a thing that has a form."""
+        grid = self.grid
+        column = grid.spec.columns[grid.cursor_column]
+        named = column.field == "name" and self.spec.table in GROUPS
+        return named and bool(getattr(self.record, "name", ""))
+
+    def kept(self) -> str:
+        """A name is changed in the form: who types on it meant another cell."""
+        if not self._on_name:
+            return ""
+        name = label(self.view.bench.build, self.grid.row_id)
+        return f"{name} keeps its name: enter opens its fields, the name among them"
+
+    def entered(self) -> bool:
+        """On a name the enter key opens all fields of the thing."""
+        if not self._on_name:
+            return False
+        self.screen.call_later(self.screen.follow, "thing", self.grid.row_id)
+        return True
 
     def added(self, build: Build) -> Edit:
         """The edit that adds a row beside the one with the cursor; ``EditRefused`` if none may."""

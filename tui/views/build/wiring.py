@@ -21,7 +21,7 @@ from tui.dialogs.boxes import Ask, Pick
 from tui.grids.grid_screen import GridScreen
 from tui.grids.pasting import is_rows
 from tui.grids.shown_table import ShownTable
-from tui.grids.view import SpecialTables
+from tui.grids.view import SpecialTables, View
 from tui.pages.template import folder_of
 from tui.tables.build_tables import SPECS
 from tui.tables.limb_figures import BY_KEY, Look, next_figure, next_state
@@ -256,6 +256,8 @@ class WiringView(BuildView):
         super().__init__(screen, bench, open_shop)
         self.opened = ""
         """Ids of what the form is of, with spaces between."""
+        self._back: View | None = None
+        """The page that the form was opened from, where it is another."""
         self.looking = Look()
         """What the drawing shows."""
         self._materials = Materials(screen, bench, self._laid_out)
@@ -382,8 +384,11 @@ class WiringView(BuildView):
         bench = self.bench
         return list(THING.rows(bench.build, bench.sheet, self.opened))
 
-    async def show_thing(self, id: str, field: str) -> bool:
-        """Show a wire or device in the drawing, its form open on a field; false: there is none."""
+    async def show_thing(self, id: str, field: str, back: View | None = None) -> bool:
+        """Show a wire or device in the drawing, its form open on a field; false: there is none.
+
+        ``back``: the page that leaving the form leads to.
+        """
         self.looking = self._unfolded(id)
         rows = self.rows()
         own = (each for each in rows if id in _things(each))
@@ -393,6 +398,7 @@ class WiringView(BuildView):
         self.screen.show_tables()
         self.tables["wiring"].grid.go(row.id, DRAWING)
         self.open_form(row, id, field)
+        self._back = back
         return True
 
     def _unfolded(self, id: str) -> Look:
@@ -449,8 +455,11 @@ class WiringView(BuildView):
         self.screen.app.push_screen(Ask(asked, str(Path.cwd() / "amplifiers.csv")), typed)
 
     def close_form(self) -> None:
-        """Back to the drawing."""
+        """Back to the drawing, or to the page that the form was opened from."""
         self.opened = ""
+        back, self._back = self._back, None
+        if back not in (None, self):
+            self.screen.call_later(self.screen.show_view, back)
         self.screen.show_tables()
         self.screen.focus_grid(self.tables["wiring"].grid)
 
