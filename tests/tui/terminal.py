@@ -13,6 +13,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from types import TracebackType
 
+import pyte
+
 PATIENCE_S = 60.0
 """For how long a word on the screen is waited for, on however loaded a machine [s]."""
 
@@ -39,6 +41,9 @@ class Terminal:
             preexec_fn=lambda: fcntl.ioctl(theirs, termios.TIOCSCTTY, 0),  # noqa: PLW1509
         )
         os.close(theirs)
+        self._screen = pyte.Screen(100, 30)
+        """What is seen: of a word, only letters that differ from those before are sent."""
+        self._stream = pyte.ByteStream(self._screen)
         self.shown = b""
         """What was sent to the screen since a word was last waited for."""
         self.before = b""
@@ -69,17 +74,21 @@ class Terminal:
             while content:
                 for _, ready in selector.select(PATIENCE_S):
                     if ready & selectors.EVENT_READ:
-                        self.shown += os.read(self._ours, 65536)
+                        self._take(os.read(self._ours, 65536))
                     if ready & selectors.EVENT_WRITE:
                         content = content[os.write(self._ours, content[:4096]) :]
 
+    def _take(self, content: bytes) -> None:
+        self.shown += content
+        self._stream.feed(content)
+
     def until(self, word: str) -> None:
-        """Wait until this was sent to the screen."""
+        """Wait until this is seen on the screen."""
         with selectors.DefaultSelector() as selector:
             selector.register(self._ours, selectors.EVENT_READ)
-            while word.encode() not in self.shown:
+            while not any(word in line for line in self._screen.display):
                 assert selector.select(PATIENCE_S), f"{word!r} was never shown"
-                self.shown += os.read(self._ours, 65536)
+                self._take(os.read(self._ours, 65536))
         self.before += self.shown
         self.shown = b""
 
@@ -94,5 +103,5 @@ class Terminal:
                     break
                 if not more:
                     break
-                self.shown += more
+                self._take(more)
         return self.process.wait(PATIENCE_S)

@@ -42,7 +42,7 @@ def test_a_fault_restores_the_terminal_and_says_where_the_log_is(tmp_path: Path)
         terminal.until("saved")
         terminal.send(b"\x1bOQ")  # F2
         terminal.until("Front")
-        terminal.send(b"half typed\x1bOP")  # F1
+        terminal.send(b"\x1b[Chalf typed\x1bOP")  # right, F1
         assert terminal.ended() == FAULT
         said = terminal.shown.rpartition(b"\x1b[?1049l")[2].decode()
     (log,) = state.rglob("last-fault.txt")

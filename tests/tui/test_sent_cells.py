@@ -124,7 +124,20 @@ async def test_of_a_real_screen_too(
     monkeypatch.setattr(MainrunApp, "_display", display)
     path = tmp_path / "store.db"
     async with running(path, key=stored(path, two_amplifiers()), page="") as pilot:
-        steps = ["f2", "home", name, "enter", "alt+1", "enter", "alt+8", "f1", "escape", "f9"]
+        steps = [
+            "f2",
+            "home",
+            "enter",
+            name,
+            "enter",
+            "escape",
+            "alt+1",
+            "enter",
+            "alt+8",
+            "f1",
+            "escape",
+            "f9",
+        ]
         for key in steps:
             await press(pilot, key)
             app = pilot.app

@@ -132,9 +132,8 @@ class CellEditing:
             return
         column, record = cell
         bench = self.host.workbench
-        why = column.why_fixed if not column.editable else self.host.kept() if text else ""
-        if why:
-            self.host.say(why)
+        if not column.editable:
+            self.host.say(column.why_fixed)
             return
         self._grid, self._row, self._column = self.host.grid, self.host.grid.row_id, column
         self._opened = column.opened(bench.document, bench.sheet, record)
@@ -146,6 +145,14 @@ class CellEditing:
         self._draw()
         if text is not None:
             self._preview()
+
+    def _begin(self, text: str) -> None:
+        """Open the cell with what is typed or pasted over it, where that may replace it."""
+        kept = self.host.kept()
+        if kept:
+            self.host.say(kept)
+        else:
+            self.start(text)
 
     @property
     def refused(self) -> bool:
@@ -225,8 +232,8 @@ class CellEditing:
             self.host.say("Only one line can be pasted into a cell: nothing was taken", bad=True)
             return
         if lines and not self.open:
-            self.start(lines[0])
-        elif lines:
+            self._begin("")
+        if lines and self.open:
             self._anew()
             self.editor.insert_text_at_cursor(lines[0])
             self._draw()
@@ -311,7 +318,7 @@ class CellEditing:
         elif key == "equals_sign" and self._pin():
             pass
         elif event.character and typed(key, event.character) and key != "question_mark":
-            self.start(event.character)
+            self._begin(event.character)
         else:
             return False
         return True

@@ -76,7 +76,7 @@ async def test_odd_names_can_be_typed(tmp_path: Path, name: str) -> None:
     key = stored(path, three_amplifiers())
     async with running(path, key=key) as pilot:
         screen = build_screen(pilot)
-        await press(pilot, "enter", "ctrl+u")
+        await press(pilot, "enter")
         screen.editing.typed(name)
         await press(pilot, "down")
         assert name[:4] in screen_text(pilot)

@@ -40,7 +40,7 @@ async def lost(path: Path, key: int | None, *keys: str, person: str = "Kim") -> 
 async def test_half_typed_text_is_offered_where_it_was_typed(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     key = one_amplifier(path)
-    await lost(path, key, "f4", "down", "home", "[red]1")
+    await lost(path, key, "f4", "down", "home", "enter", "[red]1")
     async with running(path, person="Lee") as pilot:
         assert "typing" not in screen_text(pilot)  # it is Kim's
     async with running(path, person="Kim") as pilot:
@@ -50,11 +50,11 @@ async def test_half_typed_text_is_offered_where_it_was_typed(tmp_path: Path) -> 
         )
         await press(pilot, "enter")
         screen = build_screen(pilot)
-        assert screen.view.id == "distribution"
+        assert screen.view.id == "wiring"
         assert screen.editing.open
         assert screen.editing.editor.value == "[red]1"
         assert status(pilot) == "Typed when the terminal was lost: enter takes it, esc drops it"
-        row = screen.grid.row_id
+        row = screen.grid.row_id.removesuffix(".name")
         await press(pilot, "enter")
     assert [run.name for run in reopened(path, key).runs if run.id == row] == ["[red]1"]
     async with running(path, key=key, person="Kim") as pilot:
@@ -75,7 +75,7 @@ async def test_without_text_one_comes_back_to_the_cell(tmp_path: Path) -> None:
 async def test_a_row_that_went_meanwhile_is_told_with_the_text(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     key = one_amplifier(path)
-    await lost(path, key, "Rear 4")
+    await lost(path, key, "right", "Rear 4")
     async with running(path, key=key, person="Lee") as pilot:
         await press(pilot, "ctrl+x")
     async with running(path, key=key, person="Kim", page="") as pilot:
@@ -109,7 +109,7 @@ def test_a_closed_terminal_on_a_real_one(tmp_path: Path) -> None:
     key = str(one_amplifier(path))
     with Terminal(path, "open", key, MAINRUN_PERSON="Kim") as terminal:
         terminal.until("saved")
-        terminal.send(b"\x1b2half typed")
+        terminal.send(b"\x1b2\rhalf typed")
         terminal.until("typed")
         terminal.close()
         assert terminal.process.wait(60) == 129

@@ -233,7 +233,7 @@ async def test_changed_figures_show_what_they_were(tmp_path: Path) -> None:
         new, old = (format_quantity("current", a, UnitHabit.INCH) for a in (now, was))
         assert f"{new} full tone (was {old})" in screen_text(pilot)
         # Until the next edit: one that changes no figure takes the marks away.
-        await press(pilot, "home", "N", "enter")
+        await press(pilot, "home", "enter", "N", "enter")
         assert "(was" not in screen_text(pilot)
 
 

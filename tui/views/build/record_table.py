@@ -29,8 +29,7 @@ class RecordTable(ShownTable):
         """Whether the cursor is on the name of a thing that has a form."""
         grid = self.grid
         column = grid.spec.columns[grid.cursor_column]
-        named = column.field == "name" and self.spec.table in GROUPS
-        return named and bool(getattr(self.record, "name", ""))
+        return column.field == "name" and self.spec.table in GROUPS and bool(grid.row_id)
 
     def kept(self) -> str:
         """A name is changed in the form: who types on it meant another cell."""

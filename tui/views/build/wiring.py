@@ -417,6 +417,13 @@ class WiringView(BuildView):
         grid.go(row.id, DRAWING)
         self.open_form(row)
 
+    async def before_going_to(self, id: str) -> None:
+        """A field is shown where the form of its thing is open."""
+        thing, _, field = id.partition(".")
+        if field:
+            self.opened = thing
+            self.screen.show_tables()
+
     def take_text(self, text: str) -> bool:
         """Rows of a spreadsheet, pasted on the row that stands ready, are amplifiers."""
         table = self.table()
