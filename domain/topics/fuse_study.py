@@ -179,7 +179,7 @@ def steps_of(subject: Subject, run: RunResult) -> list[Step]:
     entered = find(subject.build, run.id)
     found: list[Step] = []
     pieces = subject.sheet.segments_of(run.id)
-    if not isinstance(entered, Run) or run.fuse_a is None or run.polarity != "positive":
+    if not isinstance(entered, Run) or run.fuse_a is None:
         return list(pieces)
     rating = f"{subject.show('current', run.fuse_a)} {run.fuse_family}"
     at = [fuse_distance_m(subject.build, entered)] * entered.fused

@@ -116,7 +116,8 @@ class GroundFlows:
         """What fuses in the ground leave of each fault, where it has one way back only."""
         whole = Circulation(self.net, self.flows.capacity)
         programme = self.currents.programme_a
-        itself, _ = whole.through(segment, Fault(self.currents.tone_a, self.currents.charge_a))
+        playing = Fault(self.currents.tone_a, self.currents.charge_a)
+        itself, by = whole.through(segment, playing)
         faults = [
             (load.id, Fault(_without(programme, load.id), {}, (load.positive, load.negative)))
             for load in self.net.loads
@@ -133,7 +134,7 @@ class GroundFlows:
                 between = max(between, Returned(amperes, cause, limits), key=_amperes)
             elif amperes < inf:
                 worst = max(worst, Returned(amperes, cause, limits), key=_amperes)
-        return Returned(itself, ""), worst, between
+        return Returned(itself, "", by), worst, between
 
     def _beside_fuses(self, segment: Segment) -> tuple[Returned, ...]:
         """A segment of a ring with every set of fuses that may open; its own passes its rating."""

@@ -61,6 +61,7 @@ SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
         "largest_out": ("AWG 8", "AWG 4", "AWG 1/0"),
         "isolates": (None, "relay", "switch", "diode", "ideal diode", "DC-DC charger"),
         "rated_a": (None, 30.0, 140.0),
+        "peak_a": (None, 60.0, 400.0),
         "charge_v": (None, 13.8, 14.6),
         "input_a": (None, 15.0, 60.0),
         "efficiency": (None, 0.85),

@@ -10,7 +10,7 @@ the first battery's ground is laid anew ("big three", common practice).
 
 from random import Random
 
-from domain.build import actions
+from domain.build import actions, kits
 from domain.build.edits import SetField
 from domain.build.records import Build
 from tests.domain.electrical.protection.shaped_builds import Drawing
@@ -27,6 +27,7 @@ SHAPES = (
     "two wires",
     "ground block",
     "two blocks",
+    "capacitor",
 )
 
 FUSE_M = (0.1, 0.15, 0.3)
@@ -59,6 +60,8 @@ def sound(random: Random) -> Build:
     blocks = ["d1", _second_block(drawing)] if shape == "two blocks" else ["d1"]
     most = MUSIC_W if shape == "one battery" else 1.25 * MUSIC_W
     watts = _amplifiers(drawing, blocks, back, most)
+    if shape == "capacitor":
+        _capacitor(drawing)
     if watts > MUCH_W or len(drawing.build.batteries) > 1:
         drawing.put(*actions.as_new_wire(next(r for r in drawing.build.runs if r.id == "r3")))
     return drawing.build
@@ -118,6 +121,17 @@ def _ground_block(drawing: Drawing) -> str:
     metres = round(drawing.random.uniform(0.3, 0.5), 2)
     drawing.run(block, "e2", polarity="ground", zone="z3", length_m=metres)
     return block
+
+
+def _capacitor(drawing: Drawing) -> None:
+    """One of the trade's usual size beside the block, on short leads."""
+    farads = drawing.random.choice([1.0, 2.0])
+    drawing.put(kits.capacitor(drawing.build))
+    (capacitor,) = (each.id for each in drawing.build.appliances)
+    drawing.set("appliances", capacitor, capacitance_f=farads, esr_ohm=0.002, withstand_v=18.0)
+    for run in drawing.build.runs:
+        if capacitor in (run.source, run.target):
+            drawing.set("runs", run.id, length_m=0.35)
 
 
 def _second_block(drawing: Drawing) -> str:

@@ -16,6 +16,9 @@ from domain.electrical.protection.proofs import Harm, Proof, Proofs, Verdict
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate
 from domain.findings import Level
+from domain.sheet import SegmentResult
+from domain.topics.fuse_study import FuseThere, let_in, steps_of
+from domain.topics.tables import Subject
 from tests.domain.electrical.small import Change, changed, small_build
 from tests.domain.electrical.test_planned_from_nothing import van_with_an_isolator
 
@@ -162,6 +165,15 @@ def test_a_fuse_in_a_ground_limits_what_its_own_wire_brings_back() -> None:
         assert piece.lasting_a == 50.0
         assert (piece.verdict, piece.harm) == (Verdict.SHORT, Harm.FIX)
     assert found["r4.2"].lasting_a == 150.0  # the plus side is not let off
+    shown = Subject(fused, evaluate(fused, swept=True))
+    run = shown.sheet.run("r3")
+    assert run is not None
+    ahead, there, behind = steps_of(shown, run)
+    assert isinstance(there, FuseThere)
+    assert "50 A" in there.said
+    for step in (ahead, behind):
+        assert isinstance(step, SegmentResult)
+        assert "50 A at most" in let_in(shown, step)
 
 
 @pytest.mark.parametrize(
