@@ -173,9 +173,11 @@ class Bounds:
                 ways = [self._ways[n] for n in self.grounds.behind(node)]
                 smallest = [min(way, key=lambda id: self.fuse_a[id]) for way in ways if way]
                 return tuple(dict.fromkeys(smallest))
+        if self.shared:
+            return ()
         batteries = {s.negative for s in self.net.sources if s.battery}
         ends = {node for s in self.net.of_run.get(segment.run, ()) for node in (s.a, s.b)}
-        if self.shared or not batteries & ends:
+        if not batteries & ends:
             return ()
         first = [
             twig.edge.run

@@ -19,7 +19,7 @@ from typing import NamedTuple
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection import dense
 from domain.electrical.protection.cut_network import CutNetwork, Edge, FuseEdge, Segment
-from domain.electrical.protection.ground_fuses import Circulation, Fault, fuses_of, with_open
+from domain.electrical.protection.ground_fuses import Circulation, Fault, with_open
 from domain.electrical.protection.overload import PositiveFlows
 
 MUST_OPEN = 1.35
@@ -90,7 +90,9 @@ class GroundFlows:
 
     def returned(self, segment: Segment) -> tuple[Returned, ...]:
         """What a ground segment carries at most for good: as a load, in a fault, between blocks."""
-        if self.fuses and segment.id in self._number and segment.b in self._reach(segment):
+        if not self.net.ground_fuses:
+            return self._unfused(segment)
+        if segment.id in self._number and segment.b in self._reach(segment):
             return self._beside_fuses(segment)
         found = self._unfused(segment)
         if max(r.amperes for r in found) <= self._smallest_a:
@@ -98,19 +100,14 @@ class GroundFlows:
         return self._through_fuses(segment)
 
     @cached_property
-    def fuses(self) -> tuple[FuseEdge, ...]:
-        """The fuses in ground runs; hardly a plan has one."""
-        return fuses_of(self.side)
-
-    @cached_property
     def _smallest_a(self) -> float:
         """What a return may be without any fuse of the ground limiting it [A].
 
         Nothing where a load has no limit on its plus side: its ground's fuse alone is one then.
         """
-        if self.fuses and any(self.flows.into(load.positive)[0] == inf for load in self.net.loads):
+        if any(self.flows.into(load.positive)[0] == inf for load in self.net.loads):
             return 0.0
-        return min((self._rating(fuse) for fuse in self.fuses), default=inf)
+        return min((self._rating(fuse) for fuse in self.net.ground_fuses), default=inf)
 
     def _through_fuses(self, segment: Segment) -> tuple[Returned, ...]:
         """What fuses in the ground leave of each fault, where it has one way back only."""
@@ -138,7 +135,9 @@ class GroundFlows:
 
     def _beside_fuses(self, segment: Segment) -> tuple[Returned, ...]:
         """A segment of a ring with every set of fuses that may open; its own passes its rating."""
-        most = min((self._rating(f) for f in self.fuses if _same_wire(f, segment)), default=inf)
+        most = min(
+            (self._rating(f) for f in self.net.ground_fuses if _same_wire(f, segment)), default=inf
+        )
         found = list(self._unfused(segment))
         for ground in self._opened:
             found += ground._unfused(segment)
@@ -148,7 +147,7 @@ class GroundFlows:
     def _opened(self) -> list["GroundFlows"]:
         """The ground with fuses of its rings open, one after the other, as each is overloaded."""
         inside = {edge.id for edge in self.side.edges}
-        fuses = [fuse for fuse in self.fuses if fuse.id in inside]
+        fuses = [fuse for fuse in self.net.ground_fuses if fuse.id in inside]
         known = {frozenset[str](): self}
         waiting = [frozenset[str]()]
         while waiting and len(known) <= MOST_OPENINGS:

@@ -178,6 +178,11 @@ class CutNetwork:
         return {segment.id: segment.length_m for segment in self.segments}
 
     @cached_property
+    def ground_fuses(self) -> tuple[FuseEdge, ...]:
+        """The fuses in ground runs; hardly a plan has one."""
+        return tuple(fuse for fuse in self.fuses if not fuse.positive)
+
+    @cached_property
     def of_run(self) -> dict[str, list[Segment]]:
         """The segments of the first of each run's wires, from its source on."""
         found: dict[str, list[Segment]] = {}

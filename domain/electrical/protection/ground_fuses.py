@@ -15,7 +15,6 @@ from domain.electrical.protection.cut_network import (
     Capacity,
     CutNetwork,
     Edge,
-    FuseEdge,
     Link,
     Segment,
     Side,
@@ -98,11 +97,6 @@ def _edges(net: CutNetwork) -> tuple[Edge, ...]:
 def every_edge(side: Side) -> tuple[Edge, ...]:
     """The edges of core and twigs of a side."""
     return (*side.edges, *(twig.edge for twig in side.twigs))
-
-
-def fuses_of(side: Side) -> tuple[FuseEdge, ...]:
-    """The fuses of a side."""
-    return tuple(edge for edge in every_edge(side) if isinstance(edge, FuseEdge))
 
 
 def with_open(net: CutNetwork, opened: frozenset[str]) -> CutNetwork:
