@@ -191,7 +191,7 @@ class GridScreen(ClosesOnce[None]):
         if not view.shown or self.has_class("full"):
             await self.show_view(view)
         else:
-            grids = self.grids()
+            grids = self.seen_grids()
             self.focus_grid(grids[(grids.index(self.grid) + 1) % len(grids)])
         if first:
             view.after_first_visit()
@@ -247,6 +247,10 @@ class GridScreen(ClosesOnce[None]):
     def grids(self) -> list[Grid]:
         """The tables of the view that is shown, from top to bottom."""
         return list(self.query(f"#{self.view.id} Grid").results(Grid))
+
+    def seen_grids(self) -> list[Grid]:
+        """Those of them that are not put away; a form is while it is of nothing."""
+        return [grid for grid in self.grids() if grid.display]
 
     def grid_of(self, table: str) -> Grid:
         """A table by its id."""
@@ -305,7 +309,7 @@ class GridScreen(ClosesOnce[None]):
 
     def leave_table(self, step: int) -> None:
         """Go on to the next (1) or previous (-1) table of the view."""
-        grids = self.grids()
+        grids = self.seen_grids()
         place = grids.index(self.grid) + step
         if 0 <= place < len(grids):
             grid = grids[place]

@@ -14,6 +14,7 @@ from storage.errors import StoreError
 from storage.store.database import ALL
 from tui.actions import LEADING_ON, bindings_of, commands_of, help_rows, key_line, start
 from tui.dialogs.boxes import Help
+from tui.dialogs.first_plan import first_plan_rows
 from tui.grids.together import with_others
 from tui.screens.builds_actions import BUILDS
 from tui.widgets.cell_text import cut, left
@@ -33,8 +34,8 @@ MOST_SHOWN = 200
 """So many builds are listed, the newest; whoever wants an older one types a part of its name."""
 
 NO_BUILDS = (
-    "No builds yet: ctrl+n starts one.",
-    "To look around first: ctrl+p, then demo, adds the demo builds.",
+    "No builds yet: ctrl+n starts one; F1 shows a whole first plan in ten lines.",
+    "alt+t: a tour of a demo build, left at any key; ctrl+p, then demo, adds all.",
 )
 """What an empty store says."""
 
@@ -366,10 +367,17 @@ class BuildsScreen(Screen[None]):
             self.say(str(error), bad=True)
         self.read()
 
+    def tour(self) -> None:
+        """Round a demo build."""
+        from tui.screens.tour import TourScreen
+
+        self.app.push_screen(TourScreen())
+
     def show_help(self) -> None:
         """The keys of this screen."""
         about = "Typing filters the builds; arrows mark one; enter opens it. All is saved at once."
-        self.app.push_screen(Help([about], [("Keys", help_rows(BUILDS))]))
+        plan = ("A whole first plan, key by key", first_plan_rows())
+        self.app.push_screen(Help([about], [plan, ("Keys", help_rows(BUILDS))]))
 
     def commands(self) -> Iterator[SystemCommand]:
         """Every action, by name."""

@@ -77,6 +77,13 @@ _OF_SCREEN: tuple[Action["BuildsScreen"], ...] = (
         lambda s: s.open_shop(),
     ),
     Action(
+        "tour",
+        "Tour",
+        "round a demo build in a few stops; enter leads on, any other key leaves it",
+        ("alt+t",),
+        lambda s: s.tour(),
+    ),
+    Action(
         "demo",
         "Load the demo builds",
         "add the demo builds to this store",

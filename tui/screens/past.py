@@ -1,15 +1,15 @@
 """The history of an open build or of the shop: its page, and the build as it was, to look at and
 to copy."""
 
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
-from domain.build.edits import Edit, EditRefused
 from domain.build.records import Build
 from domain.shop.shop import Shop
 from storage.errors import StoreError
 from tui.pages.compare import ComparePage
 from tui.pages.history import HistoryPage
 from tui.report.history import Told, here, told
+from tui.screens.looked_at import LookedAt
 from tui.workbench import Workbench, evaluated
 
 if TYPE_CHECKING:
@@ -17,30 +17,16 @@ if TYPE_CHECKING:
     from tui.grids.grid_screen import GridScreen
 
 
-class PastBench(Workbench):
-    """A build as it was: everything can be looked at, nothing is changed."""
+class PastBench(LookedAt):
+    """A build as it was."""
 
     def __init__(self, key: int, build: Build, line: Told) -> None:
-        super().__init__(None, key, build, line.revision)
-        self._when = here(line.at)[:16]
-
-    @property
-    def saved(self) -> str:
-        """When it was so, for the header line."""
-        return f"as it was {self._when}"
-
-    def do(self, edit: Edit) -> NoReturn:
-        """Nothing is done."""
-        raise EditRefused(
-            f"this is the build as it was {self._when}, nothing is changed in it: F10 goes back, "
+        when = here(line.at)[:16]
+        why = (
+            f"this is the build as it was {when}, nothing is changed in it: F10 goes back, "
             "and k on its line in the history takes a copy to go on with"
         )
-
-    def undo(self) -> NoReturn:
-        """Nothing is taken back."""
-        self.do(None)  # type: ignore[arg-type]
-
-    redo = undo
+        super().__init__(key, build, line.revision, f"as it was {when}", why)
 
 
 def show_history(screen: "GridScreen", bench: Workbench) -> None:
