@@ -200,7 +200,8 @@ class NetworkState:
     (or battery) with the greatest loss on the way to it. ``node_v`` is each node's voltage
     against the chassis star; ``current_a`` each run's current, positive from source to target;
     amplifier and battery currents are positive when drawn and when delivered.
-    ``power_error`` is |source power - load power - heat| over source power.
+    ``power_error`` is |source power - load power - heat| over source power. ``parted`` are the
+    relays that join by voltage and do not here; ``None`` where the build has none.
     """
 
     id: str
@@ -220,6 +221,7 @@ class NetworkState:
     heat_w: float
     power_error: float
     off: tuple[str, ...]
+    parted: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)

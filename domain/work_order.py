@@ -22,6 +22,7 @@ from domain.electrical.capacitors import (
 )
 from domain.electrical.loads import takers
 from domain.electrical.network.converters import converters
+from domain.electrical.network.voltage_relays import relays
 from domain.fabrication.other_hand import pieces
 from domain.findings import Level
 from domain.reference.planning import planned
@@ -329,6 +330,13 @@ def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
         "Exhaust led outdoors, hands and leads clear of belts and fan. Engine on: the battery's "
         "posts rise to the regulator's voltage."
     )
+    for relay in relays(build):
+        volts = format_quantity("voltage", relay.join_v, build.header.units)
+        seconds = planned("relay_join_s") if relay.join_s is None else relay.join_s
+        yield (
+            f"{label(build, relay.id)}: at {volts} at its input it joins after some {seconds:g} s; "
+            "meter across it, less than 0.1 V. Engine off and the lamps on: it parts again."
+        )
     yield from lead_steps.prove(build, sheet)
     for amplifier in build.amplifiers:
         yield f"{label(build, amplifier.id)}: on alone, quiet; nothing smells, hums or warms."

@@ -308,6 +308,22 @@ class Block(Record):
         title="Peak",
         description="current that an isolator stands for seconds, as its label has it",
     )
+    join_v: float | None = Field(
+        None,
+        gt=11,
+        le=16,
+        title="Joins at",
+        description="voltage at a relay's input; auto: it joins while the engine runs",
+    )
+    part_v: float | None = Field(
+        None, gt=10, le=16, title="Parts at", description="voltage below which a relay parts again"
+    )
+    join_s: float | None = Field(
+        None, ge=0, le=3600, title="Joins after", description="time above that voltage"
+    )
+    part_s: float | None = Field(
+        None, ge=0, le=3600, title="Parts after", description="time below that voltage"
+    )
     charge_v: float | None = Field(
         None,
         gt=11,

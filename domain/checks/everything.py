@@ -16,6 +16,7 @@ from domain.checks import (
     segments,
     study,
     supply,
+    voltage_relays,
     wiring,
 )
 from domain.checks.context import Context
@@ -37,6 +38,7 @@ CHECKS = (
     looms.findings,
     remotes.findings,
     bus_bars.findings,
+    voltage_relays.findings,
 )
 
 

@@ -5,9 +5,14 @@ from typing import Any
 
 from domain.build.edits import Scalar
 from domain.build.records import Build
+from domain.electrical.network.voltage_relays import by_voltage
+from domain.reference.planning import planned
 from domain.sheet import Sheet
 from domain.topics.tables import Subject, Table
 from domain.units.show import NOTHING
+
+_RELAY = ("part_v", "join_s", "part_s")
+"""Fields of a relay that joins by voltage, each with a planning value."""
 
 
 def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) -> Scalar:
@@ -37,6 +42,8 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
         return largest_wire(record)
     if table == "alternators" and field == "idle_a" and len(build.alternators) == 1:
         return sheet.supply.idle_a
+    if table == "blocks" and field in _RELAY and by_voltage(record):
+        return planned(f"relay_{field}")
     if table == "blocks" and field in ("bar_width_m", "bar_thick_m"):
         bar = next((b.bar_m for b in sheet.blocks if b.id == record.id), None)
         return bar[field == "bar_thick_m"] if bar else None

@@ -3,12 +3,13 @@
 from dataclasses import dataclass
 from typing import Any
 
-from domain.build.choices import BlockKind, FuseFamily, LeadKind, LoadKind
+from domain.build.choices import BlockKind, FuseFamily, Isolates, LeadKind, LoadKind
 from domain.build.lead_records import Lead, RemoteOutput
 from domain.build.records import Appliance, Block, Build, Run, table_of
 from domain.document.records import find, label
 from domain.electrical.fuses import counter_words
 from domain.electrical.network.converters import is_converter
+from domain.electrical.network.voltage_relays import by_voltage
 from domain.findings import Level
 from domain.sheet import Sheet
 from domain.topics.shower import shower
@@ -54,6 +55,7 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("Takes", ("largest_in", "largest_out")),
         ("Bus bar", ("bar_width_m", "bar_thick_m")),
         ("Isolator", ("isolates", "rated_a", "peak_a", "charge_v", "input_a", "efficiency")),
+        ("Relay", ("join_v", "part_v", "join_s", "part_s")),
         ("Place", ("zone",)),
     ),
     "grounds": (
@@ -96,6 +98,9 @@ def _beside_the_point(record: Any) -> tuple[str, ...]:
         found += ("places", "fused") if isolator else ("isolates", "peak_a")
         found += () if isolator or bar else ("rated_a",)
         found += ("fused",) if bar else ("bar_width_m", "bar_thick_m")
+        relay = isolator and record.isolates in (None, Isolates.RELAY)
+        found += () if relay else ("join_v",)
+        found += () if by_voltage(record) else ("part_v", "join_s", "part_s")
         found += () if is_converter(record) else ("charge_v", "input_a", "efficiency")
     if isinstance(record, Run) and record.fuse_family is not FuseFamily.BREAKER:
         found += ("resets",)

@@ -13,7 +13,7 @@ from math import inf, sqrt
 from domain.electrical import sources
 from domain.electrical.meter.probes import Probes
 from domain.electrical.network import elimination, nodal, system
-from domain.electrical.network.states import Wired, highest_v, state_circuit
+from domain.electrical.network.states import Wired, highest_v, parted_in, state_circuit
 from domain.reference.planning import planned
 
 TRIED_OHM = tuple(10 ** (-5 + 0.1 * step) for step in range(51))
@@ -146,7 +146,7 @@ class _State:
     def __init__(self, wired: Wired, state: str, typed: Sequence[Typed]) -> None:
         self._wired = wired
         self._typed = typed
-        self._circuit, self._siemens = state_circuit(wired, state)
+        self._circuit, self._siemens = state_circuit(wired, state, parted=parted_in(wired, state))
         start = system.start_volts(wired.wiring, highest_v(wired.build))
         self._solution = nodal.solve(self._circuit, self._siemens, start)
         index = {name: i for i, name in enumerate(wired.wiring.nodes)}

@@ -1,12 +1,12 @@
 """The network in its states: engine at cruise, idle and off; at programme level and full tone."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from domain.build.choices import Playing
 from domain.build.records import Build
 from domain.electrical import loads, sources
-from domain.electrical.network import converters, nodal, system
+from domain.electrical.network import converters, nodal, system, voltage_relays
 from domain.electrical.network.upper_state import upper_state
 from domain.electrical.network.wiring import Wiring
 from domain.reference.planning import planned
@@ -88,20 +88,26 @@ def vehicle_load_a(build: Build, engine: str) -> float:
 
 
 def state_circuit(
-    wired: Wired, state: str, known: nodal.Circuit | None = None
+    wired: Wired,
+    state: str,
+    known: nodal.Circuit | None = None,
+    parted: Collection[str] | None = None,
 ) -> tuple[nodal.Circuit, list[float]]:
-    """The circuit of a state, if it is not known, and its branch conductances [S]."""
+    """The circuit of a state, if it is not known, and its branch conductances [S].
+
+    ``parted``: the relays that join by voltage and do not there.
+    """
     ohms = wired.tone_ohm if state.endswith("tone") else wired.programme_ohm
     closed = not state.startswith("off")
     circuit = known or system.with_laws(
         wired.circuit, laws(wired.build, state), knees(wired.build, state)
     )
-    return circuit, system.siemens(wired.build, wired.wiring, ohms, closed, True)
+    return circuit, system.siemens(wired.build, wired.wiring, ohms, closed, True, parted)
 
 
 def solved_circuit(wired: Wired, state: NetworkState) -> tuple[nodal.Circuit, list[float]]:
     """The circuit of a solved state with what its DC-DC chargers take, and conductances [S]."""
-    circuit, siemens = state_circuit(wired, state.id)
+    circuit, siemens = state_circuit(wired, state.id, parted=state.parted)
     chargers = converters.converters(wired.build)
     if chargers:
         volts = list(state.node_v.values())
@@ -117,10 +123,37 @@ def solve_state(
 ) -> NetworkState:
     """One state of the network; ``near`` are its voltages at nearly these resistances [V].
 
-    ``circuit`` is the circuit of the state, where it is at hand.
+    ``circuit`` is the circuit of the state, where it is at hand. Relays that join by voltage are
+    joined or parted as they are then.
     """
+    if not voltage_relays.relays(wired.build):
+        return _solved(wired, state, near, circuit)
+    return _solved(wired, state, parted=parted_in(wired, state))
+
+
+def parted_in(wired: Wired, state: str) -> frozenset[str] | None:
+    """The relays that join by voltage and are parted in a state; ``None`` where there are none."""
+    relays = voltage_relays.relays(wired.build)
+    if not relays:
+        return None
+
+    def inputs(state: str, parted: frozenset[str]) -> dict[str, float]:
+        node_v = _solved(wired, state, parted=parted).node_v
+        return {block.id: node_v[f"{block.id}_in"] for block in relays}
+
+    return voltage_relays.parted(wired.build, state, inputs)
+
+
+def _solved(
+    wired: Wired,
+    state: str,
+    near: list[float] | None = None,
+    circuit: nodal.Circuit | None = None,
+    parted: frozenset[str] | None = None,
+) -> NetworkState:
+    """One state with these relays parted."""
     build = wired.build
-    circuit, siemens = state_circuit(wired, state, circuit)
+    circuit, siemens = state_circuit(wired, state, circuit, parted)
     start = system.start_volts(wired.wiring, highest_v(build))
     chargers = converters.converters(build)
     solution, circuit = converters.settled(
@@ -166,6 +199,7 @@ def solve_state(
         heat_w=heat,
         power_error=abs(source_w - load_w - heat) / source_w if source_w else 0.0,
         off=off,
+        parted=None if parted is None else tuple(sorted(parted)),
     )
 
 

@@ -1,7 +1,7 @@
 """The build as a network: one conductance per run, ground path and isolator, one element per
 battery, alternator, vehicle load and amplifier."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf, sqrt
@@ -22,6 +22,7 @@ from domain.electrical import ampacity, conductors, fuses, loads, sources
 from domain.electrical.network import nodal
 from domain.electrical.network.converters import INPUT, converters, is_converter
 from domain.electrical.network.converters import laws as converter_laws
+from domain.electrical.network.voltage_relays import by_voltage
 from domain.electrical.network.wiring import TERMINALS, Wiring
 from domain.reference.planning import planned
 from domain.units.unit_table import INCH
@@ -323,11 +324,13 @@ def siemens(
     run_ohm: Mapping[str, float],
     isolators_closed: bool,
     solved: bool = False,
+    parted: Collection[str] | None = None,
 ) -> list[float]:
     """Branch conductances in the order of ``base_circuit`` [S].
 
     ``solved``: those of a state with everything at work. There isolators that pass one way are
-    elements, and a switch stays as it was left: closed.
+    elements, and a switch stays as it was left: closed. ``parted`` are the relays that join by
+    voltage and do not in this state; without it they join while the engine runs.
     """
     most = 1 / LEAST_OHM
     values = [1 / ohm if (ohm := run_ohm[id]) > LEAST_OHM else most for id in wiring.ends]
@@ -338,6 +341,8 @@ def siemens(
             joined = isolators_closed
             if solved:
                 joined = not one_way(block) and (joined or block.isolates is Isolates.SWITCH)
+                if parted is not None and by_voltage(block):
+                    joined = block.id not in parted
             values.append(shut if joined else apart)
     return values
 

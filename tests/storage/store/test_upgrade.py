@@ -41,6 +41,7 @@ SINCE: dict[str, dict[str, Any]] = {
     "runs": {"count": 1, "cover": None, "breaks_a": None, "resets": "by hand"},
     "blocks": {
         **{"isolates": None, "rated_a": None, "bar_width_m": None, "bar_thick_m": None},
+        **{"join_v": None, "part_v": None, "join_s": None, "part_s": None},
         **{"peak_a": None},
         **{"charge_v": None, "input_a": None, "efficiency": None},
     },

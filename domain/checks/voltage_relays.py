@@ -1,0 +1,66 @@
+"""Does each relay that joins by voltage join when it should, stay joined, and part again?"""
+
+from collections.abc import Iterator
+
+from domain.build.records import Block
+from domain.checks.context import Context
+from domain.electrical.network.voltage_relays import part_v, relays
+from domain.findings import Finding, Level
+
+SOURCE = "common practice: relays that join by voltage, makers' figures of 13.3 to 13.7 and 12.8 V"
+
+
+def findings(c: Context) -> Iterator[Finding]:
+    """Findings about relays that never join, that come and go, or that stay joined."""
+    states = {state.id: state for state in c.states if state.converged}
+    for block in relays(c.build):
+        cruise, off = states.get("cruise-programme"), states.get("off-programme")
+        if cruise is None or off is None or block.join_v is None:
+            continue
+        seen = cruise.node_v[f"{block.id}_in"]
+        if block.id in (cruise.parted or ()):
+            comes_and_goes = seen >= block.join_v
+            yield _chatters(c, block, seen) if comes_and_goes else _never(c, block, seen)
+        elif block.id not in (off.parted or ()):
+            yield Finding(
+                Level.NOTE,
+                "relay-stays",
+                f"{c.name(block.id)} stays joined with the engine off",
+                f"its input is at {c.volts(off.node_v[f'{block.id}_in'])} then, and it parts below "
+                f"{c.volts(part_v(block))}: the music takes from the starter battery too",
+                "let it part at a higher voltage, or let the ignition hold it",
+                SOURCE,
+                "blocks",
+                block.id,
+                "part_v",
+            )
+
+
+def _never(c: Context, block: Block, seen: float) -> Finding:
+    return Finding(
+        Level.FIX,
+        "relay-never",
+        f"{c.name(block.id)} never joins at cruise",
+        f"its input is at {c.volts(seen)}, and it joins at {c.volts(block.join_v)}: what is behind "
+        "it is not charged; so it is with alternators whose voltage is let fall at cruise",
+        "a DC-DC charger in its place, or a relay that the ignition holds",
+        SOURCE,
+        "blocks",
+        block.id,
+        "join_v",
+    )
+
+
+def _chatters(c: Context, block: Block, seen: float) -> Finding:
+    return Finding(
+        Level.FIX,
+        "relay-chatters",
+        f"{c.name(block.id)} joins and parts again and again",
+        f"parted its input is at {c.volts(seen)} and it joins, joined it falls below "
+        f"{c.volts(part_v(block))} and it parts: its contacts burn",
+        "thicker wire ahead of it, less load behind it, or a lower voltage to part at",
+        SOURCE,
+        "blocks",
+        block.id,
+        "part_v",
+    )

@@ -1,0 +1,52 @@
+"""Relays that join by voltage: they close above one voltage at their input and open below another.
+
+Between the two a relay stays as it was. It was parted when the engine started, with the music at
+programme level: what it did then counts, and of two states that fit the upper is kept, joined.
+With the engine off it was joined before, if it joins at cruise. Common practice: relays of the
+trade close at 13.3 to 13.7 V and open at 12.8 V, some seconds later (makers' sheets agree).
+"""
+
+from collections.abc import Callable, Mapping
+
+from domain.build.choices import BlockKind, Isolates
+from domain.build.records import Block, Build
+from domain.reference.planning import planned
+
+InputVolts = Callable[[str, frozenset[str]], Mapping[str, float]]
+"""Voltage at the input of each relay [V] in a state, with these relays parted."""
+
+
+def by_voltage(block: Block) -> bool:
+    """Whether a block is a relay that joins at a voltage of its own."""
+    relay = block.isolates in (None, Isolates.RELAY)
+    return block.kind is BlockKind.ISOLATOR and relay and block.join_v is not None
+
+
+def relays(build: Build) -> tuple[Block, ...]:
+    """The relays of a build that join by voltage."""
+    return tuple(block for block in build.blocks if by_voltage(block))
+
+
+def part_v(block: Block) -> float:
+    """Voltage below which it parts [V]: as entered, else usual, and never above joining."""
+    usual = planned("relay_part_v") if block.part_v is None else block.part_v
+    return min(usual, block.join_v or usual)
+
+
+def parted(build: Build, state: str, volts: InputVolts) -> frozenset[str]:
+    """The relays that are parted in a state, by what the solved network gives at their inputs."""
+    known = relays(build)
+    if not known:
+        return frozenset()
+    every = frozenset(block.id for block in known)
+    engine = state.split("-", maxsplit=1)[0]
+    started = "idle-programme" if engine == "idle" else "cruise-programme"
+    before = volts(started, every)
+    found = {block.id for block in known if before[block.id] < (block.join_v or 0.0)}
+    for _ in known:
+        now = volts(state, frozenset(found))
+        more = {b.id for b in known if b.id not in found and now[b.id] < part_v(b)}
+        if not more:
+            break
+        found |= more
+    return frozenset(found)

@@ -1,0 +1,105 @@
+"""Relays that join by voltage: joined or parted in each state, by the solved voltage."""
+
+from random import Random
+
+import pytest
+
+from domain.build import actions, kits
+from domain.build.choices import Isolates
+from domain.build.records import Build
+from domain.electrical.network import states
+from domain.electrical.network.states import TITLES, Wired
+from domain.electrical.network.voltage_relays import part_v
+from domain.evaluate import evaluate, make_plan
+from domain.work_order import work_order
+from tests.domain.electrical.small import changed, found
+
+RELAY = "d2"
+
+
+def car(join_v: float | None = 13.3, amplifier_w: float = 300.0) -> Build:
+    build = actions.start_build()
+    build = actions.applied(build, actions.add(build, "amplifiers", channel_w=amplifier_w))
+    build = actions.applied(build, kits.battery_behind(build, Isolates.RELAY))
+    assert build.blocks[-1].id == RELAY
+    return changed(build, ("blocks", RELAY, "join_v", join_v))
+
+
+def test_without_a_voltage_it_joins_while_the_engine_runs() -> None:
+    sheet = evaluate(car(None))
+    assert {state.parted for state in sheet.states} == {None}
+
+
+def test_it_joins_with_the_engine_and_parts_without() -> None:
+    # a regulator at 14.2 V is above 13.3 V; a battery of 12.7 V at rest below 12.8 V
+    sheet = evaluate(car(amplifier_w=50.0))
+    for state in sheet.states:
+        assert state.parted == ((RELAY,) if state.id.startswith("off") else ())
+    assert not [f for f in sheet.findings if f.code.startswith("relay-")]
+    # at full output an alternator at idle is not enough: it sinks below 12.8 V, and parts
+    idle = evaluate(car(amplifier_w=800.0)).state("idle-tone")
+    assert idle is not None
+    assert idle.parted == (RELAY,)
+
+
+def test_an_alternator_at_a_low_voltage_never_joins_it() -> None:
+    low = changed(car(), ("alternators", "g1", "regulated_v", 12.9))
+    (finding,) = found(low, "relay-never")
+    assert (finding.id, finding.field) == (RELAY, "join_v")
+    # so nothing flows to the battery behind it
+    cruise = evaluate(low).state("cruise-programme")
+    assert cruise is not None
+    assert cruise.parted == (RELAY,)
+    link = next(run.id for run in low.runs if run.target == RELAY)
+    assert cruise.current_a[link] == pytest.approx(0.0, abs=0.01)
+
+
+def test_a_relay_that_parts_at_too_low_a_voltage_stays_joined() -> None:
+    build = changed(car(), ("blocks", RELAY, "part_v", 11.5))
+    (finding,) = found(build, "relay-stays")
+    assert finding.field == "part_v"
+
+
+def test_its_step_of_the_work_order() -> None:
+    steps = [step.what for step in work_order(car(), evaluate(car()))]
+    (step,) = [text for text in steps if "at its input it joins" in text]
+    # 5 s: typical, from memory
+    assert "13.30 V" in step
+    assert "some 5 s" in step
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_against_a_relay_stepped_through_time(seed: int) -> None:
+    # second method: hysteresis as a relay has it, one look after the other, from the start of the
+    # engine with the relay parted, then with the load of the state, then with the engine off
+    random = Random(seed)
+    build = changed(
+        car(random.uniform(12.6, 14.0), random.choice([50.0, 800.0])),
+        ("blocks", RELAY, "part_v", random.uniform(12.0, 13.2)),
+        ("alternators", "g1", "regulated_v", random.choice([12.8, 13.6, 14.4])),
+        ("alternators", "g1", "rated_a", random.choice([60.0, 160.0])),
+    )
+    wired = make_plan(build).solved.wired
+    relay = next(block for block in build.blocks if block.id == RELAY)
+    assert relay.join_v is not None
+    for state in TITLES:
+        engine = "idle" if state.startswith("idle") else "cruise"
+        joined = False
+        for here in (f"{engine}-programme", state):
+            for _ in range(6):
+                volts = seen(wired, here, joined)
+                joined = volts >= part_v(relay) if joined else volts >= relay.join_v
+                if here.startswith("off") and not joined:
+                    break
+        result = evaluate(build).state(state)
+        assert result is not None
+        chatters = not joined and seen(wired, state, False) >= relay.join_v
+        if not chatters:
+            assert (RELAY not in (result.parted or ())) is joined, state
+
+
+def seen(wired: Wired, state: str, joined: bool) -> float:
+    parted = frozenset() if joined else frozenset({RELAY})
+    circuit, siemens = states.state_circuit(wired, state, parted=parted)
+    solved = states.nodal.solve(circuit, siemens, [15.0] * len(circuit.nodes))
+    return solved.volts[circuit.nodes.index(f"{RELAY}_in")]
