@@ -50,7 +50,7 @@ def rating(c: Context, id: str) -> Working:
         return Working("Fuse rating", "as entered", (given,), (), run.fuse_a, "A", ENTERED)
     family, taken = c.sized.family[id], c.sized.fuse_a[id]
     least = c.sized.least_a[id]
-    found = fuses.smallest(least, run.fuse_family)
+    found = fuses.smallest(least, run.fuse_family or family)
     inputs = [
         Input("I_f", "least rating for the load when it was chosen", least, "A"),
         Input("family", "chosen" if run.fuse_family else "first that fits", family.value),
