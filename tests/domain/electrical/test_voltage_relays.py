@@ -7,7 +7,7 @@ import pytest
 from domain.build import actions, kits
 from domain.build.choices import Isolates
 from domain.build.records import Build
-from domain.electrical.network import states
+from domain.electrical.network import nodal, states
 from domain.electrical.network.states import TITLES, Wired
 from domain.electrical.network.voltage_relays import part_v
 from domain.evaluate import evaluate, make_plan
@@ -101,5 +101,5 @@ def test_against_a_relay_stepped_through_time(seed: int) -> None:
 def seen(wired: Wired, state: str, joined: bool) -> float:
     parted = frozenset() if joined else frozenset({RELAY})
     circuit, siemens = states.state_circuit(wired, state, parted=parted)
-    solved = states.nodal.solve(circuit, siemens, [15.0] * len(circuit.nodes))
+    solved = nodal.solve(circuit, siemens, [15.0] * len(circuit.nodes))
     return solved.volts[circuit.nodes.index(f"{RELAY}_in")]
