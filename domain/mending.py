@@ -5,8 +5,9 @@ Offered only after it was tried: the finding is gone then, and nothing worse has
 
 from collections.abc import Iterator
 
-from domain.build.actions import as_new_wire
+from domain.build.choices import Polarity
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
+from domain.build.grounding import as_new_wire
 from domain.build.records import Block, Build, Run
 from domain.document.records import find
 from domain.electrical import conductors
@@ -38,7 +39,9 @@ REPLACED = (
 )
 """Findings that go when a run that is in the vehicle already is laid anew, and then bought."""
 
-SIDE_BY_SIDE = ("fuse-over-wire", "wire-overloaded", "fuse-small", "drop", "ground-thin")
+SIDE_BY_SIDE = (
+    *("fuse-over-wire", "wire-overloaded", "fuse-small", "drop", "ground-thin", "ground-overload"),
+)
 """Findings that may go when a run is more wires side by side."""
 
 MOST_WIRES = 4
@@ -92,7 +95,7 @@ def _serious(findings: tuple[Finding, ...]) -> int:
 def _edits(build: Build, run: Run, finding: Finding) -> Iterator[Edit]:
     """What may mend a finding of a run, the gentlest first."""
     for field in PINNED.get(finding.code, ()):
-        if getattr(run, field) is not None:
+        if getattr(run, field) is not None and not (run.existing and field == "gauge"):
             words = field.removesuffix("_a").replace("_", " ")
             yield _set(run.id, field, None, f"leave the {words} to be chosen")
     if finding.code == "no-fuse":
@@ -111,25 +114,61 @@ def _edits(build: Build, run: Run, finding: Finding) -> Iterator[Edit]:
     if run.loom and finding.code in LAID_APART:
         yield _set(run.id, "loom", "", "lay it apart from its loom")
     if run.existing and finding.code in REPLACED:
-        yield Batch(edits=as_new_wire(run), label="replace it with new wire")
+        fresh = as_new_wire(run)
+        yield Batch(edits=fresh, label="replace it with new wire")
+        if run.polarity is Polarity.POSITIVE and run.target.startswith("b") and not run.far_fused:
+            fuse: dict[str, Scalar] = {
+                "far_fused": True,
+                "far_fuse_distance_m": planned("assumed_fuse_m"),
+            }
+            edits = (*fresh, *_fields(run.id, fuse))
+            yield Batch(edits=edits, label="replace it with new wire, fused at the battery")
     if finding.code == "drop":
         yield from _wider_terminals(build, run)
     if finding.code in SIDE_BY_SIDE and not run.existing:
-        yield from _more_wires(run)
+        yield from _more_wires(build, run)
 
 
-def _more_wires(run: Run) -> Iterator[Edit]:
-    """More wires side by side; three or more feed each other, so that each has a far fuse too."""
+def _more_wires(build: Build, run: Run) -> Iterator[Edit]:
+    """More wires side by side, with as many in the ground of the load that they feed.
+
+    Where they feed each other a short from either end each has a fuse at both: so three or more
+    do, and two between batteries.
+    """
+    ground = _ground_of(build, run)
     for count in range(run.count + 1, MOST_WIRES + 1):
         values: dict[str, Scalar] = {"count": count}
         values |= {f: None for f in ("gauge", "fuse_a") if getattr(run, f) is not None}
-        if run.fused and count > 2 and not run.far_fused:
-            values["far_fused"] = True
-        edits = tuple(
-            SetField(table="runs", id=run.id, field=field, value=value)
-            for field, value in values.items()
-        )
-        yield Batch(edits=edits, label=f"lay {count} wires side by side")
+        also: dict[str, Scalar] = {"count": count} if ground and ground.count < count else {}
+        if ground and also and ground.gauge is not None:
+            also["gauge"] = None
+        at_both: dict[str, Scalar] = {f: True for f in FUSES if not getattr(run, f)}
+        ways = ({}, at_both) if count == 2 and at_both else (at_both,)
+        if run.polarity is Polarity.GROUND:
+            ways = ({},)
+        for fuses in ways:
+            edits = _fields(run.id, values | fuses)
+            edits += _fields(ground.id, also) if ground else []
+            said = ", in its ground too" if also else ""
+            said += ", each with a fuse at both ends" if fuses else ""
+            yield Batch(edits=tuple(edits), label=f"lay {count} wires side by side{said}")
+
+
+FUSES = ("fused", "far_fused")
+
+
+def _ground_of(build: Build, run: Run) -> Run | None:
+    """The one ground of the load that a run feeds, where it is left to the shop to lay."""
+    own = [
+        r
+        for r in build.runs
+        if r.polarity is Polarity.GROUND and r.source == run.target and run.target[:1] in LOADS
+    ]
+    return own[0] if len(own) == 1 and run.polarity is Polarity.POSITIVE else None
+
+
+LOADS = ("a", "v")
+"""First letters of the ids of loads."""
 
 
 def _wider_terminals(build: Build, run: Run) -> Iterator[Edit]:
@@ -144,6 +183,12 @@ def _wider_terminals(build: Build, run: Run) -> Iterator[Edit]:
             edit = SetField(table="blocks", id=device, field=side, value=gauge)
             shown = gauge.removeprefix("AWG ")
             yield Batch(edits=(edit,), label=f"a block that takes {shown}")
+
+
+def _fields(run: str, values: dict[str, Scalar]) -> list[Edit]:
+    return [
+        SetField(table="runs", id=run, field=field, value=value) for field, value in values.items()
+    ]
 
 
 def _set(run: str, field: str, value: Scalar, label: str) -> Batch:

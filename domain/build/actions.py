@@ -4,6 +4,10 @@ remove a block and feed its branches from one step up, re-route a run, mirror a 
 Every function takes a build and returns an edit; nothing is changed until the edit is applied.
 """
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from domain.build import grounding
 from domain.build.choices import BlockKind, LoadKind, Polarity, UnitHabit, WireSizes
 from domain.build.edits import (
     AddRecord,
@@ -149,7 +153,14 @@ def add_appliance(build: Build, **values: Scalar) -> Batch:
     return _add_taker(build, "appliances", "Inverter" if inverter else "Load", values)
 
 
-def _add_taker(build: Build, table: str, called: str, values: dict[str, Scalar]) -> Batch:
+def _add_taker(
+    build: Build,
+    table: str,
+    called: str,
+    values: dict[str, Scalar],
+    like: Mapping[Polarity, Mapping[str, Scalar]] = MappingProxyType({}),
+) -> Batch:
+    """``like``: fields of its feed and of its ground that are not as usual."""
     id = next_id(build, table)
     feed = _feeding_device(build)
     zone = values.get("zone", _zone_of(build, feed))
@@ -172,10 +183,11 @@ def _add_taker(build: Build, table: str, called: str, values: dict[str, Scalar])
                     "zone": zone,
                     "fused": True,
                     "fuse_distance_m": fuse_m,
+                    **like.get(Polarity.POSITIVE, {}),
                 },
             )
         )
-    edits += _ground_run(build, id, zone, taken)
+    edits += grounding.ground_run(build, id, zone, taken, like.get(Polarity.GROUND, {}))
     if table == "amplifiers":
         edits += remote_lead(build, id)
     return Batch(edits=tuple(edits), label=f"add {name}")
@@ -187,12 +199,31 @@ def remote_lead(build: Build, target: Scalar = "", **values: Scalar) -> list[Edi
     Where there is none, the head unit comes along.
     """
     edits: list[Edit] = []
-    source = _first(build, "remotes")
+    source = first_id(build, "remotes")
     if not source:
         source = next_id(build, "remotes")
         edits.append(AddRecord(table="remotes", record={"id": source, "name": "Head unit"}))
     lead: dict[str, Scalar] = {"source": source, "target": target, **values}
     return [*edits, AddRecord(table="leads", record={"id": next_id(build, "leads"), **lead})]
+
+
+_OF_A_COPY = ("count", "metal", "insulation", "cover", "strands", "strand_m")
+"""Fields of a wire that the wires of a copied device have too: how it is laid, not how long."""
+
+
+def _laid_like(build: Build, device: str) -> dict[Polarity, dict[str, Scalar]]:
+    """How the one feed and the one ground of a device are laid, where not as usual."""
+    found = {}
+    for polarity in Polarity:
+        own = [r for r in build.runs if r.polarity is polarity and device in (r.source, r.target)]
+        if len(own) == 1:
+            usual = Run(id=own[0].id)
+            found[polarity] = {
+                field: getattr(own[0], field)
+                for field in _OF_A_COPY
+                if getattr(own[0], field) != getattr(usual, field)
+            }
+    return found
 
 
 def add_run(build: Build, source: str, target: str, **values: Scalar) -> Batch:
@@ -285,7 +316,10 @@ def downstream(build: Build, device: str, polarity: Polarity) -> set[str]:
 
 
 def duplicate(build: Build, table: str, id: str) -> Batch:
-    """Add a copy of a record behind it; an amplifier's copy gets its own branch and ground."""
+    """Add a copy of a record behind it; a load's copy gets a branch and a ground of its own.
+
+    They are laid as those of the first are, of so many wires, and wait to be measured.
+    """
     record = find(build, id)
     if record is None:
         raise EditRefused(f"{table} has no record {id!r}")
@@ -293,12 +327,16 @@ def duplicate(build: Build, table: str, id: str) -> Batch:
     if values.get("name"):
         taken = (str(getattr(each, "name", "")) for each in records(build, table))
         values["name"] = numbered(values["name"], taken)
+    if table == "alternators" and build.batteries:
+        values["vehicle_load_a"] = 0.0  # the vehicle draws it once
+    if table in ("amplifiers", "appliances"):
+        return _add_taker(build, table, "Load", values, _laid_like(build, id))
     return add(build, table, **values)
 
 
 def _add_battery(build: Build, **values: Scalar) -> Batch:
     id = next_id(build, "batteries")
-    zone = values.get("zone", _zone_of(build, "d1") or _first(build, "zones"))
+    zone = values.get("zone", _zone_of(build, "d1") or first_id(build, "zones"))
     name = values.pop("name", f"Battery {id[1:]}")
     edits: list[Edit] = [
         AddRecord(table="batteries", record={"id": id, "name": name, "zone": zone, **values})
@@ -322,7 +360,7 @@ def _add_battery(build: Build, **values: Scalar) -> Batch:
                 },
             )
         )
-    edits += _ground_run(build, id, zone, taken)
+    edits += grounding.ground_run(build, id, zone, taken)
     return Batch(edits=tuple(edits), label=f"add {name}")
 
 
@@ -343,10 +381,12 @@ def _add_alternator(build: Build, **values: Scalar) -> Batch:
     ]
     if further and build.batteries:
         battery = build.batteries[0]
-        zone = battery.zone or _first(build, "zones")
+        zone = battery.zone or first_id(build, "zones")
         run = next_id(build, "runs")
+        named = (r.name for r in build.runs if r.target == battery.id and r.source[:1] == "g")
         cable: dict[str, Scalar] = {
             "id": run,
+            "name": numbered(next(named, ""), (r.name for r in build.runs)),
             "source": id,
             "target": battery.id,
             "zone": zone,
@@ -354,47 +394,11 @@ def _add_alternator(build: Build, **values: Scalar) -> Batch:
             "far_fuse_distance_m": planned("assumed_fuse_m"),
         }
         edits.append(AddRecord(table="runs", record=cable))
-        edits += _ground_run(build, id, zone, frozenset([run]))
-        renewed, said = new_grounds(build, battery.id)
+        edits += grounding.ground_run(build, id, zone, frozenset([run]))
+        renewed, said = grounding.new_grounds(build, battery.id)
         edits += renewed
         name = f"{name}{said}"[: MOST_LABEL - 4]
     return Batch(edits=tuple(edits), label=f"add {name}")
-
-
-def new_grounds(build: Build, battery: str) -> tuple[tuple[Edit, ...], str]:
-    """The edits that lay a battery's own ground cables anew, and what to say of it."""
-    renewed = [r for r in build.runs if r.existing and _grounds(r, battery)]
-    edits = tuple(edit for r in renewed for edit in as_new_wire(r))
-    return edits, "".join(f", a new {label(build, r.id)}" for r in renewed)
-
-
-def _grounds(run: Run, device: str) -> bool:
-    return run.polarity is Polarity.GROUND and device in (run.source, run.target)
-
-
-def as_new_wire(run: Run) -> tuple[Edit, ...]:
-    """The edits that lay a run which is in the vehicle already anew: sized, and then bought."""
-    fresh: dict[str, Scalar] = {"existing": False, "gauge": None, "strands": None}
-    return tuple(
-        SetField(table="runs", id=run.id, field=field, value=value)
-        for field, value in fresh.items()
-        if getattr(run, field) != value
-    )
-
-
-def _ground_run(build: Build, device: str, zone: Scalar, taken: frozenset[str]) -> list[Edit]:
-    """The edit that grounds a new device at the nearest ground; none where there is no ground."""
-    ground = _ground_for(build, zone)
-    if not ground:
-        return []
-    record: dict[str, Scalar] = {
-        "id": next_id(build, "runs", taken),
-        "polarity": Polarity.GROUND,
-        "source": device,
-        "target": ground,
-        "zone": zone,
-    }
-    return [AddRecord(table="runs", record=record)]
 
 
 def usual_part(units: UnitHabit) -> dict[str, Scalar]:
@@ -434,7 +438,7 @@ def _inherited(build: Build, table: str, given: dict[str, Scalar]) -> dict[str, 
     if table == "mounts" and build.footprints and build.panels:
         return {"footprint": build.footprints[-1].id, "panel": build.panels[-1].id}
     if table == "runs":
-        return {"zone": _first(build, "zones")}
+        return {"zone": first_id(build, "zones")}
     number = next_id(build, table).lstrip("abcdefghijklmnopqrstuvwxyz")
     named: dict[str, Scalar] = {
         "name": f"{TABLES[table].model_fields['name'].title} {number}"
@@ -446,12 +450,13 @@ def _inherited(build: Build, table: str, given: dict[str, Scalar]) -> dict[str, 
     return {key: value for key, value in named.items() if value is not None}
 
 
-def _first(build: Build, table: str) -> str:
-    return next((record.id for record in records(build, table)), "")
-
-
 def _zone_of(build: Build, device: str) -> str:
-    return str(getattr(find(build, device), "zone", "") or _first(build, "zones"))
+    return str(getattr(find(build, device), "zone", "") or first_id(build, "zones"))
+
+
+def first_id(build: Build, table: str) -> str:
+    """The id of the first record of a table, "" where it has none."""
+    return next((record.id for record in records(build, table)), "")
 
 
 def _fused_block(build: Build, device: str) -> bool:
@@ -468,14 +473,6 @@ def _feeding_device(build: Build) -> str:
     if blocks:
         return blocks[-1].id
     return build.batteries[-1].id if build.batteries else ""
-
-
-def _ground_for(build: Build, zone: Scalar) -> str:
-    """A ground block or point in this zone, else the last ground point."""
-    blocks = [b.id for b in build.blocks if b.kind is BlockKind.GROUND and b.zone == zone]
-    points = [g.id for g in build.grounds if g.zone == zone]
-    rest = [g.id for g in build.grounds]
-    return next(iter(blocks + points), rest[-1] if rest else "")
 
 
 def applied(build: Build, *edits: Edit) -> Build:

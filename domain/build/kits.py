@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from domain.build import actions
 from domain.build.choices import BlockKind, Isolates, LeadKind, LoadKind, Polarity
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
+from domain.build.grounding import has_room, new_grounds
 from domain.build.records import Build, Run
 from domain.document.records import label
 from domain.reference.planning import planned
@@ -27,6 +28,9 @@ LEAK_A = 0.005
 
 USED = 0.25
 """Share of an inverter's power that is used on average, to begin with: an example to edit."""
+
+BANK_AH = 100.0
+"""Capacity of a LiFePO4 battery of a bank, to begin with: the usual block of 12.8 V, to edit."""
 
 BANK = 4
 """Batteries of a bank: as many as rings keep their pressure on one stud.
@@ -111,45 +115,58 @@ def battery_behind(build: Build, isolates: Isolates) -> Batch:
 
 
 def bank_in_the_boot(build: Build) -> Batch:
-    """Four LiFePO4 batteries side by side on a bus behind an isolator, on a ground of their own.
+    """Four LiFePO4 batteries side by side on the block that feeds the music, behind an isolator.
 
-    Each has its fuse at its own post and one at the bus, so that none feeds a fault in the lead of
-    another; leads of one length share the current alike. The main run starts at the bus then.
+    The main run leads to that block from the isolator then, which sits beside the starter battery;
+    each wire of it is fused at either end, as either feeds it. The batteries have a ground of
+    their own, and each a fuse at its own post and one at the block, so that none feeds a fault in
+    the lead of another; leads of one length and gauge share the current alike.
     """
     if not build.batteries:
         raise EditRefused("there is no starter battery yet: add that one first")
     starter = build.batteries[0]
     steps = _Steps(build)
-    place = str(build.blocks[0].zone if build.blocks else starter.zone)
-    bus = steps.new("blocks", name="Battery bus", places=BANK + 4, zone=place)
+    mains = [run for run in build.runs if run.source == starter.id and _feeds_blocks(build, run)]
+    wires = max((run.count for run in mains[:1]), default=1)
+    bus = mains[0].target if mains else steps.new("blocks", name="Battery bus", places=BANK)
+    place = next(block.zone for block in steps.build.blocks if block.id == bus)
     home = steps.new("grounds", name="Bank ground", zone=place)
     for number in range(1, BANK + 1):
-        battery = steps.new("batteries", name=f"Bank {number}", chemistry="LiFePO4", zone=place)
+        kind: dict[str, Scalar] = {"chemistry": "LiFePO4", "capacity_ah": BANK_AH}
+        battery = steps.new("batteries", name=f"Bank {number}", zone=place, **kind)
         link = _link_to(steps.build, battery)
         steps.set(link, source=battery, target=bus, zone=place)
-        steps.set(link, far_fuse_distance_m=0.0)
+        steps.set(link, far_fuse_distance_m=0.0, name=f"Bank {number} lead")
         back = next(r.id for r in steps.build.runs if r.source == battery and r.id != link)
         steps.set(back, target=home)
     isolator = steps.new(
         "blocks",
-        name="Isolator of the bank",
+        name="Bank isolator",
         kind=BlockKind.ISOLATOR,
         isolates=Isolates.RELAY,
         zone=starter.zone,
     )
-    fuse: dict[str, Scalar] = {"fused": True, "fuse_distance_m": planned("assumed_fuse_m")}
-    steps.run(starter.id, isolator, zone=starter.zone, **fuse)
+    several = wires > 1  # a short in one of them is fed through the isolator by the others
+    at_isolator: dict[str, Scalar] = {"far_fused": True, "far_fuse_distance_m": 0.0}
     steps.run(
+        starter.id,
         isolator,
-        bus,
         zone=starter.zone,
-        far_fused=True,
-        far_fuse_distance_m=0.0,
+        count=wires,
+        fused=True,
+        fuse_distance_m=planned("assumed_fuse_m"),
+        **(at_isolator if several else {}),
     )
-    for run in build.runs:
-        if run.source == starter.id and _feeds_blocks(build, run):
-            steps.add(actions.feed_from(steps.build, run.id, bus))
-    renewed, said = actions.new_grounds(build, starter.id)
+    if mains:
+        main = mains[0].id
+        steps.add(actions.feed_from(steps.build, main, isolator))
+    else:
+        main = steps.run(isolator, bus, zone=starter.zone)
+    steps.set(main, fused=several, fuse_distance_m=0.0 if several else None)
+    steps.set(main, far_fused=True, far_fuse_distance_m=0.0)
+    for run in mains[1:]:
+        steps.add(actions.feed_from(steps.build, run.id, bus))
+    renewed, said = new_grounds(build, starter.id, wires)
     edits = (*steps.edits, *renewed)
     return Batch(edits=edits, label=f"add a bank of {BANK} LiFePO4 batteries{said}")
 
@@ -161,9 +178,7 @@ def inverter(build: Build) -> Batch:
     """
     values = {"power_w": INVERTER_W, "duty": USED, "idle_a": INVERTER_IDLE_A}
     edit = actions.add(build, "appliances", kind=LoadKind.INVERTER, **values)
-    renewed, said = (
-        actions.new_grounds(build, build.batteries[0].id) if build.batteries else ((), "")
-    )
+    renewed, said = new_grounds(build, build.batteries[0].id) if build.batteries else ((), "")
     return Batch(edits=(*edit.edits, *renewed), label=f"{edit.label}{said}")
 
 
@@ -182,8 +197,7 @@ def _link_to(build: Build, battery: str) -> str:
 def _free_ground(steps: _Steps, battery: str) -> str:
     """Where a battery is grounded, else a new ground point where that stud is full."""
     ground = _ground_of(steps.build, battery)
-    rings = sum(ground in (run.source, run.target) for run in steps.build.runs)
-    if ground and (rings < planned("rings_per_stud") or not ground.startswith("e")):
+    if ground and has_room(steps.build, ground):
         return ground
     return steps.new("grounds", name="Charger ground", zone=_zone(steps.build, battery))
 

@@ -1,14 +1,21 @@
-"""The length of a run as people type it: bare feet for a wire that goes through the vehicle."""
+"""The length of a run as people type it: bare feet for a wire that goes through the vehicle.
+
+"2x16" is two wires side by side, and the leads of a bank are of one length.
+"""
 
 import re
 
+from domain.build.banks import beside
 from domain.build.choices import UnitHabit
-from domain.build.edits import Scalar
+from domain.build.edits import Batch, Edit, Scalar, SetField
 from domain.build.fields import parse_field
 from domain.build.records import Build, Run
-from domain.document.records import find
+from domain.document.records import find, label
 
 _BARE = re.compile(r"\s*[0-9]+(?:[.,][0-9]+)?\s*", re.ASCII)
+
+
+_SEVERAL = re.compile(r"\s*([2-4])\s*[x×*]\s*(\S.*)", re.ASCII | re.DOTALL)
 
 
 def in_feet(build: Build, run: Run) -> bool:
@@ -28,3 +35,27 @@ def run_length(build: Build, run: Run, text: str) -> Scalar:
     if _BARE.fullmatch(text) and in_feet(build, run):
         text = f"{text.strip()} ft"
     return parse_field(build, "runs", "length_m", text)
+
+
+def measured(build: Build, run: Run, text: str) -> Edit:
+    """The edit that gives a run the length that was typed, and so many wires where it says so.
+
+    The other leads of its bank that are not measured yet get the same. ``UnitError`` if the text
+    cannot be read.
+    """
+    several = _SEVERAL.fullmatch(text)
+    values: dict[str, Scalar] = {
+        "length_m": run_length(build, run, several[2] if several else text)
+    }
+    if several:
+        values["count"] = int(several[1])
+    leads = [lead for lead in beside(build, run) if lead.length_m is None]
+    edits = tuple(
+        SetField(table="runs", id=each.id, field=field, value=value)
+        for each in (run, *leads)
+        for field, value in values.items()
+    )
+    if len(edits) == 1:
+        return edits[0]
+    also = ", and of the other leads of its bank" if leads else ""
+    return Batch(edits=edits, label=f"the length of {label(build, run.id)}{also}")

@@ -23,14 +23,14 @@ class RunLength(Column):
         return isinstance(record, Run) and not record.existing
 
     def typed(self, document: Any, record: Any, text: str) -> Edit:
-        """The length; a bare number is feet for a wire from zone to zone."""
-        from domain.build.lengths import run_length
+        """The length; a bare number is feet for a wire from zone to zone, "2x" two wires."""
+        from domain.build.lengths import measured
 
-        return self._set(record, run_length(document, record, text.strip().removeprefix(AUTO)))
+        return measured(document, record, text.strip().removeprefix(AUTO))
 
     def described(self, document: Any) -> str:
         """What it is and takes."""
         if isinstance(document, Build) and document.header.units is UnitHabit.INCH:
             bare = "a bare number is inches, between zones feet"
-            return f"{self.title}: 3 ft 6 in, 1.5 m; {bare}"
-        return Column.described(self, document)
+            return f"{self.title}: 3 ft 6 in, 1.5 m; {bare}; 2x16: two wires"
+        return f"{Column.described(self, document)}; 2x4m: two wires"

@@ -161,7 +161,7 @@ def conductor(
     ``domain.electrical.bundling.conductors_in``; ``laid``: run id -> what lies round it, as
     ``domain.electrical.covers.covers``.
     """
-    length = assumed_length_m(run, build.header.units) if run.length_m is None else run.length_m
+    length = assumed_length_m(build, run) if run.length_m is None else run.length_m
     if run.slack_m is not None:
         slack = run.slack_m
     elif run.existing:
@@ -214,22 +214,33 @@ def fuse_ambient_c(build: Build, run: Run, zones: Mapping[str, float]) -> float:
     return max(warmest, default=25.0)
 
 
-def assumed_length_m(run: Run, units: UnitHabit) -> float:
+def assumed_length_m(build: Build, run: Run) -> float:
     """Length taken for a run that has not been measured yet [m]: a round one, as it is shown."""
-    name, factor = assumed_length(run, units)
+    name, factor = assumed_length(build, run)
     return planned(name) * factor
 
 
-def assumed_length(run: Run, units: UnitHabit) -> tuple[str, float]:
-    """The planning value for a run that has not been measured yet, and metres in its unit."""
+def assumed_length(build: Build, run: Run) -> tuple[str, float]:
+    """The planning value for a run that has not been measured yet, and metres in its unit.
+
+    From a battery or an isolator into another zone it runs through the vehicle, as a main run.
+    """
     which = "branch"
     if run.polarity is Polarity.GROUND:
         which = "ground"
-    elif run.source.startswith("b"):
-        which = "main"
-    if units is UnitHabit.INCH:
+    elif run.source[:1] in ("b", "d"):
+        source, target = find(build, run.source), find(build, run.target)
+        zones = [getattr(device, "zone", "") for device in (source, target)]
+        apart = zones[0] != zones[1] if all(zones) else run.source.startswith("b")
+        if apart and (isinstance(source, Battery) or _isolates(source)):
+            which = "main"
+    if build.header.units is UnitHabit.INCH:
         return f"assumed_{which}_in", INCH.factor
     return f"assumed_{which}_m", 1.0
+
+
+def _isolates(device: object) -> bool:
+    return isinstance(device, Block) and device.kind is BlockKind.ISOLATOR
 
 
 def terminal_limits(build: Build, run: Run) -> dict[str, str]:

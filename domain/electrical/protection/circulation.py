@@ -310,23 +310,41 @@ class GroundFlows:
             )
             return max(each, default=0.0)
 
+        greatest = [
+            (max(abs(shares[at][n][0]) for at in shares), s.id)
+            for n, s in enumerate(self.net.sources)
+        ]
+        programme, tone = (
+            {load.positive: amperes.get(load.id, 0.0) for load in self.net.loads}
+            for amperes in (self.currents.programme_a, self.currents.tone_a)
+        )
+
+        def with_others(node: str, amperes: float, others: float) -> float:
+            """A fault's current beside the programme: no more than sources give for both [A]."""
+            if amperes + others <= worst.amperes:
+                return 0.0
+            return min(amperes + others, self._given({**programme, node: inf}, greatest))
+
         worst = Returned(0.0, "")
         for load, place in placed:
             into, limits = self.flows.into(load.positive)
             if into < inf:
-                amperes = self._given(load.positive, shares[place])
-                amperes += together(self.currents.programme_a, load.id)
+                amperes = self._given({load.positive: inf}, shares[place])
+                others = together(self.currents.programme_a, load.id)
+                amperes = with_others(load.positive, amperes, others)
                 worst = max(worst, Returned(amperes, load.id, limits), key=_amperes)
         others = together(self.currents.programme_a)
         for run, node in self.flows.first_places:
-            amperes = self._given(node, shares[STAR]) + others
+            amperes = with_others(node, self._given({node: inf}, shares[STAR]), others)
             worst = max(worst, Returned(amperes, f"run:{run}", (run,)), key=_amperes)
-        return Returned(together(self.currents.tone_a), ""), worst
+        load_itself = min(together(self.currents.tone_a), self._given(tone, greatest))
+        return Returned(load_itself, ""), worst
 
-    def _given(self, node: str, shares: list[tuple[float, str]]) -> float:
-        """The most of a fault's current that comes back one way through a segment [A].
+    def _given(self, into: Mapping[str, float], shares: list[tuple[float, str]]) -> float:
+        """The most of what flows into some places that comes back one way through a segment [A].
 
-        ``shares`` are what of each source's current does. No source gets back more than it gives:
+        ``into`` is what each takes at most, ``shares`` are what of each source's current comes
+        back there. No source gets back more than it gives:
         those with the greatest shares give all that they can, the next what is then left to give.
         That is the most there is, as the greatest flow grows the less with a further source the
         more there are (it is submodular; Edmonds, 1970).
@@ -339,7 +357,7 @@ class GroundFlows:
                 if share <= 0:
                     break
                 given |= {source}
-                now = self.flows.from_sources(given, {node: inf})
+                now = self.flows.from_sources(given, into)
                 total += share * (now - before)
                 before = now
             most = max(most, total)

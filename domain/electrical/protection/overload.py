@@ -45,6 +45,10 @@ class Lasting:
     through_a: float
 
 
+MOST_KEPT = 5000
+"""Flows from some sources that one network keeps."""
+
+
 class PositiveFlows:
     """Greatest flows on the positive side with one set of fuses."""
 
@@ -61,6 +65,7 @@ class PositiveFlows:
         self._number = {edge.id: number for number, edge in enumerate(self.side.edges)}
         self._into: dict[str, tuple[float, tuple[str, ...]]] = {}
         self._lasting: dict[str, Lasting] = {}
+        self._given: dict[tuple[frozenset[str], tuple[tuple[str, float], ...]], float] = {}
 
     def into(self, node: str) -> tuple[float, tuple[str, ...]]:
         """Greatest flow into a fault at a node [A], and what limits it."""
@@ -185,8 +190,18 @@ class PositiveFlows:
     def from_sources(self, sources: frozenset[str], demands: Mapping[str, float]) -> float:
         """Greatest flow from some of the sources, by id, to demands at nodes of any twig [A].
 
-        Loads behind one fuse share that fuse.
+        Loads behind one fuse share that fuse. Flows that were asked for are kept: rings of grounds
+        ask for the same ones at every gauge.
         """
+        asked = sources, tuple(demands.items())
+        found = self._given.get(asked)
+        if found is None:
+            if len(self._given) >= MOST_KEPT:
+                self._given.clear()
+            found = self._given[asked] = self._from_sources(sources, demands)
+        return found
+
+    def _from_sources(self, sources: frozenset[str], demands: Mapping[str, float]) -> float:
         wanted = dict(demands)
         for twig in reversed(self.side.twigs):
             if twig.node in wanted:

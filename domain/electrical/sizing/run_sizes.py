@@ -20,6 +20,7 @@ from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.cut_network import cut_network
 from domain.electrical.sizing.asked import Asked
+from domain.electrical.sizing.between_sources import Between
 from domain.electrical.sizing.design_state import DesignState
 from domain.electrical.sizing.drop_budget import DropBudget, Solved
 from domain.electrical.sizing.fuse_sizes import choose_fuses, larger_fuses, smaller_fuses
@@ -42,15 +43,15 @@ def size(
     wiring: Wiring,
     circuit: nodal.Circuit,
     conductors_of: Mapping[str, Conductor],
-    also_a: Mapping[str, float],
+    also_a: Mapping[str, Between],
     near: Sized | None = None,
     floor: Mapping[str, int] | None = None,
     seen_a: Mapping[str, tuple[float, float]] | None = None,
 ) -> Sized:
     """Choose gauges and fuses.
 
-    ``also_a`` are currents that runs must carry on top of the design state: what flows between
-    batteries and alternators [A]; ``seen_a`` what solved states sent through runs, at most and
+    ``also_a`` is what runs carry beside the design state: what flows between batteries and
+    alternators; ``seen_a`` what solved states sent through runs, at most and
     lasting [A]. ``near`` is the answer to a like question, to start from.
     ``floor`` gives runs that the proofs of protection found too thin the least place among their
     allowed gauges.

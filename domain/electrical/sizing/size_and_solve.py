@@ -4,9 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from math import inf
 
+from domain.build import banks
 from domain.build.choices import Cover
-from domain.build.records import Build
-from domain.electrical import capacitors, charging, fuses, sources
+from domain.build.records import Build, Run
+from domain.electrical import conductors, fuses, sources
 from domain.electrical.bundling import conductors_in
 from domain.electrical.covers import covers
 from domain.electrical.network import system
@@ -14,6 +15,7 @@ from domain.electrical.network.states import TITLES, Wired, solve_state
 from domain.electrical.network.wiring import Wiring, wiring
 from domain.electrical.protection.circulation import Currents
 from domain.electrical.protection.proofs import Proof, Proofs, Verdict
+from domain.electrical.sizing.between_sources import Between, between_sources
 from domain.electrical.sizing.gauges import cool_a
 from domain.electrical.sizing.run_sizes import size
 from domain.electrical.sizing.sized import Sized, note_least
@@ -76,15 +78,66 @@ def size_and_solve(
 def _raised(
     build: Build, least: dict[str, int], swept: bool, laid: Mapping[str, Cover]
 ) -> SolvedNetwork:
-    """Sized again and again with what the proofs find too thin as the least."""
-    solved = _solved(build, least, swept, laid)
-    for _ in range(MOST_RAISES):
-        thicker = _thicker(solved)
+    """Sized again and again with what the proofs find too thin as the least.
+
+    The leads of a bank get the thickest gauge that one of them asks for.
+    """
+    alike: dict[str, int] = {}
+    matched = tuple(banks.leads(build))
+    solved = _solved(build, least, swept and not matched, laid)
+    for _ in range(MOST_RAISES if matched else 0):
+        thicker = _unlike(solved, matched)
         if not thicker:
             break
+        alike |= thicker
+        solved = _solved(build, _greater(least, alike), False, laid)
+    if matched and swept:
+        solved = _solved(build, _greater(least, alike), swept, laid)
+    for _ in range(MOST_RAISES):
+        thicker, others = _thicker(solved), _unlike(solved, matched)
+        if not (thicker or others):
+            break
         least |= thicker
-        solved = _solved(build, least, swept, laid)
+        alike |= others
+        solved = _solved(build, _greater(least, alike), swept, laid)
+    _say_alike(solved.sized, solved.items, alike)
     return replace(solved, floor=least)
+
+
+def _greater(least: Mapping[str, int], alike: Mapping[str, int]) -> dict[str, int]:
+    return {id: max(least.get(id, 0), alike.get(id, 0)) for id in {**least, **alike}}
+
+
+def _unlike(solved: SolvedNetwork, matched: tuple[tuple[Run, ...], ...]) -> dict[str, int]:
+    """The size of the thickest lead beside it, for leads of a bank that are thinner.
+
+    By run id, as a place among the run's allowed gauges.
+    """
+    found = {}
+    gauge = solved.sized.gauge
+    for runs in matched:
+        most_mm2 = max(solved.items[run.id].section_mm2(gauge[run.id]) for run in runs)
+        for run in runs:
+            item = solved.items[run.id]
+            if item.fixed or item.section_mm2(gauge[run.id]) >= most_mm2 * conductors.SAME_SIZE:
+                continue
+            wide = (
+                at
+                for at, each in enumerate(item.allowed)
+                if item.section_mm2(each) >= most_mm2 * conductors.SAME_SIZE
+            )
+            at = next(wide, len(item.allowed) - 1)
+            if item.allowed[at] != gauge[run.id]:
+                found[run.id] = at
+    return found
+
+
+def _say_alike(
+    sized: Sized, items: Mapping[str, system.Conductor], alike: Mapping[str, int]
+) -> None:
+    for id, at in alike.items():
+        if items[id].allowed[at] == sized.gauge[id]:
+            sized.why[id] = "as thick as the other leads of its bank"
 
 
 def _better_open(solved: SolvedNetwork) -> frozenset[str]:
@@ -113,7 +166,7 @@ def _lets_in(proof: Proof) -> float:
 def _solved(
     build: Build, floor: Mapping[str, int], swept: bool, laid: Mapping[str, Cover]
 ) -> SolvedNetwork:
-    extra = _charge_current_a(build)
+    extra = between_sources(build)
     answer, short = _sized_for(build, extra, {}, floor, None, laid)
     seen: dict[str, tuple[float, float]] = {}
     for _ in range(MOST_RESIZED):
@@ -133,7 +186,7 @@ def _solved(
 
 def _sized_for(
     build: Build,
-    extra_a: Mapping[str, float],
+    extra_a: Mapping[str, Between],
     seen_a: Mapping[str, tuple[float, float]],
     floor: Mapping[str, int],
     near: Sized | None,
@@ -157,7 +210,7 @@ def _sized_for(
         for id, (full, lasting) in carried.items()
         if _too_small(sized, items[id], full, lasting)
     }
-    _note_carried(wired.wiring, sized, items, carried)
+    _note_carried(wired, sized, items, carried)
     return SolvedNetwork(wired, sized, items, states), short
 
 
@@ -197,7 +250,7 @@ MOST_RESIZED = 6
 
 def size_wires(
     build: Build,
-    extra_current_a: Mapping[str, float] | None = None,
+    extra_current_a: Mapping[str, Between] | None = None,
     warm_start: Sized | None = None,
     floor: Mapping[str, int] | None = None,
     seen_a: Mapping[str, tuple[float, float]] | None = None,
@@ -205,7 +258,7 @@ def size_wires(
 ) -> tuple[Wired, Sized, dict[str, system.Conductor]]:
     """The wiring of a build with gauges, fuses and resistances chosen, ready to be solved.
 
-    ``extra_current_a`` is what runs must carry on top of the design state [A], by run id;
+    ``extra_current_a`` is what runs carry beside the design state, by run id;
     ``warm_start`` an earlier answer to start from, ``floor`` the least places among their allowed
     gauges of runs that were found too thin, ``seen_a`` what solved states sent through runs for
     which an earlier answer was too small, at most and lasting [A]; ``laid`` what lies round runs,
@@ -222,66 +275,23 @@ def size_wires(
 
 
 def _note_carried(
-    wiring: Wiring,
+    wired: Wired,
     sized: Sized,
     items: Mapping[str, system.Conductor],
     carried: Mapping[str, tuple[float, float]],
 ) -> None:
     """Take what runs carry in the solved states, at most and lasting [A], into their figures.
 
-    For a run that feeds no amplifier it is the design current.
+    For a run that feeds no amplifier, and for all leads of a bank, it is the design current.
     """
     sized.solved_a = dict(carried)
     note_least(items, sized)
+    shared = {run.id for runs in banks.leads(wired.build) for run in runs}
+    wiring = wired.wiring
     for id, (full, lasting) in carried.items():
-        if not (wiring.feeds.get(id) or wiring.returns.get(id)):
+        if id in shared or not (wiring.feeds.get(id) or wiring.returns.get(id)):
             sized.design_a[id] = max(sized.design_a[id], full)
             sized.programme_a[id] = max(sized.programme_a[id], lasting)
-
-
-def _charge_current_a(build: Build) -> dict[str, float]:
-    """What runs between sources must carry on top of the loads [A].
-
-    At an alternator its output; from where its own runs end to the nearest battery no more than
-    that battery and the vehicle take. On the way to each further battery the greatest of its
-    charge and of what evens the batteries out.
-    """
-    joined = wiring(build)
-    given = {g.id: g.rated_a for g in build.alternators if g.id not in joined.idle}
-    vehicle = sum(g.vehicle_load_a for g in build.alternators)
-    extra: dict[str, float] = {}
-    for id, way in joined.charging.items():
-        for run in way:
-            near = id in _ends(build, run)
-            battery = build.batteries[0] if build.batteries else None
-            takes = sources.greatest_charge_a(battery) + vehicle if battery else 0.0
-            more = given.get(id, 0.0) if near else min(given.get(id, 0.0), takes)
-            extra[run] = extra.get(run, 0.0) + more
-    together: dict[str, float] = {}
-    alone: dict[str, float] = {}
-    evening: dict[str, float] = {}
-    output = sum(given.values())
-    for id, runs in joined.links.items():
-        battery = next(b for b in build.batteries if b.id == id)
-        charge = charging.link_current_a(build, battery, output)
-        for run, each in charging.link_currents_a(build, runs, charge).items():
-            together[run] = together.get(run, 0.0) + each
-            alone[run] = max(alone.get(run, 0.0), each)
-        levels = charging.link_current_a(build, battery, 0.0)
-        for run, each in charging.link_currents_a(build, runs, levels).items():
-            evening[run] = evening.get(run, 0.0) + each
-    for run, amperes in together.items():
-        # several batteries share what the alternators give; what evens them out adds up
-        shared = max(min(amperes, max(output, alone[run])), evening[run])
-        extra[run] = extra.get(run, 0.0) + shared
-    for run, amperes in capacitors.lead_a(build, joined).items():
-        extra[run] = extra.get(run, 0.0) + amperes
-    return extra
-
-
-def _ends(build: Build, run: str) -> tuple[str, str]:
-    record = next(r for r in build.runs if r.id == run)
-    return record.source, record.target
 
 
 def _too_small(sized: Sized, item: system.Conductor, full_a: float, lasting_a: float) -> bool:

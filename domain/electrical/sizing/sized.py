@@ -11,6 +11,7 @@ from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.cut_network import CutNetwork
+from domain.electrical.sizing.between_sources import Between
 
 
 @dataclass(slots=True)
@@ -38,7 +39,7 @@ class Sized:
     volts: dict[str, float] = field(default_factory=dict)
     tone_ohm: dict[str, float] = field(default_factory=dict)
     programme_ohm: dict[str, float] = field(default_factory=dict)
-    also_a: dict[str, float] = field(default_factory=dict)
+    also_a: dict[str, Between] = field(default_factory=dict)
     short_a: dict[str, float] = field(default_factory=dict)
     solved_a: dict[str, tuple[float, float]] = field(default_factory=dict)
     seen_a: dict[str, tuple[float, float]] = field(default_factory=dict)
@@ -73,9 +74,10 @@ class Sized:
         side charge comes back another way than the loads' current: the greater counts there.
         """
         id = item.run.id
-        design, also = self.design_a[id], self.also_a.get(id, 0.0)
+        design, also = self.design_a[id], self.also_a.get(id, Between())
         ground = item.run.polarity is Polarity.GROUND
-        most = max(max(design, also) if ground else design + also, self.most_a(id))
+        both = max(design, also.amperes) if ground else also.beside(design)
+        most = max(both, self.most_a(id))
         return most / item.count
 
     def copy(self) -> "Sized":
@@ -142,11 +144,11 @@ def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
     """Note the least rating of every fuse for the currents as they stand."""
     for id, item in items.items():
         if item.run.fused or item.run.far_fused:
-            also = sized.also_a.get(id, 0.0)
+            also = sized.also_a.get(id, Between())
             full, lasting = sized.solved_a.get(id, (0.0, 0.0))
             seen_full, seen_lasting = sized.seen_a.get(id, (0.0, 0.0))
-            full = max(sized.design_a[id] + also, full, seen_full)
-            lasting = max(sized.programme_a[id] + also, lasting, seen_lasting)
+            full = max(also.beside(sized.design_a[id]), full, seen_full)
+            lasting = max(also.beside(sized.programme_a[id]), lasting, seen_lasting)
             sized.full_a[id], sized.lasting_a[id] = full / item.count, lasting / item.count
             sized.least_a[id] = fuses.least_rating_a(
                 sized.full_a[id], sized.lasting_a[id], item.fuse_c, item.run.fuse_family

@@ -24,15 +24,14 @@ def length_m(c: Context, r: RunResult, _: str) -> Working:
     if run.length_m is not None:
         given = Input("L", "measured along the route", run.length_m, "m")
         return Working(title, "L as measured", (given,), (), run.length_m, "m", ENTERED)
-    units = c.build.header.units
-    name, factor = system.assumed_length(run, units)
+    name, factor = system.assumed_length(c.build, run)
     steps = (f"1 in = {factor:g} m",) if factor != 1 else ()
     return Working(
         title,
         "L assumed until it is measured",
         (plan("L", name),),
         steps,
-        system.assumed_length_m(run, units),
+        system.assumed_length_m(c.build, run),
         "m",
         plan_source(name),
     )

@@ -93,8 +93,17 @@ def test_a_bank_shares_alike_and_feeds_no_fault_of_a_neighbour() -> None:
     assert len(plus) == kits.BANK
     assert len({r.target for r in plus}) == len({r.target for r in leads} - {plus[0].target}) == 1
     assert all(r.fused and r.far_fused for r in plus)
-    # the music's main run starts at the bank
-    assert next(r for r in build.runs if r.id == "r4").source == plus[0].target
+    # the bank stands on the block that feeds the music; its main run comes from the isolator
+    main = next(r for r in build.runs if r.id == "r4")
+    isolator = next(b for b in build.blocks if b.kind is BlockKind.ISOLATOR)
+    assert (main.source, main.target) == (isolator.id, plus[0].target)
+    # left to the engine all leads of a side get one gauge and one fuse
+    own = evaluate(build)
+    for polarity in Polarity:
+        alike = {
+            (own.run(r.id).gauge, own.run(r.id).fuse_a) for r in leads if r.polarity is polarity
+        }
+        assert len(alike) == 1
     # by Ohm's law: leads of one length, gauge and battery carry one current
     alike = changed(build, *(("runs", r.id, "gauge", "AWG 2") for r in leads))
     state = evaluate(alike).state("off-tone")
@@ -107,6 +116,7 @@ def test_what_the_alternators_give_is_shared_by_the_batteries_of_a_bank() -> Non
     # conservation: four batteries that would each take 70 A get no more than the 120 A there are
     build = actions.applied(car(), kits.bank_in_the_boot(car()))
     link = next(r for r in build.runs if r.source == "b1" and r.target.startswith("d"))
+    assert link.count == 1
     result = evaluate(build).run(link.id)
     assert result is not None
     assert result.fuse_a is not None

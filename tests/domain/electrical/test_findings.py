@@ -137,10 +137,11 @@ def test_ring_limit_is_per_point() -> None:
     build = small_build()
     for _ in range(4):
         build = actions.applied(build, actions.add(build, "amplifiers"))
-    assert [f.id for f in found(build, "ground-crowded")] == ["e2"]
-    build = actions.applied(build, actions.add(build, "grounds", name="Second"))
-    moved = changed(build, ("runs", build.runs[-1].id, "target", "e3"))
-    assert not found(moved, "ground-crowded")
+    # the last one found no room on that stud and brought a ground point of its own
+    assert [point.id for point in build.grounds][-1] == build.runs[-1].target == "e3"
+    assert not found(build, "ground-crowded")
+    moved = changed(build, ("runs", build.runs[-1].id, "target", "e2"))
+    assert [f.id for f in found(moved, "ground-crowded")] == ["e2"]
 
 
 @pytest.mark.parametrize("run", ["r2", "r3"])

@@ -422,3 +422,52 @@ def test_when_a_fuse_in_a_ring_of_grounds_opens_the_other_way_carries_all(
     most = {s.id: max(r.amperes for r in grounds.returned(s)) for s in net.segments[1:]}
     wanted = {"n0.1": fused_a, "n0.2": fused_a, "n1.1": other_a, "n2.1": 120.0}
     assert most == pytest.approx(wanted)
+
+
+def doubled(net: CutNetwork, segment: Segment) -> CutNetwork:
+    """The network with a second wire like this one beside it."""
+    beside = Segment(f"{segment.id}b", segment.run, False, segment.a, segment.b, 0.0, 1.0)
+    ground = [*net.ground.edges, *(twig.edge for twig in net.ground.twigs), beside]
+    positive = [*net.positive.edges, *(twig.edge for twig in net.positive.twigs)]
+    return network(positive, ground, net.sources, net.loads)
+
+
+def test_two_ground_wires_alike_bring_back_half_each() -> None:
+    # by symmetry each of two alike wires takes half of what the library lets through one alone:
+    # no source gives more than its fuses pass, however many loads ask for it
+    compared = equal = 0
+    for number in range(COUNT // 2):
+        random = Random(number)
+        net, fuse_a = random_network(random)
+        every = [*net.positive.edges, *(twig.edge for twig in net.positive.twigs)]
+        if not every or not net.loads:
+            continue
+        tone = {load.id: float(random.choice((30, 70, 400))) for load in net.loads}
+        for segment in net.segments:
+            sides = None if segment.positive else parted(net, segment)
+            if sides is None or not any(s.negative == segment.a for s in net.sources):
+                continue
+            near = sides[0] if segment.a in sides[0] else sides[1]
+            given: dict[str, float] = {}
+            for source in net.sources:
+                if source.negative in near:
+                    given[source.positive] = given.get(source.positive, 0.0) + source.output_a
+            far = [load for load in net.loads if load.negative not in near]
+            wanted = {load.positive: tone[load.id] for load in far}
+            itself = library_flow(net, fuse_a, given, wanted, None)
+            if itself == inf:
+                continue
+            twice = doubled(net, segment)
+            grounds = GroundFlows(PositiveFlows(twice, fuse_a), Currents({}, tone, {}))
+            for wire in (s for s in twice.segments if s.run == segment.run):
+                found = grounds.returned(wire)
+                ours = max((r.amperes for r in found if not r.cause), default=0.0)
+                assert ours >= itself / 2 * (1 - 1e-9), (number, wire.id)
+                if len(far) == len(net.loads) and len(given) == 1 and len(near) == 1:
+                    others = {s.positive for s in net.sources if s.positive not in given}
+                    if not others:
+                        assert ours == pytest.approx(itself / 2), (number, wire.id)
+                        equal += 1
+                compared += 1
+    assert compared > COUNT // 5
+    assert equal > COUNT // 50

@@ -8,6 +8,7 @@ from domain.build.edits import Edit, EditRefused
 from domain.build.records import Block, Build, CurvePoint, GroundPoint, Run, Spot
 from domain.document.records import find, label
 from tui.grids.grid_screen import GridScreen
+from tui.tables.build_tables import SPECS
 from tui.tables.table_spec import TableSpec
 from tui.views.build.record_table import RecordTable
 from tui.workbench import Workbench
@@ -81,10 +82,10 @@ class CurveTable(RecordTable):
 def rehang(screen: GridScreen, bench: Workbench) -> None:
     """Choose the device that the run with the cursor hangs on."""
     build, grid = bench.build, screen.grid
-    run = find(build, grid.row_id) if grid.row_id else None
-    column = grid.spec.column_for("source")
+    run = find(build, grid.row_id.partition(".")[0]) if grid.row_id else None
+    column = next(spec.column_for("source") for spec in SPECS if spec.id == "runs")
     if not isinstance(run, Run) or column is None:
-        screen.say("Only a run can be re-hung: go to Distribution (F4) or Grounds (F5)")
+        screen.say("Only a run can be re-hung: go to one, in the drawing or on Distribution (F4)")
         return
     title = f"Hang {label(build, run.id)} on"
     screen.pick(title, column, column.options(build, run))

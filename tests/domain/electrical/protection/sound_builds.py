@@ -10,7 +10,7 @@ the first battery's ground is laid anew ("big three", common practice).
 
 from random import Random
 
-from domain.build import actions, kits
+from domain.build import actions, grounding, kits
 from domain.build.edits import SetField
 from domain.build.records import Build
 from tests.domain.electrical.protection.shaped_builds import Drawing
@@ -63,7 +63,7 @@ def sound(random: Random) -> Build:
     if shape == "capacitor":
         _capacitor(drawing)
     if watts > MUCH_W or len(drawing.build.batteries) > 1:
-        drawing.put(*actions.as_new_wire(next(r for r in drawing.build.runs if r.id == "r3")))
+        drawing.put(*grounding.as_new_wire(next(r for r in drawing.build.runs if r.id == "r3")))
     return drawing.build
 
 
