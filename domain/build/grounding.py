@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from domain.build.choices import BlockKind, Polarity
 from domain.build.edits import AddRecord, Edit, Scalar, SetField
-from domain.build.records import Block, Build, Run
+from domain.build.records import Block, Build, GroundPoint, Run
 from domain.document.names import numbered
 from domain.document.records import label, next_id
 from domain.reference.planning import planned
@@ -21,11 +21,11 @@ def ground_run(
     """The edits that ground a new device nearby; none where the build has no ground at all.
 
     At a ground block or point of its zone, else at the last of the build, that has room for so
-    many rings; where all are full, at a further ground point there. ``taken``
-    are ids of runs that the same edit adds before, ``like`` more fields of the new run.
+    many rings; where all are full, at a further ground point there. ``taken`` are ids of
+    runs that the same edit adds before, ``like`` more fields of the new run.
     """
-    here = [g for g in (*_blocks(build), *build.grounds) if g.zone == zone]
-    near = here or list(build.grounds[-1:])
+    grounds: list[Block | GroundPoint] = [*_blocks(build), *build.grounds]
+    near = [g for g in grounds if g.zone == zone] or list(build.grounds[-1:])
     if not near:
         return []
     wires = int(like.get("count") or 1)
@@ -55,8 +55,9 @@ def has_room(build: Build, ground: str, wires: int = 1) -> bool:
 
 def further_point(build: Build, ground: str) -> tuple[str, Edit]:
     """A ground point beside this ground, named by its zone: its id, and the edit that adds it."""
-    taken = [each.name for each in (*build.grounds, *build.blocks)]
-    beside = next(g for g in (*build.grounds, *_blocks(build)) if g.id == ground)
+    grounds: list[Block | GroundPoint] = [*build.grounds, *build.blocks]
+    taken = [each.name for each in grounds]
+    beside = next(each for each in grounds if each.id == ground)
     zone = next((z.name for z in build.zones if z.id == beside.zone and z.name), "")
     name = f"{zone} ground" if zone else label(build, ground)
     record: dict[str, Scalar] = {

@@ -100,10 +100,8 @@ def test_a_bank_shares_alike_and_feeds_no_fault_of_a_neighbour() -> None:
     # left to the engine all leads of a side get one gauge and one fuse
     own = evaluate(build)
     for polarity in Polarity:
-        alike = {
-            (own.run(r.id).gauge, own.run(r.id).fuse_a) for r in leads if r.polarity is polarity
-        }
-        assert len(alike) == 1
+        results = [own.run(r.id) for r in leads if r.polarity is polarity]
+        assert len({each and (each.gauge, each.fuse_a) for each in results}) == 1
     # by Ohm's law: leads of one length, gauge and battery carry one current
     alike = changed(build, *(("runs", r.id, "gauge", "AWG 2") for r in leads))
     state = evaluate(alike).state("off-tone")
