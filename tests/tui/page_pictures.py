@@ -85,6 +85,7 @@ def painted(strips: list[Strip], terminal: Terminal) -> Image.Image:
     """A screen as a terminal paints it."""
     regular = ImageFont.truetype("DejaVuSansMono.ttf", 13)
     bold = ImageFont.truetype("DejaVuSansMono-Bold.ttf", 13)
+    dots = ImageFont.truetype("DejaVuSans.ttf", 13)
     width = max(strip.cell_length for strip in strips)
     picture = Image.new(
         "RGB", (width * WIDE, len(strips) * HIGH), f"#{GROUNDS[terminal.ground][1]}"
@@ -96,7 +97,9 @@ def painted(strips: list[Strip], terminal: Terminal) -> Image.Image:
             letters, ground = colours(style or Style(), terminal)
             draw.rectangle((x, y, x + cell_len(text) * WIDE - 1, y + HIGH - 1), f"#{ground}")
             for sign in text:
-                font = bold if style is not None and style.bold else regular
+                braille = "\u2800" <= sign <= "\u28ff"
+                strong = style is not None and style.bold
+                font = dots if braille else bold if strong else regular
                 draw.text((x, y), sign, f"#{letters}", font)
                 if style is not None and style.underline:
                     draw.line((x, y + HIGH - 2, x + WIDE, y + HIGH - 2), f"#{letters}")

@@ -400,7 +400,9 @@ class BuildsScreen(Screen[None]):
 
 
 def _all_columns(width: int) -> list[tuple[str, int]]:
-    """Columns for this width; a narrow terminal does without customer and date."""
+    """Columns for this width; a narrow terminal does without customer or date."""
+    if width < 80:
+        return [("Title", 24), ("", 0), ("Vehicle", 15), ("State", 10), ("Stops", 5), ("", 0)]
     if width < 110:
         return [
             ("Title", 28),

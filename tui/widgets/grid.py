@@ -12,6 +12,7 @@ from rich.text import Text
 from textual.events import MouseMove
 from textual.geometry import Region
 from textual.message import Message
+from textual.strip import Strip
 from textual.widgets import DataTable
 
 from tui.tables.table_spec import TableSpec
@@ -215,6 +216,25 @@ class Grid(DataTable[Text], can_focus=False):
         if (id, place) in self._marks:
             style = BY_OTHERS
         return Text(_padded(text, self._width(place)), style, no_wrap=True, end="")
+
+    def render_line(self, y: int) -> Strip:
+        """As ever, but whole columns only: "14.30" must not stand for "14.30 V"."""
+        strip, whole = super().render_line(y), self._whole_columns(self.size.width)
+        if whole >= strip.cell_length:
+            return strip
+        return strip.crop(0, whole).extend_cell_length(self.size.width)
+
+    def _whole_columns(self, room: int) -> int:
+        """Cells of the columns that are seen in full; all of the room where only one would be."""
+        widths = [column.get_render_width(self) for column in self.ordered_columns]
+        taken = first = sum(widths[: self.fixed_columns])
+        x = taken - self.scroll_offset.x
+        for width in widths[self.fixed_columns :]:
+            x += width
+            if x > room:
+                return taken if taken > first else room
+            taken = max(taken, x)
+        return room
 
     @property
     def columns_width(self) -> int:

@@ -1,11 +1,13 @@
 """The line below the tables tells what cannot be seen, and nothing else."""
 
+import re
 from pathlib import Path
 
 import pytest
 
+from demo_db.load import demo_builds
 from domain.build.actions import add_amplifier, applied, start_build
-from tests.tui.driving import press, running, screen_text, stored
+from tests.tui.driving import build_screen, press, running, screen_text, stored
 
 
 @pytest.mark.parametrize("page", ["f2", "f4", "f5"])
@@ -20,3 +22,19 @@ async def test_a_page_that_was_turned_to_tells_what_lies_out_of_sight(
         await pilot.pause(0.2)  # the page is laid out
         assert "above" not in screen_text(pilot)
         assert ("▼ more below" in screen_text(pilot)) == (page == "f4")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 18)])
+async def test_only_whole_columns_are_shown(tmp_path: Path, size: tuple[int, int]) -> None:
+    """A figure without its unit, or without its last digit, would be another one."""
+    path = tmp_path / "store.db"
+    key = stored(path, demo_builds()[0][1])
+    async with running(path, size, key, page="f3") as pilot:
+        screen = build_screen(pilot)
+        for steps in range(8):
+            shown = screen_text(pilot)
+            (head,) = [line for line in shown.splitlines() if line.strip().startswith("Battery ")]
+            spec = screen.grid.spec
+            titles = {column.title for column in spec.columns}
+            assert set(re.split(r" {2,}", head.strip())) <= titles, (steps, head)
+            await press(pilot, "right")
