@@ -112,7 +112,7 @@ def _edits(build: Build, run: Run, finding: Finding) -> Iterator[Edit]:
     if finding.code == "fused-ground":
         yield _set(run.id, "fused", False, "take the fuse out of the ground")
     if run.loom and finding.code in LAID_APART:
-        yield _set(run.id, "loom", "", "lay it apart from its loom")
+        yield _set(run.id, "loom", "", "lay it apart from its harness")
     if run.existing and finding.code in REPLACED:
         fresh = as_new_wire(run)
         yield Batch(edits=fresh, label="replace it with new wire")

@@ -8,10 +8,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from domain.build.choices import BlockKind, FuseFamily, LoadKind, Polarity, Surface
+from domain.build.choices import BlockKind, FuseFamily, LoadKind, Polarity, Surface, shown
 from domain.build.records import Appliance, Battery, Block, Build, Run
 from domain.cable import lead_steps
 from domain.cable.pieces import in_fused_block
+from domain.checks.cautions import LIFTING
 from domain.document.records import find, label
 from domain.electrical.capacitors import (
     JOINED_V,
@@ -47,17 +48,17 @@ def work_order(build: Build, sheet: Sheet) -> tuple[WorkStep, ...]:
     stages = (
         ("Before you begin", _before(build, sheet)),
         ("Make in the shop", _shop(build)),
-        ("Make it dead", _dead(build, sheet)),
+        ("Disconnect, and check that there is no voltage", _dead(build, sheet)),
         ("Prepare the vehicle", _prepare(build, sheet)),
         ("Mount", _mount(build, sheet)),
         ("Cut and terminate", _cut(sheet)),
         ("Lay the ground wires", _lay(build, sheet, Polarity.GROUND)),
         ("Lay the positive wires, every fuse out", _lay(build, sheet, Polarity.POSITIVE)),
         ("Lay the switching and audio leads", lead_steps.lay(build, sheet)),
-        ("Close the looms", _looms(build, sheet)),
-        ("Prove it dead, every fuse out", _prove_dead(build, sheet)),
-        ("Make it live: negative on last, then the fuses", _live(build, sheet)),
-        ("Prove it with the meter", _prove(build, sheet)),
+        ("Close the harnesses", _looms(build, sheet)),
+        ("Test, every fuse out", _prove_dead(build, sheet)),
+        ("Connect power: negative on last, then the fuses", _live(build, sheet)),
+        ("Test with the meter", _prove(build, sheet)),
         ("Hand over", _hand_over(sheet)),
     )
     steps = [(stage, what) for stage, texts in stages for what in texts]
@@ -95,7 +96,7 @@ def _dead(build: Build, sheet: Sheet) -> Iterator[str]:
             "cannot spring back."
         )
     if len(build.batteries) > 1:
-        yield "Check that every battery is off: one alone keeps its side of the system live."
+        yield "Check that every battery is off: one alone keeps its side under voltage."
     yield "Wait as the vehicle maker says before you work near airbags or their wiring."
     yield "Meter from battery cable positive to body: it shows 0 V. If not, find what feeds it."
     for run in sheet.runs:
@@ -132,7 +133,7 @@ def _mount(build: Build, sheet: Sheet) -> Iterator[str]:
         yield f"Fit {part.name or part.id}."
     for battery in build.batteries[1:]:
         name = label(build, battery.id)
-        yield f"Mount {name}: strapped down, posts covered, vented if it gasses."
+        yield f"Mount {name}: strapped down, posts covered, vented if it gasses. {LIFTING}"
     for block in build.blocks:
         what = ", its fuses out" if _holds_fuses(build, block) else ""
         yield f"Mount {label(build, block.id)}{what}."
@@ -197,7 +198,7 @@ def _looms(build: Build, sheet: Sheet) -> Iterator[str]:
             f"{label(build, id)} ({id}{', already there' if id in there else ''})"
             for id in loom.runs
         ]
-        text = f"Loom {loom.name}: lay {_listed(named)} side by side. "
+        text = f"Harness {loom.name}: lay {_listed(named)} side by side. "
         if loom.sleeved:
             text += f"Tube over them, its slit down: {', '.join(_tubes(build, loom))}. "
         yield f"{text}Fix it at every clamp; nothing is pinched, nothing pulls at a joint."
@@ -300,7 +301,8 @@ def _fuse_in(build: Build, run: Run, result: RunResult, end: str, two: bool) -> 
     rating = format_quantity("current", result.fuse_a, build.header.units)
     each = f" in each of its {run.count} wires" if run.count > 1 else ""
     breaker = result.fuse_family == FuseFamily.BREAKER.value
-    what = f"switch on the {rating} breaker" if breaker else f"put in {rating} {result.fuse_family}"
+    kind = shown(result.fuse_family)
+    what = f"switch on the {rating} breaker" if breaker else f"put in {rating} {kind}"
     text = f"{label(build, run.id)} ({run.id}): {what}{where}{each}. "
     if all(isinstance(find(build, e), Battery) for e in (run.source, run.target)):
         return text + (
@@ -350,9 +352,9 @@ def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
     drop = ""
     if worst is not None:
         volts = format_quantity("voltage", worst.drop_v, build.header.units)
-        drop = f" The most is lost to {worst.name}: {volts} at full tone."
+        drop = f" The most is lost to {worst.name}: {volts} at full power."
     yield (
-        "Ears protected, or a dummy load in the place of the loudspeakers: take the readings of "
+        "Ears protected, or a dummy load in the place of the speakers: take the readings of "
         f"the readings sheet, each within its tolerance.{drop}"
     )
     yield (

@@ -25,6 +25,7 @@ from storage.store.presence import HEARD_EVERY_S
 from tui.actions import QUIT, HasCommands
 from tui.widgets.plain_cells import prepare_terminal
 from tui.widgets.sent_cells import SentCells
+from tui.widgets.speech import AS_WRITTEN, Speech
 
 if TYPE_CHECKING:
     from storage.store.location import Place
@@ -75,6 +76,8 @@ class MainrunApp(App[int]):
         from storage.store.builds import Store
 
         self.store: Store = Store(place, person=person)
+        self.speech: Speech = AS_WRITTEN
+        """In whose words the widgets speak: those of the build that is shown."""
         self._build_key = build_key
         self.fault: Exception | None = None
         """What nobody has caught."""

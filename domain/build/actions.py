@@ -5,10 +5,12 @@ Every function takes a build and returns an edit; nothing is changed until the e
 """
 
 from collections.abc import Mapping
+from functools import partial
 from types import MappingProxyType
 
 from domain.build import grounding
-from domain.build.choices import BlockKind, LoadKind, Polarity, UnitHabit, WireSizes
+from domain.build.choices import BlockKind, LoadKind, Polarity, UnitHabit, WireSizes, Words
+from domain.build.dialect import in_words, words_of
 from domain.build.edits import (
     AddRecord,
     Batch,
@@ -35,7 +37,7 @@ from domain.reference.planning import planned
 ZONES = (
     ("Engine bay", 60.0),
     ("Cabin floor", 50.0),
-    ("Boot", 50.0),
+    ("Trunk", 50.0),
 )
 """Zones of a new build with their design air temperatures [C]: planning values, editable.
 
@@ -50,14 +52,19 @@ FACTORY_CABLES_M = {UnitHabit.INCH: (1.524, 0.4572, 0.4064), UnitHabit.METRIC: (
 """Charge cable, engine strap and battery ground cable of a new build [m]: examples to measure."""
 
 
-def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> Build:
+def start_build(
+    title: str = "New build", units: UnitHabit = UnitHabit.INCH, words: Words | None = None
+) -> Build:
     """A build with what every vehicle has and every system needs.
 
     The factory battery, alternator and their cables (existing), and ready to be measured: the
-    main run with its fuse to a fused distribution block, and a ground point in the boot.
+    main run with its fuse to a fused distribution block, and a ground point in the trunk. Their
+    names are in the words that the build speaks.
     """
+    header = Header(title=title, units=units, words=words, wire_sizes=WireSizes.AWG)
+    called = partial(in_words, words_of(header))
     zones = [
-        {"id": f"z{i}", "name": name, "ambient_c": ambient}
+        {"id": f"z{i}", "name": called(name), "ambient_c": ambient}
         for i, (name, ambient) in enumerate(ZONES, 1)
     ]
     factory = {"existing": True, "zone": "z1"}
@@ -65,14 +72,19 @@ def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> 
     ground = {"polarity": Polarity.GROUND}
     return Build.model_validate(
         {
-            "header": Header(title=title, units=units, wire_sizes=WireSizes.AWG),
+            "header": header,
             "zones": zones,
             "batteries": [{"id": "b1", "name": "Starter battery", "zone": "z1"}],
             "alternators": [{"id": "g1", "name": "Alternator"}],
             "blocks": [{"id": "d1", "name": "Main block", "zone": "z3"}],
             "grounds": [
-                {"id": "e1", "name": "Battery ground", "zone": "z1", "surface": "plated stud"},
-                {"id": "e2", "name": "Boot ground", "zone": "z3"},
+                {
+                    "id": "e1",
+                    "name": called("Battery ground"),
+                    "zone": "z1",
+                    "surface": "plated stud",
+                },
+                {"id": "e2", "name": called("Trunk ground"), "zone": "z3"},
             ],
             "runs": [
                 {
@@ -96,7 +108,7 @@ def start_build(title: str = "New build", units: UnitHabit = UnitHabit.INCH) -> 
                 },
                 {
                     "id": "r3",
-                    "name": "Battery ground cable",
+                    "name": called("Battery ground cable"),
                     "source": "b1",
                     "target": "e1",
                     "length_m": ground_m,
@@ -281,7 +293,7 @@ def move_end(build: Build, run: str, field: str, device: str) -> Edit:
 
 
 def choose_spot(build: Build, spot: str) -> Batch:
-    """Put a run's fuse at a mounting spot: its distance, and the run's length where measured."""
+    """Put a run's fuse at a fuse spot: its distance, and the run's length where measured."""
     record = find(build, spot)
     if not isinstance(record, Spot) or not record.run:
         raise EditRefused("name the run whose fuse would sit at this spot first")

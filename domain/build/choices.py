@@ -8,6 +8,13 @@ UnitHabit = habit.UnitHabit
 """Inches or metric: the units' own choice."""
 
 
+class Words(StrEnum):
+    """Whose words screens and papers speak."""
+
+    US = "US"
+    UK = "British"
+
+
 class WireSizes(StrEnum):
     """Which series of wire sizes the shop stocks."""
 
@@ -247,7 +254,7 @@ class Playing(StrEnum):
 
 
 class Reach(StrEnum):
-    """How well a mounting spot can be reached for service."""
+    """How well a fuse spot can be reached for service."""
 
     OPEN = "open"
     TOOLS = "with tools"
@@ -255,7 +262,7 @@ class Reach(StrEnum):
 
 
 class Hazard(StrEnum):
-    """What rules a mounting spot out."""
+    """What rules a fuse spot out."""
 
     NONE = "none"
     MOVING = "moving parts"
@@ -324,3 +331,35 @@ class Place(StrEnum):
     TRUCK_BODY = "truck body"
     ENGINE = "engine"
     UNSPRUNG = "unsprung"
+
+
+SHOWN: dict[str, str] = {
+    Programme.BASS: "bass-heavy",
+    Programme.TONE: "test tone",
+    Engine.CRUISE: "driving",
+    Playing.PROGRAMME: "average",
+    Playing.TONE: "full power",
+    NetworkMode.CRUISE_PROGRAMME: "driving, average",
+    NetworkMode.CRUISE_TONE: "driving, full power",
+    NetworkMode.IDLE_PROGRAMME: "at idle, average",
+    NetworkMode.IDLE_TONE: "at idle, full power",
+    NetworkMode.OFF_PROGRAMME: "engine off, average",
+    NetworkMode.OFF_TONE: "engine off, full power",
+    FuseFamily.BLADE_F: "blade mini (F)",
+    FuseFamily.BLADE_C: "blade standard (C)",
+    FuseFamily.BLADE_E: "blade large (E)",
+    FuseFamily.CARTRIDGE_A: "cartridge push-in (A)",
+    FuseFamily.STRIP_30: "bolt-down small (SF 30)",
+    FuseFamily.STRIP_51: "bolt-down large (SF 51)",
+    FuseFamily.CUBE: "cube on the post",
+    FuseFamily.CLASS_T: "class T",
+    Place.UNSPRUNG: "wheel or axle",
+    Meter.ALONG: "end to end of the run",
+}
+"""Words shown for a choice where they are not those that are stored: a file, a store and what was
+always typed keep the old ones. Fuses by the counter's name, with the letter of ISO 8820."""
+
+
+def shown(choice: str) -> str:
+    """The words of a choice on screen and paper."""
+    return SHOWN.get(choice, str(choice))

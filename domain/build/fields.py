@@ -9,7 +9,7 @@ from collections import Counter
 from pydantic import BaseModel
 
 from domain.build.amplifier_power import parse_power, show_power
-from domain.build.choices import UnitHabit
+from domain.build.choices import UnitHabit, shown
 from domain.build.edits import Scalar
 from domain.build.schema import (
     PLAIN_NUMBERS,
@@ -74,7 +74,7 @@ def choices(document: Document, table: str, field: str) -> list[tuple[Scalar, st
     known = schema_of(record_type_of(table), field)
     found: list[tuple[Scalar, str]] = [(None, AUTO)] if known.optional else []
     if known.kind == "choice":
-        found.extend((option, option) for option in known.options)
+        found.extend((option, shown(option)) for option in known.options)
         return found
     if known.kind == "flag":
         return [*found, (True, "yes"), (False, "no")]
@@ -105,7 +105,7 @@ def describe_field(document: Document, table: str, field: str) -> str:
         if limits:
             parts.append(limits)
     elif known.kind == "choice":
-        parts.append(f"type the start of {', '.join(known.options)}")
+        parts.append(f"type the start of {', '.join(map(shown, known.options))}")
     elif known.kind == "flag":
         parts.append("yes or no")
     elif known.kind == "gauge":
@@ -113,7 +113,7 @@ def describe_field(document: Document, table: str, field: str) -> str:
     elif known.kind == "reference":
         parts.append(f"type the start of a name, an id, or {NONE}")
     if known.optional and not known.typed:
-        parts.append(f"{AUTO} leaves it to the engine")
+        parts.append(f"{AUTO}: Mainrun chooses")
     return "; ".join(parts)
 
 
@@ -134,7 +134,9 @@ def show_field(document: Document, table: str, record: BaseModel, field: str) ->
         return format_gauge(value)
     if kind == "reference":
         return visible(label(document, value)) if value else NONE
-    if kind in ("text", "choice"):
+    if kind == "choice":
+        return shown(value)
+    if kind == "text":
         return visible(str(value))
     return format_quantity(kind, value, document.habit())
 
@@ -199,19 +201,21 @@ def _listed(names: list[str]) -> str:
 def _option(known: FieldSchema, typed: str) -> str:
     wanted = typed.casefold()
     pairs = [
-        (option, (option.casefold(), name.casefold().replace("_", " ")))
+        (option, (shown(option).casefold(), option.casefold(), name.casefold().replace("_", " ")))
         for option, name in zip(known.options, known.option_names, strict=True)
     ]
     exact = [option for option, words in pairs if wanted in words]
     first = [o for o, words in pairs if wanted and words[0].startswith(wanted)]
     starts = [o for o, words in pairs if wanted and any(w.startswith(wanted) for w in words)]
-    found = exact or (first if len(first) == 1 else starts)
+    inside = [o for o, words in pairs if wanted and f" {wanted}" in words[0].replace("(", " ")]
+    found = exact or (first if len(first) == 1 else starts) or inside
     if len(found) == 1:
         return found[0]
     if found:
-        raise UnitError(f"{_quoted(typed)} could be {_listed(found)}: type more of it")
+        listed = _listed([shown(each) for each in found])
+        raise UnitError(f"{_quoted(typed)} could be {listed}: type more of it")
     said = f"{_quoted(typed)} is not one of them" if typed else "nothing was typed"
-    one = known.typed or f"{called(known)} is one of {', '.join(known.options)}"
+    one = known.typed or f"{called(known)} is one of {', '.join(map(shown, known.options))}"
     raise UnitError(f"{said}; {one}")
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from domain.build import actions
 from domain.build.choices import BlockKind, Isolates, LeadKind, LoadKind, Polarity
+from domain.build.dialect import in_words, words_of
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
 from domain.build.grounding import has_room, new_grounds
 from domain.build.records import Build, Run
@@ -130,7 +131,7 @@ def bank_in_the_boot(build: Build) -> Batch:
     wires = max((run.count for run in mains[:1]), default=1)
     bus = mains[0].target if mains else steps.new("blocks", name="Battery bus", places=BANK)
     place = next(block.zone for block in steps.build.blocks if block.id == bus)
-    home = steps.new("grounds", name="Bank ground", zone=place)
+    home = steps.new("grounds", name=in_words(words_of(build.header), "Bank ground"), zone=place)
     for number in range(1, BANK + 1):
         kind: dict[str, Scalar] = {"chemistry": "LiFePO4", "capacity_ah": BANK_AH}
         battery = steps.new("batteries", name=f"Bank {number}", zone=place, **kind)
@@ -199,7 +200,11 @@ def _free_ground(steps: _Steps, battery: str) -> str:
     ground = _ground_of(steps.build, battery)
     if ground and has_room(steps.build, ground):
         return ground
-    return steps.new("grounds", name="Charger ground", zone=_zone(steps.build, battery))
+    return steps.new(
+        "grounds",
+        name=in_words(words_of(steps.build.header), "Charger ground"),
+        zone=_zone(steps.build, battery),
+    )
 
 
 def _ground_of(build: Build, battery: str) -> str:
@@ -289,7 +294,7 @@ KITS: tuple[Kit, ...] = (
     ),
     Kit(
         "battery_bank",
-        "Bank of four batteries in the boot",
+        "Bank of four batteries in the trunk",
         "four LiFePO4 batteries on a bus behind an isolator, with runs, fuses and grounds",
         bank_in_the_boot,
     ),

@@ -42,6 +42,7 @@ from domain.build.choices import (
     Termination,
     UnitHabit,
     WireSizes,
+    Words,
     Works,
 )
 from domain.build.lead_records import Lead, RemoteOutput
@@ -68,20 +69,27 @@ class Header(BaseModel):
     customer: Name = Field("", title="Customer", description="who it is for")
     vehicle: Name = Field("", title="Vehicle", description="what it goes into")
     notes: Name = Field("", title="Notes", description="anything worth remembering")
-    state: JobState = Field(JobState.PLANNED, title="State", description="where the job stands")
+    state: JobState = Field(
+        JobState.PLANNED, title="Job status", description="where the job stands"
+    )
     units: UnitHabit = Field(UnitHabit.INCH, title="Units", description="inch or metric display")
+    words: Words | None = Field(
+        None,
+        title="Words",
+        description="trunk and ground, or boot and earth; auto: US in inches, else British",
+    )
     wire_sizes: WireSizes = Field(
         WireSizes.AWG, title="Wire sizes", description="series that auto gauges are taken from"
     )
     programme: Programme = Field(
-        Programme.MUSIC, title="Programme", description="what is played, sets the average power"
+        Programme.MUSIC, title="Played mostly", description="what is played, sets the average power"
     )
     drop_limit_v: float = Field(
         1.0,
         gt=0,
         le=6,
         title="Drop limit",
-        description="largest drop from battery posts to an amplifier and back, at full tone",
+        description="volts lost on power and ground side together, at full power",
     )
     """Default: 0.7 V in the wires, 5 % of 14 V by the NEC's informational note for feeder and
     branch together, and 0.3 V in two fuses and their joints, which that note does not count.
@@ -90,13 +98,13 @@ class Header(BaseModel):
         Finish.CLEAN, title="Finish", description="how far the visible work is taken"
     )
     labour_price: float = Field(
-        0, ge=0, le=100000, title="Labour", description="price of an hour of work"
+        0, ge=0, le=100000, title="Labor", description="price of an hour of work"
     )
     markup_ratio: float = Field(
-        1, ge=0.1, le=20, title="Mark-up", description="selling price over price, of materials"
+        1, ge=0.1, le=20, title="Markup", description="selling price over price, of materials"
     )
     tax_percent: float = Field(
-        0, ge=0, le=100, title="Tax", description="added to labour and materials"
+        0, ge=0, le=100, title="Tax", description="added to labor and materials"
     )
     currency: Short = Field("", title="Currency", description="written before every price")
     cutting: Cutting = Field(
@@ -112,7 +120,7 @@ class Header(BaseModel):
 class Zone(Record):
     """A part of the vehicle with one design temperature."""
 
-    name: Name = Field("", title="Zone", description="what the place is called")
+    name: Name = Field("", title="Location", description="what the place is called")
     ambient_c: float = Field(
         50, ge=-40, le=200, title="Temperature", description="design air temperature"
     )
@@ -127,13 +135,13 @@ class Battery(Record):
         70, ge=0.1, le=5000, title="Capacity", description="rated capacity, 20 h rate for lead-acid"
     )
     cranking_a: float | None = Field(
-        None, ge=1, le=5000, title="Cranking", description="cold cranking amperes on the label"
+        None, ge=1, le=5000, title="CCA", description="cold cranking amps on the label"
     )
     resistance_ohm: float | None = Field(
-        None, ge=1e-5, le=1, title="Resistance", description="measured internal resistance"
+        None, ge=1e-5, le=1, title="Internal resistance", description="as measured"
     )
     stud: Short = Field("M8", title="Stud", description="stud or clamp bolt that takes the rings")
-    zone: Ref = Field("", title="Zone", description="where it sits")
+    zone: Ref = Field("", title="Location", description="where it sits")
 
 
 class Alternator(Record):
@@ -141,20 +149,20 @@ class Alternator(Record):
 
     name: Name = Field("", title="Alternator", description="what it is called")
     rated_a: float = Field(
-        120, ge=0, le=1000, title="Output", description="rated current, as it is stated"
+        120, ge=0, le=1000, title="Output A", description="rated current, as it is stated"
     )
     idle_a: float | None = Field(
         None, ge=0, le=1000, title="At idle", description="current at engine idle, hot"
     )
     idle_rpm: int = Field(
-        750, ge=300, le=3000, title="Idle speed", description="engine speed at idle, per minute"
+        750, ge=300, le=3000, title="Idle rpm", description="engine speed at idle, per minute"
     )
     cruise_rpm: int = Field(
         2200,
         ge=500,
         le=8000,
-        title="Cruise speed",
-        description="engine speed at cruise, per minute",
+        title="Driving rpm",
+        description="usual engine speed on the road, per minute",
     )
     pulley_ratio: float = Field(
         2.5, ge=1, le=5, title="Pulley ratio", description="alternator speed over engine speed"
@@ -165,7 +173,11 @@ class Alternator(Record):
         description="the output is stated hot, not as on the plate; auto counts it as the plate's",
     )
     regulated_v: float = Field(
-        14.2, gt=11, le=16, title="Regulated", description="voltage the regulator holds"
+        14.2,
+        gt=11,
+        le=16,
+        title="Charging V",
+        description="voltage the regulator keeps, at the alternator",
     )
     vehicle_load_a: float = Field(
         35, ge=0, le=500, title="Vehicle load", description="what the vehicle itself draws"
@@ -194,20 +206,26 @@ class Amplifier(Record):
     )
     regulated: bool = Field(
         True,
-        title="Regulated",
-        description="its supply holds rated power as the battery voltage falls",
+        title="Regulated supply",
+        description="it keeps its rated power as the battery voltage falls",
     )
     onboard_fuse_a: float | None = Field(
         None, ge=0.1, le=1000, title="On-board fuses", description="sum of the fuses on the unit"
     )
-    idle_a: float = Field(1.0, ge=0, le=50, title="Idle", description="current with no signal")
+    idle_a: float = Field(
+        1.0,
+        ge=0,
+        le=50,
+        title="No-signal A",
+        description="current while it is on and plays nothing",
+    )
     lowest_v: float = Field(
-        10.0, gt=4, le=14, title="Lowest", description="lowest voltage at which it works"
+        10.0, gt=4, le=14, title="Cutoff V", description="supply voltage below which it shuts down"
     )
     largest_wire: Gauge | None = Field(
-        None, title="Takes wire", description="largest wire its terminals take"
+        None, title="Max wire", description="largest wire its terminals take"
     )
-    zone: Ref = Field("", title="Zone", description="where it sits")
+    zone: Ref = Field("", title="Location", description="where it sits")
 
 
 class Appliance(Record):
@@ -239,16 +257,20 @@ class Appliance(Record):
         None, gt=0.05, le=1, title="Efficiency", description="of an inverter, at its power"
     )
     idle_a: float = Field(
-        0.0, ge=0, le=50, title="Idle", description="current while it is on and does nothing"
+        0.0, ge=0, le=50, title="Standby A", description="current while it is on and does nothing"
     )
     lowest_v: float = Field(
-        10.0, gt=4, le=14, title="Cuts off", description="voltage below which it switches off"
+        10.0,
+        gt=4,
+        le=14,
+        title="Cutoff V",
+        description="supply voltage below which it switches off",
     )
     onboard_fuse_a: float | None = Field(
         None, ge=0.1, le=1000, title="Own fuses", description="sum of the fuses on the unit"
     )
     largest_wire: Gauge | None = Field(
-        None, title="Takes wire", description="largest wire its terminals take"
+        None, title="Max wire", description="largest wire its terminals take"
     )
     capacitance_f: float | None = Field(
         None, gt=0, le=10000, title="Farads", description="of a capacitor, or a bank of them"
@@ -261,9 +283,9 @@ class Appliance(Record):
         description="of a capacitor, as a whole",
     )
     withstand_v: float | None = Field(
-        None, gt=8, le=100, title="Stands", description="most voltage on a capacitor's label"
+        None, gt=8, le=100, title="Max V", description="most voltage on a capacitor's label"
     )
-    zone: Ref = Field("", title="Zone", description="where it sits")
+    zone: Ref = Field("", title="Location", description="where it sits")
 
 
 class Block(Record):
@@ -271,14 +293,14 @@ class Block(Record):
 
     name: Name = Field("", title="Block", description="what it is called")
     kind: BlockKind = Field(BlockKind.DISTRIBUTION, title="Kind", description="what it does")
-    places: int = Field(4, ge=1, le=64, title="Places", description="outputs it has")
+    places: int = Field(4, ge=1, le=64, title="Outputs", description="how many wires it feeds")
     largest_in: Gauge | None = Field(
-        None, title="Wire in", description="largest wire its input takes"
+        None, title="Max wire in", description="largest wire its input takes"
     )
     largest_out: Gauge | None = Field(
-        None, title="Wire out", description="largest wire its outputs take"
+        None, title="Max wire out", description="largest wire its outputs take"
     )
-    fused: bool = Field(True, title="Fused", description="it has a fuse place at each output")
+    fused: bool = Field(True, title="Fused", description="it has a fuse holder at each output")
     isolates: Isolates | None = Field(
         None,
         title="Isolates by",
@@ -329,15 +351,15 @@ class Block(Record):
         gt=11,
         le=16,
         title="Charges to",
-        description="voltage that a DC-DC charger holds; auto: by the battery behind it",
+        description="voltage that a DC-DC charger keeps; auto: by the battery behind it",
     )
     input_a: float | None = Field(
-        None, gt=0, le=2000, title="Takes at most", description="input limit of a DC-DC charger"
+        None, gt=0, le=2000, title="Max input A", description="input limit of a DC-DC charger"
     )
     efficiency: Annotated[float, Kind("fraction")] | None = Field(
         None, gt=0.5, le=1, title="Efficiency", description="of a DC-DC charger, output over input"
     )
-    zone: Ref = Field("", title="Zone", description="where it sits")
+    zone: Ref = Field("", title="Location", description="where it sits")
 
 
 class GroundPoint(Record):
@@ -350,13 +372,13 @@ class GroundPoint(Record):
         None,
         ge=0,
         le=10,
-        title="Body path",
-        description="measured resistance from here to the battery's ground point",
+        title="Body resistance",
+        description="measured through the body, from here to the battery's ground point",
     )
     signal: bool = Field(
-        False, title="Signal ground", description="the signal source is grounded here"
+        False, title="Head unit here", description="the head unit is grounded here"
     )
-    zone: Ref = Field("", title="Zone", description="where it is")
+    zone: Ref = Field("", title="Location", description="where it is")
 
 
 class Run(Record):
@@ -368,7 +390,9 @@ class Run(Record):
     """
 
     name: Name = Field("", title="Run", description="label on the wire; empty: made from its ends")
-    polarity: Polarity = Field(Polarity.POSITIVE, title="Side", description="positive or ground")
+    polarity: Polarity = Field(
+        Polarity.POSITIVE, title="Polarity", description="positive or ground"
+    )
     source: Ref = Field("", title="From", description="device at the feeding end")
     target: Ref = Field("", title="To", description="device at the other end")
     length_m: float | None = Field(
@@ -377,7 +401,7 @@ class Run(Record):
     slack_m: float | None = Field(
         None, ge=0, le=20, title="Slack", description="extra wire for routing and service"
     )
-    zone: Ref = Field("", title="Zone", description="hottest place it passes")
+    zone: Ref = Field("", title="Location", description="hottest place it passes")
     count: int = Field(
         1,
         ge=1,
@@ -390,7 +414,7 @@ class Run(Record):
     insulation: Insulation = Field(
         Insulation.T105, title="Insulation", description="insulation temperature class"
     )
-    colour: Short = Field("", title="Colour", description="empty: by its side")
+    colour: Short = Field("", title="Color", description="empty: by its polarity")
     strands: int | None = Field(
         None, ge=1, le=20000, title="Strands", description="counted in the wire itself"
     )
@@ -402,46 +426,52 @@ class Run(Record):
         description="diameter of one strand, measured",
     )
     loom: Short = Field(
-        "", title="Loom", description="runs with the same word here lie together in one loom"
+        "", title="Harness", description="runs with the same word here lie together in one harness"
     )
     bundle: int | None = Field(
         None,
         ge=1,
         le=100,
         title="Bundle",
-        description="loaded conductors lying together, itself too; auto: those of its loom",
+        description="loaded conductors lying together, itself too; auto: those of its harness",
     )
     cover: Cover | None = Field(
         None,
         title="Cover",
-        description="what lies round it and holds its heat; auto: tube where the bill has one",
+        description="what lies round it and keeps its heat in; auto: tube where the bill has one",
     )
-    fused: bool = Field(False, title="Fused", description="it has a fuse at its near end")
+    fused: bool = Field(False, title="Fused", description="it has a fuse at its From end")
     fuse_a: float | None = Field(None, ge=0.1, le=1000, title="Fuse", description="fuse rating")
-    fuse_family: FuseFamily | None = Field(None, title="Family", description="fuse family")
+    fuse_family: FuseFamily | None = Field(
+        None, title="Fuse type", description="kind and size of fuse"
+    )
     breaks_a: float | None = Field(
         None,
         gt=0,
         le=500000,
         title="Breaks",
-        description="largest short that it can break, from its label; auto: usual for its family",
+        description="largest short that it can break, from its label; auto: usual for its type",
     )
     resets: Resets = Field(
         Resets.HAND, title="Resets", description="how a breaker closes again once it has opened"
     )
     fuse_distance_m: float | None = Field(
-        None, ge=0, le=100, title="Fuse at", description="wire from the near end to the fuse"
+        None, ge=0, le=100, title="Wire to fuse", description="wire from the From end to the fuse"
     )
     far_fused: bool = Field(
         False,
-        title="Far fuse",
-        description="it has a second fuse, of the same rating, at its far end",
+        title="2nd fuse",
+        description="a second fuse, of the same rating, at its To end",
     )
     far_fuse_distance_m: float | None = Field(
-        None, ge=0, le=100, title="Far fuse at", description="wire from the far end to that fuse"
+        None, ge=0, le=100, title="Wire to 2nd fuse", description="wire from the To end to it"
     )
-    near_end: Termination | None = Field(None, title="Near end", description="termination there")
-    far_end: Termination | None = Field(None, title="Far end", description="termination there")
+    near_end: Termination | None = Field(
+        None, title="Terminal at From", description="what is on that end"
+    )
+    far_end: Termination | None = Field(
+        None, title="Terminal at To", description="what is on that end"
+    )
     existing: bool = Field(
         False, title="Existing", description="already in the vehicle: not bought, not resized"
     )
@@ -458,7 +488,7 @@ class Part(Record):
     carries: Ref = Field(
         "", title="Carries", description="device, or run whose fuse holder is mounted on it"
     )
-    load_kg: float = Field(0, ge=0, le=500, title="Load", description="mass it carries")
+    load_kg: float = Field(0, ge=0, le=500, title="Weight carried", description="mass it carries")
     quantity: int = Field(1, ge=1, le=200, title="Quantity", description="how many to make")
     both_hands: bool = Field(
         False,
@@ -469,32 +499,36 @@ class Part(Record):
         0, ge=0, le=0.5, title="Corner radius", description="radius of the outline's corners"
     )
     cutter_m: Drawn | None = Field(
-        None, ge=0.0005, le=0.1, title="Cutter", description="diameter of the router bit, if routed"
+        None, ge=0.0005, le=0.1, title="Router bit", description="its diameter, if routed"
     )
     edge_m: Drawn = Field(
         0, ge=0, le=0.0508, title="Edge round-over", description="radius where wires pass"
     )
-    place: Place = Field(Place.BODY, title="Shakes with", description="what it is mounted on")
+    place: Place = Field(Place.BODY, title="Mounted to", description="what it shakes with")
     seat: Seat = Field(
-        Seat.UNKNOWN, title="Lies", description="flush on something stiff, or free on spacers"
+        Seat.UNKNOWN, title="Backing", description="flush on something stiff, or free on spacers"
     )
     shock_ratio: float = Field(
-        5, ge=0, le=100, title="Times gravity", description="static load it must stand, in g"
+        5,
+        ge=0,
+        le=100,
+        title="Shock load, g",
+        description="load it must stand, in times its own weight",
     )
     box_length_m: Drawn | None = Field(
-        None, gt=0, le=10.16, title="Space along", description="measured space for the folded part"
+        None, gt=0, le=10.16, title="Space length", description="measured space for the folded part"
     )
     box_width_m: Drawn | None = Field(
         None,
         gt=0,
         le=10.16,
-        title="Space across",
+        title="Space width",
         description="measured space for the folded part",
     )
     box_height_m: Drawn | None = Field(
-        None, gt=0, le=10.16, title="Space up", description="measured space for the folded part"
+        None, gt=0, le=10.16, title="Space height", description="measured space for the folded part"
     )
-    zone: Ref = Field("", title="Zone", description="where it is mounted")
+    zone: Ref = Field("", title="Location", description="where it is mounted")
 
 
 class StockSize(Record):
@@ -520,16 +554,20 @@ class Panel(Record):
     """
 
     part: Ref = Field("", title="Part", description="part it belongs to")
-    name: Name = Field("", title="Panel", description="what it is called")
-    joins: Ref = Field("", title="Joins", description="panel it is bent from; empty for the root")
+    name: Name = Field("", title="Flange", description="what it is called")
+    joins: Ref = Field(
+        "", title="Bent from", description="flange it is bent from; empty for the first"
+    )
     edge: PanelEdge = Field(
-        PanelEdge.FAR, title="At edge", description="edge of that panel: far is away from its bend"
+        PanelEdge.FAR,
+        title="From edge",
+        description="edge of that flange: far is away from its bend",
     )
     up: bool = Field(
-        True, title="Bent up", description="towards the marked face, else away from it"
+        True, title="Bend up", description="towards the marked face, else away from it"
     )
     offset_m: Drawn = Field(
-        0, ge=-5, le=5, title="Offset", description="along that edge, from its middle"
+        0, ge=-5, le=5, title="Shifted", description="along that edge, from its middle"
     )
     length_m: Drawn = Field(0.1, gt=0, le=5, title="Length", description="away from the bend")
     width_m: Drawn = Field(0.05, gt=0, le=5, title="Width", description="along the bend")
@@ -554,87 +592,87 @@ class Fixing(Record):
     )
     thread: Short = Field("", title="Thread", description="screw, as M6, #10-24 or #10")
     screw_m: Drawn | None = Field(
-        None, gt=0, le=0.508, title="Screw", description="length under the head; auto: to suit"
+        None, gt=0, le=0.508, title="Screw length", description="under the head; auto: to suit"
     )
 
 
 class Hole(Record):
     """A hole or cut-out in a panel, placed by its centre from the panel's corner."""
 
-    panel: Ref = Field("", title="Panel", description="panel it is in")
-    x_m: Drawn = Field(
-        0.01, ge=-5, le=5, title="Along", description="along the width, from the left"
-    )
-    y_m: Drawn = Field(0.01, ge=-5, le=5, title="Up", description="along the length, from the bend")
+    panel: Ref = Field("", title="Flange", description="flange it is in")
+    x_m: Drawn = Field(0.01, ge=-5, le=5, title="X", description="along the width, from the left")
+    y_m: Drawn = Field(0.01, ge=-5, le=5, title="Y", description="along the length, from the bend")
     shape: HoleShape = Field(HoleShape.ROUND, title="Shape", description="outline of the hole")
     diameter_m: Drawn = Field(
         0.005, gt=0, le=1, title="Diameter", description="as drilled; width of a slot or rectangle"
     )
     across_m: Drawn | None = Field(
-        None, gt=0, le=2, title="Overall", description="overall length of a slot or rectangle"
+        None, gt=0, le=2, title="Overall length", description="of a slot or rectangle"
     )
     turn_deg: float = Field(
         0,
         ge=-180,
         le=180,
-        title="Turned",
+        title="Rotated",
         description="of a slot or rectangle, from along the width",
     )
     kind: HoleKind = Field(
         HoleKind.PLAIN, title="Kind", description="plain, for a screw, or for an insert"
     )
     thread: Short = Field("", title="Thread", description="screw that goes in, as M5")
-    fixing: Ref = Field("", title="Holds by", description="fixing whose screw goes in here")
+    fixing: Ref = Field("", title="Fixing", description="fixing whose screw goes in here")
 
 
 class Footprint(Record):
     """The feet of a device: measured once, placed on any panel."""
 
-    name: Name = Field("", title="Footprint", description="what it is called")
+    name: Name = Field("", title="Hole pattern", description="what it is called")
     device: Ref = Field(
         "",
         title="Device",
         description="device it belongs to, or run whose fuse holder it is, if in the plan",
     )
     mass_kg: float = Field(0, ge=0, le=500, title="Mass", description="mass of the device")
-    length_m: Drawn = Field(0.1, gt=0, le=5, title="Along", description="outline of the device")
-    width_m: Drawn = Field(0.1, gt=0, le=5, title="Across", description="outline of the device")
-    height_m: Drawn = Field(0.05, gt=0, le=5, title="Up", description="height of the device")
+    length_m: Drawn = Field(0.1, gt=0, le=5, title="Length", description="outline of the device")
+    width_m: Drawn = Field(0.1, gt=0, le=5, title="Width", description="outline of the device")
+    height_m: Drawn = Field(0.05, gt=0, le=5, title="Height", description="height of the device")
     foot_m: Drawn = Field(
-        0.003, ge=0, le=0.2, title="Foot", description="thickness of its foot under a screw head"
+        0.003, ge=0, le=0.2, title="Foot thickness", description="of its foot, under a screw head"
     )
 
 
 class Stud(Record):
     """One fixing point of a footprint, from the footprint's lower left corner."""
 
-    footprint: Ref = Field("", title="Footprint", description="footprint it belongs to")
-    x_m: Drawn = Field(0.01, ge=-5, le=5, title="Along", description="from the left")
-    y_m: Drawn = Field(0.01, ge=-5, le=5, title="Up", description="from the lower edge")
+    footprint: Ref = Field("", title="Hole pattern", description="hole pattern it belongs to")
+    x_m: Drawn = Field(0.01, ge=-5, le=5, title="X", description="from the left")
+    y_m: Drawn = Field(0.01, ge=-5, le=5, title="Y", description="from the lower edge")
     kind: HoleKind = Field(HoleKind.CLEARANCE, title="Kind", description="clearance or tapped")
     thread: Short = Field("M5", title="Thread", description="screw that goes in, as M5 or #10-24")
     screw_m: Drawn | None = Field(
-        None, gt=0, le=0.508, title="Screw", description="length of the screw under its head"
+        None, gt=0, le=0.508, title="Screw length", description="under its head"
     )
 
 
 class Mount(Record):
     """A footprint placed on a panel, by its centre."""
 
-    footprint: Ref = Field("", title="Footprint", description="footprint that is placed")
-    panel: Ref = Field("", title="Panel", description="panel that carries it")
-    x_m: Drawn = Field(0.05, ge=-5, le=5, title="Along", description="centre, along the width")
-    y_m: Drawn = Field(0.05, ge=-5, le=5, title="Up", description="centre, along the length")
-    turn_deg: float = Field(0, ge=-180, le=180, title="Turned", description="counter-clockwise")
+    footprint: Ref = Field("", title="Hole pattern", description="hole pattern that is placed")
+    panel: Ref = Field("", title="Flange", description="flange that carries it")
+    x_m: Drawn = Field(0.05, ge=-5, le=5, title="X", description="center, along the width")
+    y_m: Drawn = Field(0.05, ge=-5, le=5, title="Y", description="center, along the length")
+    turn_deg: float = Field(0, ge=-180, le=180, title="Rotated", description="counter-clockwise")
     mirrored: bool = Field(False, title="Mirrored", description="seen from the other face")
 
 
 class CurvePoint(Record):
     """A point of a fuse's opening window, copied from the sheet of the fuse in hand."""
 
-    family: FuseFamily = Field(FuseFamily.STRIP_51, title="Family", description="fuse family")
+    family: FuseFamily = Field(
+        FuseFamily.STRIP_51, title="Fuse type", description="kind and size of fuse"
+    )
     rating_a: float | None = Field(
-        None, ge=0.1, le=1000, title="Rating", description="rating it holds for; auto: all of them"
+        None, ge=0.1, le=1000, title="Rating", description="rating it is for; auto: all of them"
     )
     current_ratio: float = Field(
         2.0, gt=1, le=1000, title="Times rating", description="current over rated current"
@@ -643,14 +681,14 @@ class CurvePoint(Record):
         None,
         gt=0,
         le=864000,
-        title="Fastest",
+        title="Min time",
         description="shortest time to open, if stated",
     )
     slowest_s: float | None = Field(
         None,
         gt=0,
         le=864000,
-        title="Slowest",
+        title="Max time",
         description="longest time to open, if it must",
     )
 
@@ -658,28 +696,34 @@ class CurvePoint(Record):
 class Leg(Record):
     """One leg of the drive profile."""
 
-    name: Name = Field("", title="Leg", description="what happens")
-    engine: Engine = Field(Engine.CRUISE, title="Engine", description="idle, cruise or off")
+    name: Name = Field("", title="Stage", description="what happens")
+    engine: Engine = Field(Engine.CRUISE, title="Engine", description="idle, driving or off")
     playing: Playing = Field(Playing.PROGRAMME, title="Playing", description="how loud it plays")
-    duration_s: float = Field(600, ge=0.1, le=864000, title="For", description="how long it lasts")
+    duration_s: float = Field(
+        600, ge=0.1, le=864000, title="Lasts", description="how long this stage is"
+    )
 
 
 class Spot(Record):
     """A candidate place for the fuse of a run."""
 
-    name: Name = Field("", title="Spot", description="where it would sit")
+    name: Name = Field("", title="Fuse spot", description="where it would sit")
     run: Ref = Field("", title="Run", description="run whose fuse would sit there")
     feed_m: float = Field(
-        0.3, ge=0, le=50, title="From the post", description="wire from the feeding end to here"
+        0.3, ge=0, le=50, title="From battery", description="wire from the feeding end to here"
     )
     onward_m: float | None = Field(
-        None, ge=0, le=100, title="Onward", description="wire from here to the run's far end"
+        None,
+        ge=0,
+        le=100,
+        title="Wire after it",
+        description="wire from here to the run's other end",
     )
-    zone: Ref = Field("", title="Zone", description="where it is")
-    reach: Reach = Field(Reach.OPEN, title="Reach", description="how well it can be serviced")
-    hazard: Hazard = Field(Hazard.NONE, title="Rules it out", description="what forbids this place")
+    zone: Ref = Field("", title="Location", description="where it is")
+    reach: Reach = Field(Reach.OPEN, title="Access", description="how well it can be serviced")
+    hazard: Hazard = Field(Hazard.NONE, title="Not allowed", description="what forbids this place")
     blocks: bool = Field(
-        False, title="In the way", description="it blocks access to something below"
+        False, title="Blocks access", description="it blocks access to something below"
     )
     into: Into = Field(
         Into.UNKNOWN, title="Screws into", description="what a holder or bracket is screwed to here"
@@ -695,7 +739,7 @@ class Reading(Record):
     at: Ref = Field("", title="At", description="device or run it was taken at")
     meter: Meter = Field(Meter.TERMINALS, title="Across", description="what the probes were on")
     mode: NetworkMode = Field(
-        NetworkMode.OFF_PROGRAMME, title="State", description="engine and music at that moment"
+        NetworkMode.OFF_PROGRAMME, title="Condition", description="engine and music at that moment"
     )
     value_v: float | None = Field(
         None, ge=-30, le=30, title="Reading", description="what the meter showed"

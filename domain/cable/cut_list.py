@@ -206,7 +206,7 @@ def _labels(piece: WirePiece, units: UnitHabit) -> tuple[WireLabel, WireLabel]:
     """A label for each end: what it is; where this end goes and what is on it; the other end."""
     length = format_quantity("length", piece.cut_m, units)
     if piece.loom:
-        length += f"; loom {piece.loom}"
+        length += f"; harness {piece.loom}"
     return (
         WireLabel(
             piece.run,

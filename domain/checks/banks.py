@@ -54,7 +54,7 @@ def _unlimited(c: Context) -> Iterator[Finding]:
                 Level.FIX,
                 "charge-unlimited",
                 f"{c.name(battery.id)} is charged faster than it stands",
-                f"{c.amps(given)} are left at cruise and nothing limits them; makers allow "
+                f"{c.amps(given)} are left while driving and nothing limits them; makers allow "
                 f"{planned('charge_c_most_LiFePO4'):g} times the capacity, {c.amps(takes)} for "
                 "all that charge together. Its protection then parts it at full current, and the "
                 "voltage of the whole vehicle jumps",

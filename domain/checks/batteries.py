@@ -33,8 +33,8 @@ def _regulators(c: Context) -> Iterator[Finding]:
                 f"{c.name(g.id)} holds {g.regulated_v:g} V, which charges no battery",
                 f"a 12 V lead-acid battery is charged from {least:g} V up, LiFePO4 higher still; "
                 "what the balance shows to spare never gets in",
-                "enter what the meter shows at the posts at cruise; where the vehicle lowers it on "
-                "purpose, charge further batteries through a charger of their own",
+                "enter what the meter shows at the posts while driving; where the vehicle lowers "
+                "it on purpose, charge further batteries through a charger of their own",
                 "charge range 13.2 to 14.4 V at 12 V, battery handbook",
                 "alternators",
                 g.id,
@@ -57,7 +57,7 @@ def _too_high(c: Context) -> Iterator[Finding]:
                 "charge-high",
                 f"{c.name(battery.id)} is charged with more than it stands",
                 f"{volts:.2f} V at its posts ({state}) against {most:g} V, 3.65 V a cell",
-                "a lower regulated voltage, or a charger made for LiFePO4 between the two",
+                "a lower charging voltage, or a charger made for LiFePO4 between the two",
                 "LiFePO4 charge voltage 14.2 to 14.6 V, pack makers' sheets",
                 "batteries",
                 battery.id,
@@ -141,12 +141,12 @@ def _warm_ends(c: Context) -> Iterator[Finding]:
         for_good = lasting_c > most
         if r.gauge_auto and not for_good:
             continue  # the engine took it into account for what lasts
-        shown, when = (lasting_c, "at programme level") if for_good else (r.temperature_c, "")
+        shown, when = (lasting_c, "at the average level") if for_good else (r.temperature_c, "")
         yield Finding(
             Level.FIX if for_good and not run.existing else Level.NOTE,
             "terminal-heat",
             f"{r.name}: {c.show('temperature', shown)} at {c.name(ends[0])}",
-            f"{when or 'at full tone'}; posts, studs and terminals stand "
+            f"{when or 'at full power'}; posts, studs and terminals stand "
             f"{c.show('temperature', most)}",
             "a thicker wire, which runs cooler, or a cooler way for it",
             "terminals of 75 or 90 C, NFPA 70 110.14(C) (from memory)",

@@ -42,7 +42,7 @@ def _judged(c: Context, block: Block, holds_a: float, carries_a: float) -> Itera
     if carries_a > holds_a * 1.0001:
         level = Level.STOP if carries_a > beyond * holds_a else Level.FIX
         what = f"{name}: {c.amps(carries_a)} are more than it carries"
-        why = f"{holds}; so much flows at programme level"
+        why = f"{holds}; so much flows on average"
         yield _finding(c, block, level, what, why, larger, field)
     elif tone > beyond * holds_a * 1.0001:
         what = f"{name}: {c.amps(tone)} at full output are more than it carries"

@@ -14,6 +14,7 @@ from domain.electrical.surges.pulses import struck
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 from domain.sheet import RunResult
+from domain.units.show import figures
 
 PRACTICE = "common practice"
 
@@ -88,12 +89,12 @@ def _pulse(c: Context, capacitor: Appliance, highest: float) -> Iterator[Finding
             Level.FIX,
             "capacitor-pulse",
             f"{c.name(id)}: a short near {c.name(capacitor.id)} empties it through this wire",
-            f"{given:.3g} A2s come out of it at {c.volts(highest)}, the wire stands "
-            f"{stands:.3g} A2s"
+            f"{figures(given)} A2s come out of it at {c.volts(highest)}, the wire stands "
+            f"{figures(stands)} A2s"
             + (
                 ", and the fuse ahead of it lets the batteries add to that"
                 if given <= stands
-                else ": it is hurt before any fuse of the battery's side counts"
+                else ": it overheats before any fuse of the battery's side counts"
             ),
             "a thicker wire there, or a fuse where the capacitor's current comes into it",
             "I2t = C V2 / 2R of an RC circuit; IEC 60949 withstand",

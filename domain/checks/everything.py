@@ -12,6 +12,7 @@ from domain.checks import (
     looms,
     parallel,
     protection,
+    readings,
     remotes,
     segments,
     study,
@@ -19,6 +20,7 @@ from domain.checks import (
     voltage_relays,
     wiring,
 )
+from domain.checks.assumed import with_assumptions
 from domain.checks.context import Context
 from domain.electrical.capacitors import is_capacitor
 from domain.findings import Finding
@@ -36,6 +38,7 @@ CHECKS = (
     capacitors.findings,
     grounds.findings,
     looms.findings,
+    readings.findings,
     remotes.findings,
     bus_bars.findings,
     voltage_relays.findings,
@@ -44,7 +47,8 @@ CHECKS = (
 
 def all_findings(context: Context) -> list[Finding]:
     """Every electrical finding of a build, in the order of the checks."""
-    return [finding for check in CHECKS for finding in check(context)]
+    found = (finding for check in CHECKS for finding in check(context))
+    return list(with_assumptions(context, found))
 
 
 def cautions(build: Build) -> tuple[str, ...]:
@@ -59,7 +63,7 @@ def cautions(build: Build) -> tuple[str, ...]:
         "Keep wires clear of moving parts, exhaust and fuel lines; grommet every hole in metal.",
         "Leave the main fuse out until every joint is made and every run is checked with a meter.",
         "Engine running: exhaust led outdoors, hands, leads and sleeves clear of belts and fan.",
-        "Full tone harms ears and loudspeakers: ears protected, short, or into a dummy load.",
+        "Full power harms ears and speakers: ears protected, short, or into a dummy load.",
     ]
     if len(build.batteries) > 1:
         found.append(

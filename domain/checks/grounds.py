@@ -68,8 +68,8 @@ def _offsets(c: Context) -> Iterator[Finding]:
             yield Finding(
                 Level.NOTE,
                 "ground-offset",
-                f"{a.name}: its ground lies {c.volts(a.ground_offset_v)} off the signal's",
-                f"at full tone, against {c.name(marked.id)}; above {c.volts(most)} the signal "
+                f"{a.name}: its ground lies {c.volts(a.ground_offset_v)} from the head unit's",
+                f"at full power, against {c.name(marked.id)}; above {c.volts(most)} the signal "
                 f"cables' shields carry the difference as noise",
                 "ground both at one place, shorten the ground run, or use balanced inputs",
                 PRACTICE,

@@ -124,7 +124,7 @@ def _peak(c: Context, block: Block, r: IsolatorResult, passes_a: float) -> Itera
         else f"it is rated {c.amps(block.rated_a)} for good, and stands {share:.0%} of that for "
         "the seconds of a peak"
     )
-    music = (r.full_a, "at full tone")
+    music = (r.full_a, "at full power")
     peak, what = max(*surges, music) if block.peak_a is not None else music
     if peak > passes_a * 1.0001:
         yield Finding(

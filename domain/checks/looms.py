@@ -68,10 +68,10 @@ def _bundles(c: Context) -> Iterator[Finding]:
             yield Finding(
                 Level.FIX,
                 "bundle-low",
-                f"{result.name}: {count} conductors lie in its loom, not {run.bundle}",
+                f"{result.name}: {count} conductors lie in its harness, not {run.bundle}",
                 f"its wire and fuse are chosen for {run.bundle} lying together; the others warm it "
                 "too",
-                "leave its bundle to the loom, or take it out of the loom",
+                "leave its bundle to the harness, or take it out of the harness",
                 "ABYC E-11, bundles (from memory)",
                 "runs",
                 run.id,
@@ -84,9 +84,9 @@ def _alone(c: Context, loom: Loom) -> Finding:
     return Finding(
         Level.NOTE,
         "loom-alone",
-        f"{c.name(loom.runs[0])} lies alone in the loom {loom.name}",
+        f"{c.name(loom.runs[0])} lies alone in the harness {loom.name}",
         "no other run has this word"
-        + (f"; the other looms are {', '.join(others[:6])}" if others else ""),
+        + (f"; the other harnesses are {', '.join(others[:6])}" if others else ""),
         "give the same word to the runs that lie with it",
         PRACTICE,
         "runs",
@@ -104,13 +104,13 @@ def _unprotected(c: Context, loom: Loom, run: Run, r: RunResult) -> Iterator[Fin
     yield Finding(
         Level.FIX if never else Level.NOTE,
         "loom-unprotected",
-        f"{r.name} lies in the loom {loom.name} with no fuse ahead of it"
+        f"{r.name} lies in the harness {loom.name} with no fuse ahead of it"
         if never
-        else f"{r.name}: {c.show('length', bare)} before its fuse, in the loom {loom.name}",
+        else f"{r.name}: {c.show('length', bare)} before its fuse, in the harness {loom.name}",
         "nothing opens on a short there, and it burns the wires that lie with it",
         "lay it by itself, or put a fuse at the battery"
         if never
-        else "lay that much by itself, in a tube of its own; it joins the loom behind the fuse",
+        else "lay that much by itself, in a tube of its own; it joins the harness behind the fuse",
         PRACTICE,
         "runs",
         run.id,
@@ -126,8 +126,8 @@ def _heat(c: Context, loom: Loom, run: Run, others: list[_Pair]) -> Iterator[Fin
             Level.FIX,
             "loom-heat",
             f"{c.name(run.id)}: {hot.name} beside it gets too hot for its insulation",
-            f"{c.show('temperature', hot.temperature_c)} at full tone against "
-            f"{run.insulation.value} insulation, in the loom {loom.name}",
+            f"{c.show('temperature', hot.temperature_c)} at full power against "
+            f"{run.insulation.value} insulation, in the harness {loom.name}",
             "lay one of the two elsewhere, or choose a higher insulation class",
             "NFPA 70 310.14(A)(3), adjacent conductors (from memory)",
             "runs",
@@ -159,12 +159,12 @@ def _zones(c: Context, loom: Loom, own: list[_Pair]) -> Iterator[Finding]:
                 yield Finding(
                     Level.NOTE,
                     "loom-zones",
-                    f"{result.name}: {hottest.name} in its loom passes a hotter place",
-                    f"both go between the same zones in the loom {loom.name}; that one passes "
-                    f"{zones.get(hot.zone, 'a place without a zone')} at "
+                    f"{result.name}: {hottest.name} in its harness passes a hotter place",
+                    f"both go between the same locations in the harness {loom.name}; that one "
+                    f"passes {zones.get(hot.zone, 'a place without a location')} at "
                     f"{c.show('temperature', hottest.ambient_c)}, this one is planned for "
                     f"{c.show('temperature', result.ambient_c)}",
-                    "give both the hottest zone that the loom passes",
+                    "give both the hottest location that the harness passes",
                     PRACTICE,
                     "runs",
                     run.id,
@@ -180,9 +180,9 @@ def _large(c: Context, loom: Loom) -> Iterator[Finding]:
         yield Finding(
             Level.NOTE,
             "loom-large",
-            f"No loom tube in the table takes the loom {loom.name}",
+            f"No tube in the table takes the harness {loom.name}",
             f"its {cables} cables are {size} across together",
-            "part it into two looms, or wrap it",
+            "part it into two harnesses, or wrap it",
             "tube bores: typical sizes, filled to 75 % (common practice)",
             "runs",
             loom.runs[0],

@@ -44,7 +44,7 @@ def _shared(c: Context, runs: tuple[Run, ...], own: list[RunResult]) -> Finding:
         Level.NOTE,
         "parallel",
         f"{c.name(runs[0].id)}: {wires} wires side by side",
-        f"they share {c.amps(total)} at full tone; with {lost} {others} {c.amps(left)}: {fate}",
+        f"they share {c.amps(total)} at full power; with {lost} {others} {c.amps(left)}: {fate}",
         "all of one length and gauge, with the same terminals and fuses; look at every one of them "
         "when the music gets weak",
         "IEC 60364-4-43 433.4 and 434.4; NFPA 70 310.10(G) (from memory)",

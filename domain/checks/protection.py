@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from domain.build.choices import FuseFamily, Polarity, Resets
+from domain.build.choices import FuseFamily, Polarity, Resets, shown
 from domain.build.records import Run
 from domain.checks.context import Context
 from domain.electrical import fuses
@@ -30,14 +30,14 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
         yield Finding(
             Level.STOP if largest else Level.FIX,
             "fuse-small",
-            f"{r.name}: no {family.value} fuse is large enough"
+            f"{r.name}: no {shown(family)} fuse is large enough"
             if largest
             else f"{r.name}: its {c.amps(fuse_a)} fuse will open in use",
             f"it needs {c.amps(r.fuse_least_a)}: up to {c.amps(_most_a(c, run))} flow at full "
-            f"tone, {c.amps(r.programme_a)} at programme level"
+            f"power, {c.amps(r.programme_a)} at the average level"
             + (", in each wire" if run.count > 1 else "")
-            + (f"; the family ends at {c.amps(series[-1])}" if largest else ""),
-            "split the load over two runs, or choose a family with larger ratings"
+            + (f"; that type ends at {c.amps(series[-1])}" if largest else ""),
+            "split the load over two runs, or choose a type with larger ratings"
             if largest
             else "choose a larger fuse and a wire that carries it, or take load off the run",
             "fuse links run continuously at no more than about 80 % of rating, less in heat; "
@@ -50,9 +50,9 @@ def _rating(c: Context, run: Run, r: RunResult, fuse_a: float) -> Iterator[Findi
         yield Finding(
             Level.FIX,
             "fuse-series",
-            f"{r.name}: there is no {c.amps(fuse_a)} in {family.value}",
-            "the family comes in " + ", ".join(f"{rating:g}" for rating in series) + " A",
-            "choose a rating of the series or another family",
+            f"{r.name}: there is no {c.amps(fuse_a)} among {shown(family)} fuses",
+            "they come in " + ", ".join(f"{rating:g}" for rating in series) + " A",
+            "choose one of these or another type",
             "ISO 8820 series (from memory)",
             "runs",
             run.id,
@@ -84,11 +84,11 @@ def _closes_again(run: Run, r: RunResult) -> Finding:
 def _fused_ground(c: Context, run: Run, r: RunResult) -> Finding:
     """It guards the ground cable and nothing else, and what it lets happen is worse."""
     of = {each[:1] for each in (run.source, run.target)}
-    open_then = "the gear stays live and looks for another way back, such as its signal cables"
+    open_then = "the gear keeps its voltage and looks for another ground path: its signal cables"
     if "b" in of:
         open_then = (
-            "the car stays live without its battery: with the engine running the alternator's "
-            "voltage jumps, and what it feeds finds other ways back"
+            "the car runs without its battery: with the engine running the alternator's voltage "
+            "jumps, and what it feeds finds other ground paths"
         )
     elif "g" in of:
         open_then = "all that the alternator gives comes back through bearings and control cables"
@@ -97,8 +97,8 @@ def _fused_ground(c: Context, run: Run, r: RunResult) -> Finding:
         Level.FIX,
         "fused-ground",
         f"{r.name}: a fuse in a ground run",
-        f"when it opens, {open_then}. It guards its own cable alone{limit}, not the plus side, and "
-        "not even that once the cable is rubbed to the body, which goes round it",
+        f"when it opens, {open_then}. It protects its own cable alone{limit}, not the plus side, "
+        "and not even that once the cable is rubbed to the body, which goes round it",
         "take the fuse out of the ground side and protect the positive side",
         "common practice",
         "runs",
@@ -114,7 +114,7 @@ def _onboard(c: Context) -> Iterator[Finding]:
                 Level.NOTE,
                 "onboard-unknown",
                 f"{a.name}: on-board fuses not entered",
-                f"{c.amps(a.design_a)} at full tone is taken from its power and efficiency",
+                f"{c.amps(a.design_a)} at full power is taken from its power and efficiency",
                 "add up the fuses on the unit and enter the sum: it never draws more for long",
                 "common practice",
                 "amplifiers",

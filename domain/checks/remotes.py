@@ -124,7 +124,7 @@ def _switched_twice(c: Context) -> Iterator[Finding]:
                 "remote-joined",
                 f"{c.name(device)} is switched by {' and '.join(map(c.name, outputs))}",
                 "both outputs meet at its terminal: the one that is on feeds back into the other, "
-                "and all that hangs on that is on too",
+                "and all that it feeds is on too",
                 "remove one of the leads, or put a diode into each",
                 PRACTICE,
                 "leads",

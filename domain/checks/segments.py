@@ -17,7 +17,7 @@ RULE = "33 CFR 183.455; the fuse protects the wire"
 RETURN_RULE = "IEC 60364-4-43 433.1 and 5-54 543.1 (from memory)"
 METHOD = "IEC 60364-5-54 clause 543.1 against the fuse's opening window"
 PRACTICE = "common practice"
-REPLACE = "replace it: give it back to the engine as new wire, which is then bought"
+REPLACE = "replace it: say no under Existing, so that new wire is planned and bought"
 
 
 def findings(c: Context) -> Iterator[Finding]:
@@ -59,7 +59,7 @@ def _no_fuse(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
     return Finding(
         _level(s),
         "no-fuse",
-        f"{r.name}: no fuse guards this wire",
+        f"{r.name}: no fuse protects this wire",
         f"{c.show('length', s.end_m - s.start_m)} of {gauge_text(r.gauge)} are fed from a "
         "battery with nothing that opens on a short",
         "fuse both ends: either battery can feed a short"
@@ -147,7 +147,7 @@ def _over(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
         if smaller
         else "its terminals take no thicker wire: lay two cables side by side, split the load over "
         "two runs, or use a block or terminal that takes more"
-        + (", or lay it apart from its loom" if run.loom and r.bundle_auto else "")
+        + (", or lay it apart from its harness" if run.loom and r.bundle_auto else "")
         if r.gauge_auto
         else "choose a smaller fuse or a thicker wire"
         if own
@@ -171,7 +171,7 @@ def _hot(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding | None
     return Finding(
         Level.STOP,
         "insulation-heat",
-        f"{r.name}: the zone is too hot for its insulation",
+        f"{r.name}: the location is too hot for its insulation",
         f"{c.show('temperature', r.ambient_c)} around {run.insulation.value} insulation: the "
         "tables know no current for it there",
         "route it through a cooler place or choose a higher insulation class",
@@ -209,7 +209,7 @@ def _short(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
     return Finding(
         _level(s),
         "fuse-slow",
-        f"{r.name}: its fuse may open after {gauge_text(r.gauge)} is hurt",
+        f"{r.name}: its fuse may open after {gauge_text(r.gauge)} overheats",
         f"a short behind it that draws {c.amps(s.short_a or 0)}: the fuse of {c.name(s.opener)} "
         + (
             f"takes up to {c.show('duration', s.opens_s)}"
@@ -233,7 +233,7 @@ def _shared(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
     return Finding(
         _level(s),
         "shared-short",
-        f"{r.name}: a short that several sources feed hurts it",
+        f"{r.name}: a short that several sources feed overheats it",
         f"{_place(c, s.shared_place)}, "
         + (f"through {c.show('resistance', ohm)}" if ohm else "dead")
         + f", draws {c.amps(s.shared_a or 0)}; "

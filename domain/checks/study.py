@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from domain.build.choices import FuseFamily
+from domain.build.choices import FuseFamily, shown
 from domain.checks.context import Context
 from domain.electrical import fuses
 from domain.findings import Finding, Level
@@ -28,13 +28,13 @@ def findings(c: Context) -> Iterator[Finding]:
                 s,
                 Level.NOTE,
                 "not-selective",
-                f"{c.name(s.id)}: a short may take the fuse of {c.name(s.upstream)} with it",
-                f"at {c.amps(s.fault_far_a)} the windows of both overlap",
+                f"{c.name(s.id)}: a short may blow the fuse of {c.name(s.upstream)} too",
+                f"at {c.amps(s.fault_far_a)} both may open, so they are not coordinated",
                 "a smaller branch fuse or a slower main fuse, if one must survive the other",
             )
 
 
-BREAKING = "IEC 60364-4-43 434.5.1; ISO 8820, breaking capacity (from memory)"
+BREAKING = "IEC 60364-4-43 434.5.1; ISO 8820, interrupting rating (from memory)"
 DEAD_SHORT = "a dead short behind it, batteries full and at their least resistance; "
 
 
@@ -49,7 +49,7 @@ def _behind(c: Context, together: list[FuseStudy]) -> Finding:
         f"{c.name(worst.id)}: {c.amps(worst.fault_near_a)} are more than its fuse is listed to "
         "break",
         DEAD_SHORT
-        + f"{worst.family} is listed for {c.amps(worst.breaking_a)}; {ahead} opens with it"
+        + f"{shown(worst.family)} is listed for {c.amps(worst.breaking_a)}; {ahead} opens with it"
         + (f"; so it is with {others}" if others else ""),
         "look that the fuse ahead can break it; a short there takes all that it feeds",
         BREAKING,
@@ -70,10 +70,10 @@ def _breaking(c: Context, s: FuseStudy) -> Finding:
         Level.FIX if able else Level.NOTE,
         "fuse-breaking",
         f"{c.name(s.id)}: {c.amps(s.fault_near_a)} are more than its fuse is listed to break",
-        DEAD_SHORT + f"{s.family} is listed for {c.amps(s.breaking_a)}",
+        DEAD_SHORT + f"{shown(s.family)} is listed for {c.amps(s.breaking_a)}",
         f"a fuse of {' or '.join(able)}, which can break it"
         if able
-        else "a fuse whose label names a larger breaking capacity at 32 V or less",
+        else "a fuse whose label names a larger interrupting rating at 32 V or less",
         BREAKING,
         "runs",
         s.id,

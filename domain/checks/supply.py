@@ -77,7 +77,7 @@ def _stated(c: Context) -> Iterator[Finding]:
                 Level.NOTE,
                 "output-stated",
                 f"{c.name(g.id)}: is {c.amps(g.rated_a)} the plate's figure, or hot?",
-                f"a plate states what it gives warm at 6000 per minute; hot at cruise that is "
+                f"a plate states what it gives warm at 6000 per minute; hot while driving that is "
                 f"{c.amps(given)}, which the plan counts with",
                 "look at the plate or the maker's curve, and say yes or no under Hot rating",
                 "ISO 8854 (from memory)",
@@ -100,7 +100,7 @@ def _state(c: Context, state: NetworkState) -> Iterator[Finding]:
             Level.STOP,
             "unsettled",
             f"No steady state found: {state.title}",
-            "the network swings between two states",
+            "it swings between two",
             "look for a loop of sources with next to no resistance between them",
             "nodal analysis of the entered network",
         )
@@ -116,7 +116,7 @@ def _state(c: Context, state: NetworkState) -> Iterator[Finding]:
         level,
         "collapse",
         f"The voltage collapses: {state.title}",
-        f"{names} would fall to {c.volts(volts)} and switch off; the greatest loss is in "
+        f"{names} would fall to {c.volts(volts)} and shut down; the greatest loss is in "
         f"{c.name(state.blame)}",
         "more battery, or less load in this state"
         if battery
@@ -138,12 +138,12 @@ def _balance(c: Context) -> Iterator[Finding]:
         yield Finding(
             Level.FIX,
             "short-cruise",
-            f"{c.amps(-s.cruise_balance_a)} short even at cruise",
+            f"The alternator lacks {c.amps(-s.cruise_balance_a)} even while driving",
             f"the alternator gives {c.amps(s.cruise_a)}, the vehicle takes {c.amps(s.vehicle_a)} "
-            f"and the programme {c.amps(s.programme_a)}"
+            f"and the music {c.amps(s.programme_a)}"
             + (f"; half the battery is gone in {c.show('minutes', minutes)}" if minutes else ""),
-            "a larger alternator, less load, or a calmer programme",
-            "alternator output against vehicle load and programme current",
+            "a larger alternator, less load, or calmer music",
+            "alternator output against vehicle load and average current",
             table,
             id,
             "rated_a",
@@ -153,16 +153,16 @@ def _balance(c: Context) -> Iterator[Finding]:
         yield Finding(
             Level.NOTE,
             "short-idle",
-            f"{c.amps(-s.idle_balance_a)} short at idle",
+            f"The alternator lacks {c.amps(-s.idle_balance_a)} at idle",
             f"the alternator gives {c.amps(s.idle_a)} at idle, the vehicle takes "
-            f"{c.amps(s.vehicle_a)} and the programme {c.amps(s.programme_a)}"
+            f"{c.amps(s.vehicle_a)} and the music {c.amps(s.programme_a)}"
             + (
                 f"; half the battery is gone in {c.show('minutes', minutes)} of idling"
                 if minutes
                 else ""
             ),
             "tell the customer, or plan more idle output or battery",
-            "alternator output against vehicle load and programme current",
+            "alternator output against vehicle load and average current",
             table,
             id,
             "idle_a",
@@ -177,7 +177,7 @@ def _blocks(c: Context) -> Iterator[Finding]:
                 Level.FIX,
                 "block-full",
                 f"{c.name(block.id)} is full",
-                f"{used} wires for {block.places} places",
+                f"{used} wires for {block.places} outputs",
                 "a larger block, a second one, or feed a branch from elsewhere",
                 PRACTICE,
                 "blocks",

@@ -50,7 +50,7 @@ def _unfed(c: Context) -> Iterator[Finding]:
             yield Finding(
                 Level.STOP,
                 "no-return",
-                f"{a.name} has no way back to the battery",
+                f"{a.name} has no ground path to the battery",
                 "no ground run leads from it to a ground point or to the battery's negative post",
                 "add a ground run from it to a ground point, and see that the battery is grounded",
                 PRACTICE,
@@ -85,7 +85,7 @@ def _unlaid(c: Context) -> Iterator[Finding]:
         yield Finding(
             Level.STOP,
             "cut-path",
-            f"{c.name(id)} is dead",
+            f"{c.name(id)} has no supply",
             "no battery reaches it",
             "feed it, or what feeds it, from a battery or from a block that is fed",
             PRACTICE,
@@ -148,7 +148,7 @@ def _wires(c: Context) -> Iterator[Finding]:
             yield Finding(
                 Level.STOP,
                 "insulation-heat",
-                f"{r.name}: the zone is too hot for its insulation",
+                f"{r.name}: the location is too hot for its insulation",
                 f"{c.show('temperature', r.ambient_c)} around {run.insulation.value} insulation "
                 f"leaves nothing for the current",
                 "route it through a cooler place or choose a higher insulation class",
@@ -162,12 +162,12 @@ def _wires(c: Context) -> Iterator[Finding]:
                 Level.FIX if run.existing else Level.STOP,
                 "wire-overloaded",
                 f"{r.name}: {gauge_text(r.gauge)} is too thin for its current",
-                f"{c.amps(r.design_a)} at full tone against {c.amps(r.ampacity_a)} after "
+                f"{c.amps(r.design_a)} at full power against {c.amps(r.ampacity_a)} after "
                 f"correction for {c.show('temperature', r.ambient_c)}; it would reach "
                 f"{c.show('temperature', r.temperature_c)}",
                 "lay a second cable beside it or replace it"
                 if run.existing
-                else "choose a thicker gauge or give it back to auto"
+                else "choose a thicker gauge, or make it automatic again"
                 if run.gauge is not None
                 else NONE_FITS,
                 "33 CFR 183.425 Table 5 (mm2: ISO 10133 Table A.1)",
@@ -230,7 +230,7 @@ def _held_by(c: Context, shares: list[RunResult]) -> str:
         if run.existing:
             held.append(f"{r.name} is the vehicle's own")
         elif run.gauge is not None:
-            held.append(f"{r.name} is pinned at {gauge_text(r.gauge)}")
+            held.append(f"{r.name} is set by hand to {gauge_text(r.gauge)}")
         elif r.gauge == stock[-1]:
             held.append(f"{gauge_text(stock[-1])} is the thickest in stock")
         elif tight:

@@ -1,6 +1,6 @@
 """What a person does to hold a part and what it carries, each as one edit.
 
-Screws it on, mounts a device on it, gives a footprint its screws, makes a part for a mounting spot.
+Screws it on, mounts a device on it, gives a footprint its screws, makes a part for a fuse spot.
 """
 
 from collections.abc import Iterable
@@ -241,7 +241,7 @@ def screws_at_corners(
     """
     footprint = find(build, footprint_id)
     if not isinstance(footprint, Footprint):
-        raise EditRefused("go to a footprint first")
+        raise EditRefused("go to a hole pattern first")
     old = [stud for stud in build.studs if stud.footprint == footprint_id]
     edits: list[Edit] = [RemoveRecord(table="studs", id=stud.id) for stud in old]
     long, wide = max(footprint.length_m, along_m), max(footprint.width_m, across_m)
@@ -267,12 +267,12 @@ def screws_at_corners(
 
 
 def part_for_spot(build: Build, spot_id: str) -> tuple[Batch, str]:
-    """A plate for a mounting spot, with the fuse holder of its run on it and screwed to what is
+    """A plate for a fuse spot, with the fuse holder of its run on it and screwed to what is
     behind; and the id of the new part.
     """
     spot = find(build, spot_id)
     if not isinstance(spot, Spot):
-        raise EditRefused("go to a mounting spot first")
+        raise EditRefused("go to a fuse spot first")
     if not spot.run:
         raise EditRefused("name the run whose fuse would sit at this spot first")
     known = _known(build, spot.run)

@@ -119,7 +119,7 @@ class Report:
                         code,
                         f"{name}: {more} more like the {MOST_ALIKE} before ({code})",
                         f"{count} in all",
-                        "mend the first ones and look again",
+                        "fix the first ones and look again",
                         "count",
                         "parts",
                         self._part.id,

@@ -274,7 +274,7 @@ _LOST = (
     ("panels", "part", "panel", "belongs to no part", "its part"),
     ("holes", "panel", "hole", "is in no panel", "its panel"),
     ("mounts", "panel", "mount", "is on no panel", "its panel"),
-    ("mounts", "footprint", "mount", "places no footprint", "its footprint"),
+    ("mounts", "footprint", "mount", "places no hole pattern", "its hole pattern"),
     ("fixings", "part", "fixing", "holds no part", "its part"),
 )
 

@@ -18,6 +18,7 @@ from domain.document.records import Record, records
 from domain.electrical.blocks import block_results
 from domain.electrical.covers import engine_bay
 from domain.electrical.fuses import counter_words
+from domain.electrical.loads import takers
 from domain.electrical.network.converters import is_converter
 from domain.materials.hardware import (
     HOLDER_SCREWS,
@@ -73,6 +74,8 @@ def materials_list(
     """
     takeoff = Takeoff()
     by_id = _by_id(build)
+    unasked = _unasked(build)
+    runs = tuple(result for result in runs if result.id not in unasked)
     held = carried(build)
     pieces: list[WirePiece] = []
     for result in runs:
@@ -96,7 +99,8 @@ def materials_list(
         )
     sizes = {b.id: b for b in (block_results(build, runs) if blocks is None else blocks)}
     for block in build.blocks:
-        _block(takeoff, block, sizes[block.id], build.header.units)
+        if not _feeds_nothing(build, block, unasked):
+            _block(takeoff, block, sizes[block.id], build.header.units)
     ground_hardware(takeoff, build, runs)
     fasteners(takeoff, build, parts)
     mounting(takeoff, build)
@@ -112,6 +116,22 @@ def materials_list(
         key=lambda item: (GROUPS.index(item[0][0]), item[0][1], -item[1].order),
     )
     return tuple(_finished(key, line, build.header.units) for key, line in ranked)
+
+
+def _unasked(build: Build) -> frozenset[str]:
+    """Runs of a build that has nothing to feed, as long as nobody entered anything of them."""
+    if takers(build):
+        return frozenset()
+    entered = ("length_m", "gauge", "fuse_a")
+    return frozenset(
+        run.id for run in build.runs if all(getattr(run, field) is None for field in entered)
+    )
+
+
+def _feeds_nothing(build: Build, block: Block, unasked: frozenset[str]) -> bool:
+    """Whether only such runs come to a block of a build that has nothing to feed."""
+    own = {run.id for run in build.runs if block.id in (run.source, run.target)}
+    return not takers(build) and own <= unasked
 
 
 def with_sheets(build: Build, sheet: Sheet, lists: "tuple[SheetCutList, ...]") -> Sheet:

@@ -208,7 +208,7 @@ def sheet(takeoff: Takeoff, build: Build, lists: "tuple[SheetCutList, ...]") -> 
                 takeoff.add(*key[:3], 0, part, order=each.thickness_m, note=note)
             takeoff.lines[key].needed = sheets.count
             takeoff.lines[key].each_m2 = sheets.size.area_m2
-        why = "goes on no sheet at hand" if each.own else "goes on no sheet that is sold"
+        why = "goes on no sheet in stock" if each.own else "goes on no sheet that is sold"
         for blank in each.nest.too_large:
             takeoff.add(
                 "Sheet",
@@ -240,5 +240,5 @@ def consumables(takeoff: Takeoff, pieces: list[WirePiece]) -> None:
         )
         takeoff.one_for_all("Consumables", "Clear tape", piece.run, "a roll over the wire labels")
         takeoff.one_for_all(
-            "Consumables", "Cloth tape", piece.run, "a roll for loom ends and branches"
+            "Consumables", "Cloth tape", piece.run, "a roll for harness ends and branches"
         )

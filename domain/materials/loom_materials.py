@@ -88,7 +88,7 @@ def _tube(stretch: LoomStretch, new: tuple[str, ...], units: UnitHabit) -> LoomN
         needed=stretch.end_m - stretch.start_m,
         note="bore filled to 75 % at most"
         if stretch.tube
-        else "no loom in the table is large enough",
+        else "no tube in the table is large enough",
         loom=stretch.id,
         inside=stretch.runs,
         runs=new,

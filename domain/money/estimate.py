@@ -150,5 +150,5 @@ def _assumptions(
     if stops:
         points = "point" if stops == 1 else "points"
         found.append(f"{stops} {points} of the plan must be settled before the work begins")
-    found.append("amplifiers, batteries and loudspeakers themselves are not in the materials")
+    found.append("amplifiers, batteries and speakers themselves are not in the materials")
     return tuple(found)

@@ -102,7 +102,7 @@ def _price(build: Build, estimate: Estimate) -> tuple[tuple[tuple[str, str], ...
     header = build.header
     rows = []
     if estimate.labour is not None:
-        rows.append((f"Labour, {estimate.hours:.2f} h", _amount(build, estimate.labour)))
+        rows.append((f"Labor, {estimate.hours:.2f} h", _amount(build, estimate.labour)))
     if estimate.materials is not None:
         rows.append(("Materials", _amount(build, estimate.materials)))
     if header.tax_percent and estimate.tax is not None:
@@ -111,7 +111,7 @@ def _price(build: Build, estimate: Estimate) -> tuple[tuple[tuple[str, str], ...
     rows.append((name, _amount(build, estimate.total)))
     missing = []
     if estimate.labour is None:
-        missing.append("Labour is not in the total.")
+        missing.append("Labor is not in the total.")
     if estimate.unpriced == 1:
         missing.append("1 line of materials has no price and is not in the total.")
     elif estimate.unpriced:

@@ -102,7 +102,7 @@ def shopping_json(build: Build, shopping: "Shopping") -> str:
 
 def _lines(build: Build, lines: "Iterable[MatchedLine]") -> list[list[Cell]]:
     rows: list[list[Cell]] = [
-        [*MATERIAL_TITLES, "catalogue item", "why", "from the shelf", "packs", "price of packs"]
+        [*MATERIAL_TITLES, "catalogue item", "why", "from the stock", "packs", "price of packs"]
     ]
     for matched in lines:
         cells = material_cells(build, matched.line)
@@ -149,7 +149,7 @@ def _cuts(cuts: "CutList", inch: bool) -> list[list[Cell]]:
             "size",
             "cut from",
             f"its length {unit}",
-            "on the shelf",
+            "in stock",
             "piece",
             f"cut {unit}",
             "near end",

@@ -116,7 +116,7 @@ class CatalogueItem(Record):
     unit: PackUnit = Field(PackUnit.EACH, title="Unit", description="what a pack is counted in")
     price: _Money | None = Field(None, title="Price", description="of one pack")
     on_shelf: Annotated[float, Kind("number", _SHELF)] = Field(
-        0, ge=0, le=1e7, title="On the shelf", description="in that unit"
+        0, ge=0, le=1e7, title="In stock", description="in that unit"
     )
     supplier: Name = Field("", title="Supplier", description="where it is bought, and notes")
 

@@ -110,7 +110,7 @@ def replaced_library(shop: Shop, library: Build, text: str = "") -> ReplaceTable
         if stud.footprint
     )
     return ReplaceTables(
-        tables={"footprints": footprints, "studs": studs}, label=text or "replace the footprints"
+        tables={"footprints": footprints, "studs": studs}, label=text or "replace the hole patterns"
     )
 
 

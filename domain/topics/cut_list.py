@@ -27,7 +27,7 @@ def cut_from(subject: Subject, length: CutLength) -> str:
     whole = subject.show("length", length.length_m)
     if length.name == OFF_THE_ROLL:
         return f"{whole} off the roll"
-    return f"{length.name} of {whole}{', at hand' if length.at_hand else ''}"
+    return f"{length.name} of {whole}{', in stock' if length.at_hand else ''}"
 
 
 def left_over(subject: Subject, length: CutLength) -> str:
@@ -63,8 +63,8 @@ PIECES: Table[WirePiece] = Table(
             lambda s, p: ASSUMED if p.assumed else "",
         ),
         Column("label", "Label", TEXT, lambda s, p: p.label),
-        Column("near", "Near end", TEXT, lambda s, p: end(p.near)),
-        Column("far", "Far end", TEXT, lambda s, p: end(p.far)),
+        Column("near", "One end", TEXT, lambda s, p: end(p.near)),
+        Column("far", "Other end", TEXT, lambda s, p: end(p.far)),
     ),
     empty="No wire to cut.",
 )

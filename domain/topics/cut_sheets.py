@@ -37,7 +37,7 @@ def how_cut(subject: Subject, each: SheetCutList) -> list[str]:
         size = format_size("small_length", (blank.width_m, blank.length_m), units)
         on = "no sheet size of this material is known"
         if each.sizes:
-            on = f"goes on no sheet {'at hand' if each.own else 'that is sold'}"
+            on = f"goes on no sheet {'in stock' if each.own else 'that is sold'}"
         told.append(f"TOO LARGE: {subject.name(blank.id)}, {size}: {on}")
     return told
 

@@ -8,7 +8,7 @@ from domain.topics.loads import conductor_kg, worst_drop_v
 from domain.topics.tables import TEXT, Column, Subject, Table
 from domain.units.gauges import format_gauge
 
-LEGEND = "Fits: NO where a size is not stocked or does not go into its terminals."
+LEGEND = "Fits terminals: NO where a size is not stocked or does not go into its terminals."
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +67,10 @@ def _sizes(subject: Subject, row: DesignRow) -> str:
 DESIGNS: Table[DesignRow] = Table(
     rows=_rows,
     columns=(
-        Column("title", "Design", TEXT, lambda s, d: d.id),
+        Column("title", "Option", TEXT, lambda s, d: d.id),
         Column("conductor", "Conductor", "mass", lambda s, d: d.conductor_kg),
         Column("drop", "Worst drop", "voltage", lambda s, d: d.worst_drop_v, _inside),
-        Column("fits", "Fits", TEXT, _fits),
+        Column("fits", "Fits terminals", TEXT, _fits),
         Column("other", "Sizes other than in the plan", TEXT, _other),
         Column("sizes", "Sizes", TEXT, _sizes),
     ),

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from domain.build.choices import shown
 from domain.build.records import Build, Leg
 from domain.reference.planning import planned
 from domain.sheet import DrivePoint, DriveResult
@@ -124,10 +125,10 @@ POINTS: Table[DrivePoint] = Table(
     rows=lambda s: (),
     columns=(
         Column("time", "Time", "duration", lambda s, p: clock(p.time_s)),
-        Column("leg", "Leg", TEXT, lambda s, p: s.name(p.leg)),
+        Column("leg", "Stage", TEXT, lambda s, p: s.name(p.leg)),
         Column("post", "Post", "voltage", lambda s, p: p.post_v),
         Column("lowest", "Lowest", "voltage", lambda s, p: p.lowest_v),
-        Column("charge", "Charge", "share", _charge),
+        Column("charge", "State of charge", "share", _charge),
         Column("alternator", "Alternator", "current", lambda s, p: p.alternator_a),
         Column("battery", "Battery", "current", lambda s, p: p.battery_a),
         Column("loads", "Loads", "current", lambda s, p: p.load_a),
@@ -156,16 +157,16 @@ def legs(result: DriveResult) -> Table[Leg]:
     return Table(
         rows=lambda s: s.build.legs,
         columns=(
-            Column("number", "Leg", "count", lambda s, leg: s.build.legs.index(leg) + 1),
+            Column("number", "Stage", "count", lambda s, leg: s.build.legs.index(leg) + 1),
             Column("name", "What happens", TEXT, lambda s, leg: s.name(leg.id)),
-            Column("engine", "Engine", TEXT, lambda s, leg: leg.engine.value),
-            Column("playing", "Playing", TEXT, lambda s, leg: leg.playing.value),
+            Column("engine", "Engine", TEXT, lambda s, leg: shown(leg.engine)),
+            Column("playing", "Playing", TEXT, lambda s, leg: shown(leg.playing)),
             Column(
                 "from",
                 "From",
                 "duration",
                 lambda s, leg: clock(began[leg.id]) if leg.id in began else None,
             ),
-            Column("for", "For", "duration", lambda s, leg: leg.duration_s),
+            Column("for", "Lasts", "duration", lambda s, leg: leg.duration_s),
         ),
     )

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from domain.build.choices import shown
 from domain.build.records import Run
 from domain.document.records import find
 from domain.electrical.protection.fuse_place import fuse_distance_m
@@ -21,21 +22,21 @@ def time(subject: Subject, time_s: float | None) -> str:
 def margin(subject: Subject, study: FuseStudy) -> str:
     """How many times over the wire stands what the fuse takes, where that is least."""
     if study.margin is None:
-        return "never hurt" if study.protects else "-"
+        return "never overheats" if study.protects else "-"
     times, amperes = subject.show("margin", study.margin), study.margin_at_a
     return f"{times} at {subject.show('current', amperes)}"
 
 
 def answer(subject: Subject, study: FuseStudy) -> str:
     """What a study comes to, in a few words."""
-    said = "opens first" if study.protects else "THE WIRE IS HURT FIRST"
+    said = "opens first" if study.protects else "THE WIRE OVERHEATS FIRST"
     if not study.opens:
-        said = "MAY NEVER OPEN at the far short"
+        said = "MAY NEVER OPEN at a short at the far end"
     if not study.breaks:
         capacity = subject.show("current", study.breaking_a)
-        said += f"; near short is over its {capacity} breaking capacity"
+        said += f"; a short at the fuse is over its {capacity} interrupting rating"
     if study.selective is not None:
-        said += f"; {'selective' if study.selective else 'not selective'} with {study.upstream}"
+        said += f"; {'opens before' if study.selective else 'may also blow'} {study.upstream}"
     return said
 
 
@@ -52,7 +53,7 @@ def verdict(subject: Subject, study: FuseStudy) -> str:
     if not study.protects:
         return (
             f"DOES NOT PROTECT: at {subject.show('current', study.margin_at_a)} the wire of "
-            f"{subject.name(study.weakest)} is hurt before the fuse must have opened."
+            f"{subject.name(study.weakest)} overheats before the fuse must have opened."
         )
     if not study.breaks:
         return (
@@ -60,7 +61,7 @@ def verdict(subject: Subject, study: FuseStudy) -> str:
             f"{subject.show('current', study.fault_near_a)}, it breaks "
             f"{subject.show('current', study.breaking_a)}."
         )
-    return "PROTECTS: at every fault it opens before any wire that it guards is hurt."
+    return "PROTECTS: at every fault it opens before any wire that it protects overheats."
 
 
 def figures(subject: Subject, study: FuseStudy) -> tuple[Fact, ...]:
@@ -70,17 +71,17 @@ def figures(subject: Subject, study: FuseStudy) -> tuple[Fact, ...]:
     if study.upstream:
         ahead = "opens before " if study.selective else "may open together with "
         ahead += subject.name(study.upstream)
-    at = "at far short"
+    at = "at a short at the far end"
     return (
         Fact("short at far end", "current", study.fault_far_a),
         Fact("short right behind it", "current", study.fault_near_a),
         Fact("must open from", "current", study.must_open_a),
-        Fact("breaking capacity", "current", study.breaking_a, enough),
+        Fact("interrupting rating", "current", study.breaking_a, enough),
         Fact("opens within", "duration", time(subject, study.opens_far_s), at),
-        Fact("wire stands", "duration", time(subject, study.stands_far_s), at),
-        Fact("least margin", "margin", margin(subject, study)),
+        Fact("wire withstands", "duration", time(subject, study.stands_far_s), at),
+        Fact("safety factor", "margin", margin(subject, study)),
         Fact("weakest wire", TEXT, subject.name(study.weakest)),
-        Fact("selective", TEXT, ahead),
+        Fact("beside others", TEXT, ahead),
         Fact("curve used", TEXT, study.curve or "none"),
     )
 
@@ -103,17 +104,18 @@ STUDIES: Table[FuseStudy] = Table(
         Column("id", "Run", TEXT, lambda s, f: f.id),
         Column("name", "Name", TEXT, lambda s, f: s.name(f.id)),
         Column("fuse", "Fuse", "current", lambda s, f: f.rating_a),
-        Column("near", "Short near", "current", lambda s, f: f.fault_near_a),
-        Column("far", "Short far", "current", lambda s, f: f.fault_far_a),
-        Column("opens", "Opens", "duration", lambda s, f: time(s, f.opens_far_s)),
-        Column("stands", "Stands", "duration", lambda s, f: time(s, f.stands_far_s)),
-        Column("margin", "Margin", "margin", margin),
+        Column("near", "Short at fuse", "current", lambda s, f: f.fault_near_a),
+        Column("far", "Short at end", "current", lambda s, f: f.fault_far_a),
+        Column("opens", "Opens in", "duration", lambda s, f: time(s, f.opens_far_s)),
+        Column("stands", "Withstands", "duration", lambda s, f: time(s, f.stands_far_s)),
+        Column("margin", "Safety factor", "margin", margin),
         Column("answer", "Verdict", TEXT, answer),
     ),
     note=_note,
-    legend="Short near and far: a dead short right behind the fuse, and at the far end of what it "
-    "guards, from the batteries alone. Opens: at the latest, at the far one. Stands: the weakest "
-    "wire that it guards. Margin: stands over opens, where that is least.",
+    legend="Short at fuse and at end: a dead short right behind the fuse, and at the far end of "
+    "what it protects, from the batteries alone. Opens in: at the latest, at the far one. "
+    "Withstands: the weakest wire that it protects. Safety factor: withstands over opens in, "
+    "where least.",
     empty="This build has no fuses.",
 )
 
@@ -156,12 +158,12 @@ def outlasts(subject: Subject, segment: SegmentResult) -> str:
     """The worst short behind a piece's own fuses, in words; "" where none is judged."""
     if segment.shared_place:
         ratio = subject.show("margin", segment.shared_ratio)
-        return f"a short that several sources feed: {ratio} the heat that it stands"
+        return f"a short that several sources feed: {ratio} the heat that it withstands"
     if segment.short_a is None:
         return ""
     opens, stands = time(subject, segment.opens_s), time(subject, segment.stands_s)
     amperes = subject.show("current", segment.short_a)
-    return f"any short, the worst at {amperes}: a fuse opens within {opens}, it stands {stands}"
+    return f"any short, the worst at {amperes}: a fuse opens within {opens}, it withstands {stands}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +183,7 @@ def steps_of(subject: Subject, run: RunResult) -> list[Step]:
     pieces = subject.sheet.segments_of(run.id)
     if not isinstance(entered, Run) or run.fuse_a is None:
         return list(pieces)
-    rating = f"{subject.show('current', run.fuse_a)} {run.fuse_family}"
+    rating = f"{subject.show('current', run.fuse_a)} {shown(run.fuse_family)}"
     at = [fuse_distance_m(subject.build, entered)] * entered.fused
     far_m = run.wire_m - fuse_distance_m(subject.build, entered, far=True)
     at += [max(far_m, 0.0)] * entered.far_fused

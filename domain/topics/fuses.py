@@ -1,6 +1,6 @@
 """The fuses: what each is, where it sits, what it guards; and wire that none guards."""
 
-from domain.build.choices import FuseFamily
+from domain.build.choices import FuseFamily, shown
 from domain.build.records import Run
 from domain.cable.pieces import in_fused_block
 from domain.document.records import find
@@ -28,7 +28,7 @@ def where(subject: Subject, result: RunResult) -> str:
     places = []
     if run.fused or not run.far_fused:
         if in_fused_block(find(build, run.source), run):
-            places.append(f"in a place of {subject.name(run.source)}")
+            places.append(f"in an output of {subject.name(run.source)}")
         elif not result.fuse_distance_m:
             places.append(f"on {subject.name(run.source)}")
         else:
@@ -54,7 +54,7 @@ def also_guarded(subject: Subject, id: str) -> list[str]:
 def _note(subject: Subject, run: RunResult) -> str:
     also = also_guarded(subject, run.id)
     each = f"One in each of its {run.count} wires." if run.count > 1 and run.fuse_a else ""
-    more = f"Guards {subject.names(also)} too." if also else ""
+    more = f"Protects {subject.names(also)} too." if also else ""
     return " ".join(filter(None, (where(subject, run), each, more, subject.stops(run.id))))
 
 
@@ -80,12 +80,12 @@ _COLUMNS: tuple[Column[RunResult], ...] = (
     Column("name", "Name", TEXT, lambda s, r: r.name or s.name(r.id)),
     Column("both", "Run", TEXT, lambda s, r: f"{s.name(r.id)} ({r.id})"),
     Column("fuse", "Fuse", "current", lambda s, r: r.fuse_a, pinned_fuse),
-    Column("family", "Family", TEXT, lambda s, r: r.fuse_family or "to be chosen"),
+    Column("family", "Fuse type", TEXT, lambda s, r: shown(r.fuse_family) or "to be chosen"),
     Column("wire", "Wire", GAUGE, lambda s, r: gauge_text(r.gauge, r.count)),
     Column("least", "At least", "current", lambda s, r: r.fuse_least_a),
-    Column("holds", "Holds", "current", lambda s, r: r.ampacity_a),
-    Column("at", "Fuse at", "length", lambda s, r: r.fuse_distance_m, assumed_place),
-    Column("bare", "Unguarded", "length", lambda s, r: r.unprotected_m),
+    Column("holds", "Ampacity", "current", lambda s, r: r.ampacity_a),
+    Column("at", "Wire to fuse", "length", lambda s, r: r.fuse_distance_m, assumed_place),
+    Column("bare", "Unprotected", "length", lambda s, r: r.unprotected_m),
 )
 
 FUSES: Table[RunResult] = Table(

@@ -7,7 +7,7 @@ from domain.topics.tables import ASSUMED, TEXT, Column, Subject, Table
 from domain.units.gauges import gauge_text
 
 PREPARING = (
-    "grind to bright metal, as wide as the ring; a plated stud is cleaned, never ground",
+    "grind to bright metal, as wide as the ring; a plated stud is cleaned, its plating stays",
     "bolt with a star washer between ring and body",
     "tighten, pull at the wire, then seal against rust",
 )
@@ -36,7 +36,7 @@ def wires(subject: Subject, ground: GroundResult) -> str:
     )
     shown += f" and {len(own) - MOST_WIRES} more" if len(own) > MOST_WIRES else ""
     point = _point(subject, ground)
-    signal = "Signal ground. " if point and point.signal else ""
+    signal = "Head unit grounded here. " if point and point.signal else ""
     return f"{signal}Wires: {shown or 'none'}."
 
 
@@ -49,13 +49,25 @@ GROUNDS: Table[GroundResult] = Table(
         Column("wires", "Wires", "count", lambda s, g: g.wires),
         Column(
             "path",
-            "Body path",
+            "Body resistance",
             "resistance",
             lambda s, g: g.resistance_ohm,
             lambda s, g: ASSUMED if g.resistance_auto else "",
         ),
-        Column("full", "Full tone", "current", lambda s, g: g.design_a),
-        Column("rise", "Rise", "voltage", lambda s, g: g.rise_v),
+        Column(
+            "full",
+            "Full power",
+            "current",
+            lambda s, g: g.design_a,
+            says="current through this point with every amplifier at rated power, steady tone",
+        ),
+        Column(
+            "rise",
+            "Ground drop",
+            "voltage",
+            lambda s, g: g.rise_v,
+            says="volts lost in the body from here to the battery's ground, at full power",
+        ),
     ),
     note=wires,
     legend=f"{ASSUMED} a typical value: measure it from the point to the battery's negative post.",

@@ -1,5 +1,6 @@
 """Who and what a build is for, and the figures that everybody asks for."""
 
+from domain.build.choices import shown
 from domain.topics.findings import counts
 from domain.topics.loads import conductor_kg, worst_drop_v
 from domain.topics.runs import fuse_shown
@@ -17,8 +18,8 @@ def about(subject: Subject) -> list[Fact]:
     told = (
         ("Customer", header.customer),
         ("Vehicle", header.vehicle),
-        ("State", header.state.value),
-        ("Programme", header.programme.value),
+        ("Job status", shown(header.state)),
+        ("Played mostly", shown(header.programme)),
         (
             "Drop limit",
             f"{subject.show('voltage', header.drop_limit_v)} from battery to amplifier and back",
@@ -44,9 +45,9 @@ def main_figures(subject: Subject) -> tuple[Fact, ...]:
             if sheet.appliances
             else []
         ),
-        Fact("Full tone draws", "current", sheet.supply.design_a),
-        Fact(f"Programme ({header.programme.value}) draws", "current", sheet.supply.programme_a),
-        Fact("Worst drop to an amplifier and back, full tone", TEXT, f"{drop}, limit {limit}"),
+        Fact("Current at full power", "current", sheet.supply.design_a),
+        Fact(f"Average current ({shown(header.programme)})", "current", sheet.supply.programme_a),
+        Fact("Worst drop to an amplifier and back, full power", TEXT, f"{drop}, limit {limit}"),
         Fact("Batteries", "capacity", sheet.supply.capacity_ah),
         Fact("Largest fuse", TEXT, fuse),
         Fact("New wire, slack in it", "length", sum(run.wire_m for run in new)),

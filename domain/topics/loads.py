@@ -1,5 +1,6 @@
 """What each amplifier draws, what is lost on its way there and back, and how its ground lies."""
 
+from domain.build.choices import shown
 from domain.build.records import Appliance
 from domain.document.records import find
 from domain.sheet import AmplifierLoad, Sheet
@@ -32,16 +33,18 @@ def way_back(subject: Subject, load: AmplifierLoad) -> str:
         ends.remove(here)
         here = ends[0]
         names += [subject.name(run.id), subject.name(here)]
-    return " > ".join(names) or "no way back to a battery"
+    return " > ".join(names) or "no ground path to a battery"
 
 
 def against(subject: Subject) -> str:
     """What the offset of a ground is measured against, as the beginning of a sentence."""
     marked = ", ".join(subject.name(point.id) for point in subject.build.grounds if point.signal)
     if marked:
-        return f"Offset at full tone against the signal's ground, {marked}."
-    return "Offset at full tone against the body: no ground is marked as the signal's."
+        return f"Ground difference to the head unit at {marked}, at full power."
+    return "Ground difference to the body at full power: no ground point is the head unit's."
 
+
+BOTH_SIDES = "volts lost on power and ground side together, at full power"
 
 AMPLIFIERS: Table[AmplifierLoad] = Table(
     rows=lambda s: s.sheet.amplifiers,
@@ -49,13 +52,31 @@ AMPLIFIERS: Table[AmplifierLoad] = Table(
         Column("name", "Amplifier", TEXT, lambda s, a: a.name or a.id),
         Column("rated", "Rated", "power", lambda s, a: a.rated_w),
         Column("efficiency", "Eff.", "fraction", lambda s, a: a.efficiency),
-        Column("full", "Full tone", "current", lambda s, a: a.design_a),
-        Column("programme", "Programme", "current", lambda s, a: a.programme_a),
-        Column("drop", "Drop", "voltage", lambda s, a: a.drop_v),
-        Column("out", "Way out", "voltage", lambda s, a: a.drop_feed_v),
-        Column("back", "Way back", "voltage", lambda s, a: a.drop_return_v),
-        Column("offset", "Offset", "voltage", lambda s, a: a.ground_offset_v),
-        Column("way", "Way back", TEXT, way_back),
+        Column(
+            "full",
+            "Full power",
+            "current",
+            lambda s, a: a.design_a,
+            says="what it draws with every amplifier at rated power with a steady tone",
+        ),
+        Column(
+            "programme",
+            "Average",
+            "current",
+            lambda s, a: a.programme_a,
+            says="what it draws on average, with music as it is mostly played",
+        ),
+        Column("drop", "Drop", "voltage", lambda s, a: a.drop_v, says=BOTH_SIDES),
+        Column("out", "Feed drop", "voltage", lambda s, a: a.drop_feed_v),
+        Column("back", "Ground drop", "voltage", lambda s, a: a.drop_return_v),
+        Column(
+            "offset",
+            "To head unit",
+            "voltage",
+            lambda s, a: a.ground_offset_v,
+            says="how far its ground lies from the head unit's, at full power: heard as whine",
+        ),
+        Column("way", "Return path", TEXT, way_back),
     ),
 )
 
@@ -70,13 +91,13 @@ APPLIANCES: Table[AmplifierLoad] = Table(
     rows=lambda s: s.sheet.appliances,
     columns=(
         Column("name", "Load", TEXT, lambda s, a: a.name or a.id),
-        Column("kind", "Kind", TEXT, lambda s, a: _appliance(s, a).kind.value),
+        Column("kind", "Kind", TEXT, lambda s, a: shown(_appliance(s, a).kind)),
         Column("rated", "Power", "power", lambda s, a: a.rated_w),
-        Column("works", "Works", TEXT, lambda s, a: _appliance(s, a).works.value),
+        Column("works", "Works", TEXT, lambda s, a: shown(_appliance(s, a).works)),
         Column("full", "Running", "current", lambda s, a: a.design_a),
         Column("average", "Average", "current", lambda s, a: a.programme_a),
-        Column("drop", "Drop", "voltage", lambda s, a: a.drop_v),
-        Column("way", "Way back", TEXT, way_back),
+        Column("drop", "Drop", "voltage", lambda s, a: a.drop_v, says=BOTH_SIDES),
+        Column("way", "Return path", TEXT, way_back),
     ),
 )
 """What loads that play no music draw, while they run and on average."""

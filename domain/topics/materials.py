@@ -8,8 +8,8 @@ from domain.units.show import format_amount
 MOST_ASKERS = 14
 
 SCOPE = (
-    "For power and custom parts alone: signal, remote and loudspeaker leads, amplifiers and "
-    "batteries are not in it. Wire, loom and heat-shrink are rounded up to how they are sold; "
+    "For power and custom parts alone: signal, remote and speaker leads, amplifiers and "
+    "batteries are not in it. Wire, tube and heat-shrink are rounded up to how they are sold; "
     "spare fuses are in it."
 )
 """What is in a bill of materials and what is not."""

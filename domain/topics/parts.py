@@ -33,10 +33,10 @@ def holds(subject: Subject, strong: StrengthResult) -> str:
     if gives == subject.show("small_length", 0.0):
         gives = "next to nothing"
     return (
-        f"Under {subject.show('mass', strong.load_kg)} at {strong.shock_ratio:g} times gravity it "
+        f"Under {subject.show('mass', strong.load_kg)} at {strong.shock_ratio:g} g it "
         f"gives {gives}; its strength is "
         f"{times}{subject.show('margin', strong.shaking_margin)} times what the shaking asks, "
-        f"weakest {weakest_place(subject.build, strong)}; it rings at "
+        f"weakest {weakest_place(subject.build, strong)}; its natural frequency is "
         f"{subject.show('frequency', strong.natural_hz)}."
     )
 
@@ -74,21 +74,24 @@ PARTS: Table[PartResult] = Table(
         Column("mass", "Mass", "mass", lambda s, p: p.mass_kg),
         Column(
             "margin",
-            "Margin",
+            "Safety factor",
             "margin",
             lambda s, p: p.strength.least_margin if p.strength else None,
+            says="how many times over it holds, where it is weakest: 2 and more is asked",
         ),
         Column(
             "sag",
-            "Sags",
+            "Deflection",
             "small_length",
             lambda s, p: p.strength.deflection_m if p.strength else None,
+            says="how far it gives under the shock load",
         ),
         Column(
             "mode",
-            "Mode",
+            "Natural freq.",
             "frequency",
             lambda s, p: p.strength.natural_hz if p.strength else None,
+            says="how it rings with what it carries: the higher the better",
         ),
     ),
     empty="This build has no custom parts.",

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from domain.build.choices import NetworkMode
+from domain.build.choices import NetworkMode, shown
 from domain.electrical.meter.diagnosis import Suspect
 from domain.electrical.meter.readings import JudgedReading, PredictedReading
 from domain.full_results import Readings
@@ -15,14 +15,14 @@ MOST_SUSPECTS = 3
 def state_title(subject: Subject, mode: NetworkMode) -> str:
     """What the state is called in which something is read."""
     state = subject.sheet.state(mode.value)
-    return state.title if state else mode.value
+    return state.title if state else shown(mode)
 
 
 def probes(subject: Subject, each: PredictedReading) -> str:
     """Where the probes go."""
     if each.against:
         return f"from it to the negative post of {subject.name(each.against)}"
-    return each.meter.value
+    return shown(each.meter)
 
 
 def good(subject: Subject, each: PredictedReading) -> str:
@@ -51,7 +51,7 @@ def check_list(
                 subject.show("voltage", value) for value in (each.predicted_v, each.tolerance_v)
             )
             said = f"{subject.name(each.at)}, {probes(subject, each)}: {should}"
-            yield each.order, f"{said}, give or take {tolerance}"
+            yield each.order, f"{said}, tolerance {tolerance}"
 
 
 def suspect_said(subject: Subject, suspect: Suspect) -> str:
@@ -84,7 +84,7 @@ PREDICTED: Table[PredictedReading] = Table(
         Column("where", "Read at", TEXT, lambda s, r: f"{s.name(r.at)} ({r.at})"),
         Column("probes", "Probes", TEXT, probes),
         Column("should", "Should be", "voltage", lambda s, r: r.predicted_v),
-        Column("tolerance", "Give or take", "voltage", lambda s, r: r.tolerance_v),
+        Column("tolerance", "Tolerance", "voltage", lambda s, r: r.tolerance_v),
         Column("good", "Good", "voltage", good),
     ),
 )
@@ -98,13 +98,13 @@ JUDGED: Table[JudgedReading] = Table(
             "where",
             "Taken at",
             TEXT,
-            lambda s, r: f"{s.name(r.at) if r.at else '-'}, {r.meter.value}",
+            lambda s, r: f"{s.name(r.at) if r.at else '-'}, {shown(r.meter)}",
         ),
-        Column("mode", "State", TEXT, lambda s, r: r.mode.value),
-        Column("state", "State", TEXT, lambda s, r: state_title(s, r.mode)),
+        Column("mode", "Condition", TEXT, lambda s, r: shown(r.mode)),
+        Column("state", "Condition", TEXT, lambda s, r: state_title(s, r.mode)),
         Column("reading", "Reading", "voltage", lambda s, r: r.value_v),
         Column("should", "Should be", "voltage", lambda s, r: r.predicted_v),
-        Column("tolerance", "Give or take", "voltage", lambda s, r: r.tolerance_v),
+        Column("tolerance", "Tolerance", "voltage", lambda s, r: r.tolerance_v),
         Column("verdict", "Verdict", TEXT, verdict),
     ),
 )

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from domain.build.choices import shown
 from domain.csv_cells import Cell
 from domain.sheet import LeadResult, Loom, LoomStretch, RemoteResult, RunResult
 from domain.topics.tables import (
@@ -50,15 +51,39 @@ SCHEDULE: Table[RunResult] = Table(
             lambda s, r: gauge_text(r.gauge, r.count),
             lambda s, r: "" if r.gauge_auto else PINNED,
         ),
-        Column("holds", "Holds", "current", lambda s, r: r.ampacity_a),
+        Column(
+            "holds",
+            "Ampacity",
+            "current",
+            lambda s, r: r.ampacity_a,
+            says="what one wire carries there continuously, heat and bundle counted",
+        ),
         Column("fuse", "Fuse", "current", lambda s, r: r.fuse_a, pinned_fuse),
-        Column("full", "Full tone", "current", lambda s, r: r.design_a),
-        Column("drop", "Drop", "voltage", lambda s, r: r.drop_v),
-        Column("warm", "Warm", "temperature", lambda s, r: r.temperature_c),
+        Column(
+            "full",
+            "Full power",
+            "current",
+            lambda s, r: r.design_a,
+            says="current in one wire with every amplifier at rated power with a steady tone",
+        ),
+        Column(
+            "drop",
+            "Drop",
+            "voltage",
+            lambda s, r: r.drop_v,
+            says="volts lost from end to end of this run, at full power",
+        ),
+        Column(
+            "warm",
+            "Wire temp",
+            "temperature",
+            lambda s, r: r.temperature_c,
+            says="of the conductor, at full power",
+        ),
     ),
-    legend=f"{PINNED_SAID}  {ASSUMED_SAID}  Holds: what the wire carries there continuously. Full "
-    "tone, drop and temperature: all amplifiers at full tone. Of several wires, as 2 x 1/0 AWG, "
-    "length, fuse and currents are those of each.",
+    legend=f"{PINNED_SAID}  {ASSUMED_SAID}  Ampacity: what the wire carries there continuously. "
+    "Full power, drop and temperature: every amplifier at rated power with a steady tone. "
+    "Of several wires, as 2 x 1/0 AWG, length, fuse and currents are those of each.",
 )
 
 
@@ -81,7 +106,7 @@ def _tube(subject: Subject, row: StretchRow) -> str:
 LOOMS: Table[StretchRow] = Table(
     rows=_stretches,
     columns=(
-        Column("loom", "Loom", TEXT, lambda s, r: r.loom.name),
+        Column("loom", "Harness", TEXT, lambda s, r: r.loom.name),
         Column("from", "From", "length", lambda s, r: r.stretch.start_m or "its start"),
         Column("to", "to", "length", lambda s, r: r.stretch.end_m),
         Column("bundle", "Bundle", "small_length", lambda s, r: r.stretch.bundle_m),
@@ -179,13 +204,13 @@ def _yes(flag: bool) -> str:
 
 
 def _set_by(auto: bool) -> str:
-    return "auto" if auto else "pinned"
+    return "auto" if auto else "hand"
 
 
 _SPREADSHEET: tuple[tuple[str, str, _Of], ...] = (
     ("id", _PLAIN, lambda s, r: r.id),
     ("run", _PLAIN, lambda s, r: r.name),
-    ("side", _PLAIN, lambda s, r: r.polarity),
+    ("polarity", _PLAIN, lambda s, r: r.polarity),
     ("from", _PLAIN, lambda s, r: s.name(r.source)),
     ("to", _PLAIN, lambda s, r: s.name(r.target)),
     ("length", _LENGTH, lambda s, r: r.length_m),
@@ -200,15 +225,15 @@ _SPREADSHEET: tuple[tuple[str, str, _Of], ...] = (
     ("ampacity A", _PLAIN, lambda s, r: r.ampacity_a),
     ("fuse A", _PLAIN, lambda s, r: r.fuse_a),
     ("fuse set by", _PLAIN, lambda s, r: "" if r.fuse_a is None else _set_by(r.fuse_auto)),
-    ("fuse family", _PLAIN, lambda s, r: "" if r.fuse_a is None else r.fuse_family),
-    ("fuse at", _LENGTH, lambda s, r: r.fuse_distance_m),
-    ("full tone A", _PLAIN, lambda s, r: r.design_a),
-    ("programme A", _PLAIN, lambda s, r: r.programme_a),
+    ("fuse type", _PLAIN, lambda s, r: "" if r.fuse_a is None else shown(r.fuse_family)),
+    ("wire to fuse", _LENGTH, lambda s, r: r.fuse_distance_m),
+    ("full power A", _PLAIN, lambda s, r: r.design_a),
+    ("average A", _PLAIN, lambda s, r: r.programme_a),
     ("drop V", _PLAIN, lambda s, r: r.drop_v),
     ("heat W", _PLAIN, lambda s, r: r.heat_w),
     ("temperature", _TEMPERATURE, lambda s, r: r.temperature_c),
     ("existing", _PLAIN, lambda s, r: _yes(r.existing)),
-    ("loom", _PLAIN, _loom_name),
+    ("harness", _PLAIN, _loom_name),
     ("lie together", _PLAIN, lambda s, r: r.bundle),
     ("cover", _PLAIN, lambda s, r: r.cover),
 )

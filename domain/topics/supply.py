@@ -13,11 +13,11 @@ def balance(subject: Subject) -> tuple[Fact, ...]:
     return (
         Fact("Batteries together", "capacity", has.capacity_ah),
         Fact("Vehicle itself draws", "current", has.vehicle_a),
-        Fact("Programme draws", "current", has.programme_a),
-        Fact("Full tone draws", "current", has.design_a),
-        Fact("Alternator at cruise", "current", has.cruise_a),
+        Fact("Average current", "current", has.programme_a),
+        Fact("Current at full power", "current", has.design_a),
+        Fact("Alternator while driving", "current", has.cruise_a),
         Fact(
-            "Balance at cruise",
+            "Balance while driving",
             "current",
             has.cruise_balance_a,
             _drained(subject, has.cruise_balance_a, has.minutes_to_half_cruise)
@@ -30,9 +30,9 @@ def balance(subject: Subject) -> tuple[Fact, ...]:
             has.idle_balance_a,
             _drained(subject, has.idle_balance_a, has.minutes_to_half_idle),
         ),
-        Fact("Engine off", "minutes", has.play_minutes, "of programme to half charge"),
+        Fact("Engine off", "minutes", has.play_minutes, "of music to half charge"),
         *_standing(subject),
-        Fact("Sag at the posts", "voltage", has.sag_v, "full tone, engine off"),
+        Fact("Sag at the posts", "voltage", has.sag_v, "full power, engine off"),
     )
 
 
@@ -56,7 +56,7 @@ def _left(subject: Subject) -> str:
     ) + sum(v.programme_a for v in subject.sheet.appliances)
     left = has.cruise_a - has.vehicle_a
     at_third, at_full = (subject.show("current", left - i) for i in (third, has.design_a))
-    return f"{at_third} at a third of rated power, {at_full} at full tone"
+    return f"{at_third} at a third of rated power, {at_full} at full power"
 
 
 def _drained(subject: Subject, balance_a: float, minutes: float | None) -> str:
@@ -75,14 +75,14 @@ def trouble(subject: Subject, state: NetworkState) -> str:
     """What does not hold in a state, in a sentence; "" where all holds."""
     if state.collapsed or not state.converged:
         lost = f"; most is lost at {subject.name(state.blame)}" if state.blame else ""
-        return f"The supply cannot hold these loads{lost}."
-    return f"Off: {subject.names(state.off)}." if state.off else ""
+        return f"The voltage collapses under these loads{lost}."
+    return f"Shut down: {subject.names(state.off)}." if state.off else ""
 
 
 STATES: Table[NetworkState] = Table(
     rows=lambda s: s.sheet.states,
     columns=(
-        Column("state", "State", TEXT, lambda s, n: n.title[:1].upper() + n.title[1:]),
+        Column("state", "Condition", TEXT, lambda s, n: n.title[:1].upper() + n.title[1:]),
         Column("lowest", "Lowest", "voltage", lambda s, n: n.amplifier_v.get(_lowest(n))),
         Column("at", "At", TEXT, lambda s, n: s.name(_lowest(n)) if _lowest(n) else "-"),
         Column("battery", "Battery", "current", lambda s, n: sum(n.battery_a.values())),

@@ -84,6 +84,8 @@ class Column(Generic[Row]):
     kind: str
     of: Callable[[Subject, Row], Value]
     mark: Callable[[Subject, Row], str] = _none
+    says: str = ""
+    """What the figure is, where its title does not say it: for help."""
 
     def cell(self, subject: Subject, row: Row) -> str:
         """What is printed."""

@@ -6,7 +6,7 @@ On paper and on the screen it is drawn from the same rows.
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 
-from domain.build.choices import BlockKind, Polarity
+from domain.build.choices import BlockKind, Polarity, shown
 from domain.build.records import (
     Alternator,
     Amplifier,
@@ -161,7 +161,7 @@ def _behind(limb: Limb) -> Iterator[str]:
 def about(subject: Subject, device: object) -> str:
     """What a device is, in a few words."""
     if isinstance(device, Battery):
-        return f"{device.chemistry.value}, {subject.show('capacity', device.capacity_ah)}"
+        return f"{shown(device.chemistry)}, {subject.show('capacity', device.capacity_ah)}"
     if isinstance(device, Alternator):
         stated = "hot" if device.hot else "as stated" if device.hot is None else "on the plate"
         return f"alternator, {subject.show('current', device.rated_a)} {stated}"
@@ -173,7 +173,7 @@ def about(subject: Subject, device: object) -> str:
     if isinstance(device, Block):
         if device.kind is BlockKind.ISOLATOR:
             return device.kind.value
-        return f"{device.kind.value}, {device.places} place{'' if device.places == 1 else 's'}"
+        return f"{device.kind.value}, {device.places} output{'' if device.places == 1 else 's'}"
     if isinstance(device, GroundPoint):
         stud = f", {device.stud} stud" if device.stud else ""
         return f"{device.surface.value}{stud}"

@@ -30,10 +30,10 @@ def bundle(c: Context, r: RunResult, _: str) -> Working:
         return Working(title, "n as entered", (given,), (), run.bundle, NONE, ENTERED)
     together = conductors_in(c.build.runs).get(run.id, run.count)
     word = run.loom.strip()
-    alone = "its own wires; it lies in no loom"
-    counted = Input("n", f"wires in the loom {word}" if word else alone, together)
+    alone = "its own wires; it lies in no harness"
+    counted = Input("n", f"wires in the harness {word}" if word else alone, together)
     steps = ("new and existing, feeds and returns: all of them warm it",) if together > 1 else ()
-    return Working(title, "n of its loom", (counted,), steps, together, NONE, PRACTICE)
+    return Working(title, "n of its harness", (counted,), steps, together, NONE, PRACTICE)
 
 
 def bundle_m(c: Context, s: LoomStretch, _: str) -> Working:
@@ -72,7 +72,7 @@ def bundle_m(c: Context, s: LoomStretch, _: str) -> Working:
 def over_m(c: Context, s: LoomStretch, _: str) -> Working:
     """Diameter over the tube of a stretch."""
     given = Input("D", "diameter of the bundle", s.bundle_m, "m")
-    title = "Diameter over the loom"
+    title = "Diameter over the harness"
     if not s.tube:
         return Working(title, "D, without a tube", (given,), (), s.bundle_m, "m", PRACTICE)
     inputs = (

@@ -129,7 +129,7 @@ def deflection_m(c: Context, r: StrengthResult, _: str) -> Working:
     """How far it sags."""
     found = _answer(c, r.id)
     inputs = (
-        Input("n", "times gravity", r.shock_ratio),
+        Input("n", "shock load, g", r.shock_ratio),
         Input("s", "sag under one g from the worst side", found.sag_m, "m"),
     )
     value = r.shock_ratio * found.sag_m
@@ -140,7 +140,7 @@ def stress_pa(c: Context, r: StrengthResult, _: str) -> Working:
     """The highest stress."""
     found = _answer(c, r.id)
     inputs = (
-        Input("n", "times gravity", r.shock_ratio),
+        Input("n", "shock load, g", r.shock_ratio),
         Input("S", "stress under one g from the worst side", found.stress_pa, "Pa"),
     )
     place = f"highest {weakest_place(c.build, r)}"
@@ -157,14 +157,14 @@ def temperature_c(c: Context, r: StrengthResult, _: str) -> Working:
     part = _records(c, r.id)[0].part
     zone = next((zone for zone in c.build.zones if zone.id == part.zone), None)
     inputs = [Input("zone", "where it is mounted", part.zone or "none")]
-    formula, source = "that of its zone", ENTERED
+    formula, source = "that of its location", ENTERED
     if zone is not None:
-        inputs.append(Input("T_z", "temperature entered for the zone", zone.ambient_c, "C"))
+        inputs.append(Input("T_z", "temperature entered for the location", zone.ambient_c, "C"))
     if zone is None or soaks(zone):
         name = "part_no_zone_c" if zone is None else "part_engine_bay_c"
         meaning = "closed vehicle in the sun" if zone is None else "engine bay after a hot soak"
         inputs.append(Input("T_s", meaning, planned(name), "C"))
-        formula = "T_s without a zone" if zone is None else "the greater of T_z and T_s"
+        formula = "T_s without a location" if zone is None else "the greater of T_z and T_s"
         source = cite(ENTERED, row_source("planning_values", name=name))
     value = temperature_of(c.build, part)
     return Working("Temperature", formula, tuple(inputs), (), value, "C", source)
@@ -423,7 +423,7 @@ def _screw(c: Context, r: ScrewLoad, title: str, formula: str, which: int) -> Wo
     found = next(each for each in _answer(c, carrier.id).screws if each.hole == r.id)
     per_g = (found.pull_n, found.shear_n)[which]
     inputs = (
-        Input("n", "times gravity", carrier.shock_ratio),
+        Input("n", "shock load, g", carrier.shock_ratio),
         Input("F", "force of the screw's spring under one g, worst side", per_g, "N"),
     )
     value = carrier.shock_ratio * per_g

@@ -91,7 +91,7 @@ def _cuts(pack: Pack) -> Iterable[Sequence[Cell]]:
 
 
 def _readings(pack: Pack) -> Iterable[Sequence[Cell]]:
-    yield "no", "state", "at", "name", "probes", "should be V", "give or take V", "read V"
+    yield "no", "state", "at", "name", "probes", "should be V", "tolerance V", "read V"
     for each in pack.results.readings.predicted:
         how = probes(pack.subject, each)
         yield (

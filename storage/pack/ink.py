@@ -113,8 +113,12 @@ class Sheets(Canvas):  # type: ignore[misc]
 class Ink:
     """A PDF document drawn page by page; the same drawing gives the same bytes."""
 
-    def __init__(self, title: str, width: float, height: float) -> None:
+    def __init__(
+        self, title: str, width: float, height: float, said: Callable[[str], str] = str
+    ) -> None:
         self.canvas = Sheets(title, width, height)
+        self.said = said
+        """Turns what is printed into the words of its reader."""
         self._marks = 0
 
     @property
@@ -255,6 +259,7 @@ class Ink:
 
         ``align`` is the share of the text to the left of the point: 0, 0.5 or 1.
         """
+        text = self.said(text)
         if most is not None:
             text = fitted(text, size_pt, most, bold)
         canvas = self.canvas

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from domain.build.dialect import speech_of
 from domain.cable.cut_list import cut_list
 from domain.fabrication.nesting.cut_sheets import SheetCutList, cut_lists
 from domain.findings import Level
@@ -178,7 +179,7 @@ def _wanted(name: str, pack: Pack, only: frozenset[str] | None) -> bool:
 
 
 def _pdf(pack: Pack, chosen: list[str], progress: Progress | None) -> bytes:
-    ink = Ink(pack.title, *PAPERS[pack.paper])
+    ink = Ink(pack.title, *PAPERS[pack.paper], speech_of(pack.build))
     paper = Paper(ink, pack.paper, pack.title, _foot(pack))
     titles = [PAGES[name] for name in chosen]
     for number, name in enumerate(chosen):

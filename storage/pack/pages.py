@@ -118,7 +118,7 @@ class Paper:
         """Begin a section on a new page."""
         self.named(title)
         self._section = title
-        self._add(wrapped(title, 16, self.across, True, 1), 16, bold=True, after=3.1)
+        self._add(wrapped(self.ink.said(title), 16, self.across, True, 1), 16, bold=True, after=3.1)
 
     def named(self, title: str) -> None:
         """Begin a section whose pages are drawn elsewhere."""
@@ -128,7 +128,7 @@ class Paper:
 
     def heading(self, title: str, keep: float = 22.0, mark: bool = False) -> None:
         """A heading, kept with at least ``keep`` of what follows; ``mark``: in the outline too."""
-        lines = wrapped(title, 11.5, self.across, True, 2)
+        lines = wrapped(self.ink.said(title), 11.5, self.across, True, 2)
         self.need(keep + 5.0 * len(lines))
         self._add(lines, 11.5, bold=True, before=2.0, after=1.8)
         self._story[-1].mark = title if mark else ""
@@ -143,7 +143,7 @@ class Paper:
         after: float = 1.2,
     ) -> None:
         """A paragraph; ``mark`` is a sign before its first line, or ``TICK`` for a box."""
-        lines = wrapped(text, BODY, self.across - indent, bold)
+        lines = wrapped(self.ink.said(text), BODY, self.across - indent, bold)
         self._add(lines, BODY, indent=indent, mark=mark, bold=bold, after=after)
 
     def _add(
@@ -311,7 +311,9 @@ class _Table:
         self.heads = int(any(column.title for column in columns))
         if self.heads:
             heads = zip(columns, self.widths, strict=True)
-            titles = ["\n".join(wrapped(c.title, SMALL, w - _GAP, True)) for c, w in heads]
+            titles = [
+                "\n".join(wrapped(ink.said(c.title), SMALL, w - _GAP, True)) for c, w in heads
+            ]
             self._put(titles, [_style(column.align, True) for column in columns])
             self.commands += [_rule(EDGE, 0), ("BACKGROUND", (0, 0), (-1, 0), _grey(0.88))]
 
@@ -321,7 +323,9 @@ class _Table:
         if isinstance(row, Group):
             self.block = at if self.block is None else self.block
             self.last_group = self.block
-            self._put([fitted(row.title, BODY, sum(self.widths) - _GAP, True)], self.group)
+            self._put(
+                [fitted(self.ink.said(row.title), BODY, sum(self.widths) - _GAP, True)], self.group
+            )
             return
         each = row if isinstance(row, Row) else Row(row)
         cells = [self._cell(i, text) for i, text in enumerate(each.cells)]
@@ -361,7 +365,7 @@ class _Table:
             return _Mark(self.ink, text)
         each = self.columns[column]
         inner = self.widths[column] - _GAP
-        return "\n".join(wrapped(text, SMALL, inner, each.bold, each.most))
+        return "\n".join(wrapped(self.ink.said(text), SMALL, inner, each.bold, each.most))
 
     def _with(self, cells: list[Any], below: str) -> list[Any]:
         """Cells with text below them: further lines of one cell that run on past its right edge."""
@@ -369,7 +373,7 @@ class _Table:
         high = max(map(_lines, cells), default=0)
         own = cells[at].split("\n") if cells else []
         room = sum(self.widths[at:]) - _GAP
-        more = wrapped(below, SMALL, room, most=_MOST_LINES - high)
+        more = wrapped(self.ink.said(below), SMALL, room, most=_MOST_LINES - high)
         words = "\n".join((*own, *[""] * (high - len(own)), *more))
         return [*(cells or [""] * len(self.columns))[:at], words, *cells[at + 1 :]]
 

@@ -192,7 +192,7 @@ def _draw_foot(
     if place[1] < tiling.sheets:
         sheets += ", those with lines"
     if tiling.sheets > 1:
-        sheets += ". Cut on the grey dashes or leave them as flaps; lay cross on cross."
+        sheets += ". Cut on the gray dashes or leave them as flaps; lay cross on cross."
     ink.text(left, foot + 1.2, sheets, WORDS_PT, most=most)
     if tiling.sheets > 1:
         name = f"R{tile.row} C{tile.column}"

@@ -106,7 +106,7 @@ def _shop_damaged(what: str) -> StoreError:
     whole, command = {
         ITEMS: ("the catalogue is", "catalogue --import FILE --force"),
         TIMES: ("the shop's times are", "times --import FILE"),
-    }.get(table, ("the shop's footprints are", "footprints --import FILE --force"))
+    }.get(table, ("the shop's hole patterns are", "footprints --import FILE --force"))
     again = "it" if table == ITEMS else "them"
     return StoreError(
         f"{whole} damaged in {called}; nothing was changed: take {again} from a CSV file again, "

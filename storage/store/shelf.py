@@ -47,9 +47,9 @@ def _taken(shop: Shop, used: Mapping[str, float]) -> Edit:
         if not 0 <= quantity <= item.on_shelf + 1e-9:
             raise EditRefused(
                 f"{item.name}: {quantity:g} {item.unit.value} cannot be taken, "
-                f"{item.on_shelf:g} {item.unit.value} are on the shelf; nothing was "
+                f"{item.on_shelf:g} {item.unit.value} are in stock; nothing was "
                 "taken: count again and correct the catalogue"
             )
         left = round(max(0.0, item.on_shelf - quantity), 6)
         edits.append(SetField(table=ITEMS, id=id, field="on_shelf", value=left))
-    return Batch(edits=tuple(edits), label="take off the shelf")
+    return Batch(edits=tuple(edits), label="take from stock")

@@ -11,7 +11,7 @@ from tests.benchmarks.terminal import Terminal
 HELLO = (sys.executable, "tests/benchmarks/hello_app.py")
 ECHO = (sys.executable, "tests/benchmarks/echo_app.py")
 
-FIRST_SCREEN = ("Front 1", "full tone", "Runs", "commands")
+FIRST_SCREEN = ("Front 1", "full power", "Runs", "commands")
 """An amplifier in the table, two places of the live pane and the key line at the bottom."""
 
 

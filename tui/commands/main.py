@@ -18,7 +18,14 @@ from tui.commands.exits import STOPS_FOUND, Refused, outcome
 from tui.commands.keeping import backup, copy_store, verify
 from tui.commands.paper import materials, pack, quote, template
 from tui.commands.people import history, person
-from tui.commands.printing import BuildArgument, ForceOption, draws, write_file, write_out
+from tui.commands.printing import (
+    BuildArgument,
+    ForceOption,
+    draws,
+    print_text,
+    write_file,
+    write_out,
+)
 from tui.commands.shop import catalogue, footprints, times
 from tui.commands.study import compare, drive, readings, workings
 
@@ -168,7 +175,7 @@ def check(context: typer.Context, build: BuildArgument) -> None:
 
     plan = planned(context.obj, build)
     for finding in plan.sheet.findings:
-        print("\n".join(finding_lines(plan.build, finding)))
+        print_text("\n".join(finding_lines(plan.build, finding)), plan.build)
     if not plan.sheet.findings:
         print("nothing found")
     raise typer.Exit(STOPS_FOUND if plan.sheet.count(Level.STOP) else 0)

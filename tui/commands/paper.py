@@ -11,7 +11,7 @@ import typer
 
 from tui.commands.choosing import Options, key_of, open_store
 from tui.commands.exits import Refused
-from tui.commands.printing import BuildArgument, ForceOption, progress_line, write_out
+from tui.commands.printing import BuildArgument, ForceOption, print_text, progress_line, write_out
 from tui.report.plain import today
 
 if TYPE_CHECKING:
@@ -61,7 +61,8 @@ def materials(
         from domain.topics.tables import Subject
         from tui.report.money import materials_text
 
-        print(materials_text(Subject(plan.build, plan.sheet), bought, bool(items)), end="")
+        told = materials_text(Subject(plan.build, plan.sheet), bought, bool(items))
+        print_text(told, plan.build)
         return
     from domain.money.shopping_tables import shopping_csv, shopping_json
 
@@ -77,7 +78,8 @@ def quote(context: typer.Context, build: BuildArgument) -> None:
 
     found, items, times = _shop(context.obj, build)
     plan, bought = _shopping(found.document, items, times)
-    print(quote_text(found.document, plan.sheet, bought.estimate, today()), end="")
+    told = quote_text(found.document, plan.sheet, bought.estimate, today())
+    print_text(told, found.document)
 
 
 def template(

@@ -34,7 +34,7 @@ def history(
 ) -> None:
     """Print who changed what in a build, from which value to which; newest first.
 
-    With --shop: in the shop's items and prices, times and footprints.
+    With --shop: in the shop's items and prices, times and hole patterns.
     """
     from tui.report.history import Wanted, history_csv, history_json, history_lines
 

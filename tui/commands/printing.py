@@ -5,11 +5,14 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated, Protocol
+from typing import TYPE_CHECKING, Annotated, Protocol
 
 import typer
 
 from tui.commands.exits import Refused
+
+if TYPE_CHECKING:
+    from domain.build.records import Build
 
 BuildArgument = Annotated[
     str, typer.Argument(metavar="BUILD", help="Key number, or a part of the title.")
@@ -30,6 +33,13 @@ def write_out(content: str) -> None:
     """Print what another program will read: UTF-8 whatever the terminal's encoding is."""
     sys.stdout.flush()
     sys.stdout.buffer.write(content.rstrip("\n").encode() + b"\n")
+
+
+def print_text(text: str, *builds: "Build") -> None:
+    """Print what people read, in the words of the first of these builds."""
+    from domain.build.dialect import speech_of
+
+    print(speech_of(*builds)(text), end="" if text.endswith("\n") else "\n")
 
 
 def write_file(file: str, content: str, force: bool) -> None:

@@ -82,10 +82,10 @@ def footprints(
     import_from: ImportOption = None,
     force: Annotated[
         bool,
-        typer.Option("--force", help="Replace the file; drop footprints the import leaves out."),
+        typer.Option("--force", help="Replace the file; drop hole patterns the import leaves out."),
     ] = False,
 ) -> None:
-    """List the shop's footprints of devices; write or take them as CSV."""
+    """List the shop's hole patterns of devices; write or take them as CSV."""
     from domain.fabrication.footprints.csv_file import footprints_csv
 
     _one_way(export_to, import_from)
@@ -101,7 +101,7 @@ def footprints(
 
         print("\n".join(footprint_lines(library)))
     else:
-        print("no footprints: --export FILE writes a file to fill in, --import FILE takes it")
+        print("no hole patterns: --export FILE writes a file to fill in, --import FILE takes it")
 
 
 def _take(options: Options, kind: str, file: str, force: bool) -> str:

@@ -10,7 +10,7 @@ import typer
 
 from tui.commands.choosing import planned
 from tui.commands.exits import Refused
-from tui.commands.printing import BuildArgument, draws, progress_line, write_out
+from tui.commands.printing import BuildArgument, draws, print_text, progress_line, write_out
 
 
 class DriveFormat(StrEnum):
@@ -30,7 +30,8 @@ def compare(
     from tui.report.compare import comparison
 
     one, two = planned(context.obj, build), planned(context.obj, other)
-    print(comparison((one.build, one.sheet), (two.build, two.sheet)), end="")
+    told = comparison((one.build, one.sheet), (two.build, two.sheet))
+    print_text(told, one.build, two.build)
 
 
 def workings(
@@ -52,7 +53,7 @@ def workings(
         lines = fields_of(plan, figure_id) if field is None else working_of(plan, figure_id, field)
     except UnknownFigure as error:
         raise Refused(str(error)) from None
-    print("\n".join(lines))
+    print_text("\n".join(lines), plan.build)
 
 
 def drive(
@@ -62,7 +63,7 @@ def drive(
         DriveFormat, typer.Option(metavar="text|csv|json", help="How to print it.")
     ] = DriveFormat.TEXT,
 ) -> None:
-    """Print the drive profile; csv and json hold every step."""
+    """Print the trip step by step; csv and json have every step."""
     from domain.full_results import drive_profile
     from tui.report import drive
 
@@ -70,10 +71,10 @@ def drive(
     found = plan.build
     if not found.legs:
         raise Refused(
-            f"{found.header.title!r} has no drive profile: add legs to it (idle, drive, park), "
+            f"{found.header.title!r} has no trip: add stages to it (idle, drive, park), "
             "then try again"
         )
-    with progress_line("drive profile") as progress:
+    with progress_line("trip") as progress:
         result = drive_profile(plan, progress)
     assert result is not None
     if format is DriveFormat.CSV:
@@ -90,7 +91,8 @@ def drive(
         from tui.report.plain import wrap
 
         lines = wrap(found.header.title or "Untitled build")
-        print("\n".join([*lines, *drive.drive(Subject(found, plan.sheet), result, draws())]))
+        lines += drive.drive(Subject(found, plan.sheet), result, draws())
+        print_text("\n".join(lines), found)
 
 
 def readings(context: typer.Context, build: BuildArgument) -> None:
@@ -101,4 +103,4 @@ def readings(context: typer.Context, build: BuildArgument) -> None:
 
     plan = planned(context.obj, build)
     subject = Subject(plan.build, plan.sheet)
-    print("\n".join(check_list(subject, readings_of(plan))))
+    print_text("\n".join(check_list(subject, readings_of(plan))), plan.build)

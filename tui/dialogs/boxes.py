@@ -12,6 +12,7 @@ from textual.widgets.option_list import Option
 from tui.widgets.cell_text import cut, left, wrap
 from tui.widgets.closing import Dialog
 from tui.widgets.editor import Editor, typed
+from tui.widgets.speech import speech_of_app
 
 Section = tuple[str, Sequence[tuple[str, str]]]
 """A heading with its rows of (keys, what they do)."""
@@ -61,7 +62,9 @@ class Pick(Dialog[int | None]):
     def compose(self) -> ComposeResult:
         """Title and list."""
         with Vertical(id="box"):
-            yield Static(Text(cut(self._title, 60)), id="heading")
+            said = speech_of_app(self.app)
+            self._names = [said(name) for name in self._names]
+            yield Static(Text(cut(said(self._title), 60)), id="heading")
             yield OptionList(*(Option(Text(cut(name, 60))) for name in self._names))
 
     def on_mount(self) -> None:
@@ -122,13 +125,13 @@ class Help(Dialog[None]):
                 yield Static(self._page(max(self.app.size.width - 10, 40)))
 
     def _page(self, width: int) -> Text:
-        text = Text(no_wrap=True)
+        text, said = Text(no_wrap=True), speech_of_app(self.app)
         for paragraph in self._about:
-            text.append("\n".join([*wrap(paragraph, width), "", ""]))
+            text.append("\n".join([*wrap(said(paragraph), width), "", ""]))
         for heading, rows in self._sections:
-            text.append(heading + "\n", "bold")
+            text.append(said(heading) + "\n", "bold")
             for keys, what in rows:
-                first, *rest = wrap(what, width - KEYS_WIDTH) or [""]
+                first, *rest = wrap(said(what), width - KEYS_WIDTH) or [""]
                 text.append(f"  {left(keys, KEYS_WIDTH - 3)} {first}\n")
                 for line in rest:
                     text.append(" " * KEYS_WIDTH + line + "\n")
@@ -164,7 +167,7 @@ class Ask(Dialog[str | None]):
     def compose(self) -> ComposeResult:
         """Title and field."""
         with Vertical(id="box"):
-            yield Static(Text(cut(self._title, 60)), id="heading")
+            yield Static(Text(cut(speech_of_app(self.app)(self._title), 60)), id="heading")
             yield Editor(id="wanted")
 
     def on_mount(self) -> None:

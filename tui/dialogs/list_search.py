@@ -15,6 +15,7 @@ from tui.dialogs.boxes import LIST_MOVES, mark_another
 from tui.widgets.cell_text import cut
 from tui.widgets.closing import Dialog
 from tui.widgets.editor import Editor
+from tui.widgets.speech import speech_of_app
 
 WIDTH = 60
 
@@ -54,7 +55,9 @@ class Find(Dialog[int | None]):
         return Option(Text(cut(self._names[place], WIDTH)), id=str(place))
 
     def on_mount(self) -> None:
-        """Show all."""
+        """Show all, in the words of the open build."""
+        said = speech_of_app(self.app)
+        self._title, self._names = said(self._title), [said(name) for name in self._names]
         options = self.query_one(OptionList)
         options.can_focus = False
         self._show()

@@ -12,6 +12,7 @@ from textual.widgets.option_list import Option
 
 from tui.dialogs.list_search import WIDTH, Find
 from tui.widgets.cell_text import cut
+from tui.widgets.speech import speech_of_app
 
 _NONE = 4
 """How well a name fits that does not."""
@@ -34,8 +35,8 @@ class Palette(Find):
     def option(self, place: int) -> Option:
         """Title, and below it what the command does."""
         command = self._commands[place]
-        about = Text(cut(command.help, WIDTH), "dim")
-        title = Text(cut(command.title, WIDTH), "bold")
+        about = Text(cut(speech_of_app(self.app)(command.help), WIDTH), "dim")
+        title = Text(cut(self._names[place], WIDTH), "bold")
         return Option(Text.assemble(title, "\n", about), id=str(place))
 
 

@@ -16,6 +16,7 @@ from textual.events import Key, Paste
 from textual.widget import Widget
 from textual.widgets import ContentSwitcher, DataTable
 
+from domain.build.dialect import speech_of
 from domain.build.edits import Edit, EditRefused
 from domain.sheet import Sheet
 from storage.errors import StoreError
@@ -38,6 +39,7 @@ from tui.widgets.grid import Grid, cells_of
 from tui.widgets.key_line import Keys
 from tui.widgets.line_view import LineView, plain_line
 from tui.widgets.picture_view import PictureView
+from tui.widgets.speech import speak
 from tui.workbench import Bench
 
 if TYPE_CHECKING:
@@ -280,6 +282,7 @@ class GridScreen(ClosesOnce[None]):
     def show_grids(self) -> None:
         """Fill the tables of the view that is shown."""
         bench = self.workbench
+        speak(self.app, speech_of(bench.document))
         part = self.narrowed
         for grid in self.grids():
             grid.load(cells_of(grid.spec, bench.document, bench.sheet, part), self.by_others)

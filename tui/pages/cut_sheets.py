@@ -11,6 +11,7 @@ from textual.message import Message
 from domain.build.choices import Cutting
 from domain.build.edits import Edit, EditRefused, SetField
 from domain.build.records import Build
+from domain.checks.cautions import CUTTING
 from domain.topics.tables import Subject
 from domain.units.show import format_quantity
 from storage.errors import StoreError
@@ -163,6 +164,8 @@ class SheetsPage(Page):
         self.place = min(self.place, max(len(found) - 1, 0))
         lines: list[str | Line] = [self._state(width)]
         told = [part for text in self._words() for part in wrapped(text, width - 1)]
+        if found:
+            lines += wrapped(CUTTING, width - 1)
         if not found:
             nothing = "There is no sheet to cut: no part has a flat pattern that fits a sheet."
             return [*lines, *([] if told else [nothing]), *told]
@@ -175,7 +178,7 @@ class SheetsPage(Page):
             return [*lines, *told]
         layout = found[self.place]
         below = blank_lines(self._build, layout.sheet, width - 1)
-        room = max(height - 2 - min(len(below), height // 4), _LEAST_PICTURE)
+        room = max(height - 1 - len(lines) - min(len(below), height // 4), _LEAST_PICTURE)
         lines += self._picture(layout, self.place + 1, len(found), width, room)
         return [*lines, *below, "", *told]
 

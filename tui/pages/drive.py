@@ -41,7 +41,7 @@ class DrivePage(LongWork[DriveResult]):
         if key == "enter" and not self.running:
             self.start()
         elif key == "ctrl+w" and self.found is not None and self.found.points:
-            self.app.push_screen(TextPage("Workings of the drive", self._workings(self.found)))
+            self.app.push_screen(TextPage("How it is calculated: trip", self._workings(self.found)))
 
     def _workings(self, result: DriveResult) -> list[str]:
         from domain.workings.electrical.drive import charge, voltage
@@ -65,12 +65,12 @@ class DrivePage(LongWork[DriveResult]):
         """How long the drive is."""
         build = self.bench.build
         whole = self._subject.show("duration", sum(leg.duration_s for leg in build.legs))
-        return f"Drive profile: {len(build.legs)} legs, {whole}"
+        return f"Trip: {len(build.legs)} stages, {whole}"
 
     def body(self, width: int, height: int) -> Sequence[str | Line]:
         """Progress, or the picture with its balance."""
         if not self.bench.build.legs:
-            return ["", " The drive profile has no legs: ctrl+n in its table adds one."]
+            return ["", " The trip has no stages: ctrl+n in its table adds one."]
         if self.running:
             return self.bar(width, "Driving. Escape stops it.")
         if self.found is None:

@@ -22,7 +22,7 @@ class DropPage(Page):
 
     def heading(self) -> str:
         """Whose drop it is."""
-        return f"Drop at full tone: {label(self.bench.build, self.amplifier)}"
+        return f"Drop at full power: {label(self.bench.build, self.amplifier)}"
 
     def step(self, by: int) -> None:
         """The next amplifier."""
@@ -39,5 +39,5 @@ class DropPage(Page):
             "",
             *drop_bars(bench.build, bench.sheet, self.amplifier, width - 1),
             "",
-            f"its ground lies {shower(bench.build)('voltage', offset)} above the signal ground",
+            f"its ground lies {shower(bench.build)('voltage', offset)} above the head unit's",
         ]

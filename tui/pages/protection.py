@@ -60,7 +60,7 @@ class ProtectionPage(Page):
             study = self.study()
             named = [Figure("fuse_study", study.id, field) for field in STUDY]
             lines = working_lines(self.bench.plan, named)
-            self.app.push_screen(TextPage(f"Workings of the {self.heading()}", lines))
+            self.app.push_screen(TextPage(f"How it is calculated: {self.heading()}", lines))
 
     def body(self, width: int, height: int) -> Sequence[str | Line]:
         """Verdict, figures, chart."""

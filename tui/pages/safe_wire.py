@@ -62,7 +62,9 @@ class SafeWirePage(Page):
                 for field in SEGMENT
             ]
             lines = working_lines(self.bench.plan, named)
-            self.app.push_screen(TextPage(f"Workings: {self.subject.name(self.run_id)}", lines))
+            self.app.push_screen(
+                TextPage(f"How it is calculated: {self.subject.name(self.run_id)}", lines)
+            )
 
     def body(self, width: int, height: int) -> Sequence[str | Line]:
         """The way, and below it what the bars mean."""

@@ -157,7 +157,7 @@ def drive_chart(result: DriveResult, build: Build, width: int, height: int) -> l
     """Post voltage [V] and charge [%] of each battery over a drive, with the legs marked."""
     curves = drive_curves(result)
     if curves is None:
-        return ["There is nothing to draw: the drive profile has no legs."]
+        return ["There is nothing to draw: the trip has no stages."]
     legend = _drive_legend(build, [leg for _, leg in curves.legs], width)
     room = max(height - len(legend) - 2, 2 * LEAST_HEIGHT)
     width = max(width, LEAST_WIDTH)
@@ -189,7 +189,7 @@ def _drive_legend(build: Build, legs: Sequence[str], width: int) -> list[str]:
     else:
         charge = "below: c charge of the battery"
     first = ["above: p battery post", "a lowest at an amplifier", charge]
-    shown[0] = f"legs: {shown[0]}"
+    shown[0] = f"stages: {shown[0]}"
     return [*_phrases(first, width)[:2], *_phrases(shown, width, ";")[:2]]
 
 

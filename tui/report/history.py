@@ -47,7 +47,12 @@ PAGES = {
 }
 """The page of a build on which the records of a table are edited first."""
 
-SHOP_PAGES = {"items": "Items", "times": "Times", "footprints": "Footprints", "studs": "Footprints"}
+SHOP_PAGES = {
+    "items": "Items",
+    "times": "Times",
+    "footprints": "Hole patterns",
+    "studs": "Hole patterns",
+}
 """The page of the shop on which the records of a table are edited."""
 
 UNKNOWN = "unknown"

@@ -97,7 +97,7 @@ def times_lines(times: Sequence[Time]) -> list[str]:
 def footprint_lines(library: Build) -> list[str]:
     """The shop's footprints, one a line, in millimetres as their CSV file has them."""
     columns = (
-        Column("Footprint", 30),
+        Column("Hole pattern", 30),
         Column("Along x across x up", 26),
         Column("Mass", 10, True),
         Column("Studs", 5, True),
@@ -151,7 +151,7 @@ def _taken(subject: Subject, matched: MatchedLine, stocked: bool) -> str:
     parts = []
     if matched.from_shelf:
         held = amount(subject, matched.line, matched.from_shelf)
-        parts.append(f"{held} of {matched.item.name} off the shelf")
+        parts.append(f"{held} of {matched.item.name} from stock")
     parts += [f"{_packs(buy.packs)} of {buy.item.name}" for buy in matched.buys]
     if matched.price is not None and matched.buys:
         parts.append(price_text(matched.price, subject.build.header.currency))
@@ -191,7 +191,7 @@ def _to_buy(build: Build, shopping: Shopping, stocked: bool) -> list[str]:
         )
         for buy in shopping.to_buy
     ]
-    lines = table(columns, rows) if rows else ["nothing: it is all on the shelf"]
+    lines = table(columns, rows) if rows else ["nothing: it is all in stock"]
     if not rows and shopping.unserved:
         lines = []
     if shopping.price is not None:

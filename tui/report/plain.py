@@ -4,6 +4,7 @@ Widths are counted as a terminal shows them (an emoji takes two cells), so that 
 straight whatever its names hold.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from time import strftime
@@ -37,6 +38,16 @@ def some(names: Sequence[str]) -> str:
 def wrap(text: str, first: str = "", rest: str | None = None, width: int = WIDTH) -> list[str]:
     """Lines of at most ``width`` cells: ``first`` leads the first of them, ``rest`` the others."""
     return cell_text.wrap(text, width, first, rest) or [first.rstrip()]
+
+
+def within(line: str) -> list[str]:
+    """A line that other words have made too wide, in lines that are not: gaps give way first."""
+    while cell_len(line) > WIDTH and (gap := re.search(r"(?<=\S)   +(?=\S)", line)):
+        line = line[: gap.start()] + line[gap.start() + 1 :]
+    if cell_len(line) <= WIDTH:
+        return [line]
+    indent = " " * (len(line) - len(line.lstrip()))
+    return wrap(line, indent, f"{indent}  ")
 
 
 def table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[str]:

@@ -7,6 +7,7 @@ figure in SI with the unit in its key. Spreadsheet tables are in ``tui.report.sp
 import json
 from dataclasses import asdict
 
+from domain.build.dialect import speech_of
 from domain.build.records import Build
 from domain.findings import Finding
 from domain.full_results import FullResults, thinned
@@ -16,7 +17,7 @@ from domain.topics.parts import drilled, holds, made_of
 from domain.topics.supply import STATES, balance
 from domain.topics.tables import TEXT, Fact, Subject
 from tui.report.drive import drive
-from tui.report.plain import WIDTH, wrap
+from tui.report.plain import WIDTH, within, wrap
 from tui.report.readings import readings
 from tui.report.spreadsheet import csv_tables
 from tui.report.study import designs, protection, spots
@@ -39,7 +40,7 @@ def text(build: Build, results: FullResults, picture: bool = False) -> str:
         *((("Leads", leads(subject)),) if sheet.leads else ()),
         ("Fuses", fuses(subject)),
         ("Protection", protection(subject)),
-        ("Designs", designs(subject)),
+        ("Wire options", designs(subject)),
         ("Supply", lay_facts(subject, balance(subject))),
         ("Drive", drive(subject, results.drive, picture)),
         ("States", _states(subject)),
@@ -47,7 +48,7 @@ def text(build: Build, results: FullResults, picture: bool = False) -> str:
         ("Spots", spots(subject)),
         ("Readings", readings(subject, results.readings)),
         ("Custom parts", _parts(subject)),
-        ("Looms", looms(subject)),
+        ("Harnesses", looms(subject)),
         ("Bill of materials", materials(subject)),
         (
             "Findings",
@@ -58,7 +59,8 @@ def text(build: Build, results: FullResults, picture: bool = False) -> str:
     lines = _header(subject)
     for name, body in sections:
         lines += ["", name.upper(), *(body or ["none"])]
-    return "\n".join(lines) + "\n"
+    said = speech_of(build)("\n".join(lines)).split("\n")
+    return "\n".join(part for line in said for part in within(line)) + "\n"
 
 
 def json_text(results: FullResults) -> str:

@@ -30,7 +30,9 @@ def protection(subject: Subject) -> list[str]:
         curves.setdefault(study.curve, []).append(study.id)
         if study.guarded != (study.id,):
             guarded = ", ".join(map(subject.name, study.guarded))
-            lines += wrap(f"{study.id} guards {guarded}; weakest is {subject.name(study.weakest)}")
+            lines += wrap(
+                f"{study.id} protects {guarded}; weakest is {subject.name(study.weakest)}"
+            )
     for curve, ids in curves.items():
         lines += wrap(f"Curve used for {', '.join(ids)}: {curve or 'none'}")
     return lines

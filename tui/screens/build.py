@@ -54,7 +54,7 @@ class BuildScreen(GridScreen):
     BINDINGS = bindings_of("build", BUILD)
     actions = BUILD
     keys_title = "In this build"
-    legend = "~ chosen for you (= pins it, delete gives it back)   · computed   * changed, (before)"
+    legend = "~ chosen for you (= keeps it, delete: auto again)   · computed   * changed, (before)"
     workbench: Workbench
     view: BuildView
 
@@ -250,7 +250,7 @@ class BuildScreen(GridScreen):
         figures = [Figure("supply", "", field) for field in fields.split()]
         lines = working_lines(self.workbench.plan, figures)
         if lines:
-            self.app.push_screen(TextPage("Workings of the supply", lines))
+            self.app.push_screen(TextPage("How it is calculated: supply", lines))
 
     def rehang(self) -> None:
         """Choose another device for the run with the cursor to hang on."""

@@ -21,6 +21,7 @@ from tui.widgets.cell_text import cut, left
 from tui.widgets.editor import Editor
 from tui.widgets.key_line import KeyLine
 from tui.widgets.line_view import Line, LineView, Span, plain_line
+from tui.widgets.speech import AS_WRITTEN, speak
 
 if TYPE_CHECKING:
     from storage.store.builds import Store
@@ -104,6 +105,7 @@ class BuildsScreen(Screen[None]):
 
     def on_screen_resume(self) -> None:
         """Back from a build: it may have changed."""
+        speak(self.app, AS_WRITTEN)
         if self.is_mounted:
             self.read()
 

@@ -72,7 +72,7 @@ _OF_SCREEN: tuple[Action["BuildsScreen"], ...] = (
     Action(
         "shop",
         "Shop",
-        "what the shop keeps: items and prices, times, footprints of devices",
+        "what the shop keeps: items and prices, times, hole patterns of devices",
         ("f12",),
         lambda s: s.open_shop(),
     ),

@@ -98,7 +98,7 @@ class Mending:
         """Make the edit that mends the finding on top."""
         finding, build, screen = self.finding, self._bench.build, self._screen
         if finding is None:
-            screen.say("There is no finding to mend")
+            screen.say("There is no finding to fix")
             return
         if not self.tried:
             from domain.mending import mend
@@ -106,7 +106,7 @@ class Mending:
             self._answer = (build, finding, mend(build, finding))
         edit = self._answer[2] if self._answer else None
         if edit is None:
-            screen.say(f"No edit is known that mends this by itself. Do: {finding.do}")
+            screen.say(f"No edit is known that fixes this by itself. Do: {finding.do}")
             return
         if screen.commit(edit):
             # The finding is gone: the one in its place is the next.

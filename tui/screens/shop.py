@@ -38,7 +38,7 @@ class ShopScreen(GridScreen):
     keys_title = "In the shop"
     legend = (
         "Everything here is one for all builds and saved at once. Prices and times count in every "
-        "quote from now on. A build's own footprints are copies: they stay as they are."
+        "quote from now on. A build's own hole patterns are copies: they stay as they are."
     )
     workbench: Bench[Shop]
     view: ShopView

@@ -19,8 +19,8 @@ _OF_SCREEN: tuple[Action["ShopScreen"], ...] = (
     Action("home", "Back", "back to where you came from", ("f12", "f10"), lambda s: s.go_back()),
     *row_actions(
         add="add a row behind this one",
-        remove="remove this row; a footprint with its studs",
-        duplicate="add a copy of this row; a footprint with its studs",
+        remove="remove this row; a hole pattern with its studs",
+        duplicate="add a copy of this row; a hole pattern with its studs",
         undo="take the last change of the shop back",
     ),
 )
@@ -29,7 +29,7 @@ _FILES: tuple[Action["ShopScreen"], ...] = (
     Action(
         "to_file",
         "Write as a file",
-        "write items, times or footprints as a CSV file",
+        "write items, times or hole patterns as a CSV file",
         ("ctrl+l",),
         lambda s: s.view.to_file(),
         "write",
@@ -37,7 +37,7 @@ _FILES: tuple[Action["ShopScreen"], ...] = (
     Action(
         "from_file",
         "Take from a file",
-        "take items, times or footprints from a CSV file, in the place of those here",
+        "take items, times or hole patterns from a CSV file, in the place of those here",
         ("ctrl+u",),
         lambda s: s.view.from_file(),
         "read",

@@ -1,8 +1,9 @@
 """Figures of the sheet as cells show them, and what stands behind an auto cell."""
 
-from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
+from domain.build.dialect import words_of
 from domain.build.edits import Scalar
 from domain.build.records import Build
 from domain.electrical.network.voltage_relays import by_voltage
@@ -33,6 +34,8 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
             "cover": run.cover,
         }
         return chosen.get(field)
+    if table == "header" and field == "words":
+        return words_of(build.header)
     if table in ("amplifiers", "appliances") and field == "efficiency":
         load = sheet.load(record.id)
         return load.efficiency if load else None
@@ -78,13 +81,25 @@ def _of_leads(build: Build, sheet: Sheet, table: str, record: Any, field: str) -
     return chosen.get(field)
 
 
-def shown_by(topic: Table[Any], key: str) -> Callable[[Build, Sheet, Any], str]:
-    """What prints a column of a topic in a grid, whose row goes by the id of the topic's."""
-    column = topic.by_key[key]
+@dataclass(frozen=True, slots=True)
+class OfTopic:
+    """Prints a column of a topic in a grid, whose row goes by the id of the topic's."""
 
-    def figure(build: Build, sheet: Sheet, record: Any) -> str:
+    topic: Table[Any]
+    key: str
+
+    @property
+    def says(self) -> str:
+        """What the figure is."""
+        return self.topic.by_key[self.key].says
+
+    def __call__(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The figure of a record."""
         subject = Subject(build, sheet)
-        row = next((each for each in topic.rows(subject) if each.id == record.id), None)
-        return NOTHING if row is None else column.cell(subject, row)
+        row = next((each for each in self.topic.rows(subject) if each.id == record.id), None)
+        return NOTHING if row is None else self.topic.by_key[self.key].cell(subject, row)
 
-    return figure
+
+def shown_by(topic: Table[Any], key: str) -> OfTopic:
+    """What prints this column of a topic."""
+    return OfTopic(topic, topic.by_key[key].key)

@@ -15,7 +15,7 @@ from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
 from domain.build.records import Build
 from domain.document.records import record_type_of
 from domain.sheet import Sheet
-from tui.tables.cell_figures import auto_value
+from tui.tables.cell_figures import OfTopic, auto_value
 
 if TYPE_CHECKING:
     from domain.build.schema import FieldSchema
@@ -211,8 +211,10 @@ class Figure(Column):
         return False
 
     def described(self, build: Build) -> str:
-        """That it is computed."""
-        return f"{self.title.lstrip('·')}: computed (ctrl+w shows how)"
+        """What the figure is, if more is to be said than that it is computed."""
+        told = self.figure.says if isinstance(self.figure, OfTopic) else ""
+        computed = f"{told}; computed" if told else "computed"
+        return f"{self.title.lstrip('·')}: {computed} (ctrl+w shows how)"
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The figure."""

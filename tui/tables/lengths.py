@@ -31,6 +31,6 @@ class RunLength(Column):
     def described(self, document: Any) -> str:
         """What it is and takes."""
         if isinstance(document, Build) and document.header.units is UnitHabit.INCH:
-            bare = "a bare number is inches, between zones feet"
+            bare = "a bare number is inches, between locations feet"
             return f"{self.title}: 3 ft 6 in, 1.5 m; {bare}; 2x16: two wires"
         return f"{Column.described(self, document)}; 2x4m: two wires"

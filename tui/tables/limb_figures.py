@@ -17,7 +17,7 @@ from domain.units.show import NOTHING
 DESIGN = ""
 """Stands for the state that wires and fuses are chosen for."""
 
-DESIGN_TITLE = "full tone, as wires are chosen"
+DESIGN_TITLE = "full power, as wires are chosen"
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,11 +138,11 @@ FIGURES: tuple[LimbFigure, ...] = (
     LimbFigure("current", "Current", "what flows in the wire", _current),
     LimbFigure("volts", "Volts", "what there is at the device", _volts),
     LimbFigure("heat", "Heat", "how warm the wire gets", _heat),
-    LimbFigure("carries", "Carries", "what the wire carries for good there", _holds, False),
+    LimbFigure("carries", "Ampacity", "what the wire carries there continuously", _holds, False),
     LimbFigure(
         "protection",
         "Protected",
-        "what a short uses up of what the wire stands, until a fuse opens",
+        "what a short uses up of what the wire withstands, until a fuse opens",
         _protection,
         False,
     ),

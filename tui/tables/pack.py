@@ -223,7 +223,7 @@ def materials_spec(rows: Any) -> TableSpec:
             Figure("materials", "·buy", "·To buy", 10, figure=_to_buy),
             Figure("materials", "·price", "·Price", 10, figure=_price),
             Figure("materials", "·packs", "·Packs", 22, figure=_packs),
-            Figure("materials", "·shelf", "·On shelf", 9, figure=_from_shelf),
+            Figure("materials", "·shelf", "·In stock", 9, figure=_from_shelf),
             Figure("materials", "·why", "·Matched by", 30, figure=lambda b, s, r: r.matched.why),
             Figure("materials", "·note", "·Note", 40, figure=lambda b, s, r: r.matched.line.note),
         ),

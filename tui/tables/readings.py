@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from domain.build.choices import Meter, NetworkMode
+from domain.build.choices import Meter, NetworkMode, shown
 from domain.build.edits import AddRecord, Batch, Edit, RemoveRecord, SetField
 from domain.build.records import Build
 from domain.document.records import label, next_id
@@ -17,7 +17,7 @@ from tui.tables.table_spec import TableSpec
 
 ACROSS = {
     Meter.TERMINALS: "terminals",
-    Meter.ALONG: "along it",
+    Meter.ALONG: "end to end",
     Meter.TO_BATTERY: "to batt -",
 }
 """Where the probes go, in a word."""
@@ -169,11 +169,11 @@ READINGS = TableSpec(
     "Readings: type what the meter shows",
     (
         Figure("readings", "at", "·Where", 20, figure=_at),
-        Figure("readings", "meter", "·Across", 9, figure=lambda b, s, row: ACROSS[row.meter]),
+        Figure("readings", "meter", "·Across", 10, figure=lambda b, s, row: ACROSS[row.meter]),
         Figure("readings", "·should", "·Should be", 13, figure=_should),
         ReadingValue("readings", "value_v", "Reading", 8),
         Verdict("readings", "·verdict", "·Verdict", 10, figure=_verdict),
-        Figure("readings", "mode", "·State", 16, figure=lambda b, s, row: row.mode.value),
+        Figure("readings", "mode", "·Condition", 20, figure=lambda b, s, row: shown(row.mode)),
         Figure("readings", "·order", "·No", 4, figure=_order),
     ),
     _rows,

@@ -26,7 +26,7 @@ def items_spec(shown: ItemList) -> TableSpec:
         ("supplier", 20),
     )
     fields = CatalogueItem.model_fields
-    titles = {"on_shelf": "On shelf"}
+    titles = {"on_shelf": "In stock"}
     return TableSpec(
         ITEMS,
         "items",
@@ -71,14 +71,14 @@ def library_specs() -> list[TableSpec]:
         replace(
             FOOTPRINTS,
             view="library",
-            caption="Footprints: measured once, for every build",
+            caption="Hole patterns: measured once, for every build",
             columns=(*_without(FOOTPRINTS, "device"), studs),
             empty="none yet; ctrl+n adds one, alt+k in a build's custom parts keeps one here",
         ),
         replace(
             STUDS,
             view="library",
-            caption="Studs of this footprint, from its lower left corner",
+            caption="Mounting holes of this hole pattern, from its lower left corner",
             columns=_without(STUDS, "footprint"),
             rows=lambda shop, sheet, part: [
                 stud for stud in shop.studs if not part or stud.footprint == part

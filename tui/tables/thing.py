@@ -19,7 +19,7 @@ from tui.tables.table_spec import TableSpec
 
 GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "runs": (
-        ("Way", ("name", "source", "target", "length_m", "slack_m", "zone", "loom", "bundle")),
+        ("Route", ("name", "source", "target", "length_m", "slack_m", "zone", "loom", "bundle")),
         ("Wire", ("gauge", "count", "metal", "insulation", "cover", "colour", "existing")),
         (
             "Fuse",
@@ -42,11 +42,11 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     ),
     "batteries": (
         ("Battery", ("name", "chemistry", "capacity_ah")),
-        ("Gives", ("cranking_a", "resistance_ohm")),
+        ("Current it gives", ("cranking_a", "resistance_ohm")),
         ("Place", ("stud", "zone")),
     ),
     "alternators": (
-        ("Makes", ("name", "rated_a", "hot", "idle_a", "regulated_v")),
+        ("Output", ("name", "rated_a", "hot", "idle_a", "regulated_v")),
         ("Turns", ("idle_rpm", "cruise_rpm", "pulley_ratio")),
         ("Vehicle", ("vehicle_load_a",)),
     ),

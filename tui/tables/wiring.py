@@ -64,7 +64,7 @@ class Drawn(Figure):
         """What the keys do here."""
         return (
             "Enter: its fields; left: what feeds it; space folds a block; ^N adds behind it, "
-            "^X takes it out, ^R hangs it elsewhere. "
+            "^X takes it out, ^R feeds it from elsewhere. "
             "═ positive, ─ ground, [fuse], ┄ ahead of it, ┴ body, ^ drawn above, ▸ folded"
         )
 

@@ -17,6 +17,7 @@ from textual.widgets import DataTable
 
 from tui.tables.table_spec import TableSpec
 from tui.widgets.cell_text import left
+from tui.widgets.speech import AS_WRITTEN, speech_of_app
 
 FIXED = 1
 """Columns that stay when a table is scrolled sideways."""
@@ -51,12 +52,14 @@ class Grid(DataTable[Text], can_focus=False):
         self._wider = 0
         """Cells that the column which stretches has beyond its own width."""
         self._titles = {column.id: column.title for column in spec.columns}
+        self._said = AS_WRITTEN
+        """In whose words titles and cells stand."""
         self._add_columns()
 
     def _add_columns(self) -> None:
         for place, column in enumerate(self.spec.columns):
             width = self._width(place)
-            title = Text(_padded(self._titles[column.id], width), end="")
+            title = Text(_padded(self._said(self._titles[column.id]), width), end="")
             self.add_column(title, width=width + 2, key=column.id)
 
     def _width(self, place: int) -> int:
@@ -69,6 +72,10 @@ class Grid(DataTable[Text], can_focus=False):
         if self._titles[column] == title:
             return
         self._titles[column] = title
+        self._retitle(column)
+
+    def _retitle(self, column: str) -> None:
+        title = self._said(self._titles[column])
         place = [each.id for each in self.spec.columns].index(column)
         text = Text(_padded(title, self._width(place)), end="")
         self.ordered_columns[place].label = text
@@ -96,6 +103,13 @@ class Grid(DataTable[Text], can_focus=False):
 
         What others have changed, in rows with these ids, is marked until ``unmark``.
         """
+        said = speech_of_app(self.app)
+        if said is not self._said:
+            self._said = said
+            for column in self.spec.columns:
+                self._retitle(column.id)
+        if said is not AS_WRITTEN:
+            rows = [(id, tuple(map(said, texts))) for id, texts in rows]
         old, self._shown = self._shown, list(rows)
         if by_others:
             was = dict(old)

@@ -6,7 +6,7 @@ waiting.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rich.cells import cell_len
 from rich.text import Text
@@ -15,6 +15,8 @@ from textual.geometry import Region, Size
 from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
+
+from tui.widgets.speech import AS_WRITTEN, Speech, speech_of_app
 
 LINES_AT_ONCE = 1000
 """Step in which the scroll range grows."""
@@ -40,6 +42,11 @@ class Line:
     def plain(self) -> str:
         """The line's text without styles."""
         return "".join(span.text for span in self.spans)
+
+    def said(self, said: Speech) -> "Line":
+        """The same in other words."""
+        spans = tuple(replace(span, text=said(span.text)) for span in self.spans)
+        return Line(spans, self.target)
 
 
 def plain_line(text: str, style: str = "", target: str = "") -> Line:
@@ -72,7 +79,10 @@ class LineView(ScrollView, can_focus=False):
         self.lines: tuple[Line, ...] = tuple(lines)
 
     def show(self, lines: Sequence[Line]) -> None:
-        """Show these lines; only what differs is drawn."""
+        """Show these lines in the words of the open build; only what differs is drawn."""
+        said = speech_of_app(self.app)
+        if said is not AS_WRITTEN:
+            lines = [line.said(said) for line in lines]
         old, self.lines = self.lines, tuple(lines)
         self._set_virtual_size()
         dirty = []

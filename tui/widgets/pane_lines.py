@@ -133,11 +133,11 @@ def _figure_rows(build: Build, sheet: Sheet) -> Iterable[_Row]:
 def _load(sheet: Sheet, show: Show) -> Iterable[_Row]:
     supply = sheet.supply
     yield _Row(
-        "load:full", "full tone", (show("current", supply.design_a),), (_WIDE,), _why("design_a")
+        "load:full", "full power", (show("current", supply.design_a),), (_WIDE,), _why("design_a")
     )
     yield _Row(
         "load:programme",
-        "programme",
+        "average",
         (show("current", supply.programme_a),),
         (_WIDE,),
         _why("programme_a"),
@@ -159,9 +159,20 @@ def _load(sheet: Sheet, show: Show) -> Iterable[_Row]:
 
 def _supply(build: Build, sheet: Sheet, show: Show) -> Iterable[_Row]:
     supply = sheet.supply
+    driving, idle = supply.cruise_balance_a, supply.idle_balance_a
     for key, name, shown, field in (
-        ("cruise", "over at cruise", _signed(build, supply.cruise_balance_a), "cruise_balance_a"),
-        ("idle", "over at idle", _signed(build, supply.idle_balance_a), "idle_balance_a"),
+        (
+            "cruise",
+            _spare(driving, "driving"),
+            _signed(build, driving),
+            "cruise_balance_a",
+        ),
+        (
+            "idle",
+            _spare(idle, "at idle"),
+            _signed(build, idle),
+            "idle_balance_a",
+        ),
         (
             "half",
             "to half charge at idle",
@@ -172,6 +183,11 @@ def _supply(build: Build, sheet: Sheet, show: Show) -> Iterable[_Row]:
         ("sag", "sag at the post", show("voltage", supply.sag_v), "sag_v"),
     ):
         yield _Row(f"supply:{key}", name, (shown,), (_WIDE,), _why(field))
+
+
+def _spare(balance_a: float, when: str) -> str:
+    """What the balance of the supply is called, more than nothing or less."""
+    return f"{'lacking' if balance_a < 0 else 'spare'}, {when}"
 
 
 def _why(field: str) -> str:
@@ -213,14 +229,14 @@ def _states(build: Build, sheet: Sheet) -> Iterable[_Row]:
     worst, show = worst_state(sheet), shower(build)
     if worst is None:
         return
-    yield _Row("state:which", worst.title, ("collapsed" if worst.collapsed else "holds",), (_WIDE,))
+    yield _Row("state:which", worst.title, ("collapses" if worst.collapsed else "OK",), (_WIDE,))
     for id, voltage in worst.amplifier_v.items():
-        shown = "off" if id in worst.off else show("voltage", voltage)
+        shown = "shuts down" if id in worst.off else show("voltage", voltage)
         yield _Row(f"state:{id}", label(build, id), (shown,), (_WIDE,), f"amp:{id}")
     for state in sheet.states:
         if state.collapsed:
             blame = label(build, state.blame)
-            yield _Row(f"state:c{state.id}", f"collapsed: {state.title}", (blame,), (14,))
+            yield _Row(f"state:c{state.id}", f"voltage collapses: {state.title}", (blame,), (14,))
 
 
 def worst_state(sheet: Sheet) -> NetworkState | None:
@@ -259,7 +275,7 @@ def _block(sheet: Sheet, settled: Sheet, width: int, at_hand: int, mending: str 
         place = min(at_hand, len(findings) - 1)
         lines += _finding(findings[place], place, width, most=(2, 2, 1 if mending else 2))
         if mending:
-            lines.append(plain_line(cut(f"  ctrl+e mends it: {mending}", width), "bold", "mend"))
+            lines.append(plain_line(cut(f"  ctrl+e fixes it: {mending}", width), "bold", "mend"))
     lines += [plain_line("")] * (BLOCK_LINES - len(lines))
     return lines[:BLOCK_LINES]
 
@@ -319,13 +335,13 @@ def strip_lines(
         first.append(f"worst drop {show('voltage', worst.drop_v)} {worst.name}")
     second = [
         f"idle {_signed(build, supply.idle_balance_a)}",
-        f"cruise {_signed(build, supply.cruise_balance_a)}",
+        f"driving {_signed(build, supply.cruise_balance_a)}",
         f"engine off {show('minutes', supply.play_minutes)}",
     ]
     state = worst_state(sheet)
     if state is not None:
         low = min(state.amplifier_v.values())
-        second.append(f"lowest {show('voltage', low)}{' collapsed' if state.collapsed else ''}")
+        second.append(f"lowest {show('voltage', low)}{' collapses' if state.collapsed else ''}")
     lines = [
         plain_line(left(" | ".join(first), width), "bold reverse", "pane"),
         plain_line(cut(" | ".join(second), width), "", "pane"),
@@ -336,7 +352,7 @@ def strip_lines(
         found = findings[place]
         text = f"{found.level.value.upper()} {found.what}"
         if mending:
-            text = f"{cut(text, width - 18)} (ctrl+e mends it)"
+            text = f"{cut(text, width - 18)} (ctrl+e fixes it)"
         lines.append(plain_line(cut(text, width), LEVEL_STYLES[found.level], finding_target(place)))
     else:
         lines.append(plain_line("no findings", "", "pane"))

@@ -5,11 +5,11 @@ against bare body metal), along a run with both its joints and its fuse, or from
 the negative post of the battery that feeds it.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 
-from domain.build.choices import BlockKind, Meter, NetworkMode, Polarity
+from domain.build.choices import BlockKind, Meter, NetworkMode, Polarity, shown
 from domain.build.records import Battery, Build, Reading
 from domain.document.records import find, label
 from domain.electrical import sources
@@ -96,8 +96,13 @@ def predicted(build: Build, sheet: Sheet) -> tuple[PredictedReading, ...]:
 
 def judged(build: Build, sheet: Sheet) -> tuple[JudgedReading, ...]:
     """The build's own readings beside the predictions, in the user's order. Never raises."""
-    places = Places(build)
-    return tuple(_judge(places, sheet, reading) for reading in build.readings)
+    return judged_in(build, sheet.states)
+
+
+def judged_in(build: Build, states: Sequence[NetworkState]) -> tuple[JudgedReading, ...]:
+    """The same from the solved states alone."""
+    places, by_id = Places(build), {state.id: state for state in states}
+    return tuple(_judge(places, by_id, reading) for reading in build.readings)
 
 
 def _walk(places: Places) -> Iterator[tuple[str, Meter]]:
@@ -138,15 +143,15 @@ def _ground_run(places: Places, id: str) -> Iterator[tuple[str, Meter]]:
         yield node.partition("_")[0], Meter.TO_BATTERY
 
 
-def _judge(places: Places, sheet: Sheet, reading: Reading) -> JudgedReading:
+def _judge(places: Places, states: Mapping[str, NetworkState], reading: Reading) -> JudgedReading:
     value = reading.value_v
     plain = reading.id, reading.at, reading.meter, reading.mode, value
     where = places.probes(reading.at, reading.meter)
     if isinstance(where, str):
         return JudgedReading(*plain, message=where)
-    state = sheet.state(reading.mode.value)
+    state = states.get(reading.mode.value)
     if state is None:
-        return JudgedReading(*plain, message=f"the plan was not solved for {reading.mode.value}")
+        return JudgedReading(*plain, message=f"the plan was not solved for {shown(reading.mode)}")
     why = _unusable(places.build, state)
     if why:
         return JudgedReading(*plain, message=why)
@@ -170,7 +175,7 @@ def _unusable(build: Build, state: NetworkState) -> str:
     if state.collapsed:
         return (
             f"the plan itself cannot pass the current in this state, {label(build, state.blame)} "
-            "loses most: mend that first, or read it at programme level"
+            "loses most: fix that first, or read it at the average level"
         )
     return ""
 

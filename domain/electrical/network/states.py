@@ -13,12 +13,12 @@ from domain.reference.planning import planned
 from domain.sheet import NetworkState
 
 TITLES = {
-    "cruise-programme": "engine at cruise, programme",
-    "cruise-tone": "engine at cruise, full tone",
-    "idle-programme": "engine at idle, programme",
-    "idle-tone": "engine at idle, full tone",
-    "off-programme": "engine off, programme",
-    "off-tone": "engine off, full tone",
+    "cruise-programme": "driving, average",
+    "cruise-tone": "driving, full power",
+    "idle-programme": "at idle, average",
+    "idle-tone": "at idle, full power",
+    "off-programme": "engine off, average",
+    "off-tone": "engine off, full power",
 }
 """The states, by id."""
 

@@ -47,10 +47,10 @@ class Verdict(StrEnum):
     TRUSTED = "the vehicle maker's"
     TAIL = "short piece ahead of its fuse"
     LONG_TAIL = "long piece ahead of its fuse"
-    UNGUARDED = "no fuse guards it"
+    UNGUARDED = "no fuse protects it"
     OVERLOAD = "carries less than its fuses let through"
-    SHORT = "some short hurts it"
-    SHARED = "a short that several sources share hurts it"
+    SHORT = "some short overheats it"
+    SHARED = "a short that several sources share overheats it"
     UNKNOWN = "gauge not known"
     HOT = "place hotter than its insulation"
 

@@ -31,7 +31,7 @@ def designs(
     return tuple(
         _design(build, wiring, circuit, sized, items, title, gauges)
         for title, gauges in (
-            ("least copper", {id: sized.gauge[id] for id in free}),
+            ("lightest", {id: sized.gauge[id] for id in free}),
             ("one size up", up),
             (f"all {thickest.removeprefix('AWG ')}", dict.fromkeys(free, thickest)),
         )

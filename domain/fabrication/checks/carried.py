@@ -48,7 +48,7 @@ def check_carried(build: Build, records: PartRecords, report: Report) -> None:
             "carried-not-entered",
             f"{name} carries a device whose mass and feet are not entered",
             "it counts as nothing: whether the part holds it is not known",
-            "mount its footprint with its mass, or enter what it weighs as the part's load",
+            "mount its hole pattern with its mass, or enter what it weighs as the part's load",
             "common practice",
             ("parts", part.id, "load_kg"),
         )
@@ -62,7 +62,7 @@ def check_carried(build: Build, records: PartRecords, report: Report) -> None:
             f"{name}: how warm does it get where it is mounted?",
             f"{sheet.name} loses its strength with heat; {warm} is taken, as in a closed vehicle "
             "in the sun, and an engine bay gets warmer",
-            "choose its zone",
+            "choose its location",
             "common practice",
             ("parts", part.id, "zone"),
         )

@@ -88,7 +88,7 @@ def check_fixings(
                 Level.FIX,
                 "device-not-screwed" if count == 0 else "device-on-one-screw",
                 f"{name}: {called} is held by {'no screw' if count == 0 else 'one screw'}",
-                f"its footprint has {'no' if count == 0 else 'one'} fixing point: "
+                f"its hole pattern has {'no' if count == 0 else 'one'} fixing point: "
                 + ("nothing keeps it on" if count == 0 else "it can turn"),
                 f"measure where {called} takes screws, and enter them",
                 "common practice",
@@ -219,7 +219,7 @@ def _turns(records: PartRecords, screw: PlacedHole, burdens: list[Burden], repor
     report.add(
         Level.FIX,
         "part-on-one-screw",
-        f"{part.name or part.id} hangs on one screw and can turn",
+        f"{part.name or part.id} is on one screw alone and can turn",
         f"{why}; only friction under its washer is against it, and nobody knows its preload",
         "put in a second screw, or a pin",
         "statics",

@@ -82,7 +82,7 @@ def _off(layout: PartLayout, report: Report, hole: PlacedHole) -> bool:
             Level.STOP,
             "hole-off-panel",
             f"{where(layout, hole)} is not on the panel",
-            f"its centre is {layout.show(hole.x_m)} along and {layout.show(hole.y_m)} up, the "
+            f"its center is {layout.show(hole.x_m)} along and {layout.show(hole.y_m)} up, the "
             f"panel is {layout.show(panel.width_m)} by {layout.show(panel.length_m)}",
             "move the hole, or make the panel larger",
             "geometry",

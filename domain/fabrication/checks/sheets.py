@@ -47,15 +47,15 @@ def _too_large(build: Build, each: SheetCutList, blank: Blank, more: int) -> Fin
         why += ", both across by along the grain"
     if more:
         why += f"; so are {more} more parts"
-    own = "at hand" if each.own else f"of {each.material}"
-    mend = ", or add a larger size to the sheet sizes at hand" if each.own else ", or smaller"
+    own = "in stock" if each.own else f"of {each.material}"
+    mend = ", or add a larger size to the sheet sizes in stock" if each.own else ", or smaller"
     return Finding(
         Level.STOP,
         "part-larger-than-sheet",
         f"{label(build, blank.id)} is larger than any sheet {own}",
         why,
         f"make it of two pieces{mend}",
-        "sheet sizes at hand, entered" if each.own else "stock sheet sizes, common practice",
+        "sheet sizes in stock, entered" if each.own else "stock sheet sizes, common practice",
         "parts",
         blank.id,
         "name",

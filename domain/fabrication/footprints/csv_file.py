@@ -92,7 +92,7 @@ def _footprint(row: CsvRow, line: int, known: dict[str, tuple[int, Footprint]]) 
         if column in given and getattr(read, field) != getattr(before, field):
             raise ValueError(
                 f"{column}: {given[column].strip()} here, but line {first} says "
-                f"{_cell(getattr(before, field), _OF_DEVICE[column][1])} of the same footprint"
+                f"{_cell(getattr(before, field), _OF_DEVICE[column][1])} of the same hole pattern"
             )
     return before
 

@@ -28,7 +28,7 @@ def footprint_name(build: Build, id: str) -> str:
     """What a footprint is called, or the device it belongs to; never empty."""
     footprint = _footprint(build, id)
     device = label(build, footprint.device) if footprint.device else ""
-    return footprint.name.strip() or device.strip() or f"Footprint {id[1:]}"
+    return footprint.name.strip() or device.strip() or f"Hole pattern {id[1:]}"
 
 
 def copy_of(source: Build, id: str, into: Build, name: str) -> list[Edit]:
@@ -70,5 +70,5 @@ def kept_footprint(library: Build, build: Build, id: str, name: str) -> Batch:
 def _footprint(build: Build, id: str) -> Footprint:
     footprint = find(build, id)
     if not isinstance(footprint, Footprint):
-        raise EditRefused(f"there is no footprint {id!r}")
+        raise EditRefused(f"there is no hole pattern {id!r}")
     return footprint

@@ -89,12 +89,12 @@ def blank(layout: PartLayout) -> Iterator[Row]:
     yield (
         f"transfer the card to the sheet, marked face up{'' if rough else _grain(layout)}: "
         f"outline, hole centres{', bend lines' if bent else ''}",
-        "scriber or fine marker, centre punch" if punch else "fine marker, on the film",
+        "scriber or fine marker, center punch" if punch else "fine marker, on the film",
         "" if rough else f"blank {size}",
         "",
         "; ".join(
             (["do not scribe across a bend: a scratch there starts a crack"] if bent else [])
-            + ([] if punch else ["no centre punch: it stars this sheet; start holes in a bush"])
+            + ([] if punch else ["no center punch: it stars this sheet; start holes in a bush"])
         ),
     )
 

@@ -197,7 +197,7 @@ def _ordered(part: Part, panels: list[Panel]) -> list[Panel] | NotDeveloped:
         if panel.joins and panel.joins not in by_id:
             return refuse("it joins a panel of another part", panel.id, "joins")
         if panel.joins and panel.edge is PanelEdge.NEAR and by_id[panel.joins].joins:
-            why = "it joins the near edge of a panel that hangs on that edge itself"
+            why = "it joins the near edge of a panel that is bent from that edge itself"
             return refuse(why, panel.id, "edge")
         children.setdefault(panel.joins, []).append(panel)
     roots = children.get("", [])

@@ -155,7 +155,7 @@ def screw_findings(
                     f"{length(holds.engagement_m)} of thread holds {figures(holds.load_n)} N "
                     f"({holds.weakest}): {figures(screw.margin, 2)} times, {SAFE_MARGIN:g} wanted",
                     "use a through screw with a nut, more or larger screws, or thicker sheet",
-                    "FED-STD-H28/2B, sheet strength at the zone's temperature",
+                    "FED-STD-H28/2B, sheet strength at the location's temperature",
                     table,
                     id,
                     field,

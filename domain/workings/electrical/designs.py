@@ -59,7 +59,7 @@ def worst_drop_v(c: Context, d: Design, _: str) -> Working:
         "U = V_post - V_load of the load with the largest",
         (
             Input("V_post", "across the battery's posts", post, "V"),
-            Input("V_load", f"across {worst}, full tone", terminal, "V"),
+            Input("V_load", f"across {worst}, full power", terminal, "V"),
         ),
         (f"solved with these runs: {along}", solved.balance(f"{worst}_pos")),
         max(0.0, post - terminal),

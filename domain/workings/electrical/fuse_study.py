@@ -45,7 +45,7 @@ def breaking_a(c: Context, r: FuseStudy, _: str) -> Working:
     return Working(
         "Breaking capacity",
         "I_b of the family",
-        (Input("family", "fuse family", family.value),),
+        (Input("family", "fuse type", family.value),),
         (),
         fuses.breaking_a(family),
         "A",
@@ -245,13 +245,13 @@ def margin(c: Context, r: FuseStudy, _: str) -> Working:
     least, at = _worst(c, r)
     source = cite(_window(c, r)[1], "IEC60949", PRACTICE)
     if least == inf:
-        steps = ("the wire is never hurt at any current that the batteries can drive",)
-        return Working("Margin of wire over fuse", "t_w / t_f", (), steps, None, "-", source)
+        steps = ("the wire overheats at no current that the batteries can drive",)
+        return Working("Safety factor of wire over fuse", "t_w / t_f", (), steps, None, "-", source)
     opens, slowest = _opens_inputs(c, r, at)
     inputs, formula, wire = _stands(c, r.weakest, at)
     said = (formula, f"t_w = {withstand_s(wire, at):.5g} s, t_f = {slowest:.5g} s")
     return Working(
-        "Margin of wire over fuse",
+        "Safety factor of wire over fuse",
         "t_w / t_f at the current where it is least",
         (*opens, *inputs),
         said,
@@ -267,7 +267,7 @@ def margin_at_a(c: Context, r: FuseStudy, _: str) -> Working:
     points, source = _window(c, r)
     low = opening.must_open_ratio(points) * c.sized.fuse_a[r.id]
     return Working(
-        "Current of the least margin",
+        "Current at the least safety factor",
         "the I between I_1 and I_2 at which t_w / t_f is least",
         (
             Input("I_1", "least current that must open it", low, "A"),

@@ -138,7 +138,7 @@ def protected_a(c: Context, r: RunResult, _: str) -> Working:
 
 def unprotected_m(c: Context, r: RunResult, _: str) -> Working:
     """Wire that no fuse guards."""
-    proofs, title = _proofs(c, r.id), "Wire that no fuse guards"
+    proofs, title = _proofs(c, r.id), "Wire that no fuse protects"
     value = unguarded_m(proofs)
     if value is None:
         steps = ("no source reaches it",)

@@ -46,7 +46,7 @@ def rise_v(c: Context, r: GroundResult, _: str) -> Working:
     """How far the point lifts."""
     solved = c.design("tone")
     return Working(
-        "Rise over the star point of the body, full tone",
+        "Rise over the star point of the body, full power",
         "V = sum of J / sum of G over all that meets there (Kirchhoff)",
         solved.inputs(r.id),
         (solved.balance(r.id),),
@@ -61,7 +61,7 @@ def design_a(c: Context, r: GroundResult, _: str) -> Working:
     ohm = max(system.body_ohm(_point(c, r.id)), system.LEAST_OHM)
     rise = c.sized.volts[r.id]
     return Working(
-        "Current through this point, full tone",
+        "Current through this point, full power",
         "I = |V| / R",
         (Input("V", "rise of the point", rise, "V"), Input("R", "body path", ohm, "ohm")),
         (c.design("tone").balance(r.id),),

@@ -146,7 +146,7 @@ def _drawn(c: Context, r: AmplifierLoad, level: str) -> Working:
             if wired
             else ("not joined to a battery on both sides: taken at the design voltage",)
         )
-    title = "Current at full tone" if full_output else "Current at programme level"
+    title = "Current at full power" if full_output else "Current at the average level"
     if isinstance(a, Appliance):
         share, said = appliances.share(a, playing, True)
         return Working(
@@ -209,22 +209,22 @@ def _drop(c: Context, r: AmplifierLoad, title: str, formula: str, feed: bool, re
 def drop_v(c: Context, r: AmplifierLoad, _: str) -> Working:
     """Drop there and back."""
     formula = "U = (V post+ - V amp+) + (V amp- - V post-)"
-    return _drop(c, r, "Drop to the amplifier and back, full tone", formula, True, True)
+    return _drop(c, r, "Drop to the amplifier and back, full power", formula, True, True)
 
 
 def drop_feed_v(c: Context, r: AmplifierLoad, _: str) -> Working:
     """Drop on the positive side."""
-    return _drop(c, r, "Drop on the feed, full tone", "U = V post+ - V amp+", True, False)
+    return _drop(c, r, "Drop on the feed, full power", "U = V post+ - V amp+", True, False)
 
 
 def drop_return_v(c: Context, r: AmplifierLoad, _: str) -> Working:
     """Drop on the ground side."""
-    return _drop(c, r, "Drop on the return, full tone", "U = V amp- - V post-", False, True)
+    return _drop(c, r, "Drop on the return, full power", "U = V amp- - V post-", False, True)
 
 
 def ground_offset_v(c: Context, r: AmplifierLoad, _: str) -> Working:
     """How far the amplifier's ground lies off the signal's."""
-    title, source = "Ground offset against the signal source, full tone", cite(LAWS, PRACTICE)
+    title, source = "Ground offset against the signal source, full power", cite(LAWS, PRACTICE)
     if r.ground_offset_v is None:
         steps = ("not joined to a battery on both sides",)
         return Working(title, "none", (), steps, None, "V", source)

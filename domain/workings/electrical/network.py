@@ -157,7 +157,7 @@ def alternator_a(c: Context, s: NetworkState, id: str) -> Working:
         title,
         "I = (V_r - V) / R_d, at most I_max; above V_r a trace through the regulator",
         (
-            Input("V_r", "regulated voltage", alternator.regulated_v, "V"),
+            Input("V_r", "charging voltage", alternator.regulated_v, "V"),
             Input("V", "voltage at its terminals", volts, "V"),
             plan("R_d", "alternator_droop_ohm"),
             Input("I_max", "most it gives hot", sources.alternator_limit_a(alternator, idle), "A"),

@@ -40,7 +40,7 @@ def predicted_v(build: Build, sheet: Sheet, reading: Predicted) -> Working:
         "Predicted reading",
         "U = |V_r - V_b|" if drop else "U = V_r - V_b",
         (red, black),
-        ("node voltages have workings of their own",),
+        ("how node voltages are calculated stands with them",),
         value,
         "V",
         LAWS,

@@ -127,7 +127,7 @@ def resistance_ohm(c: Context, r: RunResult, _: str) -> Working:
             f"it carries {r.design_a:.4g} A at most"
         )
     return Working(
-        "Resistance of the run, at full tone",
+        "Resistance of the run, at full power",
         formula,
         tuple(inputs),
         tuple(steps),
@@ -148,7 +148,7 @@ def _in_place(c: Context, r: RunResult) -> tuple[list[Input], float, str]:
         Input("f_m", f"{run.metal.value} against copper", ampacity.metal_factor(run.metal)),
         Input("T_ins", "insulation class of the table", class_c, "C"),
         Input("T_tab", "air of the table", table_c, "C"),
-        Input("T_air", "air in the run's zone", item.ambient_c, "C"),
+        Input("T_air", "air in the run's location", item.ambient_c, "C"),
     ]
     product = table * ampacity.lying_factor(r.bundle, item.cover)
     product *= ampacity.metal_factor(run.metal)
@@ -190,7 +190,7 @@ def ampacity_a(c: Context, r: RunResult, _: str) -> Working:
         "Ampacity in its place",
         f"I_z = I_t {lying} f_m{strands} sqrt((T_ins - T_air)/(T_ins - T_tab))",
         tuple(inputs),
-        (f"{product:.4g} A x {factor:.4f} for the zone",),
+        (f"{product:.4g} A x {factor:.4f} for the location",),
         product * factor,
         "A",
         source,
@@ -217,9 +217,9 @@ def ambient_c(c: Context, r: RunResult, _: str) -> Working:
     """Air temperature round the run."""
     zone = next((z for z in c.build.zones if z.id == c.runs[r.id].zone), None)
     if zone:
-        given = Input("T", f"zone {zone.name or zone.id}", zone.ambient_c, "C")
-        return Working("Air", "T of its zone", (given,), (), zone.ambient_c, "C", ENTERED)
-    assumed = Input("T", "no zone chosen", NO_ZONE_C, "C")
+        given = Input("T", f"location {zone.name or zone.id}", zone.ambient_c, "C")
+        return Working("Air", "T of its location", (given,), (), zone.ambient_c, "C", ENTERED)
+    assumed = Input("T", "no location chosen", NO_ZONE_C, "C")
     source = cite("33CFR183.425-NOTES", PRACTICE)
     return Working("Air", "T assumed", (assumed,), (), NO_ZONE_C, "C", source)
 
@@ -261,7 +261,7 @@ def design_a(c: Context, r: RunResult, _: str) -> Working:
 
 def programme_a(c: Context, r: RunResult, _: str) -> Working:
     """Current at programme level."""
-    return _current(c, r, "programme", "Current of the run at programme level")
+    return _current(c, r, "programme", "Current of the run at the average level")
 
 
 def _ohm_inputs(c: Context, r: RunResult) -> tuple[Input, Input]:

@@ -117,7 +117,7 @@ def carries(c: Context, r: SegmentResult, _: str) -> Working:
         Input("T_c", "insulation class", wire.class_c, "C"),
     )
     item = c.items[r.run]
-    steps: tuple[str, ...] = ("as worked out for its run: table, bundle, cover, metal and zone",)
+    steps: tuple[str, ...] = ("as for its run: table, bundle, cover, metal and location",)
     source = "33CFR183.425"
     if item.cover is not Cover.OPEN:
         steps += (f"{item.cover.value} round it: {cover_factor(item.cover):g} of free air at most",)
@@ -156,7 +156,7 @@ def _fuses(c: Context, proof: Proof) -> tuple[Fuse, ...]:
     return tuple(found)
 
 
-_NO_SHORT = "no short behind fuses of its own hurts it, or it has none of its own"
+_NO_SHORT = "no short behind fuses of its own overheats it, or it has none of its own"
 
 
 def short(c: Context, r: SegmentResult, _: str) -> Working:
@@ -228,7 +228,7 @@ def stands(c: Context, r: SegmentResult, _: str) -> Working:
     )
 
 
-_NO_SHARED = "no short that several sources feed hurts it"
+_NO_SHARED = "no short that several sources feed overheats it"
 
 
 def shared_ratio(c: Context, r: SegmentResult, _: str) -> Working:

@@ -1,4 +1,4 @@
-"""Workings of the mounting spots."""
+"""Workings of the fuse spots."""
 
 from domain.build.choices import Reach
 from domain.build.records import Spot
@@ -46,7 +46,7 @@ def heat_margin_c(c: Context, r: SpotResult, _: str) -> Working:
     spot = _spot(c, r.id)
     zone = next((z for z in c.build.zones if z.id == spot.zone), None)
     air = zone.ambient_c if zone else 50.0
-    said = f"zone {zone.name or zone.id}" if zone else "no zone chosen: engine space of the table"
+    said = f"location {zone.name or zone.id}" if zone else "no location: engine space of the table"
     most = plan("T_max", "holder_max_c")
     return Working(
         "Heat margin of the holder",

@@ -41,12 +41,12 @@ def _loads(c: Context) -> str:
 
 def programme_a(c: Context, r: Supply, _: str) -> Working:
     """Programme current of all amplifiers."""
-    return _sum_of_loads(c, "programme_a", "at programme level")
+    return _sum_of_loads(c, "programme_a", "at the average level")
 
 
 def design_a(c: Context, r: Supply, _: str) -> Working:
     """Full-tone current of all amplifiers."""
-    return _sum_of_loads(c, "design_a", "at full tone")
+    return _sum_of_loads(c, "design_a", "at full power")
 
 
 def limit_source(alternator: Alternator, idle: bool) -> str:
@@ -64,7 +64,7 @@ def limit_step(alternator: Alternator, idle: bool) -> str:
     if idle and alternator.idle_a is not None:
         return f"{name}: as entered for idle"
     if not idle and alternator.hot:
-        return f"{name}: as entered, hot at cruise"
+        return f"{name}: as entered, hot while driving"
     slow, fast = (
         rpm * alternator.pulley_ratio for rpm in (alternator.idle_rpm, alternator.cruise_rpm)
     )
@@ -110,7 +110,7 @@ def _flows(c: Context, idle: bool) -> tuple[Input, Input, Input]:
         Input("I_v", "vehicle", vehicle_load_a(c.build, "cruise"), "A"),
         Input(
             "I_p",
-            f"{_loads(c).lower()}, programme",
+            f"{_loads(c).lower()}, average",
             sum(a.programme_a for a in c.sheet.loads),
             "A",
         ),
@@ -180,7 +180,7 @@ def minutes_cruise(c: Context, r: Supply, _: str) -> Working:
     """Minutes to half charge at cruise."""
     flows = _flows(c, False)
     given, vehicle, music = (float(i.value) for i in flows)
-    return _minutes(c, "To half charge at cruise", music + vehicle - given, flows)
+    return _minutes(c, "To half charge while driving", music + vehicle - given, flows)
 
 
 def play_minutes(c: Context, r: Supply, _: str) -> Working:
@@ -199,7 +199,7 @@ def play_minutes(c: Context, r: Supply, _: str) -> Working:
         "t = 60 u min(H (C / (I H))^k, C / I) (Peukert)",
         (
             Input("C", f"capacity of {battery.name or battery.id}", battery.capacity_ah, "Ah"),
-            Input("I", "what it gives, engine off, programme", state.battery_a[battery.id], "A"),
+            Input("I", "what it gives, engine off, average", state.battery_a[battery.id], "A"),
             plan("k", exponent),
             plan("H", "rated_hours"),
             Input("u", "share of its charge used", charging.usable_share(battery, amperes)),
@@ -226,7 +226,7 @@ def sag_v(c: Context, r: Supply, _: str) -> Working:
         inputs.append(Input(f"V {b.id}", state.title, state.battery_v[b.id], "V"))
         sags[b.id] = rest - state.battery_v[b.id]
     return Working(
-        "Sag at the posts, engine off, full tone",
+        "Sag at the posts, engine off, full power",
         "U = V_0 - V of the battery that sags most",
         tuple(inputs),
         (),

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from domain.cable.cut_list import CutGroup
+from domain.checks.cautions import CUTTING
 from domain.fabrication.nesting.blanks import CutSheet, alike
 from domain.topics.cut_list import PIECES, cutting, group_title
 from domain.topics.cut_sheets import heading, how_cut, layout_title
@@ -49,6 +50,8 @@ def _wire(pack: Pack, group: CutGroup) -> Iterator[Row | Group]:
 
 
 def _sheets(pack: Pack, paper: Paper) -> None:
+    if pack.sheets:
+        paper.words(CUTTING)
     for each in pack.sheets:
         layouts = alike(each.nest.sheets)
         high = max((_scale(paper, s) * s.size.width_m for s, _ in layouts[:1]), default=0.0)

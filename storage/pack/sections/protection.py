@@ -20,7 +20,7 @@ _CHART = 63.0
 _KEY = (
     ("fuse opens at the latest", HEAVY),
     ("fuse opens soonest", LIGHT),
-    ("weakest wire is hurt", DASHED),
+    ("weakest wire overheats", DASHED),
     ("m must open, f short far, n short near", DOTTED),
 )
 

@@ -3,6 +3,7 @@
 from itertools import count
 
 from domain.build.choices import NetworkMode
+from domain.checks.cautions import FULL_POWER
 from domain.electrical.meter.readings import PredictedReading
 from domain.topics.readings import JUDGED, PREDICTED, by_state, likely, state_title
 from domain.topics.tables import Subject
@@ -41,10 +42,7 @@ def readings(pack: Pack, paper: Paper) -> None:
             "Along a run: across both its joints. A distribution block: against bare body metal. "
             "To the negative post of a battery: black probe there, red probe where it says."
         )
-        paper.words(
-            "CAUTION at full tone: ears protected; a steady tone, short, or into a dummy load. "
-            "Engine running: exhaust led outdoors, hands and leads clear of belts and fan."
-        )
+        paper.words(FULL_POWER)
     number = count(1)
     head = (*columns(PREDICTED, _READ), Column("Read", 20), Column("OK", 9))
     for modes, own in _alike(subject, by_state(read.predicted)):

@@ -51,7 +51,7 @@ def runs(pack: Pack, paper: Paper) -> None:
     def below(subject: Subject, run: RunResult) -> str:
         ends = f"From {_short(subject.name(run.source))} to {_short(subject.name(run.target))}."
         loom = looms.get(run.id)
-        lies = f"Loom: {_short(loom)}, derated for {run.bundle} together." if loom else ""
+        lies = f"Harness: {_short(loom)}, derated for {run.bundle} together." if loom else ""
         if run.existing:
             made = "Already in the vehicle: not cut, check it."
         else:

@@ -41,8 +41,8 @@ def _drive(pack: Pack, paper: Paper, result: DriveResult) -> None:
         (f"below: charge of {pack.name(id)}"[:70], CURVES[i % len(CURVES)])
         for i, id in enumerate(batteries)
     ]
-    entries.append(("beginning of a leg", DOTTED))
-    paper.heading("Drive profile", _CHART + 4.2 * len(entries) + 4, mark=True)
+    entries.append(("beginning of a stage", DOTTED))
+    paper.heading("Trip", _CHART + 4.2 * len(entries) + 4, mark=True)
     words = 4.2 * len(entries)
 
     def draw(low: float) -> None:

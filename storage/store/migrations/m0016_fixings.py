@@ -1,4 +1,4 @@
-"""What holds a custom part, in left and right hands, and what a mounting spot is screwed to."""
+"""What holds a custom part, in left and right hands, and what a fuse spot is screwed to."""
 
 NAME = "m0016_fixings"
 

@@ -112,7 +112,7 @@ def test_a_bundle_too_large_for_any_tube_says_so() -> None:
     (tube,) = lines(build, "Loom", runs)
     # published: 12 equal circles in one of 4.0297 times their diameter, 14 mm; 2.221 in
     assert tube.size == "for 2.221 in cable"
-    assert tube.note == "no loom in the table is large enough"
+    assert tube.note == "no tube in the table is large enough"
 
 
 @settings(max_examples=60, deadline=None)
@@ -212,7 +212,7 @@ def test_a_loom_of_one_run_may_be_a_slip_of_the_pen() -> None:
     build = together(together(DEMOS["camper_van"], ("r7",), "Lokcer"), ())
     (note,) = found(build, "loom-alone")
     assert (note.level, note.id) == (Level.NOTE, "r7")
-    assert "the other looms are Locker" in note.why
+    assert "the other harnesses are Locker" in note.why
     assert not found(DEMOS["camper_van"], "loom-alone")
 
 
@@ -250,7 +250,7 @@ def test_a_loom_too_thick_for_every_tube_is_found() -> None:
 
 def test_the_work_order_says_what_lies_in_each_loom() -> None:
     build = thin_bass_feed()
-    (step,) = (s for s in work_order(build, evaluate(build)) if s.stage == "Close the looms")
+    (step,) = (s for s in work_order(build, evaluate(build)) if s.stage == "Close the harnesses")
     # the feeds are 0.70 and 0.90 m and 0.15 m of slack each
     assert "Front and rear amp feed (r8) and Bass amp feed (r9) side by side" in step.what
     assert "5/8 in over the first 85 cm, 3/8 in from there to 1.05 m" in step.what

@@ -274,7 +274,7 @@ def test_the_chosen_design_is_what_the_schedule_says(build: Build) -> None:
     assert set(chosen.gauges) == set(up.gauges) == set(same.gauges) == free
 
 
-@pytest.mark.parametrize("title", ["least copper", "one size up", "all "])
+@pytest.mark.parametrize("title", ["lightest", "one size up", "all "])
 def test_a_design_drops_what_it_drops_when_pinned(title: str) -> None:
     # second method: the same gauges and fuses entered by hand, and the whole sheet made anew;
     # wire temperatures are taken at the chosen design's currents, which is worth 0.1 %
@@ -293,7 +293,7 @@ def test_a_design_drops_what_it_drops_when_pinned(title: str) -> None:
 def test_one_size_up_costs_copper_and_drops_less() -> None:
     # by Ohm's law: more area, less resistance
     build = small_build()
-    chosen, up = design(build, "least copper"), design(build, "one size up")
+    chosen, up = design(build, "lightest"), design(build, "one size up")
     assert up.copper_kg > chosen.copper_kg
     assert up.worst_drop_v < chosen.worst_drop_v
 
@@ -301,7 +301,7 @@ def test_one_size_up_costs_copper_and_drops_less() -> None:
 def test_a_design_that_does_not_fit_its_terminals_says_so() -> None:
     # by definition: the amplifier takes AWG 4, the block 1/0 in and AWG 4 out
     build = changed(small_build(), ("runs", "r4", "length_m", 8.0))
-    chosen, same = design(build, "least copper"), design(build, "all ")
+    chosen, same = design(build, "lightest"), design(build, "all ")
     assert chosen.fits
     thickest = max(chosen.gauges.values(), key=conductors.area_mm2)
     assert same.fits is (conductors.area_mm2(thickest) <= conductors.area_mm2("AWG 4") * 1.0001)

@@ -122,7 +122,7 @@ def test_a_chosen_gauge_is_not_told_to_be_given_back() -> None:
     overloaded = next(f for f in found(auto, "wire-overloaded") if f.id == "r5")
     assert overloaded.do.startswith("no gauge fits")
     pinned = changed(small_build(), ("runs", "r5", "gauge", "AWG 16"))
-    assert "give it back to auto" in found(pinned, "wire-overloaded")[0].do
+    assert "make it automatic again" in found(pinned, "wire-overloaded")[0].do
 
 
 def test_the_link_to_a_battery_is_called_as_the_battery_is() -> None:

@@ -242,7 +242,7 @@ def test_the_check_list_is_plain_lines() -> None:
     sheet = evaluate(build)
     subject = Subject(build, sheet)
     lines = [said for _, said in check_list(subject, predicted(build, sheet))]
-    assert lines[0] == "Engine at cruise, full tone:"
+    assert lines[0] == "Driving, full power:"
     assert lines[1].startswith("Starter battery, across its terminals: ")
     assert any("Boot ground, from it to the negative post of Starter battery" in x for x in lines)
     assert len(lines) == len(predicted(build, sheet)) + 6

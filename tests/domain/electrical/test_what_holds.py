@@ -26,7 +26,7 @@ def test_terminals_that_take_no_more() -> None:
 def test_a_pinned_wire() -> None:
     # by definition: a pinned gauge is never changed
     pinned = applied(_loud(), SetField(table="runs", id="r4", field="gauge", value="AWG 2"))
-    assert "Main run is pinned at 2 AWG" in _why(pinned)
+    assert "Main run is set by hand to 2 AWG" in _why(pinned)
 
 
 def test_the_end_of_the_stock() -> None:

@@ -158,6 +158,6 @@ def test_a_footprint_without_a_name_is_called_after_its_device() -> None:
     nameless = build.footprints[0].model_copy(update={"name": " "})
     build = build.model_copy(update={"footprints": (nameless, build.footprints[1])})
     assert footprint_name(build, "f1") == "Front"
-    assert footprint_name(build, "f2") == "Footprint 2"
-    with pytest.raises(EditRefused, match="no footprint 'r1'"):
+    assert footprint_name(build, "f2") == "Hole pattern 2"
+    with pytest.raises(EditRefused, match="no hole pattern 'r1'"):
         copy_of(build, "r1", Build(), "X")

@@ -118,9 +118,9 @@ def test_a_bearing_runs_on_a_hard_template() -> None:
 def test_no_centre_punch_on_clear_sheet(name: str) -> None:
     made = steps_of(material=name)
     mark = made[place(made, "transfer") - 1]
-    assert "centre punch" not in mark.tool
-    assert "no centre punch" in mark.caution
-    assert "centre punch" in steps_of(material="mild steel")[place(made, "transfer") - 1].tool
+    assert "center punch" not in mark.tool
+    assert "no center punch" in mark.caution
+    assert "center punch" in steps_of(material="mild steel")[place(made, "transfer") - 1].tool
 
 
 def test_clear_sheet_is_dried_and_annealed() -> None:

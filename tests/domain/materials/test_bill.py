@@ -304,7 +304,7 @@ def test_bought_covers_needed_by_less_than_one_unit(
     build = Build.model_validate(
         {
             "header": {"units": units},
-            "runs": [{"id": f"r{i}"} for i in range(1, len(wires) + 1)],
+            "runs": [{"id": f"r{i}", "gauge": gauge} for i in range(1, len(wires) + 1)],
         }
     )
     runs = tuple(result(f"r{i}", gauge, wire) for i, wire in enumerate(wires, 1))

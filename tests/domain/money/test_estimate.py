@@ -107,13 +107,13 @@ def test_totals_are_the_sums_of_the_printed_lines(name: str) -> None:
     amounts = [Decimal(amount) for amount in re.findall(r"\$ ([0-9.]+)\n", section[0] + "\n")]
     assert len(amounts) == len(found.materials_lines)
     assert found.complete
-    printed = dict(re.findall(r"^(Labour|Materials|Tax|Total).*\$ ([0-9.]+)$", section[1], re.M))
+    printed = dict(re.findall(r"^(Labor|Materials|Tax|Total).*\$ ([0-9.]+)$", section[1], re.M))
     assert Decimal(printed["Materials"]) == sum(amounts)
     labour = sum(
         (line.hours * Decimal("83.33")).quantize(Decimal("0.01"), ROUND_HALF_UP)
         for line in found.lines
     )
-    assert Decimal(printed["Labour"]) == labour
+    assert Decimal(printed["Labor"]) == labour
     net = sum(amounts) + labour
     tax = (net * Decimal("8.875") / 100).quantize(Decimal("0.01"), ROUND_HALF_UP)
     assert Decimal(printed["Tax"]) == tax
@@ -181,7 +181,7 @@ def test_without_prices_no_amount_is_printed() -> None:
 def test_what_is_missing_is_said() -> None:
     shop = (CatalogueItem.model_validate({"name": "B", "group": "Blocks", "price": 20}),)
     found, text = worked(DEMO["estate_car"], shop)
-    assert "Labour is not in the total." in text
+    assert "Labor is not in the total." in text
     assert "Total of what has a price" in text
     assert f"{found.unpriced} lines of materials have no price" in text
     assert found.unpriced == len(found.materials_lines) - 1
@@ -200,7 +200,7 @@ def test_one_line_without_a_price_is_spoken_of_as_one() -> None:
     said = quote(build, evaluate(build), found)
     assert said.price == (("Materials", "20.00"), ("Total of what has a price", "20.00"))
     assert said.missing == (
-        "Labour is not in the total.",
+        "Labor is not in the total.",
         "1 line of materials has no price and is not in the total.",
     )
     nothing = estimate(build, evaluate(build), (), default_times())
@@ -253,7 +253,7 @@ def test_a_body_path_that_nobody_measured_is_an_assumption() -> None:
         found = worked(build)[0].assumptions
         return [text.removesuffix(said) for text in found if text.endswith(said)]
 
-    assert assumed(build) == ["Battery ground", "Boot ground"]
+    assert assumed(build) == ["Battery ground", "Trunk ground"]
     measured, _ = apply(
         build, SetField(table="grounds", id="e2", field="resistance_ohm", value=0.001)
     )
@@ -261,7 +261,7 @@ def test_a_body_path_that_nobody_measured_is_an_assumption() -> None:
     assert [g.resistance_auto for g in evaluate(measured).grounds] == [True, False]
     # a point that no wire comes to is not spoken of
     spare, _ = apply(build, AddRecord(table="grounds", record={"id": "e3", "name": "Spare"}))
-    assert assumed(spare) == ["Battery ground", "Boot ground"]
+    assert assumed(spare) == ["Battery ground", "Trunk ground"]
 
 
 def test_runs_as_calculated_and_runs_that_stay_are_counted() -> None:

@@ -100,7 +100,7 @@ def test_designs_are_told_by_what_they_cost_and_where_they_differ() -> None:
     }
     assert next(iter(rows)) == "this plan"
     assert rows["this plan"][1:3] == ("", "")
-    assert rows["least copper"][2] == "the same"
+    assert rows["lightest"][2] == "the same"
     # three runs are free: one size up changes all of them
     assert rows["one size up"][2].count(": ") == 3
     assert all(row[0].endswith(" ok") for row in rows.values())
@@ -109,8 +109,8 @@ def test_designs_are_told_by_what_they_cost_and_where_they_differ() -> None:
     cells = DESIGNS.cells(Subject(tight, evaluate(tight)), ("drop",))
     assert all(cell.endswith(" OVER") for (cell,) in cells)
     # by counting: the three free runs, the thickest first
-    free = next(each for each in s.sheet.designs if each.title == "least copper").gauges
+    free = next(each for each in s.sheet.designs if each.title == "lightest").gauges
     assert set(free) == {"r4", "r5", "r6"}
-    counted = [int(part.split(" x ")[0]) for part in rows["least copper"][3].split(", ")]
+    counted = [int(part.split(" x ")[0]) for part in rows["lightest"][3].split(", ")]
     assert sum(counted) == 3
     assert evaluate(changed(build, *((("runs", r, "gauge", "AWG 4")) for r in free))).designs == ()

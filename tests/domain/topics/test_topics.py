@@ -57,8 +57,8 @@ def test_a_table_prints_the_columns_that_are_asked_for() -> None:
     assert all(row[1].endswith(" A") for row in rows)
     assert [c.title for c in AMPLIFIERS.pick(("drop", "out", "back"))] == [
         "Drop",
-        "Way out",
-        "Way back",
+        "Feed drop",
+        "Ground drop",
     ]
     with pytest.raises(KeyError):
         AMPLIFIERS.pick(("nothing",))
@@ -79,12 +79,12 @@ def test_a_study_says_what_is_dangerous_in_capitals() -> None:
     safe = replace(study, protects=True, opens=True, breaks=True, selective=None)
     assert answer(s, safe) == "opens first"
     assert verdict(s, safe).startswith("PROTECTS: ")
-    assert answer(s, replace(safe, protects=False)) == "THE WIRE IS HURT FIRST"
+    assert answer(s, replace(safe, protects=False)) == "THE WIRE OVERHEATS FIRST"
     assert verdict(s, replace(safe, protects=False)).startswith("DOES NOT PROTECT: ")
     assert answer(s, replace(safe, opens=False)).startswith("MAY NEVER OPEN")
     assert verdict(s, replace(safe, opens=False)).startswith("DOES NOT OPEN: ")
     over = replace(safe, breaks=False, breaking_a=2000.0)
-    assert "over its 2000 A breaking capacity" in answer(s, over)
+    assert "over its 2000 A interrupting rating" in answer(s, over)
     assert verdict(s, over).endswith("it breaks 2000 A.")
     assert verdict(s, replace(safe, must_open_a=None)).startswith("NOT KNOWN: ")
     assert STUDIES.by_key["opens"].cell(s, replace(safe, opens_far_s=None)) == "never"
@@ -101,9 +101,9 @@ def test_the_balance_says_whether_the_battery_is_drained() -> None:
     )
     told = {f.title: f for f in balance(Subject(s.build, replace(s.sheet, supply=supply)))}
     left = supply.cruise_a - supply.vehicle_a - supply.design_a
-    spare = told["Balance at cruise"].note
+    spare = told["Balance while driving"].note
     assert spare.startswith("to spare; ")
-    assert spare.endswith(f", {s.show('current', left)} at full tone")
+    assert spare.endswith(f", {s.show('current', left)} at full power")
     # by hand: 110 min are 1 h 50 min
     assert told["Balance at idle"].note == "from the battery, half charge after 1 h 50 min"
     assert s.show("minutes", told["Engine off"].value) == "-"
@@ -113,9 +113,9 @@ def test_a_state_that_collapses_names_where_most_is_lost() -> None:
     s = subject()
     state = replace(s.sheet.states[0], collapsed=True, blame=s.sheet.runs[0].id, off=())
     lost = f"most is lost at {s.name(state.blame)}."
-    assert STATES.note(s, state) == f"The supply cannot hold these loads; {lost}"
+    assert STATES.note(s, state) == f"The voltage collapses under these loads; {lost}"
     off = replace(state, collapsed=False, converged=True, off=(s.sheet.amplifiers[0].id,))
-    assert STATES.note(s, off) == f"Off: {s.sheet.amplifiers[0].name}."
+    assert STATES.note(s, off) == f"Shut down: {s.sheet.amplifiers[0].name}."
 
 
 def test_a_ground_point_names_the_wires_that_meet_there() -> None:

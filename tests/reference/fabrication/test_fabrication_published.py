@@ -267,7 +267,7 @@ def test_drill_names_that_every_shop_knows() -> None:
     ("name", "thickness_in", "published_ratio"),
     [
         ("aluminium 5052-H32", 1 / 32, 0),
-        ("aluminum 5052-H32", 1 / 16, 1),
+        ("aluminium 5052-H32", 1 / 16, 1),
         ("aluminium 5052-H32", 1 / 8, 1.5),
         ("aluminium 6061-T6", 1 / 8, 2.5),
         ("aluminium 3003-H14", 1 / 4, 1.5),

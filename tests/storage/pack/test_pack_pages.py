@@ -329,8 +329,8 @@ def test_a_note_of_the_bill_holds_for_its_line_or_its_whole_group() -> None:
 
 def test_states_that_a_meter_cannot_tell_apart_are_one_table() -> None:
     words = text_of("camper_van", "Readings sheet")
-    assert squeezed("Engine at cruise, programme or engine at idle, programme") in words
-    assert words.count(squeezed("Engine at idle, programme")) == 0
+    assert squeezed("Driving, average or at idle, average") in words
+    assert words.count(squeezed("At idle, average")) == 0
     assert "CAUTION" in words
     assert "off-tone" not in text_of("hatchback", "Readings sheet")
 
@@ -386,7 +386,7 @@ def test_the_headings_of_a_table_are_on_each_of_its_pages() -> None:
 def test_the_dashes_of_a_picture_end_with_it() -> None:
     # conservation: dashes on a page are those of its charts, none is a rule across the page
     document = pdf("camper_van")
-    page = next(page for page in document if "Drive profile" in page.get_text())
+    page = next(page for page in document if "Trip" in page.get_text())
     paths = page.get_drawings()
     assert any("[]" not in path["dashes"] for path in paths)
     rules = [path for path in paths if path["rect"].width * MM > 170 and path["rect"].height < 1]

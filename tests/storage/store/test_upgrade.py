@@ -59,6 +59,7 @@ def exported(build: Build) -> Any:
     found = json.loads(export_build(build))
     for table in TABLES_SINCE:
         assert found.pop(table) == []
+    assert found["header"].pop("words") is None
     for table, fields in SINCE.items():
         for record in found.get(table, []):
             for field, value in fields.items():

@@ -161,7 +161,7 @@ def test_packs_to_buy_by_hand(stocked: Path, mainrun: Command) -> None:
     out = mainrun("materials", "estate").out
     assert re.search(r"2  Ferrules 4 +2 each +10.10 +20.20  =counter A", out)
     assert "Together 140.20" in out
-    assert "4 of Ties off the shelf" in out
+    assert "4 of Ties from stock" in out
     served = sum(line["catalogue_item"] is not None for line in found["lines"])
     assert f"{len(found['lines']) - served} lines are not in the catalogue" in out
 
@@ -226,13 +226,13 @@ def test_the_quote_adds_up(stocked: Path, mainrun: Command, tmp_path: Path) -> N
     assert f"Date: {datetime.now().astimezone().date().isoformat()}" in out
     amounts = {
         name: Decimal(amount)
-        for name, amount in re.findall(r"^(Labour|Materials|Tax|Total).* USD ([\d.]+)$", out, re.M)
+        for name, amount in re.findall(r"^(Labor|Materials|Tax|Total).* USD ([\d.]+)$", out, re.M)
     }
     (hours,) = re.findall(r"^Hours together.* ([\d.]+) h$", out, re.M)
-    assert abs(amounts["Labour"] - Decimal(hours) * 80) <= Decimal("0.20")  # lines are rounded
+    assert abs(amounts["Labor"] - Decimal(hours) * 80) <= Decimal("0.20")  # lines are rounded
     # 3 ferrules at 10.10 for two: 15.15; 19 ft of wire at 120 for 15 m: 46.33; both by 1.25
     assert amounts["Materials"] == Decimal("18.94") + Decimal("57.91")
-    net = amounts["Labour"] + amounts["Materials"]
+    net = amounts["Labor"] + amounts["Materials"]
     assert amounts["Tax"] == (net / 10).quantize(Decimal("0.01"), ROUND_HALF_UP)
     assert amounts["Total"] == net + amounts["Tax"]
 

@@ -169,11 +169,11 @@ FOOTPRINTS = (
 
 
 def test_footprints_go_out_and_come_back(store: Path, mainrun: Command, tmp_path: Path) -> None:
-    assert mainrun("footprints").out.startswith("no footprints: --export FILE")
+    assert mainrun("footprints").out.startswith("no hole patterns: --export FILE")
     file = tmp_path / "feet.csv"
     file.write_text(FOOTPRINTS, encoding="utf-8")
     ended = mainrun("footprints", "--import", str(file))
-    assert ended == Ended(0, "the shop holds 2 footprints\n", "")
+    assert ended == Ended(0, "the shop holds 2 hole patterns\n", "")
     listed = mainrun("footprints").out
     assert re.search(r"^Small amp +205 mm x 120 mm x 50 mm +1.8 kg +2$", listed, re.M)
     out = mainrun("footprints", "--export", "-").out
@@ -194,5 +194,5 @@ def test_an_import_does_not_drop_footprints_unless_forced(
     assert ended.code == USAGE
     assert "leaves out =cmd, nothing was taken" in ended.err
     ended = mainrun("footprints", "--import", str(file), "--force")
-    assert ended.out == "the shop holds 1 footprint, 1 dropped\n"
+    assert ended.out == "the shop holds 1 hole pattern, 1 dropped\n"
     assert mainrun("footprints").out.count("\n") == 2

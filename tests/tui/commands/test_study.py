@@ -121,7 +121,7 @@ def test_a_build_without_legs_has_no_drive(store: Path, mainrun: Command) -> Non
         opened.create(HATCHBACK.model_copy(update={"legs": ()}))
     ended = mainrun("drive", "4")
     assert ended.code == USAGE
-    assert "add legs" in ended.err
+    assert "add stages" in ended.err
     assert json.loads(mainrun("sheet", "4", "--format", "json").out)["drive"] is None
 
 
@@ -145,7 +145,7 @@ def test_progress_is_shown_on_a_terminal_alone(store: Path) -> None:
     said = os.read(ours, 65536)
     os.close(ours)
     assert shown.returncode == 0
-    assert b"drive profile" in said
+    assert b"trip" in said
     assert shown.stdout == piped.stdout
 
 
@@ -168,7 +168,7 @@ def test_the_readings(store: Path, mainrun: Command) -> None:
     """What was typed first, with the verdict, then everything that can be read."""
     ended = mainrun("readings", "hatch")
     assert ended.code == 0
-    assert ended.out.index("FAIL: ") < ended.out.index("Engine at cruise, full tone:")
+    assert ended.out.index("FAIL: ") < ended.out.index("Driving, full power:")
     assert "Boot ground" in ended.out
     with Store(store) as opened:
         opened.create(ESTATE.model_copy(update={"runs": (), "spots": ()}))

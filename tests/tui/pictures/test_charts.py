@@ -124,7 +124,7 @@ def test_a_drive_without_legs_has_no_chart() -> None:
     build = start_build()
     build = build.model_copy(update={"legs": ()})
     lines = drive_chart(simulate(size_and_solve(build).wired), build, 76, 18)
-    assert "no legs" in lines[0]
+    assert "no stages" in lines[0]
 
 
 @pytest.mark.parametrize("width", [60, 78, 118])

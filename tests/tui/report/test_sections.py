@@ -49,7 +49,7 @@ def test_every_section_is_there_and_within_the_page(name: str) -> None:
     build, results = BUILDS[name], full_results(PLANS[name])
     lines = text(build, results, picture=True).splitlines()
     assert max(map(cell_len, lines)) <= WIDTH
-    headings = ["FUSES", "PROTECTION", "DESIGNS", "DRIVE", "GROUNDS", "SPOTS", "READINGS"]
+    headings = ["FUSES", "PROTECTION", "WIRE OPTIONS", "DRIVE", "GROUNDS", "SPOTS", "READINGS"]
     places = [lines.index(heading) for heading in headings]
     assert places == sorted(places)
     assert any("\u2800" <= char <= "\u28ff" for line in lines for char in line)
@@ -99,21 +99,21 @@ def test_long_names_do_not_widen_a_section() -> None:
 def test_a_fuse_that_does_not_protect_says_so() -> None:
     """Each verdict in words, with the curve it rests on."""
     shown = with_study()
-    assert "THE WIRE IS HURT FIRST" in shown
+    assert "THE WIRE OVERHEATS FIRST" in shown
     assert "0.0043 at 270 A" in shown
     assert "Curve used for r4: usual post cube window, from memory" in shown
     clean = with_study(protects=True, margin=None, selective=False, upstream="r1")
-    assert "never hurt" in clean
-    assert "opens first; not selective with r1" in clean
+    assert "never overheats" in clean
+    assert "opens first; may also blow r1" in clean
     assert "never" in with_study(opens=False, opens_far_s=None)
-    assert "over its 2000 A breaking capacity" in with_study(breaks=False, breaking_a=2000.0)
+    assert "over its 2000 A interrupting rating" in with_study(breaks=False, breaking_a=2000.0)
 
 
 def test_what_a_fuse_guards_beside_its_own_run_is_named() -> None:
     """The isolator's fuse in the camper guards three runs, one of them the weakest."""
     build = BUILDS["camper_van"]
     lines = protection(Subject(build, SHEETS["camper_van"]))
-    assert any(line.startswith("r4 guards Starter battery to isolator, ") for line in lines)
+    assert any(line.startswith("r4 protects Starter battery to isolator, ") for line in lines)
 
 
 def test_designs_show_the_plan_first_and_only_sizes_that_differ() -> None:
@@ -123,7 +123,7 @@ def test_designs_show_the_plan_first_and_only_sizes_that_differ() -> None:
     mass = sum(run.conductor_kg for run in sheet.runs if not run.existing)
     assert lines[1].startswith("this plan")
     assert shower(build)("mass", mass) in lines[1]
-    assert lines[2].startswith("least copper")
+    assert lines[2].startswith("lightest")
     assert lines[2].endswith("the same")
     assert "r4: 2/0" in "".join(lines)
     assert designs(Subject(build, replace(sheet, designs=()))) == []
@@ -180,14 +180,14 @@ def test_the_way_back_names_every_joint() -> None:
     """As the estate car is wired: over the body from one ground point to the other."""
     build = BUILDS["estate_car"]
     shown = offsets(Subject(build, SHEETS["estate_car"]))
-    assert shown[0].startswith("Offset at full tone against the body")
+    assert shown[0].startswith("Ground difference to the body at full power")
     assert " ".join(" ".join(shown[2:4]).split()).endswith(
         "Door amp ground > Boot ground > body > Battery ground > Battery ground cable > "
         "Starter battery"
     )
     camper = BUILDS["camper_van"]
     marked = offsets(Subject(camper, SHEETS["camper_van"]))[0]
-    assert "the signal's ground, Dash ground of the radio" in marked
+    assert "head unit at Dash ground of the radio" in marked
 
 
 def test_the_spots_are_ranked_and_say_why() -> None:
@@ -209,8 +209,8 @@ def test_typed_readings_pass_or_fail() -> None:
     assert shown.count("FAIL: ") == 3
     assert "1. Boot ground, where it meets the body: " in shown
     listed = " ".join(" ".join(check_list(Subject(build, sheet), found)).split())
-    assert listed.count(", give or take ") == len(found.predicted)
-    for title in ("Engine at cruise, full tone:", "Engine off, programme:"):
+    assert listed.count(", tolerance ") == len(found.predicted)
+    for title in ("Driving, full power:", "Engine off, average:"):
         assert title in listed
 
 

@@ -129,7 +129,7 @@ def make_sheet(build: Build) -> Sheet:
         states=(
             NetworkState(
                 id="off-tone",
-                title="Engine off, full tone",
+                title="Engine off, full power",
                 converged=True,
                 collapsed=True,
                 blame="r1",
@@ -251,7 +251,7 @@ def test_every_figure_is_shown_in_inches_and_feet() -> None:
         "137 A",
         "60 A",
         "131 F",
-        "blade E (large)",
+        "blade large (E)",
         "12 in",
         "painted",
         "2 mohm?",
@@ -366,7 +366,7 @@ def test_csv_figures_are_numbers_in_the_unit_of_their_heading() -> None:
     assert float(run["length ft"]) == pytest.approx(15, abs=1e-9)
     assert float(run["temperature F"]) == pytest.approx(131, abs=1e-9)
     assert run["drop V"] == "-0.21"
-    assert run["gauge set by"] == "pinned"
+    assert run["gauge set by"] == "hand"
     wire = dict(zip(rows[2], rows[3], strict=True))
     assert (wire["buy"], wire["unit"], wire["asked by"]) == ("20", "ft", "Bass")
 

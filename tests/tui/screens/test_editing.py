@@ -167,7 +167,7 @@ async def test_the_pane_follows_while_typing_and_nothing_is_saved(tmp_path: Path
         shown = screen_text(pilot)
         typed = screen.workbench.preview(screen.editing._edit("2x900")).supply.design_a
         assert typed > full
-        assert f"{typed:.0f} A full tone" in shown
+        assert f"{typed:.0f} A full power" in shown
         assert screen.workbench.revision == 0
     assert reopened(path, key) == three_amplifiers()
 
@@ -278,7 +278,7 @@ async def test_a_run_is_rehung_and_loops_are_not_offered(tmp_path: Path) -> None
         screen.grid.go("r4", "name")
         await press(pilot, "ctrl+r")
         assert (
-            "Main block" not in screen_text(pilot).split("Hang ")[1].split("└")[0].split("\n", 1)[1]
+            "Main block" not in screen_text(pilot).split("Feed ")[1].split("└")[0].split("\n", 1)[1]
         )
 
 

@@ -43,7 +43,15 @@ async def at_once(pilot: Pilot[int], *keys: str) -> None:
 
 @pytest.mark.parametrize(
     "command",
-    ["next finding", "materials", "take a footprint", "sheet sizes", "shop", "mend", "remove the"],
+    [
+        "next finding",
+        "materials",
+        "take a hole pattern",
+        "sheet sizes",
+        "shop",
+        "fix the finding",
+        "remove the",
+    ],
 )
 async def test_a_value_that_cannot_be_taken_stops_whoever_would_move_on(
     tmp_path: Path, command: str

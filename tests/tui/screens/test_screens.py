@@ -231,7 +231,7 @@ async def test_changed_figures_show_what_they_were(tmp_path: Path) -> None:
         await press(pilot, "right", "1x500", "enter")
         now = screen.workbench.sheet.supply.design_a
         new, old = (format_quantity("current", a, UnitHabit.INCH) for a in (now, was))
-        assert f"{new} full tone (was {old})" in screen_text(pilot)
+        assert f"{new} full power (was {old})" in screen_text(pilot)
         # Until the next edit: one that changes no figure takes the marks away.
         await press(pilot, "home", "enter", "N", "enter")
         assert "(was" not in screen_text(pilot)

@@ -216,7 +216,7 @@ async def test_a_footprint_is_measured_in_the_shop(tmp_path: Path, size: tuple[i
         (footprint,), (stud,) = kept(path).library.footprints, kept(path).library.studs
         assert (footprint.name, footprint.mass_kg, footprint.length_m) == ("Small amp", 1.8, 0.205)
         assert (stud.footprint, stud.x_m, stud.y_m) == (footprint.id, 0.012, 0.02)
-        assert "Studs of Small amp" in screen_text(pilot)
+        assert "Mounting holes of Small amp" in screen_text(pilot)
         await press(pilot, "f4", "ctrl+d")
         library = kept(path).library
         assert [each.name for each in library.footprints] == ["Small amp", "Small amp 2"]
@@ -234,7 +234,7 @@ async def test_palette_and_help_have_every_command(tmp_path: Path) -> None:
         await press(pilot, "f12")
         screen = shop_screen(pilot)
         named = {command.title for command in pilot.app.get_system_commands(screen)}
-        assert {"Items", "Times", "Footprints", "Take from a file", "Back", "Undo"} <= named
+        assert {"Items", "Times", "Hole patterns", "Take from a file", "Back", "Undo"} <= named
         await press(pilot, "question_mark")
         assert "one for all builds" in screen_text(pilot)
 

@@ -58,4 +58,4 @@ async def test_first_plan(tmp_path: Path, size: tuple[int, int]) -> None:
     assert f"{main.fuse_a:g} A" in shown
     assert "Main run" in pane
     assert f"~{figure}" in pane
-    assert "full tone" in pane
+    assert "full power" in pane

@@ -84,7 +84,7 @@ async def test_a_footprint_is_kept_in_one_build_and_taken_in_another(
         await press(pilot, "f6")
         screen = build_screen(pilot)
         await press(pilot, "alt+k")
-        assert status(pilot).startswith("Go to a footprint first")
+        assert status(pilot).startswith("Go to a hole pattern first")
         await screen.go_to("footprints", "f1", "name")
         await press(pilot, "alt+k")
         assert status(pilot) == "Kept in the shop: Front amp feet, 1 stud. F12 goes there"
@@ -186,7 +186,7 @@ async def test_what_a_build_uses_is_taken_off_the_shelf_once_it_is_agreed(tmp_pa
         assert kept(path).items[0].on_shelf == 5
         await screen.action_start("take_off_shelf")
         await press(pilot, "down", "enter")
-        assert status(pilot).startswith(f"Taken off the shelf: {used:g} each Any block")
+        assert status(pilot).startswith(f"Taken from stock: {used:g} each Any block")
         assert kept(path).items[0].on_shelf == 5 - used
         await press(pilot, "f12", "ctrl+z")
         assert kept(path).items[0].on_shelf == 5

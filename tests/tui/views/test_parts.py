@@ -78,7 +78,7 @@ async def test_the_picture_stands_below_the_tables_and_left_of_the_pane(tmp_path
         # The other part's picture with the cursor on it, its panels too.
         await press(pilot, "down")
         assert "Plate 2" in picture(pilot)[0]
-        assert "Panels of Plate 2" in screen_text(pilot)
+        assert "Flanges of Plate 2" in screen_text(pilot)
         await press(pilot, "f2")
         assert not screen.query_one("#picture").display
 
@@ -220,7 +220,7 @@ async def test_rows_are_added_to_the_part_with_the_cursor(tmp_path: Path) -> Non
             while screen.grid.spec.id != table:
                 await press(pilot, "f6")
             await press(pilot, "ctrl+n")
-            assert "add a footprint" in status(pilot)
+            assert "add a hole pattern" in status(pilot)
         while screen.grid.spec.id != "footprints":
             await press(pilot, "f6")
         await press(pilot, "ctrl+n")
@@ -242,7 +242,7 @@ async def test_a_part_is_copied_whole(tmp_path: Path) -> None:
         assert [part.name for part in build.parts] == ["L 1", "Plate 2", "L 2"]
         assert [panel.joins for panel in build.panels if panel.part == "p3"] == ["", "n4"]
         assert [hole.panel for hole in build.holes] == ["n1", "n4"]
-        assert "Panels of L 2" in screen_text(pilot)
+        assert "Flanges of L 2" in screen_text(pilot)
         assert "L 2" in picture(pilot)[0]
         await press(pilot, "ctrl+z")
         assert reopened(path, key) == bracket()
@@ -313,7 +313,7 @@ async def test_a_finding_is_mended_with_one_key(tmp_path: Path, size: tuple[int,
         await pilot.pause()
         mended = sorted_findings(screen.workbench.sheet)[screen.mending.place].code
         assert screen.grid.row_id == "h1"
-        assert "ctrl+e mends it" in screen_text(pilot)
+        assert "ctrl+e fixes it" in screen_text(pilot)
         await press(pilot, "ctrl+e")
         assert status(pilot).startswith("Mended: move h1")
         after = [finding.code for finding in sorted_findings(screen.workbench.sheet)]

@@ -112,7 +112,7 @@ async def test_spots_are_ranked_and_one_is_taken(tmp_path: Path, size: tuple[int
         await press(pilot, "f4")
         screen = build_screen(pilot)
         await press(pilot, "ctrl+u")
-        assert "mounting spot" in status(pilot)
+        assert "fuse spot" in status(pilot)
         while screen.grid.spec.id != "spots":
             await press(pilot, "f4")
         await press(pilot, "ctrl+n")
@@ -203,7 +203,7 @@ async def test_a_leg_is_added_whole(tmp_path: Path) -> None:
             await press(pilot, "ctrl+x")
         await press(pilot, "ctrl+t")
         await settle(pilot)
-        assert "no legs" in screen_text(pilot)
+        assert "no stages" in screen_text(pilot)
     assert reopened(path, key).legs == ()
 
 
@@ -222,7 +222,7 @@ async def test_grounds_show_offset_way_back_and_signal(tmp_path: Path) -> None:
         assert after != before
         assert format_quantity("voltage", after, UnitHabit.INCH) in screen_text(pilot)
         await press(pilot, "ctrl+t")
-        assert "Drop at full tone" in screen_text(pilot)
+        assert "Drop at full power" in screen_text(pilot)
         assert "█" in screen_text(pilot)
     assert [point.signal for point in reopened(path, key).grounds] == [False, True]
 
@@ -308,7 +308,7 @@ async def test_workings_of_figures(tmp_path: Path) -> None:
         assert "was entered" in status(pilot)
         # With the pane in full: the figures of the supply.
         await press(pilot, "f9", "ctrl+w")
-        assert "Workings of the supply" in screen_text(pilot)
+        assert "How it is calculated: supply" in screen_text(pilot)
 
 
 async def test_two_builds_are_compared(tmp_path: Path) -> None:
@@ -378,11 +378,11 @@ async def test_findings_and_figures_of_the_pane_can_be_clicked(tmp_path: Path) -
         screen = build_screen(pilot)
         rows = screen_text(pilot).split("\n")
         y, x = next(
-            (i, line.index("full tone")) for i, line in enumerate(rows) if " A full tone" in line
+            (i, line.index("full power")) for i, line in enumerate(rows) if " A full power" in line
         )
         await pilot.click(offset=(x, y))
         await pilot.pause()
-        assert "Workings of the supply" in screen_text(pilot)
+        assert "How it is calculated: supply" in screen_text(pilot)
         await press(pilot, "escape")
         await pilot.click("#pane", offset=(3, 1))
         await pilot.pause()
@@ -399,12 +399,12 @@ async def test_what_lies_below_is_said_and_can_be_clicked(tmp_path: Path) -> Non
         screen = build_screen(pilot)
         rows = screen_text(pilot).split("\n")
         y = next(i for i, line in enumerate(rows) if "more below" in line)
-        x = rows[y].index("Fuse points")
+        x = rows[y].index("Fuse time-current")
         await pilot.click(offset=(x, y))
         await pilot.pause()
         assert screen.grid.spec.id == "curves"
         assert "above" in screen_text(pilot)
-        assert "Fuse points: from" in screen_text(pilot)
+        assert "Fuse time-current points" in screen_text(pilot)
 
 
 async def test_keys_of_the_key_line_can_be_clicked_on_a_page(tmp_path: Path) -> None:
@@ -446,7 +446,7 @@ async def test_why_every_wire_is_safe(tmp_path: Path, size: tuple[int, int]) -> 
             assert max(len(line) for line in screen_text(pilot).split("\n")) <= size[0]
             await press(pilot, "right")
         await press(pilot, "ctrl+w")
-        assert "Workings" in screen_text(pilot)
+        assert "How it is calculated" in screen_text(pilot)
         await press(pilot, "escape", "escape")
         assert isinstance(pilot.app.screen, BuildScreen)
 

@@ -2,11 +2,21 @@
 
 from typing import ClassVar
 
+from domain.checks.cautions import BATTERIES
 from tui.actions import Action
 from tui.grids.view import SpecialTables
 from tui.views.build.build_view import BuildView
 from tui.views.build.kits import KIT_ACTIONS
-from tui.views.build.record_table import HeaderTable
+from tui.views.build.record_table import HeaderTable, RecordTable
+
+
+class BatteryTable(RecordTable):
+    """The batteries; over more than one of them stands what to mind."""
+
+    def caption(self) -> str:
+        """What stands over the table."""
+        many = len(self.view.bench.build.batteries) > 1
+        return f"Batteries: {BATTERIES}" if many else super().caption()
 
 
 class BatteryView(BuildView):
@@ -17,7 +27,7 @@ class BatteryView(BuildView):
     key = "f3"
     short_title = "Bat"
     actions: ClassVar[tuple[Action[BuildView], ...]] = KIT_ACTIONS
-    special_tables: ClassVar[SpecialTables] = {"header": HeaderTable}
+    special_tables: ClassVar[SpecialTables] = {"header": HeaderTable, "batteries": BatteryTable}
 
     def look(self) -> None:
         """Voltage and charge over the drive."""

@@ -93,7 +93,7 @@ class BuildView(View):
                 f"{title} {entered if column.editable else 'has no working of its own'}"
             )
             return
-        self.screen.app.push_screen(TextPage(f"Workings of {title}: {name}", lines))
+        self.screen.app.push_screen(TextPage(f"How it is calculated: {title}, {name}", lines))
 
     def workings(self, column: Column, record: Any) -> tuple[str, list[str]]:
         """What a figure belongs to, and how it came about; no lines: it has no working."""

@@ -13,7 +13,7 @@ from tui.views.build.build_view import BuildView
 from tui.views.build.going import go_to
 from tui.views.build.run_tables import CurveTable, RunTable, SpotTable
 
-NO_SPOT = "Go to a mounting spot first: they stand below the runs (F4, and F4 again)"
+NO_SPOT = "Go to a fuse spot first: they stand below the runs (F4, and F4 again)"
 
 
 class DistributionView(BuildView):
@@ -27,14 +27,14 @@ class DistributionView(BuildView):
         Action(
             "why_safe",
             "Why is this wire safe?",
-            "what guards the run under the cursor, piece by piece from the post",
+            "what protects the run under the cursor, piece by piece from the post",
             ("alt+w",),
             lambda view: view.why_safe(),
         ),
         Action(
             "use_spot",
             "Put the fuse at this spot",
-            "move the run's fuse to the mounting spot under the cursor",
+            "move the run's fuse to the fuse spot under the cursor",
             ("ctrl+u",),
             lambda view: view.use_spot(),
             elsewhere=NO_SPOT,
@@ -87,7 +87,7 @@ class DistributionView(BuildView):
         self.screen.app.push_screen(ProtectionPage(self.bench, (found or sheet.studies[0]).id))
 
     async def part_for_spot(self) -> None:
-        """Make the part that goes to the mounting spot with the cursor, and show it."""
+        """Make the part that goes to the fuse spot with the cursor, and show it."""
         from domain.fabrication.fixing_actions import part_for_spot
 
         try:
@@ -100,7 +100,7 @@ class DistributionView(BuildView):
             self.screen.say(f"Done: {edit.label}. ctrl+z takes it back")
 
     def use_spot(self) -> None:
-        """Put the fuse at the mounting spot with the cursor."""
+        """Put the fuse at the fuse spot with the cursor."""
         table = self.table()
         if isinstance(table, SpotTable) and self.screen.grid.row_id:
             table.use()

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from tui.views.build.build_view import BuildView
     from tui.workbench import Bench
 
-NONE_HERE = "Go to a footprint first: Custom parts (F6), table Footprints"
+NONE_HERE = "Go to a hole pattern first: Custom parts (F6), table Hole patterns"
 
 
 def keep(view: "BuildView", id: str) -> None:
@@ -75,7 +75,7 @@ def take(view: "BuildView") -> None:
 
     library = shop.document.library
     if not library.footprints:
-        screen.say("The shop has no footprints yet: alt+k keeps one of a build there")
+        screen.say("The shop has no hole patterns yet: alt+k keeps one of a build there")
         return
     units = view.bench.build.header.units
     names = [_described(library, each, units) for each in library.footprints]
@@ -84,7 +84,7 @@ def take(view: "BuildView") -> None:
         if place is not None:
             await _take(view, library, library.footprints[place].id)
 
-    screen.app.push_screen(Find("Take a footprint from the shop", names), chosen)
+    screen.app.push_screen(Find("Take a hole pattern from the shop", names), chosen)
 
 
 async def _take(view: "BuildView", library: "Build", id: str) -> None:

@@ -80,7 +80,7 @@ def carry_something(view: "PartsView") -> None:
         return
     panel = _panel_here(view)
     build = view.bench.build
-    offered = [(f"{each.name or each.id}, footprint", each.id, "") for each in build.footprints]
+    offered = [(f"{each.name or each.id}, hole pattern", each.id, "") for each in build.footprints]
     offered += [(name, "", id) for name, id in _bare_devices(build)]
     offered += [(f"{each.name}, from the shop", "", each.id) for each in _shop_footprints(view)]
     shop_from = len(offered) - len(_shop_footprints(view))

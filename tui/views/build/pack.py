@@ -111,7 +111,7 @@ class PackView(BuildView):
         ),
         Action(
             "take_off_shelf",
-            "Take off the shelf",
+            "Take from stock",
             "take what this build uses out of the shop's stock, once it is really taken",
             (),
             lambda view: view.take_off_shelf(),
@@ -220,9 +220,7 @@ class PackView(BuildView):
             if write is None:
                 from storage.pack.pack import write_pack
             bought = shopping(build, plan.sheet, items, times)
-            results = full_results(
-                plan, lambda share: progress(share * WHOLE_SHARE, "Drive profile")
-            )
+            results = full_results(plan, lambda share: progress(share * WHOLE_SHARE, "Trip"))
             paths: Sequence[Path] = (write or write_pack)(
                 plan,
                 results,
@@ -277,7 +275,7 @@ class PackView(BuildView):
             return
         used = shelf_use(lines)
         if not used:
-            screen.say("Nothing that this build uses is on the shelf")
+            screen.say("Nothing that this build uses is in stock")
             return
         items = {line.item.id: line.item for line in lines if line.item is not None}
         taken = some([f"{used[id]:g} {items[id].unit.value} {items[id].name}" for id in used])
@@ -291,7 +289,7 @@ class PackView(BuildView):
                 screen.warn(f"Not taken: {error}")
                 return
             self.returned()
-            screen.say(f"Taken off the shelf: {taken}. F12 and ctrl+z put it back")
+            screen.say(f"Taken from stock: {taken}. F12 and ctrl+z put it back")
 
-        options = ["Leave the shelf as it is", f"Take {taken}"]
-        screen.app.push_screen(Pick("Take what this build uses off the shelf", options), chosen)
+        options = ["Leave the stock as it is", f"Take {taken}"]
+        screen.app.push_screen(Pick("Take what this build uses from stock", options), chosen)

@@ -150,7 +150,7 @@ class StudTable(RecordTable):
     def added(self, build: Build) -> Edit:
         """A stud of the footprint whose stud has the cursor, else of the first."""
         if not build.footprints:
-            raise EditRefused("a stud belongs to a footprint: add a footprint first")
+            raise EditRefused("a stud belongs to a hole pattern: add a hole pattern first")
         if isinstance(self.record, Stud) and self.record.footprint:
             return actions.add(build, "studs", footprint=self.record.footprint)
         return super().added(build)

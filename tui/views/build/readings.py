@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual.widget import Widget
 
 from domain.build.records import Build
+from domain.checks.cautions import FULL_POWER_SHORT
 from domain.document.records import label
 from tui.actions import Action
 from tui.grids.shown_table import ShownTable
@@ -139,7 +140,7 @@ class ReadingsView(BuildView):
         """The verdict with the likeliest joints, below the readings."""
         view = self.screen.query_one("#suspects", LineView)
         width = max(view.size.width or self.screen.size.width, 20)
-        height = view.size.height or MOST_SUSPECT_LINES
+        height = (view.size.height or MOST_SUSPECT_LINES) - 1
         text = self.verdict or "Type what the meter shows; ctrl+f goes on to the next state."
         texts = wrap(text, width)[:3]
         room = height - len(texts)
@@ -151,6 +152,7 @@ class ReadingsView(BuildView):
             if room - len(names) < len(do):
                 do = ["ctrl+t: every suspect, and what to do"]
             texts += do[: room - len(names)]
+        texts.append(f"CAUTION: {FULL_POWER_SHORT}")
         bold = len(wrap(text, width)[:3])
         view.show(
             [plain_line(cut(t, width), "bold" if i < bold else "") for i, t in enumerate(texts)]

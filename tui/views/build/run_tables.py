@@ -1,4 +1,4 @@
-"""Tables of runs, and of what belongs to a run: mounting spots, points of a fuse's curve."""
+"""Tables of runs, and of what belongs to a run: fuse spots, points of a fuse's curve."""
 
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -35,7 +35,7 @@ class RunTable(RecordTable):
 
     def move(self, step: int) -> None:
         """Runs stand where the tree puts them."""
-        self.screen.say("Runs stand in the order of the tree: ctrl+r re-hangs one")
+        self.screen.say("Runs stand in the order of the tree: ctrl+r moves one")
 
 
 class SpotTable(RecordTable):
@@ -85,7 +85,7 @@ def rehang(screen: GridScreen, bench: Workbench) -> None:
     run = find(build, grid.row_id.partition(".")[0]) if grid.row_id else None
     column = next(spec.column_for("source") for spec in SPECS if spec.id == "runs")
     if not isinstance(run, Run) or column is None:
-        screen.say("Only a run can be re-hung: go to one, in the drawing or on Distribution (F4)")
+        screen.say("Only a run can be fed from elsewhere: go to one, in the drawing or on Distribution (F4)")
         return
-    title = f"Hang {label(build, run.id)} on"
+    title = f"Feed {label(build, run.id)} from"
     screen.pick(title, column, column.options(build, run))

@@ -169,7 +169,7 @@ class WiringTable(RecordTable):
 
     def move(self, step: int) -> None:
         """Rows stand where the wires put them."""
-        self.screen.say("The drawing follows the wires: ctrl+r hangs one on another device")
+        self.screen.say("The drawing follows the wires: ctrl+r feeds one from another device")
 
 
 def _things(row: WiringRow) -> tuple[str, ...]:
@@ -227,7 +227,7 @@ class WiringView(BuildView):
         Action(
             "state",
             "Next state of the wiring",
-            "the state that it is for: driving, idling or engine off, at full tone or programme",
+            "the state that it is for: driving, idling or engine off, at full power or on average",
             ("alt+e",),
             lambda view: view.step_state(),
             elsewhere=ELSEWHERE,

@@ -23,7 +23,7 @@ class FootprintTable(ShopTable):
 
     def added(self, shop: Shop, here: str) -> Edit:
         """A footprint under a name that is free."""
-        name = free_name("New footprint", (each.name for each in shop.footprints))
+        name = free_name("New hole pattern", (each.name for each in shop.footprints))
         return actions.add(shop.library, "footprints", name=name)
 
     def copied(self, shop: Shop, here: str) -> Edit:
@@ -47,7 +47,9 @@ class LibraryStudTable(ShopTable):
     def caption(self) -> str:
         """Whose they are."""
         name = self.view.footprint_name()
-        return f"Studs of {name}, from its lower left corner" if name else self.spec.caption
+        return (
+            f"Mounting holes of {name}, from its lower left corner" if name else self.spec.caption
+        )
 
     def row_name(self, here: str) -> str:
         """Studs have no names."""
@@ -59,7 +61,7 @@ class LibraryStudTable(ShopTable):
             super().add()
         else:
             self.screen.say(
-                "A stud belongs to a footprint: add a footprint first (in F4)", bad=True
+                "A stud belongs to a hole pattern: add a hole pattern first (in F4)", bad=True
             )
 
     def added(self, shop: Shop, here: str) -> Edit:
@@ -79,7 +81,7 @@ class LibraryView(ShopView):
     """Footprints and the studs of one of them."""
 
     id = "library"
-    title = "Footprints"
+    title = "Hole patterns"
     key = "f4"
     file = "footprints"
     special_tables: ClassVar[SpecialTables] = {
