@@ -149,7 +149,7 @@ def devices_a(c: Context, r: RemoteResult, _: str) -> Working:
         for w in own
     )
     total = sum(switching.carried_a(c.build, w) for w in own)
-    steps = () if own else ("no lead hangs on it",)
+    steps = () if own else ("it feeds no lead",)
     return Working("Taken by its devices", "sum of I", inputs, steps, total, "A", LAWS)
 
 

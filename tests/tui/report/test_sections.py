@@ -7,6 +7,7 @@ from rich.cells import cell_len
 
 from demo_db.load import demo_builds
 from domain.build.actions import applied
+from domain.build.dialect import speech_of
 from domain.build.edits import SetField
 from domain.build.records import Build
 from domain.evaluate import evaluate, make_plan
@@ -50,7 +51,7 @@ def test_every_section_is_there_and_within_the_page(name: str) -> None:
     lines = text(build, results, picture=True).splitlines()
     assert max(map(cell_len, lines)) <= WIDTH
     headings = ["FUSES", "PROTECTION", "WIRE OPTIONS", "DRIVE", "GROUNDS", "SPOTS", "READINGS"]
-    places = [lines.index(heading) for heading in headings]
+    places = [lines.index(speech_of(build)(heading)) for heading in headings]
     assert places == sorted(places)
     assert any("\u2800" <= char <= "\u28ff" for line in lines for char in line)
     plain = text(build, results)
