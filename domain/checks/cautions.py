@@ -22,7 +22,7 @@ CUTTING = (
 )
 """Sheets to cut by saw or router."""
 
-JOINING = "never join two that differ by more than 0.5 V"
+JOINING = "never join two over 0.5 V apart"
 """More than one battery, as the end of a sentence."""
 
 LIFTING = (
@@ -30,6 +30,3 @@ LIFTING = (
     "covered, back straight."
 )
 """A battery is put in."""
-
-BATTERIES = f"{JOINING}; two people lift one"
-"""More than one battery, over their table."""

@@ -21,6 +21,7 @@ from domain.checks import (
     wiring,
 )
 from domain.checks.assumed import with_assumptions
+from domain.checks.cautions import JOINING
 from domain.checks.context import Context
 from domain.electrical.capacitors import is_capacitor
 from domain.findings import Finding
@@ -68,7 +69,7 @@ def cautions(build: Build) -> tuple[str, ...]:
     if len(build.batteries) > 1:
         found.append(
             "More than one battery: disconnect every one, leave the fuses of all of them out, and "
-            "never join two that differ by more than 0.5 V."
+            f"{JOINING}."
         )
     if any(b.chemistry is Chemistry.LIFEPO4 for b in build.batteries):
         found.append(

@@ -12,7 +12,6 @@ from demo_db.load import demo_builds
 from domain.build import kits
 from domain.build.edits import apply
 from domain.checks.cautions import (
-    BATTERIES,
     CUTTING,
     FULL_POWER,
     FULL_POWER_SHORT,
@@ -57,7 +56,7 @@ async def test_each_stands_once_on_its_page_of_the_screen(tmp_path: Path) -> Non
         await press(pilot, "f7")
         assert screen_text(pilot).count(FULL_POWER_SHORT) == 1
         await press(pilot, "f3")
-        assert BATTERIES not in screen_text(pilot), "one battery joins nothing"
+        assert JOINING not in screen_text(pilot), "one battery joins nothing"
         await press(pilot, "f6", "ctrl+k")
         assert screen_text(pilot).count(CUTTING.partition(";")[0]) == 1
     key = stored(path, build)

@@ -2,7 +2,7 @@
 
 from typing import ClassVar
 
-from domain.checks.cautions import BATTERIES
+from domain.checks.cautions import JOINING
 from tui.actions import Action
 from tui.grids.view import SpecialTables
 from tui.views.build.build_view import BuildView
@@ -16,7 +16,7 @@ class BatteryTable(RecordTable):
     def caption(self) -> str:
         """What stands over the table."""
         many = len(self.view.bench.build.batteries) > 1
-        return f"Batteries: {BATTERIES}" if many else super().caption()
+        return f"Batteries: {JOINING}" if many else super().caption()
 
 
 class BatteryView(BuildView):
