@@ -40,9 +40,9 @@ def _never(c: Context, block: Block, seen: float) -> Finding:
     return Finding(
         Level.FIX,
         "relay-never",
-        f"{c.name(block.id)} never joins at cruise",
+        f"{c.name(block.id)} never joins while driving",
         f"its input is at {c.volts(seen)}, and it joins at {c.volts(block.join_v)}: what is behind "
-        "it is not charged; so it is with alternators whose voltage is let fall at cruise",
+        "it is not charged; so it is with alternators whose voltage is let fall on the road",
         "a DC-DC charger in its place, or a relay that the ignition holds",
         SOURCE,
         "blocks",

@@ -85,7 +85,7 @@ def rehang(screen: GridScreen, bench: Workbench) -> None:
     run = find(build, grid.row_id.partition(".")[0]) if grid.row_id else None
     column = next(spec.column_for("source") for spec in SPECS if spec.id == "runs")
     if not isinstance(run, Run) or column is None:
-        screen.say("Only a run can be fed from elsewhere: go to one, in the drawing or on Distribution (F4)")
+        screen.say("Only a run can be fed from elsewhere: in the drawing, or on Distribution (F4)")
         return
     title = f"Feed {label(build, run.id)} from"
     screen.pick(title, column, column.options(build, run))
