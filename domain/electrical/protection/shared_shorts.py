@@ -28,6 +28,8 @@ STAGES = 12
 """Fuses that may open one after the other before a story is broken off."""
 
 TOLERANCE = 1e-6
+"""Shares of heat and of time that differ by less are alike: two fuses in a row open at once."""
+
 ALONG = (0.25, 0.5, 0.75)
 """Places looked at along a core segment, beside its ends."""
 
@@ -266,7 +268,7 @@ class Sweep:
             time_s += lasts
             for id, rate in rates.items():
                 stood[id] = stood.get(id, 0.0) + rate * lasts
-            now = {id for id, wait in left.items() if wait <= lasts * (1 + 1e-9)}
+            now = {id for id, wait in left.items() if wait <= lasts * (1 + TOLERANCE)}
             order += [(id, time_s) for id in sorted(now)]
             if now & own:
                 break
