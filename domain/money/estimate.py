@@ -58,6 +58,7 @@ class Estimate:
     unpriced: int
     complete: bool
     assumptions: tuple[str, ...]
+    for_shop: tuple[str, ...]
 
 
 def estimate(
@@ -95,7 +96,8 @@ def estimate(
         total=total,
         unpriced=unpriced,
         complete=total is not None and not unpriced and len(labour_prices) == len(lines),
-        assumptions=_assumptions(build, sheet, times, lines),
+        assumptions=_assumptions(build, sheet),
+        for_shop=_for_shop(times, lines),
     )
 
 
@@ -116,9 +118,19 @@ def _labour_lines(build: Build, sheet: Sheet, times: Sequence[Time]) -> tuple[La
     return tuple(lines)
 
 
-def _assumptions(
-    build: Build, sheet: Sheet, times: Sequence[Time], lines: Sequence[LabourLine]
-) -> tuple[str, ...]:
+def _for_shop(times: Sequence[Time], lines: Sequence[LabourLine]) -> tuple[str, ...]:
+    """What the shop should know of its price, and the customer need not."""
+    used = {line.name for line in lines}
+    defaults = sum(time.name in used and not time.own for time in times)
+    if not defaults:
+        return ()
+    return (
+        f"hours: {defaults} of {len(used)} times are defaults that nobody measured, "
+        "not yet replaced by the shop's own",
+    )
+
+
+def _assumptions(build: Build, sheet: Sheet) -> tuple[str, ...]:
     units = build.header.units
     found = [
         f"{run.name}: length not measured yet, "
@@ -139,13 +151,6 @@ def _assumptions(
     if existing:
         runs = "run" if existing == 1 else "runs"
         found.append(f"{existing} {runs} of wire already in the vehicle found sound and left")
-    used = {line.name for line in lines}
-    defaults = sum(time.name in used and not time.own for time in times)
-    if defaults:
-        found.append(
-            f"hours: {defaults} of {len(used)} times are defaults that nobody measured, "
-            "not yet replaced by the shop's own"
-        )
     stops = sheet.count(Level.STOP)
     if stops:
         points = "point" if stops == 1 else "points"

@@ -221,12 +221,13 @@ def test_assumptions_and_cautions_are_in_the_quote() -> None:
         assert caution in flat
     used = len(found.lines)
     waiting = "times are defaults that nobody measured, not yet replaced by the shop's own"
-    assert f"hours: {used} of {used} {waiting}" in found.assumptions
+    assert f"hours: {used} of {used} {waiting}" in found.for_shop
+    assert "nobody measured, not yet" not in flat  # the customer has nothing of it
     one, _ = worked(build, own={"amplifier": 45})
-    assert f"hours: {used - 1} of {used} {waiting}" in one.assumptions
+    assert f"hours: {used - 1} of {used} {waiting}" in one.for_shop
     own = {time.name: time.value for time in default_times()}
     found, _ = worked(build, own=own)
-    assert not any(waiting in text for text in found.assumptions)
+    assert not any(waiting in text for text in found.for_shop)
 
 
 def test_what_must_be_settled_first_is_an_assumption_of_the_quote() -> None:

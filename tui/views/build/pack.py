@@ -253,7 +253,11 @@ class PackView(BuildView):
             self.screen.say("The sheets to cut are being laid out for the quote")
             return
         text = quote_text(self.bench.build, bought.sheet, bought.estimate, today())
-        self.screen.app.push_screen(TextPage("Quote", text.splitlines()))
+        lines = text.splitlines()
+        if bought.estimate.for_shop:
+            lines += ["", "FOR THE SHOP, NOT ON THE QUOTE", ""]
+            lines += [f"- {line}" for line in bought.estimate.for_shop]
+        self.screen.app.push_screen(TextPage("Quote", lines))
 
     # The shop
 
