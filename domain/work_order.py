@@ -12,7 +12,7 @@ from domain.build.choices import BlockKind, FuseFamily, LoadKind, Polarity, Surf
 from domain.build.records import Appliance, Battery, Block, Build, Run
 from domain.cable import lead_steps
 from domain.cable.pieces import in_fused_block
-from domain.checks.cautions import LIFTING
+from domain.checks.cautions import HIGH_VOLTAGE, LIFTING
 from domain.document.records import find, label
 from domain.electrical.capacitors import (
     JOINED_V,
@@ -89,6 +89,8 @@ def _dead(build: Build, sheet: Sheet) -> Iterator[str]:
         "work at a battery."
     )
     yield "Engine off, key out and away, everything switched off."
+    if build.header.drive.high_voltage:
+        yield f"{HIGH_VOLTAGE} The vehicle is off, not merely silent, and cannot start charging."
     for battery in build.batteries:
         name = label(build, battery.id)
         yield (
@@ -114,6 +116,8 @@ def _shop(build: Build) -> Iterator[str]:
 
 
 def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
+    if build.header.drive.high_voltage:
+        yield HIGH_VOLTAGE
     used = {end for run in _new(sheet) for end in (run.source, run.target)}
     for point in build.grounds:
         if point.id in used:

@@ -30,6 +30,19 @@ class Programme(StrEnum):
     TONE = "tone"
 
 
+class Drive(StrEnum):
+    """What moves the vehicle: it decides what charges its 12 V side."""
+
+    COMBUSTION = "combustion"
+    HYBRID = "hybrid"
+    ELECTRIC = "electric"
+
+    @property
+    def high_voltage(self) -> bool:
+        """Whether it has a traction battery: orange cables, and a converter for the 12 V side."""
+        return self is not Drive.COMBUSTION
+
+
 class JobState(StrEnum):
     """Where the job stands in the shop."""
 

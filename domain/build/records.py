@@ -16,6 +16,7 @@ from domain.build.choices import (
     Chemistry,
     Cover,
     Cutting,
+    Drive,
     Engine,
     Finish,
     FuseFamily,
@@ -114,6 +115,12 @@ class Header(BaseModel):
     )
     kerf_m: Drawn | None = Field(
         None, ge=0, le=0.0254, title="Kerf", description="sheet lost between two blanks"
+    )
+    drive: Drive = Field(Drive.COMBUSTION, title="Drive", description="what moves the vehicle")
+    smart_alternator: bool = Field(
+        False,
+        title="Smart alternator",
+        description="the vehicle lowers its charging voltage on the road, to save fuel",
     )
 
 

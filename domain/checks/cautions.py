@@ -30,3 +30,10 @@ LIFTING = (
     "covered, back straight."
 )
 """A battery is put in."""
+
+HIGH_VOLTAGE = (
+    "HIGH VOLTAGE: orange cables, what they lead to and the traction battery are deadly. Never "
+    "open, drill, cut, clamp or route along them. Before any hole in floor, tunnel or sill the "
+    "maker's drawings show what is behind; shutting down is for trained people."
+)
+"""Hybrid and electric vehicles, wherever wires are routed or holes are drilled."""

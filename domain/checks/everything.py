@@ -17,11 +17,12 @@ from domain.checks import (
     segments,
     study,
     supply,
+    vehicle,
     voltage_relays,
     wiring,
 )
 from domain.checks.assumed import with_assumptions
-from domain.checks.cautions import JOINING
+from domain.checks.cautions import HIGH_VOLTAGE, JOINING
 from domain.checks.context import Context
 from domain.electrical.capacitors import is_capacitor
 from domain.findings import Finding
@@ -33,6 +34,7 @@ CHECKS = (
     study.findings,
     parallel.findings,
     supply.findings,
+    vehicle.findings,
     batteries.findings,
     banks.findings,
     isolators.findings,
@@ -58,7 +60,9 @@ def cautions(build: Build) -> tuple[str, ...]:
         "The vehicle maker's instructions, local code and licensed practice come before this plan.",
         "Disconnect the battery's negative first and reconnect it last; wait as the vehicle maker "
         "says before working near airbags or their wiring. Eye protection on, rings and watch off.",
-        "Never touch, cut or route along orange high-voltage cables of hybrid and electric "
+        HIGH_VOLTAGE
+        if build.header.drive.high_voltage
+        else "Never touch, cut or route along orange high-voltage cables of hybrid and electric "
         "vehicles.",
         "Look behind every panel before drilling: fuel and brake lines, airbags, harnesses.",
         "Keep wires clear of moving parts, exhaust and fuel lines; grommet every hole in metal.",

@@ -1,0 +1,64 @@
+"""What the vehicle is: smart alternators, hybrid and electric drive.
+
+Expected: trade knowledge (isolating relays that sense voltage join at 13.3 to 13.7 V and part at
+12.8 V by their makers' sheets, so that 12.4 V on the road parts them); cautions by definition.
+"""
+
+import pytest
+
+from domain.build import actions, kits
+from domain.build.choices import Drive, Isolates
+from domain.build.edits import SetField
+from domain.build.records import Build
+from domain.evaluate import evaluate
+from domain.findings import Level
+from domain.work_order import work_order
+from tests.domain.electrical.small import changed
+
+
+def car(isolates: Isolates, smart: bool) -> Build:
+    build = actions.start_build()
+    build = actions.applied(build, kits.battery_behind(build, isolates))
+    return actions.applied(
+        build, SetField(table="header", id="", field="smart_alternator", value=smart)
+    )
+
+
+def codes(build: Build) -> dict[str, Level]:
+    return {f.code: f.level for f in evaluate(build).findings}
+
+
+@pytest.mark.parametrize("isolates", [Isolates.RELAY, Isolates.DIODE, Isolates.IDEAL_DIODE])
+def test_an_isolator_behind_a_smart_alternator_is_told_and_a_charger_is_not(
+    isolates: Isolates,
+) -> None:
+    build = car(Isolates.RELAY, smart=True)
+    build = changed(build, ("blocks", build.blocks[-1].id, "isolates", isolates))
+    assert codes(build)["smart-isolator"] is Level.FIX
+    assert codes(build)["smart-states"] is Level.NOTE
+    plain = changed(build, ("header", "", "smart_alternator", False))
+    assert not codes(plain).keys() & {"smart-isolator", "smart-states"}
+    charger = codes(car(Isolates.CONVERTER, smart=True))
+    assert "smart-isolator" not in charger
+    assert "smart-states" in charger
+
+
+@pytest.mark.parametrize("drive", list(Drive))
+def test_high_voltage_is_cautioned_and_stands_in_the_work_order(drive: Drive) -> None:
+    build = actions.start_build()
+    build = actions.applied(build, SetField(table="header", id="", field="drive", value=drive))
+    sheet = evaluate(build)
+    high = [text for text in sheet.cautions if "HIGH VOLTAGE" in text]
+    steps = [step.stage for step in work_order(build, sheet) if "HIGH VOLTAGE" in step.what]
+    assert bool(high) is drive.high_voltage
+    wanted = ["Make it dead", "Prepare the vehicle"] if drive.high_voltage else []
+    assert steps == wanted
+    assert any("orange" in text for text in sheet.cautions)
+    # what charges the 12 V side does not turn: the plan asks for what it gives
+    assert ("converter-output" in codes(build)) is drive.high_voltage
+    told = changed(
+        build,
+        ("alternators", "g1", "hot", True),
+        ("alternators", "g1", "idle_a", build.alternators[0].rated_a),
+    )
+    assert "converter-output" not in codes(told)
