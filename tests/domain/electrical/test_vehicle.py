@@ -51,7 +51,11 @@ def test_high_voltage_is_cautioned_and_stands_in_the_work_order(drive: Drive) ->
     high = [text for text in sheet.cautions if "HIGH VOLTAGE" in text]
     steps = [step.stage for step in work_order(build, sheet) if "HIGH VOLTAGE" in step.what]
     assert bool(high) is drive.high_voltage
-    wanted = ["Make it dead", "Prepare the vehicle"] if drive.high_voltage else []
+    wanted = (
+        ["Disconnect, and check that there is no voltage", "Prepare the vehicle"]
+        if drive.high_voltage
+        else []
+    )
     assert steps == wanted
     assert any("orange" in text for text in sheet.cautions)
     # what charges the 12 V side does not turn: the plan asks for what it gives
