@@ -60,7 +60,7 @@ def _states(c: Context) -> Iterator[Finding]:
         Level.NOTE,
         "smart-states",
         f"{c.name(g.id)} is smart: {c.volts(g.regulated_v)} are not there at all times",
-        "the states with the engine running take its regulated voltage, which it gives after the "
+        "the states with the engine running take the charging voltage, which it gives after the "
         f"start and under load; lowered to some {c.volts(planned('smart_low_v'))} the batteries "
         "feed the music, as in the states with the engine off",
         "look at those too; ground new loads at the body, not at the post with the battery's "
