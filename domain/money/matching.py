@@ -96,6 +96,17 @@ def shelf_use(matched: Sequence[MatchedLine]) -> dict[str, float]:
     return {id: quantity for id, quantity in used.items() if quantity}
 
 
+def without_price(matched: Sequence[MatchedLine]) -> tuple[str, ...]:
+    """Ids of the items that these lines take and that have no price, each once, in their order."""
+    taken = (
+        item
+        for line in matched
+        for item in (line.item, *(buy.item for buy in line.buys))
+        if item is not None and item.price is None
+    )
+    return tuple(dict.fromkeys(item.id for item in taken))
+
+
 def rule_fits(rule: str, text: str) -> bool:
     """Whether a rule fits a text: phrases parted by commas, in whole words, capitals aside.
 

@@ -267,8 +267,8 @@ class BuildScreen(GridScreen):
         if self.editing.confirm():
             self.open_shop()
 
-    def open_shop(self, item: str = "") -> None:
-        """Open the shop, on an item where one is named; back from it, prices are read anew."""
+    def open_shop(self, item: str = "", to_price: Sequence[str] = ()) -> None:
+        """Open the shop, on an item or on those to price; back from it, prices are read anew."""
         store = self.workbench.store
         if store is None:
             self.say(NO_STORE)
@@ -276,7 +276,7 @@ class BuildScreen(GridScreen):
         from tui.screens.shop import ShopScreen
 
         try:
-            screen = ShopScreen(store, self.workbench.build.header.units, item)
+            screen = ShopScreen(store, self.workbench.build.header.units, item, to_price)
         except StoreError as error:
             self.warn(f"The shop cannot be opened: {error}")
             return

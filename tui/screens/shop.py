@@ -1,5 +1,7 @@
 """The shop's own things on the screen: items and prices, times, footprints of devices."""
 
+from collections.abc import Sequence
+
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.events import Key
@@ -43,13 +45,16 @@ class ShopScreen(GridScreen):
     workbench: Bench[Shop]
     view: ShopView
 
-    def __init__(self, store: Store, units: UnitHabit, item: str = "") -> None:
+    def __init__(
+        self, store: Store, units: UnitHabit, item: str = "", to_price: Sequence[str] = ()
+    ) -> None:
         bench = shop_bench(store, units)
         super().__init__(bench)
         self._store = store
-        self._at = item
+        self._at = to_price[0] if to_price else item
         """Id of the item to open on, at its price; empty: the first."""
         self.hold(*(kind(self, bench) for kind in SHOP_VIEWS))
+        self.held(ItemsView).list.choose(to_price)
 
     def compose(self) -> ComposeResult:
         """Header, tabs, views, status and key line."""
@@ -143,7 +148,7 @@ class ShopScreen(GridScreen):
         if event.key != "escape":
             return False
         items = self.held(ItemsView)
-        if items.list.words:
+        if items.list.narrowed:
             items.narrow("")
         else:
             self.go_back()

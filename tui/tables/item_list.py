@@ -4,7 +4,7 @@ What is seen changes when the filter or the sorting does, and when items come or
 that is typed moves no row away from under the cursor.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from domain.shop.catalogue import CatalogueItem
@@ -21,6 +21,8 @@ class ItemList:
     def __init__(self) -> None:
         self.words = ""
         """Each of these words stands somewhere in the texts of an item that is seen."""
+        self.chosen: frozenset[str] = frozenset()
+        """Only items with these ids are seen; none: of all."""
         self.column = ""
         """Field that they are sorted by; empty: the shop's order."""
         self.backwards = False
@@ -35,11 +37,21 @@ class ItemList:
     @property
     def plain(self) -> bool:
         """Whether all are seen in the shop's order."""
-        return not self.words.strip() and not self.column
+        return not self.narrowed and not self.column
+
+    @property
+    def narrowed(self) -> bool:
+        """Whether some may be hidden."""
+        return bool(self.words.strip() or self.chosen)
+
+    def choose(self, ids: Iterable[str]) -> None:
+        """See only these items, until words are looked for among all."""
+        self.chosen = frozenset(ids)
+        self._stale = True
 
     def narrow(self, words: str) -> None:
         """See only items with all these words; none: all items."""
-        self.words = words
+        self.words, self.chosen = words, frozenset()
         self._stale = True
 
     def sort(self, column: str) -> None:
@@ -75,10 +87,14 @@ class ItemList:
         for place, item in enumerate(items):
             if item.id not in self._known:
                 before = items[place - 1].id if place else None
+                if self.chosen:
+                    self.chosen |= {item.id}
                 at = self._order.index(before) + 1 if before in self._order else 0
                 self._order.insert(at, item.id)
 
     def _fits(self, item: CatalogueItem) -> bool:
+        if self.chosen and item.id not in self.chosen:
+            return False
         words = self.words.casefold().split()
         if not words:
             return True

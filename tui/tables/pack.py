@@ -216,7 +216,7 @@ def materials_spec(rows: Any) -> TableSpec:
         "materials",
         "pack",
         "",
-        "Materials (enter: what asked for it, ctrl+n: price it)",
+        "Materials (enter: what asked for it, ctrl+n: price it, alt+i: all)",
         (
             Figure("materials", "·item", "·Item", 24, figure=lambda b, s, r: r.matched.line.item),
             Figure("materials", "·size", "·Size", 15, figure=lambda b, s, r: r.matched.line.size),

@@ -1,6 +1,6 @@
 """Tables of the shop: items, times, and the library of footprints with their studs."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from domain.shop.catalogue import CatalogueItem
@@ -10,6 +10,16 @@ from tui.tables.columns import Column, Explained
 from tui.tables.item_list import ItemList
 from tui.tables.parts import FOOTPRINTS, STUDS
 from tui.tables.table_spec import TableSpec, every_record
+
+
+@dataclass(frozen=True, slots=True)
+class _ItemColumn(Column):
+    """A field of an item; prices are filled in down the column."""
+
+    @property
+    def after_enter(self) -> str:
+        """From price to price; else to the next field."""
+        return "down" if self.field == "price" else "right"
 
 
 def items_spec(shown: ItemList) -> TableSpec:
@@ -33,7 +43,7 @@ def items_spec(shown: ItemList) -> TableSpec:
         ITEMS,
         "Items",
         tuple(
-            Column(ITEMS, name, titles.get(name, str(fields[name].title)), width)
+            _ItemColumn(ITEMS, name, titles.get(name, str(fields[name].title)), width)
             for name, width in columns
         ),
         lambda shop, sheet, part: list(shown.seen(shop.items)),

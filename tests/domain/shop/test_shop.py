@@ -25,7 +25,7 @@ from domain.build.fields import describe_field, parse_field, show_field
 from domain.build.records import Build
 from domain.document.records import label
 from domain.evaluate import evaluate
-from domain.money.matching import match
+from domain.money.matching import match, without_price
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.csv_files import FILES
 from domain.shop.shop import ITEMS, Shop
@@ -34,6 +34,7 @@ from domain.shop.shop_actions import (
     copy_item,
     dropped_by,
     item_for_line,
+    items_for_lines,
     replaced_items,
     replaced_library,
     replaced_times,
@@ -191,6 +192,12 @@ def test_the_item_made_for_a_line_serves_it_and_no_other(units: UnitHabit) -> No
         shop, _ = apply(shop, item_for_line(shop, line, units))
     matched = match(lines, shop.items)
     assert [each.item.id if each.item else "" for each in matched] == [i.id for i in shop.items]
+    at_once, back = apply(Shop(), items_for_lines(Shop(), (*lines, lines[0]), units))
+    assert at_once == shop
+    assert apply(at_once, back)[0] == Shop()
+    assert without_price(matched) == tuple(item.id for item in shop.items)
+    more, _ = apply(at_once, items_for_lines(at_once, lines[:2], units))
+    assert len({item.name for item in more.items}) == len({i.id for i in more.items})
     long = replace(lines[0], item="wire " * 38)
     assert len(item_for_line(shop, long, units).edits) == 1
 

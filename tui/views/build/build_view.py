@@ -1,6 +1,5 @@
 """A page of a build: what its tables show is looked at closer, and worked out step by step."""
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from domain.document.records import find, label
@@ -13,6 +12,7 @@ from tui.tables.columns import Column
 from tui.tables.table_spec import TableSpec
 from tui.tables.workings import figures_behind, working_lines
 from tui.views.build.record_table import RecordTable
+from tui.views.build.shop_link import OpenShop
 from tui.workbench import Workbench
 
 if TYPE_CHECKING:
@@ -24,9 +24,7 @@ class BuildView(View):
 
     plain_table: ClassVar[type[ShownTable]] = RecordTable
 
-    def __init__(
-        self, screen: GridScreen, bench: Workbench, open_shop: Callable[[str], None]
-    ) -> None:
+    def __init__(self, screen: GridScreen, bench: Workbench, open_shop: OpenShop) -> None:
         super().__init__(screen)
         self.bench = bench
         self.open_shop = open_shop

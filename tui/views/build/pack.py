@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from domain.build.choices import UnitHabit
-from domain.build.edits import EditRefused
 from domain.build.records import Build
 from domain.sheet import Sheet
 from storage.errors import StoreError
@@ -25,7 +24,7 @@ from tui.tables.table_spec import TableSpec
 from tui.views.build.askers import show_askers
 from tui.views.build.build_view import BuildView
 from tui.views.build.materials import Materials
-from tui.views.build.shop_link import NO_STORE, open_bench
+from tui.views.build.shop_link import NO_STORE, OpenShop, add_items
 from tui.workbench import Workbench
 
 if TYPE_CHECKING:
@@ -81,18 +80,8 @@ class MaterialsTable(ShownTable):
         return next((row.matched for row in rows if row.id == self.screen.grid.row_id), None)
 
     def _new_item(self, line: Any) -> Any:
-        from domain.shop.shop_actions import item_for_line
-
-        bench = self.view.bench
-        shop = open_bench(self.screen, bench)
-        if shop is None:
-            return None
-        try:
-            shop.make(lambda now: item_for_line(now, line.line, bench.build.header.units))
-        except (EditRefused, StoreError) as error:
-            self.screen.warn(f"Not added: {error}")
-            return None
-        return shop.document.items[-1]
+        shop = add_items(self.screen, self.view.bench, (line.line,))
+        return None if shop is None else shop.items[-1]
 
 
 class PackView(BuildView):
@@ -108,6 +97,13 @@ class PackView(BuildView):
             "go to the materials: what to buy, from the shop's catalogue, at which price",
             (),
             lambda view: view.go_to_materials(),
+        ),
+        Action(
+            "price_all",
+            "Price the materials",
+            "add an item to the shop for each line that has none, and fill prices in down a column",
+            ("alt+i",),
+            lambda view: view.price_all(),
         ),
         Action(
             "take_off_shelf",
@@ -131,9 +127,7 @@ class PackView(BuildView):
     _choices: Any = None
     _quote_waits = False
 
-    def __init__(
-        self, screen: GridScreen, bench: Workbench, open_shop: Callable[[str], None]
-    ) -> None:
+    def __init__(self, screen: GridScreen, bench: Workbench, open_shop: OpenShop) -> None:
         super().__init__(screen, bench, open_shop)
         self._materials = Materials(screen, bench, self._laid_out)
 
@@ -260,6 +254,23 @@ class PackView(BuildView):
         self.screen.app.push_screen(TextPage("Quote", lines))
 
     # The shop
+
+    def price_all(self) -> None:
+        """Open the shop on all that has no price yet; what no item serves gets one first."""
+        if not self.screen.editing.confirm():
+            return
+        from domain.money.matching import match, without_price
+
+        self._materials.read_stock()
+        lines = self.shopping().lines
+        shop = add_items(self.screen, self.bench, [each.line for each in lines if not each.item])
+        if shop is None:
+            return
+        unpriced = without_price(match([each.line for each in lines], shop.items))
+        if unpriced:
+            self.open_shop(to_price=[item.id for item in shop.items if item.id in unpriced])
+        else:
+            self.screen.say("Every line of materials has an item with a price")
 
     def take_off_shelf(self) -> None:
         """Take what this build uses out of the shop's stock, after asking."""

@@ -1,6 +1,5 @@
 """The page of the wiring: the power side drawn as a tree, and a form of the thing gone to."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
@@ -39,6 +38,7 @@ from tui.tables.wiring import (
 from tui.views.build.build_view import BuildView
 from tui.views.build.materials import Materials
 from tui.views.build.record_table import RecordTable
+from tui.views.build.shop_link import OpenShop
 from tui.workbench import Workbench
 
 THING = thing_spec(
@@ -250,9 +250,7 @@ class WiringView(BuildView):
     )
     special_tables: ClassVar[SpecialTables] = {"wiring": WiringTable, "thing": ThingTable}
 
-    def __init__(
-        self, screen: GridScreen, bench: Workbench, open_shop: Callable[[str], None]
-    ) -> None:
+    def __init__(self, screen: GridScreen, bench: Workbench, open_shop: OpenShop) -> None:
         super().__init__(screen, bench, open_shop)
         self.opened = ""
         """Ids of what the form is of, with spaces between."""

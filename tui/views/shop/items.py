@@ -101,6 +101,8 @@ class ItemsView(ShopView):
             text += f" · with: {self._editor.value[:at]}▏{self._editor.value[at:]}"
         elif self.list.words.strip():
             text += f" · with: {self.list.words.strip()} (escape shows all)"
+        elif self.list.chosen:
+            text += " · to price (escape shows all)"
         if self.list.column:
             column = grid.spec.column_for(self.list.column)
             way = "down" if self.list.backwards else "up"

@@ -1,0 +1,87 @@
+"""Materials are priced all at once: items of the shop in one key, prices down the column."""
+
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from domain.evaluate import evaluate
+from domain.money.matching import match
+from domain.shop.catalogue import CatalogueItem
+from storage.store.builds import Store
+from tests.storage.store.stocking import Stocking
+from tests.tui.driving import SIZES, build_screen, press, running, screen_text, status, stored
+from tests.tui.keeping_shop import kept, names, seen, shop_screen
+from tests.tui.views.test_pack import estate, settle
+from tui.screens.build import BuildScreen
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_all_lines_become_items_in_one_key_and_are_priced_down(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, estate())
+    with Store(path) as store:
+        Stocking(store).replace_all(
+            [
+                CatalogueItem(name="Paint", group="Consumables", item_rule="Paint"),
+                CatalogueItem(name="Ring", group="Terminals", item_rule="Ring terminal"),
+            ]
+        )
+    lines = evaluate(estate()).materials
+    rings = sum(line.item.startswith("Ring terminal") for line in lines)
+    async with running(path, size, key) as pilot:
+        await press(pilot, "f8")
+        await settle(pilot)
+        await press(pilot, "alt+i")
+        # All that is to be priced is seen, also what was there before; what no line takes is not.
+        assert seen(pilot)[0] == "Ring"
+        assert "Paint" not in seen(pilot)
+        assert len(seen(pilot)) == len(names(path)) - 1 == 1 + len(lines) - rings
+        assert "to price" in screen_text(pilot)
+        wire = next(item for item in kept(path).items if item.group == "Wire")
+        assert any((wire.item_rule, wire.size_rule) == (line.item, line.size) for line in lines)
+        # Prices go down the column, a row for each enter.
+        await press(pilot, "0.50", "enter", "1,25", "enter", "3", "enter")
+        items = [item for item in kept(path).items if item.name != "Paint"]
+        assert [item.price for item in items[:4]] == [
+            Decimal("0.50"),
+            Decimal("1.25"),
+            Decimal("3"),
+            None,
+        ]
+        assert shop_screen(pilot).grid.row_id == items[3].id
+        # Every line has its item now; back at the build the prices stand there.
+        assert all(each.item for each in match(lines, kept(path).items))
+        await press(pilot, "f12")
+        assert isinstance(pilot.app.screen, BuildScreen)
+        await press(pilot, "alt+i")
+        assert "Ring" not in seen(pilot)
+        assert len(seen(pilot)) == len(items) - 3
+        await press(pilot, "escape")
+        assert len(seen(pilot)) == len(items) + 1
+        # One edit: three prices and the items are taken back by four keys.
+        await press(pilot, *["ctrl+z"] * 4)
+        assert names(path) == ["Paint", "Ring"]
+
+
+async def test_where_everything_is_priced_nothing_is_added(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, estate())
+    groups = list(dict.fromkeys((m.group, m.unit) for m in evaluate(estate()).materials))
+    with Store(path) as store:
+        Stocking(store).replace_all(
+            [
+                CatalogueItem.model_validate(
+                    {"name": f"{group} {unit}", "group": group, "unit": unit, "price": "1"}
+                )
+                for group, unit in groups
+            ]
+        )
+    async with running(path, key=key) as pilot:
+        await press(pilot, "f8", "alt+i")
+        await settle(pilot)
+        assert build_screen(pilot)
+        assert status(pilot) == "Every line of materials has an item with a price"
+        assert len(names(path)) == len(groups)
