@@ -44,7 +44,7 @@ SPOTS = TableSpec(
         Figure("spots", "·why", "·Reason", 28, figure=shown_by(RANKED, "decides")),
         *columns_of(
             "spots",
-            ("feed_m", "From battery", 12),
+            ("feed_m", "From batt.", 10),
             ("onward_m", "Wire after it", 13),
             ("zone", "Location", 12),
             ("reach", "Access", 10),
@@ -129,8 +129,8 @@ RETURNS = TableSpec(
     "Amplifier grounds: what is lost on the ground side",
     (
         Figure("returns", "·name", "·Amplifier", 18, figure=shown_by(AMPLIFIERS, "name")),
-        Figure("returns", "·offset", "·To head unit", 13, figure=shown_by(AMPLIFIERS, "offset")),
-        Figure("returns", "·return", "·Ground drop", 12, figure=shown_by(AMPLIFIERS, "back")),
+        Figure("returns", "·offset", "·Head unit", 10, figure=shown_by(AMPLIFIERS, "offset")),
+        Figure("returns", "·return", "·Gnd drop", 9, figure=shown_by(AMPLIFIERS, "back")),
         Figure("returns", "·path", "·Return path", 60, figure=shown_by(AMPLIFIERS, "way")),
     ),
     lambda build, sheet, part: list(sheet.amplifiers),

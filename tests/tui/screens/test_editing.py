@@ -19,6 +19,7 @@ from tests.tui.driving import (
     stored,
 )
 from tui.widgets.key_line import KeyLine
+from tui.widgets.live_pane import LivePane
 
 # Texts that act on a terminal, a spreadsheet or a markup parser, and long and wide ones.
 ODD_NAMES = (
@@ -291,3 +292,31 @@ async def test_pasting_several_lines_is_refused_aloud(tmp_path: Path) -> None:
         await pilot.pause()
         assert "one line" in status(pilot)
         assert not screen.editing.open
+
+
+async def test_what_is_refused_leaves_no_half_preview(tmp_path: Path) -> None:
+    """16 ft is no gauge: the pane goes on showing the plan, not that with 16 AWG."""
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key, page="f4") as pilot:
+        screen = build_screen(pilot)
+        screen.grid.go("r4", "gauge")
+        before = [line.plain for line in screen.query_one("#pane", LivePane).lines]
+        await press(pilot, "16ft", "enter")
+        after = [line.plain for line in screen.query_one("#pane", LivePane).lines]
+        assert after == before
+        assert reopened(path, key) == three_amplifiers()
+
+
+async def test_a_gauge_typed_equal_to_the_chosen_one_is_set_by_hand(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key, page="f4") as pilot:
+        screen = build_screen(pilot)
+        chosen = screen.workbench.sheet.run("r4")
+        assert chosen is not None
+        assert chosen.gauge_auto
+        screen.grid.go("r4", "gauge")
+        await press(pilot, chosen.gauge.removeprefix("AWG "), "enter")
+        (run,) = (run for run in reopened(path, key).runs if run.id == "r4")
+        assert run.gauge == chosen.gauge
