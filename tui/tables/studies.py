@@ -39,12 +39,13 @@ SPOTS = TableSpec(
     "spots",
     "Fuse spots (ctrl+u puts the fuse there, alt+p makes a plate for it)",
     (
-        *columns_of("spots", ("name", "Fuse spot", 16), ("run", "Run", 12)),
+        *columns_of(
+            "spots", ("name", "Fuse spot", 16), ("run", "Run", 12), ("feed_m", "From batt.", 10)
+        ),
         Figure("spots", "·rank", "·Rank", 6, figure=shown_by(RANKED, "among")),
-        Figure("spots", "·why", "·Reason", 28, figure=shown_by(RANKED, "decides")),
+        Figure("spots", "·why", "·Reason", 20, figure=shown_by(RANKED, "decides")),
         *columns_of(
             "spots",
-            ("feed_m", "From batt.", 10),
             ("onward_m", "Wire after it", 13),
             ("zone", "Location", 12),
             ("reach", "Access", 10),
@@ -131,7 +132,7 @@ RETURNS = TableSpec(
         Figure("returns", "·name", "·Amplifier", 18, figure=shown_by(AMPLIFIERS, "name")),
         Figure("returns", "·offset", "·Head unit", 10, figure=shown_by(AMPLIFIERS, "offset")),
         Figure("returns", "·return", "·Gnd drop", 9, figure=shown_by(AMPLIFIERS, "back")),
-        Figure("returns", "·path", "·Return path", 60, figure=shown_by(AMPLIFIERS, "way")),
+        Figure("returns", "·path", "·Return path", 29, figure=shown_by(AMPLIFIERS, "way")),
     ),
     lambda build, sheet, part: list(sheet.amplifiers),
     empty="no amplifiers yet",
