@@ -201,6 +201,8 @@ class CellEditing:
             edit = self._edit(text)
             changes = self._column.changes(self.host.workbench, edit)
         except ValueError as error:
+            # A part of it may have been a value: the figures are those of the plan again.
+            self.host.show_preview(None)
             self.host.refuse(f"Not taken: {error}")
             self._refused = True
             self._draw()
