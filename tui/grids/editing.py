@@ -99,6 +99,8 @@ class CellEditing:
         self._row = ""
         self._column: Column = None  # type: ignore[assignment]
         self._opened = ""
+        self._over_chosen = False
+        """Whether something is typed over what was chosen: the same is then set by hand."""
         self._place = ""
         self._previewed = ""
         self._refused = False
@@ -137,6 +139,8 @@ class CellEditing:
             return
         self._grid, self._row, self._column = self.host.grid, self.host.grid.row_id, column
         self._opened = column.opened(bench.document, bench.sheet, record)
+        chosen = column.pinned(bench.document, bench.sheet, record)
+        self._over_chosen = text is not None and chosen is not None
         self._place = self._grid.spec.columns[self._grid.cursor_column].id
         self.editor.value = self._opened if text is None else text
         self.editor.cursor_position = len(self.editor.value)
@@ -194,7 +198,7 @@ class CellEditing:
         if not self.open:
             return True
         text = self.editor.value
-        if text == self._opened:
+        if text == self._opened and not self._over_chosen:
             self.drop()
             return True
         try:
