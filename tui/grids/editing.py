@@ -139,8 +139,9 @@ class CellEditing:
             return
         self._grid, self._row, self._column = self.host.grid, self.host.grid.row_id, column
         self._opened = column.opened(bench.document, bench.sheet, record)
-        chosen = column.pinned(bench.document, bench.sheet, record)
-        self._over_chosen = text is not None and chosen is not None
+        may_keep = text is not None and column.optional
+        kept = column.pinned(bench.document, bench.sheet, record) if may_keep else None
+        self._over_chosen = kept is not None
         self._place = self._grid.spec.columns[self._grid.cursor_column].id
         self.editor.value = self._opened if text is None else text
         self.editor.cursor_position = len(self.editor.value)
