@@ -1,10 +1,13 @@
 """Two builds side by side: the figures that they are compared by, and the runs that differ."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from domain.findings import Level
+from domain.money.wire_cost import wire_cost
 from domain.sheet import RunResult
+from domain.shop.catalogue import CatalogueItem
+from domain.topics.designs import cost_shown
 from domain.topics.loads import conductor_kg, worst_drop_v
 from domain.topics.tables import TEXT, Fact, Subject
 from domain.units.gauges import gauge_text
@@ -12,13 +15,18 @@ from domain.units.gauges import gauge_text
 Pair = tuple[RunResult | None, RunResult | None]
 
 
-def figures(subject: Subject) -> tuple[Fact, ...]:
-    """The figures that builds are compared by; of every build the same, in the same order."""
+def figures(subject: Subject, items: Sequence[CatalogueItem] = ()) -> tuple[Fact, ...]:
+    """The figures that builds are compared by; of every build the same, in the same order.
+
+    What the power wire costs is one of them where the shop has ``items``; empty where one of the
+    wires has no price there.
+    """
     sheet, supply = subject.sheet, subject.sheet.supply
     fuses = sorted((r.fuse_a for r in sheet.runs if r.fuse_a is not None), reverse=True)
     shown = [subject.show("current", fuse).removesuffix(" A") for fuse in fuses]
     return (
         Fact("Conductor to buy", "mass", conductor_kg(sheet)),
+        *_cost(subject, items),
         Fact("Worst drop", "voltage", worst_drop_v(sheet)),
         Fact("Drop limit", "voltage", subject.build.header.drop_limit_v),
         Fact("Current at full power", "current", supply.design_a),
@@ -30,6 +38,13 @@ def figures(subject: Subject) -> tuple[Fact, ...]:
         Fact("Fuses", TEXT, f"{', '.join(shown)} A" if shown else "none"),
         *(Fact(f"Findings: {level}", "count", sheet.count(level)) for level in Level),
     )
+
+
+def _cost(subject: Subject, items: Sequence[CatalogueItem]) -> tuple[Fact, ...]:
+    if not items:
+        return ()
+    cost = wire_cost(subject.build, subject.sheet, items)
+    return (Fact("Wire cost", TEXT, cost_shown(subject, cost)),)
 
 
 def change(one: Fact, other: Fact) -> str:

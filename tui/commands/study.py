@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from tui.commands.choosing import planned
+from tui.commands.choosing import open_store, planned
 from tui.commands.exits import Refused
 from tui.commands.printing import BuildArgument, draws, print_text, progress_line, write_out
 
@@ -27,10 +27,13 @@ def compare(
     other: Annotated[str, typer.Argument(metavar="B", help="The build beside it.")],
 ) -> None:
     """Print two builds side by side: copper, drop, fuses, findings."""
+    from storage.store.shelf import ShopCatalogue
     from tui.report.compare import comparison
 
     one, two = planned(context.obj, build), planned(context.obj, other)
-    told = comparison((one.build, one.sheet), (two.build, two.sheet))
+    with open_store(context.obj) as store:
+        items = ShopCatalogue(store).items()
+    told = comparison((one.build, one.sheet), (two.build, two.sheet), items)
     print_text(told, one.build, two.build)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from domain.build.records import Build
 from domain.sheet import Sheet
+from domain.shop.catalogue import CatalogueItem
 from domain.topics.compare import differing_runs, figures
 from domain.topics.tables import Subject
 from tui.pages.page import Page
@@ -16,8 +17,12 @@ Evaluated = tuple[Build, Sheet]
 class ComparePage(Page):
     """Compares two builds; figures that differ carry a mark."""
 
-    def __init__(self, one: Evaluated, other: Evaluated) -> None:
+    def __init__(
+        self, one: Evaluated, other: Evaluated, items: Sequence[CatalogueItem] = ()
+    ) -> None:
         super().__init__()
+        self.items = items
+        """The shop's, for what the wire costs."""
         self.one = one
         self.other = other
 
@@ -37,7 +42,7 @@ class ComparePage(Page):
 
         one, other = Subject(*self.one), Subject(*self.other)
         lines = [row("", one.build.header.title, other.build.header.title, "bold underline")]
-        for mine, theirs in zip(figures(one), figures(other), strict=True):
+        for mine, theirs in zip(figures(one, self.items), figures(other, self.items), strict=True):
             shown = one.show(mine.kind, mine.value), one.show(theirs.kind, theirs.value)
             lines.append(row(mine.title, *shown))
         lines += [plain_line(""), plain_line("  Runs that differ", "bold")]

@@ -1,16 +1,24 @@
 """Two builds side by side: masses, drops, supply, sizes and findings that differ."""
 
+from collections.abc import Sequence
+
 from domain.build.records import Build
 from domain.document.records import label
 from domain.findings import Finding
 from domain.sheet import Sheet
+from domain.shop.catalogue import CatalogueItem
 from domain.topics.compare import change, differing_runs, figures
 from domain.topics.tables import Subject
 from tui.report.plain import WIDTH, Column, table, wrap
 
 
-def comparison(one: tuple[Build, Sheet], other: tuple[Build, Sheet]) -> str:
-    """Two builds with their sheets as text, in the units of the first, ending in a newline."""
+def comparison(
+    one: tuple[Build, Sheet], other: tuple[Build, Sheet], items: Sequence[CatalogueItem] = ()
+) -> str:
+    """Two builds with their sheets as text, in the units of the first, ending in a newline.
+
+    ``items`` are the shop's: at their prices the wire of both costs what is said.
+    """
     a, b = Subject(*one), Subject(*other)
     lines = [
         *wrap(a.build.header.title or "Untitled build", "A  "),
@@ -24,7 +32,7 @@ def comparison(one: tuple[Build, Sheet], other: tuple[Build, Sheet]) -> str:
             a.show(theirs.kind, theirs.value),
             change(mine, theirs),
         )
-        for mine, theirs in zip(figures(a), figures(b), strict=True)
+        for mine, theirs in zip(figures(a, items), figures(b, items), strict=True)
     ]
     columns = (Column("", 24), *(Column(t, 14, True) for t in ("A", "B")), Column("B to A", 20))
     lines += table(columns, rows)

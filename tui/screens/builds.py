@@ -324,6 +324,7 @@ class BuildsScreen(Screen[None]):
 
     def compare(self) -> None:
         """The marked build and the one at hand side by side."""
+        from storage.store.shelf import ShopCatalogue
         from tui.pages.compare import ComparePage
         from tui.workbench import evaluated
 
@@ -336,11 +337,12 @@ class BuildsScreen(Screen[None]):
             return
         try:
             one, other = (self.store.open(key).document for key in (self.compared, build.key))
+            items = ShopCatalogue(self.store).items()
         except StoreError as error:
             self.compared = None
             self.say(str(error), bad=True)
             return
-        self.app.push_screen(ComparePage((one, evaluated(one)), (other, evaluated(other))))
+        self.app.push_screen(ComparePage((one, evaluated(one)), (other, evaluated(other)), items))
 
     def open_shop(self) -> None:
         """Open the shop."""

@@ -70,14 +70,17 @@ def _look(screen: "GridScreen", store: "Store", key: int, line: Told) -> str:
 
 
 def _compare(screen: "GridScreen", bench: Workbench, store: "Store", key: int, line: Told) -> str:
+    from storage.store.shelf import ShopCatalogue
+
     try:
         build = store.as_it_was(key, line.revision)
+        items = ShopCatalogue(store).items()
     except StoreError as error:
         return str(error)
     title = f"As it was {here(line.at)[:16]}"
     header = build.header.model_copy(update={"title": title})
     was = build.model_copy(update={"header": header})
-    screen.app.push_screen(ComparePage((was, evaluated(was)), (bench.build, bench.sheet)))
+    screen.app.push_screen(ComparePage((was, evaluated(was)), (bench.build, bench.sheet), items))
     return ""
 
 

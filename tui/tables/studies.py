@@ -12,9 +12,18 @@ from domain.topics.designs import beside
 from domain.topics.loads import AMPLIFIERS
 from domain.topics.spots import SPOTS as RANKED
 from domain.topics.tables import Subject
-from tui.tables.cell_figures import shown_by
+from tui.tables.cell_figures import OfTopic, shown_by
 from tui.tables.columns import Column, Figure
 from tui.tables.table_spec import TableSpec, columns_of, every_record
+
+
+class _OfRow(OfTopic):
+    """Prints a column of a row that is the topic's own: it knows the shop's prices."""
+
+    def __call__(self, build: Build, sheet: Sheet, record: Any) -> str:
+        """The figure of the row."""
+        return self.topic.by_key[self.key].cell(Subject(build, sheet), record)
+
 
 DESIGNS = TableSpec(
     "designs",
@@ -24,6 +33,7 @@ DESIGNS = TableSpec(
     (
         Figure("designs", "·title", "·Option", 14, figure=shown_by(ALL_DESIGNS, "title")),
         Figure("designs", "·kg", "·Conductor", 10, figure=shown_by(ALL_DESIGNS, "conductor")),
+        Figure("designs", "·cost", "·Wire cost", 11, figure=_OfRow(ALL_DESIGNS, "cost")),
         Figure("designs", "·worst", "·Worst drop", 11, figure=shown_by(ALL_DESIGNS, "drop")),
         Figure("designs", "·fits", "·Fits terminals", 15, figure=shown_by(ALL_DESIGNS, "fits")),
         Figure("designs", "·sizes", "·Sizes", 24, figure=shown_by(ALL_DESIGNS, "sizes")),

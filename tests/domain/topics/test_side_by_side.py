@@ -1,14 +1,17 @@
 """Builds, spots and sizes side by side: counts, shares and ranks, told by hand."""
 
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
 from domain.build import actions
 from domain.build.edits import AddRecord
 from domain.evaluate import evaluate
-from domain.topics.compare import change, differing_runs, pairs
-from domain.topics.designs import DESIGNS
+from domain.money.wire_cost import wire_cost
+from domain.shop.catalogue import CatalogueItem, PackUnit
+from domain.topics.compare import change, differing_runs, figures, pairs
+from domain.topics.designs import DESIGNS, beside
 from domain.topics.spots import SPOTS
 from domain.topics.tables import Fact, Subject
 from tests.domain.electrical.small import changed, small_build
@@ -114,3 +117,50 @@ def test_designs_are_told_by_what_they_cost_and_where_they_differ() -> None:
     counted = [int(part.split(" x ")[0]) for part in rows["lightest"][3].split(", ")]
     assert sum(counted) == 3
     assert evaluate(changed(build, *((("runs", r, "gauge", "AWG 4")) for r in free))).designs == ()
+
+
+def _wire(size: str, price: str | None) -> CatalogueItem:
+    return CatalogueItem(
+        name=size,
+        group="Wire",
+        size_rule=size,
+        pack=10,
+        unit=PackUnit.METRE,
+        price=None if price is None else Decimal(price),
+    )
+
+
+def test_wire_options_cost_what_their_lengths_do_at_the_shops_prices() -> None:
+    build = changed(small_build(), ("runs", "r4", "gauge", "AWG 1/0"))
+    sheet = evaluate(build)
+    subject = Subject(build, sheet)
+    everything = CatalogueItem(group="Wire", name="Any", unit=PackUnit.METRE, price=Decimal(2))
+    runs = {run.id for run in sheet.runs}
+    bought = [m for m in sheet.materials if m.group == "Wire" and runs & {*m.asked_by}]
+    # by arithmetic: metres of the bill of materials at 2 each
+    metres = sum(line.quantity for line in bought)
+    assert wire_cost(build, sheet, (everything,)) == round(Decimal(2 * metres), 2)
+    plain = {row.id: row for row in beside(subject)}
+    assert {row.cost for row in plain.values()} == {None}
+    rows = {row.id: row for row in beside(subject, (everything,))}
+    assert rows["lightest"].cost == wire_cost(build, sheet, (everything,))
+    # by hand: size after size at its own price, a tenth of a pack each metre
+    sizes = {line.size for line in bought}
+    assert len(sizes) > 1
+    priced = tuple(_wire(size, str(10 * n)) for n, size in enumerate(sorted(sizes), 1))
+    own = {item.size_rule: n for n, item in enumerate(priced, 1)}
+    expected = sum(line.quantity * own[line.size] for line in bought)
+    assert wire_cost(build, sheet, priced) == round(Decimal(expected), 2)
+    # a wire without a price leaves it empty
+    assert wire_cost(build, sheet, (*priced[1:], _wire(priced[0].size_rule, None))) is None
+    assert wire_cost(build, sheet, priced[1:]) is None
+    ((shown,),) = DESIGNS.over([rows["lightest"]]).cells(subject, ("cost",))
+    assert shown.endswith(f"{rows['lightest'].cost:.2f}")
+    dear = everything.model_copy(update={"price": Decimal(4)})
+    once = wire_cost(build, sheet, (everything,))
+    assert once
+    (twice,) = (f.value for f in figures(subject, (dear,)) if f.title == "Wire cost")
+    assert str(twice).endswith(f"{2 * once:.2f}")
+    (missing,) = (f.value for f in figures(subject, priced[1:]) if f.title == "Wire cost")
+    assert missing == ""
+    assert not [f for f in figures(subject) if f.title == "Wire cost"]

@@ -13,6 +13,7 @@ from tests.storage.store.stocking import Stocking
 from tests.tui.driving import SIZES, build_screen, press, running, screen_text, status, stored
 from tests.tui.keeping_shop import kept, names, seen, shop_screen
 from tests.tui.views.test_pack import estate, settle
+from tui.pages.compare import ComparePage
 from tui.screens.build import BuildScreen
 
 
@@ -85,3 +86,35 @@ async def test_where_everything_is_priced_nothing_is_added(tmp_path: Path) -> No
         assert build_screen(pilot)
         assert status(pilot) == "Every line of materials has an item with a price"
         assert len(names(path)) == len(groups)
+
+
+async def test_wire_options_and_compared_builds_say_what_their_wire_costs(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, estate())
+    any_wire = {"name": "Any", "group": "Wire", "unit": "m", "price": "3"}
+    with Store(path) as store:
+        Stocking(store).replace_all([CatalogueItem.model_validate(any_wire)])
+        store.duplicate(key, "Estate again")
+    sheet = evaluate(estate())
+    runs = {run.id for run in sheet.runs}
+    metres = sum(m.quantity for m in sheet.materials if m.group == "Wire" and runs & {*m.asked_by})
+    async with running(path, (200, 60), key) as pilot:
+        await press(pilot, "f4")
+        await settle(pilot)
+        grid = build_screen(pilot).grid_of("designs")
+        place = [column.title for column in grid.spec.columns].index("·Wire cost")
+        costs = [str(grid.get_row_at(row)[place]).strip() for row in range(grid.row_count)]
+        # by arithmetic: metres of the bill of materials at 3 each
+        assert float(costs[0].split()[-1]) == pytest.approx(3 * metres, abs=0.006)
+        assert len(costs) == len(sheet.designs)
+        assert costs[0] in screen_text(pilot)
+        # A price that is taken out in the shop leaves the cells empty.
+        await press(pilot, "f12")
+        shop_screen(pilot).grid.go("i1", "price")
+        await press(pilot, "delete", "f12")
+        assert kept(path).items[0].price is None
+        assert str(grid.get_row_at(0)[place]).strip() == ""
+        await press(pilot, "f12", "ctrl+z", "f12", "f10", "home", "space", "down", "ctrl+k")
+        assert isinstance(pilot.app.screen, ComparePage)
+        (line,) = [line for line in screen_text(pilot).split("\n") if "Wire cost" in line]
+        assert line.count(costs[0]) == 2

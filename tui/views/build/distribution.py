@@ -1,17 +1,26 @@
 """The page of distribution: runs, blocks, the designs beside the chosen one, spots for fuses."""
 
+from dataclasses import replace
 from functools import partial
 from typing import ClassVar
 
 from domain.build.edits import EditRefused
-from domain.build.records import Run, Spot
+from domain.build.records import Build, Run, Spot
 from domain.document.records import find, label
+from domain.sheet import Sheet
+from domain.topics.designs import DesignRow, beside
+from domain.topics.tables import Subject
 from tui.actions import Action
+from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
+from tui.tables.table_spec import TableSpec
 from tui.views.build.build_view import BuildView
 from tui.views.build.going import go_to
+from tui.views.build.materials import Materials
 from tui.views.build.run_tables import CurveTable, RunTable, SpotTable
+from tui.views.build.shop_link import OpenShop
+from tui.workbench import Workbench
 
 NO_SPOT = "Go to a fuse spot first: they stand below the runs (F4, and F4 again)"
 
@@ -54,6 +63,30 @@ class DistributionView(BuildView):
         "spots": SpotTable,
         "curves": CurveTable,
     }
+
+    def __init__(self, screen: GridScreen, bench: Workbench, open_shop: OpenShop) -> None:
+        super().__init__(screen, bench, open_shop)
+        self._materials = Materials(screen, bench, lambda: None)
+
+    def specs(self) -> list[TableSpec]:
+        """Those that are listed for it; wire options with what they cost in the shop."""
+        return [
+            replace(spec, rows=self._options) if spec.id == "designs" else spec
+            for spec in super().specs()
+        ]
+
+    def _options(self, build: Build, sheet: Sheet, part: str) -> list[DesignRow]:
+        return beside(Subject(build, sheet), self._materials.stock[0])
+
+    def before_shown(self) -> None:
+        """The prices are read anew."""
+        self._materials.read_stock()
+
+    def returned(self) -> None:
+        """Prices may have changed in the shop."""
+        self._materials.read_stock()
+        if self.shown:
+            self.screen.show_tables()
 
     def after_first_visit(self) -> None:
         """To the first run whose length is still assumed."""
