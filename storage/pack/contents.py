@@ -26,4 +26,13 @@ DATA = "data"
 CONTENTS = {**PAGES, DATA: "JSON and CSV"}
 """All that may be asked for, by name, with titles."""
 
+LABEL_STOCKS = {
+    "9": "9 mm tape",
+    "12": "12 mm tape",
+    "18": "18 mm tape",
+    "24": "24 mm tape",
+    "62x29": "62 x 29 mm labels",
+}
+"""What label printers print on, by name: the common sizes of the trade. Common practice."""
+
 NAMES = tuple(CONTENTS)

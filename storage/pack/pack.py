@@ -12,7 +12,7 @@ from domain.full_results import FullResults
 from domain.materials.bill import with_sheets
 from domain.plan import Plan
 from storage.errors import TransferError
-from storage.pack.contents import DATA, NAMES, PAGES
+from storage.pack.contents import DATA, LABEL_STOCKS, NAMES, PAGES
 from storage.pack.data import data_files
 from storage.pack.file_set import file_stem, write_all
 from storage.pack.ink import Ink
@@ -23,6 +23,7 @@ from storage.pack.sections.diagram import diagram
 from storage.pack.sections.findings import findings
 from storage.pack.sections.fuses import fuses
 from storage.pack.sections.grounds import grounds
+from storage.pack.sections.label_tape import label_tape
 from storage.pack.sections.labels import labels
 from storage.pack.sections.materials import materials
 from storage.pack.sections.parts import parts
@@ -78,13 +79,17 @@ def write_pack(
     only: frozenset[str] | None = None,
     progress: Progress | None = None,
     money: Money | None = None,
+    labels_on: str = "",
     replace: bool = True,
 ) -> list[Path]:
     """Write the pack into the folder, made if it is missing; the paths, the PDF first.
 
     ``paper`` is "letter" or "a4", ``results`` what follows from the plan; ``revision`` and ``date``
     are printed as given. ``only`` are names out of ``NAMES``; without it all are in, the quote and
-    custom parts where there are any. Everything is written or nothing: raises ``TransferError``
+    custom parts where there are any. ``labels_on`` names what a label printer prints on, out of
+    ``LABEL_STOCKS``: with the labels goes a file of them for it.
+
+    Everything is written or nothing: raises ``TransferError``
     for an unknown section or paper size, for a folder that cannot be written to or, unless it
     may ``replace`` them, holds such files, and ``PackCancelled``; earlier packs are then as they
     were.
@@ -98,6 +103,7 @@ def write_pack(
         only=only,
         progress=progress,
         money=money,
+        labels_on=labels_on,
     )
     _watch(progress, 0.97, "Writing")
     paths = write_all(folder, files, replace=replace)
@@ -116,6 +122,7 @@ def pack_files(
     only: frozenset[str] | None = None,
     progress: Progress | None = None,
     money: Money | None = None,
+    labels_on: str = "",
 ) -> dict[str, bytes]:
     """The files of a pack by name, not yet written; raises what ``write_pack`` raises."""
     build, size = plan.build, paper.casefold()
@@ -124,6 +131,9 @@ def pack_files(
     unknown = sorted((only or frozenset()) - set(NAMES))
     if unknown:
         raise TransferError(f"a pack has no {', '.join(unknown)}: choose from {', '.join(NAMES)}")
+    if labels_on and labels_on not in LABEL_STOCKS:
+        known = ", ".join(LABEL_STOCKS)
+        raise TransferError(f"there are no labels {labels_on}: choose from {known}")
     if only is not None and not only:
         raise TransferError(f"nothing was chosen: choose at least one of {', '.join(NAMES)}")
     _watch(progress, 0.0, "Cut list")
@@ -147,6 +157,8 @@ def pack_files(
     files = {}
     if chosen:
         files[f"{stem}-{size}.pdf"] = _pdf(pack, chosen, progress)
+    if labels_on and "labels" in chosen and pack.cuts.labels:
+        files[f"{stem}-labels-{labels_on}mm.pdf"] = label_tape(pack, labels_on)
     if only is None or DATA in only:
         _watch(progress, 0.94, "Data")
         files |= data_files(pack, stem)

@@ -38,6 +38,16 @@ class Paper(StrEnum):
     A4 = "a4"
 
 
+class LabelStock(StrEnum):
+    """What a label printer prints on, as ``storage.pack.contents.LABEL_STOCKS`` names it."""
+
+    TAPE_9 = "9"
+    TAPE_12 = "12"
+    TAPE_18 = "18"
+    TAPE_24 = "24"
+    ADDRESS = "62x29"
+
+
 PaperOption = Annotated[
     Paper | None,
     typer.Option(metavar="letter|a4", help="Paper; by the build's units if not given."),
@@ -117,6 +127,13 @@ def pack(
         typer.Option(metavar="A,B", help="Only these sections, as summary,runs,data."),
     ] = None,
     paper: PaperOption = None,
+    labels: Annotated[
+        LabelStock | None,
+        typer.Option(
+            metavar="9|12|18|24|62x29",
+            help="Labels for a label printer too: width of its tape, or label size, in mm.",
+        ),
+    ] = None,
     force: ForceOption = False,
 ) -> None:
     """Write all that goes into the bay: PDF, tables, templates."""
@@ -138,6 +155,7 @@ def pack(
             only=wanted,
             progress=progress,
             money=Money(bought.estimate, bought.spools),
+            labels_on=labels.value if labels else "",
             replace=force,
         )
     print("\n".join(map(str, paths)))

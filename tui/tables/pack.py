@@ -15,13 +15,23 @@ from domain.money.shopping import Shopping
 from domain.sheet import Sheet
 from domain.units.show import format_amount
 from domain.workings.materials import line_id
+from storage.pack.contents import LABEL_STOCKS
 from tui.tables.columns import Column, Figure, Host
 from tui.tables.table_spec import TableSpec
 
 PACK = "pack"
 """What the columns of the pack's form name as their table: no build has it."""
 
+LABELS = (("", "only in the pack"), *((name, text) for name, text in LABEL_STOCKS.items()))
+"""Where the labels go to, besides paper."""
+
 PAPERS = (("letter", "Letter"), ("a4", "A4"))
+
+
+LABEL_STOCK = "label_stock"
+
+LISTS = {"paper": PAPERS, LABEL_STOCK: LABELS}
+"""Choices out of a list, each with its name and what is shown of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +50,8 @@ class PackChoices:
     folder: str
     sections: Sequence[tuple[str, str]]
     """Every section as (name, title)."""
+    label_stock: str = ""
+    """What a label printer prints them on; empty: none does."""
     left_out: set[str] = field(default_factory=set)
 
     def take(self, choice: "Choice") -> None:
@@ -48,6 +60,8 @@ class PackChoices:
             self.paper = str(choice.value)
         elif choice.name == "folder":
             self.folder = str(choice.value)
+        elif choice.name == LABEL_STOCK:
+            self.label_stock = str(choice.value)
         elif choice.value:
             self.left_out.discard(choice.name)
         else:
@@ -55,8 +69,9 @@ class PackChoices:
 
     def value(self, name: str) -> str | bool:
         """What is chosen now."""
-        if name in ("paper", "folder"):
-            return self.paper if name == "paper" else self.folder
+        typed = {"paper": self.paper, "folder": self.folder, LABEL_STOCK: self.label_stock}
+        if name in typed:
+            return typed[name]
         return name not in self.left_out
 
     @property
@@ -94,6 +109,8 @@ class ChoiceColumn(Column):
             return "Folder: where the files go; it is made if it is missing"
         if self.field == "paper":
             return "Paper: letter or a4; space goes on to the other"
+        if self.field == LABEL_STOCK:
+            return "Label printer: a file of the labels for its tape too; space goes on to the next"
         return f"{self.title}: goes into the pack, yes or no; space changes it"
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
@@ -101,7 +118,7 @@ class ChoiceColumn(Column):
         value = self._choices.value(self.field)
         if isinstance(value, bool):
             return "yes" if value else "no"
-        return dict(PAPERS).get(value, value) if self.field == "paper" else value
+        return dict(LISTS.get(self.field, ())).get(value, value)
 
     def typed(self, build: Build, record: Any, text: str) -> Any:
         """The beginning of a choice, or a folder."""
@@ -136,8 +153,8 @@ class ChoiceColumn(Column):
         """Papers, or yes and no."""
         if self.field == "folder":
             return []
-        if self.field == "paper":
-            return [(title, self._to(name)) for name, title in PAPERS]
+        if self.field in LISTS:
+            return [(title, self._to(name)) for name, title in LISTS[self.field]]
         return [("yes", self._to(True)), ("no", self._to(False))]
 
     def changes(self, bench: Any, edit: Choice) -> bool:
@@ -176,7 +193,12 @@ class ChoiceRow:
 
 def choices_spec(choices: PackChoices) -> TableSpec:
     """The form of what goes into the pack."""
-    names = [("paper", "Paper"), ("folder", "Folder"), *choices.sections]
+    names = [
+        ("paper", "Paper"),
+        ("folder", "Folder"),
+        (LABEL_STOCK, "Label printer"),
+        *choices.sections,
+    ]
     rows = [
         ChoiceRow(name, ChoiceColumn(PACK, name, title, 44, (), choices)) for name, title in names
     ]

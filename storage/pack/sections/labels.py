@@ -15,14 +15,17 @@ WIDE, HIGH = 90.0, 16.0
 _LINE = 4.4
 
 
-def _with_end(text: str, most: float) -> str:
-    """A label cut short in its name, so that gauge and colour at its end stay."""
-    if width_mm(text, SMALL, True) <= most or text.count(", ") < 2:
+def with_end(text: str, most: float, type_pt: float = SMALL) -> str:
+    """A label cut short in its name, so that gauge and colour at its end stay.
+
+    ``most`` is the width that it may take [mm].
+    """
+    if width_mm(text, type_pt, True) <= most or text.count(", ") < 2:
         return text
     name, size, colour = text.rsplit(", ", 2)
     number = name.rsplit(" ", 1)[-1]
     end = f"{f' {number}' if number.count('/') == 1 else ''}, {size}, {colour}"
-    return fitted(name, SMALL, most - width_mm(end, SMALL, True), True) + end
+    return fitted(name, type_pt, most - width_mm(end, type_pt, True), True) + end
 
 
 def labels(pack: Pack, paper: Paper) -> None:
@@ -43,7 +46,7 @@ def _row(ink: Ink, wide: float, made: Sequence[WireLabel], low: float) -> None:
     for column, each in enumerate(made):
         x = LEFT + column * wide
         what, *more = each.lines
-        for i, line in enumerate((_with_end(what, wide - 4), *more)):
+        for i, line in enumerate((with_end(what, wide - 4), *more)):
             y = low + HIGH - 4.8 - i * _LINE
             ink.text(x + 2, y, line, SMALL, most=wide - 4, bold=i == 0)
     ink.style(TRIM)

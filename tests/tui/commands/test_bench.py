@@ -16,10 +16,12 @@ import pytest
 
 from demo_db.load import demo_builds
 from domain.plan import Plan
+from storage.pack.contents import LABEL_STOCKS
 from tests.storage.pack.measuring import open_pdf
 from tests.tui.commanding import Command, Ended, add_build
 from tests.tui.commands.test_main import ODD_NAMES
 from tui.commands.exits import INTERRUPTED, USAGE
+from tui.commands.paper import LabelStock
 
 ESTATE, CAMPER, *_ = (build for _, build in demo_builds())
 
@@ -127,11 +129,14 @@ def test_what_a_pack_is_asked_for(
     own prices and spools; its paths are printed, one a line."""
     ended = mainrun("pack", "camper", "--to", str(tmp_path))
     assert ended == Ended(0, f"{tmp_path}/one.pdf\n{tmp_path}/two.csv\n", "")
-    options = ["--only", " Quote, runs,quote,", "--paper", "a4"]
+    assert mainrun("pack", "camper", "--to", str(tmp_path), "--labels", "13").code == USAGE
+    assert [each.value for each in LabelStock] == list(LABEL_STOCKS)
+    options = ["--only", " Quote, runs,quote,", "--paper", "a4", "--labels", "62x29"]
     assert mainrun("pack", "estate", "--to", str(tmp_path), *options).code == 0
     first, second = asked
     assert first["build"] == CAMPER
     assert (first["paper"], first["only"], first["revision"]) == ("a4", None, "0")
+    assert (first["labels_on"], second["labels_on"]) == ("", "62x29")
     assert (second["paper"], second["only"]) == ("a4", {"quote", "runs"})
     assert second["date"] == datetime.now().astimezone().date().isoformat()
     assert second["progress"] is None, "nobody watches"

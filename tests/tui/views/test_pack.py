@@ -99,6 +99,10 @@ async def test_the_pack_is_chosen_and_written(
         # Paper by space, a folder that is typed, a section left out.
         await press(pilot, "space", "down", *"out", "enter")
         screen = build_screen(pilot)
+        screen.grid.go("label_stock", "value")
+        assert "only in the pack" in screen_text(pilot)
+        await press(pilot, *"12", "enter")
+        assert "12 mm tape" in screen_text(pilot)
         screen.grid.go("fuses", "value")
         await press(pilot, *"no", "enter")
         await press(pilot, "ctrl+l")
@@ -114,6 +118,7 @@ async def test_the_pack_is_chosen_and_written(
     assert writer.asked["paper"] == "a4"
     assert writer.asked["folder"] == Path("out")
     assert writer.asked["only"] == frozenset(NAMES) - {"fuses"}
+    assert writer.asked["labels_on"] == "12"
     assert writer.asked["revision"] == "0"
     assert writer.asked["results"].sheet == evaluate(estate())
     # Choices are not part of the build.

@@ -202,6 +202,7 @@ class PackView(BuildView):
         plan, build = bench.plan, bench.build
         items, times = self._materials.stock
         paper, folder, revision, write = chosen.paper, chosen.folder, bench.revision, self.writer
+        labels_on = chosen.label_stock
         only = None if chosen.only is None else frozenset(chosen.only)
         if only is not None and not build.parts:
             only -= {"parts", "templates"}
@@ -227,6 +228,7 @@ class PackView(BuildView):
                     WHOLE_SHARE + share * (1 - WHOLE_SHARE), what
                 ),
                 money=Money(bought.estimate, bought.spools),
+                labels_on=labels_on,
             )
             return paths
 
