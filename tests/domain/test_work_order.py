@@ -6,6 +6,7 @@ put in once).
 
 import pytest
 
+from domain.build.choices import Polarity
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.work_order import WorkStep, work_order
@@ -94,3 +95,15 @@ def test_what_is_said_at_grounds_fuses_and_stops() -> None:
     assert stopped
     assert not places(estate, "NOT before its STOP")
     assert places(estate, "Ears protected", "readings sheet")
+
+
+def test_dead_shorts_are_looked_for_where_new_plus_wire_was_laid() -> None:
+    # common practice: behind an empty holder to body; with only grounds renewed there is none
+    build = builds()["hatchback"]
+    assert len(places(steps(build), "far side of each empty holder")) == 1
+    old = [
+        run.model_copy(update={"existing": run.polarity is Polarity.POSITIVE, "gauge": "AWG 1/0"})
+        for run in build.runs
+    ]
+    grounds_only = build.model_copy(update={"runs": tuple(old)})
+    assert not places(steps(grounds_only), "far side of each empty holder")

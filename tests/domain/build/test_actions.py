@@ -362,3 +362,15 @@ def test_many_wrong_fields_are_told_in_a_short_sentence() -> None:
     with pytest.raises(EditRefused) as refused:
         apply(small_build(), AddRecord(table="zones", record=wrong))
     assert str(refused.value).count("given") == 3
+
+
+def test_new_fixings_and_holes_go_to_the_last_part() -> None:
+    # by use: what was made last is what one works at
+    build = small_build()
+    for _ in range(3):
+        build = actions.applied(build, actions.add(build, "parts"))
+        build = actions.applied(build, actions.add(build, "panels"))
+    fixed = actions.applied(build, actions.add(build, "fixings"))
+    bored = actions.applied(build, actions.add(build, "holes"))
+    assert fixed.fixings[0].part == build.parts[-1].id
+    assert bored.holes[0].panel == build.panels[-1].id

@@ -311,3 +311,23 @@ def test_a_drop_limit_may_be_a_share_and_units_may_be_one_of_them() -> None:
     assert parse_field(build, "header", "drop_limit_v", "3%") == pytest.approx(0.405)
     assert parse_field(build, "header", "units", "mm") == "metric"
     assert parse_field(build, "header", "units", "in") == "inch"
+
+
+@pytest.mark.parametrize(
+    ("table", "field", "kind", "said"),
+    [
+        ("batteries", "chemistry", "choice", "type the start of "),
+        ("runs", "fused", "flag", "yes or no"),
+        ("runs", "gauge", "gauge", "1/0, 4 or 35 mm2"),
+        ("runs", "source", "reference", "the start of a name"),
+    ],
+)
+def test_help_says_how_each_kind_is_typed(table: str, field: str, kind: str, said: str) -> None:
+    # by what the parser takes; no other kind's way is said
+    every = ("yes or no", "1/0, 4 or 35 mm2", "the start of a name")
+    help = describe_field(start_build("B"), table, field)
+    assert kind_of(RECORD_TYPES[table], field) == kind
+    if kind == "choice":
+        assert all(option in help for option in schema_of(RECORD_TYPES[table], field).options)
+    assert said in help
+    assert [way for way in every if way in help] == [said] * (kind != "choice")
