@@ -243,3 +243,18 @@ def test_what_is_said_of_a_fuse_is_of_one_wire() -> None:
     (over,) = [f for f in found(bare, "fuse-over-wire") if f.id == "r5"]
     assert over.what == "Amp 1 feed: a 200 A fuse does not protect 4 AWG"
     assert over.why.startswith("each wire carries")
+
+
+@pytest.mark.parametrize(
+    ("fuse_a", "fate"),
+    [(150.0, "holds"), (125.0, "may open too"), (100.0, "opens too")],
+)
+def test_what_becomes_of_the_other_s_fuse(fuse_a: float, fate: str) -> None:
+    # hand: some 147 A flow through the one that is left, 0.98, 1.18 and 1.47 times its fuse; a
+    # fuse must open at 1.35 times its rating (ISO 8820, memory) and carries its rating
+    build = large(("runs", "r4", "count", 2), ("runs", "r4", "fuse_a", fuse_a))
+    left = evaluate(build).run("r4")
+    assert left is not None
+    assert left.one_open_a == pytest.approx(147, abs=2)
+    (finding,) = found(build, "parallel")
+    assert f"its own fuse of {fuse_a:.0f} A {fate}" in finding.why
