@@ -176,7 +176,7 @@ class Alternator(Record):
     )
     hot: bool | None = Field(
         None,
-        title="Hot rating",
+        title="Rated hot",
         description="the output is stated hot, not as on the plate; auto counts it as the plate's",
     )
     regulated_v: float = Field(

@@ -79,7 +79,7 @@ def _stated(c: Context) -> Iterator[Finding]:
                 f"{c.name(g.id)}: is {c.amps(g.rated_a)} the plate's figure, or hot?",
                 f"a plate states what it gives warm at 6000 per minute; hot while driving that is "
                 f"{c.amps(given)}, which the plan counts with",
-                "look at the plate or the maker's curve, and say yes or no under Hot rating",
+                "look at the plate or the maker's curve, and say yes or no under Rated hot",
                 "ISO 8854 (from memory)",
                 "alternators",
                 g.id,

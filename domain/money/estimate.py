@@ -149,8 +149,9 @@ def _assumptions(build: Build, sheet: Sheet) -> tuple[str, ...]:
     ]
     existing = sum(run.existing for run in sheet.runs)
     if existing:
-        runs = "run" if existing == 1 else "runs"
-        found.append(f"{existing} {runs} of wire already in the vehicle found sound and left")
+        stay = "1 run" if existing == 1 else f"{existing} runs"
+        verb = "stays" if existing == 1 else "stay"
+        found.append(f"{stay} of wire already in the vehicle {verb}, if found sound")
     stops = sheet.count(Level.STOP)
     if stops:
         points = "point" if stops == 1 else "points"

@@ -96,9 +96,9 @@ def _materials(build: Build, estimate: Estimate) -> Iterator[QuotedMaterial]:
 
 
 def _price(build: Build, estimate: Estimate) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...]]:
-    """Rows of the price, and sentences on what is not in it; neither where nothing has one."""
+    """Rows of the price, and sentences on what is not in it."""
     if estimate.total is None:
-        return (), ()
+        return (), ("No price is entered yet.",)
     header = build.header
     rows = []
     if estimate.labour is not None:

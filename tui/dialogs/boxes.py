@@ -1,8 +1,10 @@
 """Small modal screens: a list to pick from, a line to type, and the help page."""
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 
 from rich.text import Text
+from textual.actions import SkipAction
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.events import Key, Paste
@@ -145,7 +147,8 @@ class Help(Dialog[None]):
     def on_key(self, event: Key) -> None:
         """Arrows scroll the page."""
         if event.key in _SCROLLS:
-            _SCROLLS[event.key](self.query_one(VerticalScroll))
+            with suppress(SkipAction):  # all of it is seen: there is nothing to scroll
+                _SCROLLS[event.key](self.query_one(VerticalScroll))
         elif event.key in ("escape", "enter", "f1", "question_mark", "q"):
             self.dismiss(None)
         else:

@@ -19,6 +19,10 @@ MOST_RUNS_TRIED = 24
 """The same for runs: trying an edit works the whole build out again."""
 
 
+def _known_by(finding: Finding) -> tuple[str, ...]:
+    return finding.level.value, finding.code, finding.table, finding.id, finding.field
+
+
 class Mending:
     """Which finding stands on top of the pane, and what mends it."""
 
@@ -27,8 +31,8 @@ class Mending:
         self._bench = bench
         self.place = 0
         """Place of the finding that stands on top of the pane."""
-        self._visited: int | None = None
-        """Place of the finding that was gone to last."""
+        self._visited: set[tuple[str, ...]] = set()
+        """The findings that were gone to in this round."""
         self._answer: tuple[Build, Finding, Edit | None] | None = None
         """The last answer: the pane asks at every key."""
         self._soon: Timer | None = None
@@ -44,15 +48,21 @@ class Mending:
         findings = sorted_findings(self._bench.sheet)
         if not 0 <= place < len(findings):
             return None
-        self.place = self._visited = place
+        self.place = place
+        self._visited.add(_known_by(findings[place]))
         return findings[place]
 
     def next_place(self) -> int | None:
-        """Place of the finding after the one that was gone to last; ``None``: there is none."""
-        many = len(sorted_findings(self._bench.sheet))
-        if not many:
-            return None
-        return 0 if self._visited is None else (self._visited + 1) % many
+        """Place of the worst finding not gone to yet; of the worst once all were.
+
+        ``None``: there is none. What an edit brings about is gone to next where it is worse.
+        """
+        findings = sorted_findings(self._bench.sheet)
+        for place, finding in enumerate(findings):
+            if _known_by(finding) not in self._visited:
+                return place
+        self._visited.clear()
+        return 0 if findings else None
 
     @property
     def tried(self) -> bool:

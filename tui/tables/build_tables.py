@@ -261,7 +261,7 @@ _SPECS: tuple[TableSpec, ...] = (
             "alternators",
             ("name", "Alternator", 18),
             ("rated_a", "Output A", 10),
-            ("hot", "Hot rating", 10),
+            ("hot", "Rated hot", 9),
             ("idle_a", "At idle", 8),
             ("regulated_v", "Charging V", 10),
             ("vehicle_load_a", "Vehicle load", 12),

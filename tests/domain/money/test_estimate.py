@@ -205,7 +205,7 @@ def test_one_line_without_a_price_is_spoken_of_as_one() -> None:
     )
     nothing = estimate(build, evaluate(build), (), default_times())
     free = quote(build, evaluate(build), nothing)
-    assert (free.price, free.missing) == ((), ())
+    assert (free.price, free.missing) == ((), ("No price is entered yet.",))
 
 
 def test_assumptions_and_cautions_are_in_the_quote() -> None:
@@ -270,7 +270,7 @@ def test_runs_as_calculated_and_runs_that_stay_are_counted() -> None:
     build, _ = apply(start_build("New"), add_amplifier(start_build("New")))
     found = worked(build)[0].assumptions
     assert "wire size of 3 runs as calculated, not chosen by hand" in found
-    assert "3 runs of wire already in the vehicle found sound and left" in found
+    assert "3 runs of wire already in the vehicle stay, if found sound" in found
     for run in ("r4", "r5"):
         build, _ = apply(build, SetField(table="runs", id=run, field="gauge", value="AWG 4"))
     for run in ("r1", "r2"):
@@ -278,7 +278,7 @@ def test_runs_as_calculated_and_runs_that_stay_are_counted() -> None:
         build, _ = apply(build, SetField(table="runs", id=run, field="gauge", value="AWG 4"))
     found = worked(build)[0].assumptions
     assert "wire size of 1 run as calculated, not chosen by hand" in found
-    assert "1 run of wire already in the vehicle found sound and left" in found
+    assert "1 run of wire already in the vehicle stays, if found sound" in found
 
 
 def test_an_empty_build_costs_nothing() -> None:
