@@ -62,14 +62,20 @@ def rating(c: Context, id: str) -> Working:
         steps.append("none is as large as I_f: the largest was taken")
     else:
         value = found[0]
+    formula = "smallest standard rating of at least I_f"
     if taken > value:
+        formula = f"the larger of I_k and the {formula}"
         inputs.append(Input("I_k", "rating kept from an earlier round of sizing", taken, "A"))
         steps.append(_with_smaller(c, id, value))
         value = taken
-    formula = "smallest standard rating of at least I_f"
+    elif taken < value:
+        formula = f"I_k, and no longer the {formula}"
+        inputs.append(Input("I_k", "rating that the last round of sizing left", taken, "A"))
+        steps.append("voltages fall so far that currents rose above it afterwards: see the finding")
+        value = taken
     return Working(
         "Fuse rating",
-        f"the larger of I_k and the {formula}" if len(inputs) > 2 else formula,
+        formula,
         tuple(inputs),
         tuple(steps),
         value,

@@ -107,7 +107,12 @@ def test_an_existing_run_takes_room_and_is_not_bought() -> None:
 
 
 def test_a_bundle_too_large_for_any_tube_says_so() -> None:
-    build = Build.model_validate({"runs": [{"id": f"r{n}", "loom": "all"} for n in range(1, 13)]})
+    build = Build.model_validate(
+        {
+            "amplifiers": [{"id": "a1"}],
+            "runs": [{"id": f"r{n}", "loom": "all"} for n in range(1, 13)],
+        }
+    )
     runs = tuple(result(f"r{n}", "AWG 1/0", 2.0) for n in range(1, 13))
     (tube,) = lines(build, "Loom", runs)
     # published: 12 equal circles in one of 4.0297 times their diameter, 14 mm; 2.221 in
@@ -133,7 +138,7 @@ def test_stretches_and_clamps_by_conservation(cables: list[tuple[float, str, boo
         {"id": id, "loom": "x", "existing": existing}
         for id, (_, _, existing) in zip(ids, cables, strict=True)
     ]
-    build = Build.model_validate({"runs": rows})
+    build = Build.model_validate({"amplifiers": [{"id": "a1"}], "runs": rows})
     runs = tuple(
         result(id, gauge, wire_m, existing=existing)
         for id, (wire_m, gauge, existing) in zip(ids, cables, strict=True)

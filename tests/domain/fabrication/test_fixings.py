@@ -256,9 +256,10 @@ def test_a_device_is_carried_in_one_edit_and_asks_for_its_mass() -> None:
 
 
 def test_a_spot_becomes_the_part_that_goes_there() -> None:
-    from domain.build.actions import start_build
+    from domain.build import actions
 
-    build = start_build()
+    build = actions.start_build()
+    build = actions.applied(build, actions.add_amplifier(build, channel_w=100.0))
     spot: dict[str, Any] = {"id": "s1", "name": "Strut", "run": "r4", "zone": "z1"}
     spot |= {"behind_m": 0.0012, "into": "rivet nut in body panel"}
     build = Build.model_validate({**build.model_dump(), "spots": [spot]})

@@ -3,7 +3,7 @@
 import pytest
 
 from domain.build import actions
-from domain.build.choices import UnitHabit
+from domain.build.choices import Polarity, UnitHabit
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.findings import Level
@@ -112,6 +112,8 @@ def test_four_rings_on_a_stud(rings: int, crowded: bool) -> None:
     build = small_build()
     for _ in range(rings - 1):
         build = actions.applied(build, actions.add(build, "amplifiers"))
+        ground = next(run.id for run in reversed(build.runs) if run.polarity is Polarity.GROUND)
+        build = changed(build, ("runs", ground, "target", "e2"))
     assert [finding.id for finding in found(build, "ground-crowded")] == (["e2"] if crowded else [])
 
 

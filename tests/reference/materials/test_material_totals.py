@@ -98,6 +98,10 @@ def test_wire_copper_and_mass_from_the_exported_file(name: str, build: Build) ->
         pieces = 1 + holders(run, blocks)
         metres[gauge] += wire_m(run) + 0.1 * pieces
         ends += 2 * pieces
+    for lead in sheet.leads:
+        if lead.gauge:
+            metres[lead.gauge] += (lead.wire_m + 0.1) * lead.count
+            ends += 2 * lead.count
     wire: dict[str, float] = defaultdict(float)
     for line in sheet.materials:
         if line.group == "Wire":

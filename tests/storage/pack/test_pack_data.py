@@ -61,6 +61,9 @@ def test_lengths_copper_and_mass_from_the_json(name: str) -> None:
             pieces[piece["run"]] = pieces.get(piece["run"], 0) + 1
     # a tenth of a metre is lost at the ends of each piece, and up to a step of the tape
     least = sum(run["wire_m"] + 0.1 * pieces[run["id"]] for run in new)
+    # switching and loudspeaker leads are cut from the same wire, each as many times as it is laid
+    leads = [lead for lead in read["sheet"]["leads"] if lead["gauge"]]
+    least += sum((lead["wire_m"] + 0.1) * lead["count"] for lead in leads)
     assert least - 1e-6 <= cut < least + 0.0254 / 4 * sum(pieces.values())
     for run in read["sheet"]["runs"]:
         mass = area_mm2(run["gauge"]) * 1e-6 * run["wire_m"] * DENSITY[run["metal"]]

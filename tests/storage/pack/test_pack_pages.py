@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from domain.build.dialect import speech_of
 from domain.build.records import Alternator, Block, Build, Run
 from domain.cable.cut_list import cut_list
 from domain.evaluate import evaluate, make_plan
@@ -97,9 +98,10 @@ def test_every_run_is_on_its_pages(name: str) -> None:
 def test_every_label_device_part_and_reading_is_there(name: str) -> None:
     # conservation
     build, whole = builds()[name], result(name)
+    said = speech_of(build)
     labels = text_of(name, "Labels")
     for label in cut_list(build, whole.sheet).labels:
-        assert all(squeezed(line) in labels for line in label.lines)
+        assert all(squeezed(said(line)) in labels for line in label.lines)
     diagram = text_of(name, "One-line diagram")
     for table in (build.batteries, build.alternators, build.amplifiers, build.blocks):
         assert all(squeezed(device.name) in diagram for device in table)
@@ -112,10 +114,10 @@ def test_every_label_device_part_and_reading_is_there(name: str) -> None:
     for each in whole.readings.predicted:
         assert f"{each.predicted_v + 0.0:.2f}V".replace("-0.00", "0.00") in readings
     materials = text_of(name, "Bill of materials")
-    assert all(squeezed(line.item) in materials for line in whole.sheet.materials)
+    assert all(squeezed(said(line.item)) in materials for line in whole.sheet.materials)
     found = text_of(name, "Findings and cautions")
-    assert all(squeezed(each.what) in found for each in whole.sheet.findings)
-    assert all(squeezed(each) in found for each in whole.sheet.cautions)
+    assert all(squeezed(said(each.what)) in found for each in whole.sheet.findings)
+    assert all(squeezed(said(each)) in found for each in whole.sheet.cautions)
 
 
 @pytest.mark.parametrize(
