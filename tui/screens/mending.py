@@ -1,5 +1,6 @@
 """The finding on top of the pane, and the edit that mends it: looked for while the keys rest."""
 
+import re
 from functools import partial
 
 from textual.timer import Timer
@@ -20,7 +21,9 @@ MOST_RUNS_TRIED = 24
 
 
 def _known_by(finding: Finding) -> tuple[str, ...]:
-    return finding.level.value, finding.code, finding.table, finding.id, finding.field
+    """What stays of a finding while its figures change."""
+    words = re.sub(r"[\d.]+", "", finding.what)
+    return finding.level.value, finding.code, finding.table, finding.id, finding.field, words
 
 
 class Mending:
@@ -119,6 +122,4 @@ class Mending:
             screen.say(f"No edit is known that fixes this by itself. Do: {finding.do}")
             return
         if screen.commit(edit):
-            # The finding is gone: the one in its place is the next.
-            self._visited = self.place - 1 if self.place else None
             screen.say(f"Mended: {describe(edit)}. ctrl+z takes it back, ctrl+g: next finding")

@@ -13,9 +13,11 @@ from domain.build.actions import add, applied, start_build
 from domain.build.choices import UnitHabit
 from domain.build.edits import SetField
 from domain.build.records import CARRIED_TABLES, Build
+from domain.findings import Level
 from domain.units.show import format_quantity
 from storage.errors import StoreError
 from storage.store.builds import Store
+from tests.domain.electrical.small import small_build
 from tests.tui.driving import (
     NARROW,
     SIZES,
@@ -205,6 +207,27 @@ async def test_a_finding_leads_to_its_field(tmp_path: Path, size: tuple[int, int
             assert finding.field in (column.field, *column.covers)
         await press(pilot, "ctrl+g")
         assert screen.mending.place == min(4, len(findings)) % len(findings)
+
+
+async def test_a_worse_finding_that_an_edit_brings_about_is_gone_to_next(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, small_build())
+    async with running(path, WIDE, key) as pilot:
+        screen = build_screen(pilot)
+        notes = len(screen.workbench.sheet.findings)
+        assert notes > 1
+        await press(pilot, "ctrl+g", "ctrl+g")
+        screen.commit(SetField(table="runs", id="r4", field="gauge", value="AWG 10"))
+        worst = sorted_findings(screen.workbench.sheet)[0]
+        assert worst.level is not Level.NOTE
+        await press(pilot, "ctrl+g")
+        assert screen.mending.finding == worst
+
+
+async def test_a_help_page_that_fits_is_not_scrolled_and_nothing_ends(tmp_path: Path) -> None:
+    async with running(tmp_path / "store.db", (140, 60)) as pilot:
+        await press(pilot, "f1", "pagedown", "down", "home", "end", "pageup", "up", "escape")
+        assert isinstance(pilot.app.screen, BuildsScreen)
 
 
 async def test_strip_at_80_columns_opens_in_full(tmp_path: Path) -> None:
