@@ -8,6 +8,7 @@ from domain.checks.context import Context
 from domain.document.records import find
 from domain.electrical import sources
 from domain.electrical.blocks import places_used
+from domain.electrical.network.converters import is_converter
 from domain.findings import Finding, Level
 from domain.sheet import NetworkState
 from domain.units.gauges import gauge_text
@@ -128,6 +129,15 @@ def _state(c: Context, state: NetworkState) -> Iterator[Finding]:
     )
 
 
+def _drawn(c: Context) -> str:
+    """What is fed on average, and that a charger's own draw is not in it."""
+    what = "music and loads" if c.build.appliances else "the music"
+    text = f"{what} {c.amps(c.supply.programme_a)}"
+    if any(is_converter(block) for block in c.build.blocks):
+        text += "; what a DC-DC charger takes to charge its battery comes on top while it charges"
+    return text
+
+
 def _balance(c: Context) -> Iterator[Finding]:
     s = c.supply
     if not c.build.alternators or not c.loads:
@@ -140,7 +150,7 @@ def _balance(c: Context) -> Iterator[Finding]:
             "short-cruise",
             f"The alternator lacks {c.amps(-s.cruise_balance_a)} even while driving",
             f"the alternator gives {c.amps(s.cruise_a)}, the vehicle takes {c.amps(s.vehicle_a)} "
-            f"and the music {c.amps(s.programme_a)}"
+            f"and {_drawn(c)}"
             + (f"; half the battery is gone in {c.show('minutes', minutes)}" if minutes else ""),
             "a larger alternator, less load, or calmer music",
             "alternator output against vehicle load and average current",
@@ -155,7 +165,7 @@ def _balance(c: Context) -> Iterator[Finding]:
             "short-idle",
             f"The alternator lacks {c.amps(-s.idle_balance_a)} at idle",
             f"the alternator gives {c.amps(s.idle_a)} at idle, the vehicle takes "
-            f"{c.amps(s.vehicle_a)} and the music {c.amps(s.programme_a)}"
+            f"{c.amps(s.vehicle_a)} and {_drawn(c)}"
             + (
                 f"; half the battery is gone in {c.show('minutes', minutes)} of idling"
                 if minutes

@@ -2,6 +2,7 @@
 
 from domain.electrical import loads
 from domain.electrical.charging import minutes_to_half, standing_a
+from domain.electrical.network.converters import is_converter
 from domain.reference.planning import planned
 from domain.sheet import NetworkState
 from domain.topics.tables import TEXT, Column, Fact, Subject, Table
@@ -56,7 +57,10 @@ def _left(subject: Subject) -> str:
     ) + sum(v.programme_a for v in subject.sheet.appliances)
     left = has.cruise_a - has.vehicle_a
     at_third, at_full = (subject.show("current", left - i) for i in (third, has.design_a))
-    return f"{at_third} at a third of rated power, {at_full} at full power"
+    text = f"{at_third} at a third of rated power, {at_full} at full power"
+    if any(is_converter(block) for block in subject.build.blocks):
+        text += "; what a DC-DC charger takes while it charges comes on top"
+    return text
 
 
 def _drained(subject: Subject, balance_a: float, minutes: float | None) -> str:

@@ -9,6 +9,8 @@ from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.reference.planning import planned
 from domain.sheet import NetworkState, Sheet
+from domain.topics.supply import balance
+from domain.topics.tables import Subject
 from domain.work_order import work_order
 from tests.domain.electrical.small import Change, changed
 from tests.domain.electrical.test_isolators import ISOLATOR, van
@@ -175,3 +177,13 @@ def test_it_is_bought_and_set_for_its_battery() -> None:
     assert ("DC-DC charger", "30 A") in {(line.item, line.size) for line in sheet.materials}
     steps = [step.what for step in work_order(charged(), sheet)]
     assert sum("set its profile for the battery behind it, 14.40 V" in step for step in steps) == 1
+
+
+def test_the_balance_says_that_a_charger_s_draw_is_not_in_it() -> None:
+    # conservation: what charges a battery comes from the alternator, beside what is fed
+    build = charged()
+    notes = {fact.title: fact.note for fact in balance(Subject(build, evaluate(build)))}
+    assert "charger takes while it charges comes on top" in notes["Balance while driving"]
+    plain = actions.start_build()
+    notes = {fact.title: fact.note for fact in balance(Subject(plain, evaluate(plain)))}
+    assert "charger" not in notes["Balance while driving"]
