@@ -3,12 +3,7 @@
 from domain.build.choices import Chemistry
 from domain.build.records import Build
 from domain.checks import (
-    banks,
-    batteries,
-    bus_bars,
-    capacitors,
     grounds,
-    isolators,
     looms,
     parallel,
     protection,
@@ -18,12 +13,19 @@ from domain.checks import (
     study,
     supply,
     vehicle,
-    voltage_relays,
     wiring,
 )
 from domain.checks.assumed import with_assumptions
 from domain.checks.cautions import HIGH_VOLTAGE, JOINING
 from domain.checks.context import Context
+from domain.checks.devices import (
+    banks,
+    batteries,
+    bus_bars,
+    capacitors,
+    isolators,
+    voltage_relays,
+)
 from domain.electrical.capacitors import is_capacitor
 from domain.findings import Finding
 

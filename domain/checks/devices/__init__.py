@@ -1,0 +1,1 @@
+"""What is wrong with single devices: batteries, banks, isolators, capacitors, bus bars."""
