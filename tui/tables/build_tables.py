@@ -150,7 +150,7 @@ _SPECS: tuple[TableSpec, ...] = (
                 ("channels", "channel_w", "sub_channels", "sub_channel_w"),
             ),
             Figure("amplifiers", "·full", "·Full power", 11, figure=shown_by(AMPLIFIERS, "full")),
-            Figure("amplifiers", "·prog", "·Average", 10, figure=shown_by(AMPLIFIERS, "programme")),
+            Figure("amplifiers", "·prog", "·Average", 8, figure=shown_by(AMPLIFIERS, "programme")),
             Figure("amplifiers", "·drop", "·Drop", 7, figure=shown_by(AMPLIFIERS, "drop")),
             Column("amplifiers", "amplifier_class", "Class", 5),
             Column("amplifiers", "efficiency", "Efficiency", 10),

@@ -46,13 +46,13 @@ PARTS = TableSpec(
     (
         *columns_of(
             "parts",
-            ("name", "Part", 16),
-            ("material", "Material", 10),
+            ("name", "Part", 14),
+            ("material", "Material", 9),
             ("thickness_m", "Thickness", 9),
         ),
-        Figure("parts", "·margin", "·Safety factor", 14, figure=shown_by(ALL_PARTS, "margin")),
+        Figure("parts", "·margin", "·Safety", 7, figure=shown_by(ALL_PARTS, "margin")),
         Figure("parts", "·sag", "·Deflection", 11, figure=shown_by(ALL_PARTS, "sag")),
-        Figure("parts", "·mode", "·Natural freq.", 14, figure=shown_by(ALL_PARTS, "mode")),
+        Figure("parts", "·mode", "·Nat. freq.", 11, figure=shown_by(ALL_PARTS, "mode")),
         *columns_of("parts", ("carries", "Carries", 14), ("load_kg", "Weight carried", 14)),
         Figure("parts", "·flat", "·Flat size", 19, figure=shown_by(ALL_PARTS, "flat")),
         Figure("parts", "·mass", "·Mass", 8, figure=shown_by(ALL_PARTS, "mass")),
