@@ -86,7 +86,6 @@ PAIRS: tuple[Pair, ...] = (
             ("markup", "mark-up"),
             ("neighbor", "neighbour"),
             ("neighbors", "neighbours"),
-            ("catalog", "catalogue"),
         )
     ),
 )

@@ -51,7 +51,7 @@ def _read_times(text: str) -> Taken:
 
 def _read_library(text: str) -> Taken:
     library = read_footprints(text)
-    many = counted(len(library.footprints), "footprint")
+    many = counted(len(library.footprints), "hole pattern")
     label = f"take {many} from a file"
     return Taken(lambda shop: replaced_library(shop, library, label), f"the shop holds {many}")
 
