@@ -1,6 +1,7 @@
 """One build on the screen: views to enter what is known, and the live pane beside them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import Protocol
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -27,7 +28,7 @@ from tui.views.build.shop_link import NO_STORE
 from tui.views.build.wiring import WiringView
 from tui.widgets.cell_text import right
 from tui.widgets.editor import Editor
-from tui.widgets.key_line import KeyLine
+from tui.widgets.key_line import KeyLine, Keys
 from tui.widgets.line_view import Line, LineView, Span, plain_line
 from tui.widgets.live_pane import LivePane
 from tui.widgets.pane_lines import strip_lines
@@ -43,8 +44,24 @@ NARROW_TABS = 80
 SAVED_WIDTH = 26
 """Cells for the saved state, a line of its own so that the title is not sent with it."""
 
+LEADS_ON = "on"
+"""What stands for the way on in the key line of a guide."""
+
 TO_SHOP = Line((Span("F12", "bold", "shop"), Span(" Shop", "", "shop")))
 """The way to the shop: a line of its own, which is never sent again."""
+
+
+class Guide(Protocol):
+    """What leads round a build that is only shown."""
+
+    def keys(self) -> Keys:
+        """The key line while it leads."""
+
+    def take_key(self, key: str) -> None:
+        """Every key is its own."""
+
+    async def show(self) -> None:
+        """Show what is to be seen first."""
 
 
 class BuildScreen(GridScreen):
@@ -58,8 +75,11 @@ class BuildScreen(GridScreen):
     workbench: Workbench
     view: BuildView
 
-    def __init__(self, workbench: Workbench) -> None:
+    def __init__(
+        self, workbench: Workbench, led_by: "Callable[[BuildScreen], Guide] | None" = None
+    ) -> None:
         super().__init__(workbench)
+        self.guide = led_by(self) if led_by else None
         self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
         self.mending: Mending = Mending(self, workbench)
         self._shop_revision = 0
@@ -202,8 +222,20 @@ class BuildScreen(GridScreen):
         """The live pane."""
         return self.query_one(LivePane)
 
+    def opened(self) -> None:
+        """A guide begins."""
+        if self.guide:
+            self.call_later(self.guide.show)
+
+    def keys_here(self) -> Keys:
+        """The key line: of the guide, where one leads."""
+        return self.guide.keys() if self.guide else super().keys_here()
+
     def take_key(self, event: Key) -> bool:
-        """Keys of the pane while it is in full, else of the view."""
+        """Keys of the guide, of the pane while it is in full, else of the view."""
+        if self.guide:
+            self.guide.take_key(event.key)
+            return True
         if self.editing.open or not self.has_class("full"):
             return super().take_key(event)
         return self.pane.take_key(event.key)
@@ -220,7 +252,7 @@ class BuildScreen(GridScreen):
             self.describe_cell()
 
     async def follow(self, kind: str, rest: str) -> None:
-        """Where a line of the pane leads."""
+        """Where a line of the pane, or the way on of a guide, leads."""
         bench = self.workbench
         if kind == "finding":
             await self.go_to_finding(int(rest))
@@ -234,6 +266,8 @@ class BuildScreen(GridScreen):
             show_askers(self, bench, bench.sheet.materials[int(rest)])
         elif kind == "figure":
             self._show_supply_workings(rest)
+        elif kind == LEADS_ON and self.guide:
+            self.guide.take_key("enter")
 
     # Actions
 

@@ -373,9 +373,9 @@ class BuildsScreen(Screen[None]):
 
     def tour(self) -> None:
         """Round a demo build."""
-        from tui.screens.tour import TourScreen
+        from tui.screens.tour import tour_screen
 
-        self.app.push_screen(TourScreen())
+        self.app.push_screen(tour_screen())
 
     def show_help(self) -> None:
         """The keys of this screen."""

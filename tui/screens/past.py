@@ -17,16 +17,14 @@ if TYPE_CHECKING:
     from tui.grids.grid_screen import GridScreen
 
 
-class PastBench(LookedAt):
+def past_bench(key: int, build: Build, line: Told) -> LookedAt:
     """A build as it was."""
-
-    def __init__(self, key: int, build: Build, line: Told) -> None:
-        when = here(line.at)[:16]
-        why = (
-            f"this is the build as it was {when}, nothing is changed in it: F10 goes back, "
-            "and k on its line in the history takes a copy to go on with"
-        )
-        super().__init__(key, build, line.revision, f"as it was {when}", why)
+    when = here(line.at)[:16]
+    why = (
+        f"this is the build as it was {when}, nothing is changed in it: F10 goes back, "
+        "and k on its line in the history takes a copy to go on with"
+    )
+    return LookedAt(key, build, line.revision, f"as it was {when}", why)
 
 
 def show_history(screen: "GridScreen", bench: Workbench) -> None:
@@ -65,7 +63,7 @@ def _look(screen: "GridScreen", store: "Store", key: int, line: Told) -> str:
         build = store.as_it_was(key, line.revision)
     except StoreError as error:
         return str(error)
-    screen.app.push_screen(BuildScreen(PastBench(key, build, line)))
+    screen.app.push_screen(BuildScreen(past_bench(key, build, line)))
     return ""
 
 

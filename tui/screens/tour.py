@@ -2,10 +2,8 @@
 
 from collections.abc import Awaitable, Callable
 
-from textual.events import Key
-
 from demo_db.load import demo_builds
-from tui.screens.build import BuildScreen
+from tui.screens.build import LEADS_ON, BuildScreen
 from tui.screens.looked_at import LookedAt
 from tui.views.build.wiring import WiringView
 from tui.widgets.key_line import Keys
@@ -44,38 +42,37 @@ STOPS: tuple[tuple[str, Callable[[BuildScreen], Awaitable[object]]], ...] = (
 """What is said at each stop, in at most 78 cells, and what leads there."""
 
 
-class TourScreen(BuildScreen):
-    """The first demo build, shown stop by stop."""
+class Tour:
+    """Leads a screen from stop to stop, and takes all of its keys."""
 
-    def __init__(self) -> None:
-        _, build = demo_builds()[0]
-        why = "this is the tour: it changes nothing, and ctrl+n in the list starts a build"
-        super().__init__(LookedAt(0, build, 0, "tour: changes nothing", why))
+    def __init__(self, screen: BuildScreen) -> None:
+        self._screen = screen
         self._at = 0
 
-    async def on_mount(self) -> None:
-        """Begin at the first stop."""
-        await super().on_mount()
-        await self._show()
-
-    def keys_here(self) -> Keys:
+    def keys(self) -> Keys:
         """The ways on."""
         last = self._at + 1 == len(STOPS)
         word = "ends the tour" if last else f"next ({self._at + 1} of {len(STOPS)})"
-        return [("enter", word, "tour"), ("any other key", "leaves", "home")]
+        return [("enter", word, LEADS_ON), ("any other key", "leaves", "home")]
 
-    async def on_key(self, event: Key) -> None:
+    def take_key(self, key: str) -> None:
         """On to the next stop, or out."""
-        event.stop()
-        event.prevent_default()
         self._at += 1
-        if event.key in ON and self._at < len(STOPS):
-            await self._show()
+        if key in ON and self._at < len(STOPS):
+            self._screen.call_later(self.show)
         else:
-            self.dismiss(None)
+            self._screen.dismiss(None)
 
-    async def _show(self) -> None:
+    async def show(self) -> None:
+        """The stop where it is."""
         said, go = STOPS[self._at]
-        await go(self)
-        self.status.show_keys()
-        self.call_after_refresh(self.tell, said)
+        await go(self._screen)
+        self._screen.status.show_keys()
+        self._screen.call_after_refresh(self._screen.tell, said)
+
+
+def tour_screen() -> BuildScreen:
+    """The first demo build, shown stop by stop."""
+    _, build = demo_builds()[0]
+    why = "this is the tour: it changes nothing, and ctrl+n in the list starts a build"
+    return BuildScreen(LookedAt(0, build, 0, "tour: changes nothing", why), Tour)

@@ -11,8 +11,9 @@ from rich.cells import cell_len
 from tests.tui.driving import SIZES, press, running, screen_text, status
 from tests.tui.views.test_first_plan import FIRST_PLAN as PRESSED
 from tui.dialogs.first_plan import FIRST_PLAN
+from tui.screens.build import BuildScreen
 from tui.screens.builds import BuildsScreen
-from tui.screens.tour import STOPS, TourScreen
+from tui.screens.tour import STOPS, Tour
 
 
 def test_the_plan_of_the_help_page_is_the_one_that_is_pressed() -> None:
@@ -38,11 +39,17 @@ async def test_the_tour(tmp_path: Path, size: tuple[int, int]) -> None:
         await press(pilot, "alt+t")
         for said, _ in STOPS:
             assert cell_len(said) <= 78
-            assert isinstance(pilot.app.screen, TourScreen)
+            assert isinstance(pilot.app.screen, BuildScreen)
+            assert isinstance(pilot.app.screen.guide, Tour)
             assert status(pilot) == said
             await press(pilot, "enter")
         assert isinstance(pilot.app.screen, BuildsScreen)
         for key in ("x", "escape", "f4", "ctrl+x", "delete"):
             await press(pilot, "alt+t", "enter", key)
             assert isinstance(pilot.app.screen, BuildsScreen), key
+        await press(pilot, "alt+t")
+        await pilot.click("#keys", offset=(3, 0))
+        await pilot.pause()
+        assert status(pilot) == STOPS[1][0]
+        await press(pilot, "x")
         assert "No builds yet" in screen_text(pilot)
