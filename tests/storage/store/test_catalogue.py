@@ -95,7 +95,7 @@ def test_the_shelf_is_taken_from_as_a_whole_or_not_at_all(place: Place) -> None:
     with Store(path) as store:
         catalogue = Stocking(store)
         first, second = catalogue.put(FERRULES), catalogue.put(SPOOL)
-        with pytest.raises(StoreError, match=r"Spool: 1 m cannot be taken, 0 m are on the shelf"):
+        with pytest.raises(StoreError, match=r"Spool: 1 m cannot be taken, 0 m are in stock"):
             catalogue.take_off_shelf({first.id: 1, second.id: 1})
         with pytest.raises(StoreError, match="there is no item 7"):
             catalogue.take_off_shelf({first.id: 1, "i7": 1})

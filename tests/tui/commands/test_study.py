@@ -37,7 +37,7 @@ def test_two_builds_side_by_side(store: Path, mainrun: Command) -> None:
         (["estate", "r4", "drop_v"], "V"),
         (["estate", "R4", "margin"], ""),
         (["estate", "a2", "ground_offset_v"], "V"),
-        (["estate", "Least Copper", "copper_kg"], "kg"),
+        (["estate", "Lightest", "copper_kg"], "kg"),
         (["estate", "supply", "play_minutes"], "min"),
         (["estate", "cruise-tone", "node_v.b1_pos"], "V"),
         (["camper", "drive", "post_v.600"], "V"),

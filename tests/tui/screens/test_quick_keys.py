@@ -105,7 +105,9 @@ async def test_typing_ahead_waits_for_what_opens(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     key = two_amplifiers(path)
     async with running(path) as pilot:
-        await at_once(pilot, "enter", "f2", "right", "9", "0", "enter", "ctrl+p", *"zones", "enter")
+        await at_once(
+            pilot, "enter", "f2", "right", "9", "0", "enter", "ctrl+p", *"locations", "enter"
+        )
         screen = build_screen(pilot)
         assert screen.grid.spec.id == "zones"
         await at_once(pilot, "f1", "escape", "f10", "enter", "f2", "down", "right", "8", "enter")

@@ -297,7 +297,7 @@ async def test_palette_finds_tables_columns_and_fields_of_the_job(
     places = (
         ("title", "header", "title", "value"),
         ("sheet sizes", "stock", "", ""),
-        ("loom", "runs", "r1", "loom"),
+        ("harness", "runs", "r1", "loom"),
         ("isolators", "blocks", "", ""),
     )
     async with running(path, size, key) as pilot:

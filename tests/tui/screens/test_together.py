@@ -67,7 +67,7 @@ async def test_an_edit_is_on_the_other_screen_with_its_figures_and_its_name(tmp_
 
 async def test_a_name_is_told_with_what_it_was(tmp_path: Path) -> None:
     async with two(tmp_path) as (kim, lee, *_):
-        await press(kim, "Doors", "enter")
+        await press(kim, "home", "enter", "Doors", "enter", "escape")
         await looked(lee)
         assert status(lee) == "Kim: Amplifier Front -> Doors"
         await press(kim, "ctrl+n")

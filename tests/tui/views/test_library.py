@@ -33,6 +33,12 @@ def with_footprint(name: str = "Front amp feet") -> Build:
     return applied(build, add(build, "studs", x_m=0.02), add(build, "parts", name="Rack"))
 
 
+def with_amplifier() -> Build:
+    """A build that feeds something, and so has a block to buy."""
+    build = start_build("Estate")
+    return applied(build, add(build, "amplifiers"))
+
+
 def kept(path: Path) -> Shop:
     with Store(path) as store:
         return store.shop().open().document
@@ -146,7 +152,7 @@ async def test_odd_names_go_there_and_back(tmp_path: Path, name: str) -> None:
 async def test_a_price_that_is_changed_in_the_shop_counts_on_the_way_back(tmp_path: Path) -> None:
     # by hand: the blocks of the build at 30.00, then at 45.50
     path = tmp_path / "store.db"
-    key = stored(path, start_build("Estate"))
+    key = stored(path, with_amplifier())
     async with running(path, key=key) as pilot:
         await press(pilot, "f12", "ctrl+n", "Any block", "tab", "blocks", "tab", "tab", "tab")
         await press(pilot, "30", "enter", "f12", "f8")
@@ -172,7 +178,7 @@ async def test_a_price_that_is_changed_in_the_shop_counts_on_the_way_back(tmp_pa
 async def test_what_a_build_uses_is_taken_off_the_shelf_once_it_is_agreed(tmp_path: Path) -> None:
     # conservation: what is gone from the shelf is what the list took from it
     path = tmp_path / "store.db"
-    key = stored(path, start_build("Estate"))
+    key = stored(path, with_amplifier())
     with Store(path) as store:
         store.shop().change(lambda now: add_item(now, name="Any block", group="Blocks", on_shelf=5))
     async with running(path, key=key) as pilot:
