@@ -4,6 +4,7 @@ Everything is read off the records of a build or of the shop; forms, validators 
 it from here, so that a new field of a record needs nothing more than its own line there.
 """
 
+import re
 from collections import Counter
 
 from pydantic import BaseModel
@@ -141,6 +142,10 @@ def show_field(document: Document, table: str, record: BaseModel, field: str) ->
     return format_quantity(kind, value, document.habit())
 
 
+_SEVERAL = re.compile(r"(\d{1,2}) ?[x*×] ?(.+)", re.IGNORECASE)
+"""Several fuses alike, as amplifiers print them: 2x30."""
+
+
 def parse_field(document: Document, table: str, field: str, text: str) -> Scalar:
     """The value of typed text for a field, fit for ``SetField``.
 
@@ -165,6 +170,9 @@ def parse_field(document: Document, table: str, field: str, text: str) -> Scalar
         return checked(table, field, round(share * planned("design_v"), 4), document.habit())
     if known.kind == "reference":
         return _reference(document, table, field, typed)
+    if field == "onboard_fuse_a" and (several := _SEVERAL.fullmatch(typed)):
+        each = parse_quantity(known.kind, several[2], document.habit())
+        return checked(table, field, int(several[1]) * each, document.habit())
     if known.kind == "gauge":
         return parse_gauge(typed)
     if known.kind == "text":
@@ -230,7 +238,7 @@ def _flag(known: FieldSchema, typed: str) -> bool:
 def _candidates(document: Document, table: str, field: str) -> dict[str, str]:
     """Every record that a reference field may name: id -> what it is called."""
     return {
-        record.id: visible(record.name or record.id)
+        record.id: visible(label(document, record.id))
         for allowed in document.REFERENCES[table, field]
         for record in records(document, allowed)
     }

@@ -217,7 +217,11 @@ class Amplifier(Record):
         description="it keeps its rated power as the battery voltage falls",
     )
     onboard_fuse_a: float | None = Field(
-        None, ge=0.1, le=1000, title="On-board fuses", description="sum of the fuses on the unit"
+        None,
+        ge=0.1,
+        le=1000,
+        title="On-board fuses",
+        description="all on the unit together: 60 or 2x30",
     )
     idle_a: float = Field(
         1.0,
@@ -274,7 +278,11 @@ class Appliance(Record):
         description="supply voltage below which it switches off",
     )
     onboard_fuse_a: float | None = Field(
-        None, ge=0.1, le=1000, title="Own fuses", description="sum of the fuses on the unit"
+        None,
+        ge=0.1,
+        le=1000,
+        title="Own fuses",
+        description="all on the unit together: 60 or 2x30",
     )
     largest_wire: Gauge | None = Field(
         None, title="Max wire", description="largest wire its terminals take"

@@ -35,6 +35,7 @@ from domain.build.records import (
 from domain.build.schema import schema_of
 from domain.document.records import records
 from domain.units.parse import KINDS, UnitError, format_quantity, parse_quantity
+from tests.domain.electrical.small import small_build
 
 RECORD_TYPES: dict[str, type[BaseModel]] = {"header": Header, **TABLES}
 ALL_FIELDS = [
@@ -331,3 +332,17 @@ def test_help_says_how_each_kind_is_typed(table: str, field: str, kind: str, sai
         assert all(option in help for option in schema_of(RECORD_TYPES[table], field).options)
     assert said in help
     assert [way for way in every if way in help] == [said] * (kind != "choice")
+
+
+@pytest.mark.parametrize(("typed", "amperes"), [("2x30", 60.0), ("3 x 25 A", 75.0), ("40", 40.0)])
+def test_fuses_are_typed_as_an_amplifier_prints_them(typed: str, amperes: float) -> None:
+    # common practice: so many alike, printed "2 x 30 A" beside the holders
+    assert parse_field(start_build("B"), "amplifiers", "onboard_fuse_a", typed) == amperes
+
+
+def test_a_run_is_named_as_it_is_shown() -> None:
+    # by use: what stands on the screen can be typed
+    build = small_build()
+    run = next(each for each in build.runs if not each.name)
+    assert build.name_of(run) != run.id
+    assert parse_field(build, "spots", "run", build.name_of(run)) == run.id
