@@ -1,5 +1,6 @@
 """Opening and reading must not wait for the machinery that writes (seen in a fresh process)."""
 
+import ast
 import subprocess
 import sys
 from pathlib import Path
@@ -57,3 +58,20 @@ def test_an_empty_store_is_made_without_it(tmp_path: Path) -> None:
     assert fresh.stdout == "[] False\n"
     with Store(tmp_path / "new.sqlite") as store:
         assert store.builds() == []
+
+
+def test_nothing_is_imported_late_from_inside_a_library_that_another_thread_may_be_loading() -> (
+    None
+):
+    # Python's import system: a module that is imported waits for another thread that is loading
+    # it; a module inside it does not wait for the whole, and sees half of it. One thread loads the
+    # library while the first screen is read, another may save by then.
+    late = [
+        f"{file}:{inner.lineno}"
+        for file in Path(__file__).parents[2].joinpath("storage").rglob("*.py")
+        for outer in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        if isinstance(outer, ast.FunctionDef)
+        for inner in ast.walk(outer)
+        if isinstance(inner, ast.ImportFrom) and (inner.module or "").startswith("sqlalchemy.")
+    ]
+    assert late == []

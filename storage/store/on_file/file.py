@@ -49,7 +49,7 @@ class File:
                 f"the store {self._path} may only be read, nothing was saved: ask its owner for "
                 "the right to write to it, or export the build and import it into another store"
             )
-        from sqlalchemy.exc import DBAPIError
+        from sqlalchemy import exc
 
         with self._lock, self._sentences():
             try:
@@ -57,7 +57,7 @@ class File:
                     writing.exec_driver_sql("BEGIN IMMEDIATE")
                     yield writing
                     writing.commit()
-            except DBAPIError as error:
+            except exc.DBAPIError as error:
                 if isinstance(error.orig, sqlite3.Error):
                     raise error.orig from error
                 raise

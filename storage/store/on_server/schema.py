@@ -78,7 +78,7 @@ class Schema:
                 f"the store {self._server} may only be read, nothing was saved: ask its owner for "
                 "the right to write to it, or export the build and import it into another store"
             )
-        from sqlalchemy.exc import DBAPIError
+        from sqlalchemy import exc
 
         from storage.store import write
 
@@ -91,13 +91,13 @@ class Schema:
                 writing = self._engine().connect()
                 yield writing
                 self._commit(write.last_line(writing), whose)
-            except DBAPIError as error:
+            except exc.DBAPIError as error:
                 if isinstance(error.orig, psycopg.Error):
                     raise error.orig from error
                 raise
             finally:
                 if writing is not None:
-                    with suppress(psycopg.Error, DBAPIError):
+                    with suppress(psycopg.Error, exc.DBAPIError):
                         writing.close()
                 self._end("ROLLBACK")
 
@@ -175,7 +175,7 @@ class Schema:
     def _engine(self) -> "Engine":
         connection = self.link.connection
         if self._made is None or self._made[0] is not connection:
-            from sqlalchemy.exc import DBAPIError
+            from sqlalchemy import exc
 
             from storage.store import write
 
@@ -188,7 +188,7 @@ class Schema:
             )
             try:
                 engine.connect().close()
-            except DBAPIError as error:
+            except exc.DBAPIError as error:
                 if isinstance(error.orig, psycopg.Error):
                     raise error.orig from error
                 raise
