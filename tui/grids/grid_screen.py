@@ -171,9 +171,9 @@ class GridScreen(ClosesOnce[None]):
                     self.watch(made, "scroll_y", self.show_more, init=False)
                 switcher.current = view.id
                 self.view = view
+                self.grid = self.visited.get(view) or self.grids()[0]
                 self.show_tabs()
                 self.status.show_keys()
-                self.grid = self.visited.get(view) or self.grids()[0]
                 self.show_grids()
             self.view_shown()
             self.focus_grid(self.grid)
@@ -259,7 +259,9 @@ class GridScreen(ClosesOnce[None]):
         return self.query_one(f"#grid-{table}", Grid)
 
     def focus_grid(self, grid: Grid) -> None:
-        """Keys now go to this table."""
+        """Keys now go to this table; not where the page that it stands on was left meanwhile."""
+        if grid not in self.grids():
+            return
         for other in self.grids():
             other.show_cursor = other is grid
         self.grid = self.visited[self.view] = grid

@@ -19,9 +19,12 @@ from domain.money.matching import match
 from domain.money.shares import shares
 from domain.shop.catalogue import CatalogueItem, PackUnit
 from domain.units.show import format_quantity
+from tests.domain.electrical.small import small_build
 from tests.tui.driving import (
     NARROW,
     SIZES,
+    WIDE,
+    build_screen,
     press,
     reopened,
     running,
@@ -499,3 +502,21 @@ async def test_a_hatchback_with_two_amplifiers_takes_45_keys(
     sheet = evaluate(build)
     assert sheet.count(Level.STOP) == 0
     assert all(run.gauge for run in sheet.runs)
+
+
+async def test_a_form_that_opens_after_its_page_was_left_takes_no_keys(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, small_build())
+    async with running(path, WIDE, key, page="") as pilot:
+        screen = build_screen(pilot)
+        wiring = screen.view
+        assert isinstance(wiring, WiringView)
+        await press(pilot, "f4")
+        page, grid = screen.view.id, screen.grid
+        # what was asked for before the key comes after it
+        row = next(each for each in wiring.rows() if each.device == "a1")
+        wiring.open_form(row)
+        wiring.close_form()
+        assert (screen.view.id, screen.grid) == (page, grid)
+        await press(pilot, "enter", "escape", "down")
+        assert screen.view.id == page
