@@ -238,7 +238,15 @@ class BuildScreen(GridScreen):
             return True
         if self.editing.open or not self.has_class("full"):
             return super().take_key(event)
-        return self.pane.take_key(event.key)
+        if self.pane.take_key(event.key):
+            return True
+        if event.key == "escape":
+            self.toggle_pane()
+        elif event.is_printable and event.key not in self._by_key:
+            self.say("The table is put away: escape leads back to it")
+        else:
+            return False
+        return True
 
     def toggle_pane(self) -> None:
         """The pane in full, and back."""

@@ -245,6 +245,19 @@ async def test_strip_at_80_columns_opens_in_full(tmp_path: Path) -> None:
         assert "Supply" not in screen_text(pilot)
 
 
+async def test_nothing_is_typed_into_a_table_that_the_results_hide(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, faulty())
+    async with running(path, NARROW, key) as pilot:
+        screen = build_screen(pilot)
+        await press(pilot, "f9", "9", "9")
+        assert not screen.editing.open
+        assert "escape leads back" in status(pilot)
+        await press(pilot, "escape")
+        assert not screen.has_class("full")
+        assert screen.workbench.revision == 0
+
+
 async def test_changed_figures_show_what_they_were(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     key = stored(path, faulty())
