@@ -58,7 +58,7 @@ def _colour(lead: LeadResult) -> str:
         return "pair"
     if lead.fuse_a is not None:
         return "red"
-    return "black" if lead.name.endswith(" ground") else REMOTE_COLOUR
+    return "black" if lead.id.endswith(".ground") else REMOTE_COLOUR
 
 
 def _end(build: Build, lead: LeadResult, place: str) -> WireEnd:

@@ -103,7 +103,8 @@ class GridScreen(ClosesOnce[None]):
         await going_on.go_on(self)
 
     def on_screen_resume(self) -> None:
-        """Another screen was shown in between, and others may have gone on."""
+        """Another screen was shown in between, in its own words, and others may have gone on."""
+        speak(self.app, speech_of(self.workbench.document))
         if self.visited:
             self.together.catch_up()
 

@@ -59,13 +59,15 @@ class Tour:
         """On to the next stop, or out."""
         self._at += 1
         if key in ON and self._at < len(STOPS):
-            self._screen.call_later(self.show)
+            self._screen.call_later(self.show, self._at)
         else:
             self._screen.dismiss(None)
 
-    async def show(self) -> None:
-        """The stop where it is."""
-        said, go = STOPS[self._at]
+    async def show(self, at: int = 0) -> None:
+        """A stop; nothing where a later key went on from it before it was shown."""
+        if at != self._at:
+            return
+        said, go = STOPS[at]
         await go(self._screen)
         self._screen.status.show_keys()
         self._screen.call_after_refresh(self._screen.tell, said)

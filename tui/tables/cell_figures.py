@@ -76,7 +76,7 @@ def _of_leads(build: Build, sheet: Sheet, table: str, record: Any, field: str) -
         return None
     if field in ("coil_m", "feed_m"):
         part = field.removesuffix("_m")
-        return next((lead.length_m for lead in own if lead.name.endswith(f" {part}")), None)
+        return next((lead.length_m for lead in own if lead.id == f"{remote.id}.{part}"), None)
     chosen: dict[str, Scalar] = {"limit_a": remote.limit_a, "relay": remote.relay}
     return chosen.get(field)
 

@@ -8,6 +8,7 @@ from domain.build import actions, kits, removal
 from domain.build.choices import LeadKind
 from domain.build.edits import Edit, EditRefused, Scalar, SetField, apply
 from domain.build.records import Build
+from domain.cable.cut_list import cut_list
 from domain.electrical.switching import carried_a, output_of, remote_results
 from domain.evaluate import evaluate
 from domain.findings import Level
@@ -258,3 +259,12 @@ def test_what_outputs_give_is_what_devices_take(build: Build) -> None:
     # what the engine chose by itself it never condemns
     pinned = any(w.gauge is not None for w in build.leads)
     assert pinned or "lead-thin" not in {f.code for f in sheet.findings}
+
+
+def test_the_colour_of_a_lead_is_not_taken_from_its_name() -> None:
+    # common practice: remote leads are blue, whatever they are called
+    build = car(1)
+    for name in ("", "Amp ground"):
+        named = changed(build, ("leads", build.leads[0].id, "name", name))
+        pieces = [p for g in cut_list(named, evaluate(named)).groups for p in g.pieces]
+        assert {p.colour for p in pieces if p.run == build.leads[0].id} == {"blue"}

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from rich.cells import cell_len
+from textual import events
 
 from tests.tui.driving import SIZES, press, running, screen_text, status
 from tests.tui.views.test_first_plan import FIRST_PLAN as PRESSED
@@ -53,3 +54,14 @@ async def test_the_tour(tmp_path: Path, size: tuple[int, int]) -> None:
         assert status(pilot) == STOPS[1][0]
         await press(pilot, "x")
         assert "No builds yet" in screen_text(pilot)
+
+
+async def test_keys_that_come_before_a_stop_is_shown_lead_past_it_and_out(tmp_path: Path) -> None:
+    async with running(tmp_path / "store.db", SIZES[0]) as pilot:
+        await press(pilot, "alt+t")
+        screen = pilot.app.screen
+        for _ in range(len(STOPS)):
+            screen.post_message(events.Key("enter", None))
+        await pilot.pause()
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, BuildsScreen)

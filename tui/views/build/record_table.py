@@ -4,10 +4,9 @@ from typing import TYPE_CHECKING, ClassVar
 
 from domain.build import actions, removal
 from domain.build.edits import Edit, EditRefused, MoveRecord
-from domain.build.records import Build, table_of
+from domain.build.records import CARRIED_TABLES, Build, table_of
 from domain.document.records import find, label, records
 from tui.grids.shown_table import ShownTable
-from tui.tables.thing import GROUPS
 
 if TYPE_CHECKING:
     from tui.views.build.build_view import BuildView
@@ -29,7 +28,7 @@ class RecordTable(ShownTable):
         """Whether the cursor is on the name of a thing that has a form."""
         grid = self.grid
         column = grid.spec.columns[grid.cursor_column]
-        return column.field == "name" and self.spec.table in GROUPS and bool(grid.row_id)
+        return column.field == "name" and self.spec.table in CARRIED_TABLES and bool(grid.row_id)
 
     def kept(self) -> str:
         """A name is changed in the form: who types on it meant another cell."""

@@ -359,6 +359,7 @@ class WiringView(BuildView):
 
     def open_form(self, row: WiringRow, at: str = "", field: str = "") -> None:
         """Open the fields of a wire and the device at its end; ``at``, ``field``: begin there."""
+        self._back = None
         ids = [row.run.id] if row.run else []
         if row.device and not (row.again and ids):
             ids.append(row.device)
@@ -413,7 +414,9 @@ class WiringView(BuildView):
         here = ids.index(grid.row_id) if grid.row_id in ids else -step
         row = rows[(here + step) % len(rows)]
         grid.go(row.id, DRAWING)
+        back = self._back
         self.open_form(row)
+        self._back = back
 
     async def before_going_to(self, id: str) -> None:
         """A field is shown where the form of its thing is open."""
