@@ -6,13 +6,15 @@ from domain.build.records import Build
 from domain.cable.looms import looms
 from domain.checks.context import Context
 from domain.checks.everything import all_findings, cautions
-from domain.electrical.blocks import block_results
+from domain.electrical.blocks import NOTHING, block_results
 from domain.electrical.bundling import loom_id
+from domain.electrical.bus_bars import is_bus_bar
 from domain.electrical.charging import supply
 from domain.electrical.fuse_study import studies
 from domain.electrical.grounds import ground_results
 from domain.electrical.protection.segments import segment_results
 from domain.electrical.schedule import amplifier_loads, appliance_loads, run_results
+from domain.electrical.sizing.between_sources import charging_a
 from domain.electrical.sizing.designs import designs
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.electrical.spots import spot_results
@@ -53,7 +55,8 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
     runs = run_results(build, wiring, sized, items, solved.proofs)
     studied = studies(build, wiring, circuit, sized, items, solved.proofs)
     segments = segment_results(solved.proofs)
-    blocks = block_results(build, runs, states)
+    between = charging_a(build) if any(map(is_bus_bar, build.blocks)) else NOTHING
+    blocks = block_results(build, runs, states, between)
     grounds = ground_results(build, wiring, sized)
     isolators = isolator_results(build, wiring, states, items, sized)
     off_programme, off_full = states[-2:]

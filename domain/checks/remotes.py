@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from domain.build.choices import LeadKind
 from domain.build.lead_records import Lead
 from domain.checks.context import Context
-from domain.electrical.switching import output_of, remote_leads
+from domain.electrical.switching import guarded_a, output_of, remote_leads
 from domain.findings import Finding, Level
 from domain.sheet import LeadResult, RemoteResult
 from domain.units.gauges import gauge_text
@@ -160,10 +160,11 @@ def _too_thin(c: Context, r: LeadResult) -> Iterator[Finding]:
     lead = next((each for each in c.build.leads if each.id == r.id), None)
     output = output_of(c.build, lead) if lead else ""
     remote = next((each for each in c.remotes if each.id == output), None)
-    fuse = remote.fuse_a if remote is not None else None
-    asked = max(r.carries_a or 0.0, fuse or 0.0)
+    guard = guarded_a(remote)
+    asked = max(r.carries_a or 0.0, guard)
     if asked > r.holds_a * (1 + 1e-9):
-        behind = f"the relay's fuse is {c.amps(fuse)}" if fuse else f"{c.amps(r.carries_a)} flow"
+        fused = remote is not None and remote.fuse_a is not None
+        behind = f"the relay's fuse is {c.amps(guard)}" if fused else f"{c.amps(asked)} may flow"
         yield Finding(
             Level.STOP,
             "lead-thin",

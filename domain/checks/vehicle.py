@@ -3,8 +3,10 @@
 from collections.abc import Iterator
 
 from domain.build.choices import BlockKind, Isolates
+from domain.build.records import Block
 from domain.checks.context import Context
 from domain.electrical.network.converters import is_converter
+from domain.electrical.network.voltage_relays import by_voltage, part_v
 from domain.electrical.network.wiring import joined_nodes
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
@@ -35,11 +37,7 @@ def _isolators(c: Context) -> Iterator[Finding]:
         relay = block.isolates in (None, Isolates.RELAY)
         why = (
             f"on the road it holds some {c.volts(low)}, and up to 15 V when the vehicle slows; "
-            + (
-                "a relay that senses voltage joins at 13.3 to 13.7 V and parts at 12.8 V"
-                if relay
-                else "that charges no battery"
-            )
+            + (_senses(c, block) if relay else "that charges no battery")
         )
         yield Finding(
             Level.FIX,
@@ -52,6 +50,15 @@ def _isolators(c: Context) -> Iterator[Finding]:
             block.id,
             "isolates",
         )
+
+
+def _senses(c: Context, block: Block) -> str:
+    if not by_voltage(block):
+        return "a relay that senses voltage joins at 13.3 to 13.7 V and parts at 12.8 V"
+    joins, parts = c.volts(block.join_v), c.volts(part_v(block))
+    if part_v(block) <= planned("smart_low_v"):
+        return f"this relay parts below {parts}: it stays joined, and that charges no battery"
+    return f"this relay joins at {joins} and parts at {parts}"
 
 
 def _states(c: Context) -> Iterator[Finding]:

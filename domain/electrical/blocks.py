@@ -1,5 +1,8 @@
 """Blocks: the wire that each side takes, as entered or as the wires there ask for."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from domain.build.choices import BlockKind
 from domain.build.records import Block, Build
 from domain.electrical import bus_bars, conductors
@@ -10,13 +13,19 @@ LEAST_IN_MM2, LEAST_OUT_MM2 = 20.0, 8.0
 """No block is sold for less [mm2]: AWG 4 or 25 mm2 in, AWG 8 or 10 mm2 out. Common practice."""
 
 
+NOTHING: Mapping[str, float] = MappingProxyType({})
+
+
 def block_results(
-    build: Build, runs: tuple[RunResult, ...], states: tuple[NetworkState, ...] = ()
+    build: Build,
+    runs: tuple[RunResult, ...],
+    states: tuple[NetworkState, ...] = (),
+    between: Mapping[str, float] = NOTHING,
 ) -> tuple[BlockResult, ...]:
     """One result per block; a side left to the engine takes the thickest wire that is on it.
 
     An isolator has the same stud on both sides, and so has a bus bar, whose section suits what
-    flows in the solved states.
+    flows in the solved states and ``between`` sources, by run id [A].
     """
     found = []
     for block in build.blocks:
@@ -24,8 +33,7 @@ def block_results(
         least_out_mm2 = LEAST_OUT_MM2
         bar: tuple[bus_bars.Section | None, float | None, float] = (None, None, 0.0)
         if bus_bars.is_bus_bar(block):
-            ahead = bus_bars.ahead_a(build, runs, block)
-            bar = bus_bars.section_of(build, states, block, ahead)
+            bar = bus_bars.section_of(build, states, runs, between, block)
         if block.kind in (BlockKind.ISOLATOR, BlockKind.BUS_BAR):
             inward = outward = inward + outward
             least_out_mm2 = LEAST_IN_MM2

@@ -4,9 +4,9 @@ Free-air currents of a handbook table of flat copper bars at rises of 30, 50 and
 log-log paper between them, and four fifths of that as a vehicle's bars lie under a cover.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
-from math import exp, log
+from math import exp, inf, log
 
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Block, Build
@@ -34,11 +34,18 @@ def free_air_a(section: Section, rise_k: float) -> float:
     """What one flat bar carries in still air at this rise above it [A].
 
     Of bars that are not listed, the largest listed one counts that is larger in neither direction;
-    zero for a bar that is smaller than any. A rise beyond the table counts as its last.
+    where all are larger, the best of them in proportion to how much narrower and thinner it is:
+    the current falls with the root of section times surface, so that is the safe side. A rise
+    beyond the table counts as its last.
     """
     width, thick = section[0] * (1 + 1e-3), section[1] * (1 + 1e-3)
     inside = [points for (w, t), points in _bars().items() if w <= width and t <= thick]
-    return max((_at(points, rise_k) for points in inside), default=0.0)
+    if inside:
+        return max(_at(points, rise_k) for points in inside)
+    return max(
+        _at(points, rise_k) * min(1.0, width / w) * min(1.0, thick / t)
+        for (w, t), points in _bars().items()
+    )
 
 
 def _at(points: tuple[tuple[float, float], ...], rise_k: float) -> float:
@@ -56,9 +63,17 @@ def holds_a(section: Section, ambient_c: float) -> float:
     return planned("bus_bar_share") * free_air_a(section, planned("bus_bar_c") - ambient_c)
 
 
-def suits(carries_a: float, ambient_c: float) -> Section | None:
-    """The listed bar with the least copper that carries so much; ``None`` if none does."""
-    able = [size for size in _bars() if holds_a(size, ambient_c) >= carries_a]
+def suits(carries_a: float, ambient_c: float, block: Block | None = None) -> Section | None:
+    """The listed bar with the least copper that carries so much; ``None`` if none does.
+
+    A width or thickness that is entered stays: the other is chosen to suit, the largest listed
+    where none does, so that what is said of it is said of what was entered.
+    """
+    width, thick = (block.bar_width_m, block.bar_thick_m) if block else (None, None)
+    sizes = {(width or w, thick or t) for w, t in _bars()}
+    able = [size for size in sizes if holds_a(size, ambient_c) >= carries_a]
+    if not able and (width or thick):
+        return max(sizes)
     return min(able, key=lambda size: (size[0] * size[1], size), default=None)
 
 
@@ -85,36 +100,57 @@ def carries_a(build: Build, states: Sequence[NetworkState], block: Block, level:
     )
 
 
+def for_good_a(
+    build: Build,
+    states: Sequence[NetworkState],
+    between: Mapping[str, float],
+    block: Block,
+) -> float:
+    """The most that a bar carries for good [A]: in a solved state, or in one run between sources.
+
+    The states stand at one charge of the batteries; ``between`` is what a run between sources
+    may have to carry [A] by id, charge and what evens batteries out.
+    """
+    solved = carries_a(build, states, block, "programme")
+    own = (r.id for r in build.runs if block.id in (r.source, r.target))
+    return max(solved, *(between.get(id, 0.0) for id in own), 0.0)
+
+
 def section_of(
-    build: Build, states: Sequence[NetworkState], block: Block, ahead_a: float = 0.0
+    build: Build,
+    states: Sequence[NetworkState],
+    runs: Sequence[RunResult],
+    between: Mapping[str, float],
+    block: Block,
 ) -> tuple[Section | None, float | None, float]:
     """Section, what it holds and what it carries for good [A] of a bus bar.
 
     A rating from its label goes before its section; what is left open is chosen to suit, and to
-    hold what the fuse ahead of it lets through for good, ``ahead_a``.
+    hold what the fuses at it let through for good.
     """
     air = ambient_c(build, block)
-    carried = carries_a(build, states, block, "programme")
+    carried = for_good_a(build, states, between, block)
     peak = carries_a(build, states, block, "tone") / planned("overcurrent_fraction")
     if block.rated_a is not None:
         return None, block.rated_a, carried
-    wanted = suits(max(carried, peak, ahead_a), air)
-    section = (
-        block.bar_width_m or (wanted[0] if wanted else 0.0),
-        block.bar_thick_m or (wanted[1] if wanted else 0.0),
-    )
-    if not all(section):
-        return None, None, carried
-    return section, holds_a(section, air), carried
+    section = suits(max(carried, peak, ahead_a(build, runs, block)), air, block)
+    return section, None if section is None else holds_a(section, air), carried
 
 
 def ahead_a(build: Build, runs: Sequence[RunResult], block: Block) -> float:
-    """Rating of the fuses of its only feed [A]; zero where more than one feeds it, or none is."""
-    feeds = [r for r in build.runs if r.target == block.id and r.polarity is Polarity.POSITIVE]
-    if len(feeds) != 1 or not feeds[0].fused:
-        return 0.0
-    result = next((r for r in runs if r.id == feeds[0].id), None)
-    return (result.fuse_a or 0.0) * feeds[0].count if result else 0.0
+    """What fuses let through a bar for good [A]; zero where they limit nothing.
+
+    It is no more than all that bring current let in, and no more than all that take it let out: a
+    side with a wire that has no fuse, or with none, limits nothing.
+    """
+    rated = {r.id: (r.fuse_a or inf) * r.count for r in runs}
+    plus = [r for r in build.runs if r.polarity is Polarity.POSITIVE and r.id in rated]
+    sides = (
+        [rated[r.id] for r in plus if r.target == block.id],
+        [rated[r.id] for r in plus if r.source == block.id],
+    )
+    least = min((sum(side) for side in sides if side), default=inf)
+    return 0.0 if least == inf else least
 
 
 def is_bus_bar(block: Block) -> bool:

@@ -122,6 +122,16 @@ def relay_feed(build: Build, remote: RemoteOutput) -> str:
     return next(iter([*blocks, *(b.id for b in build.batteries)]), "")
 
 
+def guarded_a(remote: RemoteResult | None, relay: bool = True) -> float:
+    """What may flow for good into a short on a lead of an output [A].
+
+    The rating of the relay's fuse where a relay feeds it, else the most that the output gives.
+    """
+    if remote is None:
+        return 0.0
+    return remote.fuse_a if relay and remote.fuse_a is not None else remote.limit_a
+
+
 def _handed_on(build: Build, device: str) -> list[Lead]:
     return [w for w in remote_leads(build) if device and w.source == device]
 
@@ -161,6 +171,7 @@ def _relay_wires(build: Build, remote: RemoteOutput, result: RemoteResult) -> It
     coil = planned("relay_coil_a")
     fed = label(build, result.feed) if result.feed else "not told yet"
     body = "a ground point beside it"
+    coil_guard = guarded_a(result, relay=False)
     for part, ends, entered, usual, amperes in (
         ("coil", (result.name, f"{name}, 86"), remote.coil_m, "main", coil),
         ("feed", (fed, f"{name}, 30"), remote.feed_m, "branch", result.devices_a),
@@ -168,7 +179,8 @@ def _relay_wires(build: Build, remote: RemoteOutput, result: RemoteResult) -> It
     ):
         length = entered if entered is not None else _usual_m(build, usual)
         fuse = result.fuse_a if part == "feed" else None
-        gauge = _thinnest(build, max(amperes, fuse or 0.0))
+        guard = {"feed": fuse or 0.0, "coil": coil_guard}.get(part, 0.0)
+        gauge = _thinnest(build, max(amperes, guard))
         yield _result(
             LeadResult(
                 id=f"{remote.id}.{part}",
@@ -195,8 +207,7 @@ def _lead(build: Build, lead: Lead, known: dict[str, RemoteResult]) -> LeadResul
     carries = carried_a(build, lead) if lead.kind is LeadKind.REMOTE else None
     gauge = lead.gauge or ""
     if lead.gauge is None and lead.kind is LeadKind.REMOTE:
-        fuse = remote.fuse_a if remote is not None else None
-        gauge = _thinnest(build, max(carries or 0.0, fuse or 0.0))
+        gauge = _thinnest(build, max(carries or 0.0, guarded_a(remote)))
     elif lead.gauge is None and lead.kind is LeadKind.SPEAKER:
         gauge = _speaker_gauge(build, lead, length)
     source = label(build, lead.source) if lead.source else "head unit"

@@ -49,8 +49,8 @@ def _judged(c: Context, block: Block, holds_a: float, carries_a: float) -> Itera
         why = f"{holds}, and {beyond:.0%} of that for the minutes of a peak"
         yield _finding(c, block, Level.FIX, what, why, larger, field)
     elif ahead > holds_a * 1.0001:
-        what = f"{name}: its fuse, {c.amps(ahead)}, lets through more than it carries"
-        why = f"{holds}; a fault behind it that does not open the fuse overheats the bar"
+        what = f"{name}: its fuses let through {c.amps(ahead)}, more than it carries"
+        why = f"{holds}; a fault behind it that opens none of them overheats the bar"
         yield _finding(c, block, Level.FIX, what, why, f"{larger}; or a smaller fuse", field)
 
 

@@ -26,11 +26,12 @@ def findings(c: Context) -> Iterator[Finding]:
             r = results[block.id]
             if r.lasting_a > 0 and block.rated_a is None:
                 yield _unknown(c, block, r)
-            elif is_converter(block):
+            if is_converter(block):
                 continue  # a DC-DC charger limits itself
-            elif block.rated_a is not None and r.lasting_a > block.rated_a * 1.0001:
+            over = block.rated_a is not None and r.lasting_a > block.rated_a * 1.0001
+            if over and block.rated_a is not None:
                 yield _over(c, block, block.rated_a, r)
-            elif r.passes_a is not None:
+            if r.passes_a is not None and (block.peak_a is not None or not over):
                 yield from _peak(c, block, r, r.passes_a)
 
 

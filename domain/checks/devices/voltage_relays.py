@@ -14,6 +14,9 @@ def findings(c: Context) -> Iterator[Finding]:
     """Findings about relays that never join, that come and go, or that stay joined."""
     states = {state.id: state for state in c.states if state.converged}
     for block in relays(c.build):
+        if block.part_v is not None and block.part_v > (block.join_v or 0.0):
+            yield _parts_high(c, block)
+            continue
         cruise, off = states.get("cruise-programme"), states.get("off-programme")
         if cruise is None or off is None or block.join_v is None:
             continue
@@ -34,6 +37,21 @@ def findings(c: Context) -> Iterator[Finding]:
                 block.id,
                 "part_v",
             )
+
+
+def _parts_high(c: Context, block: Block) -> Finding:
+    return Finding(
+        Level.FIX,
+        "relay-part-high",
+        f"{c.name(block.id)} parts above the voltage that it joins at",
+        f"it joins at {c.volts(block.join_v)} and parts below {c.volts(block.part_v)}: between the "
+        "two it would join and part again and again",
+        "a lower voltage to part at, or leave it on auto",
+        SOURCE,
+        "blocks",
+        block.id,
+        "part_v",
+    )
 
 
 def _never(c: Context, block: Block, seen: float) -> Finding:

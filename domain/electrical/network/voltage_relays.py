@@ -41,8 +41,14 @@ def parted(build: Build, state: str, volts: InputVolts) -> frozenset[str]:
     every = frozenset(block.id for block in known)
     engine = state.split("-", maxsplit=1)[0]
     started = "idle-programme" if engine == "idle" else "cruise-programme"
-    before = volts(started, every)
-    found = {block.id for block in known if before[block.id] < (block.join_v or 0.0)}
+    # one that joins may bring the voltage that the next one along the way joins at
+    found = set(every)
+    for _ in known:
+        before = volts(started, frozenset(found))
+        joins = {b.id for b in known if b.id in found and before[b.id] >= (b.join_v or 0.0)}
+        if not joins:
+            break
+        found -= joins
     for _ in known:
         now = volts(state, frozenset(found))
         more = {b.id for b in known if b.id not in found and now[b.id] < part_v(b)}

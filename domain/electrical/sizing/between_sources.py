@@ -39,6 +39,15 @@ def between_sources(build: Build) -> dict[str, Between]:
     return found
 
 
+def charging_a(build: Build) -> dict[str, float]:
+    """What runs between batteries and alternators carry beside the loads, by run id [A]."""
+    joined = wiring(build)
+    found = {run: more.amperes for run, more in _from_alternators(build, joined).items()}
+    for run, more in _to_batteries(build, joined).items():
+        found[run] = found.get(run, 0.0) + more.amperes
+    return found
+
+
 def _from_alternators(build: Build, joined: Wiring) -> dict[str, Between]:
     given = _given_a(build, joined)
     vehicle = sum(g.vehicle_load_a for g in build.alternators)

@@ -15,6 +15,7 @@ from domain.build.records import Block, Build
 from domain.electrical import charging, sources
 from domain.electrical.network.converters import is_converter
 from domain.electrical.network.system import Conductor, one_way
+from domain.electrical.network.voltage_relays import by_voltage
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import circumstances, unlike
 from domain.electrical.protection.cut_network import CutNetwork, cut_network
@@ -90,7 +91,7 @@ def _result(
         lasting_why=why,
         full_a=solved_a(build, wiring, states, block, "tone"),
         joining_a=joining(build, network, block).amperes,
-        starting_a=starting(build, network, block).amperes,
+        starting_a=starting(build, network, block, states).amperes,
         passes_a=passes_a(block),
     )
 
@@ -171,13 +172,16 @@ def joining(build: Build, network: Cold, block: Block) -> Surge:
     return max(found, key=lambda surge: surge.amperes)
 
 
-def starting(build: Build, network: Cold, block: Block) -> Surge:
-    """The starter motor, on a half-empty first battery, helped by full ones past a closed switch.
+def starting(build: Build, network: Cold, block: Block, states: Sequence[NetworkState]) -> Surge:
+    """The starter motor, on a half-empty first battery, helped by full ones past what is closed.
 
-    The motor is a resistance. Relays open while the engine is started, or before.
+    The motor is a resistance. A switch is closed, and a relay by voltage that stays joined with the
+    engine off; all other relays are open before the engine is started.
     """
     near, far = f"{block.id}_in", f"{block.id}_out"
-    if block.isolates is not Isolates.SWITCH or not build.batteries:
+    off = next((state for state in states if state.id == "off-programme"), None)
+    stays = by_voltage(block) and off is not None and block.id not in (off.parted or ())
+    if not (block.isolates is Isolates.SWITCH or stays) or not build.batteries:
         return Surge()
     if near not in network.net.positive.core or far not in network.net.positive.core:
         return Surge()

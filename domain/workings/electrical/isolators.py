@@ -69,10 +69,10 @@ def joining(c: Context, r: IsolatorResult, _: str) -> Working:
 def starting(c: Context, r: IsolatorResult, _: str) -> Working:
     """What it passes while the engine is started."""
     network = isolators.cold(c.build, c.wiring, c.items, c.sized)
-    surge = isolators.starting(c.build, network, _block(c, r.id))
+    surge = isolators.starting(c.build, network, _block(c, r.id), c.sheet.states)
     steps = (
-        "a switch that is left closed: the first battery half empty, the others full; relays are "
-        "open then",
+        "a switch that is left closed, or a relay that stays joined with the engine off: the first "
+        "battery half empty, the others full; all other relays are open then",
     )
     source = cite(LAWS, plan_source("starter_ohm"))
     return _surge("Passes while the engine is started", surge, steps, source)

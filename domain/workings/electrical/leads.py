@@ -6,6 +6,7 @@ from domain.build.records import Block
 from domain.document.records import find
 from domain.electrical import bus_bars, conductors, fuses, switching
 from domain.electrical.network.system import NO_ZONE_C
+from domain.electrical.sizing.between_sources import charging_a
 from domain.reference.planning import planned
 from domain.sheet import BlockResult, LeadResult, RemoteResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source
@@ -236,11 +237,15 @@ def bar_carries_a(c: Context, r: BlockResult, _: str) -> Working:
     block = find(c.build, r.id)
     if not isinstance(block, Block) or not bus_bars.is_bus_bar(block):
         return Working(title, "0", (), ("no bus bar",), 0.0, "A", PRACTICE)
-    value = bus_bars.carries_a(c.build, c.sheet.states, block, "programme")
-    most = Input(
-        "I", "sum of the currents of its runs, in the state where it is most", 2 * value, "A"
+    solved = bus_bars.carries_a(c.build, c.sheet.states, block, "programme")
+    value = bus_bars.for_good_a(c.build, c.sheet.states, charging_a(c.build), block)
+    inputs = (
+        Input(
+            "I", "sum of the currents of its runs, in the state where it is most", 2 * solved, "A"
+        ),
+        Input("I_r", "that, or more where a run at it charges or evens out batteries", value, "A"),
     )
-    return Working(title, "I / 2", (most,), (), value, "A", LAWS)
+    return Working(title, "the larger of I / 2 and I_r", inputs, (), value, "A", LAWS)
 
 
 WORKINGS: Makers = {

@@ -151,4 +151,30 @@ def test_its_branches_have_fuses_of_their_own_with_holders() -> None:
 def test_a_bar_of_no_listed_size_counts_as_the_next_smaller() -> None:
     listed = bus_bars.free_air_a((0.0254, 0.003175), 50.0)
     assert bus_bars.free_air_a((0.030, 0.0035), 50.0) == listed
-    assert bus_bars.free_air_a((0.005, 0.001), 50.0) == 0.0
+    # narrower than any: in proportion, which is the safe side, for what cools it shrinks less
+    least = bus_bars.free_air_a((0.0127, 0.0015875), 50.0)
+    assert 0.9 * least < bus_bars.free_air_a((0.012, 0.0015875), 50.0) < least
+    assert bus_bars.free_air_a((0.00635, 0.00079375), 50.0) == pytest.approx(least / 4, rel=0.01)
+
+
+def test_a_bar_between_batteries_carries_their_charge() -> None:
+    # conservation: what the alternators give goes through it on its way to the bank, whatever the
+    # states that are solved stand at; 120 A of alternator, less what the vehicle takes
+    build = actions.start_build()
+    build = actions.applied(build, actions.add(build, "amplifiers", channel_w=500.0))
+    build = actions.applied(build, kits.bank_in_the_boot(build))
+    bus = next(b.id for b in build.blocks if b.kind is BlockKind.DISTRIBUTION)
+    build = changed(build, ("blocks", bus, "kind", "bus bar"), ("blocks", bus, "fused", False))
+    block = next(b for b in evaluate(build).blocks if b.id == bus)
+    assert block.bar_holds_a is not None
+    assert block.bar_holds_a >= block.bar_carries_a >= 80.0
+    assert not found(build, "bus-bar-over")
+
+
+def test_the_side_that_is_left_open_suits_the_one_that_is_entered() -> None:
+    # of 13 mm width the table has bars thick enough
+    wide = changed(bus_car(), ("blocks", "d1", "bar_width_m", 0.013))
+    (block,) = evaluate(wide).blocks
+    assert block.bar_m is not None
+    assert block.bar_m[0] == 0.013
+    assert not found(wide, "bus-bar-over")

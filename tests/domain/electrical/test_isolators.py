@@ -290,3 +290,10 @@ def test_what_its_label_says_for_seconds_is_held_against_all_that_lasts_for_seco
     assert surge(small).passes_a == pytest.approx(max(r.full_a * 1.01, r.joining_a) / 1.51 * 1.5)
     assert [f.level for f in found(small, "isolator-peak-unknown")] == [Level.NOTE]
     assert not found(small, "isolator-peak")
+
+
+def test_what_an_isolator_stands_for_seconds_is_judged_whatever_its_rating() -> None:
+    # a full side that joins a half-empty one drives more than 5 A through any contact (Ohm's law)
+    for rated in (None, 20.0, 500.0):
+        build = van("relay", ("blocks", ISOLATOR, "rated_a", rated))
+        assert found(changed(build, ("blocks", ISOLATOR, "peak_a", 5.0)), "isolator-peak")

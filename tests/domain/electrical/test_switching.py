@@ -268,3 +268,15 @@ def test_the_colour_of_a_lead_is_not_taken_from_its_name() -> None:
         named = changed(build, ("leads", build.leads[0].id, "name", name))
         pieces = [p for g in cut_list(named, evaluate(named)).groups for p in g.pieces]
         assert {p.colour for p in pieces if p.run == build.leads[0].id} == {"blue"}
+
+
+def test_a_lead_bears_what_its_output_can_give_into_a_short() -> None:
+    # the rule of the trade: a fuse, here that of an ignition circuit, protects the wire behind it
+    build = changed(
+        car(1), ("remotes", "t1", "kind", "ignition circuit"), ("remotes", "t1", "limit_a", 30.0)
+    )
+    (found_lead,) = (w for w in evaluate(build).leads if w.id == build.leads[0].id)
+    assert found_lead.holds_a is not None
+    assert found_lead.holds_a >= 30.0
+    thin = changed(build, ("leads", build.leads[0].id, "gauge", "AWG 18"))
+    assert [f.level for f in evaluate(thin).findings if f.code == "lead-thin"] == [Level.STOP]

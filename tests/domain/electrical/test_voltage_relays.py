@@ -103,3 +103,37 @@ def seen(wired: Wired, state: str, joined: bool) -> float:
     circuit, siemens = states.state_circuit(wired, state, parted=parted)
     solved = nodal.solve(circuit, siemens, [15.0] * len(circuit.nodes))
     return solved.volts[circuit.nodes.index(f"{RELAY}_in")]
+
+
+def test_a_relay_that_would_part_where_it_joins_is_told() -> None:
+    # by definition: what parts above its joining voltage has no voltage at which it stays
+    build = changed(car(), ("blocks", RELAY, "part_v", 14.1))
+    (finding,) = found(build, "relay-part-high")
+    assert finding.field == "part_v"
+
+
+def test_the_second_of_two_relays_in_a_row_joins_behind_the_first() -> None:
+    # 14.2 V reach the third battery once both have joined; none falls below 12.8 V
+    build = car(amplifier_w=50.0)
+    third = actions.applied(build, kits.battery_behind(build, Isolates.RELAY))
+    last, second = third.blocks[-1].id, build.batteries[-1].id
+    feed = next(run.id for run in third.runs if run.target == last)
+    third = changed(third, ("runs", feed, "source", second), ("blocks", last, "join_v", 13.3))
+    cruise = evaluate(third).state("cruise-programme")
+    assert cruise is not None
+    assert cruise.parted == ()
+    assert not found(third, "relay-chatters")
+
+
+def test_a_relay_that_stays_joined_helps_to_start() -> None:
+    # as through a switch: the same contacts are closed
+    build = changed(car(), ("blocks", RELAY, "part_v", 11.5))
+    relay = next(r for r in evaluate(build).isolators if r.id == RELAY)
+    switch = changed(
+        build, ("blocks", RELAY, "isolates", "switch"), ("blocks", RELAY, "join_v", None)
+    )
+    as_switch = next(r for r in evaluate(switch).isolators if r.id == RELAY)
+    assert relay.starting_a == pytest.approx(as_switch.starting_a, rel=1e-6)
+    assert relay.starting_a > 20.0
+    parts = next(r for r in evaluate(car(amplifier_w=50.0)).isolators if r.id == RELAY)
+    assert parts.starting_a == 0.0
