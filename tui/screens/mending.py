@@ -122,4 +122,4 @@ class Mending:
             screen.say(f"No edit is known that fixes this by itself. Do: {finding.do}")
             return
         if screen.commit(edit):
-            screen.say(f"Mended: {describe(edit)}. ctrl+z takes it back, ctrl+g: next finding")
+            screen.say(f"Fixed: {describe(edit)}. ctrl+z takes it back, ctrl+g: next finding")

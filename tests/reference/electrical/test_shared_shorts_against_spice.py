@@ -288,4 +288,4 @@ def test_fuses_open_when_the_simulator_says(tmp_path: Path) -> None:
 
 @pytest.mark.skipif(NGSPICE is None, reason="the circuit simulator is not installed")
 def test_past_relays_diodes_and_chargers_too(tmp_path: Path) -> None:
-    compare(past_isolators, COUNT, tmp_path)
+    assert compare(past_isolators, COUNT, tmp_path)

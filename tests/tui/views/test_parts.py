@@ -315,7 +315,7 @@ async def test_a_finding_is_mended_with_one_key(tmp_path: Path, size: tuple[int,
         assert screen.grid.row_id == "h1"
         assert "ctrl+e fixes it" in screen_text(pilot)
         await press(pilot, "ctrl+e")
-        assert status(pilot).startswith("Mended: move h1")
+        assert status(pilot).startswith("Fixed: move h1")
         after = [finding.code for finding in sorted_findings(screen.workbench.sheet)]
         assert after.count(mended) == codes.count(mended) - 1
         assert reopened(path, key).holes[0].x_m > 0.003

@@ -8,6 +8,7 @@ from domain.build.edits import EditRefused
 from domain.build.records import Build, Run, Spot
 from domain.document.records import find, label
 from domain.sheet import Sheet
+from domain.shop.catalogue import CatalogueItem
 from domain.topics.designs import DesignRow, beside
 from domain.topics.tables import Subject
 from tui.actions import Action
@@ -67,6 +68,8 @@ class DistributionView(BuildView):
     def __init__(self, screen: GridScreen, bench: Workbench, open_shop: OpenShop) -> None:
         super().__init__(screen, bench, open_shop)
         self._materials = Materials(screen, bench, lambda: None)
+        self._priced: tuple[Sheet, tuple[CatalogueItem, ...], list[DesignRow]] | None = None
+        """For which results and items the wire options were priced last, and what came of it."""
 
     def specs(self) -> list[TableSpec]:
         """Those that are listed for it; wire options with what they cost in the shop."""
@@ -76,16 +79,20 @@ class DistributionView(BuildView):
         ]
 
     def _options(self, build: Build, sheet: Sheet, part: str) -> list[DesignRow]:
-        return beside(Subject(build, sheet), self._materials.stock[0])
+        items = self._materials.stock[0]
+        if self._priced is None or self._priced[0] is not sheet or self._priced[1] is not items:
+            self._priced = sheet, items, beside(Subject(build, sheet), items)
+        return self._priced[2]
 
     def before_shown(self) -> None:
-        """The prices are read anew."""
-        self._materials.read_stock()
+        """The prices are read anew, but for a step from place to place on the page itself."""
+        if not self.shown:
+            self._materials.read_stock()
 
     def returned(self) -> None:
         """Prices may have changed in the shop."""
-        self._materials.read_stock()
         if self.shown:
+            self._materials.read_stock()
             self.screen.show_tables()
 
     def after_first_visit(self) -> None:
