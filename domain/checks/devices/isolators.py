@@ -6,6 +6,7 @@ from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Block
 from domain.checks.context import Context
 from domain.electrical.network.converters import charge_v, is_converter
+from domain.electrical.network.wiring import joined_nodes
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 from domain.sheet import IsolatorResult
@@ -74,6 +75,7 @@ def _charger(c: Context, block: Block) -> Iterator[Finding]:
             block.id,
             "name",
         )
+    yield from _too_small(c, block)
     behind = {r.id for r in c.build.runs if r.source == block.id}
     for battery in c.build.batteries[1:]:
         if block.charge_v is None or not behind & set(c.wiring.links.get(battery.id, ())):
@@ -94,6 +96,34 @@ def _charger(c: Context, block: Block) -> Iterator[Finding]:
                 block.id,
                 "charge_v",
             )
+
+
+def _too_small(c: Context, block: Block) -> Iterator[Finding]:
+    """Batteries behind a charger that are drained while driving, with the music on average."""
+    state = next((s for s in c.states if s.id == "cruise-programme" and s.converged), None)
+    if state is None:
+        return
+    reached = joined_nodes(c.build, c.wiring, (f"{block.id}_out",), through=lambda isolator: False)
+    behind = [b.id for b in c.build.batteries if f"{b.id}_pos" in reached]
+    drained = sum(state.battery_a[id] for id in behind)
+    if behind and drained > DRAINED_A:
+        names = " and ".join(c.name(id) for id in behind)
+        yield Finding(
+            Level.FIX,
+            "charger-small",
+            f"{c.name(block.id)} gives less than is used behind it",
+            f"while driving, with the music on average, {c.amps(drained)} are taken out of "
+            f"{names}: it empties on the road",
+            "a larger charger, a second one beside it, or less load behind it",
+            "conservation of charge, in the solved network",
+            "blocks",
+            block.id,
+            "rated_a",
+        )
+
+
+DRAINED_A = 0.5
+"""A battery that gives less than this is as good as at rest [A]. Common practice."""
 
 
 HIGH_V, LOW_V = 0.45, 0.8

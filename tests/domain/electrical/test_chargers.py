@@ -162,6 +162,19 @@ def test_a_profile_for_another_chemistry_is_told(
     assert told(build, "charger-voltage") == [(Level.FIX, "charge_v")] * wrong
 
 
+def test_a_charger_smaller_than_what_is_used_behind_it_is_told() -> None:
+    # conservation of charge: some 13 A are used behind it on average (what the battery gives with
+    # the engine off), 10 A more than a charger of 3 A gives; 30 A are enough
+    assert told(charged(), "charger-small") == []
+    small = charged(("blocks", ISOLATOR, "rated_a", 3.0))
+    assert told(small, "charger-small") == [(Level.FIX, "rated_a")]
+    sheet = evaluate(small)
+    used, drained = (sheet.state(id) for id in ("off-programme", "cruise-programme"))
+    assert used is not None
+    assert drained is not None
+    assert drained.battery_a["b2"] == pytest.approx(used.battery_a["b2"] - 3.0, abs=0.5)
+
+
 def test_a_charger_without_a_ground_lead_is_told() -> None:
     assert told(charged(), "charger-ground") == []
     assert told(charged(ground=False), "charger-ground") == [(Level.FIX, "name")]
