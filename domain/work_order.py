@@ -8,11 +8,19 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from domain.build.choices import BlockKind, FuseFamily, LoadKind, Polarity, Surface, shown
+from domain.build.choices import (
+    BlockKind,
+    FuseFamily,
+    LoadKind,
+    Polarity,
+    Surface,
+    shown,
+)
 from domain.build.records import Appliance, Battery, Block, Build, Run
 from domain.cable import lead_steps
 from domain.cable.pieces import in_fused_block
-from domain.checks.cautions import HIGH_VOLTAGE, LIFTING
+from domain.checks.cautions import HIGH_VOLTAGE
+from domain.checks.devices import battery_steps
 from domain.document.records import find, label
 from domain.electrical.capacitors import (
     JOINED_V,
@@ -59,7 +67,7 @@ def work_order(build: Build, sheet: Sheet) -> tuple[WorkStep, ...]:
         ("Test, every fuse out", _prove_dead(build, sheet)),
         ("Connect power: negative on last, then the fuses", _live(build, sheet)),
         ("Test with the meter", _prove(build, sheet)),
-        ("Hand over", _hand_over(sheet)),
+        ("Hand over", _hand_over(build, sheet)),
     )
     steps = [(stage, what) for stage, texts in stages for what in texts]
     return tuple(WorkStep(order, *step) for order, step in enumerate(steps, 1))
@@ -135,9 +143,7 @@ def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
 def _mount(build: Build, sheet: Sheet) -> Iterator[str]:
     for part in build.parts:
         yield f"Fit {part.name or part.id}."
-    for battery in build.batteries[1:]:
-        name = label(build, battery.id)
-        yield f"Mount {name}: strapped down, posts covered, vented if it gasses. {LIFTING}"
+    yield from battery_steps.mounted(build)
     for block in build.blocks:
         what = ", its fuses out" if _holds_fuses(build, block) else ""
         yield f"Mount {label(build, block.id)}{what}."
@@ -249,6 +255,7 @@ def _live(build: Build, sheet: Sheet) -> Iterator[str]:
         yield f"{name}: positive tight, then its negative on, last of its wires."
     if build.batteries:
         yield "Meter at each battery's posts: note what it shows at rest."
+    yield from battery_steps.matched(build)
     fused = [run for run in sheet.runs if run.fuse_a is not None]
     stopped = {f.id for f in sheet.findings if f.level is Level.STOP}
     if fused:
@@ -313,7 +320,7 @@ def _fuse_in(build: Build, run: Run, result: RunResult, end: str, two: bool) -> 
             "First meter across the empty holder: both batteries within 0.5 V of each other, else "
             "charge the lower one first."
         )
-    if isinstance(find(build, other), Battery):
+    if isinstance(find(build, other), Battery) or battery_steps.joins_two(build, run, end):
         return text + (
             "First meter across the empty holder: note the difference; above 0.5 V charge the "
             "lower battery first."
@@ -379,11 +386,12 @@ def _tried(appliance: Appliance) -> str:
     return "on alone; it runs, and nothing smells or warms."
 
 
-def _hand_over(sheet: Sheet) -> Iterator[str]:
+def _hand_over(build: Build, sheet: Sheet) -> Iterator[str]:
     yield "Covers on, tools counted, trim back, nothing pinched."
     yield "Set clock and codes, look for warning lamps."
     if any(run.fuse_a is not None for run in sheet.runs):
         yield "Spare fuses and the fuse map go with the vehicle."
+    yield from battery_steps.told(build)
     yield "Show the customer where the main fuse is, and go through the cautions."
 
 

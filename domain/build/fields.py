@@ -113,7 +113,7 @@ def describe_field(document: Document, table: str, field: str) -> str:
         parts.append("type 1/0, 4 or 35 mm2")
     elif known.kind == "reference":
         parts.append(f"type the start of a name, an id, or {NONE}")
-    if known.optional and not known.typed:
+    if known.optional and not known.typed and f"{AUTO}:" not in known.description:
         parts.append(f"{AUTO}: Mainrun chooses")
     return "; ".join(parts)
 

@@ -149,6 +149,44 @@ class Battery(Record):
     )
     stud: Short = Field("M8", title="Stud", description="stud or clamp bolt that takes the rings")
     zone: Ref = Field("", title="Location", description="where it sits")
+    made_year: int | None = Field(
+        None, ge=1990, le=2100, title="Made in", description="year on its label; auto: not told"
+    )
+    discharge_limit_a: float | None = Field(
+        None,
+        gt=0,
+        le=5000,
+        title="Max discharge A",
+        description="current that its own protection lets out for good; auto: not judged",
+    )
+    charge_limit_a: float | None = Field(
+        None,
+        gt=0,
+        le=5000,
+        title="Max charge A",
+        description="current that its own protection lets in for good; auto: not judged",
+    )
+    hottest_c: float | None = Field(
+        None,
+        ge=-40,
+        le=200,
+        title="Max temp",
+        description="above it its own protection parts it; auto: usual for its kind",
+    )
+    charge_hottest_c: float | None = Field(
+        None,
+        ge=-40,
+        le=200,
+        title="Max temp, charging",
+        description="above it its protection takes no charge; auto: not judged",
+    )
+    charge_coldest_c: float | None = Field(
+        None,
+        ge=-60,
+        le=60,
+        title="Min temp, charging",
+        description="below it it is not to be charged; auto: not told",
+    )
 
 
 class Alternator(Record):

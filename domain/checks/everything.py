@@ -21,8 +21,10 @@ from domain.checks.context import Context
 from domain.checks.devices import (
     banks,
     batteries,
+    battery_limits,
     bus_bars,
     capacitors,
+    charging,
     isolators,
     voltage_relays,
 )
@@ -39,6 +41,8 @@ CHECKS = (
     vehicle.findings,
     batteries.findings,
     banks.findings,
+    battery_limits.findings,
+    charging.findings,
     isolators.findings,
     capacitors.findings,
     grounds.findings,

@@ -64,10 +64,11 @@ def greatest_charge_a(battery: Battery) -> float:
     """The most that a battery takes for good while it is far from full [A]; sizes its cables.
 
     Lead-acid as ``bulk_charge_a``. A LiFePO4 battery takes what it is given, up to what its own
-    protection allows: one times its capacity an hour (typical, 0.2 to 1).
+    protection allows: as entered, else one times its capacity an hour (typical, 0.2 to 1).
     """
     if battery.chemistry is Chemistry.LIFEPO4:
-        return planned("charge_c_most_LiFePO4") * battery.capacity_ah
+        usual = planned("charge_c_most_LiFePO4") * battery.capacity_ah
+        return battery.charge_limit_a or usual
     return bulk_charge_a(battery)
 
 

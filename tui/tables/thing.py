@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from typing import Any
 
-from domain.build.choices import BlockKind, FuseFamily, Isolates, LeadKind, LoadKind
+from domain.build.choices import BlockKind, Chemistry, FuseFamily, Isolates, LeadKind, LoadKind
 from domain.build.lead_records import Lead, RemoteOutput
-from domain.build.records import Appliance, Block, Build, Run, table_of
+from domain.build.records import Appliance, Battery, Block, Build, Run, table_of
 from domain.document.records import find, label
 from domain.electrical.fuses import counter_words
 from domain.electrical.network.converters import is_converter
@@ -16,6 +16,12 @@ from domain.topics.shower import shower
 from tui.tables.columns import Borrowed, Column, Figure
 from tui.tables.level_styles import BAD
 from tui.tables.table_spec import TableSpec
+
+_PROTECTION = (
+    *("discharge_limit_a", "charge_limit_a"),
+    *("hottest_c", "charge_hottest_c", "charge_coldest_c"),
+)
+"""What the protection of a lithium battery allows."""
 
 GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "runs": (
@@ -41,8 +47,12 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("Place", ("zone",)),
     ),
     "batteries": (
-        ("Battery", ("name", "chemistry", "capacity_ah")),
+        ("Battery", ("name", "chemistry", "capacity_ah", "made_year")),
         ("Current it gives", ("cranking_a", "resistance_ohm")),
+        (
+            "Its protection",
+            _PROTECTION,
+        ),
         ("Place", ("stud", "zone")),
     ),
     "alternators": (
@@ -92,6 +102,8 @@ def _beside_the_point(record: Any) -> tuple[str, ...]:
         inverter, capacitor = record.kind is LoadKind.INVERTER, record.kind is LoadKind.CAPACITOR
         found += () if inverter else ("efficiency",)
         found += ("power_w", "rated_v", "works", "duty") if capacitor else _CAPACITOR
+    if isinstance(record, Battery) and record.chemistry is not Chemistry.LIFEPO4:
+        found += _PROTECTION
     if isinstance(record, Block):
         isolator = record.kind is BlockKind.ISOLATOR
         bar = record.kind is BlockKind.BUS_BAR

@@ -22,6 +22,12 @@ SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
         "capacity_ah": (18.0, 70.0, 200.0),
         "cranking_a": (None, 300.0, 900.0),
         "resistance_ohm": (None, 0.002, 0.03),
+        "made_year": (None, 2019, 2024),
+        "discharge_limit_a": (None, 50.0, 200.0),
+        "charge_limit_a": (None, 20.0, 100.0),
+        "hottest_c": (None, 60.0),
+        "charge_hottest_c": (None, 45.0),
+        "charge_coldest_c": (None, 0.0),
     },
     "alternators": {
         "rated_a": (0.0, 60.0, 120.0, 240.0),

@@ -37,6 +37,10 @@ def landed(folder: Path) -> Path:
 
 SINCE: dict[str, dict[str, Any]] = {
     "header": {"drive": "combustion", "smart_alternator": False},
+    "batteries": {
+        **{"made_year": None, "discharge_limit_a": None, "charge_limit_a": None},
+        **{"hottest_c": None, "charge_hottest_c": None, "charge_coldest_c": None},
+    },
     "parts": {"seat": "not told", "both_hands": False},
     "holes": {"fixing": ""},
     "runs": {"count": 1, "cover": None, "breaks_a": None, "resets": "by hand"},

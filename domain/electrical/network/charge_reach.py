@@ -1,0 +1,132 @@
+"""What gets to a battery of what charges: at which voltage, and how much of it.
+
+Current passes wires and closed contacts both ways, diodes and DC-DC chargers from input to output
+only. Isolators are taken as closed, as they are while the engine runs.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from domain.build.choices import BlockKind, Chemistry, Polarity
+from domain.build.records import Alternator, Battery, Build
+from domain.electrical import sources
+from domain.electrical.network.converters import Converter, converters, is_converter
+from domain.electrical.network.system import isolator_drop_v, one_way
+from domain.electrical.network.wiring import Wiring, joined_nodes
+
+LOW = 0.2
+"""State of charge of a battery that is as empty as one should get: it then takes the most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """The most that gets into a battery while driving [A], and what gives it, by id."""
+
+    amperes: float
+    by: tuple[str, ...]
+
+
+def held_v(build: Build, joined: Wiring, starts: Iterable[tuple[str, float]]) -> dict[str, float]:
+    """Positive node -> voltage that reaches it while no current flows [V], from nodes held so.
+
+    What no current gets to is not in it. DC-DC chargers pass nothing on: their output is a start
+    of its own.
+    """
+    links: dict[str, list[tuple[str, float]]] = {}
+    for run in build.runs:
+        if run.id in joined.ends and run.polarity is Polarity.POSITIVE:
+            a, b = joined.ends[run.id]
+            links.setdefault(a, []).append((b, 0.0))
+            links.setdefault(b, []).append((a, 0.0))
+    for block in build.blocks:
+        if block.kind is BlockKind.ISOLATOR and not is_converter(block):
+            a, b = f"{block.id}_in", f"{block.id}_out"
+            links.setdefault(a, []).append((b, isolator_drop_v(block)))
+            if not one_way(block):
+                links.setdefault(b, []).append((a, 0.0))
+    found: dict[str, float] = {}
+    ahead = list(starts)
+    while ahead:
+        node, volts = ahead.pop()
+        if volts > found.get(node, 0.0):
+            found[node] = volts
+            ahead += [(other, volts - drop) for other, drop in links.get(node, ())]
+    return found
+
+
+def chargers_at(build: Build, joined: Wiring, battery: Battery) -> tuple[Converter, ...]:
+    """The DC-DC chargers whose output gets to a battery, not through another charger."""
+    node = f"{battery.id}_pos"
+    return tuple(
+        each
+        for each in converters(build)
+        if node in held_v(build, joined, [(f"{each.id}_out", each.charge_v)])
+    )
+
+
+def alternators_at(build: Build, joined: Wiring, battery: Battery) -> tuple[Alternator, ...]:
+    """The alternators whose current gets to a battery, not through a DC-DC charger."""
+    node = f"{battery.id}_pos"
+    return tuple(
+        each
+        for each in _live(build, joined)
+        if node in held_v(build, joined, [(f"{each.id}_pos", each.regulated_v)])
+    )
+
+
+def best_v(build: Build, joined: Wiring, battery: Battery) -> float | None:
+    """The highest voltage at which alternators and chargers keep a battery [V].
+
+    With no current flowing; ``None`` where nothing that charges gets to it.
+    """
+    starts = [(f"{g.id}_pos", g.regulated_v) for g in _live(build, joined)]
+    found: dict[str, float] = held_v(build, joined, starts)
+    waiting = list(converters(build))
+    while fed := [each for each in waiting if f"{each.id}_in" in found]:
+        starts += [(f"{each.id}_out", each.charge_v) for each in fed]
+        waiting = [each for each in waiting if each not in fed]
+        found = held_v(build, joined, starts)
+    return found.get(f"{battery.id}_pos")
+
+
+def given_a(build: Build, joined: Wiring, battery: Battery) -> Given:
+    """The most that gets into a LiFePO4 battery while driving, with no music [A].
+
+    What alternators leave beside the vehicle, and what chargers give, shared by capacity with the
+    LiFePO4 batteries beside it; others may be full. No more than the voltage drives into it at 20 %
+    of its charge: (V - E) / R, wire left out, which is the safe side.
+    """
+    alternators = alternators_at(build, joined, battery)
+    chargers = chargers_at(build, joined, battery)
+    volts = best_v(build, joined, battery)
+    if volts is None:
+        return Given(0.0, ())
+    alone = sum(sources.alternator_limit_a(g, False) - g.vehicle_load_a for g in alternators)
+    most = max(alone, 0.0) + sum(c.limit_a for c in chargers)
+    alike = [b for b in _beside(build, joined, battery) if b.chemistry is Chemistry.LIFEPO4]
+    share = battery.capacity_ah / sum(b.capacity_ah for b in alike)
+    rest = sources.rest_voltage_v(battery.chemistry, LOW)
+    driven = max(volts - rest, 0.0) / sources.internal_ohm(battery)
+    by = (*(g.id for g in alternators), *(c.id for c in chargers))
+    return Given(min(most * share, driven), by)
+
+
+def side_by_side(build: Build, joined: Wiring) -> Iterator[tuple[Battery, ...]]:
+    """The batteries that wire joins with no isolator between, where there are several."""
+    seen: set[str] = set()
+    for battery in build.batteries:
+        if battery.id not in seen:
+            together = _beside(build, joined, battery)
+            seen |= {b.id for b in together}
+            if len(together) > 1:
+                yield together
+
+
+def _beside(build: Build, joined: Wiring, battery: Battery) -> tuple[Battery, ...]:
+    """The batteries that wire joins to one, itself too."""
+    here = joined_nodes(build, joined, (f"{battery.id}_pos",), through=lambda isolator: False)
+    return tuple(b for b in build.batteries if f"{b.id}_pos" in here)
+
+
+def _live(build: Build, joined: Wiring) -> list[Alternator]:
+    return [g for g in build.alternators if g.id not in joined.idle]
