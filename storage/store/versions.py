@@ -1,7 +1,7 @@
 """The layout of a store and its history: which migrations there are, and running them.
 
-Migrations are the modules of ``storage.store.migrations``, found by their names; they are only
-ever added, and hold literal SQL, so that they do the same for ever whatever becomes of the tables
+Migrations are the modules in ``storage.store.migrations``, found by their names; they are only ever
+added, and hold literal SQL, so that they do the same for ever whatever becomes of the tables
 in the program. SQLite and PostgreSQL run the same ones: spell a truth as TRUE or FALSE, and take
 what both have.
 """
@@ -18,8 +18,12 @@ from storage.store import migrations
 
 
 def _found() -> tuple[ModuleType, ...]:
-    names = sorted(each.name for each in pkgutil.iter_modules(migrations.__path__))
-    return tuple(importlib.import_module(f"{migrations.__name__}.{name}") for name in names)
+    inside = pkgutil.walk_packages(migrations.__path__, f"{migrations.__name__}.")
+    names = [each.name for each in inside if not each.ispkg]
+    return tuple(
+        importlib.import_module(name)
+        for name in sorted(names, key=lambda name: name.rpartition(".")[2])
+    )
 
 
 MIGRATIONS: tuple[ModuleType, ...] = _found()
