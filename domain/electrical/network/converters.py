@@ -104,7 +104,7 @@ def settled(
 
     Arguments as of ``nodal.solve``.
     """
-    present = {element.name for element in circuit.elements}
+    present = {element.name for element in circuit.elements} if found else set()
     at_work = [c for c in found if c.id in present]
     watts = dict.fromkeys((c.id for c in at_work), 0.0)
     limits = {c.id: c.limit_a for c in at_work}
