@@ -132,6 +132,18 @@ def times(folder: Path) -> dict[str, float]:
     return found
 
 
+def naming(file: str) -> set[str]:
+    """Test files that import a module of the domain which no test of the map runs."""
+    module, name = file.removesuffix(".py").replace("/", ".").rsplit(".", 1)
+    ways = f"from {module}.{name} import", f"from {module} import {name}"
+    tests = {path: path.read_text(encoding="utf-8") for path in (ROOT / "tests").rglob("test_*.py")}
+    return {
+        str(path.relative_to(ROOT))
+        for path, text in tests.items()
+        if any(way in text for way in ways)
+    }
+
+
 def chosen(
     names: set[str], seconds: dict[str, float], times: int = 1, near: set[str] | None = None
 ) -> list[str]:
@@ -232,6 +244,7 @@ def main() -> None:
         began = time.monotonic()
         by_line = lines.get(mutant.file, {})
         names = by_line.get(mutant.line) or set().union(*by_line.values())
+        names = names or naming(mutant.file)
         near = set().union(*by_line.values()) if given.what == "again" else None
         nodes = chosen(names, known, times_as_long, near)
         lived = survives(mutant, nodes, times_as_long)
