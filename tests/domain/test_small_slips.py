@@ -188,7 +188,7 @@ def test_an_alternator_that_gives_nothing_is_not_asked_about() -> None:
 
 
 def test_lengths_at_the_least_price() -> None:
-    # by hand: 30 m from spools of 50 m at 20, or of 10 m at 9: one large spool, though 20 m are left
+    # by hand: 30 m from spools of 50 m at 20, or of 10 m at 9: one large spool, 20 m left over
     line = MaterialLine("Wire", "Cable", "4 AWG", 30, "m", 30, ("r1",))
     items = [
         CatalogueItem(name=name, group="Wire", unit="m", pack=pack, price=Decimal(price))
