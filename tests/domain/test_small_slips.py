@@ -19,6 +19,7 @@ from domain.electrical.switching import guarded_a, lead_results, remote_results
 from domain.evaluate import evaluate
 from domain.fabrication.materials.sheet_materials import material
 from domain.fabrication.materials.shop_practice import drying, locked_by
+from domain.fabrication.parts import fabricate
 from domain.fabrication.shape.folded_faces import _joined_sides
 from domain.fabrication.shape.folding import fold
 from domain.fabrication.shape.hole_distance import _holds, cross
@@ -28,6 +29,8 @@ from domain.mending import mend
 from domain.money.matching import match
 from domain.sheet import MaterialLine
 from domain.shop.catalogue import CatalogueItem
+from domain.topics.runs import LEADS
+from domain.topics.tables import Subject
 from domain.units.habit import UnitHabit
 from tests.domain.electrical.small import changed, found, small_build
 from tests.domain.fabrication.making import build_of, laid_of
@@ -237,3 +240,19 @@ def test_a_block_is_offered_that_takes_thicker_wire() -> None:
     fixed = mend(build, drop)
     assert fixed is not None
     assert "takes 6" in fixed.label or "takes 4" in fixed.label
+
+
+def test_only_what_switches_shows_what_it_carries() -> None:
+    build = actions.applied(small_build(), kits.audio_cables(small_build()))
+    sheet = evaluate(build)
+    subject = Subject(build, sheet)
+    cells = LEADS.cells(subject, ["carries"])
+    shown = {lead.kind: cell for lead, cell in zip(sheet.leads, cells, strict=True)}
+    assert "A" in shown[LeadKind.REMOTE.value][0]
+    assert "A" not in shown[LeadKind.SPEAKER.value][0]
+
+
+def test_a_panel_that_cannot_be_joined_is_called_by_its_name() -> None:
+    build = build_of([{"id": "n1"}, {"id": "n2", "name": "Wing", "joins": "n2"}])
+    (finding,) = (f for f in fabricate(build)[1] if f.code == "part-not-developed")
+    assert finding.why.startswith("Wing: ")
