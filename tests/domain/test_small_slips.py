@@ -7,6 +7,7 @@ import pytest
 
 from domain.build import actions, kits
 from domain.build.choices import Chemistry, HoleKind, Into, Isolates, LeadKind
+from domain.build.edits import Batch
 from domain.build.lengths import in_feet
 from domain.build.records import Block
 from domain.cable.cutting_stock import Stock, pack
@@ -108,7 +109,9 @@ def test_a_load_without_a_footprint_stands_on_four_feet() -> None:
 @pytest.mark.parametrize(("mm", "hours"), [(2.0, 4.0), (4.0, 12.0), (7.0, 35.5)])
 def test_hours_that_polycarbonate_is_dried(mm: float, hours: float) -> None:
     # the sheet maker's table, read; between two rows straight: 26 and 45 h at 6 and 8 mm
-    dried = drying(material("polycarbonate"), mm / 1000)
+    sheet = material("polycarbonate")
+    assert sheet is not None
+    dried = drying(sheet, mm / 1000)
     assert dried is not None
     assert dried.hours == pytest.approx(hours, rel=1e-6)
 
@@ -238,7 +241,7 @@ def test_a_block_is_offered_that_takes_thicker_wire() -> None:
     )
     (drop,) = [f for f in evaluate(build).findings if f.code == "drop" and f.id == "r5"][:1]
     fixed = mend(build, drop)
-    assert fixed is not None
+    assert isinstance(fixed, Batch)
     assert "takes 6" in fixed.label or "takes 4" in fixed.label
 
 
