@@ -1,0 +1,222 @@
+"""The parts of many cases at once, kind by kind: current, slope and inner state in one stage.
+
+A stage of the integration asks for the state ``x = base + alpha f(x, v)``; solved here in closed
+form for each kind, so that only the voltages across the ports are left to be found. Arrays have
+a row for each case and a column for each part of the kind.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+from domain.electrical.network import nodal
+from domain.electrical.transient import parts
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+    Stage = tuple[Array, Array, Array]
+    """Current [A], its slope [S], state."""
+
+
+class Group(Protocol):
+    """The parts of one kind, in all cases."""
+
+    def start(self, volts: Array) -> Array:
+        """The state of each while everything is at rest at these voltages [V]."""
+
+    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+        """Current, slope and state at these voltages [V] and a level of the hit."""
+
+
+def _table(rows: Sequence[Sequence[object]], field: str) -> Array:
+    import numpy as np
+
+    return np.array([[getattr(part, field) for part in row] for row in rows], dtype=np.float64)
+
+
+def _nothing(volts: Array) -> Array:
+    return volts[:, :0]
+
+
+class Batteries:
+    """Batteries: the state is the voltage across the slow resistance, positive while charging."""
+
+    def __init__(self, rows: Sequence[Sequence[parts.Battery]]) -> None:
+        self.rest = _table(rows, "rest_v")
+        self.quick = 1 / _table(rows, "quick_ohm")
+        self.slow = _table(rows, "slow_ohm")
+        self.taking = _table(rows, "taking_ohm")
+        self.farads = _table(rows, "slow_f")
+
+    def _slow(self, sign: Array) -> Array:
+        import numpy as np
+
+        chosen: Array = np.where(sign > 0, self.taking, self.slow)
+        return chosen
+
+    def start(self, volts: Array) -> Array:
+        """V_slow = (V - V_rest) R1 / (R0 + R1)."""
+        over = volts - self.rest
+        part = self._slow(over) * self.quick
+        at_rest: Array = over * part / (1 + part)
+        return at_rest
+
+    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+        """C1 dV_slow/dt = I - V_slow / R1, I = (V - V_rest - V_slow) / R0."""
+        share = alpha * self.quick / self.farads
+        top = base + share * (volts - self.rest)
+        under = 1 + share + alpha / (self._slow(top) * self.farads)
+        state = top / under
+        return (volts - self.rest - state) * self.quick, self.quick * (1 - share / under), state
+
+
+class Capacitors:
+    """Capacitors: the state is the voltage behind the series resistance."""
+
+    def __init__(self, rows: Sequence[Sequence[parts.Capacitor]]) -> None:
+        self.siemens = 1 / _table(rows, "ohm")
+        self.farads = _table(rows, "farads")
+        self.leak = _table(rows, "leak_a")
+
+    def start(self, volts: Array) -> Array:
+        """Charged to what lies across it."""
+        return volts.copy()
+
+    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+        """C dV_c/dt = (V - V_c) / R."""
+        share = alpha * self.siemens / self.farads
+        state = (base + share * volts) / (1 + share)
+        return (volts - state) * self.siemens + self.leak, self.siemens / (1 + share), state
+
+
+class Alternators:
+    """Alternators: the state is the current that each gives."""
+
+    def __init__(self, rows: Sequence[Sequence[parts.Alternator]]) -> None:
+        self.set_v = _table(rows, "set_v")
+        self.droop = _table(rows, "droop_ohm")
+        self.limit = _table(rows, "limit_a")
+        self.lag = _table(rows, "lag_s")
+        self.rise = _table(rows, "rise_a_s")
+
+    def _asked(self, volts: Array) -> Array:
+        import numpy as np
+
+        asked: Array = np.clip((self.set_v - volts) / self.droop, 0.0, self.limit)
+        return asked
+
+    def start(self, volts: Array) -> Array:
+        """What the regulator asks for."""
+        return self._asked(volts)
+
+    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+        """dI/dt = (asked - I) / lag, no more than it may rise by."""
+        import numpy as np
+
+        share, asked = alpha / self.lag, self._asked(volts)
+        free = (base + share * asked) / (1 + share)
+        ramped = base + alpha * self.rise
+        state = np.minimum(free, ramped)
+        bends = (asked > 0) & (asked < self.limit) & (free < ramped)
+        back = np.maximum(volts - self.set_v, 0.0) * nodal.IDLE_SIEMENS
+        return back - state, np.where(bends, share / (1 + share) / self.droop, 0.0), state
+
+
+class Loads:
+    """Amplifiers and other loads of constant power, or of power that falls with V squared."""
+
+    def __init__(self, rows: Sequence[Sequence[parts.Drawn]]) -> None:
+        quiet = [[part.quiet for part in row] for row in rows]
+        hit = [[part.hit for part in row] for row in rows]
+        self.quiet_w, self.hit_w = _table(quiet, "power_w"), _table(hit, "power_w")
+        self.idle, self.lowest = _table(quiet, "idle_a"), _table(quiet, "lowest_v")
+        self.regulated = _table(quiet, "regulated") > 0
+        self.square = _table(quiet, "reference_v") ** 2
+
+    def start(self, volts: Array) -> Array:
+        """They have no state."""
+        return _nothing(volts)
+
+    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+        """I = P / V + I_0, or P V / V_0^2 + I_0; in proportion to V below the lowest voltage."""
+        import numpy as np
+
+        power = self.quiet_w + level * (self.hit_w - self.quiet_w)
+        on = np.maximum(volts, self.lowest)
+        drawn = np.where(self.regulated, power / on, power * on / self.square) + self.idle
+        slope = np.where(self.regulated, -power / (on * on), power / self.square)
+        below = volts < self.lowest
+        fading = drawn / self.lowest
+        return np.where(below, fading * volts, drawn), np.where(below, fading, slope), base
+
+
+class LampSets:
+    """Filament lamps."""
+
+    def __init__(self, rows: Sequence[Sequence[parts.Lamps]]) -> None:
+        self.exponent = _table(rows, "exponent")
+        self.scale = _table(rows, "amperes") / _table(rows, "volts") ** self.exponent
+
+    def start(self, volts: Array) -> Array:
+        """What the filament's heat keeps is left out: they have no state."""
+        return _nothing(volts)
+
+    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+        """I = I_0 (V / V_0)^n, a resistor where there is next to no voltage."""
+        import numpy as np
+
+        on = np.maximum(volts, parts.LEAST_LAMP_V)
+        drawn = self.scale * on**self.exponent
+        slope = self.exponent * drawn / on
+        below = volts < parts.LEAST_LAMP_V
+        least = drawn / on
+        return np.where(below, least * volts, drawn), np.where(below, least, slope), base
+
+
+class OneWays:
+    """Isolators that pass one way."""
+
+    def __init__(self, rows: Sequence[Sequence[parts.OneWay]]) -> None:
+        self.drop = _table(rows, "drop_v")
+        self.siemens = 1 / _table(rows, "ohm")
+
+    def start(self, volts: Array) -> Array:
+        """They have no state."""
+        return _nothing(volts)
+
+    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+        """I = (V - V_d) / R above the drop."""
+        import numpy as np
+
+        over = volts - self.drop
+        slope = np.where(over > 0, self.siemens, nodal.LOOSE_SIEMENS)
+        return over * slope, slope, base
+
+
+_GROUPS = {
+    parts.Battery: Batteries,
+    parts.Capacitor: Capacitors,
+    parts.Alternator: Alternators,
+    parts.Drawn: Loads,
+    parts.Lamps: LampSets,
+    parts.OneWay: OneWays,
+}
+
+
+def grouped(cases: Sequence[Sequence[parts.Part]]) -> list[tuple[slice, Group]]:
+    """The kinds that there are, each with its columns; parts stand in the order of ``KINDS``."""
+    found: list[tuple[slice, Group]] = []
+    begin = 0
+    for kind in parts.KINDS:
+        count = sum(isinstance(part, kind) for part in cases[0])
+        if count:
+            span = slice(begin, begin + count)
+            make: Callable[..., Group] = _GROUPS[kind]
+            found.append((span, make([row[span] for row in cases])))
+            begin += count
+    return found

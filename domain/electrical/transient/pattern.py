@@ -1,0 +1,61 @@
+"""The kick: when amplifiers draw and how much, and the steps in which that is followed."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from domain.reference.planning import planned
+
+FIRST_S, GROWTH, LONGEST_S = 0.001, 0.25, 0.025
+"""Steps after a bend begin with the first [s] and grow with the time since it, up to the last."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kick:
+    """Hits that begin at ``starts`` [s] and last ``lasts_s``, edges of ``edge_s`` on top."""
+
+    starts: tuple[float, ...]
+    lasts_s: float
+    edge_s: float
+
+    def level(self, time_s: float) -> float:
+        """How much of a hit there is at a moment: 0 to 1."""
+        for start in self.starts:
+            since = time_s - start
+            if 0 <= since < self.lasts_s + self.edge_s:
+                return min(
+                    since / self.edge_s, 1.0, (self.lasts_s + self.edge_s - since) / self.edge_s
+                )
+        return 0.0
+
+    def bends(self) -> list[float]:
+        """Where the level bends [s]."""
+        return [
+            start + after
+            for start in self.starts
+            for after in (0.0, self.edge_s, self.lasts_s, self.lasts_s + self.edge_s)
+        ]
+
+
+def beat(hits: int) -> Kick:
+    """So many hits of the planned kick drum, the first after a tenth of a beat."""
+    period = 1 / planned("kick_hz")
+    starts = tuple((0.1 + number) * period for number in range(hits))
+    return Kick(starts, planned("kick_s"), planned("kick_edge_s"))
+
+
+def steps(
+    kick: Kick, until_s: float, first_s: float = FIRST_S, longest_s: float = LONGEST_S
+) -> list[float]:
+    """The moments of the study [s]: every bend, and between them steps that grow."""
+    bends = sorted({0.0, until_s, *(b for b in kick.bends() if 0 < b < until_s)})
+    found = [0.0]
+    for bend, following in pairwise(bends):
+        time = bend
+        while True:
+            step = min(max(first_s, GROWTH * (time - bend)), longest_s)
+            if time + 1.5 * step >= following:
+                break
+            time += step
+            found.append(time)
+        found.append(following)
+    return found

@@ -1,0 +1,101 @@
+"""What the kick drum does to a build, as frozen values in SI units."""
+
+from dataclasses import dataclass
+
+Curve = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A figure at the typical values, and where nine tenths or so of all draws lie."""
+
+    typical: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Dip:
+    """What a hit takes off a voltage: the worst hit, against the moment before it [V].
+
+    ``lowest_v`` and ``before_v`` are at the typical values; ``recovers_s`` is how long after the
+    hit began it is back but for a tenth, ``None`` where the next one comes first.
+    """
+
+    volts: Spread
+    before_v: float
+    lowest_v: float
+    recovers_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """Where a dip comes from, shares of 1: across the battery that feeds it, and in the wires.
+
+    ``battery_a``, ``alternator_a`` and ``capacitor_a`` are who gives the hit's current, shares of
+    1, at the lowest moment.
+    """
+
+    battery: float
+    wires: float
+    battery_a: float
+    alternator_a: float
+    capacitor_a: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """One thing tried, with the engine in one condition.
+
+    ``remedy`` is "none", "capacitor", "battery", "wires" or "alternator". ``left`` is what it
+    leaves of the dip at the lamps, 1 being all of it, draw by draw; ``noticed`` the times of what
+    half of the viewers just notice. ``carried`` is false where no voltages fit: the network cannot
+    carry the hit.
+    """
+
+    remedy: str
+    carried: bool
+    lamps: Dip
+    amplifier: Dip
+    left: Spread
+    whole_left: Spread
+    noticed: Spread
+    lamp_curve: Curve
+    amplifier_curve: Curve
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """The engine "idle", "cruise" or "off": what was tried, first the build as it is.
+
+    ``at_lamps`` and ``at_amplifier`` tell where the dips come from; ``band`` is the least and the
+    greatest voltage at the lamps over all draws [V] at each moment [s].
+    """
+
+    engine: str
+    tried: tuple[Tried, ...]
+    at_lamps: Share
+    at_amplifier: Share
+    band: tuple[tuple[float, float, float], ...]
+
+    def of(self, remedy: str) -> Tried | None:
+        """What became of one thing tried."""
+        return next((each for each in self.tried if each.remedy == remedy), None)
+
+
+@dataclass(frozen=True, slots=True)
+class KickStudy:
+    """The kick drum on a build: which amplifiers play it, and each condition of the engine.
+
+    ``amplifier`` is the one among them whose voltage dips most; ``hit_w`` what they draw more in a
+    hit than between hits [W].
+    """
+
+    amplifiers: tuple[str, ...]
+    amplifier: str
+    hit_w: float
+    conditions: tuple[Condition, ...]
+
+    def at(self, engine: str) -> Condition | None:
+        """One condition."""
+        return next((each for each in self.conditions if each.engine == engine), None)
