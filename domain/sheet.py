@@ -282,7 +282,9 @@ class Supply:
     A positive ``*_balance_a`` is a surplus for charging, a negative one is taken from the
     battery. ``minutes_to_half_*`` is how long from the planning charge to half, ``None`` where
     the battery is not drained. ``play_minutes`` is the same with the engine off, for the battery
-    that is first there or at the cut-off voltage.
+    that is first there or at the cut-off voltage. ``chargers_a`` is what DC-DC chargers take where
+    alternators feed while they charge, ``chargers_full_a`` once their batteries are full;
+    ``behind_a`` is the part of ``programme_a`` that is drawn behind them, and so is in both.
     """
 
     capacity_ah: float
@@ -297,6 +299,9 @@ class Supply:
     minutes_to_half_cruise: float | None
     play_minutes: float | None
     sag_v: float
+    chargers_a: float = 0.0
+    chargers_full_a: float = 0.0
+    behind_a: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

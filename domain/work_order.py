@@ -19,7 +19,7 @@ from domain.build.choices import (
 from domain.build.records import Appliance, Battery, Block, Build, Run
 from domain.cable import lead_steps
 from domain.cable.pieces import in_fused_block
-from domain.checks.cautions import HIGH_VOLTAGE
+from domain.checks.cautions import high_voltage
 from domain.checks.devices import battery_steps
 from domain.document.records import find, label
 from domain.electrical.capacitors import (
@@ -31,6 +31,7 @@ from domain.electrical.capacitors import (
 )
 from domain.electrical.loads import takers
 from domain.electrical.network.converters import converters
+from domain.electrical.network.relays_in_time import join_s
 from domain.electrical.network.voltage_relays import relays
 from domain.fabrication.other_hand import pieces
 from domain.findings import Level
@@ -97,8 +98,8 @@ def _dead(build: Build, sheet: Sheet) -> Iterator[str]:
         "work at a battery."
     )
     yield "Engine off, key out and away, everything switched off."
-    if build.header.drive.high_voltage:
-        yield f"{HIGH_VOLTAGE} The vehicle is off, not merely silent, and cannot start charging."
+    if caution := high_voltage(build):
+        yield f"{caution} The vehicle is off, not merely silent, and cannot start charging."
     for battery in build.batteries:
         name = label(build, battery.id)
         yield (
@@ -124,8 +125,8 @@ def _shop(build: Build) -> Iterator[str]:
 
 
 def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
-    if build.header.drive.high_voltage:
-        yield HIGH_VOLTAGE
+    if caution := high_voltage(build):
+        yield caution
     used = {end for run in _new(sheet) for end in (run.source, run.target)}
     for point in build.grounds:
         if point.id in used:
@@ -345,10 +346,10 @@ def _prove(build: Build, sheet: Sheet) -> Iterator[str]:
     )
     for relay in relays(build):
         volts = format_quantity("voltage", relay.join_v, build.header.units)
-        seconds = planned("relay_join_s") if relay.join_s is None else relay.join_s
         yield (
-            f"{label(build, relay.id)}: at {volts} at its input it joins after some {seconds:g} s; "
-            "meter across it, less than 0.1 V. Engine off and the lamps on: it parts again."
+            f"{label(build, relay.id)}: at {volts} at its input it joins after some "
+            f"{join_s(relay):g} s; meter across it, less than 0.1 V. Engine off and the lamps on: "
+            "it parts again."
         )
     yield from lead_steps.prove(build, sheet)
     for amplifier in build.amplifiers:

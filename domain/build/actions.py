@@ -9,7 +9,7 @@ from functools import partial
 from types import MappingProxyType
 
 from domain.build import grounding
-from domain.build.choices import BlockKind, LoadKind, Polarity, UnitHabit, WireSizes, Words
+from domain.build.choices import BlockKind, LoadKind, Polarity, UnitHabit, WireSizes, Words, Works
 from domain.build.dialect import in_words, words_of
 from domain.build.edits import (
     AddRecord,
@@ -20,10 +20,13 @@ from domain.build.edits import (
     SetField,
     apply,
 )
+from domain.build.house_side import house_battery, joined
 from domain.build.records import (
     DEVICE_TABLES,
     REFERENCES,
     TABLES,
+    Appliance,
+    Battery,
     Build,
     Header,
     Run,
@@ -160,7 +163,10 @@ def add_amplifier(build: Build, **values: Scalar) -> Batch:
 
 
 def add_appliance(build: Build, **values: Scalar) -> Batch:
-    """Add a load that plays no music, with its branch from a block, its fuse and its ground run."""
+    """Add a load that plays no music, with its branch from a block, its fuse and its ground run.
+
+    One that works always is fed on the house side, where there is one.
+    """
     inverter = values.get("kind") == LoadKind.INVERTER
     return _add_taker(build, "appliances", "Inverter" if inverter else "Load", values)
 
@@ -174,9 +180,11 @@ def _add_taker(
 ) -> Batch:
     """``like``: fields of its feed and of its ground that are not as usual."""
     id = next_id(build, table)
-    feed = _feeding_device(build)
+    house = house_battery(build) if _works_always(table, values) else None
+    feed = _feeding_device(build, house)
     zone = values.get("zone", _zone_of(build, feed))
     name = values.pop("name", f"{called} {id[1:]}")
+    said = f", fed from {label(build, feed)}" if house else ""
     edits: list[Edit] = [
         AddRecord(table=table, record={"id": id, "name": name, "zone": zone, **values})
     ]
@@ -202,7 +210,14 @@ def _add_taker(
     edits += grounding.ground_run(build, id, zone, taken, like.get(Polarity.GROUND, {}))
     if table == "amplifiers":
         edits += remote_lead(build, id)
-    return Batch(edits=tuple(edits), label=f"add {name}")
+    return Batch(edits=tuple(edits), label=f"add {name}{said}"[:MOST_LABEL])
+
+
+def _works_always(table: str, values: Mapping[str, Scalar]) -> bool:
+    """Whether what is added draws current while the vehicle stands."""
+    usual = Appliance(id="v0")
+    works, kind = (values.get(field, getattr(usual, field)) for field in ("works", "kind"))
+    return table == "appliances" and works == Works.ALWAYS and kind != LoadKind.CAPACITOR
 
 
 def remote_lead(build: Build, target: Scalar = "", **values: Scalar) -> list[Edit]:
@@ -476,12 +491,18 @@ def _fused_block(build: Build, device: str) -> bool:
     return bool(getattr(record, "fused", False)) and table_of(device) == "blocks"
 
 
-def _feeding_device(build: Build) -> str:
-    """The block with a free terminal, else the last distribution block, else the last battery."""
-    blocks = [b for b in build.blocks if b.kind.distributes]
+def _feeding_device(build: Build, house: Battery | None = None) -> str:
+    """The block with a free terminal, else the last distribution block, else the last battery.
+
+    On the house side, where its battery is given: its block with a free terminal, else the battery.
+    """
+    side = joined(build, house.id) if house else None
+    blocks = [b for b in build.blocks if b.kind.distributes and (side is None or b.id in side)]
     for block in blocks:
         if sum(run.source == block.id for run in build.runs) < block.places:
             return block.id
+    if house:
+        return house.id
     if blocks:
         return blocks[-1].id
     return build.batteries[-1].id if build.batteries else ""

@@ -8,6 +8,7 @@ from domain.build.choices import BlockKind, Isolates, LeadKind, LoadKind, Polari
 from domain.build.dialect import in_words, words_of
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
 from domain.build.grounding import has_room, new_grounds
+from domain.build.house_side import house_battery
 from domain.build.records import Build, Run
 from domain.document.records import label
 from domain.reference.planning import planned
@@ -173,13 +174,14 @@ def bank_in_the_boot(build: Build) -> Batch:
 
 
 def inverter(build: Build) -> Batch:
-    """An inverter with its branch, fuse and ground; the starter battery's ground is laid anew.
+    """An inverter with its branch, fuse and ground; the ground of its battery is laid anew.
 
-    What it draws, and a short inside it, come back there.
+    What it draws, and a short inside it, come back there: to the house battery where there is one.
     """
     values = {"power_w": INVERTER_W, "duty": USED, "idle_a": INVERTER_IDLE_A}
     edit = actions.add(build, "appliances", kind=LoadKind.INVERTER, **values)
-    renewed, said = new_grounds(build, build.batteries[0].id) if build.batteries else ((), "")
+    home = house_battery(build) or next(iter(build.batteries), None)
+    renewed, said = new_grounds(build, home.id) if home else ((), "")
     return Batch(edits=(*edit.edits, *renewed), label=f"{edit.label}{said}")
 
 

@@ -139,7 +139,11 @@ class Battery(Record):
     name: Name = Field("", title="Battery", description="what it is called")
     chemistry: Chemistry = Field(Chemistry.AGM, title="Chemistry", description="cell chemistry")
     capacity_ah: float = Field(
-        70, ge=0.1, le=5000, title="Capacity", description="rated capacity, 20 h rate for lead-acid"
+        70,
+        ge=0.1,
+        le=5000,
+        title="Capacity",
+        description="rated capacity at 12 V, 20 h rate for lead-acid",
     )
     cranking_a: float | None = Field(
         None, ge=1, le=5000, title="CCA", description="cold cranking amps on the label"

@@ -61,7 +61,8 @@ def checked(table: str, field: str, value: Scalar, units: UnitHabit) -> Scalar:
         and not all(_within(value, bound, limit) for bound, limit in known.limits)
     ):
         shown = format_quantity(known.kind, value, units)
-        raise UnitError(f"{called(known)} must be {limits_text(known, units)}; that is {shown}")
+        said = f"{called(known)} must be {limits_text(known, units)}; that is {shown}"
+        raise UnitError(said + (OF_24_V if _of_24_v(known, value) else ""))
     try:
         taken = _adapter(record_type, field).validate_python(value)
     except ValidationError as error:
@@ -74,6 +75,22 @@ def checked(table: str, field: str, value: Scalar, units: UnitHabit) -> Scalar:
             raise UnitError(f"{called(known)} cannot be empty: type a name") from None
         raise UnitError(f"{called(known)}: {sentence(error)}") from None
     return plain_scalar(taken)
+
+
+OF_24_V = (
+    ". 24 V systems are not planned, as batteries, regulators and amplifiers are known for 12 V "
+    "alone: plan the 12 V side, with its converter from 24 V as the alternator"
+)
+"""What is said beside a voltage that only a vehicle of 24 V has."""
+
+
+def _of_24_v(known: FieldSchema, value: float) -> bool:
+    """Whether a voltage refused for a system of 12 V is usual at 24 V: 18 to 32 V.
+
+    ISO 16750-2 has 16 to 32 V as supply voltages of code E and others at 24 V (from memory).
+    """
+    system = any(bound in ("gt", "ge") and limit >= 4 for bound, limit in known.limits)
+    return known.kind == "voltage" and system and 18 <= value <= 32
 
 
 @lru_cache(maxsize=256)

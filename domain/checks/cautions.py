@@ -4,6 +4,8 @@ What concerns the job as a whole stands in the list of cautions. All of it is co
 vehicle maker's instructions, local code and licensed practice come first.
 """
 
+from domain.build.records import Build
+
 FULL_POWER = (
     "CAUTION at full power: ears protected; a steady tone, short, or into a dummy load. "
     "Engine running: exhaust led outdoors, hands and leads clear of belts and fan."
@@ -37,3 +39,16 @@ HIGH_VOLTAGE = (
     "maker's drawings show what is behind; shutting down is for trained people."
 )
 """Hybrid and electric vehicles, wherever wires are routed or holes are drilled."""
+
+HIGH_VOLTAGE_SHORT = "HIGH VOLTAGE: keep off orange cables, never drill blind"
+"""The same over a table and on a template."""
+
+DRILLS_OR_ROUTES = ("diagram", "runs", "grounds", "parts")
+"""Pages of the pack that show where wires go or holes are drilled into the vehicle."""
+
+
+def high_voltage(build: Build, *, short: bool = False) -> str:
+    """The caution of a vehicle with a traction battery where it is routed or drilled; else ""."""
+    if not build.header.drive.high_voltage:
+        return ""
+    return HIGH_VOLTAGE_SHORT if short else HIGH_VOLTAGE

@@ -16,7 +16,7 @@ from domain.checks import (
     wiring,
 )
 from domain.checks.assumed import with_assumptions
-from domain.checks.cautions import HIGH_VOLTAGE, JOINING
+from domain.checks.cautions import JOINING, high_voltage
 from domain.checks.context import Context
 from domain.checks.devices import (
     banks,
@@ -66,9 +66,8 @@ def cautions(build: Build) -> tuple[str, ...]:
         "The vehicle maker's instructions, local code and licensed practice come before this plan.",
         "Disconnect the battery's negative first and reconnect it last; wait as the vehicle maker "
         "says before working near airbags or their wiring. Eye protection on, rings and watch off.",
-        HIGH_VOLTAGE
-        if build.header.drive.high_voltage
-        else "Never touch, cut or route along orange high-voltage cables of hybrid and electric "
+        high_voltage(build)
+        or "Never touch, cut or route along orange high-voltage cables of hybrid and electric "
         "vehicles.",
         "Look behind every panel before drilling: fuel and brake lines, airbags, harnesses.",
         "Keep wires clear of moving parts, exhaust and fuel lines; grommet every hole in metal.",

@@ -8,7 +8,6 @@ from domain.checks.context import Context
 from domain.document.records import find
 from domain.electrical import sources
 from domain.electrical.blocks import places_used
-from domain.electrical.network.converters import is_converter
 from domain.findings import Finding, Level
 from domain.sheet import NetworkState
 from domain.units.gauges import gauge_text
@@ -130,12 +129,14 @@ def _state(c: Context, state: NetworkState) -> Iterator[Finding]:
 
 
 def _drawn(c: Context) -> str:
-    """What is fed on average, and that a charger's own draw is not in it."""
+    """What is fed on average, and what chargers take."""
+    s = c.supply
     what = "music and loads" if c.build.appliances else "the music"
-    text = f"{what} {c.amps(c.supply.programme_a)}"
-    if any(is_converter(block) for block in c.build.blocks):
-        text += "; what a DC-DC charger takes to charge its battery comes on top while it charges"
-    return text
+    if not s.chargers_a:
+        return f"{what} {c.amps(s.programme_a)}"
+    straight = s.programme_a - s.behind_a
+    chargers = f"DC-DC chargers {c.amps(s.chargers_a)} while they charge"
+    return (f"{what} {c.amps(straight)}, " if straight else "") + chargers
 
 
 def _balance(c: Context) -> Iterator[Finding]:
@@ -145,14 +146,18 @@ def _balance(c: Context) -> Iterator[Finding]:
     table, id = "alternators", c.build.alternators[0].id
     if s.cruise_balance_a < 0:
         minutes = s.minutes_to_half_cruise
+        for_good = s.cruise_balance_a + s.chargers_a - s.chargers_full_a < 0
         yield Finding(
-            Level.FIX,
+            Level.FIX if for_good else Level.NOTE,
             "short-cruise",
             f"The alternator lacks {c.amps(-s.cruise_balance_a)} even while driving",
             f"the alternator gives {c.amps(s.cruise_a)}, the vehicle takes {c.amps(s.vehicle_a)} "
             f"and {_drawn(c)}"
             + (f"; half the battery is gone in {c.show('minutes', minutes)}" if minutes else ""),
-            "a larger alternator, less load, or calmer music",
+            "a larger alternator, less load, or calmer music"
+            if for_good
+            else "nothing, where the charger stops by itself as the voltage falls; else a smaller "
+            f"one: once its battery is full it takes {c.amps(s.chargers_full_a)}",
             "alternator output against vehicle load and average current",
             table,
             id,

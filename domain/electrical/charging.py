@@ -1,11 +1,13 @@
 """Supply: what alternator and batteries give against what the vehicle and the music take."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from math import inf
 
-from domain.build.choices import Chemistry, Playing, Polarity
-from domain.build.records import Alternator, Battery, Build, Run
+from domain.build.choices import Chemistry, Isolates, Playing, Polarity
+from domain.build.records import Alternator, Battery, Block, Build, Run
 from domain.electrical import loads, sources
+from domain.electrical.network.charger_draw import drawn
 from domain.electrical.network.converters import Converter, converters
 from domain.electrical.network.states import vehicle_load_a
 from domain.electrical.network.wiring import joined_nodes, wiring
@@ -114,9 +116,14 @@ def _but(id: str) -> Callable[[Run], bool]:
     return lambda run: run.id != id
 
 
-def minutes_to_half(build: Build, current_a: float) -> float | None:
-    """Minutes from the planning charge to half, all batteries together; ``None`` if not drained."""
-    batteries = live_batteries(build)
+def minutes_to_half(
+    build: Build, current_a: float, among: Sequence[Battery] | None = None
+) -> float | None:
+    """Minutes from the planning charge to half, these batteries together, else all that are live.
+
+    ``None`` if they are not drained.
+    """
+    batteries = live_batteries(build) if among is None else among
     capacity = sum(b.capacity_ah for b in batteries)
     if current_a < LEAST_DRAIN_A or not capacity:
         return None
@@ -125,17 +132,55 @@ def minutes_to_half(build: Build, current_a: float) -> float | None:
     return 60 * share * sources.hours_to_empty(capacity, current_a, exponent)
 
 
-def standing_a(build: Build) -> float:
-    """What is drawn for good while the vehicle stands with no music and no key [A], on average.
+def with_alternators(build: Build) -> tuple[Battery, ...]:
+    """The batteries that give where alternators lack: those behind no DC-DC charger."""
+    inside = drawn(build, wiring(build), {}).inside
+    return tuple(b for b in live_batteries(build) if b.id not in inside)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Batteries that are joined while the vehicle stands, what is drawn of them for good [A]."""
+
+    batteries: tuple[Battery, ...]
+    amperes: float
+    minutes: float | None
+
+
+def standing(build: Build) -> Standing:
+    """The batteries that are first at half charge while the vehicle stands, no music and no key.
 
     By the loads that work always, at the design voltage, and by what stays on in the vehicle.
+    Relays and DC-DC chargers part what they join; switches and diodes do not.
     """
     programme, volts = build.header.programme, planned("design_v")
-    drawn = (
-        loads.load_in_state(v, programme, Playing.SILENT, engine_runs=False)
+    joined, live = wiring(build), live_batteries(build)
+    taken = {
+        v.id: loads.current_a(
+            loads.load_in_state(v, programme, Playing.SILENT, engine_runs=False), volts
+        )
         for v in build.appliances
+    }
+    vehicle, sides, seen = vehicle_load_a(build, "off"), list[Standing](), set[str]()
+    for battery in live:
+        if battery.id in seen:
+            continue
+        nodes = joined_nodes(build, joined, (f"{battery.id}_pos",), through=_stays_joined)
+        together = tuple(b for b in live if f"{b.id}_pos" in nodes)
+        seen |= {b.id for b in together}
+        amperes = sum(a for id, a in taken.items() if f"{id}_pos" in nodes)
+        amperes += vehicle if build.batteries[0] in together else 0.0
+        sides.append(Standing(together, amperes, minutes_to_half(build, amperes, together)))
+    return min(
+        sides, key=lambda each: inf if each.minutes is None else each.minutes, default=NO_STANDING
     )
-    return sum(loads.current_a(each, volts) for each in drawn) + vehicle_load_a(build, "off")
+
+
+NO_STANDING = Standing((), 0.0, None)
+
+
+def _stays_joined(isolator: Block) -> bool:
+    return isolator.isolates in (Isolates.SWITCH, Isolates.DIODE, Isolates.IDEAL_DIODE)
 
 
 def first_to_half(build: Build, state: NetworkState) -> tuple[Battery, float] | None:
@@ -193,6 +238,11 @@ def supply(
     played = first_to_half(build, off_programme)
     vehicle = vehicle_load_a(build, "cruise")
     programme = sum(a.programme_a for a in amplifiers)
+    average = {a.id: a.programme_a for a in amplifiers}
+    charging = drawn(build, wiring(build), average)
+    kept = drawn(build, wiring(build), average, charging=False)
+    taken = vehicle + charging.amperes
+    here = with_alternators(build)
     cruise = sum(sources.alternator_limit_a(g, False) for g in alternators)
     idle = sum(sources.alternator_limit_a(g, True) for g in alternators)
     sags = [
@@ -207,10 +257,13 @@ def supply(
         design_a=sum(a.design_a for a in amplifiers),
         cruise_a=cruise,
         idle_a=idle,
-        cruise_balance_a=cruise - vehicle - programme,
-        idle_balance_a=idle - vehicle - programme,
-        minutes_to_half_idle=minutes_to_half(build, programme + vehicle - idle),
-        minutes_to_half_cruise=minutes_to_half(build, programme + vehicle - cruise),
+        cruise_balance_a=cruise - taken,
+        idle_balance_a=idle - taken,
+        minutes_to_half_idle=minutes_to_half(build, taken - idle, here),
+        minutes_to_half_cruise=minutes_to_half(build, taken - cruise, here),
         play_minutes=played[1] if played else None,
         sag_v=max(sags, default=0.0),
+        chargers_a=charging.chargers_a,
+        chargers_full_a=kept.chargers_a,
+        behind_a=charging.behind_a,
     )

@@ -1,8 +1,9 @@
 """Can alternator and batteries feed it: the balance, and the six states of the network."""
 
 from domain.electrical import loads
-from domain.electrical.charging import minutes_to_half, standing_a
-from domain.electrical.network.converters import is_converter
+from domain.electrical.charging import live_batteries, standing
+from domain.electrical.network.charger_draw import drawn
+from domain.electrical.network.wiring import wiring
 from domain.reference.planning import planned
 from domain.sheet import NetworkState
 from domain.topics.tables import TEXT, Column, Fact, Subject, Table
@@ -15,6 +16,7 @@ def balance(subject: Subject) -> tuple[Fact, ...]:
         Fact("Batteries together", "capacity", has.capacity_ah),
         Fact("Vehicle itself draws", "current", has.vehicle_a),
         Fact("Average current", "current", has.programme_a),
+        *_chargers(subject),
         Fact("Current at full power", "current", has.design_a),
         Fact("Alternator while driving", "current", has.cruise_a),
         Fact(
@@ -41,26 +43,41 @@ def _standing(subject: Subject) -> tuple[Fact, ...]:
     """How long the loads that work always are fed while the vehicle stands."""
     if not subject.build.appliances:
         return ()
-    amperes = standing_a(subject.build)
-    drawn = subject.show("current", amperes)
-    minutes = minutes_to_half(subject.build, amperes)
-    note = f"to half charge at {drawn}, no music, key out; all batteries together"
-    return (Fact("Standing", "minutes", minutes, note),)
+    side = standing(subject.build)
+    together = "all batteries together"
+    if len(side.batteries) < len(live_batteries(subject.build)):
+        together = f"{' and '.join(subject.name(b.id) for b in side.batteries)} first"
+    note = f"to half charge at {subject.show('current', side.amperes)}, no music, key out; "
+    return (Fact("Standing", "minutes", side.minutes, note + together),)
+
+
+def _chargers(subject: Subject) -> tuple[Fact, ...]:
+    """What DC-DC chargers take, and for what."""
+    has = subject.sheet.supply
+    if not has.chargers_a:
+        return ()
+    full, behind = (subject.show("current", a) for a in (has.chargers_full_a, has.behind_a))
+    note = f"while they charge, {full} once full; {behind} of the average is behind them"
+    return (Fact("DC-DC chargers take", "current", has.chargers_a, note),)
 
 
 def _left(subject: Subject) -> str:
     """What is left at cruise when it is played louder than the programme."""
-    has = subject.sheet.supply
-    third = sum(
-        loads.current_a(loads.load(a, planned("programme_fraction_bass")), planned("design_v"))
-        for a in subject.build.amplifiers
-    ) + sum(v.programme_a for v in subject.sheet.appliances)
+    has, build = subject.sheet.supply, subject.build
+    other = {v.id: v.programme_a for v in subject.sheet.appliances}
+    third = other | {
+        a.id: loads.current_a(
+            loads.load(a, planned("programme_fraction_bass")), planned("design_v")
+        )
+        for a in build.amplifiers
+    }
+    full = {a.id: a.design_a for a in subject.sheet.loads}
     left = has.cruise_a - has.vehicle_a
-    at_third, at_full = (subject.show("current", left - i) for i in (third, has.design_a))
-    text = f"{at_third} at a third of rated power, {at_full} at full power"
-    if any(is_converter(block) for block in subject.build.blocks):
-        text += "; what a DC-DC charger takes while it charges comes on top"
-    return text
+    at_third, at_full = (
+        subject.show("current", left - drawn(build, wiring(build), each).amperes)
+        for each in (third, full)
+    )
+    return f"{at_third} at a third of rated power, {at_full} at full power"
 
 
 def _drained(subject: Subject, balance_a: float, minutes: float | None) -> str:

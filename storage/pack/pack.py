@@ -6,6 +6,7 @@ from pathlib import Path
 
 from domain.build.dialect import speech_of
 from domain.cable.cut_list import cut_list
+from domain.checks.cautions import DRILLS_OR_ROUTES, high_voltage
 from domain.fabrication.nesting.cut_sheets import SheetCutList, cut_lists
 from domain.findings import Level
 from domain.full_results import FullResults
@@ -200,6 +201,8 @@ def _pdf(pack: Pack, chosen: list[str], progress: Progress | None) -> bytes:
         # Templates fill their pages themselves.
         if name != "templates":
             paper.section(title)
+        if name in DRILLS_OR_ROUTES and (caution := high_voltage(pack.build)):
+            paper.words(caution)
         _DRAWN[name](pack, paper)
         if name == "summary":
             contents(paper, titles[1:])

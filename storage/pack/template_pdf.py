@@ -4,6 +4,7 @@ Printed at 100 %, laid cross on cross and cut out, it is the part's pattern. Che
 and up every sheet show whether the printer kept the size. Lengths in millimetres.
 """
 
+from domain.checks.cautions import high_voltage
 from domain.fabrication.shape.flat_pattern import path_outline
 from storage.errors import TransferError
 from storage.pack.ink import BEND, HEAT, HOLE, OUTLINE, SCORE, SCORE_ASIDE, THIN, TRIM, Ink, Style
@@ -173,6 +174,9 @@ def _draw_foot(
         for k in range(1, round(length / tick)):
             ink.line(left + k * tick, y - 1.2, left + k * tick, y)
             ink.line(x + 1.0, window_y + k * tick, x + 2.2, window_y + k * tick)
+    if caution := high_voltage(pattern.build, short=True):
+        up = tiling.window_height - 4
+        ink.text(left + 11.6, window_y + 2, caution, WORDS_PT, turn_deg=90, most=up, bold=True)
     most = tiling.page_width - 2 * MARGIN - _KEY - 3
     ink.text(left, foot + 13.8, pattern.name, 11, most=112, bold=True)
     about = [

@@ -10,12 +10,14 @@ import pytest
 
 from demo_db.load import demo_builds
 from domain.build import kits
-from domain.build.edits import apply
+from domain.build.edits import SetField, apply
 from domain.checks.cautions import (
     CUTTING,
     FULL_POWER,
     FULL_POWER_SHORT,
     GROUND_POINTS,
+    HIGH_VOLTAGE,
+    HIGH_VOLTAGE_SHORT,
     JOINING,
     LIFTING,
 )
@@ -25,6 +27,7 @@ from domain.work_order import work_order
 from storage.pack.pack import pack_files
 from tests.storage.pack.measuring import open_pdf
 from tests.tui.driving import press, running, screen_text, stored
+from tui.screens.build_actions import BUILD_VIEWS
 
 BUILDS = dict(demo_builds())
 
@@ -69,3 +72,31 @@ def test_the_work_order_says_how_a_battery_is_lifted_once_for_each() -> None:
     build = BUILDS["camper_van"]
     steps = [step.what for step in work_order(build, make_plan(build).sheet)]
     assert sum(LIFTING in step for step in steps) == len(build.batteries) - 1
+
+
+@pytest.mark.parametrize("drive", ["combustion", "hybrid", "electric"])
+async def test_high_voltage_stands_on_every_page_that_routes_or_drills(
+    tmp_path: Path, drive: str
+) -> None:
+    build, _ = apply(BUILDS["estate_car"], SetField(table="header", field="drive", value=drive))
+    times = int(drive != "combustion")
+    path = tmp_path / "store.db"
+    key = stored(path, build)
+    async with running(path, key=key, page="f3") as pilot:
+        assert HIGH_VOLTAGE_SHORT not in screen_text(pilot), "nothing is routed or drilled there"
+        for view in BUILD_VIEWS:
+            await press(pilot, view.key)
+            wanted = times * view.routes
+            assert screen_text(pilot).count(HIGH_VOLTAGE_SHORT) == wanted, view.title
+    assert build.parts
+    plan = make_plan(build)
+    files = pack_files(plan, full_results(plan), paper="a4")
+    pdf = next(content for name, content in files.items() if name.endswith(".pdf"))
+    pages = ["".join(page.get_text().split()) for page in open_pdf(pdf)]
+    whole = "".join(HIGH_VOLTAGE.split())
+    # diagram, runs, grounds and parts; the list of cautions; two steps of the work order
+    assert sum(page.count(whole) for page in pages) == 7 * times
+    short = "".join(HIGH_VOLTAGE_SHORT.split())
+    templates = [page for page in pages if "Printat100%" in page]
+    assert templates
+    assert all(page.count(short) == times for page in templates)

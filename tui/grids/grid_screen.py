@@ -274,11 +274,13 @@ class GridScreen(ClosesOnce[None]):
     def show_captions(self) -> None:
         """What stands over the tables, with a mark at the one that keys go to."""
         room = self.query_one(ContentSwitcher).size.width or self.size.width
+        caution = self.view.caution()
         for id, table in self.view.tables.items():
             grid = table.grid
+            said, caution = (f"{caution}. " if caution else ""), ""
             more = "  (more columns ->)" if grid.columns_width > room else ""
             mark = ">" if grid is self.grid else " "
-            text = cut(f"{mark}{table.caption()}", room - len(more))
+            text = cut(f"{mark}{said}{table.caption()}", room - len(more))
             caption = self.query_one(f"#caption-{id}", LineView)
             caption.show([plain_line(text + more, "bold")])
 

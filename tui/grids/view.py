@@ -54,6 +54,10 @@ class View:
             for spec in self.specs()
         }
 
+    def caution(self) -> str:
+        """What is minded on the whole page, over its first table; empty: nothing."""
+        return ""
+
     def below(self) -> Sequence[Widget]:
         """What stands below its tables."""
         return ()

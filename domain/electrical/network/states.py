@@ -144,6 +144,21 @@ def parted_in(wired: Wired, state: str) -> frozenset[str] | None:
     return voltage_relays.parted(wired.build, state, inputs)
 
 
+def either_way(wired: Wired) -> tuple[NetworkState, ...]:
+    """The states with the engine running, relays by voltage all joined and all parted.
+
+    So they are until one has joined, and when it is set otherwise than in the plan: wires and fuses
+    bear both. None where the build has no such relay.
+    """
+    every = frozenset(relay.id for relay in voltage_relays.relays(wired.build))
+    return tuple(
+        _solved(wired, state, parted=parted)
+        for state in TITLES
+        if every and not state.startswith("off")
+        for parted in (frozenset[str](), every)
+    )
+
+
 def _solved(
     wired: Wired,
     state: str,

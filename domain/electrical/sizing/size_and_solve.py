@@ -11,7 +11,7 @@ from domain.electrical import conductors, fuses, sources
 from domain.electrical.bundling import conductors_in
 from domain.electrical.covers import covers
 from domain.electrical.network import system
-from domain.electrical.network.states import TITLES, Wired, solve_state
+from domain.electrical.network.states import TITLES, Wired, either_way, solve_state
 from domain.electrical.network.wiring import Wiring, wiring
 from domain.electrical.protection.circulation import Currents
 from domain.electrical.protection.proofs import Proof, Proofs, Verdict
@@ -59,8 +59,9 @@ def size_and_solve(
     """Choose every gauge and fuse that is left to the engine and solve the network in all states.
 
     Runs between batteries and alternators carry nothing in the design state: they are sized for
-    charging. What the solved states send through a run bears on its fuse, and on its gauge: where
-    one that is left to the engine is too small for them, the build is sized once more for it.
+    charging. What the solved states send through a run bears on its fuse, and on its gauge, with
+    relays by voltage joined and parted: where one that is left to the engine is too small for them,
+    the build is sized once more for it.
     What the proofs of protection then still find too thin goes up a size, and all is sized again
     with that as the least. ``swept``: shorts that several sources share are looked at too.
     ``floor`` is that of a like build which was swept, for one that is not. A run of which tube
@@ -204,7 +205,7 @@ def _sized_for(
         else solve_state(wired, state)
         for state in TITLES
     )
-    carried = _carried(states)
+    carried = _carried((*states, *either_way(wired)))
     short = {
         id: (full, lasting)
         for id, (full, lasting) in carried.items()

@@ -1,8 +1,11 @@
 """Workings of the supply."""
 
-from domain.build.records import Alternator, Build
+from domain.build.records import Alternator, Battery, Build
 from domain.electrical import charging, sources
+from domain.electrical.network.charger_draw import Drawn, drawn
+from domain.electrical.network.converters import converters
 from domain.electrical.network.states import vehicle_load_a
+from domain.electrical.network.wiring import wiring
 from domain.reference.planning import planned
 from domain.sheet import Supply
 from domain.workings.cited import ENTERED, LAWS, cite, plan, plan_source, row_source
@@ -104,28 +107,86 @@ def idle_a(c: Context, r: Supply, _: str) -> Working:
     return _alternator(c, True)
 
 
-def _flows(c: Context, idle: bool) -> tuple[Input, Input, Input]:
-    return (
+def _drawn(c: Context, charging: bool = True) -> Drawn:
+    average = {a.id: a.programme_a for a in c.sheet.loads}
+    return drawn(c.build, wiring(c.build), average, charging)
+
+
+def _chargers(c: Context, charging: bool) -> Working:
+    """What the inputs of DC-DC chargers take."""
+    found = _drawn(c, charging)
+    volts = planned("design_v")
+    inputs = [plan("V_in", "design_v")]
+    for each in converters(c.build):
+        if each.id in found.given_a:
+            inputs += [
+                Input(f"I_out {each.id}", "what it gives", found.given_a[each.id], "A"),
+                Input(f"V_out {each.id}", "its charging voltage", each.charge_v, "V"),
+                Input(f"eta {each.id}", "its efficiency", each.efficiency),
+            ]
+    steps = [
+        f"{each.id}: {each.takes_a(found.given_a[each.id], volts):.4g} A"
+        for each in converters(c.build)
+        if each.id in found.given_a
+    ]
+    steps.append(
+        "each gives what its battery takes and what is drawn behind it, up to its rating"
+        if charging
+        else "each gives what is drawn behind it, up to its rating"
+    )
+    return Working(
+        "DC-DC chargers " + ("while they charge" if charging else "with full batteries"),
+        "I = sum of I_out V_out / (eta V_in), of those that alternators feed",
+        tuple(inputs),
+        tuple(steps),
+        found.chargers_a,
+        "A",
+        cite(LAWS, ENTERED, plan_source("charger_efficiency", "design_v")),
+    )
+
+
+def chargers_a(c: Context, r: Supply, _: str) -> Working:
+    """What DC-DC chargers take while they charge."""
+    return _chargers(c, True)
+
+
+def chargers_full_a(c: Context, r: Supply, _: str) -> Working:
+    """What DC-DC chargers take once their batteries are full."""
+    return _chargers(c, False)
+
+
+def behind_a(c: Context, r: Supply, _: str) -> Working:
+    """What is drawn behind DC-DC chargers, on average."""
+    found = _drawn(c)
+    inputs = (
+        Input("I_p", f"{_loads(c).lower()}, average", sum(a.programme_a for a in c.sheet.loads)),
+        Input("I_s", "of those with no charger between", found.straight_a, "A"),
+    )
+    title = "Average current behind DC-DC chargers"
+    return Working(title, "I = I_p - I_s", inputs, (), found.behind_a, "A", LAWS)
+
+
+def _flows(c: Context, idle: bool) -> tuple[Input, ...]:
+    found = _drawn(c)
+    flows = (
         Input("I_a", "alternators", _given(c.build, idle)[1], "A"),
         Input("I_v", "vehicle", vehicle_load_a(c.build, "cruise"), "A"),
-        Input(
-            "I_p",
-            f"{_loads(c).lower()}, average",
-            sum(a.programme_a for a in c.sheet.loads),
-            "A",
-        ),
+        Input("I_p", f"{_loads(c).lower()}, average", found.straight_a, "A"),
     )
+    if not found.given_a:
+        return flows
+    return (*flows, Input("I_c", "DC-DC chargers, with what is behind", found.chargers_a, "A"))
 
 
 def _balance(c: Context, idle: bool) -> Working:
     inputs = _flows(c, idle)
-    given, vehicle, music = (float(i.value) for i in inputs)
+    given, *taken = (float(i.value) for i in inputs)
     return Working(
         f"Balance at {'idle' if idle else 'cruise'}",
-        "I = I_a - I_v - I_p",
+        "I = I_a - I_v - I_p" + (" - I_c" if len(inputs) > 3 else ""),
         inputs,
         ("more than 0 charges the battery, less is taken from it",),
-        given - vehicle - music,
+        given - sum(taken),
         "A",
         LAWS,
     )
@@ -142,20 +203,20 @@ def idle_balance_a(c: Context, r: Supply, _: str) -> Working:
 
 
 def _minutes(c: Context, title: str, amperes: float, flows: tuple[Input, ...]) -> Working:
-    live = charging.live_batteries(c.build)
+    live = charging.with_alternators(c.build)
     kinds = sorted({b.chemistry.value for b in live})
     names = [f"peukert_{kind}" for kind in kinds]
     capacity = sum(b.capacity_ah for b in live)
     inputs = [
         *flows,
         Input("I", "taken from the batteries", amperes, "A"),
-        Input("C", "capacity of all", capacity, "Ah"),
+        Input("C", _capacity_of(c, live), capacity, "Ah"),
         *(plan(f"k {kind}", name) for kind, name in zip(kinds, names, strict=True)),
         plan("H", "rated_hours"),
         plan("s", "state_of_charge"),
     ]
     steps = ["k weighted by capacity"] if len(kinds) > 1 else []
-    value = charging.minutes_to_half(c.build, amperes)
+    value = charging.minutes_to_half(c.build, amperes, live)
     if value is None:
         steps.append("they are not drained" if capacity else "there is no battery")
     return Working(
@@ -169,18 +230,23 @@ def _minutes(c: Context, title: str, amperes: float, flows: tuple[Input, ...]) -
     )
 
 
+def _capacity_of(c: Context, live: tuple[Battery, ...]) -> str:
+    every = len(live) == len(charging.live_batteries(c.build))
+    return "capacity of all" if every else "capacity of those behind no charger"
+
+
 def minutes_idle(c: Context, r: Supply, _: str) -> Working:
     """Minutes to half charge at idle."""
     flows = _flows(c, True)
-    given, vehicle, music = (float(i.value) for i in flows)
-    return _minutes(c, "To half charge at idle", music + vehicle - given, flows)
+    given, *taken = (float(i.value) for i in flows)
+    return _minutes(c, "To half charge at idle", sum(taken) - given, flows)
 
 
 def minutes_cruise(c: Context, r: Supply, _: str) -> Working:
     """Minutes to half charge at cruise."""
     flows = _flows(c, False)
-    given, vehicle, music = (float(i.value) for i in flows)
-    return _minutes(c, "To half charge while driving", music + vehicle - given, flows)
+    given, *taken = (float(i.value) for i in flows)
+    return _minutes(c, "To half charge while driving", sum(taken) - given, flows)
 
 
 def play_minutes(c: Context, r: Supply, _: str) -> Working:
@@ -254,5 +320,8 @@ WORKINGS: Makers = {
         "minutes_to_half_cruise": minutes_cruise,
         "play_minutes": play_minutes,
         "sag_v": sag_v,
+        "chargers_a": chargers_a,
+        "chargers_full_a": chargers_full_a,
+        "behind_a": behind_a,
     }
 }

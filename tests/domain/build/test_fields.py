@@ -346,3 +346,30 @@ def test_a_run_is_named_as_it_is_shown() -> None:
     run = next(each for each in build.runs if not each.name)
     assert build.name_of(run) != run.id
     assert parse_field(build, "spots", "run", build.name_of(run)) == run.id
+
+
+@pytest.mark.parametrize(
+    ("table", "field", "typed"),
+    [
+        # what a vehicle of 24 V has: 28.4 V charging, 24 V rated, 21 V cut off, 27.4 V joining
+        ("alternators", "regulated_v", "28.4"),
+        ("appliances", "rated_v", "24V"),
+        ("amplifiers", "lowest_v", "21"),
+        ("blocks", "join_v", "27.4"),
+        ("blocks", "charge_v", "28.8"),
+    ],
+)
+def test_24_volts_are_refused_in_plain_words(table: str, field: str, typed: str) -> None:
+    build = start_build()
+    with pytest.raises(UnitError, match="24 V systems are not planned"):
+        parse_field(build, table, field, typed)
+    # another wrong voltage is refused with the limits alone
+    with pytest.raises(UnitError) as refused:
+        parse_field(build, table, field, "99")
+    assert "24 V" not in str(refused.value)
+
+
+def test_a_drop_limit_of_24_volts_is_no_system_voltage() -> None:
+    with pytest.raises(UnitError) as refused:
+        parse_field(start_build(), "header", "drop_limit_v", "24")
+    assert "24 V systems" not in str(refused.value)

@@ -125,3 +125,42 @@ def test_without_a_starter_battery_there_is_nothing_to_stand_behind() -> None:
     for make in (kits.bank_in_the_boot, kits.KITS[0].make, kits.KITS[1].make):
         with pytest.raises(EditRefused, match="no starter battery yet"):
             make(Build())
+
+
+@pytest.mark.parametrize("kit", ["inverter", "other_load"])
+@pytest.mark.parametrize("isolates", [Isolates.RELAY, Isolates.CONVERTER])
+def test_what_draws_while_it_stands_is_fed_on_the_house_side(kit: str, isolates: Isolates) -> None:
+    # common practice: house loads on the house battery, so that the engine still starts
+    add = next(each for each in kits.KITS if each.id == kit)
+    build = actions.applied(car(), kits.battery_behind(car(), isolates))
+    edit = add.make(build)
+    assert "fed from Battery 2" in edit.label
+    after = actions.applied(build, edit)
+    (load,) = after.appliances
+    feed = next(run for run in after.runs if run.target == load.id)
+    assert (feed.source, feed.fused) == ("b2", True)
+    assert feed.fuse_distance_m is not None
+    assert feed.fuse_distance_m <= 18 * 0.0254
+    assert load.zone == build.batteries[1].zone
+    assert serious(after) == []
+    # a block of that side is taken first; with no second battery it is the main block, as before
+    block = actions.applied(build, actions.add(build, "blocks", name="House block"))
+    id = block.blocks[-1].id
+    block = actions.applied(block, actions.add_run(block, "b2", id, fused=True))
+    after = actions.applied(block, add.make(block))
+    assert next(run.source for run in after.runs if run.target == after.appliances[0].id) == id
+    alone = actions.applied(car(), add.make(car()))
+    assert next(run.source for run in alone.runs if run.target == "v1") == "d1"
+    assert "fed from" not in add.make(car()).label
+
+
+def test_what_works_with_the_music_or_ignition_and_a_plain_link_stay_as_they_were() -> None:
+    build = actions.applied(car(), kits.battery_behind(car(), Isolates.RELAY))
+    for works in ("with the music", "with the ignition"):
+        after = actions.applied(build, actions.add(build, "appliances", works=works))
+        assert next(run.source for run in after.runs if run.target == "v1") == "d1"
+    capacitor = actions.applied(build, kits.capacitor(build))
+    assert next(run.source for run in capacitor.runs if run.target == "v1") == "d1"
+    linked = actions.applied(car(), actions.add(car(), "batteries"))
+    after = actions.applied(linked, actions.add(linked, "appliances"))
+    assert next(run.source for run in after.runs if run.target == "v1") == "d1"

@@ -2,8 +2,8 @@
 
 import pytest
 
-from domain.build import actions, removal
-from domain.build.choices import LoadKind, Playing, Programme, Works
+from domain.build import actions, kits, removal
+from domain.build.choices import Isolates, LoadKind, Playing, Programme, Works
 from domain.build.edits import Scalar
 from domain.build.records import Appliance, Build
 from domain.electrical import charging, loads
@@ -106,9 +106,35 @@ def test_standing_time_by_hand() -> None:
     )
     # 20.25 W on average at 13.5 V: 1.5 A; LiFePO4 gives its capacity at any rate, so that the
     # 30 of its 100 Ah between 80 % and half last 20 h
-    assert charging.standing_a(build) == pytest.approx(1.5)
-    minutes = charging.minutes_to_half(build, 1.5)
-    assert minutes == pytest.approx(20 * 60, rel=1e-6)
+    side = charging.standing(build)
+    assert side.amperes == pytest.approx(1.5)
+    assert side.minutes == pytest.approx(20 * 60, rel=1e-6)
+
+
+def test_what_stands_behind_an_isolator_drains_its_own_battery() -> None:
+    # by hand: 27 W at 13.5 V are 2 A, out of the house battery alone: 30 of its 100 Ah in 15 h;
+    # the starter battery gives a tenth of the vehicle's 5 A, 0.5 A: its 21 of 70 Ah (AGM, at most
+    # its capacity over the current) last 42 h
+    build = actions.start_build()
+    build = actions.applied(build, kits.battery_behind(build, Isolates.CONVERTER))
+    build = changed(
+        actions.applied(build, actions.add(build, "appliances", power_w=27.0)),
+        ("batteries", "b2", "capacity_ah", 100.0),
+        ("batteries", "b2", "chemistry", "LiFePO4"),
+        ("alternators", "g1", "vehicle_load_a", 5.0),
+    )
+    side = charging.standing(build)
+    assert [b.id for b in side.batteries] == ["b2"]
+    assert side.amperes == pytest.approx(2.0)
+    assert side.minutes == pytest.approx(15 * 60, rel=1e-6)
+    idle = charging.standing(changed(build, ("appliances", "v1", "power_w", 0.0)))
+    assert [b.id for b in idle.batteries] == ["b1"]
+    assert idle.minutes == pytest.approx(42 * 60, rel=1e-6)
+    # a switch that is left closed joins them: both give, what both are asked for
+    switch = changed(build, ("blocks", "d2", "isolates", "switch"))
+    both = charging.standing(switch)
+    assert [b.id for b in both.batteries] == ["b1", "b2"]
+    assert both.amperes == pytest.approx(2.5)
 
 
 def test_a_resistor_on_a_weak_wire_draws_less_and_a_converter_more() -> None:

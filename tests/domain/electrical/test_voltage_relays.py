@@ -4,12 +4,14 @@ from random import Random
 
 import pytest
 
-from domain.build import actions, kits
+from domain.build import actions, kits, removal
 from domain.build.choices import Isolates
 from domain.build.records import Build
+from domain.electrical.drive import simulate
 from domain.electrical.network import nodal, states
 from domain.electrical.network.states import TITLES, Wired
 from domain.electrical.network.voltage_relays import part_v
+from domain.electrical.sizing.size_and_solve import size_wires
 from domain.evaluate import evaluate, make_plan
 from domain.work_order import work_order
 from tests.domain.electrical.small import changed, found
@@ -137,3 +139,82 @@ def test_a_relay_that_stays_joined_helps_to_start() -> None:
     assert relay.starting_a > 20.0
     parts = next(r for r in evaluate(car(amplifier_w=50.0)).isolators if r.id == RELAY)
     assert parts.starting_a == 0.0
+
+
+def legs(build: Build, *legs: tuple[str, float]) -> Build:
+    """The build with these legs in silence: engine and seconds."""
+    build = actions.applied(build, *(removal.remove(build, "legs", leg.id) for leg in build.legs))
+    for engine, seconds in legs:
+        each = {"engine": engine, "duration_s": seconds, "playing": "silent"}
+        build = actions.applied(build, actions.add(build, "legs", **each))
+    return build
+
+
+def driven(build: Build) -> list[float]:
+    """What the battery behind the relay gives in each step of ten seconds [A]."""
+    result = simulate(size_wires(build)[0])
+    return [point.given_a["b2"] for point in result.points]
+
+
+def test_on_a_drive_it_joins_and_parts_after_its_times() -> None:
+    # by hand: 14.2 V are above 13.3 V from the start; it joins after 25 s, so that the battery
+    # takes nothing at 0, 10 and 20 s and is charged from 30 s on. Engine off at 60 s: the AGM at
+    # 12.7 V is below 12.8 V, it parts 15 s later: at 80 s nothing flows
+    timed = (("blocks", RELAY, "join_s", 25.0), ("blocks", RELAY, "part_s", 15.0))
+    build = changed(legs(car(amplifier_w=0.0), ("cruise", 60.0), ("off", 60.0)), *timed)
+    given = driven(build)
+    assert given[:3] == pytest.approx([0.0] * 3, abs=1e-3)
+    assert all(amperes < -1.0 for amperes in given[3:6])
+    assert given[8:] == pytest.approx([0.0] * 4, abs=1e-3)
+    # what came in: that current for 35 s, to a twentieth (it falls while the battery fills)
+    result = simulate(size_wires(build)[0])
+    assert result.charged_ah["b2"] == pytest.approx(-given[3] * 35 / 3600, rel=0.05)
+    # a relay without a voltage of its own is joined from the start of the engine
+    ignition = driven(changed(build, ("blocks", RELAY, "join_v", None)))
+    assert ignition[0] == pytest.approx(given[3], rel=0.05)
+
+
+def test_on_a_drive_one_whose_voltage_is_never_reached_stays_parted() -> None:
+    build = legs(car(14.6, amplifier_w=0.0), ("cruise", 120.0), ("idle", 60.0))
+    assert driven(build) == pytest.approx([0.0] * 18, abs=1e-3)
+
+
+def test_one_that_joins_and_parts_at_once_does_not_stop_the_drive() -> None:
+    # no time at all to join or part, and less than a step between: the drive goes on
+    build = legs(car(13.3, amplifier_w=800.0), ("cruise", 60.0), ("off", 60.0))
+    build = changed(
+        *(build, ("blocks", RELAY, "part_v", 13.3)),
+        *(("blocks", RELAY, "join_s", 0.0), ("blocks", RELAY, "part_s", 0.0)),
+        *(("legs", build.legs[0].id, "playing", "full tone"),),
+        *(("alternators", "g1", "rated_a", 60.0),),
+    )
+    result = simulate(size_wires(build)[0])
+    assert len(result.points) == 12
+    for id in ("b1", "b2"):
+        kept = result.charged_ah[id] - result.discharged_ah[id] - result.lost_ah[id]
+        assert kept == pytest.approx(result.stored_ah[id], abs=1e-9)
+
+
+def test_wires_bear_what_flows_before_it_joins() -> None:
+    # by hand: a bank feeds the block alone until the relay joins, though it stays joined with the
+    # engine off (it parts at 10.5 V), where a strong starter battery gives the most: each of four
+    # alike leads carries a quarter of the full power
+    build = actions.start_build()
+    build = actions.applied(build, actions.add(build, "amplifiers", channel_w=2000.0))
+    build = actions.applied(build, kits.bank_in_the_boot(build))
+    relay = build.blocks[-1].id
+    build = changed(build, ("blocks", relay, "join_v", 13.3), ("blocks", relay, "part_v", 10.5))
+    build = changed(build, *(("batteries", b.id, "chemistry", "AGM") for b in build.batteries))
+    build = changed(build, ("batteries", "b1", "resistance_ohm", 0.0005))
+    sheet = evaluate(build)
+    assert not [state.id for state in sheet.states if state.parted]
+    off = sheet.state("off-tone")
+    assert off is not None
+    assert off.battery_a["b2"] < 0.9 * sheet.supply.design_a / 4
+    quarter = sheet.supply.design_a / 4
+    for run in sheet.runs:
+        if run.name.endswith("lead"):
+            assert run.design_a >= 0.99 * quarter
+            assert run.ampacity_a >= run.design_a
+            assert run.fuse_a is not None
+            assert run.fuse_a >= run.design_a

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from domain.checks.cautions import high_voltage
 from domain.document.records import find, label
 from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
@@ -23,6 +24,8 @@ class BuildView(View):
     """A page of a build. Looking closer draws the drop from the posts to an amplifier."""
 
     plain_table: ClassVar[type[ShownTable]] = RecordTable
+    routes: ClassVar[bool] = False
+    """Whether it shows where wires go or holes are drilled into the vehicle."""
 
     def __init__(self, screen: GridScreen, bench: Workbench, open_shop: OpenShop) -> None:
         super().__init__(screen)
@@ -33,6 +36,10 @@ class BuildView(View):
     def specs(self) -> list[TableSpec]:
         """Those that are listed for it."""
         return specs_of(self.id)
+
+    def caution(self) -> str:
+        """High voltage, where it is near."""
+        return high_voltage(self.bench.build, short=True) if self.routes else ""
 
     def plan(self) -> "Plan":
         """The plan whose results its tables show."""

@@ -33,6 +33,7 @@ class DistributionView(BuildView):
     title = "Distribution"
     key = "f4"
     short_title = "Dist"
+    routes = True
     actions: ClassVar[tuple[Action["DistributionView"], ...]] = (
         Action(
             "why_safe",

@@ -21,6 +21,7 @@ class GroundsView(BuildView):
     title = "Grounds"
     key = "f5"
     short_title = "Gnd"
+    routes = True
     special_tables: ClassVar[SpecialTables] = {
         "ground_runs": partial(RunTable, far_ends=lambda build: build.grounds),
         "returns": ShownTable,

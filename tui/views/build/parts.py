@@ -32,6 +32,7 @@ class PartsView(BuildView):
     title = "Custom parts"
     key = "f6"
     short_title = "Parts"
+    routes = True
     with_picture = True
     actions: ClassVar[tuple[Action["PartsView"], ...]] = (
         Action(

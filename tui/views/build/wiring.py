@@ -214,6 +214,7 @@ class WiringView(BuildView):
     title = "Wiring"
     key = "alt+1"
     short_title = ""
+    routes = True
     actions: ClassVar[tuple[Action["WiringView"], ...]] = (
         Action(
             "figure",

@@ -11,6 +11,7 @@ the first battery's ground is laid anew ("big three", common practice).
 from random import Random
 
 from domain.build import actions, grounding, kits
+from domain.build.choices import BlockKind, Chemistry, Isolates
 from domain.build.edits import SetField
 from domain.build.records import Build
 from tests.domain.electrical.protection.shaped_builds import Drawing
@@ -64,6 +65,7 @@ def sound(random: Random) -> Build:
         _capacitor(drawing)
     if watts > MUCH_W or len(drawing.build.batteries) > 1:
         drawing.put(*grounding.as_new_wire(next(r for r in drawing.build.runs if r.id == "r3")))
+    _newer(drawing, shape, watts)
     return drawing.build
 
 
@@ -89,6 +91,33 @@ def _sources(drawing: Drawing, shape: str) -> None:
         if drawing.sometimes(0.5):
             drawing.put(actions.feed_from(drawing.build, "r4", battery))
             drawing.set("runs", "r4", zone="z3", length_m=round(random.uniform(0.6, 1.5), 2))
+
+
+def _newer(drawing: Drawing, shape: str, watts: float) -> None:
+    """Relays by voltage, a bus bar, a breaker, a smart alternator, limits as makers state them.
+
+    Drawn last, so that all else stays as it was drawn before there were any. A smart alternator
+    has no isolator but a DC-DC charger behind it; a breaker of the trade ends at 200 A.
+    """
+    random = drawing.random
+    for block in drawing.build.blocks:
+        relay = block.kind is BlockKind.ISOLATOR and block.isolates in (None, Isolates.RELAY)
+        if relay and drawing.sometimes(0.5):
+            drawing.set("blocks", block.id, join_v=random.choice([13.3, 13.7]), part_v=12.8)
+    if drawing.sometimes(0.2):
+        drawing.set("blocks", "d1", kind="bus bar")
+    if watts <= BREAKER_W and shape in ("one battery", "charger") and drawing.sometimes(0.3):
+        drawing.set("runs", "r4", fuse_family="breaker", breaks_a=5000.0)
+    if shape in ("one battery", "charger", "two wires") and drawing.sometimes(0.3):
+        drawing.put(SetField(table="header", field="smart_alternator", value=True))
+    for battery in drawing.build.batteries:
+        if battery.chemistry is Chemistry.LIFEPO4:
+            drawing.set("batteries", battery.id, charge_limit_a=battery.capacity_ah, hottest_c=60.0)
+            drawing.set("batteries", battery.id, discharge_limit_a=250.0)
+
+
+BREAKER_W = 800.0
+"""What a breaker of the trade carries with ease [W]."""
 
 
 def _isolator(drawing: Drawing, link: str, shape: str) -> None:
