@@ -237,12 +237,18 @@ def _thicker(solved: SolvedNetwork) -> dict[str, int]:
     found = {}
     for proof in solved.proofs:
         item = solved.items[proof.segment.run]
-        if proof.verdict not in TOO_THIN or item.fixed or item.run.existing:
+        if not _mended_thicker(proof, item.run) or item.fixed or item.run.existing:
             continue
         at = item.allowed.index(solved.sized.gauge[item.run.id])
         if at + 1 < len(item.allowed):
             found[item.run.id] = at + 1
     return found
+
+
+def _mended_thicker(proof: Proof, run: Run) -> bool:
+    """Whether thicker wire may do: also of a run with no fuse of its own, if others limit it."""
+    bare = proof.verdict is Verdict.LONG_TAIL and not (run.fused or run.far_fused)
+    return proof.verdict in TOO_THIN or (bare and proof.lasting_a < inf)
 
 
 MOST_RESIZED = 6

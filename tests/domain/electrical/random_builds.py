@@ -5,7 +5,7 @@ from random import Random
 from hypothesis import strategies as st
 
 from domain.build import actions, removal
-from domain.build.choices import UnitHabit
+from domain.build.choices import BlockKind, UnitHabit
 from domain.build.edits import Edit, EditRefused, SetField, apply
 from domain.build.records import TABLES, Build
 from domain.document.records import records
@@ -95,6 +95,42 @@ SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
 }
 """Values that a bay sees, by table and field."""
 
+NEWER: dict[str, dict[str, tuple[object, ...]]] = {
+    "header": {
+        "smart_alternator": (False, True),
+        "drive": ("combustion", "hybrid", "electric"),
+    },
+    "blocks": {
+        "kind": ("bus bar",),
+        "join_v": (None, 13.3, 13.7, 15.0),
+        "part_v": (None, 11.5, 12.8, 14.0),
+        "join_s": (None, 0.0, 60.0),
+        "part_s": (None, 0.0, 25.0),
+        "bar_width_m": (None, 0.012, 0.05),
+        "bar_thick_m": (None, 0.003, 0.01),
+    },
+    "runs": {
+        "fuse_family": ("breaker", "ANL", "AGU (glass)"),
+        "breaks_a": (None, 500.0, 6000.0),
+        "resets": ("by hand", "by itself"),
+    },
+    "remotes": {
+        "kind": ("head unit", "ignition circuit", "hand switch"),
+        "limit_a": (None, 0.1, 1.0),
+        "relay": (None, True, False),
+        "feed_m": (None, 1.5),
+        "coil_m": (None, 3.0),
+    },
+    "leads": {
+        "kind": ("remote", "signal", "loudspeaker"),
+        "count": (1, 4),
+        "length_m": (None, 0.5, 6.0),
+        "gauge": (None, "AWG 16", "1.5 mm2"),
+        "draws_a": (None, 0.02, 2.0),
+    },
+}
+"""Values that are drawn last, so that all else stays as it was drawn before there were any."""
+
 EXTREME: dict[str, dict[str, tuple[object, ...]]] = {
     "header": {"drop_limit_v": (1e-9, 6.0)},
     "zones": {"ambient_c": (-40.0, 200.0)},
@@ -144,6 +180,11 @@ def random_build(random: Random, steps: int, extreme: bool = False) -> Build:
             build, _ = apply(build, _random_edit(build, random, extreme))
         except EditRefused:
             continue
+    for _ in range(steps // 4):
+        try:
+            build, _ = apply(build, _value(build, random, NEWER))
+        except EditRefused:
+            continue
     return build
 
 
@@ -173,7 +214,10 @@ def _random_edit(build: Build, random: Random, extreme: bool) -> Edit:
 
 
 def _random_value(build: Build, random: Random, extreme: bool) -> Edit:
-    values = EXTREME if extreme and random.random() < 0.3 else SENSIBLE
+    return _value(build, random, EXTREME if extreme and random.random() < 0.3 else SENSIBLE)
+
+
+def _value(build: Build, random: Random, values: dict[str, dict[str, tuple[object, ...]]]) -> Edit:
     table = random.choice(list(values))
     field = random.choice(list(values[table]))
     value = random.choice(values[table][field])
@@ -181,6 +225,8 @@ def _random_value(build: Build, random: Random, extreme: bool) -> Edit:
     if table == "header":
         return SetField(table=table, field=field, value=value)
     rows = records(build, table)
+    if field == "kind" and table == "blocks":
+        rows = tuple(b for b in build.blocks if b.kind is BlockKind.DISTRIBUTION)
     if not rows:
         raise EditRefused("there is nothing to change")
     return SetField(table=table, id=random.choice(rows).id, field=field, value=value)

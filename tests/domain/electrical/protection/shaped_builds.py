@@ -9,7 +9,7 @@ places are, now and then badly.
 from random import Random
 
 from domain.build import actions, removal
-from domain.build.choices import BlockKind
+from domain.build.choices import BlockKind, Chemistry, Isolates
 from domain.build.edits import AddRecord, Edit, Scalar, SetField
 from domain.build.records import Build
 from domain.document.records import next_id
@@ -72,6 +72,7 @@ def shaped(random: Random, pins: bool = False, most: int | None = None) -> Build
     _surroundings(drawing)
     if pins:
         _pins(drawing)
+    _newer(drawing)
     return drawing.build
 
 
@@ -205,3 +206,27 @@ def _pins(drawing: Drawing) -> None:
             drawing.set("runs", run.id, fuse_distance_m=random.choice([0.2, 0.45, 0.9]))
         if drawing.sometimes(0.05):
             drawing.set("runs", run.id, far_fused=False)
+
+
+def _newer(drawing: Drawing) -> None:
+    """Relays by voltage, bus bars, breakers, a smart alternator, limits of a battery's own.
+
+    Drawn last, so that all else stays as it was drawn before there were any.
+    """
+    random = drawing.random
+    for block in drawing.build.blocks:
+        relay = block.kind is BlockKind.ISOLATOR and block.isolates in (None, Isolates.RELAY)
+        if relay and drawing.sometimes(0.5):
+            drawing.set("blocks", block.id, join_v=random.choice([13.3, 13.7]))
+            drawing.set("blocks", block.id, part_v=random.choice([None, 11.0, 12.8]))
+        if block.kind is BlockKind.DISTRIBUTION and drawing.sometimes(0.15):
+            drawing.set("blocks", block.id, kind="bus bar")
+    for run in drawing.build.runs:
+        fused = run.fused and run.fuse_a is None and run.fuse_family is None
+        if fused and drawing.sometimes(0.1):
+            drawing.set("runs", run.id, fuse_family=random.choice(["breaker", "ANL"]))
+    for battery in drawing.build.batteries:
+        if battery.chemistry is Chemistry.LIFEPO4 and drawing.sometimes(0.5):
+            drawing.set("batteries", battery.id, charge_limit_a=random.choice([20.0, 150.0]))
+    if drawing.sometimes(0.2):
+        drawing.put(SetField(table="header", field="smart_alternator", value=True))

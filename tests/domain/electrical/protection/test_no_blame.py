@@ -57,13 +57,13 @@ def gauges(build: Build, run: str) -> list[str]:
     return [g for g in stock if all(conductors.fits(g, most) for most in limits)]
 
 
-def fusings(sheet: Sheet, run: str) -> list[tuple[float, str]]:
-    """Ratings of some families that carry the load, up to the one that is there."""
+def fusings(sheet: Sheet, run: str, pinned: FuseFamily | None) -> list[tuple[float, str]]:
+    """Ratings of some families, or of the pinned one, that carry the load, up to what is there."""
     result = sheet.run(run)
     assert result is not None
     assert result.fuse_a is not None
     found = {(result.fuse_a, result.fuse_family)}
-    for family in FAMILIES:
+    for family in (pinned,) if pinned else FAMILIES:
         least = fuses.smallest(result.fuse_least_a, family)
         if least and least[0] <= result.fuse_a:
             found.add((least[0], str(least[1])))
@@ -81,8 +81,9 @@ def other_choices(build: Build, sheet: Sheet, blamed: list[Finding]) -> Iterator
         and run.fuse_a is None
         and (run.id in let_in or run.id in runs)
     ]
+    families = {run.id: run.fuse_family for run in build.runs}
     wires = [[("gauge", g) for g in reversed(gauges(build, run))] for run in runs]
-    for taken in product(*(fusings(sheet, run) for run in fused)):
+    for taken in product(*(fusings(sheet, run, families[run]) for run in fused)):
         pins: list[Change] = []
         for run, (rating, family) in zip(fused, taken, strict=True):
             pins += [("runs", run, "fuse_a", rating), ("runs", run, "fuse_family", family)]
