@@ -159,7 +159,12 @@ def behind_a(c: Context, r: Supply, _: str) -> Working:
     """What is drawn behind DC-DC chargers, on average."""
     found = _drawn(c)
     inputs = (
-        Input("I_p", f"{_loads(c).lower()}, average", sum(a.programme_a for a in c.sheet.loads)),
+        Input(
+            "I_p",
+            f"{_loads(c).lower()}, average",
+            sum(a.programme_a for a in c.sheet.loads),
+            "A",
+        ),
         Input("I_s", "of those with no charger between", found.straight_a, "A"),
     )
     title = "Average current behind DC-DC chargers"
