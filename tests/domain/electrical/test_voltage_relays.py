@@ -6,6 +6,7 @@ import pytest
 
 from domain.build import actions, kits, removal
 from domain.build.choices import Isolates
+from domain.build.edits import Scalar
 from domain.build.records import Build
 from domain.electrical.drive import simulate
 from domain.electrical.network import nodal, states
@@ -145,7 +146,7 @@ def legs(build: Build, *legs: tuple[str, float]) -> Build:
     """The build with these legs in silence: engine and seconds."""
     build = actions.applied(build, *(removal.remove(build, "legs", leg.id) for leg in build.legs))
     for engine, seconds in legs:
-        each = {"engine": engine, "duration_s": seconds, "playing": "silent"}
+        each: dict[str, Scalar] = {"engine": engine, "duration_s": seconds, "playing": "silent"}
         build = actions.applied(build, actions.add(build, "legs", **each))
     return build
 
