@@ -279,6 +279,8 @@ class GridScreen(ClosesOnce[None]):
             grid = table.grid
             said, caution = (f"{caution}. " if caution else ""), ""
             more = "  (more columns ->)" if grid.columns_width > room else ""
+            if len(said) > room - len(more):
+                more = ""
             mark = ">" if grid is self.grid else " "
             text = cut(f"{mark}{said}{table.caption()}", room - len(more))
             caption = self.query_one(f"#caption-{id}", LineView)
