@@ -1,11 +1,14 @@
-"""All that follows from a build: its sheet, its drive profile and its readings."""
+"""All that follows from a build: its sheet, its drive profile, its readings, its kick drum."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from domain.electrical.drive import simulate
 from domain.electrical.meter.diagnosis import Suspect, suspects, verdict
 from domain.electrical.meter.readings import JudgedReading, PredictedReading, judged, predicted
+from domain.electrical.transient.results import KickStudy
+from domain.electrical.transient.study import kick_study
 from domain.plan import Plan
 from domain.sheet import DriveResult, Sheet
 
@@ -48,6 +51,34 @@ def full_results(plan: Plan, progress: Progress | None = None) -> FullResults:
 def drive_profile(plan: Plan, progress: Progress | None = None) -> DriveResult | None:
     """The drive profile, simulated; ``None`` where the build has no legs."""
     return simulate(plan.solved.wired, progress) if plan.build.legs else None
+
+
+class _Same:
+    """A plan by its identity: what follows from it is found again while it is the same one."""
+
+    __slots__ = ("plan",)
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.plan is other.plan
+
+    def __hash__(self) -> int:
+        return id(self.plan)
+
+
+def kick_drum(plan: Plan) -> KickStudy | None:
+    """What the kick drum does to a plan; ``None`` where no battery feeds an amplifier.
+
+    It takes up to a second, so that it is no part of ``full_results``; the last ones are kept.
+    """
+    return _kick_drum(_Same(plan))
+
+
+@lru_cache(maxsize=8)
+def _kick_drum(same: _Same) -> KickStudy | None:
+    return kick_study(same.plan.solved)
 
 
 def readings_of(plan: Plan) -> Readings:

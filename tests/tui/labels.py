@@ -157,8 +157,8 @@ def paper_labels() -> Iterator[Label]:
     """Titles of the pack, and of the tables and facts that text and paper lay out."""
     for title in CONTENTS.values():
         yield Label("pack", "label", title)
-    for info in pkgutil.iter_modules(domain.topics.__path__):
-        module = importlib.import_module(f"domain.topics.{info.name}")
+    for info in pkgutil.walk_packages(domain.topics.__path__, "domain.topics."):
+        module = importlib.import_module(info.name)
         for name, table in vars(module).items():
             if isinstance(table, Table):
                 for column in table.columns:
@@ -166,7 +166,7 @@ def paper_labels() -> Iterator[Label]:
                 yield Label(f"paper: {info.name}.{name}", "help", table.legend)
     for path in sorted((ROOT / "storage/pack/sections").glob("*.py")):
         yield from _called(path, ("Column", "heading"))
-    for path in sorted((ROOT / "domain/topics").glob("*.py")):
+    for path in sorted((ROOT / "domain/topics").rglob("*.py")):
         yield from _called(path, ("Fact",))
 
 

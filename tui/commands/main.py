@@ -27,7 +27,7 @@ from tui.commands.printing import (
     write_out,
 )
 from tui.commands.shop import catalogue, footprints, times
-from tui.commands.study import compare, drive, readings, workings
+from tui.commands.study import compare, drive, kick, readings, workings
 
 if TYPE_CHECKING:
     from domain.build.records import Build
@@ -270,7 +270,7 @@ def netlist(
     write_out(network(plan.solved.wired, solved))
 
 
-STUDY = (compare, workings, drive, readings)
+STUDY = (compare, workings, drive, kick, readings)
 SHOP = (materials, quote, catalogue, times, footprints)
 BENCH = (template, pack)
 PEOPLE = (history, person)

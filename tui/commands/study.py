@@ -98,6 +98,23 @@ def drive(
         print_text("\n".join(lines), found)
 
 
+def kick(context: typer.Context, build: BuildArgument) -> None:
+    """Print what the kick drum does to headlamps and amplifiers, and what helps."""
+    from domain.full_results import kick_drum
+    from domain.topics.tables import Subject
+    from tui.report import kick
+    from tui.report.plain import wrap
+
+    plan = planned(context.obj, build)
+    study = kick_drum(plan)
+    if study is None:
+        title = plan.build.header.title
+        raise Refused(f"no battery of {title!r} feeds an amplifier: there is no kick to follow")
+    lines = wrap(plan.build.header.title or "Untitled build")
+    lines += kick.kick(Subject(plan.build, plan.sheet), study, draws())
+    print_text("\n".join(lines), plan.build)
+
+
 def readings(context: typer.Context, build: BuildArgument) -> None:
     """Print what a meter should show, and judge what it showed."""
     from domain.full_results import readings_of

@@ -1,4 +1,4 @@
-"""Charts as text: fuse against wire, a drive over time, the drop on the way to an amplifier.
+"""Charts as text: fuse against wire, a drive or a kick over time, the drop on the way to a load.
 
 Every curve is marked with a letter that the legend explains, so that nothing depends on
 colour. Lines are at most ``width`` cells wide.
@@ -18,13 +18,19 @@ from domain.electrical.drive_curves import drive_curves
 from domain.electrical.protection.fuse_curves import fuse_curves
 from domain.electrical.protection.opening import Window
 from domain.electrical.protection.withstand import Wire
+from domain.electrical.transient.curves import LETTERS, kick_curves
+from domain.electrical.transient.results import Condition
 from domain.sheet import DriveResult, FuseStudy, Sheet
+from domain.topics.kick.answer import REMEDIES
 from domain.units.gauges import format_gauge
 from domain.units.show import format_quantity
 from tui.widgets.cell_text import cut, left, right
 
 AXIS = 7
 """Cells for the labels of the vertical axis."""
+
+_IN_HIT_S = 0.11
+"""A moment of the first hit that a picture of kicks shows, where its letters stand [s]."""
 
 LEAST_WIDTH, LEAST_HEIGHT = 40, 8
 """The smallest size at which a chart can be read."""
@@ -70,6 +76,21 @@ class _Plot:
             self.canvas.point(x, low + (high - low) * (i + 0.5) / count)
         if letter:
             self._letter(x, high, letter)
+
+    def dots(self, points: Curve) -> None:
+        """Points of a curve, not joined, as many as there are columns."""
+        for number in range(self.columns):
+            x = self.x[0] + (self.x[1] - self.x[0]) * (number + 0.5) / self.columns
+            near = min(points, key=lambda point: abs(point[0] - x))
+            if self._inside(x, near[1]):
+                self.canvas.point(x, near[1])
+
+    def level(self, y: float, letter: str) -> None:
+        """A dotted line across with its letter at the left."""
+        if self.y[0] <= y <= self.y[1]:
+            for number in range(self.columns):
+                self.canvas.point(self.x[0] + (self.x[1] - self.x[0]) * number / self.columns, y)
+            self._letter(self.x[0], y, letter)
 
     def _inside(self, x: float, y: float) -> bool:
         return self.x[0] <= x <= self.x[1] and self.y[0] <= y <= self.y[1]
@@ -191,6 +212,40 @@ def _drive_legend(build: Build, legs: Sequence[str], width: int) -> list[str]:
     first = ["above: p battery post", "a lowest at an amplifier", charge]
     shown[0] = f"stages: {shown[0]}"
     return [*_phrases(first, width)[:2], *_phrases(shown, width, ";")[:2]]
+
+
+def kick_chart(condition: Condition, width: int, height: int) -> list[str]:
+    """Volts at the headlamps and at the amplifier over two beats of the kick drum."""
+    curves = kick_curves(condition)
+    if curves is None:
+        return ["There is nothing to draw: the voltage collapses in the first hit."]
+    parts = [f"{LETTERS[each]} {REMEDIES[each]}" for each in curves.lamps.curves]
+    if curves.beside:
+        parts.append(f"as a, or nearly: {', '.join(REMEDIES[each] for each in curves.beside)}")
+    if curves.noticed_v is not None:
+        parts.append("n just noticed")
+    parts.append("dots: from car to car")
+    legend = _phrases(parts, width)
+    room = max(height - len(legend) - 3, 2 * LEAST_HEIGHT)
+    width, span = max(width, LEAST_WIDTH), (0.0, curves.end_s)
+    upper = _Plot(width, room - room // 2, span, curves.lamps.volts)
+    lower = _Plot(width, room // 2, span, curves.amplifier.volts)
+    for bound in (curves.low, curves.high):
+        upper.dots(bound)
+    if curves.noticed_v is not None:
+        upper.level(curves.noticed_v, "n")
+    for plot, strip in ((upper, curves.lamps), (lower, curves.amplifier)):
+        for remedy, curve in reversed(strip.curves.items()):
+            in_hit = sum(time < _IN_HIT_S for time, _ in curve) / len(curve)
+            plot.curve(curve, LETTERS[remedy], (in_hit,))
+    times = {t / 5: f"{t / 5:.1f} s" if t else "0" for t in range(int(curves.end_s * 5) + 1)}
+    return [
+        "headlamps",
+        *upper.lines({}, {v: f"{v:.2f} V" for v in curves.lamps.ticks})[:-1],
+        "amplifier",
+        *lower.lines(times, {v: f"{v:.2f} V" for v in curves.amplifier.ticks}),
+        *legend,
+    ]
 
 
 def drop_bars(build: Build, sheet: Sheet, amplifier: str, width: int) -> list[str]:

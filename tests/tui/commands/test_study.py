@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from demo_db.load import demo_builds
+from domain.build.records import Build
 from domain.evaluate import evaluate
 from storage.store.builds import Store
 from tests.tui.commanding import Command
@@ -200,3 +201,17 @@ def test_recovering_what_cannot_be(store: Path, mainrun: Command) -> None:
     ended = mainrun("recover", "3")
     assert ended.code == STORE_TROUBLE
     assert "journal of build 3" in ended.err
+
+
+def test_the_kick_drum_is_told_and_refused_where_nobody_plays(
+    store: Path, mainrun: Command
+) -> None:
+    said = " ".join(mainrun("kick", "estate").out.split())
+    assert "With every kick your lamps drop about 0.3 V" in said
+    assert "one more battery in the back" in said
+    assert "engine off" in said
+    with Store(store) as kept:
+        key = kept.create(Build())
+    ended = mainrun("kick", str(key))
+    assert ended.code == 2
+    assert "feeds an amplifier" in ended.err

@@ -10,6 +10,13 @@ from tui.views.build.kits import KIT_ACTIONS
 from tui.views.build.record_table import HeaderTable, RecordTable
 
 
+def show_kick(view: BuildView) -> None:
+    """What the bass drum does to headlamps and amplifiers."""
+    from tui.pages.kick import KickPage
+
+    view.screen.app.push_screen(KickPage(view.bench))
+
+
 class BatteryTable(RecordTable):
     """The batteries; over more than one of them stands what to mind."""
 
@@ -26,7 +33,16 @@ class BatteryView(BuildView):
     title = "Battery"
     key = "f3"
     short_title = "Bat"
-    actions: ClassVar[tuple[Action[BuildView], ...]] = KIT_ACTIONS
+    actions: ClassVar[tuple[Action[BuildView], ...]] = (
+        Action(
+            "kick",
+            "Kick drum",
+            "do the headlamps dim with every hit of the bass, and what helps",
+            ("alt+b",),
+            show_kick,
+        ),
+        *KIT_ACTIONS,
+    )
     special_tables: ClassVar[SpecialTables] = {"header": HeaderTable, "batteries": BatteryTable}
 
     def look(self) -> None:

@@ -1,0 +1,97 @@
+"""The kick drum in words."""
+
+from dataclasses import replace
+
+from demo_db.load import demo_builds
+from domain.electrical.transient.results import (
+    Condition,
+    Dip,
+    KickStudy,
+    Share,
+    Spread,
+    Tried,
+)
+from domain.evaluate import make_plan
+from domain.topics.kick.answer import answer, at_amplifier, causes, volts
+from domain.topics.tables import Subject
+
+ESTATE = make_plan(dict(demo_builds())["estate_car"])
+SUBJECT = Subject(ESTATE.build, ESTATE.sheet)
+
+
+def tried(remedy: str, drop: float, left: tuple[float, float, float], seen: float) -> Tried:
+    """A remedy that leaves a drop at the lamps [V], shares of it and times noticed."""
+    dip = Dip(Spread(drop, drop * 0.94, drop * 1.3), 13.8, 13.8 - drop, 0.1)
+    amplifier = Dip(Spread(0.74, 0.7, 0.8), 13.6, 12.86, 0.1)
+    whole = Spread(*left)
+    return Tried(remedy, True, dip, amplifier, whole, whole, Spread(seen, seen, seen), (), ())
+
+
+SHARE = Share(0.83, 0.17, 0.98, 0.02, 0.0)
+AS_IT_IS = tried("none", 0.29, (1, 1, 1), 3.5)
+
+
+def study(*others: Tried, plain: Tried = AS_IT_IS, engine: str = "idle") -> KickStudy:
+    condition = Condition(engine, (plain, *others), SHARE, SHARE, ())
+    return KickStudy(("a2",), "a2", 1000.0, (condition,))
+
+
+def test_the_answer_names_the_best_and_what_does_nothing() -> None:
+    said = answer(
+        SUBJECT,
+        study(
+            tried("capacitor", 0.285, (0.98, 0.96, 0.99), 3.2),
+            tried("battery", 0.097, (0.34, 0.32, 0.36), 1.2),
+            tried("wires", 0.284, (0.98, 0.97, 0.99), 3.4),
+        ),
+    )
+    assert said == (
+        "With every kick your lamps drop about 0.3 V (0.27 to 0.38) at idle and visibly dim; one "
+        "more battery in the back leaves 0.1 V, a 1 F capacitor and wires a size thicker leave "
+        "nearly all of it."
+    )
+
+
+def test_what_differs_from_car_to_car_is_said() -> None:
+    said = answer(SUBJECT, study(tried("capacitor", 0.2, (0.7, 0.5, 0.95), 2.0)))
+    assert "a 1 F capacitor leaves 0.2 V (50 to 95 % of it, from car to car)" in said
+
+
+def test_what_nobody_sees_needs_nothing() -> None:
+    seldom = replace(AS_IT_IS, noticed=Spread(0.5, 0.4, 0.6))
+    assert answer(SUBJECT, study(plain=seldom)).endswith("at idle, which nobody sees.")
+    barely = replace(AS_IT_IS, noticed=Spread(1.0, 0.9, 1.2))
+    assert "barely visibly dim" in answer(SUBJECT, study(plain=barely))
+    none = tried("none", 0.0001, (1, 1, 1), 0.0)
+    assert "do not dim" in answer(SUBJECT, study(plain=none))
+    off = answer(SUBJECT, study(plain=seldom, engine="off"))
+    assert "with the engine off, which" in off
+
+
+def test_a_collapse_is_said_as_one() -> None:
+    fails = replace(AS_IT_IS, carried=False)
+    assert "cannot carry" in answer(SUBJECT, study(plain=fails))
+    assert at_amplifier(SUBJECT, study(plain=fails)) == ""
+    assert "not known" in answer(SUBJECT, replace(study(), conditions=()))
+
+
+def test_amplifier_and_causes() -> None:
+    assert at_amplifier(SUBJECT, study()) == "Bass amp falls by 0.7 V (0.70 to 0.80) to 12.86 V."
+    low = replace(AS_IT_IS, amplifier=replace(AS_IT_IS.amplifier, lowest_v=9.5))
+    assert "below its cutoff of 10.00 V" in at_amplifier(SUBJECT, study(plain=low))
+    assert list(causes(SUBJECT, study())) == [
+        "Dip at lamps: battery 83 %, wires 17 %.",
+        "Dip at Bass amp: battery 83 %, wires 17 %.",
+        "The current of a hit comes from the batteries (98 %), the alternator (2 %) and "
+        "capacitors (0 %).",
+    ]
+
+
+def test_volts_have_no_decimal_too_many() -> None:
+    assert [volts(v) for v in (0.288, 0.098, 0.094, 0.046, 1.44)] == [
+        "0.3 V",
+        "0.1 V",
+        "0.09 V",
+        "0.05 V",
+        "1.4 V",
+    ]
