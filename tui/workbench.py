@@ -75,6 +75,10 @@ class Bench(Generic[D]):
         """The same with what takes too long for every key."""
         return plan
 
+    def kept_with(self, plan: Any) -> Any:
+        """What an edit is shown with once it is made."""
+        return self.whole(plan)
+
     def figures(self, plan: Any) -> Any:
         """What tables show of what follows."""
         return plan
@@ -111,12 +115,12 @@ class Bench(Generic[D]):
         if self.kept is None:
             self._undo.append((trial.inverse, describe(edit)))
             self._redo.clear()
-            self._now(trial.after, self.revision + 1, self.whole(self._followed(trial)))
+            self._now(trial.after, self.revision + 1, self.kept_with(self._followed(trial)))
             return
         from storage.errors import StoreChanged
 
         seen = self.revision if self.begun is None else self.begun
-        plan = self.whole(self._followed(trial))
+        plan = self.kept_with(self._followed(trial))
         try:
             saved = self.kept.commit(
                 self.revision, edit, trial.inverse, trial.after, self.stops(plan)
@@ -267,6 +271,9 @@ class Workbench(Bench[Build]):
     def __init__(self, store: "Store | None", key: int, build: Build, revision: int) -> None:
         self.store = store
         self.key = key
+        self.patient = False
+        """Whether shorts that several sources share are looked at when the keys rest, not at each
+        edit: for a screen that sees to it."""
         kept = store.build(key) if store else None
         super().__init__(kept, build, revision, "this build")
 
@@ -292,13 +299,41 @@ class Workbench(Bench[Build]):
         """The plan with those shorts, where there are any to look at."""
         return planned(plan.build, swept=True) if plan.solved.unswept else plan
 
+    def kept_with(self, plan: "Plan") -> "Plan":
+        """The plan with those shorts, unless they are looked at in a moment."""
+        return plan if self.patient else self.whole(plan)
+
+    @property
+    def settled(self) -> bool:
+        """Whether nothing is left to be looked at in the plan."""
+        return not self.plan.solved.unswept
+
+    @property
+    def saved(self) -> str:
+        """How the build is saved, and whether its plan is still being looked at."""
+        saved = super().saved
+        return saved if self.settled else f"{saved}, checking"
+
+    def settle(self) -> None:
+        """Look at what is left to be looked at, now."""
+        if not self.settled:
+            self.take(self.follow(self.build))
+
+    def take(self, plan: "Plan") -> bool:
+        """Take the whole plan of the build; false where that has changed meanwhile."""
+        if plan.build is not self.build:
+            return False
+        self.plan = plan
+        self._note()
+        return True
+
     def figures(self, plan: "Plan") -> Sheet:
         """The sheet of a plan."""
         return plan.sheet
 
-    def stops(self, plan: "Plan") -> int:
-        """The findings that forbid a plan."""
-        return plan.sheet.count(Level.STOP)
+    def stops(self, plan: "Plan") -> int | None:
+        """The findings that forbid a plan; ``None`` where not all was looked at yet."""
+        return None if plan.solved.unswept else plan.sheet.count(Level.STOP)
 
     def undo(self) -> bool:
         """Take the last change back; false when there is none."""
@@ -309,9 +344,13 @@ class Workbench(Bench[Build]):
         return self._noted(super().redo())
 
     def _noted(self, done: bool) -> bool:
-        if done and self.store is not None:
-            self.store.note_stops(self.key, self.stops(self.plan))
+        if done:
+            self._note()
         return done
+
+    def _note(self) -> None:
+        if self.store is not None:
+            self.store.note_stops(self.key, self.stops(self.plan))
 
 
 def by(line: "FullLine") -> str:

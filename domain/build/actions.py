@@ -51,18 +51,15 @@ Driving air away from the exhaust; hot soak reaches 80 to 110 C but with the mus
 DRIVE = (("Warm up", "idle", 5), ("Drive", "cruise", 30), ("Park and play", "off", 20))
 """Drive profile of a new build: name, engine, minutes. An example to edit."""
 
-FACTORY_CABLES_M = {UnitHabit.INCH: (1.524, 0.4572, 0.4064), UnitHabit.METRIC: (1.5, 0.5, 0.4)}
-"""Charge cable, engine strap and battery ground cable of a new build [m]: examples to measure."""
-
 
 def start_build(
     title: str = "New build", units: UnitHabit = UnitHabit.INCH, words: Words | None = None
 ) -> Build:
     """A build with what every vehicle has and every system needs.
 
-    The factory battery, alternator and their cables (existing), and ready to be measured: the
-    main run with its fuse to a fused distribution block, and a ground point in the trunk. Their
-    names are in the words that the build speaks.
+    The factory battery, alternator and their cables (existing, lengths assumed), and ready to be
+    measured: the main run with its fuse to a fused distribution block, and a ground point in the
+    trunk. Their names are in the words that the build speaks.
     """
     header = Header(title=title, units=units, words=words, wire_sizes=WireSizes.AWG)
     called = partial(in_words, words_of(header))
@@ -71,7 +68,6 @@ def start_build(
         for i, (name, ambient) in enumerate(ZONES, 1)
     ]
     factory = {"existing": True, "zone": "z1"}
-    charge_m, strap_m, ground_m = FACTORY_CABLES_M[units]
     ground = {"polarity": Polarity.GROUND}
     return Build.model_validate(
         {
@@ -95,7 +91,6 @@ def start_build(
                     "name": "Charge cable",
                     "source": "g1",
                     "target": "b1",
-                    "length_m": charge_m,
                     "gauge": "AWG 4",
                     **factory,
                 },
@@ -104,7 +99,6 @@ def start_build(
                     "name": "Engine strap",
                     "source": "g1",
                     "target": "e1",
-                    "length_m": strap_m,
                     "gauge": "AWG 4",
                     **ground,
                     **factory,
@@ -114,7 +108,6 @@ def start_build(
                     "name": called("Battery ground cable"),
                     "source": "b1",
                     "target": "e1",
-                    "length_m": ground_m,
                     "gauge": "AWG 2",
                     **ground,
                     **factory,

@@ -2,6 +2,7 @@
 
 from enum import StrEnum
 
+from domain.reference.counter_words import words_for
 from domain.units import habit
 
 UnitHabit = habit.UnitHabit
@@ -358,21 +359,20 @@ SHOWN: dict[str, str] = {
     NetworkMode.IDLE_TONE: "at idle, full power",
     NetworkMode.OFF_PROGRAMME: "engine off, average",
     NetworkMode.OFF_TONE: "engine off, full power",
-    FuseFamily.BLADE_F: "blade mini (F)",
-    FuseFamily.BLADE_C: "blade standard (C)",
-    FuseFamily.BLADE_E: "blade large (E)",
-    FuseFamily.CARTRIDGE_A: "cartridge push-in (A)",
-    FuseFamily.STRIP_30: "bolt-down small (SF 30)",
-    FuseFamily.STRIP_51: "bolt-down large (SF 51)",
-    FuseFamily.CUBE: "cube on the post",
-    FuseFamily.CLASS_T: "class T",
     Place.UNSPRUNG: "wheel or axle",
     Meter.ALONG: "end to end of the run",
 }
 """Words shown for a choice where they are not those that are stored: a file, a store and what was
-always typed keep the old ones. Fuses by the counter's name, with the letter of ISO 8820."""
+always typed keep the old ones. Fuses go by the counter's names, of their own table."""
+
+
+_BY_COUNTER = frozenset(FuseFamily)
+"""Choices that are shown by the name that a counter has for them."""
 
 
 def shown(choice: str) -> str:
     """The words of a choice on screen and paper."""
-    return SHOWN.get(choice, str(choice))
+    if choice in SHOWN:
+        return SHOWN[choice]
+    words = words_for(str(choice)) if choice in _BY_COUNTER else None
+    return words.shown if words else str(choice)

@@ -10,7 +10,7 @@ from domain.build.choices import UnitHabit
 from domain.build.edits import Batch, Edit, Scalar, SetField
 from domain.build.fields import parse_field
 from domain.build.records import Build, Run
-from domain.document.records import find, label
+from domain.document.records import Record, find, label
 
 _BARE = re.compile(r"\s*[0-9]+(?:[.,][0-9]+)?\s*", re.ASCII)
 
@@ -35,6 +35,20 @@ def run_length(build: Build, run: Run, text: str) -> Scalar:
     if _BARE.fullmatch(text) and in_feet(build, run):
         text = f"{text.strip()} ft"
     return parse_field(build, "runs", "length_m", text)
+
+
+def taken_as(build: Build, of: Record | None, text: str) -> str:
+    """What a bare number was taken as that was typed as a length, in an inch build; else "".
+
+    ``of``: the run that it is the length of; any other length is in inches.
+    """
+    several = _SEVERAL.fullmatch(text)
+    bare = (several[2] if several else text).strip()
+    if build.header.units is not UnitHabit.INCH or not _BARE.fullmatch(bare):
+        return ""
+    if isinstance(of, Run) and in_feet(build, of):
+        return f'Taken as {bare} ft, from one location to another; {bare}" for inches'
+    return f"Taken as {bare} in; {bare}' for feet"
 
 
 def measured(build: Build, run: Run, text: str) -> Edit:

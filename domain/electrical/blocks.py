@@ -51,6 +51,15 @@ def block_results(
     return tuple(found)
 
 
+def bought_as(block: Block) -> str:
+    """What a block is bought as: the name that its words for a counter stand under."""
+    if block.kind is BlockKind.ISOLATOR:
+        return block.isolates or block.kind
+    if block.kind is BlockKind.DISTRIBUTION and block.fused:
+        return "fused distribution"
+    return block.kind
+
+
 def places_used(build: Build, block: Block) -> int:
     """How many of a block's places have a wire on them."""
     return sum(

@@ -1,4 +1,4 @@
-"""Fuse families and breakers: ratings, words of the counter, what heat leaves of them.
+"""Fuse families and breakers: their ratings, and what heat leaves of them.
 
 Parts of ISO 8820 and families of the trade; the series are from memory.
 """
@@ -36,22 +36,6 @@ def ratings(family: FuseFamily) -> tuple[float, ...]:
 def breaking_a(family: FuseFamily) -> float:
     """The breaking capacity of a family [A]."""
     return _series()[family][0][1]
-
-
-@lru_cache(maxsize=1)
-def _words() -> dict[FuseFamily, tuple[str, str]]:
-    rows = load("fuse_words", ("family", "counter", "standard"))
-    return {FuseFamily(row["family"]): (row["counter"], row["standard"]) for row in rows}
-
-
-def counter_words(family: FuseFamily) -> str:
-    """What to ask for at a counter."""
-    return _words()[family][0]
-
-
-def standard(family: FuseFamily) -> str:
-    """The standard that describes a family, or that there is none."""
-    return _words()[family][1]
 
 
 def smallest(

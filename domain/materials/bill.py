@@ -15,9 +15,8 @@ from domain.cable.looms import looms
 from domain.cable.pieces import END_ALLOWANCE_M, WireEnd, WirePiece, in_fused_block, wire_pieces
 from domain.cable.sold_lengths import SOLD_BY_M, round_up
 from domain.document.records import Record, records
-from domain.electrical.blocks import block_results
+from domain.electrical.blocks import block_results, bought_as
 from domain.electrical.covers import engine_bay
-from domain.electrical.fuses import counter_words
 from domain.electrical.loads import takers
 from domain.electrical.network.converters import is_converter
 from domain.materials.hardware import (
@@ -33,6 +32,7 @@ from domain.materials.hardware import (
 from domain.materials.lead_materials import lead_needs
 from domain.materials.loom_materials import loom_needs
 from domain.materials.takeoff import GROUPS, Takeoff, TakeoffLine
+from domain.reference.counter_words import counter_words
 from domain.sheet import (
     BlockResult,
     LeadResult,
@@ -237,10 +237,10 @@ def _shrink(
     )
 
 
-def asked_for(family: str) -> str:
-    """What a family is asked for as, at a counter; "" where it is not chosen yet."""
-    known = {each.value: each for each in FuseFamily}.get(family)
-    return f"ask for: {counter_words(known)}" if known else ""
+def asked_for(thing: str) -> str:
+    """What a fuse family, block or isolator is asked for as, at a counter; "" where not chosen."""
+    words = counter_words(thing)
+    return f"ask for: {words}" if words else ""
 
 
 def _fuses(
@@ -314,7 +314,8 @@ def _block(takeoff: Takeoff, block: Block, sizes: BlockResult, units: UnitHabit)
             f"{block.places} places, {gauge_text(sizes.largest_in)} in, "
             f"{gauge_text(sizes.largest_out)} out"
         )
-    takeoff.add("Blocks", item, size, 1, block.id, order=block.places)
+    note = asked_for(bought_as(block))
+    takeoff.add("Blocks", item, size, 1, block.id, order=block.places, note=note)
 
 
 def _by_id(build: Build) -> dict[str, Record]:

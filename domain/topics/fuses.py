@@ -1,11 +1,11 @@
 """The fuses: what each is, where it sits, what it guards; and wire that none guards."""
 
-from domain.build.choices import FuseFamily, shown
+from domain.build.choices import shown
 from domain.build.records import Run
 from domain.cable.pieces import in_fused_block
 from domain.document.records import find
-from domain.electrical.fuses import counter_words, standard
 from domain.electrical.protection.fuse_place import fuse_distance_m
+from domain.reference.counter_words import with_standard
 from domain.sheet import RunResult
 from domain.topics.runs import pinned_fuse
 from domain.topics.tables import ASSUMED, GAUGE, TEXT, Column, Subject, Table
@@ -68,10 +68,7 @@ def assumed_place(subject: Subject, run: RunResult) -> str:
 def at_the_counter(subject: Subject) -> str:
     """The families of a build as they are asked for at a counter, each with its standard."""
     families = dict.fromkeys(run.fuse_family for run in FUSES.rows(subject) if run.fuse_family)
-    said = [
-        f"{family}: {counter_words(FuseFamily(family))} ({standard(FuseFamily(family))})"
-        for family in families
-    ]
+    said = [f"{family}: {with_standard(family)}" for family in families]
     return f"At the counter. {'; '.join(said)}." if said else ""
 
 

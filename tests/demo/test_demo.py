@@ -7,7 +7,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from demo_db.load import DEMO_FILES, demo_builds, demo_store
+from demo_db.load import DEMO_FILES, DEMO_STOPS, demo_builds, demo_store
 from domain.build.actions import applied
 from domain.build.choices import BlockKind, Chemistry, Isolates, LoadKind, Surface, UnitHabit
 from domain.build.edits import SetField
@@ -51,9 +51,21 @@ def test_every_length_was_measured(build: Build) -> None:
 
 
 def test_what_the_builds_show() -> None:
-    """An estate car with three amplifiers, a camper with two batteries, a small hatchback, and a
-    motorhome with a DC-DC charger, an inverter, a fridge and three amplifiers."""
-    estate, camper, hatchback, motorhome = (BUILDS[name] for name in NAMES)
+    """An estate car with three amplifiers, a camper with two batteries, a small hatchback, a
+    motorhome with a DC-DC charger, an inverter, a fridge and three amplifiers, and a competition
+    car with two alternators, a bank of four, two wires to it and four amplifiers of 2 kW."""
+    estate, camper, hatchback, motorhome, competition = (BUILDS[name] for name in NAMES)
+    assert len(competition.alternators) == 2
+    assert [b.chemistry for b in competition.batteries[1:]] == [Chemistry.LIFEPO4] * 4
+    assert [(a.channels, a.channel_w) for a in competition.amplifiers] == [(1, 2000)] * 4
+    assert [load.kind for load in competition.appliances] == [LoadKind.CAPACITOR]
+    assert [b.kind for b in competition.blocks] == [BlockKind.BUS_BAR, BlockKind.ISOLATOR]
+    # two wires of 1/0, as the engine sizes them: no gauge and no fuse is entered
+    mains = [run for run in competition.runs if run.name == "Main run"]
+    sized = {run.id: run.gauge for run in evaluate(competition).runs}
+    assert [(run.count, sized[run.id]) for run in mains] == [(2, "AWG 1/0")]
+    new = [run for run in competition.runs if not run.existing]
+    assert all(run.gauge is None and run.fuse_a is None for run in new)
     assert [block.isolates for block in motorhome.blocks if block.isolates] == [Isolates.CONVERTER]
     assert {load.kind for load in motorhome.appliances} == set(LoadKind) - {LoadKind.CAPACITOR}
     assert len(motorhome.amplifiers) == 3
@@ -81,10 +93,16 @@ def test_the_sheet_is_whole(build: Build, sheet: Sheet) -> None:
         assert state.source_w == pytest.approx(state.load_w + state.heat_w, rel=1e-9)
 
 
-@pytest.mark.parametrize("name", ["estate_car", "camper_van", "motorhome"])
+@pytest.mark.parametrize("name", ["estate_car", "camper_van", "motorhome", "competition"])
 def test_the_clean_builds_have_nothing_to_mend(name: str) -> None:
     """They are examples of how it is done."""
-    assert [each for each in evaluate(BUILDS[name]).findings if each.level is not Level.NOTE] == []
+    found = evaluate(BUILDS[name], swept=True).findings
+    assert [each for each in found if each.level is not Level.NOTE] == []
+
+
+def test_the_stops_in_the_list_are_those_of_the_findings() -> None:
+    found = {n: evaluate(build, swept=n != "competition") for n, build in BUILDS.items()}
+    assert {name: sheet.count(Level.STOP) for name, sheet in found.items()} == DEMO_STOPS
 
 
 def test_the_three_faults_of_the_hatchback_are_found() -> None:
@@ -175,5 +193,5 @@ def test_the_demo_store_lists_the_estate_car_first(tmp_path: Path) -> None:
         listed = store.builds()
         assert [each.title for each in listed] == [BUILDS[name].header.title for name in NAMES]
         assert listed[0].key == key
-        assert [bool(each.stops) for each in listed] == [False, False, True, False]
+        assert [bool(each.stops) for each in listed] == [False, False, True, False, False]
         assert store.open(key).document == BUILDS["estate_car"]

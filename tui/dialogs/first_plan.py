@@ -3,7 +3,10 @@
 from tui.actions import shown_key
 
 FIRST_PLAN: tuple[tuple[tuple[str, ...], str], ...] = (
-    (("ctrl+n",), "a new build, open on its wiring; a row stands ready for an amplifier"),
+    (
+        ("ctrl+n", "enter"),
+        "a new build, nothing answered, on its wiring; a row stands ready for an amplifier",
+    ),
     (("4x75", "enter"), "four channels of 75 W: wire, fuse and ground come with it"),
     (("1x500", "enter"), "one channel of 500 W"),
     (("2x150", "enter"), "two channels of 150 W"),

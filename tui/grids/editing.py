@@ -57,6 +57,9 @@ class Host(Protocol):
     def say(self, text: str, *, bad: bool = False) -> None:
         """Show a sentence in the status line."""
 
+    def tell(self, text: str) -> None:
+        """Say what should not be missed; it stays until the next key."""
+
     def refuse(self, text: str) -> None:
         """Say why a typed value cannot be taken, in full, and how to get out of it."""
 
@@ -203,7 +206,7 @@ class CellEditing:
             self.drop()
             return True
         try:
-            edit = self._edit(text)
+            edit, taken = self._edit(text)
             changes = self._column.changes(self.host.workbench, edit)
         except ValueError as error:
             # A part of it may have been a value: the figures are those of the plan again.
@@ -218,6 +221,8 @@ class CellEditing:
         if not self._column.commit(self.host, edit):
             return False
         self._close()
+        if taken and not self.host.workbench.notice:
+            self.host.tell(taken)
         return True
 
     def let_go(self, keys: Sequence[str]) -> bool:
@@ -417,7 +422,8 @@ class CellEditing:
             bench = self.host.workbench
             self.host.copy(cell[0].shown(bench.document, bench.sheet, cell[1]))
 
-    def _edit(self, text: str) -> Edit:
+    def _edit(self, text: str) -> tuple[Edit, str]:
+        """The edit that a text asks for, and what is to be said of how it was taken."""
         bench = self.host.workbench
         rows = self._grid.spec.rows(bench.document, bench.sheet, self.host.narrowed)
         record = next((r for r in rows if r.id == self._row), None)
@@ -425,7 +431,7 @@ class CellEditing:
             raise EditRefused("this row is gone")
         column, record = resolved(self._column, bench.document, record)
         edit: Edit = column.typed(bench.document, record, text)
-        return edit
+        return edit, column.taken(bench.document, record, text)
 
     def _draw(self) -> None:
         editor = self.editor
@@ -437,7 +443,7 @@ class CellEditing:
         """Figures for what is typed so far; half-typed values leave the last ones standing."""
         self._previewed = self.editor.value
         try:
-            edit = self._edit(self._previewed)
+            edit, _ = self._edit(self._previewed)
             sheet = self._column.preview(self.host.workbench, edit)
         except ValueError:
             return

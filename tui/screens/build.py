@@ -16,13 +16,16 @@ from storage.store.presence import Present
 from tui.actions import bindings_of, shown_key
 from tui.grids.grid_screen import GridScreen
 from tui.grids.together import with_others
+from tui.grids.view import View
 from tui.pages.page import TextPage
 from tui.screens.build_actions import BUILD, BUILD_VIEWS
 from tui.screens.mending import Mending
+from tui.screens.settling import Settling
 from tui.tables.workings import SUPPLY, working_lines
 from tui.views.build.askers import show_askers
 from tui.views.build.build_view import BuildView
 from tui.views.build.going import go_to
+from tui.views.build.pack import PackView
 from tui.views.build.run_tables import rehang
 from tui.views.build.shop_link import NO_STORE
 from tui.views.build.wiring import WiringView
@@ -43,6 +46,12 @@ NARROW_TABS = 80
 
 SAVED_WIDTH = 26
 """Cells for the saved state, a line of its own so that the title is not sent with it."""
+
+TELLING = (
+    *("next_finding", "look", "workings", "to_paper", "why_safe", "quote", "materials"),
+    *("price_all", "take_off_shelf", "history"),
+)
+"""Actions that tell, print or keep what follows from the build, by id."""
 
 LEADS_ON = "on"
 """What stands for the way on in the key line of a guide."""
@@ -82,6 +91,7 @@ class BuildScreen(GridScreen):
         self.guide = led_by(self) if led_by else None
         self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
         self.mending: Mending = Mending(self, workbench)
+        self.settling: Settling = Settling(self, workbench)
         self._shop_revision = 0
         """Revision of the shop that the prices are of, once others have written anything."""
         self.hold(*(kind(self, workbench, self.open_shop) for kind in BUILD_VIEWS))
@@ -138,6 +148,12 @@ class BuildScreen(GridScreen):
 
     # What is shown
 
+    async def show_view(self, view: View) -> bool:
+        """Show a view; what is printed is the whole plan."""
+        if isinstance(view, PackView) and self.editing.confirm():
+            self.settling.now()
+        return await super().show_view(view)
+
     def view_shown(self) -> None:
         """A view is in front now, and not the pane in full."""
         self.set_class(self.view.with_picture, "pictured")
@@ -172,6 +188,7 @@ class BuildScreen(GridScreen):
 
     def show_figures(self, preview: Sheet | None = None) -> None:
         """Pane and strip, from the sheet as it is or as it would be."""
+        self.settling.soon()
         bench = self.workbench
         sheet = preview or bench.sheet
         before = None if bench.before is bench.sheet else bench.before
@@ -278,6 +295,12 @@ class BuildScreen(GridScreen):
             self.guide.take_key("enter")
 
     # Actions
+
+    async def action_start(self, id: str) -> None:
+        """Start an action; what tells of the plan does so of the whole one."""
+        if id in TELLING and self.editing.confirm():
+            self.settling.now()
+        await super().action_start(id)
 
     def show_workings(self) -> None:
         """Workings of the figure under the cursor, or of the pane where it is in full."""

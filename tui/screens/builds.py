@@ -8,7 +8,7 @@ from textual.app import ComposeResult, SystemCommand
 from textual.events import Key
 from textual.screen import Screen
 
-from domain.build.actions import start_build
+from domain.build.answers import Answers, begun
 from domain.document.names import numbered
 from storage.errors import StoreError
 from storage.store.database import ALL
@@ -247,11 +247,24 @@ class BuildsScreen(Screen[None]):
             await self.open_build(build.key)
 
     async def start_new(self) -> None:
-        """Start a build."""
+        """Ask what is known of a new build, and start it."""
         try:
-            key = self.store.create(start_build())
+            answers = Answers(units=self.store.units())
         except StoreError as error:
             self.say(str(error), bad=True)
+            return
+        await self._ask(answers)
+
+    async def _ask(self, answers: Answers, refused: str = "") -> None:
+        from tui.dialogs.new_build import NewBuild
+
+        await self.app.push_screen(NewBuild(answers, self._begin, refused))
+
+    async def _begin(self, answers: Answers) -> None:
+        try:
+            key = self.store.create(begun(answers))
+        except (StoreError, ValueError) as error:
+            await self._ask(answers, f"Not started: {error}")
             return
         await self.open_build(key)
 
@@ -359,14 +372,11 @@ class BuildsScreen(Screen[None]):
 
     def load_demo(self) -> None:
         """Add the demo builds."""
-        from domain.findings import Level
-        from tui.workbench import evaluated
+        from demo_db.load import DEMO_STOPS, demo_builds
 
         try:
-            from demo_db.load import demo_builds
-
-            for _, build in reversed(demo_builds()):
-                self.store.create(build, stops=evaluated(build).count(Level.STOP))
+            for name, build in reversed(demo_builds()):
+                self.store.create(build, stops=DEMO_STOPS[name])
         except StoreError as error:
             self.say(str(error), bad=True)
         self.read()

@@ -19,7 +19,7 @@ _OF_SCREEN: tuple[Action["BuildsScreen"], ...] = (
     Action(
         "new",
         "New build",
-        "start a build and go straight to its amplifiers",
+        "start a build: what is known of the job, or enter at once, then its amplifiers",
         ("ctrl+n",),
         lambda s: s.start_new(),
         "new",

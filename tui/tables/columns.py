@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 AUTO = "~"
 """Mark of a figure that the engine chose."""
 
+_OF_WIRE = ("runs", "leads", "remotes")
+"""Tables of which every length is one of wire."""
+
 _AUTO_WORDS = ("", "auto", AUTO)
 _NO_WORDS = ("no", "none", "-")
 
@@ -101,6 +104,17 @@ class Column:
         if self.optional:
             text = text.removeprefix(AUTO)
         return self._set(record, parse_field(document, self.table, self.field, text))
+
+    def taken(self, document: Any, record: Any, text: str) -> str:
+        """What is to be said of how a text was taken, once it was; mostly nothing.
+
+        Of wire, which is measured in feet and in inches, what a bare number was taken as.
+        """
+        if self.table not in _OF_WIRE or not self.field.endswith("_m"):
+            return ""
+        from domain.build.lengths import taken_as
+
+        return taken_as(document, record if self.field == "length_m" else None, text.strip())
 
     def pinned(self, document: Any, sheet: Any, record: Any) -> Edit | None:
         """The edit that keeps the engine's figure, if there is one to keep."""
@@ -468,6 +482,11 @@ class Borrowed(Column):
         if own is None:
             raise EditRefused(f"this row has no {self.title.lower()}: go to a wire")
         return self.inner.typed(document, own, text)
+
+    def taken(self, document: Any, record: Any, text: str) -> str:
+        """As it is there."""
+        own = self.record_of(record)
+        return "" if own is None else self.inner.taken(document, own, text)
 
     def pinned(self, document: Any, sheet: Any, record: Any) -> Edit | None:
         """As it is there."""

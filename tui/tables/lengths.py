@@ -1,4 +1,7 @@
-"""The length of a run as it is typed: down the column, and in feet where inches make no sense."""
+"""The length of a run as it is typed: down the column, and in feet where inches make no sense.
+
+What a bare number was taken as is said: 2 for two feet would be two inches without a word.
+"""
 
 from dataclasses import dataclass
 from typing import Any

@@ -7,10 +7,11 @@ from domain.build.choices import BlockKind, Chemistry, FuseFamily, Isolates, Lea
 from domain.build.lead_records import Lead, RemoteOutput
 from domain.build.records import Appliance, Battery, Block, Build, Run, table_of
 from domain.document.records import find, label
-from domain.electrical.fuses import counter_words
+from domain.electrical.blocks import bought_as
 from domain.electrical.network.converters import is_converter
 from domain.electrical.network.voltage_relays import by_voltage
 from domain.findings import Level
+from domain.reference.counter_words import with_standard
 from domain.sheet import Sheet
 from domain.topics.shower import shower
 from tui.tables.columns import Borrowed, Column, Figure
@@ -165,7 +166,8 @@ def fields_of(build: Build, columns: dict[str, tuple[Column, ...]], ids: str) ->
 
 def _form(column: Column) -> Borrowed:
     # A run's name is drawn as a limb elsewhere: here it stands by itself.
-    inner = Column(column.table, "name", "Name", 22) if column.field == "name" else column
+    limb = column.table == "runs" and column.field == "name"
+    inner = Column(column.table, "name", "Name", 22) if limb else column
     title = inner.title.lstrip("·")
     return Value(inner.table, inner.field, title, 22, inner.covers, inner=inner)
 
@@ -210,6 +212,8 @@ _WORST_FIRST = (Level.STOP, Level.FIX, Level.NOTE)
 def reason(build: Build, sheet: Sheet, row: FieldRow) -> str:
     """Why a field that was left open is what it is; "" where nothing more is known of it."""
     record, field = find(build, row.record), row.column.field
+    if isinstance(record, Block) and field in ("kind", "isolates"):
+        return with_standard(bought_as(record))
     run = sheet.run(row.record) if isinstance(record, Run) else None
     if run is None:
         return ""
@@ -217,7 +221,7 @@ def reason(build: Build, sheet: Sheet, row: FieldRow) -> str:
     if field == "gauge":
         return run.gauge_why
     if field == "fuse_family" and run.fuse_family:
-        return counter_words(FuseFamily(run.fuse_family))
+        return with_standard(run.fuse_family)
     if field == "length_m" and run.length_auto:
         return "assumed, not measured yet"
     if field == "fuse_a" and run.fuse_a is not None:

@@ -1,6 +1,6 @@
 """The wiring drawn row by row, with the figures of each wire beside it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +14,7 @@ from domain.sheet import Sheet
 from domain.topics.tables import Subject
 from domain.topics.wiring import Row, foldable, wiring_rows
 from tui.tables.columns import AUTO, Borrowed, Column, Figure, Fuse
+from tui.tables.lead_rows import lead_rows
 from tui.tables.lengths import RunLength
 from tui.tables.level_styles import BAD
 from tui.tables.limb_figures import BY_KEY, PLAIN, Look, state_title
@@ -45,6 +46,8 @@ class WiringRow:
     """Whether what is behind it can be folded away, or is."""
     column: Column | None = None
     """What is typed into its drawing, where it stands ready for a new device."""
+    leads: tuple[str, ...] = ()
+    """An output and its leads, which are no limb of the drawing: ids of what its form is of."""
 
     def subject(self, build: Build) -> Any:
         """What is typed here is of no record yet."""
@@ -65,7 +68,7 @@ class Drawn(Figure):
         return (
             "Enter: its fields; left: what feeds it; space folds a block; ^N adds behind it, "
             "^X takes it out, ^R feeds it from elsewhere. "
-            "═ positive, ─ ground, [fuse], ┄ ahead of it, ┴ body, ^ drawn above, ▸ folded"
+            "═ positive, ─ ground, ┈ lead, [fuse], ┄ ahead of it, ┴ body, ^ drawn above, ▸ folded"
         )
 
     def style(self, text: str) -> str:
@@ -179,6 +182,7 @@ def wiring(build: Build, sheet: Sheet, look: Look = PLAIN) -> list[WiringRow]:
         figure = BY_KEY[look.figure].of(subject, look, limb.run, device)
         folds = not limb.again and foldable(limb)
         found.append(WiringRow(id, limb.device, run, text, limb.again, figure, row.feeder, folds))
+    found += _leads(subject, look, signs)
     found += _ready(build)
     _last[:] = [(build, sheet, look, found)]
     return found
@@ -188,6 +192,16 @@ _ORDER = ("", *(SIGNS[level] for level in (Level.NOTE, Level.FIX, Level.STOP)))
 
 _last: list[tuple[Build, Sheet, Look, list[WiringRow]]] = []
 """Build, sheet, look and rows of the last answer: a table asks more than once for the same."""
+
+
+def _leads(subject: Subject, look: Look, signs: dict[str, str]) -> Iterator[WiringRow]:
+    """The rows of the leads that switch and carry the sound."""
+    for row in lead_rows(subject.build, subject.sheet):
+        sign = max(("", *(signs.get(id, "") for id in row.records)), key=_ORDER.index)
+        given = row.amperes if look.figure == "current" else None
+        figure = "" if given is None else subject.show("current", given)
+        text = f"{sign or '  '}{row.text}"
+        yield WiringRow(row.id, "", None, text, False, figure, leads=row.records)
 
 
 def _ready(build: Build) -> list[WiringRow]:

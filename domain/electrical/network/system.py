@@ -224,10 +224,16 @@ def assumed_length(build: Build, run: Run) -> tuple[str, float]:
     """The planning value for a run that has not been measured yet, and metres in its unit.
 
     From a battery or an isolator into another zone it runs through the vehicle, as a main run.
+    The vehicle's own battery ground has a length of its own, and its charge cable, which leads
+    through the vehicle to a battery that does not sit where the alternator does.
     """
     which = "branch"
     if run.polarity is Polarity.GROUND:
-        which = "ground"
+        own = run.existing and run.source.startswith("b")
+        which = "battery_ground" if own else "ground"
+    elif run.existing and "g" in (run.source[:1], run.target[:1]):
+        places = {getattr(find(build, end), "zone", "") for end in (run.source, run.target)}
+        which = "charge" if places <= {"", run.zone} else "main"
     elif run.source[:1] in ("b", "d"):
         source, target = find(build, run.source), find(build, run.target)
         zones = [getattr(device, "zone", "") for device in (source, target)]

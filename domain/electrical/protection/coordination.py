@@ -5,10 +5,11 @@ from math import inf
 
 from domain.build.choices import FuseFamily, Insulation, Metal
 from domain.build.records import Build
-from domain.electrical import ampacity, fuses
+from domain.electrical import ampacity
 from domain.electrical.network.system import Conductor
 from domain.electrical.protection import opening
 from domain.electrical.protection.withstand import Wire
+from domain.reference.counter_words import standard
 
 
 def window_of(build: Build, family: FuseFamily, rating_a: float) -> tuple[opening.Window, str]:
@@ -21,7 +22,7 @@ def window_of(build: Build, family: FuseFamily, rating_a: float) -> tuple[openin
         ]
         if own:
             return opening.window(own), "points entered for this fuse"
-    iso = fuses.standard(family).startswith("ISO 8820")
+    iso = standard(family).startswith("ISO 8820")
     whose = "ISO 8820" if iso else f"usual {family.value}"
     return opening.table_window(family), f"{whose} window, from memory"
 

@@ -275,9 +275,19 @@ def network(
     )
 
 
+def copy_mark(copy: int) -> str:
+    """What stands behind a run's id in the names of its further wires side by side."""
+    return f"#{copy + 1}" if copy else ""
+
+
+def is_copy(node: str) -> bool:
+    """Whether a node lies within a further wire of several side by side."""
+    return "#" in node
+
+
 def _pieces(build: Build, run: Run, ends: tuple[str, str], wire_m: float, copy: int) -> list[Edge]:
     """The segments and fuses of one wire of a run, from its source to its target."""
-    mark = f"#{copy + 1}" if copy else ""
+    mark = copy_mark(copy)
     positive = run.polarity is Polarity.POSITIVE
     cuts: list[tuple[float, bool]] = []
     if run.fused:

@@ -5,7 +5,7 @@ Shortest augmenting paths (Edmonds and Karp, J. ACM 19, 1972). Networks here hav
 
 from collections import deque
 from collections.abc import Hashable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import inf
 from typing import Generic, TypeVar
 
@@ -23,23 +23,91 @@ class Flow(Generic[Node]):
     inside: frozenset[Node]
 
 
+@dataclass(slots=True)
+class _Joined(Generic[Node]):
+    """A network of which nodes that nothing limits between them are one; edges side by side too.
+
+    Edge ``n`` goes to ``to[n]`` and passes ``capacity[n]``; the same edge back is ``n ^ 1``.
+    """
+
+    of: dict[Node, Node]
+    """Every node's place in it."""
+    members: dict[Node, list[Node]]
+    to: list[Node] = field(default_factory=list)
+    capacity: list[float] = field(default_factory=list)
+    at: dict[Node, list[int]] = field(default_factory=dict)
+
+    @classmethod
+    def made(cls, edges: Iterable[tuple[Node, Node, float, float]]) -> "_Joined[Node]":
+        """Edges as (node, node, capacity there, capacity back) [A]."""
+        of: dict[Node, Node] = {}
+        members: dict[Node, list[Node]] = {}
+        limited = []
+        for edge in edges:
+            a, b, there, back = edge
+            for node in (a, b):
+                if node not in of:
+                    of[node], members[node] = node, [node]
+            if not there == back == inf:
+                limited.append(edge)
+            elif of[a] != of[b]:
+                more, fewer = sorted((of[a], of[b]), key=lambda n: len(members[n]), reverse=True)
+                for node in members[fewer]:
+                    of[node] = more
+                members[more] += members.pop(fewer)
+        found = cls(of, members)
+        known: dict[tuple[Node, Node], int] = {}
+        for a, b, there, back in limited:
+            ends = of[a], of[b]
+            if ends[0] != ends[1]:
+                found._add(*ends, there, back, known)
+        return found
+
+    def _add(
+        self, a: Node, b: Node, there: float, back: float, known: dict[tuple[Node, Node], int]
+    ) -> None:
+        number = known.get((a, b))
+        if number is None:
+            number = known[a, b] = len(self.to)
+            known[b, a] = number + 1
+            self.to += [b, a]
+            self.capacity += [0.0, 0.0]
+            self.at.setdefault(a, []).append(number)
+            self.at.setdefault(b, []).append(number + 1)
+        self.capacity[number] += there
+        self.capacity[number ^ 1] += back
+
+    def limits(self, amperes: Mapping[Node, float]) -> dict[Node, float]:
+        """What nodes give or take [A], at their places."""
+        found: dict[Node, float] = {}
+        for node, limit in amperes.items():
+            if limit > LEAST_A:
+                place = self.of.get(node, node)
+                found[place] = found.get(place, 0.0) + limit
+        return found
+
+    def nodes(self, places: Iterable[Node]) -> frozenset[Node]:
+        """The nodes at these places."""
+        return frozenset(n for place in places for n in self.members.get(place, (place,)))
+
+
 class FlowNetwork(Generic[Node]):
-    """Edges with capacities; the same network answers for many sources and sinks."""
+    """Edges with capacities; the same network answers for many sources and sinks.
+
+    Wire that passes without limit is most of a network: what it joins is one place for a flow.
+    """
 
     def __init__(self, edges: Iterable[tuple[Node, Node, float, float]]) -> None:
         """Edges as (node, node, capacity there, capacity back) [A]."""
-        self._to: list[Node] = []
-        self._capacity: list[float] = []
-        self._at: dict[Node, list[int]] = {}
-        for a, b, there, back in edges:
-            self._add(a, b, there, back)
+        self._edges = list(edges)
+        self._joined: dict[int | None, _Joined[Node]] = {}
 
-    def _add(self, a: Node, b: Node, there: float, back: float) -> None:
-        number = len(self._to)
-        self._to += [b, a]
-        self._capacity += [there, back]
-        self._at.setdefault(a, []).append(number)
-        self._at.setdefault(b, []).append(number + 1)
+    def _without(self, number: int | None) -> _Joined[Node]:
+        found = self._joined.get(number)
+        if found is None:
+            left = (edge for at, edge in enumerate(self._edges) if at != number)
+            found = self._joined[number] = _Joined.made(left)
+        return found
 
     def greatest(
         self,
@@ -52,11 +120,10 @@ class FlowNetwork(Generic[Node]):
         ``without`` is the number of an edge, in the order given, that is taken out. Infinite where
         an unlimited source reaches an unlimited sink without any limit on the way.
         """
-        rest = self._capacity.copy()
-        if without is not None:
-            rest[2 * without] = rest[2 * without + 1] = 0.0
-        given = {node: limit for node, limit in sources.items() if limit > LEAST_A}
-        wanted = {node: limit for node, limit in sinks.items() if limit > LEAST_A}
+        joined = self._without(without)
+        to, at = joined.to, joined.at
+        rest = joined.capacity.copy()
+        given, wanted = joined.limits(sources), joined.limits(sinks)
         total = 0.0
         while True:
             came: dict[Node, int] = dict.fromkeys(given, -1)
@@ -67,25 +134,25 @@ class FlowNetwork(Generic[Node]):
                 if node in wanted:
                     end = node
                     break
-                for number in self._at.get(node, ()):
-                    if rest[number] > LEAST_A and self._to[number] not in came:
-                        came[self._to[number]] = number
-                        queue.append(self._to[number])
+                for number in at.get(node, ()):
+                    if rest[number] > LEAST_A and to[number] not in came:
+                        came[to[number]] = number
+                        queue.append(to[number])
             if end is None:
-                return Flow(total, frozenset(came))
+                return Flow(total, joined.nodes(came))
             way: list[int] = []
             node = end
             while came[node] >= 0:
                 way.append(came[node])
-                node = self._to[came[node] ^ 1]
+                node = to[came[node] ^ 1]
             push = min(given[node], wanted[end], *(rest[n] for n in way), inf)
             if push == inf:
-                return Flow(inf, frozenset(came))
+                return Flow(inf, joined.nodes(came))
             total += push
             for number in way:
                 rest[number] -= push
                 rest[number ^ 1] += push
-            for limits, at in ((given, node), (wanted, end)):
-                limits[at] -= push
-                if limits[at] <= LEAST_A:
-                    del limits[at]
+            for limits, place in ((given, node), (wanted, end)):
+                limits[place] -= push
+                if limits[place] <= LEAST_A:
+                    del limits[place]

@@ -6,14 +6,22 @@ and the others keep their sum. Each wire adds up its heat. Places where nothing 
 bare post, a wire that the first proof calls unguarded) are left out: one cause, one finding.
 """
 
+import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import exp, inf
 
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection.any_short import Fuse
 from domain.electrical.protection.circulation import CONVENTIONAL
-from domain.electrical.protection.cut_network import CutNetwork, FuseEdge, Segment, Twig
+from domain.electrical.protection.cut_network import (
+    CutNetwork,
+    FuseEdge,
+    Segment,
+    Twig,
+    copy_mark,
+    is_copy,
+)
 from domain.electrical.protection.fault_cases import Case, FaultNetwork, Place, Seen
 from domain.electrical.protection.withstand import (
     ADIABATIC_S,
@@ -171,7 +179,24 @@ class Sweep:
                         story = self.story(faults, place, ohm)
                         if any(taken.worst > 1 for taken in story.heat.values()):
                             self._note(case, place, ohm, story)
+        self._of_copies()
         return {id: hurt for id, hurt in self.worst.items() if hurt.times > 1 + TOLERANCE}
+
+    def _of_copies(self) -> None:
+        """Note for the first of wires side by side what a short in it does to the others.
+
+        They are alike: a short in one of the others does as much to the first.
+        """
+        first = {(s.run, s.start_m): s.id for s in self.net.segments if not s.copy}
+        for segment in self.net.segments:
+            hurt = self.worst.get(segment.id)
+            if not segment.copy or hurt is None:
+                continue
+            own = first[segment.run, segment.start_m]
+            known = self.worst.get(own)
+            if hurt.times > (known.times if known else 1.0):
+                place = _swapped(hurt.place, segment.run, copy_mark(segment.copy))
+                self.worst[own] = replace(hurt, segment=own, place=place)
 
     def _resistances(
         self, faults: FaultNetwork, place: Place, way: float
@@ -306,6 +331,16 @@ def _wire(id: str) -> str:
     return id.rstrip("<>")
 
 
+def _swapped(place: str, run: str, mark: str) -> str:
+    """A place seen with the first of a run's wires and the one of this mark changed over."""
+
+    def other(found: re.Match[str]) -> str:
+        here = found[1] or ""
+        return run + {"": mark, mark: ""}.get(here, here)
+
+    return re.sub(rf"\b{run}(#\d+)?(?=[~.])", other, place)
+
+
 def places(
     net: CutNetwork,
     promised: frozenset[str],
@@ -315,16 +350,19 @@ def places(
 ) -> tuple[Place, ...]:
     """Where shorts are put.
 
-    ``promised`` are the segments that must stand every short, ``bare`` core nodes on which nothing
+    Of wires side by side the first alone is looked at: the others are as it is. ``promised`` are
+    the segments that must stand every short, ``bare`` core nodes on which nothing
     was promised; ``smaller`` says of twig segments whether a fuse of their own twig spares them,
     so that the second proof has judged them; of fuses that open alike one is looked behind.
     """
     found: list[Place] = []
     side = net.positive
     for node in sorted(side.core - bare):
+        if is_copy(node):
+            continue  # as the same place in the first of the wires side by side
         found.append(Place(node, ((node, 1.0),), STAR))
     for edge in side.edges:
-        if isinstance(edge, Segment) and edge.id in promised:
+        if isinstance(edge, Segment) and edge.id in promised and not edge.copy:
             for share in ALONG:
                 at = ((edge.a, 1 - share), (edge.b, share))
                 found.append(Place(f"{edge.id} at {share:.0%}", at, STAR, (), (edge.id, share)))
@@ -333,7 +371,7 @@ def places(
         way = side.to_core(twig.node)
         root = side.root[twig.node]
         edges = tuple((step.edge.id, 1.0) for step in way)
-        here = isinstance(twig.edge, Segment) and twig.edge.id in promised
+        here = isinstance(twig.edge, Segment) and twig.edge.id in promised and not twig.edge.copy
         if here and not smaller.get(twig.edge.id, True):
             found.append(Place(f"{twig.edge.id} at its end", ((root, 1.0),), STAR, edges))
         passed = sum(isinstance(step.edge, FuseEdge) for step in way)

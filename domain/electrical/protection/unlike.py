@@ -22,7 +22,7 @@ from itertools import permutations
 from domain.build.records import Build
 from domain.electrical import sources
 from domain.electrical.protection.circumstances import supplies
-from domain.electrical.protection.cut_network import CutNetwork, Link
+from domain.electrical.protection.cut_network import CutNetwork, Link, is_copy
 from domain.electrical.protection.fault_cases import Case, Place, Supply, isolators_of
 
 Sides = tuple[frozenset[str], ...]
@@ -65,6 +65,7 @@ def rounds(
             Place(f"between {a} and {b}", ((a, 1.0),), b)
             for a in sorted(full - bare)
             for b in sorted(empty - bare)
+            if not (is_copy(a) or is_copy(b))  # as in the first of wires side by side
         )
         found.append((case, places))
     return tuple(found)

@@ -8,6 +8,7 @@ from domain.build.records import Build
 from domain.electrical import bus_bars, fuses
 from domain.evaluate import evaluate
 from domain.findings import Level
+from domain.reference.counter_words import counter_words, standard
 from domain.work_order import work_order
 from tests.domain.electrical.small import changed, found, small_build
 
@@ -73,10 +74,26 @@ def test_a_breaker_has_no_holder_and_no_spares() -> None:
 
 @pytest.mark.parametrize("family", list(FuseFamily), ids=lambda family: family.name)
 def test_every_family_has_words_for_the_counter(family: FuseFamily) -> None:
-    words, standard = fuses.counter_words(family), fuses.standard(family)
-    assert words
-    assert standard
+    assert counter_words(family)
+    assert standard(family)
     assert fuses.breaking_a(family) > 0
+
+
+@pytest.mark.parametrize("kind", [*BlockKind, *Isolates, "fused distribution"], ids=str)
+def test_every_block_and_isolator_has_words_for_the_counter(kind: str) -> None:
+    assert counter_words(kind)
+    assert standard(kind)
+
+
+def test_blocks_are_asked_for_as_they_are() -> None:
+    build = small_build()
+    for changes, words in (
+        ((), "a fuse for each wire out"),
+        ((("blocks", "d1", "fused", False),), "without fuses"),
+        ((("blocks", "d1", "kind", "bus bar"),), "bus bar with studs"),
+    ):
+        lines = [m for m in evaluate(changed(build, *changes)).materials if m.group == "Blocks"]
+        assert [words in line.note for line in lines] == [True], words
 
 
 def test_fuses_are_asked_for_by_words_of_the_counter() -> None:

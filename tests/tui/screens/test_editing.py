@@ -166,7 +166,7 @@ async def test_the_pane_follows_while_typing_and_nothing_is_saved(tmp_path: Path
         full = screen.workbench.sheet.supply.design_a
         await press(pilot, "right", "2x900")
         shown = screen_text(pilot)
-        typed = screen.workbench.preview(screen.editing._edit("2x900")).supply.design_a
+        typed = screen.workbench.preview(screen.editing._edit("2x900")[0]).supply.design_a
         assert typed > full
         assert f"{typed:.0f} A full power" in shown
         assert screen.workbench.revision == 0

@@ -15,7 +15,7 @@ from tui.grids.grid_screen import GridScreen
 async def test_rows_of_a_spreadsheet_are_pasted(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     async with running(path) as pilot:
-        await press(pilot, "ctrl+n")
+        await press(pilot, "ctrl+n", "enter")
         screen = pilot.app.screen
         assert isinstance(screen, GridScreen)
         screen.on_paste(Paste("Front\t4x75\t24\t18\nBass amp\t100x4\t3 ft\n\tx\n"))
@@ -59,7 +59,7 @@ async def test_amplifiers_are_read_from_a_csv_file(tmp_path: Path) -> None:
     path, listed = tmp_path / "store.db", tmp_path / "amps.csv"
     listed.write_text("Watts;Name;Ground;Length\n4x100 + 1x500;Five;0,4 m;1,2 m\n500;Bass;;\n")
     async with running(path) as pilot:
-        await press(pilot, "ctrl+n", "ctrl+p", *"amplifiers from", "enter")
+        await press(pilot, "ctrl+n", "enter", "ctrl+p", *"amplifiers from", "enter")
         await press(pilot, *["backspace"] * 200, str(listed), "enter")
         build = reopened(path)
         assert [(a.name, a.channel_w, a.sub_channel_w) for a in build.amplifiers] == [

@@ -10,7 +10,7 @@ from domain.findings import Level
 from tests.tui.driving import SIZES, press, reopened, running, screen_text, strokes
 
 BRACKET = (
-    "ctrl+n",                              # a new build; it has a main run with a fuse
+    "ctrl+n", "enter",                     # a new build; it has a main run with a fuse
     "f6", "ctrl+n", "down", "enter",       # custom parts: an L
     "alt+c", "end", "enter",               # it carries the fuse holder of the main run
     "0.5lb", "enter",                      # which weighs half a pound

@@ -8,7 +8,7 @@ from domain.evaluate import evaluate
 from tests.tui.driving import SIZES, press, reopened, running, screen_text, strokes
 
 FIRST_PLAN = (
-    "ctrl+n",                       # a new build, open on its wiring: an amplifier row is ready
+    "ctrl+n", "enter",              # a new build, open on its wiring: an amplifier row is ready
     "4x75", "enter",                # each amplifier comes with its branch, fuse and ground
     "1x500", "enter",
     "2x150", "enter",

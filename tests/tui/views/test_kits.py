@@ -23,7 +23,7 @@ async def by_name(pilot: Pilot[int], *words: str) -> None:
 async def test_a_second_battery_behind_a_charger_in_one_command(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     async with running(path, NARROW) as pilot:
-        await press(pilot, "ctrl+n", "4x75", "enter")
+        await press(pilot, "ctrl+n", "enter", "4x75", "enter")
         before = reopened(path)
         await by_name(pilot, "behind", "space", "a", "space", "dc")
         build = reopened(path)
@@ -39,7 +39,7 @@ async def test_a_load_is_added_on_the_page_of_amplifiers_and_its_power_typed(
 ) -> None:
     path = tmp_path / "store.db"
     async with running(path, NARROW) as pilot:
-        await press(pilot, "ctrl+n", "4x75", "enter", "f2", "f2")
+        await press(pilot, "ctrl+n", "enter", "4x75", "enter", "f2", "f2")
         screen = build_screen(pilot)
         assert screen.grid.spec.id == "appliances"
         await press(pilot, "ctrl+n", "45", "enter")
@@ -55,7 +55,7 @@ async def test_a_load_is_added_on_the_page_of_amplifiers_and_its_power_typed(
 async def test_what_is_added_in_the_drawing_is_found_by_any_word_of_it(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     async with running(path, NARROW) as pilot:
-        await press(pilot, "ctrl+n", "4x75", "enter", "up", "home")
+        await press(pilot, "ctrl+n", "enter", "4x75", "enter", "up", "up", "home")
         await press(pilot, "ctrl+n", *"capa", "enter")
         (capacitor,) = reopened(path).appliances
         assert capacitor.kind is LoadKind.CAPACITOR

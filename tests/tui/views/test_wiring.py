@@ -66,12 +66,15 @@ def screen_of(app: object) -> GridScreen:
 
 @pytest.mark.parametrize("build", [build for _, build in demo_builds()])
 def test_every_wire_and_device_stands_once(build: Build) -> None:
-    rows = [row for row in wiring(build, evaluate(build)) if row.column is None]
+    every = [row for row in wiring(build, evaluate(build)) if row.column is None]
+    rows = [row for row in every if not row.leads]
     assert sorted(row.run.id for row in rows if row.run) == sorted(run.id for run in build.runs)
     first = [row.device for row in rows if not row.again and not row.device.startswith("e")]
     devices = (*build.batteries, *build.alternators, *build.blocks, *build.amplifiers)
     ids = [device.id for device in (*devices, *build.appliances)]
     assert sorted(first) == sorted(ids)
+    led = sorted(id for row in every for id in row.leads)
+    assert led == sorted(each.id for each in (*build.remotes, *build.leads))
 
 
 def test_a_fuse_stands_at_the_end_where_it_sits() -> None:
@@ -110,6 +113,36 @@ def test_a_ring_of_wires_stands_once_and_is_named_at_its_other_end() -> None:
     rows = [row for row in wiring(ring, evaluate(ring)) if row.device == block]
     assert [row.again for row in rows] == [False, True]
     assert "^" in rows[1].text
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_leads_stand_below_the_drawing_and_their_form_opens(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, two_amplifiers())
+    async with running(path, size, key=key) as pilot:
+        await press(pilot, "alt+1")
+        screen = screen_of(pilot.app)
+        assert "Head unit ┈┈ 2 leads" in screen_text(pilot)
+        ids = list(screen.grid.row_ids)
+        assert ids[-2:] == ["t1", "+amplifier"]
+        screen.grid.go("t1", "·wiring")
+        for refused in ("ctrl+x", "ctrl+d"):
+            await press(pilot, refused)
+            assert "Amplifiers (F2)" in status(pilot)
+        await press(pilot, "enter")
+        assert screen.grid.spec.id == "thing"
+        assert {"t1.limit_a", "w1.length_m", "w2.draws_a"} < set(screen.grid.row_ids)
+        assert screen.grid.row_id == "w1.length_m"
+        await press(pilot, "zzz", "enter")
+        assert "Not taken" in status(pilot)
+        await press(pilot, "9ft", "enter")
+        await press(pilot, "escape")
+        assert (screen.grid.spec.id, screen.grid.row_id) == ("wiring", "t1")
+    # 1 ft = 0.3048 m exactly
+    assert [lead.length_m for lead in reopened(path).leads] == [pytest.approx(9 * 0.3048), None]
+    assert len(reopened(path).leads) == 2
 
 
 async def test_a_length_is_typed_and_the_fields_of_a_thing_are_opened_and_set(
@@ -235,7 +268,7 @@ async def test_a_new_build_opens_on_its_wiring_ready_for_the_first_amplifier(
 ) -> None:
     path = tmp_path / "store.db"
     async with running(path, NARROW) as pilot:
-        await press(pilot, "ctrl+n")
+        await press(pilot, "ctrl+n", "enter")
         screen = screen_of(pilot.app)
         assert screen.view.id == "wiring"
         assert "+ amplifier: type its power" in screen_text(pilot)
@@ -247,10 +280,12 @@ async def test_a_new_build_opens_on_its_wiring_ready_for_the_first_amplifier(
         await press(pilot, "enter")  # to the lengths: the main run comes first
         assert screen.grid.row_id == "r4"
         await press(pilot, "16", "enter")
+        assert "Taken as 16 ft" in status(pilot)
         # from the engine bay to the boot: feet; 1 ft = 0.3048 m exactly
         assert next(r.length_m for r in reopened(path).runs if r.id == "r4") == 16 * 0.3048
         assert screen.grid.row_id != "r4"
         await press(pilot, "18", "enter")
+        assert status(pilot) == "Taken as 18 in; 18' for feet"
         lengths = [r.length_m for r in reopened(path).runs if r.target == "a1"]
         assert lengths == pytest.approx([18 * 0.0254])  # within a zone: inches
 
@@ -258,7 +293,7 @@ async def test_a_new_build_opens_on_its_wiring_ready_for_the_first_amplifier(
 async def test_what_stands_ready_takes_a_power_or_says_why_not(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     async with running(path, page="") as pilot:
-        await press(pilot, "ctrl+n", "door", "enter")
+        await press(pilot, "ctrl+n", "enter", "door", "enter")
         assert "power is wanted" in status(pilot)
         await press(pilot, "escape")
         assert not reopened(path).amplifiers
@@ -464,7 +499,7 @@ async def test_a_finding_behind_a_folded_block_is_gone_to(tmp_path: Path) -> Non
 
 
 HATCHBACK = (
-    "ctrl+n",                              # a new build
+    "ctrl+n", "enter",                     # a new build
     "4x75", "enter", "1x500", "enter",     # two amplifiers
     "enter",                               # to the lengths
     "16", "enter",                         # main run [ft]

@@ -23,6 +23,7 @@ from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables, View
 from tui.pages.template import folder_of
 from tui.tables.build_tables import SPECS
+from tui.tables.lead_rows import lead_rows
 from tui.tables.limb_figures import BY_KEY, Look, next_figure, next_state
 from tui.tables.table_spec import TableSpec
 from tui.tables.thing import FieldRow, reason, thing_spec, things, wrong
@@ -47,6 +48,8 @@ THING = thing_spec(
 )
 
 ELSEWHERE = "Go to the wiring first (alt+1)"
+
+LEADS_ELSEWHERE = "Single leads are added, copied and taken out on Amplifiers (F2)"
 
 _AROUND = 10
 """Lines of the screen around the rows of the drawing."""
@@ -114,7 +117,7 @@ class WiringTable(RecordTable):
     def add(self) -> None:
         """Choose what is added behind the device with the cursor."""
         build = self.view.bench.build
-        row = self.row if self.row and self.row.column is None else None
+        row = self.row if self.row and self.row.column is None and not self.row.leads else None
         plus = row is None or row.run is None or row.run.polarity is Polarity.POSITIVE
         options = list(additions(build, row.device if row else "", plus))
         title = f"Add behind {label(build, row.device)}" if row else "Add"
@@ -152,10 +155,16 @@ class WiringTable(RecordTable):
 
     def remove(self) -> None:
         """Take the device out that is drawn here, with its wires; else the wire."""
+        if self.row and self.row.leads:
+            self.screen.say(LEADS_ELSEWHERE)
+            return
         self.remove_record(self._thing())
 
     def duplicate(self) -> None:
         """Another device like this one."""
+        if self.row and self.row.leads:
+            self.screen.say(LEADS_ELSEWHERE)
+            return
         id = self._thing()
         if not id:
             super().duplicate()
@@ -174,6 +183,8 @@ class WiringTable(RecordTable):
 
 def _things(row: WiringRow) -> tuple[str, ...]:
     """The wire of a row, and the device that is first drawn there."""
+    if row.leads:
+        return row.leads
     ground = row.device.startswith("e") and row.run is not None
     device = "" if row.again or ground else row.device
     return tuple(id for id in (row.run.id if row.run else "", device) if id)
@@ -294,7 +305,8 @@ class WiringView(BuildView):
 
     def before_first_visit(self) -> None:
         """Fold what the screen has no room for."""
-        most = self.screen.size.height - _AROUND
+        leads = len(lead_rows(self.bench.build, self.bench.sheet))
+        most = self.screen.size.height - _AROUND - leads
         self.looking = replace(self.looking, folded=to_fold(self.bench.build, most))
 
     def after_first_visit(self) -> None:
@@ -361,7 +373,7 @@ class WiringView(BuildView):
     def open_form(self, row: WiringRow, at: str = "", field: str = "") -> None:
         """Open the fields of a wire and the device at its end; ``at``, ``field``: begin there."""
         self._back = None
-        ids = [row.run.id] if row.run else []
+        ids = [row.run.id] if row.run else [*row.leads]
         if row.device and not (row.again and ids):
             ids.append(row.device)
         self.opened = " ".join(ids)

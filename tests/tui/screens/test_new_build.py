@@ -1,0 +1,100 @@
+"""What a new build asks: answered, skipped, and with wrong keys. Expected: what was typed."""
+
+from pathlib import Path
+
+import pytest
+from textual.events import Paste
+
+from domain.build.actions import start_build
+from domain.build.answers import Answers
+from domain.build.choices import Drive, UnitHabit
+from domain.build.records import Build
+from storage.errors import StoreError
+from storage.store.builds import Store
+from tests.tui.driving import SIZES, build_screen, press, reopened, running, screen_text, stored
+from tests.tui.screens.test_quick_keys import at_once
+from tui.dialogs.new_build import NewBuild
+from tui.screens.build import BuildScreen
+
+
+@pytest.mark.parametrize("key", ["enter", "escape"])
+@pytest.mark.parametrize("size", SIZES)
+async def test_it_is_skipped_by_one_key(tmp_path: Path, size: tuple[int, int], key: str) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, size) as pilot:
+        await press(pilot, "ctrl+n")
+        assert "Smart alternator" in screen_text(pilot)
+        assert "enter or esc: start" in screen_text(pilot)
+        await press(pilot, key)
+        assert build_screen(pilot).view.id == "wiring"
+    assert reopened(path) == start_build()
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_every_question_is_answered(tmp_path: Path, size: tuple[int, int]) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, size) as pilot:
+        await press(pilot, "ctrl+n", "Blue", "space", "van", "enter", "Kim", "enter")
+        await press(pilot, "Panel", "space", "van", "enter", "m", "enter", "space", "left")
+        await press(pilot, "enter", "y", "enter", "t")
+        shown = screen_text(pilot)
+        assert "Blue van" in shown
+        assert ">Battery in" in shown
+        await press(pilot, "enter")
+        assert isinstance(pilot.app.screen, BuildScreen)
+    build = reopened(path)
+    header = build.header
+    assert (header.title, header.customer, header.vehicle) == ("Blue van", "Kim", "Panel van")
+    assert header.units is UnitHabit.METRIC
+    assert header.drive is Drive.COMBUSTION  # a choice on and one back
+    assert header.smart_alternator
+    assert build.batteries[0].zone == "z3"
+
+
+async def test_wrong_keys_change_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    async with running(path) as pilot:
+        await press(pilot, "ctrl+n", "down", "down", "down", "x", "7", "f5", "ctrl+g", "backspace")
+        screen = pilot.app.screen
+        assert isinstance(screen, NewBuild)
+        assert screen.answers == Answers()
+        await press(pilot, "up", "up", "up")
+        screen.on_paste(Paste("w" * 300))
+        await press(pilot, "escape")
+    assert reopened(path).header.title == "New build" + "w" * 300
+
+
+async def test_answers_are_not_lost_where_the_store_fails(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "store.db"
+    async with running(path) as pilot:
+        create = Store.create
+        monkeypatch.setattr(Store, "create", failing)
+        await press(pilot, "ctrl+n", "Blue", "enter", "escape")
+        screen = pilot.app.screen
+        assert isinstance(screen, NewBuild)
+        assert "Not started: the disk is full" in screen_text(pilot)
+        monkeypatch.setattr(Store, "create", create)
+        await press(pilot, "enter")
+        assert build_screen(pilot).workbench.build.header.title == "Blue"
+
+
+def failing(store: Store, build: Build, stops: int | None = None) -> int:
+    raise StoreError("the disk is full")
+
+
+async def test_what_is_typed_ahead_goes_into_the_build(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    async with running(path) as pilot:
+        await at_once(pilot, "ctrl+n", "enter", "4x75", "enter")
+        assert isinstance(pilot.app.screen, BuildScreen)
+    assert [(a.channels, a.channel_w) for a in reopened(path).amplifiers] == [(4, 75)]
+
+
+async def test_units_are_those_of_the_last_build(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    stored(path, start_build(units=UnitHabit.METRIC))
+    async with running(path) as pilot:
+        await press(pilot, "ctrl+n", "enter")
+    assert reopened(path, 2).header.units is UnitHabit.METRIC

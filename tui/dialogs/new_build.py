@@ -1,0 +1,185 @@
+"""What a new build asks, each skipped at once: enter on a line left as it is starts the build."""
+
+from collections.abc import Awaitable, Callable
+from dataclasses import replace
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.events import Key, Paste
+
+from domain.build.actions import ZONES
+from domain.build.answers import Answers
+from domain.build.choices import Drive, UnitHabit, shown
+from tui.widgets.cell_text import cut, left
+from tui.widgets.closing import Dialog
+from tui.widgets.editor import Editor, typed
+from tui.widgets.line_view import Line, LineView, Span, plain_line
+
+WIDTH = 62
+NAMES_WIDTH = 18
+
+Begin = Callable[[Answers], Awaitable[None]]
+"""What starts the build with the answers."""
+
+QUESTIONS: tuple[tuple[str, str], ...] = (
+    ("title", "Title"),
+    ("customer", "Customer"),
+    ("vehicle", "Vehicle"),
+    ("units", "Units"),
+    ("drive", "Drive"),
+    ("smart_alternator", "Smart alternator"),
+    ("battery_place", "Battery in"),
+)
+"""Field of the answers, and what is asked."""
+
+CHOICES: dict[str, tuple[tuple[object, str], ...]] = {
+    "units": tuple((each, shown(each)) for each in UnitHabit),
+    "drive": tuple((each, shown(each)) for each in Drive),
+    "smart_alternator": ((False, "no"), (True, "yes")),
+    "battery_place": tuple((name, name) for name, _ in ZONES),
+}
+"""What a question can be answered with: value and words; any text where nothing stands here."""
+
+HELP: dict[str, str] = {
+    "title": "what the shop calls this job",
+    "customer": "who it is for",
+    "vehicle": "what it goes into",
+    "units": "how lengths are typed and shown",
+    "drive": "a hybrid or electric vehicle charges its 12 V side by a converter",
+    "smart_alternator": "it lowers its voltage on the road, on many cars from 2008 on",
+    "battery_place": "where the starter battery sits",
+}
+
+
+class NewBuild(Dialog[None]):
+    """Asks what is known; escape too starts the build, with what was answered so far."""
+
+    CSS_PATH = "boxes.tcss"
+
+    def __init__(self, answers: Answers, begin: Begin, refused: str = "") -> None:
+        """``refused``: why these answers began no build."""
+        super().__init__()
+        self.answers = answers
+        self._begin = begin
+        self._refused = refused
+        self._at = 0
+        self._changed = False
+        """Whether the line was changed since it was come to."""
+
+    def compose(self) -> ComposeResult:
+        """Heading, one line a question, what the line is about, the keys."""
+        with Vertical(id="box"):
+            yield LineView([plain_line(" New build: what is known of it?", "bold")], id="heading")
+            yield LineView(id="questions")
+            yield LineView(id="about")
+            yield Editor(id="wanted")
+
+    def on_mount(self) -> None:
+        """Begin with the title."""
+        self.query_one("#questions", LineView).styles.height = len(QUESTIONS)
+        self.query_one("#about", LineView).styles.height = 2
+        self.query_one(Editor).display = False
+        self._go(0)
+
+    @property
+    def field(self) -> str:
+        """The field that is asked for on the line with the mark."""
+        return QUESTIONS[self._at][0]
+
+    def _go(self, at: int) -> None:
+        self._at = at % len(QUESTIONS)
+        self._changed = False
+        editor = self.query_one(Editor)
+        editor.value = "" if self.field in CHOICES else str(getattr(self.answers, self.field))
+        editor.cursor_position = len(editor.value)
+        self._show()
+
+    def _show(self) -> None:
+        lines = []
+        for at, (field, name) in enumerate(QUESTIONS):
+            here = at == self._at
+            value = self._said(field)
+            mark = "_" if here and field not in CHOICES else ""
+            text = cut(f"{'>' if here else ' '}{left(name, NAMES_WIDTH)} {value}{mark}", WIDTH)
+            lines.append(Line((Span(text, "bold" if here else ""),), f"question:{at}"))
+        self.query_one("#questions", LineView).show(lines)
+        how = "space: the next choice" if self.field in CHOICES else "type it"
+        go = "enter: next line" if self._changed else "enter or esc: start"
+        first, self._refused = self._refused or HELP[self.field], ""
+        said = (f" {first}", f" {how}; up, down: another line; {go}")
+        about = [plain_line(cut(line, WIDTH), "dim") for line in said]
+        self.query_one("#about", LineView).show(about)
+
+    def _said(self, field: str) -> str:
+        value = getattr(self.answers, field)
+        return next((words for each, words in CHOICES.get(field, ()) if each == value), str(value))
+
+    async def on_key(self, event: Key) -> None:
+        """Typing answers, arrows and tab go from line to line, enter goes on or starts."""
+        key = event.key
+        if key == "ctrl+q":
+            return
+        event.stop()
+        event.prevent_default()
+        if key in ("up", "shift+tab"):
+            self._go(self._at - 1)
+        elif key in ("down", "tab"):
+            self._go(self._at + 1)
+        elif key == "escape" or (key == "enter" and not self._changed):
+            await self._start()
+        elif key == "enter":
+            if self._at + 1 == len(QUESTIONS):
+                await self._start()
+            else:
+                self._go(self._at + 1)
+        elif self.field in CHOICES:
+            self._choose(key, event.character)
+        else:
+            self._type(key, event.character)
+
+    async def _start(self) -> None:
+        answers = self.answers
+        self.dismiss(None)
+        await self._begin(answers)  # what is typed meanwhile waits for what opens
+
+    def _choose(self, key: str, character: str | None) -> None:
+        choices = CHOICES[self.field]
+        now = next(n for n, (v, _) in enumerate(choices) if v == getattr(self.answers, self.field))
+        step = {"space": 1, "right": 1, "left": -1}.get(key, 0)
+        place = (now + step) % len(choices)
+        if not step:
+            letter = str(character).casefold() if typed(key, character) else ""
+            fits = (n for n, (_, words) in enumerate(choices) if words.casefold()[:1] == letter)
+            place = next(fits, now)
+        self._take(choices[place][0])
+
+    def _type(self, key: str, character: str | None) -> None:
+        editor = self.query_one(Editor)
+        if typed(key, character) and not self._changed and self.field == "title":
+            editor.value = ""  # what is typed takes the place of what stands there
+        if editor.press(key, character):
+            self._take(editor.value)
+
+    def _take(self, value: object) -> None:
+        if value != getattr(self.answers, self.field):
+            self.answers = replace(self.answers, **{self.field: value})  # type: ignore[arg-type]
+            self._changed = True
+        self._show()
+
+    def on_paste(self, event: Paste) -> None:
+        """Pasted text is typed."""
+        event.stop()
+        if self.field not in CHOICES:
+            editor = self.query_one(Editor)
+            editor.insert_text_at_cursor(" ".join(event.text.split()))
+            self._take(editor.value)
+
+    def on_line_view_chosen(self, event: LineView.Chosen) -> None:
+        """A click goes to a line; on that again, to its next choice."""
+        kind, _, at = event.target.partition(":")
+        if kind != "question":
+            return
+        if int(at) == self._at and self.field in CHOICES:
+            self._choose("space", None)
+        else:
+            self._go(int(at))
