@@ -460,6 +460,9 @@ async def test_tab_leads_from_form_to_form_and_each_has_all_fields(
                 if table == "blocks":  # it says nothing of isolators, chargers, relays and bars
                     beside = {"isolates", "rated_a", "peak_a", "charge_v", "input_a", "efficiency"}
                     beside |= {"join_v", "part_v", "join_s", "part_s", "bar_width_m", "bar_thick_m"}
+                if table == "batteries":  # lead has no protection of its own that parts it
+                    beside = {"discharge_limit_a", "charge_limit_a", "hottest_c"}
+                    beside |= {"charge_hottest_c", "charge_coldest_c"}
                 if table == "runs":  # a fuse says nothing of how a breaker closes again
                     beside = {"resets"}
                 assert not {f"{record.id}.{field}" for field in beside} & seen
