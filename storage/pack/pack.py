@@ -9,7 +9,7 @@ from domain.cable.cut_list import cut_list
 from domain.checks.cautions import DRILLS_OR_ROUTES, high_voltage
 from domain.fabrication.nesting.cut_sheets import SheetCutList, cut_lists
 from domain.findings import Level
-from domain.full_results import FullResults
+from domain.full_results import FullResults, kick_drum
 from domain.materials.bill import with_sheets
 from domain.plan import Plan
 from storage.errors import TransferError
@@ -153,6 +153,8 @@ def pack_files(
         estimate=money.estimate if money else None,
     )
     chosen = [name for name in PAGES if _wanted(name, pack, only)]
+    if "supply" in chosen:
+        pack = replace(pack, kick=kick_drum(plan))
     stem = file_stem("pack", build.header.title)
     stem += f"-{file_stem('revision', revision)}" if revision else ""
     files = {}

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from domain.build.records import Build
 from domain.cable.cut_list import CutList, Spool, WireKind
 from domain.electrical.sizing.size_and_solve import SolvedNetwork
+from domain.electrical.transient.results import KickStudy
 from domain.full_results import FullResults
 from domain.money.estimate import Estimate
 from domain.sheet import RunResult, Sheet
@@ -38,6 +39,7 @@ class Pack:
     date: str
     estimate: Estimate | None = None
     sheets: tuple["SheetCutList", ...] = ()
+    kick: KickStudy | None = None
 
     @property
     def sheet(self) -> Sheet:

@@ -8,6 +8,7 @@ from domain.electrical.drive_curves import drive_curves
 from domain.electrical.protection.fuse_curves import fuse_curves
 from domain.electrical.protection.opening import Window
 from domain.electrical.protection.withstand import Wire
+from domain.electrical.transient.curves import KickCurves
 from domain.sheet import DriveResult, FuseStudy
 from domain.units.show import clock
 from storage.pack.fonts import width_mm
@@ -17,6 +18,7 @@ from storage.pack.pages import SMALL
 GRID = Style(0.08, grey=0.7)
 FRAME = Style(0.2)
 HEAVY = Style(0.55)
+THIN = Style(0.12, grey=0.4)
 LIGHT = Style(0.25)
 DASHED = Style(0.45, (2.2, 1.2))
 DOTTED = Style(0.25, (0.4, 1.1))
@@ -154,3 +156,31 @@ def drive_chart(
     upper.curve(curves.post, HEAVY)
     for i, id in enumerate(batteries):
         lower.curve(curves.charge[id], CURVES[i % len(CURVES)])
+
+
+def kick_chart(ink: Ink, box: tuple[float, float, float, float], curves: KickCurves) -> None:
+    """Volts at the headlamps above and at the amplifier below, over two beats of the kick drum.
+
+    Thin lines bound what the lamps' voltage may be from car to car; n: just noticed.
+    """
+    x, y, width, height = box
+    half = (height - 16) / 2
+    across = {t / 5: f"{t / 5:.1f} s" for t in range(int(curves.end_s * 5) + 1)}
+    for strip, base, name in (
+        (curves.amplifier, y + 6, "amplifier"),
+        (curves.lamps, y + 12 + half, "headlamps"),
+    ):
+        (low, high), end = strip.volts, curves.end_s
+        chart = Chart(ink, x + 15, base, width - 21, half, (0.0, low), (end, high))
+        labels = across if strip is curves.amplifier else dict.fromkeys(across, "")
+        chart.frame(labels, {v: f"{v:.2f} V" for v in strip.ticks})
+        if strip is curves.lamps:
+            for bound in (curves.low, curves.high):
+                chart.curve(bound, THIN)
+            if curves.noticed_v is not None:
+                level = curves.noticed_v
+                chart.curve(((0.0, level), (end, level)), DOTTED)
+                ink.text(*chart.at(end, level), "n", SMALL, bold=True)
+        for i, curve in enumerate(strip.curves.values()):
+            chart.curve(curve, CURVES[i % len(CURVES)])
+        ink.text(x + 16.5, base + half + 1, name, SMALL)

@@ -57,13 +57,16 @@ TRIED: Table[Row] = Table(
         ),
         Column("lowest", "To", "voltage", lambda s, r: _if_carried(r, r.tried.amplifier.lowest_v)),
         Column(
-            "back", "Back in", TEXT, lambda s, r: _if_carried(r, _back(r.tried.lamps.recovers_s))
+            "back",
+            "Back in",
+            TEXT,
+            lambda s, r: _if_carried(r, _back(r.tried.lamps.recovers_s)),
+            says="from the hit's beginning until the lamps are back but for a tenth",
         ),
     ),
     legend="Drops: the worst of a beat of full hits of 0.1 s, twice a second, against the moment "
     "before it. Range: four fifths of what battery, alternator and capacitor may be like. Left: "
-    "what stays of the drop at the lamps. Back in: from the hit's beginning until the lamps are "
-    "back but for a tenth.",
+    "what stays of the drop at the lamps.",
 )
 """Over ``rows``."""
 

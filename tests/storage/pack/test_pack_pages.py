@@ -394,3 +394,16 @@ def test_the_dashes_of_a_picture_end_with_it() -> None:
     rules = [path for path in paths if path["rect"].width * MM > 170 and path["rect"].height < 1]
     assert len(rules) > 5
     assert all("[]" in path["dashes"] for path in rules)
+
+
+def test_the_kick_drum_stands_in_the_supply_section() -> None:
+    """The sentence, what was tried and its picture; nothing of it where nobody plays."""
+    said = []
+    for build in (builds()["estate_car"], Build()):
+        files = files_of(build, paper="a4", only=frozenset({"supply"}))
+        document = open_pdf(next(content for content in files.values()))
+        said.append(squeezed("".join(page.get_text() for page in document)))
+    assert "Witheverykickyourlampsdropabout0.3V" in said[0]
+    assert "onemorebatteryintheback" in said[0]
+    assert "justnoticed" in said[0]
+    assert "Kickdrum" not in said[1]
