@@ -15,7 +15,7 @@ from tui.pages.kick import KickPage
 
 async def shown(pilot: Pilot[int]) -> KickPage:
     """The page, once its work has ended."""
-    await press(pilot, "alt+b")
+    await press(pilot, "alt+u")
     page = pilot.app.screen
     assert isinstance(page, KickPage)
     async with timeout(60):

@@ -38,7 +38,7 @@ class BatteryView(BuildView):
             "kick",
             "Kick drum",
             "do the headlamps dim with every hit of the bass, and what helps",
-            ("alt+b",),
+            ("alt+u",),
             show_kick,
         ),
         *KIT_ACTIONS,
