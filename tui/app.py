@@ -23,6 +23,7 @@ from textual.timer import Timer
 from storage.errors import StoreAway, StoreError
 from storage.store.presence import HEARD_EVERY_S
 from tui.actions import QUIT, HasCommands
+from tui.terminal_kind import erases, prepare_colours
 from tui.widgets.plain_cells import prepare_terminal
 from tui.widgets.sent_cells import SentCells
 from tui.widgets.speech import AS_WRITTEN, Speech
@@ -97,7 +98,7 @@ class MainrunApp(App[int]):
         """Whether a thread asks it who else is here."""
         self._unseen = False
         """Whether others have done what no screen has shown yet."""
-        self._sent = SentCells()
+        self._sent = SentCells(erases=erases())
         """What the terminal shows."""
         # The terminal's own 16 colours: right on dark and light ones and with NO_COLOR, and half
         # the bytes of 24-bit colours. It must be known before the app's own __init__.
@@ -368,6 +369,7 @@ def run(place: "Place", build_key: int | None = None, *, mouse: bool = True) -> 
 
     ``StoreError`` if it cannot start; what nobody has caught, with the terminal as it was before.
     """
+    prepare_colours()
     app = MainrunApp(place, build_key)
     prepare_terminal()
     try:

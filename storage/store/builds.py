@@ -1,5 +1,6 @@
 """The store: builds, and what the shop keeps, in one file or in one schema on a server."""
 
+from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
@@ -9,7 +10,7 @@ from domain.build.edits import EditRefused, SetField, apply
 from domain.build.records import Build
 from domain.shop.shop import Shop
 from storage.errors import StoreChanged, StoreError
-from storage.store import journal, left_off, presence, read
+from storage.store import journal, left_off, presence, read, wanted_columns
 from storage.store.author import Author, name_of, this_person
 from storage.store.database import ALL, Database, Reading
 from storage.store.documents import Kept
@@ -205,6 +206,20 @@ class Store:
         if found is not None and not self.read_only:
             self.database.quietly(lambda to: left_off.forget(to, self.author, build_key))
         return found
+
+    # Which columns somebody wants to see
+
+    def wanted_columns(self) -> wanted_columns.Columns:
+        """The columns that this person has chosen, by table."""
+        with self.reading() as reading:
+            return wanted_columns.of_person(reading, self.author)
+
+    def keep_wanted_columns(self, grid: str, columns: Sequence[str]) -> None:
+        """Keep which columns of a table this person wants; nothing: as they are at first."""
+        if not self.read_only:
+            self.database.quietly(
+                lambda writing: wanted_columns.keep(writing, self.author, grid, columns)
+            )
 
     def reading(self) -> AbstractContextManager[Reading]:
         """One read transaction: everything read in it is of one moment.

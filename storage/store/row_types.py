@@ -186,5 +186,15 @@ class LeftOffRow(SQLModel, table=True):
     at: str = Field(sa_type=Text)
 
 
+class WantedColumnsRow(SQLModel, table=True):
+    """Which columns of a table a person wants to see: their ids, one a line."""
+
+    __tablename__ = "wanted_columns"
+
+    person: str = Field(primary_key=True, sa_type=Text)
+    grid: str = Field(primary_key=True, sa_type=Text)
+    shown: str = Field(sa_type=Text)
+
+
 FILE_TABLES: dict[str, Any] = SQLModel.metadata.tables
 """Every table by its name in the file."""

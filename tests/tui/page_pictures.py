@@ -38,7 +38,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "refused": ("right", "loud", "enter"),
     "battery": ("escape", "f3"),
     "distribution": ("f4",),
-    "protection": ("ctrl+t",),
+    "protection": ("down", "ctrl+t"),
     "safe": ("escape", "alt+w"),
     "grounds": ("escape", "f5"),
     "drop": ("ctrl+t",),

@@ -28,6 +28,7 @@ from tui.commands.printing import (
 )
 from tui.commands.shop import catalogue, footprints, times
 from tui.commands.study import compare, drive, kick, readings, workings
+from tui.terminal_kind import PLAIN_INSTEAD, why_not
 
 if TYPE_CHECKING:
     from domain.build.records import Build
@@ -97,7 +98,7 @@ def demo(context: typer.Context) -> None:
     """Open a throw-away demo store; in a pipe, print its sheets."""
     from demo_db.load import demo_builds, demo_store
 
-    if not _at_terminal():
+    if not _at_terminal() or why_not():
         from domain.evaluate import make_plan
         from domain.full_results import full_results
         from tui.report.sheet import text
@@ -281,10 +282,9 @@ for each in STUDY + SHOP + BENCH + PEOPLE + KEEPING:
 
 def _open_program(options: Options, wanted: str | None) -> None:
     if not _at_terminal():
-        raise Refused(
-            "the terminal program needs a terminal: here, `mainrun builds` lists the builds "
-            "and `mainrun sheet BUILD` prints one"
-        )
+        raise Refused(f"the terminal program needs a terminal: {PLAIN_INSTEAD}")
+    if refused := why_not():
+        raise Refused(refused)
     from storage.store.location import store_place
 
     place = store_place(options.store)

@@ -69,8 +69,10 @@ class Find(Dialog[int | None]):
         options.add_options(self.option(at) for at in self._shown)
         options.highlighted = 0 if self._shown else None
         left_out = len(self._names) - len(self._shown)
-        more = f" ({left_out} others hidden)" if left_out else ": type to narrow the list"
-        if not self._shown:
+        more = f" ({left_out} others hidden)" if left_out else ""
+        if not self.query_one(Editor).value:
+            more = f": type to find one of {len(self._names)}"
+        elif not self._shown:
             more = ": nothing fits"
         self.query_one("#heading", Static).update(Text(cut(f"{self._title}{more}", WIDTH)))
 

@@ -6,7 +6,7 @@ editing.
 """
 
 from collections.abc import Collection, Iterator, Sequence
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import on
@@ -23,6 +23,7 @@ from storage.errors import StoreError
 from tui.actions import CELL_KEYS, Action, commands_of, help_rows, key_line, start
 from tui.dialogs.boxes import Help
 from tui.grids import going_on
+from tui.grids.columns_shown import wanted
 from tui.grids.editing import CellEditing
 from tui.grids.edits import pick_edit
 from tui.grids.pasting import is_rows, paste_rows
@@ -45,6 +46,7 @@ from tui.workbench import Bench
 if TYPE_CHECKING:
     from storage.store.builds import Store
     from storage.store.presence import Present
+    from storage.store.wanted_columns import Columns
 
 Kind = TypeVar("Kind", bound=View)
 
@@ -60,6 +62,8 @@ class GridScreen(ClosesOnce[None]):
     """What can be done on it, those of its views among them, in the order of the help page."""
     legend: ClassVar[str] = ""
     """What the help page says of the screen as a whole."""
+    signs: ClassVar[Sequence[tuple[str, str]]] = ()
+    """Signs in its tables, and what they mean."""
     keys_title: ClassVar[str] = ""
     """What stands over its actions on the help page."""
     views: Sequence[View] = ()
@@ -229,13 +233,18 @@ class GridScreen(ClosesOnce[None]):
             # Found by name only: unasked they would bury the commands.
             yield SystemCommand(title, about, go, discover=False)
 
+    @cached_property
+    def wanted_columns(self) -> "Columns":
+        """The columns that the person at work has chosen, by table."""
+        return wanted(self)
+
     def _made(self, view: View) -> VerticalScroll:
         parts: list[Widget] = []
         bench = self.workbench
         for table in view.tables.values():
             caption = LineView(id=f"caption-{table.spec.id}")
             caption.add_class("caption", *([] if parts else ["-first"]))
-            grid = Grid(table.spec)
+            grid = Grid(table.spec, self.wanted_columns.get(table.spec.id, ()))
             grid.load(cells_of(table.spec, bench.document, bench.sheet, ""))
             parts += [caption, grid]
         return VerticalScroll(*parts, *view.below(), classes="view", can_focus=False)
@@ -278,7 +287,9 @@ class GridScreen(ClosesOnce[None]):
         for id, table in self.view.tables.items():
             grid = table.grid
             said, caution = (f"{caution}. " if caution else ""), ""
-            more = "  (more columns ->)" if grid.columns_width > room else ""
+            more = f"  (alt+d: {grid.hidden} more)" if grid.hidden else ""
+            if grid.columns_width > room:
+                more = "  (more columns ->)"
             if len(said) > room - len(more):
                 more = ""
             mark = ">" if grid is self.grid else " "
@@ -292,7 +303,7 @@ class GridScreen(ClosesOnce[None]):
         speak(self.app, speech_of(bench.document))
         part = self.narrowed
         for grid in self.grids():
-            grid.load(cells_of(grid.spec, bench.document, bench.sheet, part), self.by_others)
+            grid.load(cells_of(grid.whole, bench.document, bench.sheet, part), self.by_others)
         self.call_after_refresh(self.show_more)
         self.view.filled()
 
@@ -372,8 +383,9 @@ class GridScreen(ClosesOnce[None]):
             self.tell(self.workbench.notice)
 
     def tell(self, text: str) -> None:
-        """Say what should not be missed; it stays until the next key."""
-        self.say(text)
+        """Say in full what should not be missed; it stays until the next key."""
+        self._said_at = self._cell_at_cursor()
+        self.status.tell(text)
         self._keep_notice = True
 
     @property
@@ -390,7 +402,7 @@ class GridScreen(ClosesOnce[None]):
         cell = self.editing.cell()
         if cell is None:
             spec = self.grid.spec
-            return f"{spec.caption}: {spec.empty or 'none yet, ctrl+n adds one'}"
+            return f"{spec.name}: {spec.empty or 'none yet, ctrl+n adds one'}"
         return cell[0].described(self.workbench.document)
 
     def _cell_at_cursor(self) -> tuple[str, str, int]:
@@ -444,11 +456,13 @@ class GridScreen(ClosesOnce[None]):
 
     def show_help(self) -> None:
         """Keys of this screen and the field under the cursor."""
-        self.app.push_screen(Help([self.about_cell(), self.legend], self.help_sections()))
+        about = [text for text in (self.about_cell(), self.legend) if text]
+        self.app.push_screen(Help(about, self.help_sections()))
 
     def help_sections(self) -> list[tuple[str, list[tuple[str, str]]]]:
         """The help page: keys in a table, and those of this screen."""
         return [
+            *([("Signs", list(self.signs))] if self.signs else []),
             ("In a table", help_rows(CELL_KEYS)),
             (self.keys_title, help_rows(self.actions)),
         ]

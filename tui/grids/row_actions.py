@@ -2,6 +2,7 @@
 
 from tui.actions import Action
 from tui.grids import edits
+from tui.grids.columns_shown import choose_columns
 from tui.grids.grid_screen import GridScreen
 from tui.grids.view import View
 
@@ -31,6 +32,13 @@ def row_actions(add: str, remove: str, duplicate: str, undo: str) -> tuple[Actio
             "move this row one place down",
             ("alt+down", "ctrl+down"),
             lambda s: s.view.table().move(1),
+        ),
+        Action(
+            "columns",
+            "Columns",
+            "choose which columns of this table are shown; it is kept for you",
+            ("alt+d",),
+            choose_columns,
         ),
         Action("undo", "Undo", undo, ("ctrl+z",), edits.undo, "undo"),
         Action(

@@ -55,14 +55,24 @@ class Status:
 
         self._screen.call_later(as_before)
 
+    def tell(self, text: str) -> None:
+        """A sentence in full, over the key line too where it is too long for one line."""
+        first, *rest = wrap(text, self._width - 1) or [""]
+        self.say(first)
+        if rest:
+            self._lend(" ".join(rest), "")
+
     def refuse(self, text: str) -> None:
         """Why a typed value cannot be taken, over status and key line, and the ways on."""
         first, *rest = wrap(f"! {text}", self._width - 1)
         self.say(first.removeprefix("! "), bad=True)
         after = cut(" ".join(rest), max(self._width - cell_len(WAYS_ON) - 3, 0))
-        line = f" {after}{'. ' if after else ''}{WAYS_ON}"
+        self._lend(f"{after}{'. ' if after else ''}{WAYS_ON}", "bold")
+
+    def _lend(self, text: str, style: str) -> None:
+        """Let the key line hold the rest of what is said, until something else is said."""
         keys = self._screen.query_one("#keys", KeyLine)
-        keys.show([plain_line(cut(line, self._width), "bold")])
+        keys.show([plain_line(cut(f" {text}", self._width), style)])
         self._lent = True
 
     def warn(self, text: str) -> None:

@@ -17,7 +17,7 @@ from tui.workbench import Workbench
 class DrivePage(LongWork[DriveResult]):
     """Simulates the build's drive profile and shows what becomes of voltage and charge."""
 
-    more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (("^W", "workings", "ctrl+w"),)
+    more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (("^W", "how", "ctrl+w"),)
 
     def __init__(self, bench: Workbench) -> None:
         super().__init__()

@@ -58,7 +58,8 @@ class HistoryPage(Page):
             return self._said
         wanted = self._wanted
         asked = ", ".join(filter(None, (wanted.person, wanted.page, wanted.day)))
-        return f"History of {self._title}: {len(self.shown)} edits" + (f" ({asked})" * bool(asked))
+        edits = "1 edit" if len(self.shown) == 1 else f"{len(self.shown)} edits"
+        return f"History of {self._title}: {edits}" + (f" ({asked})" * bool(asked))
 
     def keys_here(self) -> Sequence[tuple[str, str, str]]:
         """What can be done with the marked line, and what narrows them."""

@@ -24,7 +24,7 @@ class ProtectionPage(Page):
     """The protection study of the fuses of a build."""
 
     steps = "fuse"
-    more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (("^W", "workings", "ctrl+w"),)
+    more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (("^W", "how", "ctrl+w"),)
 
     def __init__(self, bench: Workbench, run: str) -> None:
         super().__init__()

@@ -26,7 +26,7 @@ class SafeWirePage(Page):
     """What protects the wire of one run after the other."""
 
     steps = "run"
-    more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (("^W", "workings", "ctrl+w"),)
+    more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (("^W", "how", "ctrl+w"),)
 
     def __init__(self, bench: Workbench, run: str) -> None:
         super().__init__()

@@ -273,7 +273,8 @@ def drop_bars(build: Build, sheet: Sheet, amplifier: str, width: int) -> list[st
             between = "body and joints" if heading == "back" else "isolators and joints"
             legs.append((f"{heading:<4} {between}", "", rest))
     most = max((abs(drop) for _, _, drop in legs), default=0.0) or 1.0
-    name_width = min(max(width - 44, 14), 34)
+    longest = max((cell_len(name) for name, _, _ in legs), default=0)
+    name_width = min(max(width - 44, longest), max(width - 34, 14), 34)
     bar_width = max(width - name_width - 24, 4)
     lines = []
     for name, size, drop in legs:

@@ -80,7 +80,11 @@ class BuildScreen(GridScreen):
     BINDINGS = bindings_of("build", BUILD)
     actions = BUILD
     keys_title = "In this build"
-    legend = "~ chosen for you (= keeps it, delete: auto again)   · computed   * changed, (before)"
+    signs = (
+        ("~", "chosen for you: = keeps it, delete leaves it to be chosen again"),
+        ("·", "computed: ctrl+w shows how"),
+        ("* (1.2 V)", "changed by the last edit, and what it was before"),
+    )
     workbench: Workbench
     view: BuildView
 
@@ -219,7 +223,7 @@ class BuildScreen(GridScreen):
             return
         await self.go_to_thing(finding.table, finding.id, finding.field)
         self.show_figures()
-        self.tell(f"{finding.level.value}: {finding.what} Do: {finding.do}")
+        self.tell(f"{finding.level.name} {finding.what}. Do: {finding.do}")
 
     async def go_to_thing(self, table: str, id: str, field: str) -> bool:
         """Show a wire or a device of the power side in the drawing; all else where it is edited."""
@@ -272,7 +276,7 @@ class BuildScreen(GridScreen):
         full = self.has_class("full")
         self.pane.mark(full)
         if full:
-            self.say("Arrows mark a line, enter follows it: to its field, its workings, who asked")
+            self.say("Arrows mark a line, enter follows it; esc or F9: back to the table")
         else:
             self.describe_cell()
 

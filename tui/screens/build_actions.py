@@ -84,7 +84,7 @@ _OF_SCREEN: tuple[Action["BuildScreen"], ...] = (
     Action(
         "rehang",
         "Change what feeds it",
-        "choose another device that feeds this run",
+        "choose another device that feeds this wire; of a ground wire, another place to lead it to",
         ("ctrl+r",),
         lambda s: s.rehang(),
     ),

@@ -212,9 +212,7 @@ class BuildsScreen(Screen[None]):
             editor.value = ""
         elif event.key == "space" and not editor.value:
             self.mark()
-        elif event.key in ("question_mark", "ctrl+k") or not editor.press(
-            event.key, event.character
-        ):
+        elif event.key == "question_mark" or not editor.press(event.key, event.character):
             return
         event.stop()
         event.prevent_default()
@@ -297,7 +295,7 @@ class BuildsScreen(Screen[None]):
         self.say(
             f"{build.title} is back"
             if build.archived
-            else f"Archived {build.title}: ctrl+z brings it back, ctrl+t shows archived builds"
+            else f"Archived {build.title}: ctrl+z brings it back, alt+x shows archived builds"
         )
 
     def bring_back(self) -> None:
@@ -330,7 +328,7 @@ class BuildsScreen(Screen[None]):
         self.compared = None if self.compared == build.key else build.key
         self.show_list()
         self.say(
-            f"Marked {build.title} *: go to another build and press ctrl+k to compare"
+            f"Marked {build.title} *: go to another build and press alt+b to compare"
             if self.compared is not None
             else "No build is marked"
         )

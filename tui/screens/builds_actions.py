@@ -51,7 +51,7 @@ _OF_SCREEN: tuple[Action["BuildsScreen"], ...] = (
         "archived",
         "Show archived builds",
         "show or hide the builds that were put away",
-        ("ctrl+t",),
+        ("alt+x",),
         lambda s: s.show_archived(),
     ),
     Action(
@@ -65,7 +65,7 @@ _OF_SCREEN: tuple[Action["BuildsScreen"], ...] = (
         "compare",
         "Compare with the marked build",
         "show the marked build and this one side by side; without a mark, mark this one",
-        ("ctrl+k",),
+        ("alt+b",),
         lambda s: s.compare(),
         "compare",
     ),

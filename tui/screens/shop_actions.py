@@ -38,7 +38,7 @@ _FILES: tuple[Action["ShopScreen"], ...] = (
         "from_file",
         "Take from a file",
         "take items, times or hole patterns from a CSV file, in the place of those here",
-        ("ctrl+u",),
+        ("alt+l",),
         lambda s: s.view.from_file(),
         "read",
     ),

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from domain.build.choices import Polarity
-from domain.build.records import TABLES, Build, Header
+from domain.build.records import CARRIED_TABLES, TABLES, Build, Header
 from domain.document.records import label
 from domain.sheet import Sheet
 from domain.topics.grounds import GROUNDS
@@ -116,6 +116,9 @@ _FUSE_FIELDS = (
 
 _GROUND_RUN_COLUMNS = tuple(c for c in _RUN_COLUMNS if c.field not in _FUSE_FIELDS)
 
+AT_FIRST = 6
+"""So many columns of a table are compared at a glance; enter on a name shows all of its fields."""
+
 _NOT_SHOWN = {"runs": ("id", "polarity", "fused")}
 """Fields without a column of their own; ids never."""
 
@@ -131,7 +134,8 @@ def _whole(spec: TableSpec) -> TableSpec:
         for name, field in TABLES[spec.table].model_fields.items()
         if name not in shown and name not in left_out
     )
-    return replace(spec, columns=(*spec.columns, *more))
+    at_first = AT_FIRST if spec.table in CARRIED_TABLES else 0
+    return replace(spec, columns=(*spec.columns, *more), at_first=at_first)
 
 
 _SPECS: tuple[TableSpec, ...] = (

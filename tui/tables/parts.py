@@ -47,7 +47,7 @@ PARTS = TableSpec(
         *columns_of(
             "parts",
             ("name", "Part", 14),
-            ("material", "Material", 9),
+            ("material", "Material", 13),
             ("thickness_m", "Thickness", 9),
         ),
         Figure("parts", "·margin", "·Safety", 7, figure=shown_by(ALL_PARTS, "margin")),

@@ -47,7 +47,7 @@ def items_spec(shown: ItemList) -> TableSpec:
             for name, width in columns
         ),
         lambda shop, sheet, part: list(shown.seen(shop.items)),
-        empty="none here; ctrl+n adds one, ctrl+u takes them from a CSV file",
+        empty="none here; ctrl+n adds one, alt+l takes them from a CSV file",
     )
 
 
@@ -60,11 +60,11 @@ def times_spec() -> TableSpec:
         TIMES,
         "times",
         TIMES,
-        "Times: your own, or (~) invented defaults to be replaced",
+        "Times: your own, or (~) starting values that nobody measured",
         (
-            Explained(TIMES, "·title", "·Operation", 42, figure=_title, why=_OPERATION),
+            Explained(TIMES, "·title", "·Operation", 48, figure=_title, why=_OPERATION),
             Column(TIMES, "value", "Time", 8),
-            Explained(TIMES, "·unit", "·Unit", 20, figure=_unit, why=_OPERATION),
+            Explained(TIMES, "·unit", "·Unit", 17, figure=_unit, why=_OPERATION),
             Explained(TIMES, "·whose", "·Whose", 8, figure=_whose, why=_OPERATION),
         ),
         every_record(TIMES),

@@ -34,7 +34,7 @@ DESIGNS = TableSpec(
         Figure("designs", "·title", "·Option", 14, figure=shown_by(ALL_DESIGNS, "title")),
         Figure("designs", "·kg", "·Conductor", 10, figure=shown_by(ALL_DESIGNS, "conductor")),
         Figure("designs", "·cost", "·Wire cost", 11, figure=_OfRow(ALL_DESIGNS, "cost")),
-        Figure("designs", "·worst", "·Worst drop", 11, figure=shown_by(ALL_DESIGNS, "drop")),
+        Figure("designs", "·worst", "·Worst drop", 12, figure=shown_by(ALL_DESIGNS, "drop")),
         Figure("designs", "·fits", "·Fits terminals", 15, figure=shown_by(ALL_DESIGNS, "fits")),
         Figure("designs", "·sizes", "·Sizes", 24, figure=shown_by(ALL_DESIGNS, "sizes")),
     ),

@@ -1,7 +1,7 @@
 """What a table on a view is: its columns, and which records are its rows."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Collection
+from dataclasses import dataclass, replace
 from typing import Any
 
 from domain.document.records import records
@@ -31,6 +31,8 @@ class TableSpec:
     """What to say of it while it has no rows; empty: that ctrl+n adds one."""
     stretches: str = ""
     """Column that takes the width that the others leave."""
+    at_first: int = 0
+    """So many of its columns are shown until somebody chooses others; 0: all of them."""
 
     @property
     def of_records(self) -> bool:
@@ -45,6 +47,12 @@ class TableSpec:
     def column_for(self, field: str) -> Column | None:
         """The column that shows this field."""
         return next((c for c in self.columns if c.field == field or field in c.covers), None)
+
+
+def narrowed(spec: TableSpec, ids: Collection[str]) -> TableSpec:
+    """The table with its first column and those of these ids."""
+    first, *rest = spec.columns
+    return replace(spec, columns=(first, *(column for column in rest if column.id in ids)))
 
 
 def columns_of(table: str, *wanted: tuple[str, str, int]) -> tuple[Column, ...]:

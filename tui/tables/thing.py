@@ -202,7 +202,7 @@ def wrong(sheet: Sheet, row: FieldRow, *, with_do: bool = False) -> str:
     worst = min(found, key=lambda finding: _WORST_FIRST.index(finding.level), default=None)
     if worst is None:
         return ""
-    do = f" Do: {worst.do}" if with_do else ""
+    do = f". Do: {worst.do}" if with_do else ""
     return f"{worst.level.name}: {worst.what}{do}"
 
 
@@ -232,7 +232,9 @@ def reason(build: Build, sheet: Sheet, row: FieldRow) -> str:
 
 def _why(build: Build, sheet: Sheet, row: FieldRow) -> str:
     """What is wrong with the field, else why it is what it is, else what it is."""
-    told = wrong(sheet, row) or reason(build, sheet, row)
+    # The thing is named over the form: what is wrong with it begins with what is wrong.
+    found = wrong(sheet, row).replace(f": {label(build, row.record)}: ", ": ", 1)
+    told = found or reason(build, sheet, row)
     return told or row.column.described(build).partition(": ")[2]
 
 
@@ -257,7 +259,7 @@ def thing_spec(view: str, columns: dict[str, tuple[Column, ...]]) -> TableSpec:
             Figure("", "·group", "·", 8, figure=lambda b, s, row: row.group),
             Figure("", "·field", "·Field", 14, figure=lambda b, s, row: row.column.title),
             Column("", "value", "Value", 15),
-            Whys("", "·why", "·Why", 20, figure=_why),
+            Whys("", "·why", "·Why", 15, figure=_why),
         ),
         lambda build, sheet, narrowed: fields_of(build, columns, narrowed),
         empty="go to a thing in the drawing, and press enter",

@@ -320,7 +320,7 @@ def wiring_spec(look: Callable[[], Look]) -> TableSpec:
         "runs",
         "Wiring",
         (
-            Drawn("runs", DRAWING, "·From the sources on", 32, figure=lambda b, s, row: row.text),
+            Drawn("runs", DRAWING, "·From the sources on", 30, figure=lambda b, s, row: row.text),
             *(
                 _on_wire(column)
                 for column in (

@@ -15,7 +15,7 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widgets import DataTable
 
-from tui.tables.table_spec import TableSpec
+from tui.tables.table_spec import TableSpec, narrowed
 from tui.widgets.cell_text import left
 from tui.widgets.speech import AS_WRITTEN, speech_of_app
 
@@ -36,9 +36,17 @@ class Grid(DataTable[Text], can_focus=False):
             super().__init__()
             self.grid = grid
 
-    def __init__(self, spec: TableSpec) -> None:
+    def __init__(self, spec: TableSpec, wanted: Sequence[str] = ()) -> None:
         self._quiet = False
+        self.whole = spec
+        """The table with all its columns."""
         self.spec = spec
+        """The table with the columns that are shown."""
+        self._wanted = tuple(id for id in wanted if any(id == c.id for c in spec.columns))
+        """Ids of the columns that somebody has chosen; none: as many as there is room for."""
+        self._rows: list[tuple[str, tuple[str, ...]]] = []
+        """Its rows as they were loaded, with the cells of all columns."""
+        self.spec = narrowed(spec, self._fitting(0))
         super().__init__(
             id=f"grid-{spec.id}",
             fixed_columns=FIXED,
@@ -51,10 +59,65 @@ class Grid(DataTable[Text], can_focus=False):
         """Row and column of what others have changed just now."""
         self._wider = 0
         """Cells that the column which stretches has beyond its own width."""
-        self._titles = {column.id: column.title for column in spec.columns}
+        self._titles = {column.id: column.title for column in self.whole.columns}
         self._said = AS_WRITTEN
         """In whose words titles and cells stand."""
         self._add_columns()
+
+    # Which columns are shown
+
+    @property
+    def hidden(self) -> int:
+        """How many columns are not shown."""
+        return len(self.whole.columns) - len(self.spec.columns)
+
+    def want(self, ids: Sequence[str]) -> None:
+        """Show these columns from now on; none: those of the beginning."""
+        self._wanted = tuple(ids)
+        self._show_columns(self._fitting(self.size.width))
+
+    def _fitting(self, room: int) -> Sequence[str]:
+        """Ids of the columns to show: the chosen ones, else the first, as there is room."""
+        if self._wanted:
+            return self._wanted
+        columns = self.whole.columns
+        most, taken = self.whole.at_first or len(columns), 0
+        for place, column in enumerate(columns):
+            taken += column.width + 2
+            if place >= most and taken > room:
+                return [column.id for column in columns[:place]]
+        return [column.id for column in columns]
+
+    def _show_columns(self, ids: Collection[str]) -> None:
+        spec = narrowed(self.whole, ids)
+        if spec.columns == self.spec.columns:
+            return
+        row, place = self.cursor_coordinate
+        at = self.spec.columns[place].id
+        self.spec = spec
+        self._marks.clear()
+        self._shown = self._of_shown(self._rows)
+        here = [column.id for column in spec.columns]
+        self._remake(row, here.index(at) if at in here else min(place, len(here) - 1))
+
+    def _of_shown(
+        self, rows: Sequence[tuple[str, tuple[str, ...]]]
+    ) -> list[tuple[str, tuple[str, ...]]]:
+        """The cells of the columns that are shown."""
+        if not self.hidden:
+            return list(rows)
+        shown = {column.id for column in self.spec.columns}
+        places = [place for place, c in enumerate(self.whole.columns) if c.id in shown]
+        return [(id, tuple(texts[place] for place in places)) for id, texts in rows]
+
+    def _remake(self, row: int, place: int) -> None:
+        """Columns and rows anew, with the cursor on this cell."""
+        self.clear(columns=True)
+        self._add_columns()
+        for id, texts in self._shown:
+            self.add_row(*(self._text(i, t, id) for i, t in enumerate(texts)), key=id)
+        if self._shown:
+            self.move_cursor(row=max(row, 0), column=place)
 
     def _add_columns(self) -> None:
         for place, column in enumerate(self.spec.columns):
@@ -75,8 +138,10 @@ class Grid(DataTable[Text], can_focus=False):
         self._retitle(column)
 
     def _retitle(self, column: str) -> None:
-        title = self._said(self._titles[column])
-        place = [each.id for each in self.spec.columns].index(column)
+        columns = [each.id for each in self.spec.columns]
+        if column not in columns:
+            return
+        title, place = self._said(self._titles[column]), columns.index(column)
         text = Text(_padded(title, self._width(place)), end="")
         self.ordered_columns[place].label = text
         self._clear_caches()
@@ -88,18 +153,12 @@ class Grid(DataTable[Text], can_focus=False):
         if not self.spec.stretches or wider == self._wider:
             return
         self._wider = wider
-        row, place = self.cursor_coordinate
-        self.clear(columns=True)
-        self._add_columns()
-        for id, texts in self._shown:
-            self.add_row(*(self._text(i, t, id) for i, t in enumerate(texts)), key=id)
-        if self._shown:
-            self.move_cursor(row=max(row, 0), column=place)
+        self._remake(*self.cursor_coordinate)
 
     def load(
         self, rows: Sequence[tuple[str, tuple[str, ...]]], by_others: Collection[str] = ()
     ) -> None:
-        """Show rows as (id, cell texts). The cursor stays on its record.
+        """Show rows as (id, cell texts of all columns). The cursor stays on its record.
 
         What others have changed, in rows with these ids, is marked until ``unmark``.
         """
@@ -110,7 +169,9 @@ class Grid(DataTable[Text], can_focus=False):
                 self._retitle(column.id)
         if said is not AS_WRITTEN:
             rows = [(id, tuple(map(said, texts))) for id, texts in rows]
-        old, self._shown = self._shown, list(rows)
+        self._rows = list(rows)
+        old, self._shown = self._shown, self._of_shown(rows)
+        rows = self._shown
         if by_others:
             was = dict(old)
             self._marks |= {
@@ -178,7 +239,7 @@ class Grid(DataTable[Text], can_focus=False):
         A marked text is drawn reversed: what is typed next takes its place.
         """
         ids, columns = self.row_ids, [c.id for c in self.spec.columns]
-        if row_id not in ids:
+        if row_id not in ids or column_id not in columns:
             return
         row, place = ids.index(row_id), columns.index(column_id)
         if cursor < 0:
@@ -268,9 +329,13 @@ class Grid(DataTable[Text], can_focus=False):
 
     def go(self, id: str, column: str) -> bool:
         """Put the cursor on a cell; false when there is no such row or column."""
-        ids, columns = self.row_ids, [c.id for c in self.spec.columns]
-        if id not in ids or column not in columns:
+        ids = self.row_ids
+        if id not in ids or all(column != each.id for each in self.whole.columns):
             return False
+        columns = [each.id for each in self.spec.columns]
+        if column not in columns:  # one goes to a column that is not shown: it is from now on
+            self._show_columns({*columns, column})
+            columns = [each.id for each in self.spec.columns]
         self.move_cursor(row=ids.index(id), column=columns.index(column))
         return True
 
@@ -289,7 +354,10 @@ class Grid(DataTable[Text], can_focus=False):
         super()._scroll_cursor_into_view(animate)
 
     def on_resize(self) -> None:
-        """One column may take what the others leave."""
+        """As many columns as there is room for; one of them may take what the others leave."""
+        if self.whole.at_first and not self._wanted:
+            here = self.spec.columns[max(self.cursor_column, 0)].id
+            self._show_columns({*self._fitting(self.size.width), here})
         self.stretch(self.size.width)
 
     def on_click(self) -> None:

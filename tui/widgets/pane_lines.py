@@ -22,7 +22,7 @@ from tui.tables.level_styles import LEVEL_STYLES
 from tui.widgets.cell_text import cut, left, right, wrap
 from tui.widgets.line_view import Line, Span, plain_line
 
-BLOCK_LINES = 7
+BLOCK_LINES = 9
 """Height of the block for the finding at hand."""
 
 _LEVELS = (Level.STOP, Level.FIX, Level.NOTE)
@@ -114,7 +114,7 @@ _HEADINGS = {
     "supply": "Supply",
     "runs": " drop   temp gauge   fuse Runs",
     "remotes": "Remote outputs",
-    "state": "Worst state",
+    "state": "Worst condition",
     "materials": "Materials",
     "parts": "Custom parts",
 }
@@ -273,9 +273,10 @@ def _block(sheet: Sheet, settled: Sheet, width: int, at_hand: int, mending: str 
     findings = sorted_findings(settled)
     if findings:
         place = min(at_hand, len(findings) - 1)
-        lines += _finding(findings[place], place, width, most=(2, 2, 1 if mending else 2))
+        lines += _finding(findings[place], place, width, most=(2, 2, 2))
         if mending:
-            lines.append(plain_line(cut(f"  ctrl+e fixes it: {mending}", width), "bold", "mend"))
+            told = _most(wrap(f"ctrl+e fixes it: {mending}", width - 2), 2, width - 2)
+            lines += [plain_line(f"  {text}", "bold", "mend") for text in told]
     lines += [plain_line("")] * (BLOCK_LINES - len(lines))
     return lines[:BLOCK_LINES]
 
@@ -325,26 +326,26 @@ def strip_lines(
     main = max(fused, key=lambda r: r.design_a * r.count, default=None)
     drops = [a for a in sheet.loads if a.drop_v is not None]
     worst = max(drops, key=lambda a: a.drop_v or 0.0, default=None)
-    first = [counts(sheet)]
+    first: list[tuple[str, ...]] = [(counts(sheet),)]
     if main is not None:
-        first.append(
-            f"main {show('current', main.design_a)} on {show('current', main.fuse_a)}, "
-            f"{format_gauge(main.gauge, main.count)}"
-        )
+        fuse = f"main {show('current', main.design_a)}, fuse {show('current', main.fuse_a)}"
+        first.append((f"{fuse}, wire {format_gauge(main.gauge, main.count)}", fuse))
     if worst is not None:
-        first.append(f"worst drop {show('voltage', worst.drop_v)} {worst.name}")
-    second = [
-        f"idle {_signed(build, supply.idle_balance_a)}",
-        f"driving {_signed(build, supply.cruise_balance_a)}",
-        f"engine off {show('minutes', supply.play_minutes)}",
+        drop = f"drop {show('voltage', worst.drop_v)}"
+        first.append((f"worst {drop} {worst.name}", f"worst {drop}", drop, ""))
+    second: list[tuple[str, ...]] = [
+        (f"idle {_signed(build, supply.idle_balance_a)}",),
+        (f"driving {_signed(build, supply.cruise_balance_a)}",),
     ]
     state = worst_state(sheet)
     if state is not None:
-        low = min(state.amplifier_v.values())
-        second.append(f"lowest {show('voltage', low)}{' collapses' if state.collapsed else ''}")
+        low = show("voltage", min(state.amplifier_v.values()))
+        said = f"lowest {low}{' collapses' if state.collapsed else ''}"
+        second.append((said, f"lowest {low}"))
+    second.append((f"engine off {show('minutes', supply.play_minutes)}", ""))
     lines = [
-        plain_line(left(" | ".join(first), width), "bold reverse", "pane"),
-        plain_line(cut(" | ".join(second), width), "", "pane"),
+        plain_line(left(fitted_items(first, width), width), "bold reverse", "pane"),
+        plain_line(cut(fitted_items(second, width), width), "", "pane"),
     ]
     findings = sorted_findings(sheet)
     if findings:
@@ -357,3 +358,20 @@ def strip_lines(
     else:
         lines.append(plain_line("no findings", "", "pane"))
     return lines
+
+
+def fitted_items(items: Sequence[Sequence[str]], width: int) -> str:
+    """Items in one line, each in its longest form that leaves room for those before it.
+
+    The last ones are made shorter first; an empty form leaves an item out.
+    """
+    forms = [0] * len(items)
+
+    def line() -> str:
+        shown = (item[form] for item, form in zip(items, forms, strict=True))
+        return " | ".join(text for text in shown if text)
+
+    for place in reversed(range(len(items))):
+        while cell_len(line()) > width and forms[place] + 1 < len(items[place]):
+            forms[place] += 1
+    return line()

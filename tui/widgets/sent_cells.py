@@ -35,6 +35,9 @@ UNKNOWN: Cell = ("", Look("?", "?"))
 ERASED_FROM = 8
 """Blank cells from which on erasing them is shorter than writing them."""
 
+NEVER = 10**9
+"""More cells than any terminal has."""
+
 SKIPPED_FROM = 5
 """Cells that are as they should be from which on it is shorter to go past than to write them."""
 
@@ -42,8 +45,10 @@ SKIPPED_FROM = 5
 class SentCells:
     """The cells of the terminal as they were last sent."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, erases: bool = True) -> None:
         self._rows: list[list[Cell]] = []
+        self._erases = erases
+        """Whether the terminal can be told to erase so many cells."""
 
     def forget(self) -> None:
         """The terminal may show anything: all that is drawn from now on is sent."""
@@ -55,7 +60,7 @@ class SentCells:
 
     def changes(self, update: LayoutUpdate | ChopsUpdate, console: Console) -> str:
         """What makes the terminal show an update, as it is to be sent."""
-        out = _Writer()
+        out = _Writer(ERASED_FROM if self._erases else NEVER)
         for x, y, strip in _pieces(update):
             cells = _cells(strip, console)
             if cells is None:
@@ -98,7 +103,8 @@ class OnlyNew(CompositorUpdate):
 class _Writer:
     """Puts together what is sent, with as few signs as will do."""
 
-    def __init__(self) -> None:
+    def __init__(self, erased_from: int) -> None:
+        self._erased_from = erased_from
         self._parts: list[str] = []
         self._at = (-1, -1)
         self._look = PLAIN
@@ -109,7 +115,7 @@ class _Writer:
         place = 0
         while place < len(cells):
             blanks = _blanks(cells, place)
-            if blanks >= ERASED_FROM:
+            if blanks >= self._erased_from:
                 self._turn(PLAIN)
                 self._parts.append(f"\x1b[{blanks}X")
                 place += blanks

@@ -283,6 +283,33 @@ async def test_a_run_is_rehung_and_loops_are_not_offered(tmp_path: Path) -> None
         )
 
 
+async def test_a_ground_wire_is_led_to_another_ground(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    build = three_amplifiers()
+    build = applied(build, add(build, "grounds", name="Second ground"))
+    key = stored(path, build)
+    ground = next(r.id for r in build.runs if r.source == "a1")
+    async with running(path, WIDE, key) as pilot:
+        screen = build_screen(pilot)
+        await press(pilot, "f5")
+        assert screen.grid.spec.id == "grounds"
+        await press(pilot, "ctrl+r")  # on a ground point: which of its wires is not said
+        assert "Go to a wire first" in status(pilot)
+        screen.focus_grid(screen.grid_of("ground_runs"))
+        screen.grid.go(ground, "name")
+        await press(pilot, "ctrl+r")
+        shown = screen_text(pilot)
+        assert "Lead " in shown
+        assert "Second ground" in shown
+        await press(pilot, *"second", "enter")
+        assert next(r for r in reopened(path, key).runs if r.id == ground).target == "e3"
+        # Its row among the grounds of amplifiers stands for the same wire.
+        screen.focus_grid(screen.grid_of("returns"))
+        screen.grid.go("a1", "·name")
+        await press(pilot, "ctrl+r", "up", "enter")
+        assert next(r for r in reopened(path, key).runs if r.id == ground).target != "e3"
+
+
 async def test_pasting_several_lines_is_refused_aloud(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     key = stored(path, three_amplifiers())

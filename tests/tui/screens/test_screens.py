@@ -9,6 +9,7 @@ from typing import cast
 
 import pytest
 
+from demo_db.load import demo_builds
 from domain.build.actions import add, applied, start_build
 from domain.build.choices import UnitHabit
 from domain.build.edits import SetField
@@ -129,11 +130,11 @@ async def test_home_duplicates_archives_and_loads_the_demo(tmp_path: Path) -> No
         await press(pilot, "ctrl+z")
         assert len(home.shown) == 2
         await press(pilot, "ctrl+x")
-        await press(pilot, "ctrl+t")
+        await press(pilot, "alt+x")
         assert "archived" in screen_text(pilot)
         home.load_demo()
         await pilot.pause()
-        assert len(home.all) == 6
+        assert len(home.all) == 2 + len(demo_builds())
 
 
 async def test_of_very_many_builds_the_newest_are_listed_and_every_one_is_found(
@@ -238,7 +239,7 @@ async def test_strip_at_80_columns_opens_in_full(tmp_path: Path) -> None:
         shown = screen_text(pilot)
         assert format_quantity("current", sheet.supply.idle_balance_a, UnitHabit.INCH) in shown
         assert sorted_findings(sheet)[0].what[:30] in shown
-        assert "Worst state" not in shown
+        assert "Worst condition" not in shown
         await press(pilot, "f9")
         assert "Supply" in screen_text(pilot)
         await press(pilot, "f9")

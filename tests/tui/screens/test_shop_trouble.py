@@ -28,11 +28,11 @@ async def test_a_file_goes_out_and_comes_back(tmp_path: Path) -> None:
         assert isinstance(pilot.app.screen, ShopScreen)
         await press(pilot, "ctrl+n")
         out.write_text(out.read_text() + "=cmd|x,Fuses,,,1,each,2,0,@home\n")
-        await press(pilot, "ctrl+u", "ctrl+a", "ctrl+k", str(out), "enter")
+        await press(pilot, "alt+l", "ctrl+a", "ctrl+k", str(out), "enter")
         assert "leaves out 1 of the items here" in screen_text(pilot)
         await press(pilot, "enter")
         assert "New item" in names(path)
-        await press(pilot, "ctrl+u", "ctrl+a", "ctrl+k", str(out), "enter", "down", "enter")
+        await press(pilot, "alt+l", "ctrl+a", "ctrl+k", str(out), "enter", "down", "enter")
         assert status(pilot) == "Taken: the catalogue holds 5 items; ctrl+z takes it back"
         assert names(path)[-1] == "=cmd|x"
         await press(pilot, "ctrl+z", "ctrl+z")
@@ -68,7 +68,7 @@ async def test_a_bad_file_is_refused_whole(
     elif content is not None:
         file.write_bytes(content if isinstance(content, bytes) else content.encode())
     async with running(path, (200, 40)) as pilot:
-        await press(pilot, "f12", "ctrl+u", "ctrl+a", "ctrl+k", str(file), "enter")
+        await press(pilot, "f12", "alt+l", "ctrl+a", "ctrl+k", str(file), "enter")
         assert status(pilot).startswith("! Not taken")
         assert said in status(pilot) + toasts(pilot)
         assert kept(path) == before

@@ -282,7 +282,7 @@ async def test_readings_go_from_state_to_state(tmp_path: Path) -> None:
         screen = build_screen(pilot)
         seen = {screen.held(ReadingsView).mode}
         for _ in range(6):
-            await press(pilot, "ctrl+f")
+            await press(pilot, "alt+n")
             seen.add(screen.held(ReadingsView).mode)
         assert "" in seen
         assert len(seen) == 7
@@ -329,7 +329,7 @@ async def test_two_builds_are_compared(tmp_path: Path) -> None:
     async with running(path) as pilot:
         await press(pilot, "space")
         assert "Marked" in status(pilot)
-        await press(pilot, "down", "ctrl+k")
+        await press(pilot, "down", "alt+b")
         page = pilot.app.screen
         assert isinstance(page, ComparePage)
         shown = screen_text(pilot)

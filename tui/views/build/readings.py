@@ -36,7 +36,7 @@ class ReadingsTable(ShownTable):
     def caption(self) -> str:
         """Of which state they are."""
         state = self.view.bench.sheet.state(self.view.mode)
-        return f"Readings: {state.title if state else 'all states'} (ctrl+f: next state)"
+        return f"Readings: {state.title if state else 'all conditions'} (alt+n: next condition)"
 
     def remove(self) -> None:
         """Forget what was read: the row stays."""
@@ -53,9 +53,9 @@ class ReadingsView(BuildView):
     actions: ClassVar[tuple[Action["ReadingsView"], ...]] = (
         Action(
             "one_state",
-            "Readings of the next state",
-            "show the readings of the next state of engine and music, or of all",
-            ("ctrl+f",),
+            "Readings of the next condition",
+            "show the readings of the next condition of engine and music, or of all",
+            ("alt+n",),
             lambda view: view.show_next_state(),
             elsewhere="This belongs to the readings (F7)",
         ),
@@ -141,7 +141,7 @@ class ReadingsView(BuildView):
         view = self.screen.query_one("#suspects", LineView)
         width = max(view.size.width or self.screen.size.width, 20)
         height = (view.size.height or MOST_SUSPECT_LINES) - 1
-        text = self.verdict or "Type what the meter shows; ctrl+f goes on to the next state."
+        text = self.verdict or "Type what the meter shows; alt+n: the next condition."
         texts = wrap(text, width)[:3]
         room = height - len(texts)
         if self.suspects:

@@ -4,8 +4,9 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from domain.build import actions
-from domain.build.edits import Edit, EditRefused
-from domain.build.records import Block, Build, CurvePoint, GroundPoint, Run, Spot
+from domain.build.choices import Polarity
+from domain.build.edits import Batch, Edit, EditRefused, SetField
+from domain.build.records import Block, Build, CurvePoint, GroundPoint, Run, Spot, table_of
 from domain.document.records import find, label
 from tui.grids.grid_screen import GridScreen
 from tui.tables.build_tables import SPECS
@@ -79,13 +80,45 @@ class CurveTable(RecordTable):
         return actions.add(build, "curves")
 
 
+NO_RUN = "Go to a wire first: ctrl+r feeds it from elsewhere, and leads a ground wire elsewhere"
+"""What to say where no wire is meant, or more than one."""
+
+GROUNDS_TO = ("grounds", "blocks", "batteries")
+"""Tables of what a ground wire leads to."""
+
+
 def rehang(screen: GridScreen, bench: Workbench) -> None:
-    """Choose the device that the run with the cursor hangs on."""
+    """Choose the device that the run with the cursor is fed from; of a ground run, its ground."""
     build, grid = bench.build, screen.grid
-    run = find(build, grid.row_id.partition(".")[0]) if grid.row_id else None
-    column = next(spec.column_for("source") for spec in SPECS if spec.id == "runs")
-    if not isinstance(run, Run) or column is None:
-        screen.say("Only a run can be fed from elsewhere: in the drawing, or on Distribution (F4)")
+    run = _run_at(build, grid.row_id.partition(".")[0], grounded=grid.spec.id == "returns")
+    if run is None:
+        screen.say(NO_RUN)
         return
-    title = f"Feed {label(build, run.id)} from"
-    screen.pick(title, column, column.options(build, run))
+    grounded = run.polarity is Polarity.GROUND
+    field = "target" if grounded else "source"
+    columns = next(spec.columns for spec in SPECS if spec.id == "runs")
+    column = next(each for each in columns if each.field == field)
+    options = column.options(build, run)
+    if grounded:
+        options = [(name, edit) for name, edit in options if _may_ground(build, run, edit)]
+    name = label(build, run.id)
+    screen.pick(f"Lead {name} to" if grounded else f"Feed {name} from", column, options)
+
+
+def _run_at(build: Build, id: str, *, grounded: bool) -> Run | None:
+    """The run with this id, or the only one that feeds this device, or grounds it."""
+    record = find(build, id) if id else None
+    if isinstance(record, Run):
+        return record
+    if grounded:
+        runs = [r for r in build.runs if r.source == id and r.polarity is Polarity.GROUND]
+    else:
+        runs = [r for r in build.runs if r.target == id and r.polarity is Polarity.POSITIVE]
+    return runs[0] if record is not None and len(runs) == 1 else None
+
+
+def _may_ground(build: Build, run: Run, edit: Edit) -> bool:
+    """Whether this edit leads a ground run to what can be its ground."""
+    first = edit.edits[0] if isinstance(edit, Batch) else edit
+    to = str(first.value) if isinstance(first, SetField) else ""
+    return bool(to) and to != run.source and table_of(to) in GROUNDS_TO

@@ -238,8 +238,8 @@ class WiringView(BuildView):
         ),
         Action(
             "state",
-            "Next state of the wiring",
-            "the state that it is for: driving, idling or engine off, at full power or on average",
+            "Next condition of the wiring",
+            "the condition it is for: driving, idling or engine off, at full power or on average",
             ("alt+e",),
             lambda view: view.step_state(),
             elsewhere=ELSEWHERE,

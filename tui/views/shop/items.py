@@ -46,7 +46,7 @@ class ItemTable(ShopTable):
         """Move the item, where all are seen as the shop has them."""
         if self.screen.grid.row_id and not self.view.list.plain:
             self.screen.say(
-                "Items are moved where all are shown in the shop's order (escape, ctrl+r)"
+                "Items are moved where all are shown in the shop's order (escape, alt+r)"
             )
         else:
             super().move(step)
@@ -72,7 +72,7 @@ class ItemsView(ShopView):
             "sort",
             "Sort the items",
             "sort by the column with the cursor; again: the other way round, then the shop's order",
-            ("ctrl+r",),
+            ("alt+r",),
             lambda view: view.sort(),
             "sort",
             elsewhere="Only the items are sorted (F2); ctrl+up and ctrl+down move a row here",
