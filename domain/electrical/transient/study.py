@@ -42,7 +42,7 @@ HITS = 3
 SAMPLES = 256
 """Samples of a beat, for what is seen of it."""
 
-LEAST_DRAWS, MANY_PARTS = 4, 24
+LEAST_DRAWS, MANY_PARTS = 6, 14
 """Where there are more parts than the second, fewer draws are taken, but the first at least."""
 
 LEAST_DIP_V = 1e-4

@@ -46,6 +46,13 @@ def volts(value: float) -> str:
     return f"{value:.1f} V" if value >= 0.095 else f"{value:.2f} V"
 
 
+def about(spread: Spread) -> str:
+    """A figure of a spread [V]: rounded no further than it stays inside."""
+    coarse = round(spread.typical, 1)
+    inside = spread.low <= coarse <= spread.high
+    return volts(spread.typical) if inside else f"{spread.typical:.2f} V"
+
+
 def between(spread: Spread) -> str:
     """Nine tenths or so of what may be [V]."""
     low, high = (f"{v:.1f}" if spread.low >= 1 else f"{v:.2f}" for v in (spread.low, spread.high))
@@ -75,7 +82,7 @@ def answer(subject: Subject, study: KickStudy) -> str:
     dip = plain.lamps.volts
     if dip.typical < NO_DIP_V:
         return "The lamps do not dim: the bass does not draw on the battery that feeds them."
-    drop = f"With every kick your lamps drop about {volts(dip.typical)} ({between(dip)}) {when}"
+    drop = f"With every kick your lamps drop about {about(dip)} ({between(dip)}) {when}"
     if not dims(plain):
         return f"{drop}, which nobody sees."
     sees = "visibly dim" if plain.noticed.typical >= SEEN else "barely visibly dim"
@@ -101,7 +108,7 @@ def _helps(condition: Condition) -> str:
 def _leaves(tried: Tried) -> str:
     """What one remedy leaves [V], and how sure that is."""
     left = tried.whole_left
-    text = f"{REMEDIES[tried.remedy]} leaves {volts(tried.lamps.volts.typical)}"
+    text = f"{REMEDIES[tried.remedy]} leaves {about(tried.lamps.volts)}"
     if left.high - left.low > DEPENDS:
         text += f" ({left.low * 100:.0f} to {left.high * 100:.0f} % of it, from car to car)"
     return text
@@ -120,7 +127,7 @@ def at_amplifier(subject: Subject, study: KickStudy) -> str:
     dip, record = plain.amplifier, find(subject.build, study.amplifier)
     lowest = subject.show("voltage", dip.lowest_v)
     text = (
-        f"{subject.name(study.amplifier)} falls by {volts(dip.volts.typical)} "
+        f"{subject.name(study.amplifier)} falls by {about(dip.volts)} "
         f"({between(dip.volts)}) to {lowest}"
     )
     cutoff = getattr(record, "lowest_v", 0.0)

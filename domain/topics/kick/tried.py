@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from domain.electrical.transient.results import Condition, KickStudy, Tried
-from domain.topics.kick.answer import ENGINES, REMEDIES, SEEN, between, dims, volts
+from domain.topics.kick.answer import ENGINES, REMEDIES, SEEN, about, between, dims
 from domain.topics.tables import TEXT, Column, Table
 
 
@@ -42,7 +42,7 @@ TRIED: Table[Row] = Table(
             "lamps",
             "Lamps drop",
             TEXT,
-            lambda s, r: _if_carried(r, volts(r.tried.lamps.volts.typical)),
+            lambda s, r: _if_carried(r, about(r.tried.lamps.volts)),
             says="what a hit takes off the voltage at the headlamps",
         ),
         Column("range", "Range V", TEXT, lambda s, r: _if_carried(r, between(r.tried.lamps.volts))),
@@ -52,7 +52,7 @@ TRIED: Table[Row] = Table(
             "amplifier",
             "Amp drops",
             TEXT,
-            lambda s, r: _if_carried(r, volts(r.tried.amplifier.volts.typical)),
+            lambda s, r: _if_carried(r, about(r.tried.amplifier.volts)),
             says="the same at the amplifier that dips most",
         ),
         Column("lowest", "To", "voltage", lambda s, r: _if_carried(r, r.tried.amplifier.lowest_v)),

@@ -12,7 +12,7 @@ from domain.electrical.transient.results import (
     Tried,
 )
 from domain.evaluate import make_plan
-from domain.topics.kick.answer import answer, at_amplifier, causes, volts
+from domain.topics.kick.answer import about, answer, at_amplifier, causes, volts
 from domain.topics.tables import Subject
 
 ESTATE = make_plan(dict(demo_builds())["estate_car"])
@@ -95,3 +95,8 @@ def test_volts_have_no_decimal_too_many() -> None:
         "0.05 V",
         "1.4 V",
     ]
+
+
+def test_a_rounded_figure_stays_inside_its_spread() -> None:
+    assert about(Spread(0.138, 0.12, 0.18)) == "0.14 V"
+    assert about(Spread(0.288, 0.24, 0.37)) == "0.3 V"
