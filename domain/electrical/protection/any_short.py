@@ -21,7 +21,10 @@ from domain.electrical.protection.withstand import (
 )
 
 MOST_RATIO = 20.0
-"""Beyond this multiple of a rating a fuse follows I^2 t; so does a wire in five seconds."""
+"""Beyond this multiple of a rating a fuse follows I^2 t; so does a wire in five seconds.
+
+A breaker's window goes on to a hundred times its rating, less steeply than that: to its last point.
+"""
 
 JUST_ABOVE = (1.001, 1.005, 1.01, 1.02, 1.03, 1.05, 1.08, 1.12, 1.2)
 """Multiples of where a wire's line falls steeply at which it is looked at."""
@@ -111,7 +114,8 @@ def currents(fuses: Sequence[Fuse], wire: Wire, line: bool) -> list[float]:
         low = min(low, *(fuse.must_open_a() for fuse in fuses))
     smallest = min(fuse.rating_a for fuse in fuses)
     step = adiabatic_limit_a(wire)
-    high = max(MOST_RATIO * smallest, step * 1.01)
+    ends = (fuse.points[-1].ratio * fuse.rating_a for fuse in fuses if fuse.points)
+    high = max(MOST_RATIO * smallest, step * 1.01, *ends)
     found = {low * (high / low) ** (i / EVENLY) for i in range(EVENLY + 1)} if low > 0 else {high}
     found |= {low, high}
     for fuse in fuses:
