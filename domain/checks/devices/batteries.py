@@ -7,6 +7,7 @@ from domain.build.records import Battery, Zone
 from domain.checks.context import Context
 from domain.electrical import sources
 from domain.electrical.covers import engine_bay
+from domain.electrical.network import charge_reach
 from domain.electrical.network.wiring import joined_nodes
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
@@ -48,10 +49,11 @@ def _too_high(c: Context) -> Iterator[Finding]:
     for battery in c.build.batteries:
         chemistry = battery.chemistry.value
         most = planned(f"charge_most_v_{chemistry}")
-        volts, state = max(
-            ((s.battery_v[battery.id], s.title) for s in c.states if s.converged),
-            default=(0.0, ""),
-        )
+        seen = [(s.battery_v[battery.id], s.title) for s in c.states if s.converged]
+        full = charge_reach.best_v(c.build, c.wiring, battery)
+        if full is not None and battery.id not in c.wiring.idle:
+            seen.append((full, "once it is full"))
+        volts, state = max(seen, default=(0.0, ""))
         if volts > most + 0.005:
             harm, source = _TOO_HIGH[battery.chemistry]
             yield Finding(

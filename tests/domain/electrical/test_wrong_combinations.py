@@ -289,11 +289,12 @@ CASES = (
         lambda: regulated(14.9, "flooded"),
     ),
     Case(
-        "LiFePO4 on 15 V",
-        lambda: lithium(("alternators", "g1", "regulated_v", 15.0)),
+        "LiFePO4 on 14.7 V",
+        lambda: lithium(("alternators", "g1", "regulated_v", 14.7)),
+        # no current flows into a full one: the whole 14.7 V are at its posts
         "charge-high",
         Level.FIX,
-        "against 14.6 V",
+        "14.70 V at its posts (once it is full) against 14.6 V",
         lithium,
     ),
     Case(
