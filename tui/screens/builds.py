@@ -328,7 +328,7 @@ class BuildsScreen(Screen[None]):
         self.compared = None if self.compared == build.key else build.key
         self.show_list()
         self.say(
-            f"Marked {build.title} *: go to another build and press alt+b to compare"
+            f"Marked {build.title} *: go to another build and press alt+y to compare"
             if self.compared is not None
             else "No build is marked"
         )

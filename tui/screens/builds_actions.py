@@ -65,7 +65,7 @@ _OF_SCREEN: tuple[Action["BuildsScreen"], ...] = (
         "compare",
         "Compare with the marked build",
         "show the marked build and this one side by side; without a mark, mark this one",
-        ("alt+b",),
+        ("alt+y",),
         lambda s: s.compare(),
         "compare",
     ),

@@ -114,7 +114,7 @@ async def test_wire_options_and_compared_builds_say_what_their_wire_costs(tmp_pa
         await press(pilot, "delete", "f12")
         assert kept(path).items[0].price is None
         assert str(grid.get_row_at(0)[place]).strip() == ""
-        await press(pilot, "f12", "ctrl+z", "f12", "f10", "home", "space", "down", "alt+b")
+        await press(pilot, "f12", "ctrl+z", "f12", "f10", "home", "space", "down", "alt+y")
         assert isinstance(pilot.app.screen, ComparePage)
         (line,) = [line for line in screen_text(pilot).split("\n") if "Wire cost" in line]
         assert line.count(costs[0]) == 2

@@ -329,7 +329,7 @@ async def test_two_builds_are_compared(tmp_path: Path) -> None:
     async with running(path) as pilot:
         await press(pilot, "space")
         assert "Marked" in status(pilot)
-        await press(pilot, "down", "alt+b")
+        await press(pilot, "down", "alt+y")
         page = pilot.app.screen
         assert isinstance(page, ComparePage)
         shown = screen_text(pilot)
