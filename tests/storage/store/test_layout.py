@@ -9,6 +9,8 @@ import pytest
 from sqlalchemy import create_engine
 from sqlmodel import SQLModel
 
+from domain.build.actions import applied
+from domain.build.edits import SetField
 from domain.build.records import TABLES
 from storage.store import row_types, versions
 from storage.store.builds import Store, StoreError
@@ -46,7 +48,8 @@ def test_the_migrations_make_the_tables_of_the_program(tmp_path: Path) -> None:
 
 
 def test_choices_stand_in_the_file_by_their_value(tmp_path: Path) -> None:
-    path, key = new_store(tmp_path, large_build(1))
+    length = SetField(table="runs", id="r1", field="length_m", value=0.9)
+    path, key = new_store(tmp_path, applied(large_build(1), length))
     with closing(sqlite3.connect(path)) as file:
         run = file.execute(
             "SELECT polarity, metal, insulation, typeof(polarity), typeof(length_m), fuse_family "
