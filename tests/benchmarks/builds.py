@@ -24,7 +24,7 @@ def _kinds(share: float) -> tuple[dict[str, Scalar], ...]:
 
 
 def three() -> Build:
-    """Three amplifiers on the one block of a new build, every length measured."""
+    """Three amplifiers on the one block of a new build, every new length measured."""
     build = start_build("Three amplifiers")
     for number in range(3):
         build = _with_amplifier(build, number, "d1", "e2", 1.0)
@@ -162,6 +162,7 @@ def _measured(build: Build) -> Build:
         *(
             SetField(table="runs", id=run.id, field="length_m", value=_length_m(run))
             for run in build.runs
+            if not run.existing
         ),
     )
 

@@ -60,8 +60,10 @@ def wire_m(run: dict[str, Any]) -> float:
     """Route, or the planning length, and slack: a tenth, at least 0.15 m."""
     length = run["length_m"]
     if length is None:
-        main = 5.0 if run["source"].startswith("b") else 1.0
-        length = 0.5 if run["polarity"] == "ground" else main
+        from_battery, own = run["source"].startswith("b"), run["existing"]
+        main = 1.5 if own else 5.0 if from_battery else 1.0
+        ground = 0.4 if own and from_battery else 0.5
+        length = ground if run["polarity"] == "ground" else main
     slack = run["slack_m"]
     if slack is None:
         slack = 0.0 if run["existing"] else max(0.1 * length, 0.15)
@@ -90,18 +92,19 @@ def test_wire_copper_and_mass_from_the_exported_file(name: str, build: Build) ->
         result = sheet.run(run["id"])
         assert result is not None
         gauge = run["gauge"] or result.gauge
-        mass = area_mm2(gauge) * 1e-6 * wire_m(run) * DENSITY[run["metal"]]
+        mass = area_mm2(gauge) * 1e-6 * wire_m(run) * DENSITY[run["metal"]] * run["count"]
         assert result.conductor_kg == pytest.approx(mass, rel=2e-3)
         if run["existing"]:
             continue
         copper_kg += mass
         pieces = 1 + holders(run, blocks)
-        metres[gauge] += wire_m(run) + 0.1 * pieces
-        ends += 2 * pieces
+        metres[gauge] += (wire_m(run) + 0.1 * pieces) * run["count"]
+        ends += 2 * pieces * run["count"]
     for lead in sheet.leads:
         if lead.gauge:
-            metres[lead.gauge] += (lead.wire_m + 0.1) * lead.count
-            ends += 2 * lead.count
+            pieces = 1 + (lead.fuse_a is not None)  # a holder in the line parts it
+            metres[lead.gauge] += (lead.wire_m + 0.1 * pieces) * lead.count
+            ends += 2 * pieces * lead.count
     wire: dict[str, float] = defaultdict(float)
     for line in sheet.materials:
         if line.group == "Wire":
@@ -214,10 +217,12 @@ def test_loom_grommets_and_clamps_from_the_exported_file(name: str, build: Build
         if not new:
             continue
         sleeved = any(run["polarity"] == "positive" or run["zone"] in warm for run in runs)
+        sleeved &= any(run["cover"] != "open air" for run in runs)
         end = max(wire_m(run) for run in new)
         for i in range(int(end / step)):
             here = (i + 0.5) * step
-            inside = bundle_mm([cable[r["id"]] for r in runs if wire_m(r) > here])
+            here_too = [r for r in runs if wire_m(r) > here for _ in range(r["count"])]
+            inside = bundle_mm([cable[r["id"]] for r in here_too])
             over = inside
             if sleeved:
                 bore, over, size = next(t for t in tubes if inside**2 <= 0.75 * t[0] ** 2 + 1e-3)

@@ -99,7 +99,7 @@ def test_a_copy_that_is_not_equal_is_not_kept(
     ask(
         at_server,
         f"CREATE FUNCTION {schema}.shorter() RETURNS trigger LANGUAGE plpgsql AS "
-        "'BEGIN NEW.length_m := NEW.length_m * 0.999; RETURN NEW; END'",
+        "'BEGIN NEW.length_m := coalesce(NEW.length_m, 1) * 0.999; RETURN NEW; END'",
         f"CREATE TRIGGER shorter BEFORE INSERT ON {schema}.runs FOR EACH ROW "
         f"EXECUTE FUNCTION {schema}.shorter()",
     )
