@@ -34,6 +34,9 @@ async def test_first_plan(tmp_path: Path, size: tuple[int, int]) -> None:
         shown = screen_text(pilot)
         await press(pilot, "f9")
         pane = screen_text(pilot)
+        for _ in range(3):  # the runs stand below the balance, a screen further down
+            await press(pilot, "pagedown")
+            pane += screen_text(pilot)
     build = reopened(path)
     # What was typed: channels and watts as written; 1 ft = 0.3048 m and 1 in = 0.0254 m exactly.
     assert [(a.channels, a.channel_w) for a in build.amplifiers] == [(4, 75), (1, 500), (2, 150)]

@@ -270,8 +270,8 @@ async def test_strength_stands_in_the_table(tmp_path: Path) -> None:
     key = stored(path, build)
     found = evaluate(build).parts[0].strength
     assert found is not None
-    async with running(path, WIDE, key) as pilot:
-        await press(pilot, "f6")
+    async with running(path, (240, 40), key) as pilot:
+        await press(pilot, "f6", "alt+d", "a", "enter")
         shown = screen_text(pilot)
         assert f"{found.least_margin:.2g} " in shown
         assert f"{found.natural_hz:.3g} Hz" in shown
