@@ -199,7 +199,9 @@ class GridScreen(ClosesOnce[None]):
             await self.show_view(view)
         else:
             grids = self.seen_grids()
-            self.focus_grid(grids[(grids.index(self.grid) + 1) % len(grids)])
+            place = grids.index(self.grid) + 1 if self.grid in grids else 0
+            if grids:
+                self.focus_grid(grids[place % len(grids)])
         if first:
             view.after_first_visit()
 
@@ -326,11 +328,14 @@ class GridScreen(ClosesOnce[None]):
             self.set_timer(LAID_OUT_S, partial(self.show_more, False))
         for view in self.query(f"#{self.view.id}").results(VerticalScroll):
             line = out_of_sight(view, self.grids(), self.size.width)
-            self.query_one("#more", LineView).show([line])
+            for more in self.query("#more").results(LineView):  # none once the screen is closed
+                more.show([line])
 
     def leave_table(self, step: int) -> None:
         """Go on to the next (1) or previous (-1) table of the view."""
         grids = self.seen_grids()
+        if self.grid not in grids:  # the page was turned meanwhile: it is not laid out yet
+            return
         place = grids.index(self.grid) + step
         if 0 <= place < len(grids):
             grid = grids[place]
