@@ -35,6 +35,8 @@ class Action(Generic[Owner_contra]):
     """Word for the key line; empty: not on the key line."""
     elsewhere: str = ""
     """What to say where the view that has it is not shown; empty: it works from everywhere."""
+    tells: bool = False
+    """Whether it tells, prints or keeps what follows, which is then worked out to its end first."""
 
 
 @dataclass(frozen=True, slots=True)

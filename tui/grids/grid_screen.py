@@ -334,7 +334,9 @@ class GridScreen(ClosesOnce[None]):
     def leave_table(self, step: int) -> None:
         """Go on to the next (1) or previous (-1) table of the view."""
         grids = self.seen_grids()
-        if self.grid not in grids:  # the page was turned meanwhile: it is not laid out yet
+        if self.grid not in grids:  # it was put away: a form that is of nothing now
+            if grids:
+                self.focus_grid(grids[0])
             return
         place = grids.index(self.grid) + step
         if 0 <= place < len(grids):
@@ -457,7 +459,12 @@ class GridScreen(ClosesOnce[None]):
         if action.elsewhere and owner is not self.view:
             self.say(action.elsewhere)
         else:
+            if action.tells:
+                self.before_telling()
             await start(action, owner or self)
+
+    def before_telling(self) -> None:
+        """Something is about to be told, printed or kept of what follows."""
 
     def show_help(self) -> None:
         """Keys of this screen and the field under the cursor."""

@@ -47,12 +47,6 @@ NARROW_TABS = 80
 SAVED_WIDTH = 26
 """Cells for the saved state, a line of its own so that the title is not sent with it."""
 
-TELLING = (
-    *("next_finding", "look", "workings", "to_paper", "why_safe", "quote", "materials"),
-    *("price_all", "take_off_shelf", "history"),
-)
-"""Actions that tell, print or keep what follows from the build, by id."""
-
 LEADS_ON = "on"
 """What stands for the way on in the key line of a guide."""
 
@@ -154,8 +148,8 @@ class BuildScreen(GridScreen):
 
     async def show_view(self, view: View) -> bool:
         """Show a view; what is printed is the whole plan."""
-        if isinstance(view, PackView) and self.editing.confirm():
-            self.settling.now()
+        if isinstance(view, PackView):
+            self.before_telling()
         return await super().show_view(view)
 
     def view_shown(self) -> None:
@@ -300,11 +294,10 @@ class BuildScreen(GridScreen):
 
     # Actions
 
-    async def action_start(self, id: str) -> None:
-        """Start an action; what tells of the plan does so of the whole one."""
-        if id in TELLING and self.editing.confirm():
+    def before_telling(self) -> None:
+        """What tells of the plan does so of the whole one."""
+        if self.editing.confirm():
             self.settling.now()
-        await super().action_start(id)
 
     def show_workings(self) -> None:
         """Workings of the figure under the cursor, or of the pane where it is in full."""

@@ -45,6 +45,7 @@ _OF_SCREEN: tuple[Action["BuildScreen"], ...] = (
         ("ctrl+g",),
         lambda s: s.go_to_next_finding(),
         "next finding",
+        tells=True,
     ),
     Action(
         "mend",
@@ -95,6 +96,7 @@ _OF_SCREEN: tuple[Action["BuildScreen"], ...] = (
         ("ctrl+t",),
         lambda s: s.view.look(),
         "picture",
+        tells=True,
     ),
     Action(
         "workings",
@@ -103,6 +105,7 @@ _OF_SCREEN: tuple[Action["BuildScreen"], ...] = (
         ("ctrl+w",),
         lambda s: s.show_workings(),
         "how",
+        tells=True,
     ),
     Action(
         "history",
@@ -110,6 +113,7 @@ _OF_SCREEN: tuple[Action["BuildScreen"], ...] = (
         "who changed what and when; the build as it was, compared, and a copy of it",
         ("alt+h",),
         lambda s: s.show_history(),
+        tells=True,
     ),
     Action(
         "to_paper",
@@ -117,6 +121,7 @@ _OF_SCREEN: tuple[Action["BuildScreen"], ...] = (
         "in Pack: write the pack; elsewhere: template, drawing, SVG and DXF of the custom part",
         ("ctrl+l",),
         lambda s: s.view.to_paper(),
+        tells=True,
     ),
 )
 

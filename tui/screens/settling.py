@@ -73,7 +73,7 @@ class Settling:
 
     def _show(self) -> None:
         screen = self._screen
-        if not screen.visited:
+        if not (screen.visited and screen.is_attached):  # not built yet, or closed meanwhile
             return
         with screen.app.batch_update():
             screen.show_all()

@@ -41,6 +41,7 @@ class DistributionView(BuildView):
             "what protects the run under the cursor, piece by piece from the post",
             ("alt+w",),
             lambda view: view.why_safe(),
+            tells=True,
         ),
         Action(
             "use_spot",

@@ -97,6 +97,7 @@ class PackView(BuildView):
             "go to the materials: what to buy, from the shop's catalogue, at which price",
             (),
             lambda view: view.go_to_materials(),
+            tells=True,
         ),
         Action(
             "price_all",
@@ -104,6 +105,7 @@ class PackView(BuildView):
             "add an item to the shop for each line that has none, and fill prices in down a column",
             ("alt+i",),
             lambda view: view.price_all(),
+            tells=True,
         ),
         Action(
             "take_off_shelf",
@@ -111,6 +113,7 @@ class PackView(BuildView):
             "take what this build uses out of the shop's stock, once it is really taken",
             (),
             lambda view: view.take_off_shelf(),
+            tells=True,
         ),
         Action(
             "quote",
@@ -118,6 +121,7 @@ class PackView(BuildView):
             "the quote as the customer reads it",
             (),
             lambda view: view.show_quote(),
+            tells=True,
         ),
     )
     plain_table: ClassVar[type[ShownTable]] = ShownTable
