@@ -6,15 +6,22 @@ log-log paper between them, and four fifths of that as a vehicle's bars lie unde
 
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
+from itertools import product
 from math import exp, inf, log
 
 from domain.build.choices import BlockKind, Polarity
-from domain.build.records import Block, Build
+from domain.build.records import Block, Build, Run
 from domain.document.records import find
 from domain.electrical.network.system import NO_ZONE_C
 from domain.reference.csv_tables import load
 from domain.reference.planning import planned
 from domain.sheet import NetworkState, RunResult
+
+SOURCES = ("b", "g")
+"""How the ids of batteries and alternators begin."""
+
+MOST_TRIED = 8
+"""Wires with a source behind them of which every way to work together is looked at."""
 
 Section = tuple[float, float]
 """Width and thickness of a bar [m]."""
@@ -140,17 +147,51 @@ def section_of(
 def ahead_a(build: Build, runs: Sequence[RunResult], block: Block) -> float:
     """What fuses let through a bar for good [A]; zero where they limit nothing.
 
-    It is no more than all that bring current let in, and no more than all that take it let out: a
-    side with a wire that has no fuse, or with none, limits nothing.
+    It is no more than all that bring current let in, and no more than all that take it let out.
+    Every wire takes, be it into a fault; one with a source behind it brings as well, as that of a
+    battery which is charged at times: of all that such wires may do at once the most counts.
     """
     rated = {r.id: (r.fuse_a or inf) * r.count for r in runs}
-    plus = [r for r in build.runs if r.polarity is Polarity.POSITIVE and r.id in rated]
-    sides = (
-        [rated[r.id] for r in plus if r.target == block.id],
-        [rated[r.id] for r in plus if r.source == block.id],
-    )
-    least = min((sum(side) for side in sides if side), default=inf)
+    own = [
+        r
+        for r in build.runs
+        if r.polarity is Polarity.POSITIVE and r.id in rated and block.id in (r.source, r.target)
+    ]
+    bring, take = list[float](), 0.0
+    for run in own:
+        if _source_behind(build, block, run):
+            bring.append(rated[run.id])
+        else:
+            take += rated[run.id]
+    if len(bring) > MOST_TRIED:
+        least = sum(bring)  # the safe side
+    else:
+        least = max(_passes(bring, take, way) for way in product((True, False), repeat=len(bring)))
     return 0.0 if least == inf else least
+
+
+def _passes(bring: Sequence[float], take: float, way: Sequence[bool]) -> float:
+    """What passes with each of the wires that may bring current doing so, or taking it [A]."""
+    pairs = list(zip(bring, way, strict=True))
+    into = sum(amperes for amperes, brings in pairs if brings)
+    return min(into, take + sum(amperes for amperes, brings in pairs if not brings))
+
+
+def _source_behind(build: Build, block: Block, run: Run) -> bool:
+    """Whether a battery or an alternator is reached along a wire, not back through the bar."""
+    start = run.target if run.source == block.id else run.source
+    seen, ahead = {block.id, start}, [start]
+    while ahead:
+        here = ahead.pop()
+        if here.startswith(SOURCES):
+            return True
+        for other in build.runs:
+            if other.polarity is Polarity.POSITIVE and here in (other.source, other.target):
+                far = other.target if other.source == here else other.source
+                if far and far not in seen:
+                    seen.add(far)
+                    ahead.append(far)
+    return False
 
 
 def is_bus_bar(block: Block) -> bool:

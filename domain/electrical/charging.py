@@ -4,13 +4,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 
-from domain.build.choices import Chemistry, Isolates, Playing, Polarity
-from domain.build.records import Alternator, Battery, Block, Build, Run
+from domain.build.choices import Chemistry, Playing, Polarity
+from domain.build.records import Alternator, Battery, Build, Run
 from domain.electrical import loads, sources
 from domain.electrical.network.charger_draw import drawn
 from domain.electrical.network.converters import Converter, converters
 from domain.electrical.network.states import vehicle_load_a
-from domain.electrical.network.wiring import joined_nodes, wiring
+from domain.electrical.network.wiring import joined_nodes, stays_joined, wiring
 from domain.electrical.sources import HALF
 from domain.reference.planning import planned
 from domain.sheet import AmplifierLoad, NetworkState, Supply
@@ -151,7 +151,8 @@ def standing(build: Build) -> Standing:
     """The batteries that are first at half charge while the vehicle stands, no music and no key.
 
     By the loads that work always, at the design voltage, and by what stays on in the vehicle.
-    Relays and DC-DC chargers part what they join; switches and diodes do not.
+    Only a switch leaves batteries joined: behind all other isolators each counts with what is drawn
+    on its own side, also behind a diode, where the one on the side of the loads gives first.
     """
     programme, volts = build.header.programme, planned("design_v")
     joined, live = wiring(build), live_batteries(build)
@@ -165,7 +166,7 @@ def standing(build: Build) -> Standing:
     for battery in live:
         if battery.id in seen:
             continue
-        nodes = joined_nodes(build, joined, (f"{battery.id}_pos",), through=_stays_joined)
+        nodes = joined_nodes(build, joined, (f"{battery.id}_pos",), through=stays_joined)
         together = tuple(b for b in live if f"{b.id}_pos" in nodes)
         seen |= {b.id for b in together}
         amperes = sum(a for id, a in taken.items() if f"{id}_pos" in nodes)
@@ -177,10 +178,6 @@ def standing(build: Build) -> Standing:
 
 
 NO_STANDING = Standing((), 0.0, None)
-
-
-def _stays_joined(isolator: Block) -> bool:
-    return isolator.isolates in (Isolates.SWITCH, Isolates.DIODE, Isolates.IDEAL_DIODE)
 
 
 def first_to_half(build: Build, state: NetworkState) -> tuple[Battery, float] | None:

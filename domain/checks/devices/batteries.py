@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from domain.build.choices import Chemistry, Isolates
+from domain.build.choices import Chemistry
 from domain.build.records import Battery, Zone
 from domain.checks.context import Context
 from domain.electrical import sources
 from domain.electrical.covers import engine_bay
 from domain.electrical.network import charge_reach
-from domain.electrical.network.wiring import joined_nodes
+from domain.electrical.network.wiring import joined_nodes, stays_joined
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 
@@ -79,8 +79,8 @@ _TOO_HIGH = {
         "AGM charge voltage 14.4 to 14.8 V, battery makers' sheets",
     ),
     Chemistry.FLOODED: (
-        ", which equalises it for two hours at most: it boils dry",
-        "equalising voltage of flooded batteries, charge table of 12 V batteries",
+        ": it boils dry; only to equalise it gets 15 V, for two hours at most",
+        "charge voltage of flooded batteries 14.4 to 14.8 V (typical, from memory)",
     ),
 }
 """What too high a voltage does, and the source of the highest."""
@@ -93,7 +93,7 @@ def _mixed(c: Context) -> Iterator[Finding]:
             continue
         reached = joined_nodes(
             *(c.build, c.wiring, (f"{battery.id}_pos",)),
-            through=lambda isolator: isolator.isolates is Isolates.SWITCH,
+            through=stays_joined,
         )
         others = [
             other
@@ -170,7 +170,7 @@ def _heat(c: Context, battery: Battery, zone: Zone) -> Iterator[Finding]:
                 battery.id,
                 "zone",
             )
-    elif zone.ambient_c > planned("battery_max_c_lead"):
+    elif battery.hottest_c is None and zone.ambient_c > planned("battery_max_c_lead"):
         share = 0.5 ** ((zone.ambient_c - 25) / planned("battery_half_life_k"))
         yield Finding(
             Level.NOTE,

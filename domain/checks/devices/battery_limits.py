@@ -56,17 +56,20 @@ def _discharge(c: Context, battery: Battery) -> Iterator[Finding]:
 
 def _charge(c: Context, battery: Battery) -> Iterator[Finding]:
     limit = battery.charge_limit_a
-    if limit is None or battery.chemistry is not Chemistry.LIFEPO4:
+    if limit is None:
         return
+    lithium = battery.chemistry is Chemistry.LIFEPO4
+    own = "its protection" if lithium else "its maker"
+    then = PARTS if lithium else "more heats it and drives its water out"
     given = given_a(c.build, c.wiring, battery)
     if given.amperes > limit * 1.0001:
         by = " and ".join(c.name(id) for id in given.by)
         yield Finding(
             Level.FIX,
             "battery-charge",
-            f"{c.name(battery.id)} gets {c.amps(given.amperes)}, more than its protection lets in",
+            f"{c.name(battery.id)} gets {c.amps(given.amperes)}, more than {own} lets in",
             f"so much of {by} is left for it while driving, with no music, when it is empty; it "
-            f"takes {c.amps(limit)} for good; {PARTS}",
+            f"takes {c.amps(limit)} for good; {then}",
             f"a DC-DC charger of {c.amps(limit)} or less between, or more batteries beside it",
             SOURCE + "what charges it at the most, shared by capacity",
             "batteries",

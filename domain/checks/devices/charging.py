@@ -35,8 +35,9 @@ def _reached(c: Context, battery: Battery) -> Iterator[Finding]:
         return
     wants, least = charge_v(battery.chemistry), planned("charge_least_v")
     low = any(g.regulated_v < least for g in c.build.alternators)  # said of the alternator
-    if low or charge_reach.chargers_at(c.build, c.wiring, battery):
-        return  # a charger's voltage is judged with the charger
+    chargers = charge_reach.chargers_at(c.build, c.wiring, battery)
+    if low or any(volts >= each.charge_v - 1e-9 for each in chargers):
+        return  # the voltage of a charger that nothing takes from is judged with the charger
     if volts < wants - LOW_V - 1e-9:
         yield Finding(
             Level.FIX if volts < least else Level.NOTE,
@@ -76,7 +77,7 @@ def _alone(c: Context, block: Block) -> Iterator[Finding]:
     One that feeds nothing at all is not joined yet: said elsewhere.
     """
     behind = joined_nodes(c.build, c.wiring, (f"{block.id}_out",), through=lambda isolator: False)
-    if len(behind) < 2 or any(f"{b.id}_pos" in behind for b in c.build.batteries):
+    if len(behind) < 2 or charge_reach.charged_by(c.build, c.wiring, block):
         return
     yield Finding(
         Level.FIX,

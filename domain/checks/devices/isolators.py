@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Block
 from domain.checks.context import Context
+from domain.electrical.network import charge_reach
 from domain.electrical.network.converters import charge_v, is_converter
-from domain.electrical.network.wiring import joined_nodes
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 from domain.sheet import IsolatorResult
@@ -103,8 +103,7 @@ def _too_small(c: Context, block: Block) -> Iterator[Finding]:
     state = next((s for s in c.states if s.id == "cruise-programme" and s.converged), None)
     if state is None:
         return
-    reached = joined_nodes(c.build, c.wiring, (f"{block.id}_out",), through=lambda isolator: False)
-    behind = [b.id for b in c.build.batteries if f"{b.id}_pos" in reached]
+    behind = [b.id for b in charge_reach.charged_by(c.build, c.wiring, block)]
     drained = sum(state.battery_a[id] for id in behind)
     if behind and drained > DRAINED_A:
         names = " and ".join(c.name(id) for id in behind)

@@ -8,11 +8,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from domain.build.choices import BlockKind, Chemistry, Polarity
-from domain.build.records import Alternator, Battery, Build
+from domain.build.records import Alternator, Battery, Block, Build
 from domain.electrical import sources
 from domain.electrical.network.converters import Converter, converters, is_converter
 from domain.electrical.network.system import isolator_drop_v, one_way
-from domain.electrical.network.wiring import Wiring, joined_nodes
+from domain.electrical.network.wiring import Wiring, joined_nodes, stays_joined
 
 LOW = 0.2
 """State of charge of a battery that is as empty as one should get: it then takes the most."""
@@ -54,6 +54,12 @@ def held_v(build: Build, joined: Wiring, starts: Iterable[tuple[str, float]]) ->
     return found
 
 
+def charged_by(build: Build, joined: Wiring, charger: Block) -> tuple[Battery, ...]:
+    """The batteries that the output of a DC-DC charger gets to, not through another charger."""
+    reached = held_v(build, joined, [(f"{charger.id}_out", 14.0)])
+    return tuple(b for b in build.batteries if f"{b.id}_pos" in reached)
+
+
 def chargers_at(build: Build, joined: Wiring, battery: Battery) -> tuple[Converter, ...]:
     """The DC-DC chargers whose output gets to a battery, not through another charger."""
     node = f"{battery.id}_pos"
@@ -90,11 +96,12 @@ def best_v(build: Build, joined: Wiring, battery: Battery) -> float | None:
 
 
 def given_a(build: Build, joined: Wiring, battery: Battery) -> Given:
-    """The most that gets into a LiFePO4 battery while driving, with no music [A].
+    """The most that gets into a battery while driving, with no music [A].
 
     What alternators leave beside the vehicle, and what chargers give, shared by capacity with the
-    LiFePO4 batteries beside it; others may be full. No more than the voltage drives into it at 20 %
-    of its charge: (V - E) / R, wire left out, which is the safe side.
+    batteries of its chemistry beside it; others may be full. No more than the voltage drives into
+    a LiFePO4 battery at 20 % of its charge: (V - E) / R, wire left out, which is the safe side; and
+    than one of lead takes at first.
     """
     alternators = alternators_at(build, joined, battery)
     chargers = chargers_at(build, joined, battery)
@@ -103,16 +110,18 @@ def given_a(build: Build, joined: Wiring, battery: Battery) -> Given:
         return Given(0.0, ())
     alone = sum(sources.alternator_limit_a(g, False) - g.vehicle_load_a for g in alternators)
     most = max(alone, 0.0) + sum(c.limit_a for c in chargers)
-    alike = [b for b in _beside(build, joined, battery) if b.chemistry is Chemistry.LIFEPO4]
+    alike = [b for b in _beside(build, joined, battery) if b.chemistry is battery.chemistry]
     share = battery.capacity_ah / sum(b.capacity_ah for b in alike)
     rest = sources.rest_voltage_v(battery.chemistry, LOW)
     driven = max(volts - rest, 0.0) / sources.internal_ohm(battery)
+    if battery.chemistry is not Chemistry.LIFEPO4:
+        driven = sources.bulk_charge_a(battery)
     by = (*(g.id for g in alternators), *(c.id for c in chargers))
     return Given(min(most * share, driven), by)
 
 
 def side_by_side(build: Build, joined: Wiring) -> Iterator[tuple[Battery, ...]]:
-    """The batteries that wire joins with no isolator between, where there are several."""
+    """The batteries that wire joins, with no isolator between but a switch; where several are."""
     seen: set[str] = set()
     for battery in build.batteries:
         if battery.id not in seen:
@@ -123,8 +132,8 @@ def side_by_side(build: Build, joined: Wiring) -> Iterator[tuple[Battery, ...]]:
 
 
 def _beside(build: Build, joined: Wiring, battery: Battery) -> tuple[Battery, ...]:
-    """The batteries that wire joins to one, itself too."""
-    here = joined_nodes(build, joined, (f"{battery.id}_pos",), through=lambda isolator: False)
+    """The batteries that wire and closed switches join to one, itself too."""
+    here = joined_nodes(build, joined, (f"{battery.id}_pos",), through=stays_joined)
     return tuple(b for b in build.batteries if f"{b.id}_pos" in here)
 
 

@@ -326,6 +326,14 @@ def same_way(run: Run, other: Run) -> bool:
     }
 
 
+def stays_joined(isolator: Block) -> bool:
+    """Whether an isolator joins its sides as a wire does: a switch that is left closed.
+
+    A relay parts them with the engine off; diodes and DC-DC chargers pass one way only.
+    """
+    return isolator.isolates is Isolates.SWITCH
+
+
 def joined_nodes(
     build: Build,
     joined: Wiring,

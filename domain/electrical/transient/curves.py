@@ -6,7 +6,7 @@ from math import ceil, floor
 from domain.electrical.transient.results import Condition, Curve
 
 TOLD_APART = 0.97
-"""A remedy that leaves more than this of the dip lies on the curve of the build as it is."""
+"""A remedy that leaves this share of the dip, or as much more, lies on the plain curve."""
 
 LETTERS = {"none": "a", "capacitor": "c", "battery": "b", "wires": "w", "alternator": "g"}
 """The letter of each curve."""
@@ -47,7 +47,9 @@ def kick_curves(condition: Condition) -> KickCurves | None:
     if plain is None or not plain.carried:
         return None
     carried = [each for each in condition.tried if each.carried]
-    drawn = [each for each in carried if each is plain or each.left.typical < TOLD_APART]
+    drawn = [
+        each for each in carried if each is plain or abs(1 - each.left.typical) > 1 - TOLD_APART
+    ]
     low = tuple((time, least) for time, least, _ in condition.band)
     high = tuple((time, most) for time, _, most in condition.band)
     dip, times = plain.lamps, plain.noticed.typical

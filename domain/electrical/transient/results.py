@@ -7,7 +7,7 @@ Curve = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """A figure at the typical values, and where nine tenths or so of all draws lie."""
+    """A figure at the typical values, and where four fifths of all draws lie."""
 
     typical: float
     low: float

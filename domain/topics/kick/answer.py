@@ -27,6 +27,10 @@ NO_DIP_V = 0.005
 NEARLY_ALL = 0.9
 """A remedy that leaves more than this of the dip in nine draws of ten makes no difference."""
 
+WORSE = 1.01
+"""A remedy that leaves more than this times the dip makes it worse: thicker wire lets more current
+into a load that is not regulated."""
+
 DEPENDS = 0.15
 """Where what a remedy leaves differs by more than this from car to car, that is said."""
 
@@ -54,7 +58,7 @@ def about(spread: Spread) -> str:
 
 
 def between(spread: Spread) -> str:
-    """Nine tenths or so of what may be [V]."""
+    """Where four fifths of all draws lie [V]."""
     low, high = (f"{v:.1f}" if spread.low >= 1 else f"{v:.2f}" for v in (spread.low, spread.high))
     return low if low == high else f"{low} to {high}"
 
@@ -99,9 +103,16 @@ def _helps(condition: Condition) -> str:
         best = min(useful, key=lambda each: each.left.typical)
         named = [best, *(each for each in useful if each.remedy == "capacitor" and each != best)]
         said = [_leaves(each) for each in named]
+    worse = [each for each in useless if each.left.typical > WORSE]
+    useless = [each for each in useless if each not in worse]
+    if worse:
+        names = _and([REMEDIES[each.remedy] for each in worse])
+        one = len(worse) == 1 and worse[0].remedy != "wires"
+        said.append(f"{names} {'makes' if one else 'make'} it a little worse")
     if useless:
         names = _and([REMEDIES[each.remedy] for each in useless])
-        said.append(f"{names} {'leaves' if len(useless) == 1 else 'leave'} nearly all of it")
+        one = len(useless) == 1 and useless[0].remedy != "wires"
+        said.append(f"{names} {'leaves' if one else 'leave'} nearly all of it")
     return ", ".join(said) or "nothing that was tried can be carried"
 
 

@@ -285,8 +285,8 @@ CASES = (
         lambda: regulated(15.6, "flooded"),
         "charge-high",
         Level.FIX,
-        "against 15 V",
-        lambda: regulated(14.9, "flooded"),
+        "against 14.8 V",
+        lambda: regulated(14.7, "flooded"),
     ),
     Case(
         "LiFePO4 on 14.7 V",

@@ -100,3 +100,17 @@ def test_volts_have_no_decimal_too_many() -> None:
 def test_a_rounded_figure_stays_inside_its_spread() -> None:
     assert about(Spread(0.138, 0.12, 0.18)) == "0.14 V"
     assert about(Spread(0.288, 0.24, 0.37)) == "0.3 V"
+
+
+def test_what_makes_it_worse_is_not_said_to_leave_nearly_all() -> None:
+    # by definition: 1.03 of a dip are more than it
+    said = answer(
+        SUBJECT,
+        study(
+            tried("battery", 0.1, (0.35, 0.3, 0.4), 1.2),
+            tried("wires", 0.30, (1.03, 1.03, 1.04), 3.6),
+            tried("capacitor", 0.285, (0.98, 0.97, 0.99), 3.4),
+        ),
+    )
+    assert "wires a size thicker make it a little worse" in said
+    assert "a 1 F capacitor leaves nearly all of it" in said
