@@ -85,6 +85,13 @@ class Header(BaseModel):
     programme: Programme = Field(
         Programme.MUSIC, title="Played mostly", description="what is played, sets the average power"
     )
+    average_level: Annotated[float, Kind("fraction")] | None = Field(
+        None,
+        gt=0,
+        le=1,
+        title="Average level",
+        description="average of the music over rated power, as of a song; auto: by what is played",
+    )
     drop_limit_v: float = Field(
         1.0,
         gt=0,

@@ -154,11 +154,11 @@ def standing(build: Build) -> Standing:
     Only a switch leaves batteries joined: behind all other isolators each counts with what is drawn
     on its own side, also behind a diode, where the one on the side of the loads gives first.
     """
-    programme, volts = build.header.programme, planned("design_v")
+    volts = planned("design_v")
     joined, live = wiring(build), live_batteries(build)
     taken = {
         v.id: loads.current_a(
-            loads.load_in_state(v, programme, Playing.SILENT, engine_runs=False), volts
+            loads.load_in_state(v, build.header, Playing.SILENT, engine_runs=False), volts
         )
         for v in build.appliances
     }

@@ -3,10 +3,10 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import inf, sqrt
+from math import inf
 
-from domain.build.choices import AmplifierClass, LoadKind, Playing, Programme, Works
-from domain.build.records import Amplifier, Appliance, Build
+from domain.build.choices import AmplifierClass, LoadKind, Playing, Works
+from domain.build.records import Amplifier, Appliance, Build, Header
 from domain.reference.csv_tables import load as load_table
 from domain.reference.planning import planned
 
@@ -83,17 +83,25 @@ def efficiency_at(amplifier: Amplifier, fraction: float) -> float:
     is nearly flat, its fixed loss is the idle current. Class G/H lies between: the low rail
     halves the loss, which is taken as the fourth root. Common practice for D and G/H.
     """
-    peak = rated_efficiency(amplifier)
-    if amplifier.amplifier_class is AmplifierClass.AB:
-        return peak * sqrt(fraction)
-    if amplifier.amplifier_class is AmplifierClass.GH:
-        return peak * sqrt(sqrt(fraction))
-    return peak
+    return rated_efficiency(amplifier) * float(fraction ** efficiency_exponent(amplifier))
 
 
-def programme_fraction(programme: Programme) -> float:
-    """Average power of the programme as a fraction of rated power."""
-    return planned(f"programme_fraction_{programme.value}")
+def efficiency_exponent(amplifier: Amplifier) -> float:
+    """The power of the fraction of rated power that an amplifier's efficiency goes with."""
+    return _EXPONENTS[amplifier.amplifier_class]
+
+
+_EXPONENTS = {AmplifierClass.AB: 0.5, AmplifierClass.GH: 0.25, AmplifierClass.D: 0.0}
+
+
+def programme_fraction(header: Header) -> float:
+    """Average power of what is played as a fraction of rated power.
+
+    As it was entered, or measured on a song; else planned for what is mostly played.
+    """
+    if header.average_level is not None:
+        return header.average_level
+    return planned(f"programme_fraction_{header.programme.value}")
 
 
 def load(amplifier: Amplifier, fraction: float) -> Load:
@@ -135,9 +143,7 @@ def may_run(appliance: Appliance, playing: Playing, engine_runs: bool) -> bool:
     return engine_runs or appliance.works is Works.ALWAYS
 
 
-def load_in_state(
-    taker: Taker, programme: Programme, playing: Playing, engine_runs: bool = True
-) -> Load:
+def load_in_state(taker: Taker, header: Header, playing: Playing, engine_runs: bool = True) -> Load:
     """What a load asks for in a state: all of it at full tone, else its average.
 
     Amplifiers with no music are on and idle.
@@ -150,7 +156,7 @@ def load_in_state(
         return replace(load(taker, 1.0), power_w=0.0, cap_a=inf)
     return load(
         taker,
-        planned("full_tone_fraction") if playing is Playing.TONE else programme_fraction(programme),
+        planned("full_tone_fraction") if playing is Playing.TONE else programme_fraction(header),
     )
 
 

@@ -29,7 +29,7 @@ def appliance_loads(build: Build, wiring: Wiring, sized: Sized) -> tuple[Amplifi
 def _load(build: Build, wiring: Wiring, sized: Sized, a: loads.Taker) -> AmplifierLoad:
     feed, ret = wiring.feed[a.id], wiring.ret[a.id]
     wired = bool(feed.battery and ret.battery)
-    volts, programme = planned("design_v"), build.header.programme
+    volts = planned("design_v")
     down, back = drops(wiring, sized, a.id) if wired else (None, None)
     return AmplifierLoad(
         id=a.id,
@@ -41,7 +41,7 @@ def _load(build: Build, wiring: Wiring, sized: Sized, a: loads.Taker) -> Amplifi
         else loads.current_a(loads.lasting_load(a, planned("full_tone_fraction")), volts),
         programme_a=sized.amplifier_programme_a[a.id]
         if wired and not isinstance(a, Appliance)
-        else loads.current_a(loads.load_in_state(a, programme, Playing.PROGRAMME), volts),
+        else loads.current_a(loads.load_in_state(a, build.header, Playing.PROGRAMME), volts),
         idle_a=a.idle_a,
         feed=feed.battery,
         drop_v=None if down is None or back is None else down + back,

@@ -20,6 +20,7 @@ def about(subject: Subject) -> list[Fact]:
         ("Vehicle", header.vehicle),
         ("Job status", shown(header.state)),
         ("Played mostly", shown(header.programme)),
+        ("Average level", _level(subject) if header.average_level is not None else ""),
         (
             "Drop limit",
             f"{subject.show('voltage', header.drop_limit_v)} from battery to amplifier and back",
@@ -27,6 +28,14 @@ def about(subject: Subject) -> list[Fact]:
         ("Notes", header.notes),
     )
     return [Fact(name, TEXT, said) for name, said in told if said]
+
+
+def _level(subject: Subject) -> str:
+    """What is played on average, in words."""
+    header = subject.build.header
+    if header.average_level is None:
+        return shown(header.programme)
+    return f"{subject.show('share', header.average_level)} of rated power"
 
 
 def main_figures(subject: Subject) -> tuple[Fact, ...]:
@@ -46,7 +55,7 @@ def main_figures(subject: Subject) -> tuple[Fact, ...]:
             else []
         ),
         Fact("Current at full power", "current", sheet.supply.design_a),
-        Fact(f"Average current ({shown(header.programme)})", "current", sheet.supply.programme_a),
+        Fact(f"Average current ({_level(subject)})", "current", sheet.supply.programme_a),
         Fact("Worst drop to an amplifier and back, full power", TEXT, f"{drop}, limit {limit}"),
         Fact("Batteries", "capacity", sheet.supply.capacity_ah),
         Fact("Largest fuse", TEXT, fuse),

@@ -40,7 +40,7 @@ class Context:
         """The design state, posts held, at "tone" or "programme"."""
         if level not in self._solved:
             full_output = level == "tone"
-            fraction = 1.0 if full_output else loads.programme_fraction(self.build.header.programme)
+            fraction = 1.0 if full_output else loads.programme_fraction(self.build.header)
             ohms = self.sized.tone_ohm if full_output else self.sized.programme_ohm
             self._solved[level] = self.held(ohms, fraction)
         return self._solved[level]

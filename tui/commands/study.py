@@ -4,11 +4,12 @@ They end as those of ``tui.commands.main`` do; what they need is imported when t
 """
 
 from enum import StrEnum
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from tui.commands.choosing import open_store, planned
+from tui.commands.choosing import Options, key_of, open_store, planned
 from tui.commands.exits import Refused
 from tui.commands.printing import BuildArgument, draws, print_text, progress_line, write_out
 
@@ -98,8 +99,27 @@ def drive(
         print_text("\n".join(lines), found)
 
 
-def kick(context: typer.Context, build: BuildArgument) -> None:
-    """Print what the kick drum does to headlamps and amplifiers, and what helps."""
+def kick(
+    context: typer.Context,
+    build: BuildArgument,
+    music: Annotated[
+        str | None,
+        typer.Option("--music", metavar="FILE", help="A piece of music instead: WAV or FLAC."),
+    ] = None,
+    crossover: Annotated[
+        float | None,
+        typer.Option(metavar="HZ", min=20, max=1000, help="Where the bass of it ends; 80."),
+    ] = None,
+    take: Annotated[
+        bool, typer.Option("--take", help="Plan the build with the music's average from now on.")
+    ] = False,
+) -> None:
+    """Print what the kick drum, or a piece of music, does to headlamps and amplifiers."""
+    if music is not None:
+        _music(context.obj, build, music, crossover, take)
+        return
+    if crossover is not None or take:
+        raise Refused("--crossover and --take go with --music FILE")
     from domain.full_results import kick_drum
     from domain.topics.tables import Subject
     from tui.report import kick
@@ -112,6 +132,35 @@ def kick(context: typer.Context, build: BuildArgument) -> None:
         raise Refused(f"no battery of {title!r} feeds an amplifier: there is no kick to follow")
     lines = wrap(plan.build.header.title or "Untitled build")
     lines += kick.kick(Subject(plan.build, plan.sheet), study, draws())
+    print_text("\n".join(lines), plan.build)
+
+
+def _music(options: Options, wanted: str, file: str, crossover: float | None, take: bool) -> None:
+    """A piece of music on a build: printed, and its average taken if that is asked for."""
+    from domain.topics.kick.song import level_edit, percent
+    from domain.topics.tables import Subject
+    from storage.music import judged_music
+    from tui.report import music
+    from tui.report.plain import wrap
+    from tui.workbench import Workbench
+
+    with open_store(options) as store:
+        key = key_of(store, wanted)
+        opened = store.open(key)
+        bench = Workbench(store, key, opened.document, opened.revision)
+        plan, header = bench.plan, bench.build.header
+        with progress_line("music") as progress:
+            found = judged_music(Path(file).expanduser(), plan, crossover, progress)
+        lines = wrap(header.title or "Untitled build")
+        subject = Subject(plan.build, plan.sheet)
+        lines += music.song(subject, found)
+        if take:
+            try:
+                bench.do(level_edit(found.study))
+            except ValueError as error:
+                raise Refused(f"the average of {file} is not taken: {error}") from None
+            level = percent(subject, round(found.study.average, 3))
+            lines += ["", f"The build is planned with {level} on average now; undo takes it back."]
     print_text("\n".join(lines), plan.build)
 
 

@@ -23,7 +23,10 @@ class KickPage(LongWork[KickStudy]):
     """What the bass drum does to headlamps and amplifiers, with the engine in each condition."""
 
     steps = "condition"
-    more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (("^W", "how", "ctrl+w"),)
+    more_keys: ClassVar[tuple[tuple[str, str, str], ...]] = (
+        ("^W", "how", "ctrl+w"),
+        ("m", "your own music", "m"),
+    )
 
     def __init__(self, bench: Workbench) -> None:
         super().__init__()
@@ -48,9 +51,13 @@ class KickPage(LongWork[KickStudy]):
         return f"The kick drum cannot be followed: {error}"
 
     def pressed(self, key: str) -> None:
-        """Enter does it again; ctrl+w shows how the first moment of a dip comes about."""
+        """Enter does it again; m judges a piece of music; ctrl+w shows how the dip comes about."""
         if key == "enter" and not self.running:
             self.start()
+        elif key == "m" and not self.running:
+            from tui.pages.music import ask_for_music
+
+            ask_for_music(self.app, self.bench)
         elif key == "ctrl+w" and self.found is not None and self.found.conditions:
             from domain.workings.electrical.kick import first_moment
             from domain.workings.registry import text

@@ -40,7 +40,7 @@ def netlist(wired: states.Wired, solved: NetworkState, behavioural: bool = False
         lines.append(f"Rtie{index} {node(index)} 0 1")
     sources_of = _sources(build, state, solved.node_v, solved.battery_v, solved.alternator_a)
     takers = {t.id: t for t in loads.takers(build)}
-    level = build.header.programme, states.playing_in(state), not state.startswith("off")
+    level = build.header, states.playing_in(state), not state.startswith("off")
     for element in circuit.elements:
         plus, minus, name = node(element.positive), node(element.negative), element.name
         if name in sources_of:

@@ -427,9 +427,8 @@ def design_laws(build: Build, fraction: float) -> dict[str, nodal.Law]:
 
 def load_laws(build: Build, playing: Playing, engine_runs: bool) -> dict[str, nodal.Law]:
     """The laws of all loads at a level of the music, with the engine running or not."""
-    programme = build.header.programme
     return {
-        t.id: _law(loads.load_in_state(t, programme, playing, engine_runs))
+        t.id: _law(loads.load_in_state(t, build.header, playing, engine_runs))
         for t in loads.takers(build)
     }
 

@@ -44,7 +44,7 @@ class DesignState:
         held = {b.id: nodal.held_law(planned("design_v")) for b in build.batteries}
         at_work = [
             system.with_laws(circuit, held | system.design_laws(build, fraction), {})
-            for fraction in (1.0, loads.programme_fraction(build.header.programme))
+            for fraction in (1.0, loads.programme_fraction(build.header))
         ]
         return cls(build, wiring, items, sized, *at_work)
 

@@ -29,8 +29,8 @@ class Group(Protocol):
     def start(self, volts: Array) -> Array:
         """The state of each while everything is at rest at these voltages [V]."""
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
-        """Current, slope and state at these voltages [V] and a level of the hit."""
+    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
+        """Current, slope and state at these voltages [V], and a level of the hit or each load's."""
 
 
 def _table(rows: Sequence[Sequence[object]], field: str) -> Array:
@@ -66,7 +66,7 @@ class Batteries:
         at_rest: Array = over * part / (1 + part)
         return at_rest
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
         """C1 dV_slow/dt = I - V_slow / R1, I = (V - V_rest - V_slow) / R0."""
         share = alpha * self.quick / self.farads
         top = base + share * (volts - self.rest)
@@ -87,7 +87,7 @@ class Capacitors:
         """Charged to what lies across it."""
         return volts.copy()
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
         """C dV_c/dt = (V - V_c) / R."""
         share = alpha * self.siemens / self.farads
         state = (base + share * volts) / (1 + share)
@@ -114,7 +114,7 @@ class Alternators:
         """What the regulator asks for."""
         return self._asked(volts)
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
         """dI/dt = (asked - I) / lag, no more than it may rise by."""
         import numpy as np
 
@@ -142,7 +142,7 @@ class Loads:
         """They have no state."""
         return _nothing(volts)
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
         """I = P / V + I_0, or P V / V_0^2 + I_0; in proportion to V below the lowest voltage."""
         import numpy as np
 
@@ -166,7 +166,7 @@ class LampSets:
         """What the filament's heat keeps is left out: they have no state."""
         return _nothing(volts)
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
         """I = I_0 (V / V_0)^n, a resistor where there is next to no voltage."""
         import numpy as np
 
@@ -189,7 +189,7 @@ class OneWays:
         """They have no state."""
         return _nothing(volts)
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float) -> Stage:
+    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
         """I = (V - V_d) / R above the drop."""
         import numpy as np
 

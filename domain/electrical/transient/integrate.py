@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from domain.electrical.transient.groups import Array
-    from domain.electrical.transient.pattern import Kick
+    from domain.electrical.transient.pattern import Pattern
 
 GAMMA = 2 - sqrt(2)
 
@@ -112,7 +112,7 @@ class _Cases:
         self._kept: dict[tuple[float, bool], Array] = {}
 
     def laws(
-        self, volts: Array, alpha: float, bases: Sequence[Array], level: float
+        self, volts: Array, alpha: float, bases: Sequence[Array], level: float | Array
     ) -> tuple[Array, Array, list[Array]]:
         import numpy as np
 
@@ -125,13 +125,13 @@ class _Cases:
         return np.concatenate(amps, 1), np.concatenate(slopes, 1), states
 
     def settle(
-        self, volts: Array, alpha: float, bases: Sequence[Array], level: float
+        self, volts: Array, alpha: float, bases: Sequence[Array], level: float | Array
     ) -> tuple[Array, Array, list[Array]]:
         """The voltages that fit a stage, currents and states there."""
         import numpy as np
 
         amps, slopes, states = self.laws(volts, alpha, bases, level)
-        key = (round(alpha, 12), level > 0.5)
+        key = (round(alpha, 12), bool(np.max(level) > 0.5))
         if key not in self._kept:
             inverse: Array = np.linalg.inv(self._jacobian(slopes)).astype(np.float64)
             self._kept[key] = inverse
@@ -147,7 +147,7 @@ class _Cases:
         return self._newton(volts, alpha, bases, level, moved)
 
     def _newton(
-        self, volts: Array, alpha: float, bases: Sequence[Array], level: float, moved: Array
+        self, volts: Array, alpha: float, bases: Sequence[Array], level: float | Array, moved: Array
     ) -> tuple[Array, Array, list[Array]]:
         import numpy as np
 
@@ -186,7 +186,7 @@ class _Cases:
 
 def integrate(
     cases: Sequence[Case],
-    kick: Kick,
+    kick: Pattern,
     times_s: Sequence[float],
     progress: Callable[[float], bool] | None = None,
 ) -> Trace:
@@ -203,7 +203,7 @@ def integrate(
 
 def _followed(
     network: _Cases,
-    kick: Kick,
+    kick: Pattern,
     times_s: Sequence[float],
     progress: Callable[[float], bool] | None,
 ) -> Trace:

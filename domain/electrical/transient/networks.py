@@ -12,7 +12,7 @@ the first bass amplifier is fed: a capacitor at its terminals, a battery like th
 block that feeds it.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from math import inf
@@ -39,6 +39,9 @@ GIVES_V = 1.0
 """What a DC-DC charger gives fades out below this [V], far from where anything works."""
 
 
+Played = Mapping[str, tuple[loads.Load, loads.Load]]
+"""The amplifiers that play: what each draws at rest and in a hit, by id."""
+
 Made = Callable[[Unknowns], parts.Part]
 """A part, made of what is not known."""
 
@@ -61,6 +64,7 @@ class KickNetwork:
     nodes: tuple[str, ...]
     branches: tuple[tuple[str, int, int], ...]
     siemens: tuple[float, ...]
+    played: Played
     places: tuple[Place, ...] = ()
 
     def ports(self, unknown: Unknowns) -> list[Port]:
@@ -72,23 +76,29 @@ class KickNetwork:
         return nodal.circuit(self.nodes, self.branches, parts.elements(ports))
 
 
-def beaten(solved: SolvedNetwork) -> dict[str, tuple[loads.Load, loads.Load]]:
+def beaten(solved: SolvedNetwork) -> Played:
     """The amplifiers that play the kick and that a battery feeds: their loads at rest and hit."""
-    wiring = solved.wiring
+    fed = {taker.id for taker in takers_fed(solved)}
     return {
         id: pair
         for id, pair in remedies.beat_loads(solved.wired.build).items()
-        if wiring.feed[id].battery and wiring.ret[id].battery and pair[1].power_w > pair[0].power_w
+        if id in fed and pair[1].power_w > pair[0].power_w
     }
 
 
-def kick_network(solved: SolvedNetwork, engine: str, remedy: Remedy) -> KickNetwork:
-    """The network of a build with the engine "cruise", "idle" or "off", and something tried."""
+def kick_network(
+    solved: SolvedNetwork, engine: str, remedy: Remedy, played: Played | None = None
+) -> KickNetwork:
+    """The network of a build with the engine "cruise", "idle" or "off", and something tried.
+
+    ``played`` are the amplifiers that play and what they draw; without it the kick drum is played.
+    """
+    played = beaten(solved) if played is None else played
     wired = solved.wired
     build, circuit = wired.build, wired.circuit
     ohms = wired.programme_ohm
     if remedy.thicker:
-        ohms = remedies.thicker_ohm(solved, list(beaten(solved)), ohms)
+        ohms = remedies.thicker_ohm(solved, list(played), ohms)
     state = next(s for s in solved.states if s.id == f"{engine}-programme")
     values = system.siemens(build, wired.wiring, ohms, engine != "off", True, state.parted)
     starter = live_batteries(build)[0].id
@@ -100,6 +110,7 @@ def kick_network(solved: SolvedNetwork, engine: str, remedy: Remedy) -> KickNetw
         (*circuit.nodes, LAMPS),
         (*circuit.branches, lead),
         (*values, 1 / planned("lamp_lead_ohm")),
+        played,
     )
     found = replace(found, places=_in_order(_places(solved, found)))
     chargers = converters.converters(build)
@@ -158,9 +169,9 @@ def _places(solved: SolvedNetwork, network: KickNetwork) -> Iterator[Place]:
     for alternator in live_alternators(build):
         yield Place(alternator.id, *at[alternator.id], partial(_alternator, network, alternator))
     yield from _tried(solved, network)
-    hit = beaten(solved)
-    level = build.header.programme, Playing.PROGRAMME, engine != "off"
-    for taker in _fed(solved):
+    hit = network.played
+    level = build.header, Playing.PROGRAMME, engine != "off"
+    for taker in takers_fed(solved):
         if isinstance(taker, Appliance) and capacitors.is_capacitor(taker):
             yield Place(taker.id, *at[taker.id], partial(_capacitor, taker))
         else:
@@ -177,7 +188,7 @@ def _places(solved: SolvedNetwork, network: KickNetwork) -> Iterator[Place]:
         yield Place(name, *at[name], _always(parts.OneWay(drop, planned("isolator_ohm"))))
 
 
-def _fed(solved: SolvedNetwork) -> Iterator[loads.Taker]:
+def takers_fed(solved: SolvedNetwork) -> Iterator[loads.Taker]:
     """What a battery feeds and takes back."""
     feed, ret = solved.wiring.feed, solved.wiring.ret
     for taker in loads.takers(solved.wired.build):
@@ -188,7 +199,7 @@ def _fed(solved: SolvedNetwork) -> Iterator[loads.Taker]:
 def _tried(solved: SolvedNetwork, network: KickNetwork) -> Iterator[Place]:
     """The capacitor and the battery that are tried, joined where they are."""
     build, remedy = solved.wired.build, network.remedy
-    hit = beaten(solved)
+    hit = network.played
     first = max(hit, key=lambda id: hit[id][1].power_w)
     terminals = (network.nodes.index(f"{first}_pos"), network.nodes.index(f"{first}_neg"))
     block = [network.nodes.index(node) for node in _block(solved, first)]

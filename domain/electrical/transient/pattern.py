@@ -1,12 +1,25 @@
 """The kick: when amplifiers draw and how much, and the steps in which that is followed."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING, Protocol
 
 from domain.reference.planning import planned
 
+if TYPE_CHECKING:
+    from domain.electrical.transient.groups import Array
+
 FIRST_S, GROWTH, LONGEST_S = 0.001, 0.25, 0.025
 """Steps after a bend begin with the first [s] and grow with the time since it, up to the last."""
+
+
+class Pattern(Protocol):
+    """What loads draw over time."""
+
+    def level(self, time_s: float) -> float | Array:
+        """How much of a hit there is at a moment [s]: of all loads, or of each in its place."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -89,7 +89,7 @@ def beat_loads(build: Build) -> dict[str, tuple[loads.Load, loads.Load]]:
     if not any(map(loads.rated_w, bass)):
         bass = sorted(build.amplifiers, key=loads.rated_w)[-1:]
     found = {}
-    average = loads.programme_fraction(build.header.programme)
+    average = loads.programme_fraction(build.header)
     for a in bass:
         full = loads.rated_efficiency(a)
         main_w, bass_w = a.channels * a.channel_w, a.sub_channels * a.sub_channel_w

@@ -106,29 +106,29 @@ def load_steps(a: Amplifier, volts: float) -> tuple[str, ...]:
 
 def load_source(c: Context, a: Amplifier, full_output: bool) -> str:
     """Where the figures behind an amplifier's current are from."""
-    level = (
-        "full_tone_fraction"
-        if full_output
-        else f"programme_fraction_{c.build.header.programme.value}"
-    )
+    header = c.build.header
+    if full_output:
+        level = plan_source("full_tone_fraction")
+    elif header.average_level is not None:
+        level = ENTERED
+    else:
+        level = plan_source(f"programme_fraction_{header.programme.value}")
     own = ENTERED if a.efficiency is not None else plan_source(f"efficiency_{a.amplifier_class}")
     shape = "" if a.amplifier_class is AmplifierClass.D else PRACTICE
-    return cite(LAWS, plan_source(level), own, shape)
+    return cite(LAWS, level, own, shape)
 
 
 def _drawn(c: Context, r: AmplifierLoad, level: str) -> Working:
     a = _taker(c, r.id)
     full_output = level == "tone"
     fraction = (
-        planned("full_tone_fraction")
-        if full_output
-        else loads.programme_fraction(c.build.header.programme)
+        planned("full_tone_fraction") if full_output else loads.programme_fraction(c.build.header)
     )
     playing = Playing.TONE if full_output else Playing.PROGRAMME
     asked = loads.lasting_load(a, fraction)
     solved = full_output or isinstance(a, Amplifier)
     if not solved:
-        asked = loads.load_in_state(a, c.build.header.programme, playing)
+        asked = loads.load_in_state(a, c.build.header, playing)
     wired = c.wiring.feed[a.id].battery and c.wiring.ret[a.id].battery
     if wired and solved:
         at = c.design(level).volts

@@ -79,7 +79,7 @@ def amplifier_a(c: Context, s: NetworkState, id: str) -> Working:
     assert isinstance(a, Amplifier)
     full_output = s.id.endswith("tone")
     level = "full_tone_fraction"
-    fraction = planned(level) if full_output else loads.programme_fraction(c.build.header.programme)
+    fraction = planned(level) if full_output else loads.programme_fraction(c.build.header)
     _, volts = _across(s, id)
     return Working(
         f"Current of {id}, {s.title}",

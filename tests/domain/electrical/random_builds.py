@@ -99,6 +99,7 @@ NEWER: dict[str, dict[str, tuple[object, ...]]] = {
     "header": {
         "smart_alternator": (False, True),
         "drive": ("combustion", "hybrid", "electric"),
+        "average_level": (None, 0.05, 0.3),
     },
     "blocks": {
         "kind": ("bus bar",),
@@ -132,7 +133,7 @@ NEWER: dict[str, dict[str, tuple[object, ...]]] = {
 """Values that are drawn last, so that all else stays as it was drawn before there were any."""
 
 EXTREME: dict[str, dict[str, tuple[object, ...]]] = {
-    "header": {"drop_limit_v": (1e-9, 6.0)},
+    "header": {"drop_limit_v": (1e-9, 6.0), "average_level": (1e-6, 1.0)},
     "zones": {"ambient_c": (-40.0, 200.0)},
     "batteries": {"capacity_ah": (0.5, 5000.0), "resistance_ohm": (1e-6, 1.0)},
     "alternators": {"rated_a": (0.0, 1000.0), "regulated_v": (11.01, 16.0)},

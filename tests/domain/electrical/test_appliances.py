@@ -3,9 +3,9 @@
 import pytest
 
 from domain.build import actions, kits, removal
-from domain.build.choices import Isolates, LoadKind, Playing, Programme, Works
+from domain.build.choices import Isolates, LoadKind, Playing, Works
 from domain.build.edits import Scalar
-from domain.build.records import Appliance, Build
+from domain.build.records import Appliance, Build, Header
 from domain.electrical import charging, loads
 from domain.evaluate import evaluate, make_plan
 from domain.findings import Level
@@ -46,7 +46,7 @@ def test_laws_by_hand() -> None:
 def test_when_it_works(works: Works, on: tuple[bool, ...]) -> None:
     appliance = Appliance(id="v1", power_w=60, works=works, duty=0.5, idle_a=0.2)
     drawn = [
-        loads.current_a(loads.load_in_state(appliance, Programme.MUSIC, playing, engine_runs), 12)
+        loads.current_a(loads.load_in_state(appliance, Header(), playing, engine_runs), 12)
         for engine_runs in (True, False)
         for playing in (Playing.PROGRAMME, Playing.SILENT)
     ]

@@ -178,7 +178,7 @@ def _law(build: Build, id: str, engine: str, level: str, v: float) -> tuple[floa
                 return -given, 1 / planned("alternator_droop_ohm")
             return -min(max(given, 0.0), most), 1e-9
     amplifier = next(a for a in build.amplifiers if a.id == id)
-    fraction = 1.0 if level == "tone" else loads.programme_fraction(build.header.programme)
+    fraction = 1.0 if level == "tone" else loads.programme_fraction(build.header)
     watts = loads.rated_w(amplifier) * fraction / loads.efficiency_at(amplifier, fraction)
     low = amplifier.lowest_v
     if amplifier.regulated:

@@ -10,7 +10,9 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
+import soundfile
 
 from demo_db.load import demo_builds
 from domain.build.records import Build
@@ -215,3 +217,63 @@ def test_the_kick_drum_is_told_and_refused_where_nobody_plays(
     ended = mainrun("kick", str(key))
     assert ended.code == 2
     assert "feeds an amplifier" in ended.err
+
+
+def song(path: Path, seconds: float = 6.0) -> Path:
+    """A drum of 60 Hz at 2 Hz with a voice over it, as a file."""
+    at = np.arange(round(seconds * 8000)) / 8000
+    drum = np.sin(2 * np.pi * 60 * at) * np.exp(-(at % 0.5) / 0.1)
+    soundfile.write(path, 0.6 * drum + 0.1 * np.sin(2 * np.pi * 500 * at), 8000)
+    return path
+
+
+def test_music_is_judged_and_its_average_taken_if_asked(
+    store: Path, mainrun: Command, tmp_path: Path
+) -> None:
+    file = str(song(tmp_path / "song.wav"))
+    with Store(store) as kept:
+        before = {each.key: kept.open(each.key).document for each in kept.builds()}
+    ended = mainrun("kick", "estate", "--music", file)
+    said = " ".join(ended.out.split())
+    assert ended.code == 0
+    assert "song.wav: 0:06, 8 kHz, 16 bit, mono" in said
+    assert "below 80 Hz" in said
+    assert "In its hardest second" in said
+    assert "as music" in said
+    with Store(store) as kept:
+        assert before == {key: kept.open(key).document for key in before}
+    ended = mainrun("kick", "estate", "--music", file, "--crossover", "120", "--take")
+    assert ended.code == 0
+    assert "below 120 Hz" in ended.out
+    assert "on average now" in ended.out
+    with Store(store) as kept:
+        (key,) = [key for key in before if kept.open(key).document != before[key]]
+        level = kept.open(key).document.header.average_level
+        assert level is not None
+        assert f"{level:.1%}" in ended.out
+        assert kept.build(key).undo() is not None
+        assert kept.open(key).document == before[key]
+
+
+def test_what_is_no_music_is_refused_and_nothing_is_changed(
+    store: Path, mainrun: Command, tmp_path: Path
+) -> None:
+    silent = tmp_path / "silent.wav"
+    soundfile.write(silent, np.zeros(16000), 8000)
+    text = tmp_path / "text.wav"
+    text.write_text("no music", encoding="utf-8")
+    with Store(store) as kept:
+        before = [kept.open(each.key) for each in kept.builds()]
+    for arguments, why in (
+        (["--music", str(silent), "--take"], "is silent: choose another piece"),
+        (["--music", str(text), "--take"], "is no music that can be read"),
+        (["--music", str(tmp_path)], "is no file"),
+        (["--music", str(tmp_path / "none.wav")], "No such file"),
+        (["--take"], "go with --music"),
+    ):
+        ended = mainrun("kick", "estate", *arguments)
+        assert ended.code == USAGE
+        assert why in ended.err
+        assert ended.err.count("\n") == 1
+    with Store(store) as kept:
+        assert before == [kept.open(each.key) for each in kept.builds()]

@@ -2,15 +2,22 @@
 
 from asyncio import timeout
 from pathlib import Path
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
+import soundfile
 from textual.pilot import Pilot
 
 from demo_db.load import demo_builds
 from domain.build.actions import start_build
 from domain.build.records import Build
+from domain.evaluate import make_plan
 from tests.tui.driving import SIZES, press, running, screen_text, stored
 from tui.pages.kick import KickPage
+from tui.pages.long_work import Stopped
+from tui.pages.music import MusicPage
+from tui.widgets.editor import Editor
 
 
 async def shown(pilot: Pilot[int]) -> KickPage:
@@ -61,3 +68,60 @@ async def test_who_has_nothing_to_play_is_told_so(tmp_path: Path) -> None:
             else:
                 assert page.found.conditions
             await press(pilot, "right", "ctrl+w", "escape")
+
+
+def song(path: Path) -> Path:
+    """A drum of 60 Hz at 2 Hz, as a file."""
+    at = np.arange(6 * 8000) / 8000
+    soundfile.write(path, 0.6 * np.sin(2 * np.pi * 60 * at) * np.exp(-(at % 0.5) / 0.1), 8000)
+    return path
+
+
+async def judged(pilot: Pilot[int], path: Path) -> MusicPage:
+    """The page of a piece of music, from the kick drum's, once its work has ended."""
+    await press(pilot, "m")
+    pilot.app.screen.query_one(Editor).value = str(path)
+    await press(pilot, "enter")
+    page = pilot.app.screen
+    assert isinstance(page, MusicPage)
+    async with timeout(60):
+        while page.running:
+            await pilot.pause(0.02)
+    return page
+
+
+async def test_music_is_judged_and_its_average_taken_as_one_edit(tmp_path: Path) -> None:
+    path, key = demo("estate_car", tmp_path)
+    async with running(path, SIZES[0], key) as pilot:
+        kick = await shown(pilot)
+        page = await judged(pilot, song(tmp_path / "song.wav"))
+        said = " ".join(screen_text(pilot).split())
+        assert "Music: song.wav" in said
+        assert "In its hardest second" in said
+        before = kick.bench.build
+        await press(pilot, "a")
+        level = page.bench.build.header.average_level
+        assert level is not None
+        assert f"planned with {level:.1%} on average now" in " ".join(screen_text(pilot).split())
+        await press(pilot, "ctrl+z")
+        assert page.bench.build == before
+        await press(pilot, "ctrl+y")
+        assert page.bench.build.header.average_level == level
+        wrong = tmp_path / "wrong.wav"
+        wrong.write_text("no music", encoding="utf-8")
+        page = await judged(pilot, wrong)
+        said = " ".join(screen_text(pilot).split())
+        assert "is no music that can be read" in said
+        assert "nothing was changed" in said
+        await press(pilot, "a", "escape")
+        assert isinstance(pilot.app.screen, KickPage)
+        assert kick.bench.build.header.average_level == level
+
+
+def test_reading_may_be_stopped(tmp_path: Path) -> None:
+    page = MusicPage.__new__(MusicPage)
+    file = song(tmp_path / "song.wav")
+    plan = make_plan(dict(demo_builds())["estate_car"])
+    page.bench, page.path = SimpleNamespace(plan=plan), file  # type: ignore[assignment]
+    with pytest.raises(Stopped):
+        page.work(lambda share, doing: False)
