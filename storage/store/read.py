@@ -56,7 +56,10 @@ def summaries(connection: Reading, archived: bool, limit: int = ALL) -> list[Bui
         f"SELECT {_SUMMARY} FROM build WHERE archived <= ? ORDER BY changed DESC, key DESC LIMIT ?",
         (archived, limit),
     )
-    return [BuildSummary(**{**dict(row), "archived": bool(row["archived"])}) for row in rows]
+    return [
+        BuildSummary(*others, bool(put_away), stops, revision)
+        for *others, put_away, stops, revision in rows
+    ]
 
 
 def revision_of(connection: Reading, filing: Filing[D]) -> int:

@@ -33,6 +33,7 @@ from storage.store.journal import replay
 from storage.store.location import Place, place_of
 from tests.storage import server
 from tests.storage.store.builds import set_length
+from tui.screens.builds import AHEAD
 from tui.workbench import Workbench
 
 
@@ -208,6 +209,10 @@ def _revision(place: Place, key: int) -> int:
         return store.build(key).revision()
 
 
+FIRST_SHOWN = 40 + AHEAD + 1
+"""So many builds does the list read first on a terminal of 40 lines."""
+
+
 def builds(address: str, many: int) -> None:
     """List and open with three builds, and with many."""
     place = place_of(address)
@@ -216,7 +221,7 @@ def builds(address: str, many: int) -> None:
 
         def timed() -> tuple[float, float]:
             found = []
-            for what in (lambda: store.builds(limit=200), lambda: store.open(keys[1])):
+            for what in (lambda: store.builds(limit=FIRST_SHOWN), lambda: store.open(keys[1])):
                 times = []
                 for _ in range(25):
                     start = time.perf_counter()

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from textual import on
 from textual.app import ComposeResult, SystemCommand
 from textual.events import Key
+from textual.message import Message
 from textual.screen import Screen
 
 from domain.build.answers import Answers, begun
@@ -34,6 +35,9 @@ _COLUMNS = (("Title", 30), ("Customer", 18), ("Vehicle", 20), ("State", 11), ("S
 MOST_SHOWN = 200
 """So many builds are listed, the newest; whoever wants an older one types a part of its name."""
 
+AHEAD = 10
+"""So many lines are read beyond those that are seen: as far as a page key goes."""
+
 NO_BUILDS = (
     "No builds yet: ctrl+n starts one; F1 shows a whole first plan in ten lines.",
     "alt+t: a tour of a demo build, left at any key; ctrl+p, then demo, adds all.",
@@ -51,6 +55,14 @@ class BuildList(LineView, can_focus=True):
     BuildList { height: 1fr; overflow: hidden auto; }
     """
 
+    class Scrolled(Message):
+        """Other lines are seen."""
+
+    def watch_scroll_y(self, old_value: float, new_value: float) -> None:
+        """The wheel moves it too."""
+        super().watch_scroll_y(old_value, new_value)
+        self.post_message(self.Scrolled())
+
 
 class BuildsScreen(Screen[None]):
     """Choose a build, or start one."""
@@ -63,6 +75,8 @@ class BuildsScreen(Screen[None]):
         self.store = store
         self.all: list[BuildSummary] = []
         self.shown: list[BuildSummary] = []
+        self.read_to = 0
+        """So many builds were asked for: there may be more where so many came."""
         self.marked = 0
         self.with_archived = False
         self.compared: int | None = None
@@ -95,6 +109,7 @@ class BuildsScreen(Screen[None]):
         if left is None:
             return
         where, key = "the shop", "F12"
+        self.read(MOST_SHOWN + 1)
         if left.build_key is not None:
             where, key = f"build {left.build_key}", "type a part of its title"
         for place, build in enumerate(self.shown):
@@ -135,11 +150,26 @@ class BuildsScreen(Screen[None]):
         """Lines are cut for the new width."""
         self.show_list()
 
-    def read(self) -> None:
-        """Read the list from the store and show it."""
+    @property
+    def _wanted(self) -> int:
+        """How many builds are to be read: those that are seen and some more, all to filter."""
+        if self.query_one(Editor).value:
+            return ALL
+        view = self.query_one(BuildList)
+        seen = max(self.marked, view.scroll_offset.y) + max(view.size.height, self.size.height)
+        return min(seen + AHEAD, MOST_SHOWN) + 1
+
+    @on(BuildList.Scrolled)
+    def _read_on(self) -> None:
+        """Read more of a long list when its end comes near."""
+        if len(self.all) == self.read_to < self._wanted:
+            self.read()
+
+    def read(self, least: int = 0) -> None:
+        """Read the list from the store, as far as it is seen or further, and show it."""
+        self.read_to = max(self._wanted, least)
         try:
-            limit = ALL if self.query_one(Editor).value else MOST_SHOWN + 1
-            self.all = self.store.builds(archived=self.with_archived, limit=limit)
+            self.all = self.store.builds(archived=self.with_archived, limit=self.read_to)
         except StoreError as error:
             self.say(str(error), bad=True)
         self.show_list()
@@ -216,7 +246,8 @@ class BuildsScreen(Screen[None]):
             return
         event.stop()
         event.prevent_default()
-        if filtered != bool(editor.value):
+        more = len(self.all) == self.read_to < self._wanted
+        if more or filtered != bool(editor.value):
             self.read()
         else:
             self.show_list()

@@ -36,7 +36,7 @@ from tui.actions import CELL_KEYS, shown_key
 from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
 from tui.screens.build_actions import BUILD, BUILD_VIEWS
-from tui.screens.builds import MOST_SHOWN, BuildsScreen
+from tui.screens.builds import AHEAD, MOST_SHOWN, BuildList, BuildsScreen
 from tui.screens.builds_actions import BUILDS
 from tui.screens.shop import ShopScreen
 from tui.screens.shop_actions import SHOP
@@ -147,17 +147,33 @@ async def test_of_very_many_builds_the_newest_are_listed_and_every_one_is_found(
     async with running(path) as pilot:
         home = pilot.app.screen
         assert isinstance(home, BuildsScreen)
-        assert len(home.shown) == MOST_SHOWN
+        assert home.size.height < len(home.shown) < 2 * home.size.height + AHEAD
         assert home.shown[0].title == f"Van {MOST_SHOWN + 4:03}"
         await press(pilot, *["pagedown"] * 25)
         assert home.build_at_hand() == home.shown[-1]
+        assert len(home.shown) == MOST_SHOWN
         await pilot.pause()
         assert "Older ones are not listed" in screen_text(pilot)
         await press(pilot, *"van 00", "0")
         assert [each.title for each in home.shown] == ["Van 000"]
         assert "Older ones" not in screen_text(pilot)
         await press(pilot, "escape")
-        assert len(home.shown) == MOST_SHOWN
+        assert home.size.height < len(home.shown) < MOST_SHOWN
+
+
+async def test_a_wheel_that_turns_to_the_end_of_the_list_reads_on(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    with Store(path) as store:
+        for number in range(90):
+            store.create(start_build(f"Van {number:02}"))
+    async with running(path) as pilot:
+        home = pilot.app.screen
+        assert isinstance(home, BuildsScreen)
+        for _ in range(40):
+            home.query_one(BuildList).scroll_end(animate=False, immediate=True)
+            await pilot.pause()
+        assert len(home.shown) == 90
+        assert "Van 00" in screen_text(pilot)
 
 
 @pytest.mark.parametrize("size", SIZES)
