@@ -177,7 +177,8 @@ class GroundFlows:
             outer = segment.a if twig and twig.edge.id == segment.id else segment.b
             behind = self.behind(outer)
             everything = frozenset(s.id for s in self.net.sources)
-            return self._of_loads(everything, behind, self._nodes_beyond(outer))
+            beyond = self._nodes_beyond(outer) if self.net.beside else frozenset[str]()
+            return self._of_loads(everything, behind, beyond)
         near = self._reach(segment)
         if segment.b in near:
             return self._in_ring(segment)

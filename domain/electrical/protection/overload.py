@@ -203,16 +203,24 @@ class PositiveFlows:
 
     def _from_sources(self, sources: frozenset[str], demands: Mapping[str, float]) -> float:
         wanted = dict(demands)
-        for twig in reversed(self.side.twigs):
-            if twig.node in wanted:
-                amperes = min(wanted.pop(twig.node), self._from(twig.edge, twig.parent))
+        for node, parent, most in self._inwards:
+            if node in wanted:
+                amperes = min(wanted.pop(node), most)
                 if amperes > 0:
-                    wanted[twig.parent] = wanted.get(twig.parent, 0.0) + amperes
+                    wanted[parent] = wanted.get(parent, 0.0) + amperes
         outputs: dict[str, float] = {}
         for source in self.net.sources:
             if source.id in sources:
                 outputs[source.positive] = outputs.get(source.positive, 0.0) + source.output_a
         return self._core.greatest(outputs, wanted).amperes
+
+    @cached_property
+    def _inwards(self) -> list[tuple[str, str, float]]:
+        """Twigs from the outermost in: node, the one it hangs on, and what passes to it [A]."""
+        return [
+            (twig.node, twig.parent, self._from(twig.edge, twig.parent))
+            for twig in reversed(self.side.twigs)
+        ]
 
     @cached_property
     def first_places(self) -> list[tuple[str, str]]:

@@ -23,6 +23,10 @@ class Between(NamedTuple):
         return max(loads_a, self.amperes, min(loads_a + self.amperes, self.most_a))
 
 
+NOTHING_BESIDE = Between()
+"""What most runs carry beside the loads."""
+
+
 def between_sources(build: Build) -> dict[str, Between]:
     """What runs between sources must carry beside the loads, by run id.
 
@@ -33,9 +37,9 @@ def between_sources(build: Build) -> dict[str, Between]:
     joined = wiring(build)
     found = _from_alternators(build, joined)
     for run, more in _to_batteries(build, joined).items():
-        found[run] = Between(found.get(run, Between()).amperes + more.amperes, more.most_a)
+        found[run] = Between(found.get(run, NOTHING_BESIDE).amperes + more.amperes, more.most_a)
     for run, amperes in capacitors.lead_a(build, joined).items():
-        found[run] = Between(found.get(run, Between()).amperes + amperes)
+        found[run] = Between(found.get(run, NOTHING_BESIDE).amperes + amperes)
     return found
 
 

@@ -114,7 +114,9 @@ def _options(
     costs, ranks = _sizes(item.allowed, run.metal, item.wire_m, item.count)
     if run.polarity is Polarity.GROUND:
         ranks = (0,) * len(ranks)
-    return list(map(Option, gauges, map(steps_up, drops), costs[at:], ranks[at:]))
+    new = tuple.__new__  # hundreds at a key: a third of the time of the call by name
+    each = zip(gauges, map(steps_up, drops), costs[at:], ranks[at:], strict=True)
+    return [new(Option, option) for option in each]
 
 
 @lru_cache(maxsize=2048)

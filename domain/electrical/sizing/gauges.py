@@ -19,6 +19,9 @@ from domain.electrical.sizing.sized import Sized
 from domain.electrical.sizing.thinning import thickest_mm2
 from domain.reference.planning import planned
 
+NOTHING_SOLVED = 0.0, 0.0
+"""What a run carries at most, and lasting, where no state was solved [A]."""
+
 
 def places(items: Mapping[str, Conductor], sized: Sized) -> dict[str, int]:
     """Where each gauge that is not fixed stands among those its run may have."""
@@ -65,15 +68,15 @@ def _carried(item: Conductor, sized: Sized) -> tuple[float, str]:
     """
     carried = sized.carries_a(item)
     id = item.run.id
-    lasting = (sized.programme_a[id], *(each.get(id, (0.0, 0.0))[1] for each in _states(sized)))
-    cool = cool_a(item, max(lasting) / item.count)
+    lasting = max(
+        sized.programme_a[id],
+        sized.solved_a.get(id, NOTHING_SOLVED)[1],
+        sized.seen_a.get(id, NOTHING_SOLVED)[1],
+    )
+    cool = cool_a(item, lasting / item.run.count)
     if cool > carried:
         return cool, f"stays below {planned('terminal_max_c'):g} C at its terminals"
     return carried, f"carries {carried:.0f} A"
-
-
-def _states(sized: Sized) -> tuple[Mapping[str, tuple[float, float]], ...]:
-    return sized.solved_a, sized.seen_a
 
 
 def cool_a(item: Conductor, lasting_a: float) -> float:

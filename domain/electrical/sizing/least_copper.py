@@ -60,21 +60,6 @@ def steps_down(volts: float) -> int:
 
 def choose(problem: Problem) -> Choice:
     """The cheapest choice; where nothing passes, the cheapest that is least over."""
-    found = _choose(
-        tuple((run, tuple(options)) for run, options in problem.options.items()),
-        tuple((a, tuple(path)) for a, path in problem.paths.items()),
-        tuple(problem.budget.items()),
-    )
-    return Choice(dict(found.index), found.cost, found.exact, dict(found.over))
-
-
-@lru_cache(maxsize=64)
-def _choose(
-    run_options: tuple[tuple[str, tuple[Option, ...]], ...],
-    paths: tuple[tuple[str, tuple[str, ...]], ...],
-    budgets: tuple[tuple[str, int], ...],
-) -> Choice:
-    problem = Problem(dict(run_options), dict(paths), dict(budgets))
     cheapest = _cheapest(problem)
     if cheapest is not None:
         return Choice(cheapest, _cost(problem, cheapest), True, {})
@@ -84,7 +69,7 @@ def _choose(
     }
     over = {a: least[a] - b for a, b in problem.budget.items() if least[a] > b}
     budget = {a: max(b, least[a]) for a, b in problem.budget.items()}
-    groups, nested = _tree(paths)
+    groups, nested = _tree(tuple((a, tuple(path)) for a, path in problem.paths.items()))
     if nested is None:
         index = _search(problem, budget)
         return Choice(index, _cost(problem, index), False, over)
@@ -92,10 +77,10 @@ def _choose(
     fronts = Fronts(problem.options, problem.paths, budget, groups, nested)
     taken = fronts.cheapest()
     if taken is None:  # nothing keeps both the budgets and the ranks: the budgets come first
-        unranked = tuple(
-            (run, tuple(o._replace(rank=0) for o in options)) for run, options in run_options
-        )
-        return replace(_choose(unranked, paths, budgets), exact=False)
+        unranked = {
+            run: [o._replace(rank=0) for o in options] for run, options in problem.options.items()
+        }
+        return replace(choose(replace(problem, options=unranked)), exact=False)
     index |= taken
     used = {run for runs in groups.values() for run in runs}
     for run, options in problem.options.items():

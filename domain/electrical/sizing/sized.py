@@ -11,7 +11,7 @@ from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.cut_network import CutNetwork
-from domain.electrical.sizing.between_sources import Between
+from domain.electrical.sizing.between_sources import NOTHING_BESIDE, Between
 
 
 @dataclass(slots=True)
@@ -73,12 +73,12 @@ class Sized:
         At full tone with what flows between sources on top, and in any solved state. On the ground
         side charge comes back another way than the loads' current: the greater counts there.
         """
-        id = item.run.id
-        design, also = self.design_a[id], self.also_a.get(id, Between())
-        ground = item.run.polarity is Polarity.GROUND
-        both = max(design, also.amperes) if ground else also.beside(design)
-        most = max(both, self.most_a(id))
-        return most / item.count
+        run = item.run
+        both, also = self.design_a[run.id], self.also_a.get(run.id)
+        if also is not None:
+            ground = run.polarity is Polarity.GROUND
+            both = max(both, also.amperes) if ground else also.beside(both)
+        return max(both, self.most_a(run.id)) / run.count
 
     def copy(self) -> "Sized":
         """All of it as it stands, to come back to."""
@@ -143,16 +143,16 @@ def inside_limit(build: Build, wiring: Wiring, sized: Sized) -> bool:
 def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
     """Note the least rating of every fuse for the currents as they stand."""
     for id, item in items.items():
-        if item.run.fused or item.run.far_fused:
-            also = sized.also_a.get(id, Between())
+        run = item.run
+        if run.fused or run.far_fused:
+            also = sized.also_a.get(id, NOTHING_BESIDE)
             full, lasting = sized.solved_a.get(id, (0.0, 0.0))
             seen_full, seen_lasting = sized.seen_a.get(id, (0.0, 0.0))
             full = max(also.beside(sized.design_a[id]), full, seen_full)
             lasting = max(also.beside(sized.programme_a[id]), lasting, seen_lasting)
-            sized.full_a[id], sized.lasting_a[id] = full / item.count, lasting / item.count
-            sized.least_a[id] = fuses.least_rating_a(
-                sized.full_a[id], sized.lasting_a[id], item.fuse_c, item.run.fuse_family
-            )
+            full, lasting = full / run.count, lasting / run.count
+            sized.full_a[id], sized.lasting_a[id] = full, lasting
+            sized.least_a[id] = fuses.least_rating_a(full, lasting, item.fuse_c, run.fuse_family)
 
 
 def drops(wiring: Wiring, sized: Sized, amplifier: str) -> tuple[float, float]:
