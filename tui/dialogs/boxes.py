@@ -12,6 +12,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from tui.widgets.cell_text import cut, left, wrap
+from tui.widgets.choice_list import ChoiceList
 from tui.widgets.closing import Dialog
 from tui.widgets.editor import Editor, typed
 from tui.widgets.speech import speech_of_app
@@ -67,17 +68,17 @@ class Pick(Dialog[int | None]):
             said = speech_of_app(self.app)
             self._names = [said(name) for name in self._names]
             yield Static(Text(cut(said(self._title), 60)), id="heading")
-            yield OptionList(*(Option(Text(cut(name, 60))) for name in self._names))
+            yield ChoiceList(*(Option(Text(cut(name, 60))) for name in self._names))
 
     def on_mount(self) -> None:
         """Start at the present value."""
-        options = self.query_one(OptionList)
+        options = self.query_one(ChoiceList)
         options.can_focus = False
         options.highlighted = self._marked if self._names else None
 
     def on_key(self, event: Key) -> None:
         """Arrows mark, enter takes; letters go to the first name that fits."""
-        options = self.query_one(OptionList)
+        options = self.query_one(ChoiceList)
         if event.key in LIST_MOVES:
             mark_another(options, LIST_MOVES[event.key])
         elif event.key == "enter":
@@ -101,10 +102,10 @@ class Pick(Dialog[int | None]):
                 place = next((n for n, name in enumerate(names) if fits(name, wanted)), None)
                 if place is not None:
                     self._typed = begun
-                    self.query_one(OptionList).highlighted = place
+                    self.query_one(ChoiceList).highlighted = place
                     return
 
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+    def on_option_list_option_selected(self, event: ChoiceList.OptionSelected) -> None:
         """A click takes."""
         self.dismiss(event.option_index)
 

@@ -8,11 +8,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.events import Key, Paste
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 from textual.widgets.option_list import Option
 
 from tui.dialogs.boxes import LIST_MOVES, mark_another
 from tui.widgets.cell_text import cut
+from tui.widgets.choice_list import ChoiceList
 from tui.widgets.closing import Dialog
 from tui.widgets.editor import Editor
 from tui.widgets.speech import speech_of_app
@@ -39,7 +40,7 @@ class Find(Dialog[int | None]):
         with Vertical(id="box"):
             yield Static(Text(cut(self._title, WIDTH)), id="heading")
             yield Editor(id="wanted")
-            yield OptionList()
+            yield ChoiceList()
 
     def fitting(self, typed: str) -> list[int]:
         """The places of the names that have every typed word."""
@@ -58,13 +59,13 @@ class Find(Dialog[int | None]):
         """Show all, in the words of the open build."""
         said = speech_of_app(self.app)
         self._title, self._names = said(self._title), [said(name) for name in self._names]
-        options = self.query_one(OptionList)
+        options = self.query_one(ChoiceList)
         options.can_focus = False
         self._show()
 
     def _show(self) -> None:
         self._shown = self.fitting(self.query_one(Editor).value)
-        options = self.query_one(OptionList)
+        options = self.query_one(ChoiceList)
         options.clear_options()
         options.add_options(self.option(at) for at in self._shown)
         options.highlighted = 0 if self._shown else None
@@ -79,7 +80,7 @@ class Find(Dialog[int | None]):
     def on_key(self, event: Key) -> None:
         """Letters narrow, arrows mark, enter takes."""
         editor = self.query_one(Editor)
-        options = self.query_one(OptionList)
+        options = self.query_one(ChoiceList)
         if event.key in LIST_MOVES:
             mark_another(options, LIST_MOVES[event.key])
         elif event.key == "enter":
@@ -104,6 +105,6 @@ class Find(Dialog[int | None]):
         self.query_one(Editor).insert_text_at_cursor(" ".join(event.text.split()))
         self._show()
 
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+    def on_option_list_option_selected(self, event: ChoiceList.OptionSelected) -> None:
         """A click takes what was clicked, whatever has been typed since."""
         self.dismiss(int(event.option.id or 0))

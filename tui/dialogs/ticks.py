@@ -6,11 +6,12 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.events import Key
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 from textual.widgets.option_list import Option
 
 from tui.dialogs.boxes import LIST_MOVES, mark_another
 from tui.widgets.cell_text import cut
+from tui.widgets.choice_list import ChoiceList
 from tui.widgets.closing import Dialog
 from tui.widgets.speech import speech_of_app
 
@@ -40,20 +41,20 @@ class Ticks(Dialog[tuple[str, ...] | None]):
         with Vertical(id="box"):
             yield Static(Text(cut(said(self._title), WIDTH)), id="heading")
             yield Static(Text(KEYS, "dim"), id="about")
-            yield OptionList(*(Option(self._line(id, name)) for id, name in self._names))
+            yield ChoiceList(*(Option(self._line(id, name)) for id, name in self._names))
 
     def _line(self, id: str, name: str) -> Text:
         return Text(cut(f"[{'x' if id in self._ticked else ' '}] {name}", WIDTH))
 
     def on_mount(self) -> None:
         """Start at the first."""
-        options = self.query_one(OptionList)
+        options = self.query_one(ChoiceList)
         options.can_focus = False
         options.highlighted = 0
 
     def on_key(self, event: Key) -> None:
         """Arrows mark, space ticks, enter takes."""
-        options = self.query_one(OptionList)
+        options = self.query_one(ChoiceList)
         if event.key in LIST_MOVES:
             mark_another(options, LIST_MOVES[event.key])
         elif event.key == "space":
@@ -77,10 +78,10 @@ class Ticks(Dialog[tuple[str, ...] | None]):
         self._show()
 
     def _show(self) -> None:
-        options = self.query_one(OptionList)
+        options = self.query_one(ChoiceList)
         for place, (id, name) in enumerate(self._names):
             options.replace_option_prompt_at_index(place, self._line(id, name))
 
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+    def on_option_list_option_selected(self, event: ChoiceList.OptionSelected) -> None:
         """A click ticks."""
         self._tick(event.option_index)

@@ -3,7 +3,8 @@
 from pathlib import Path
 
 import pytest
-from textual.events import Key
+from rich.style import Style
+from textual.events import Click, Key
 from textual.pilot import Pilot
 from textual.widgets import OptionList
 
@@ -152,6 +153,25 @@ async def test_a_list_takes_keys_before_it_is_laid_out(tmp_path: Path) -> None:
             mark_another(options, step)
             marked.append(options.highlighted)
         assert marked == [0, 11, 11, 0, 1, 0]
+
+
+async def test_a_click_on_a_line_that_is_no_longer_there_chooses_nothing(tmp_path: Path) -> None:
+    """The terminal shows the longer list until the next frame; a click falls on what it shows."""
+    path = tmp_path / "store.db"
+    key = two_amplifiers(path)
+    async with running(path, key=key) as pilot:
+        await press(pilot, "ctrl+p")
+        palette = pilot.app.screen
+        assert isinstance(palette, Palette)
+        options = palette.query_one(OptionList)
+        last = options.option_count - 1
+        assert last > 0
+        options.clear_options()
+        style = Style.from_meta({"option": last})
+        click = Click(options, 5, 1, 0, 0, 1, False, False, False, 5, 1, style)
+        options.post_message(click)
+        await pilot.pause()
+        assert pilot.app.screen is palette
 
 
 def test_what_is_typed_finds_the_better_name_first() -> None:
