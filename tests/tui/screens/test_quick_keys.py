@@ -178,3 +178,38 @@ def test_what_is_typed_finds_the_better_name_first() -> None:
     names = ("Wounds", "Go to grounds", "Grounds", "Get round Sunday")
     assert [rank("ground", name) for name in names] == [4, 1, 0, 3]
     assert rank("und", "Grounds") == 2
+
+
+async def test_what_comes_when_a_screen_is_half_closed_shows_nothing(tmp_path: Path) -> None:
+    """Its children go one after the other; timers and scrolls that were on their way still come."""
+    path = tmp_path / "store.db"
+    key = two_amplifiers(path)
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        await screen.query_one("#more").remove()
+        screen.show_more(False)
+        await pilot.app.pop_screen()
+        assert not screen.is_attached
+        screen.show_more(False)
+        screen.settling.now()
+        screen.settling._show()
+
+
+@pytest.mark.parametrize("step", [1, -1])
+async def test_keys_for_a_table_that_was_put_away_go_to_one_that_is_seen(
+    tmp_path: Path, step: int
+) -> None:
+    path = tmp_path / "store.db"
+    key = two_amplifiers(path)
+    async with running(path, key=key) as pilot:
+        screen = build_screen(pilot)
+        await press(pilot, "f2")
+        elsewhere = screen.grid
+        for go in (lambda: screen.leave_table(step), lambda: screen.visit(screen.view)):
+            await press(pilot, "f3")
+            assert elsewhere not in screen.seen_grids()
+            screen.grid = elsewhere
+            waits = go()
+            if waits is not None:
+                await waits
+            assert screen.grid in screen.seen_grids()
