@@ -57,8 +57,8 @@ def summaries(connection: Reading, archived: bool, limit: int = ALL) -> list[Bui
         (archived, limit),
     )
     return [
-        BuildSummary(*others, bool(put_away), stops, revision)
-        for *others, put_away, stops, revision in rows
+        BuildSummary(key, title, customer, vehicle, state, changed, bool(hidden), stops, revision)
+        for key, title, customer, vehicle, state, changed, hidden, stops, revision in rows
     ]
 
 
