@@ -16,7 +16,7 @@ from domain.electrical.protection.segments import segment_results
 from domain.electrical.schedule import amplifier_loads, appliance_loads, run_results
 from domain.electrical.sizing.between_sources import charging_a
 from domain.electrical.sizing.designs import designs
-from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.electrical.sizing.kept import solved_network
 from domain.electrical.spots import spot_results
 from domain.electrical.surges.isolators import isolator_results
 from domain.electrical.switching import lead_results, remote_results
@@ -47,7 +47,7 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
     if like is not None and not swept:
         same = {run.id for run in set(build.runs) & set(like.build.runs)}
         floor = {id: at for id, at in like.solved.floor.items() if id in same}
-    solved = size_and_solve(build, swept=swept, floor=floor)
+    solved = solved_network(build, swept=swept, floor=floor)
     wiring, circuit, sized = solved.wiring, solved.wired.circuit, solved.sized
     items, states = solved.items, solved.states
     amplifiers = amplifier_loads(build, wiring, sized)
