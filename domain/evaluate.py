@@ -54,7 +54,7 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
     appliances = appliance_loads(build, wiring, sized)
     runs = run_results(build, wiring, sized, items, solved.proofs)
     studied = studies(build, wiring, circuit, sized, items, solved.proofs)
-    segments = segment_results(solved.proofs)
+    segments = segment_results(build, sized.family, solved.proofs, studied)
     between = charging_a(build) if any(map(is_bus_bar, build.blocks)) else NOTHING
     blocks = block_results(build, runs, states, between)
     grounds = ground_results(build, wiring, sized)

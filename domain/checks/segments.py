@@ -102,8 +102,10 @@ def _tail(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
 def _ahead(run: Run, r: RunResult, s: SegmentResult) -> bool:
     """Whether a piece ends at a fuse of its own run that is meant for the end which feeds it."""
     first, last = s.start_m <= 0, s.end_m >= r.wire_m * (1 - 1e-9)
+    if first and last:  # a fuse that would sit beyond the run's end sits at its end
+        return run.fused and (run.fuse_distance_m or 0.0) >= r.wire_m * (1 - 1e-9)
     meant = run.fused or (run.far_fused and s.lasting_a is not None)
-    return not (first and last) and ((first and meant) or (last and run.far_fused))
+    return (first and meant) or (last and run.far_fused)
 
 
 def _let_in(c: Context, s: SegmentResult) -> str:

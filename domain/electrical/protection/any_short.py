@@ -105,6 +105,15 @@ def worst_short(
     return WorstShort(*worst)
 
 
+def hurts_between(fuses: Sequence[Fuse], wire: Wire, low_a: float, high_a: float) -> bool:
+    """Whether a short that draws something from ``low_a`` to ``high_a`` [A] hurts a wire."""
+    inside = (a for a in currents(fuses, wire, True) if low_a < a < high_a)
+    return any(
+        withstand_s(wire, amperes) < (1 - TOLERANCE) * min(f.slowest_s(amperes) for f in fuses)
+        for amperes in (low_a, *inside, high_a)
+    )
+
+
 def currents(fuses: Sequence[Fuse], wire: Wire, line: bool) -> list[float]:
     """Currents to look at [A]: corners of the windows, and where the wire's line bends."""
     if not fuses:

@@ -3,7 +3,8 @@
 Weak: batteries at the planning charge and their greatest resistance, wires at the mean of class and
 limit temperature, fuses at their drop. Strong: full batteries at their least resistance, wires
 at 20 C, fuses at 0.7 of their drop (typical). Each with the alternators giving their all and
-with none, isolators closed and open.
+with none, isolators closed and open. With the engine off the weak ones also with all that plays at
+full output, which returns through the grounds beside a short.
 """
 
 from collections.abc import Mapping
@@ -101,9 +102,14 @@ def cases(
     items: Mapping[str, Conductor],
     gauge: Mapping[str, str],
     fuse_a: Mapping[str, float],
+    tone_a: Mapping[str, float] | None = None,
 ) -> tuple[Case, ...]:
-    """Every case of a build: weak and strong, with and without alternators, isolators both ways."""
+    """Every case of a build: weak and strong, with and without alternators, isolators both ways.
+
+    ``tone_a`` is what loads take at full output, by id [A]; without it none is at work.
+    """
     found = []
+    playing = _playing(net, tone_a or {})
     isolators = isolators_of(net)
     if len(isolators) <= MOST_ISOLATORS:
         opened = [
@@ -123,4 +129,20 @@ def cases(
                 if isolators:
                     title += ", isolator open" if open_ones else ", isolator closed"
                 found.append(Case(title, given, ohm, open_ones))
+                if weak and playing and not alternators:
+                    found.append(Case(f"{title}, full output", given, ohm, open_ones, playing))
+    return tuple(found)
+
+
+def _playing(net: CutNetwork, tone_a: Mapping[str, float]) -> tuple[tuple[str, str, float], ...]:
+    """The loads at full output as resistances between nodes of the core [ohm]."""
+    found = []
+    for load in net.loads:
+        ends = (
+            net.positive.root.get(load.positive, load.positive),
+            net.ground.root.get(load.negative, load.negative),
+        )
+        amperes = tone_a.get(load.id, 0.0)
+        if amperes > 0 and ends[0] in net.positive.core and ends[1] in net.ground.core:
+            found.append((*ends, planned("design_v") / amperes))
     return tuple(found)

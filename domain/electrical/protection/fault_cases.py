@@ -2,8 +2,9 @@
 
 Sources at their weakest and at their strongest, alternators running or not, isolators closed or
 open. An alternator gives its greatest output until its terminal passes the regulated voltage,
-and holds that. A battery that would be charged shows its charging resistance. Loads are left
-out: they only hasten the fuses.
+and holds that. A battery that would be charged shows its charging resistance. Loads hasten the
+fuses that feed them, but what they return heats a ground beside what a short behind another fuse
+returns: they are left out, or in as resistances.
 """
 
 from collections.abc import Mapping
@@ -41,12 +42,16 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One set of circumstances: sources by id, edge resistances by id [ohm], isolators open."""
+    """One set of circumstances: sources by id, edge resistances by id [ohm], isolators open.
+
+    ``loads`` are those at work: between which nodes of the core, and as which resistance [ohm].
+    """
 
     title: str
     supplies: Mapping[str, Supply]
     ohm: Mapping[str, float]
     opened: frozenset[str] = frozenset()
+    loads: tuple[tuple[str, str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +137,7 @@ class FaultNetwork:
     _branches: list[tuple[str, int, int, int, float]] = field(default_factory=list)
     _seen: list[tuple[str, int, int, float, float]] = field(default_factory=list)
     _ends: list[tuple[int, int]] = field(default_factory=list)
+    _loads: list[tuple[int, int, int, float]] = field(default_factory=list)
     _plan: elimination.EliminationPlan = field(init=False)
     _states: dict[tuple[frozenset[str], tuple[int, ...]], _State] = field(default_factory=dict)
     _views: dict[tuple[frozenset[str], tuple[int, ...], str], _View] = field(default_factory=dict)
@@ -153,7 +159,8 @@ class FaultNetwork:
             )
         ]
         joined = [(self.index[edge.a], self.index[edge.b]) for edge in edges]
-        pairs = {(min(ij), max(ij)) for ij in (*joined, *self._ends) if len(nodes) not in ij}
+        fed = [(self.index[a], self.index[b]) for a, b, _ in self.case.loads]
+        pairs = {(min(ij), max(ij)) for ij in (*joined, *self._ends, *fed) if len(nodes) not in ij}
         self._plan = elimination.plan(len(nodes), frozenset((i, j) for i, j in pairs if i != j))
         self._branches = [
             (
@@ -161,6 +168,10 @@ class FaultNetwork:
                 1 / max(self.case.ohm[edge.id], LEAST_OHM),
             )
             for edge, (i, j) in zip(edges, joined, strict=True)
+        ]
+        self._loads = [
+            (i, j, elimination.slot_of(self._plan, i, j), 1 / max(ohm, LEAST_OHM))
+            for (i, j), (_, _, ohm) in zip(fed, self.case.loads, strict=True)
         ]
         self._seen = [
             (id, i, j, siemens, self.least_a.get(id, -1.0))
@@ -339,6 +350,7 @@ class FaultNetwork:
             for id, i, j, slot, siemens in self._branches
             if id not in shut and i != j
         ]
+        joined += self._loads
         for source, mode, (i, j) in zip(self.net.sources, modes, self._ends, strict=False):
             supply = case.supplies.get(source.id)
             if supply is None:

@@ -10,7 +10,7 @@ more through it and joins nothing to it.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from functools import partial
+from functools import cached_property, partial
 from math import inf
 
 from domain.build.choices import FuseFamily
@@ -18,7 +18,7 @@ from domain.build.records import Build, Run
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import circumstances, coordination, unlike
-from domain.electrical.protection.any_short import WorstShort, worst_short
+from domain.electrical.protection.any_short import Fuse, WorstShort, worst_short
 from domain.electrical.protection.bounds import (
     HAIR_M,
     Bounds,
@@ -152,6 +152,9 @@ class Proofs:
         if swept and self.bounds.shared:
             hurt = self.sweep(found).run()
             found = [self._with_shared(proof, hurt) for proof in found]
+        if swept and any(map(open_to_dead_shorts, found)):
+            hurt = self.dead_shorts(found).run()
+            found = [self._with_dead(proof, hurt) for proof in found]
         return tuple(found)
 
     def _positive(self, segment: Segment) -> Proof:
@@ -265,7 +268,8 @@ class Proofs:
 
     def sweep(self, judged: Sequence[Proof]) -> Sweep:
         """The third proof over this network, ready to be run."""
-        cases = circumstances.cases(self.build, self.net, self.items, self.gauge, self.fuse_a)
+        sizes = self.items, self.gauge, self.fuse_a
+        cases = circumstances.cases(self.build, self.net, *sizes, self.bounds.currents.tone_a)
         good = {
             proof.segment.run
             for proof in judged
@@ -286,26 +290,53 @@ class Proofs:
             for s in self.net.segments
             if s.positive and s.run in good and verdicts[s.id] in fine[:2]
         )
-        fuses = {edge.id: self.bounds.fuse(edge.run) for edge in self.net.fuses if edge.positive}
         side, flows = self.net.positive, self.bounds.flows
         smaller = {}
         for twig in side.twigs:
             if isinstance(twig.edge, Segment):
                 own = tuple(self.bounds.fuse(id) for id in flows.fuses_to(twig.parent))
                 smaller[twig.edge.id] = bool(own) and spared(own, self.wire(twig.edge.run))
+        bare = self._bare(judged)
+        where = places(self.net, promised, smaller, bare, self._opening)
+        return Sweep(self.net, cases, self._opening, wires, where, self._unlike(bare))
+
+    def dead_shorts(self, judged: Sequence[Proof]) -> Sweep:
+        """Dead shorts alone, and what they do to wires that an overload is found to wear out."""
+        sizes = self.items, self.gauge, self.fuse_a
+        worn = {(p.segment.run, p.segment.start_m) for p in judged if open_to_dead_shorts(p)}
+        segments = [s for s in self.net.segments if (s.run, s.start_m) in worn]
+        promised = frozenset(s.id for s in segments if s.positive)
+        return Sweep(
+            self.net,
+            circumstances.cases(self.build, self.net, *sizes),
+            self._opening,
+            {s.id: Stood.of(self.wire(s.run)) for s in segments},
+            places(
+                *(self.net, promised, dict.fromkeys(promised, False)),
+                *(self._bare(judged), self._opening),
+            ),
+            dead_only=True,
+        )
+
+    @cached_property
+    def _opening(self) -> dict[str, Fuse]:
+        """The fuses of the positive side as they open, by edge id."""
+        return {edge.id: self.bounds.fuse(edge.run) for edge in self.net.fuses if edge.positive}
+
+    def _bare(self, judged: Sequence[Proof]) -> frozenset[str]:
+        """Core nodes on which nothing was promised: without a limit, or amid a piece let be."""
+        tails = {(p.segment.run, p.segment.start_m) for p in judged if p.verdict is Verdict.TAIL}
         judged_ends = {
             node
             for s in self.net.segments
-            if verdicts[s.id] is not Verdict.TAIL
+            if (s.run, s.start_m) not in tails
             for node in (s.a, s.b)
         }
-        bare = frozenset(
+        return frozenset(
             node
-            for node in side.core
-            if flows.into(node)[0] == inf or ("~" in node and node not in judged_ends)
+            for node in self.net.positive.core
+            if self.bounds.flows.into(node)[0] == inf or ("~" in node and node not in judged_ends)
         )
-        where = places(self.net, promised, smaller, bare, fuses)
-        return Sweep(self.net, cases, fuses, wires, where, self._unlike(bare))
 
     def _unlike(self, bare: frozenset[str]) -> tuple[tuple[Case, tuple[Place, ...]], ...]:
         """Shorts between both sides of an isolator, where both have a source."""
@@ -320,3 +351,14 @@ class Proofs:
             return proof
         harm = Harm.FIX if found.ohm > 0 else Harm.STOP
         return replace(proof, verdict=Verdict.SHARED, harm=harm, shared=found)
+
+    def _with_dead(self, proof: Proof, hurt: Mapping[str, Hurt]) -> Proof:
+        found = hurt.get(proof.segment.id)
+        if found is None or not open_to_dead_shorts(proof):
+            return proof
+        return replace(proof, harm=Harm.STOP, shared=found)
+
+
+def open_to_dead_shorts(proof: Proof) -> bool:
+    """Whether an overload is to be mended, and it is a stop where a dead short hurts the wire."""
+    return proof.verdict is Verdict.OVERLOAD and proof.harm is Harm.FIX

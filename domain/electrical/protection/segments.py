@@ -1,19 +1,44 @@
 """The proofs of protection as results of the sheet."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import inf
 
-from domain.electrical.protection.proofs import Proof
+from domain.build.choices import FuseFamily
+from domain.build.records import Build
+from domain.electrical.protection import coordination
+from domain.electrical.protection.any_short import Fuse, hurts_between
+from domain.electrical.protection.proofs import Harm, Proof, Verdict
 from domain.electrical.protection.withstand import lasting_a
-from domain.sheet import SegmentResult
+from domain.sheet import FuseStudy, SegmentResult
 
 
-def segment_results(proofs: Sequence[Proof]) -> tuple[SegmentResult, ...]:
-    """One result per segment, in the order of the runs."""
-    return tuple(_result(proof) for proof in proofs)
+def segment_results(
+    build: Build,
+    family: Mapping[str, FuseFamily],
+    proofs: Sequence[Proof],
+    studies: Sequence[FuseStudy],
+) -> tuple[SegmentResult, ...]:
+    """One result per segment, in the order of the runs.
+
+    ``family`` are those of the fuses, by run.
+    What a short behind its own fuse hurts is to be mended; where a dead one does, it is a stop.
+    """
+    of = {study.id: study for study in studies}
+
+    def harm(proof: Proof) -> Harm:
+        opener = proof.short.opener if proof.short else ""
+        if proof.verdict is not Verdict.SHORT or opener not in of:
+            return proof.harm
+        study = of[opener]
+        points, _ = coordination.window_of(build, family[opener], study.rating_a)
+        fuse = Fuse(opener, points, study.rating_a)
+        dead = hurts_between((fuse,), proof.wire, study.fault_far_a, study.fault_near_a)
+        return Harm.STOP if dead else proof.harm
+
+    return tuple(_result(proof, harm(proof)) for proof in proofs)
 
 
-def _result(proof: Proof) -> SegmentResult:
+def _result(proof: Proof, harm: Harm) -> SegmentResult:
     segment, short, shared = proof.segment, proof.short, proof.shared
     hurts = short is not None and short.margin < inf
     return SegmentResult(
@@ -23,7 +48,7 @@ def _result(proof: Proof) -> SegmentResult:
         end_m=segment.end_m,
         assumed=segment.assumed,
         verdict=proof.verdict.value,
-        harm=proof.harm.value,
+        harm=harm.value,
         lasting_a=_finite(proof.lasting_a),
         through_a=_finite(proof.through_a),
         carries_a=proof.carries_a,

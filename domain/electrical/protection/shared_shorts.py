@@ -41,6 +41,9 @@ TOLERANCE = 1e-6
 ALONG = (0.25, 0.5, 0.75)
 """Places looked at along a core segment, beside its ends."""
 
+AT_START = 0.02
+"""Share of a twig's wire that a short at its start goes through."""
+
 NEAR = 0.96
 """A current within this share of another is not looked at apart."""
 
@@ -152,7 +155,8 @@ class Sweep:
     """All that a sweep needs to know: the network, its cases, its fuses and wires.
 
     ``fuses`` by edge id; ``wires`` by segment id, only those that were promised protection.
-    ``places`` are looked at in every case, those of ``more`` in one case of their own.
+    ``places`` are looked at in every case, those of ``more`` in one case of their own;
+    ``dead_only`` leaves out shorts through some resistance.
     """
 
     net: CutNetwork
@@ -161,6 +165,7 @@ class Sweep:
     wires: Mapping[str, Stood]
     places: tuple[Place, ...]
     more: tuple[tuple[Case, tuple[Place, ...]], ...] = ()
+    dead_only: bool = False
     worst: dict[str, Hurt] = field(default_factory=dict)
 
     def run(self) -> dict[str, Hurt]:
@@ -208,6 +213,8 @@ class Sweep:
         dead = faults.solve(place, 0.0, frozenset(), way)
         if dead.fault_a <= 0:
             return []
+        if self.dead_only:
+            return [(0.0, dead.fault_a)]
         half = faults.solve(place, faults.half_ohm(dead), frozenset(), way)
         if half.fault_a >= dead.fault_a:
             return [(0.0, dead.fault_a)]
@@ -374,6 +381,8 @@ def places(
         here = isinstance(twig.edge, Segment) and twig.edge.id in promised and not twig.edge.copy
         if here and not smaller.get(twig.edge.id, True):
             found.append(Place(f"{twig.edge.id} at its end", ((root, 1.0),), STAR, edges))
+            begins = (twig.edge.id, AT_START), *edges[1:]
+            found.append(Place(f"{twig.edge.id} at its start", ((root, 1.0),), STAR, begins))
         passed = sum(isinstance(step.edge, FuseEdge) for step in way)
         if isinstance(twig.edge, FuseEdge) and passed == 1:
             fuse = fuses[twig.edge.id]

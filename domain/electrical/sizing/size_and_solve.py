@@ -14,7 +14,7 @@ from domain.electrical.network import system
 from domain.electrical.network.states import TITLES, Wired, either_way, solve_state
 from domain.electrical.network.wiring import Wiring, wiring
 from domain.electrical.protection.circulation import Currents
-from domain.electrical.protection.proofs import Proof, Proofs, Verdict
+from domain.electrical.protection.proofs import Proof, Proofs, Verdict, open_to_dead_shorts
 from domain.electrical.sizing.between_sources import Between, between_sources
 from domain.electrical.sizing.gauges import cool_a
 from domain.electrical.sizing.run_sizes import size
@@ -181,8 +181,9 @@ def _solved(
         answer = answer if short else tried
     wired, sized, items = answer.wired, answer.sized, answer.items
     proofs = _proofs(build, wired, sized, items)
-    unswept = proofs.bounds.shared and not swept
-    return replace(answer, proofs=proofs.judged(swept), unswept=unswept)
+    judged = proofs.judged(swept)
+    unswept = not swept and (proofs.bounds.shared or any(map(open_to_dead_shorts, judged)))
+    return replace(answer, proofs=judged, unswept=unswept)
 
 
 def _sized_for(
