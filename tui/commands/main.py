@@ -172,12 +172,17 @@ def sheet(
 def check(context: typer.Context, build: BuildArgument) -> None:
     """Print the findings of a build; exit code 1 if any is a stop."""
     from domain.findings import Level
+    from domain.full_results import kick_drum
+    from domain.topics.kick.beside import kick_note
+    from domain.topics.tables import Subject
     from tui.report.sheet import finding_lines
 
     plan = planned(context.obj, build)
-    for finding in plan.sheet.findings:
+    note = kick_note(Subject(plan.build, plan.sheet), kick_drum(plan))
+    found = [*plan.sheet.findings, *([note] if note else [])]
+    for finding in found:
         print_text("\n".join(finding_lines(plan.build, finding)), plan.build)
-    if not plan.sheet.findings:
+    if not found:
         print("nothing found")
     raise typer.Exit(STOPS_FOUND if plan.sheet.count(Level.STOP) else 0)
 

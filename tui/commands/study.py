@@ -13,6 +13,9 @@ from tui.commands.choosing import Options, key_of, open_store, planned
 from tui.commands.exits import Refused
 from tui.commands.printing import BuildArgument, draws, print_text, progress_line, write_out
 
+MOST_BESIDE = 6
+"""Builds that fit side by side."""
+
 
 class DriveFormat(StrEnum):
     """How a drive profile is printed."""
@@ -26,16 +29,24 @@ def compare(
     context: typer.Context,
     build: Annotated[str, typer.Argument(metavar="A", help="One build.")],
     other: Annotated[str, typer.Argument(metavar="B", help="The build beside it.")],
+    more: Annotated[
+        list[str] | None, typer.Argument(metavar="[C ...]", help="Further ones: figures alone.")
+    ] = None,
 ) -> None:
-    """Print two builds side by side: copper, drop, fuses, findings."""
+    """Print builds side by side: copper, drop, fuses, findings, the kick drum."""
+    from domain.full_results import kick_drum
     from storage.store.shelf import ShopCatalogue
-    from tui.report.compare import comparison
+    from tui.report.compare import comparison, side_by_side
 
-    one, two = planned(context.obj, build), planned(context.obj, other)
+    if more and len(more) > MOST_BESIDE - 2:
+        raise Refused(f"{MOST_BESIDE} builds at most fit side by side")
+    plans = [planned(context.obj, each) for each in (build, other, *(more or ()))]
     with open_store(context.obj) as store:
         items = ShopCatalogue(store).items()
-    told = comparison((one.build, one.sheet), (two.build, two.sheet), items)
-    print_text(told, one.build, two.build)
+    kicks = [kick_drum(plan) for plan in plans]
+    both = [(plan.build, plan.sheet) for plan in plans]
+    told = side_by_side(both, items, kicks) if more else comparison(both[0], both[1], items, kicks)
+    print_text(told, *(plan.build for plan in plans))
 
 
 def workings(

@@ -1,23 +1,29 @@
-"""Two builds side by side: masses, drops, supply, sizes and findings that differ."""
+"""Builds side by side: masses, drops, supply, sizes and findings that differ."""
 
 from collections.abc import Sequence
 
 from domain.build.records import Build
 from domain.document.records import label
+from domain.electrical.transient.results import KickStudy
 from domain.findings import Finding
 from domain.sheet import Sheet
 from domain.shop.catalogue import CatalogueItem
 from domain.topics.compare import change, differing_runs, figures
-from domain.topics.tables import Subject
+from domain.topics.kick.beside import kick_facts
+from domain.topics.tables import Fact, Subject
 from tui.report.plain import WIDTH, Column, table, wrap
 
 
 def comparison(
-    one: tuple[Build, Sheet], other: tuple[Build, Sheet], items: Sequence[CatalogueItem] = ()
+    one: tuple[Build, Sheet],
+    other: tuple[Build, Sheet],
+    items: Sequence[CatalogueItem] = (),
+    kicks: Sequence[KickStudy | None] = (),
 ) -> str:
     """Two builds with their sheets as text, in the units of the first, ending in a newline.
 
-    ``items`` are the shop's: at their prices the wire of both costs what is said.
+    ``items`` are the shop's: at their prices the wire of both costs what is said. ``kicks`` are
+    what the kick drum does to each, if that is to be said.
     """
     a, b = Subject(*one), Subject(*other)
     lines = [
@@ -32,7 +38,11 @@ def comparison(
             a.show(theirs.kind, theirs.value),
             change(mine, theirs),
         )
-        for mine, theirs in zip(figures(a, items), figures(b, items), strict=True)
+        for mine, theirs in zip(
+            (*figures(a, items), *_kick(a, kicks, 0)),
+            (*figures(b, items), *_kick(b, kicks, 1)),
+            strict=True,
+        )
     ]
     columns = (Column("", 24), *(Column(t, 14, True) for t in ("A", "B")), Column("B to A", 20))
     lines += table(columns, rows)
@@ -43,6 +53,36 @@ def comparison(
     ):
         lines += ["", title.upper(), *(body or ["none"])]
     return "\n".join(lines) + "\n"
+
+
+def side_by_side(
+    builds: Sequence[tuple[Build, Sheet]],
+    items: Sequence[CatalogueItem] = (),
+    kicks: Sequence[KickStudy | None] = (),
+) -> str:
+    """The figures of three builds or more, in the units of the first, ending in a newline."""
+    subjects = [Subject(*each) for each in builds]
+    first = subjects[0]
+    letters = [chr(ord("A") + number) for number in range(len(subjects))]
+    lines = [
+        line
+        for letter, each in zip(letters, subjects, strict=True)
+        for line in wrap(each.build.header.title or "Untitled build", f"{letter}  ")
+    ]
+    facts = [
+        (*figures(each, items), *_kick(each, kicks, number)) for number, each in enumerate(subjects)
+    ]
+    rows = [
+        (row[0].title, *(first.show(fact.kind, fact.value) for fact in row))
+        for row in zip(*facts, strict=True)
+    ]
+    width = max((WIDTH - 24) // len(subjects) - 2, 8)
+    columns = (Column("", 24), *(Column(letter, width, True) for letter in letters))
+    return "\n".join([*lines, "=" * WIDTH, *table(columns, rows)]) + "\n"
+
+
+def _kick(subject: Subject, kicks: Sequence[KickStudy | None], number: int) -> tuple[Fact, ...]:
+    return kick_facts(subject, kicks[number]) if kicks else ()
 
 
 def _runs(a: Subject, b: Subject) -> list[str]:

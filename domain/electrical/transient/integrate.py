@@ -21,16 +21,28 @@ from domain.electrical.transient import groups, parts
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    import numpy as np
+    from numpy.typing import NDArray
+
     from domain.electrical.transient.groups import Array
     from domain.electrical.transient.pattern import Pattern
 
+    Rows = slice | NDArray[np.intp]
+
 GAMMA = 2 - sqrt(2)
 
-SETTLED_V = 1e-8
-"""A round that moves no port by more than this has settled [V]."""
+SETTLED_V = 1e-7
+"""A round that moves no port by more than this has settled [V]: the next would move it by less than
+a tenth of that."""
 
 ROUNDS, NEWTON_ROUNDS = 12, 60
 """Rounds with the kept inverse; rounds of Newton's method after that, for cases that need it."""
+
+SLOW_ROUNDS = (2, 5)
+"""After these the inverse is made anew for the cases that have not settled."""
+
+ALL = slice(None)
+"""All cases."""
 
 AT_REST_S = 1e-9
 """The stage in which currents at rest are read: next to no time [s]."""
@@ -133,11 +145,13 @@ class _Cases:
         amps, slopes, states = self.laws(volts, alpha, bases, level)
         key = (round(alpha, 12), bool(np.max(level) > 0.5))
         if key not in self._kept:
-            inverse: Array = np.linalg.inv(self._jacobian(slopes)).astype(np.float64)
-            self._kept[key] = inverse
+            self._kept[key] = np.linalg.inv(self._jacobian(slopes)).astype(np.float64)
         kept = self._kept[key]
-        moved = volts
-        for _ in range(ROUNDS):
+        moved = np.zeros(len(volts))
+        for number in range(ROUNDS):
+            if number in SLOW_ROUNDS:
+                slow = np.flatnonzero(np.isfinite(moved) & (moved >= SETTLED_V))
+                kept[slow] = np.linalg.inv(self._jacobian(slopes, slow))
             step = (kept @ self._missed(volts, amps)[:, :, None])[:, :, 0]
             volts = volts - step
             amps, slopes, states = self.laws(volts, alpha, bases, level)
@@ -159,7 +173,7 @@ class _Cases:
             if not len(left):
                 break
             missed = self._missed(volts, amps)[left][:, :, None]
-            step = np.linalg.solve(self._jacobian(slopes)[left], missed)[:, :, 0]
+            step = np.linalg.solve(self._jacobian(slopes, left), missed)[:, :, 0]
             most = np.abs(step).max(axis=1)
             share = np.minimum(1.0, LONGEST_STEP_V / np.maximum(most, 1e-12))
             share = share * (1.0 if number < NEWTON_ROUNDS // 3 else 0.5)
@@ -175,10 +189,10 @@ class _Cases:
         missed: Array = volts + (self.ohms @ rest)[:, :, 0]
         return missed
 
-    def _jacobian(self, slopes: Array) -> Array:
+    def _jacobian(self, slopes: Array, rows: Rows = ALL) -> Array:
         import numpy as np
 
-        found: Array = self.ohms * (slopes - self.fixed)[:, None, :]
+        found: Array = self.ohms[rows] * (slopes[rows] - self.fixed[rows])[:, None, :]
         index = np.arange(found.shape[1])
         found[:, index, index] += 1.0
         return found
@@ -215,18 +229,22 @@ def _followed(
     amps, _, _ = network.laws(volts, AT_REST_S, states, 0.0)
     all_volts, all_amps = [volts], [amps]
     whole = times_s[-1]
+    rise = np.zeros_like(volts)
     for begin, end in pairwise(times_s):
         if progress and not progress(begin / whole):
             raise Cancelled
         step = end - begin
         alpha = GAMMA / 2 * step
         bases = [x + alpha * f for x, f in zip(states, rates, strict=True)]
-        volts, _, middle = network.settle(volts, alpha, bases, kick.level(begin + GAMMA * step))
+        before, ahead = volts, volts + GAMMA * step * rise  # first tries lie on straight lines
+        volts, _, middle = network.settle(ahead, alpha, bases, kick.level(begin + GAMMA * step))
+        ahead = before + (volts - before) / GAMMA
         bases = [
             (m - (1 - GAMMA) ** 2 * x) / (GAMMA * (2 - GAMMA))
             for m, x in zip(middle, states, strict=True)
         ]
-        volts, amps, states = network.settle(volts, alpha, bases, kick.level(end))
+        volts, amps, states = network.settle(ahead, alpha, bases, kick.level(end))
+        rise = (volts - before) / step
         rates = [(x - base) / alpha for x, base in zip(states, bases, strict=True)]
         all_volts.append(volts)
         all_amps.append(amps)

@@ -30,14 +30,18 @@ class Dip:
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """Where a dip comes from, shares of 1: across the battery that feeds it, and in the wires.
+    """Where a dip comes from at its lowest moment, signed shares that make 1 together.
 
-    ``battery_a``, ``alternator_a`` and ``capacitor_a`` are who gives the hit's current, shares of
-    1, at the lowest moment.
+    ``battery`` and ``wires`` are what the loads' current loses across the battery that feeds them,
+    and on the way from it; ``alternator`` and ``capacitor`` what these take off by giving part of
+    it, so that they are below 0. ``battery_a``, ``alternator_a`` and ``capacitor_a`` are who gives
+    the hit's current, shares of 1.
     """
 
     battery: float
     wires: float
+    alternator: float
+    capacitor: float
     battery_a: float
     alternator_a: float
     capacitor_a: float
@@ -48,8 +52,9 @@ class Tried:
     """One thing tried, with the engine in one condition.
 
     ``remedy`` is "none", "capacitor", "battery", "wires" or "alternator". ``left`` is what it
-    leaves of the dip at the lamps, 1 being all of it, draw by draw; ``noticed`` the times of what
-    half of the viewers just notice. ``carried`` is false where no voltages fit: the network cannot
+    leaves of the dip at the lamps, 1 being all of it, draw by draw, and ``whole_left`` the same
+    from the least to the most of all draws and corners; ``noticed`` the times of what half of the
+    viewers just notice. ``carried`` is false where no voltages fit: the network cannot
     carry the hit.
     """
 
@@ -69,7 +74,8 @@ class Condition:
     """The engine "idle", "cruise" or "off": what was tried, first the build as it is.
 
     ``at_lamps`` and ``at_amplifier`` tell where the dips come from; ``band`` is the least and the
-    greatest voltage at the lamps over all draws [V] at each moment [s].
+    greatest voltage at the lamps over all draws [V] at each moment [s]. ``rivals`` are remedies
+    that leave less than the best one does in some draw, though not typically.
     """
 
     engine: str
@@ -77,6 +83,7 @@ class Condition:
     at_lamps: Share
     at_amplifier: Share
     band: tuple[tuple[float, float, float], ...]
+    rivals: tuple[str, ...] = ()
 
     def of(self, remedy: str) -> Tried | None:
         """What became of one thing tried."""

@@ -8,7 +8,7 @@ draw by draw, and is what the study knows best.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from domain.electrical.charging import live_alternators, live_batteries
@@ -26,7 +26,8 @@ from domain.electrical.transient.results import (
     Spread,
     Tried,
 )
-from domain.electrical.transient.unknowns import DRAWS, draws, typical
+from domain.electrical.transient.shares import LEAST_DIP_V, NOTHING, share_of
+from domain.electrical.transient.unknowns import DRAWS, corners, draws, typical
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -42,11 +43,14 @@ HITS = 3
 SAMPLES = 256
 """Samples of a beat, for what is seen of it."""
 
-LEAST_DRAWS, MANY_PARTS = 6, 14
+LEAST_DRAWS, MANY_PARTS = 4, 14
 """Where there are more parts than the second, fewer draws are taken, but the first at least."""
 
-LEAST_DIP_V = 1e-4
-"""Less than this is no dip [V]."""
+RIVAL = 0.02
+"""A remedy that leaves less than the best by this share of the dip is a rival."""
+
+COLLAPSED = 0.5
+"""Share of its voltage below which an amplifier cannot be carried."""
 
 BACK = 0.1
 """A dip has recovered when this share of it is left."""
@@ -63,6 +67,8 @@ class _Rows:
     remedy: Remedy
     draws: tuple[int, ...]
     cases: tuple[int, ...]
+    corner: int
+    """The first draw that is a corner of the spread: it counts for the ends, not for the middle."""
 
     def case_of(self, draw: int) -> int | None:
         return self.cases[self.draws.index(draw)] if draw in self.draws else None
@@ -91,6 +97,9 @@ def kick_study(
         parts_there = len(networks.kick_network(solved, "off", AS_IT_IS).places)
         draw_count = max(LEAST_DRAWS, min(DRAWS, DRAWS * MANY_PARTS**2 // parts_there**2))
     unknowns = [typical(), *draws(draw_count)]
+    corner = len(unknowns)
+    if draw_count:
+        unknowns += corners()
     engines = ("idle", "cruise", "off") if live_alternators(build) else ("off",)
     pairs = [
         (engine, remedy)
@@ -109,7 +118,7 @@ def kick_study(
         begin = len(cases)
         cases += [case for _, case in known]
         numbers = tuple(range(begin, len(cases)))
-        rows.append(_Rows(engine, remedy, tuple(draw for draw, _ in known), numbers))
+        rows.append(_Rows(engine, remedy, tuple(draw for draw, _ in known), numbers, corner))
     ports = networks.kick_network(solved, "off", AS_IT_IS).ports(typical())
     hit = networks.beaten(solved)
     hit_w = sum(full.power_w - quiet.power_w for quiet, full in hit.values())
@@ -119,10 +128,25 @@ def kick_study(
     until = kick.starts[-1] + kick.starts[1] - kick.starts[0]
     report = _after_networks(progress) if progress else None
     trace = integrate(cases, kick, steps(kick, until), report)
-    read = _Reading(solved, ports, trace, kick, rows, tuple(hit))
+    fallen = _fallen(trace, [n for n, port in enumerate(ports) if port.name in hit])
+    trace = replace(trace, failed=trace.failed | fallen)
+    read = _Reading(solved, ports, cases, trace, kick, rows, tuple(hit))
     amplifier = read.worst_amplifier()
     conditions = tuple(read.condition(engine, amplifier) for engine in engines)
     return KickStudy(tuple(hit), amplifier, hit_w, conditions)
+
+
+def _fallen(trace: Trace, amplifiers: Sequence[int]) -> frozenset[int]:
+    """The cases in which an amplifier falls below half of its voltage: they cannot carry the hit.
+
+    A source gives most where half of its voltage is left (maximum power transfer): below that more
+    current brings less power, and a load that asks for it has no voltage to rest at.
+    """
+    import numpy as np
+
+    own = trace.volts[:, :, list(amplifiers)]
+    low = (own.min(axis=0) < COLLAPSED * own[0]).any(axis=1)
+    return frozenset(int(case) for case in np.flatnonzero(low))
 
 
 def _after_networks(progress: Callable[[float], bool]) -> Callable[[float], bool]:
@@ -135,6 +159,7 @@ class _Reading:
 
     solved: SolvedNetwork
     ports: Sequence[parts.Port]
+    cases: Sequence[Case]
     trace: Trace
     kick: Kick
     rows: Sequence[_Rows]
@@ -179,8 +204,7 @@ class _Reading:
         case = plain.case_of(0)
         build = self.solved.wired.build
         if case is None or case in self.trace.failed:
-            nothing = Share(0.0, 0.0, 0.0, 0.0, 0.0)
-            return Condition(engine, tried, nothing, nothing, ())
+            return Condition(engine, tried, NOTHING, NOTHING, ())
         starter = live_batteries(build)[0].id
         feeding = self.solved.wiring.feed[amplifier].battery
         return Condition(
@@ -189,11 +213,34 @@ class _Reading:
             self.share(case, self.port(networks.LAMPS), starter),
             self.share(case, self.port(amplifier), feeding),
             self.band(self.standing(plain)),
+            self.rivals(own, plain),
         )
 
     def standing(self, row: _Rows) -> list[int]:
-        """The cases of a row that the network carries."""
-        return [case for case in row.cases if case not in self.trace.failed]
+        """The cases of a row that the network carries, without the corners."""
+        return [
+            case
+            for draw, case in zip(row.draws, row.cases, strict=True)
+            if draw < row.corner and case not in self.trace.failed
+        ]
+
+    def rivals(self, own: Sequence[_Rows], plain: _Rows) -> tuple[str, ...]:
+        """Remedies that leave less than the best one in some draw."""
+        lamps = self.port(networks.LAMPS)
+        left = {
+            row.remedy.id: self.left(row, plain, lamps)
+            for row in own
+            if row is not plain and row.case_of(0) not in self.trace.failed
+        }
+        left = {id: found for id, found in left.items() if 0 in found}
+        if not left:
+            return ()
+        best = min(left, key=lambda id: left[id][0])
+        return tuple(
+            id
+            for id, found in left.items()
+            if any(found[draw] < left[best].get(draw, 0.0) - RIVAL for draw in found)
+        )
 
     def tried(self, row: _Rows, plain: _Rows, amplifier: str) -> Tried:
         case = row.case_of(0)
@@ -203,34 +250,37 @@ class _Reading:
             return Tried(row.remedy.id, False, nothing, nothing, none, none, none, (), ())
         lamps, port = self.port(networks.LAMPS), self.port(amplifier)
         cases = self.standing(row)
-        left = self.left(row, plain, lamps)
+        found = self.left(row, plain, lamps)
+        whole = list(found.values()) or [1.0]
+        left = [share for draw, share in found.items() if draw < row.corner] or [1.0]
         return Tried(
             row.remedy.id,
             True,
             self.dip(cases, lamps),
             self.dip(cases, port),
             _spread(left),
-            Spread(left[0], min(left), max(left)),
+            Spread(left[0], min(whole), max(whole)),
             _spread(self.noticed(cases, lamps)),
             self.curve(case, lamps),
             self.curve(case, port),
         )
 
-    def left(self, row: _Rows, plain: _Rows, port: int) -> list[float]:
-        """What a remedy leaves of the dip, draw by draw, the typical one first."""
+    def left(self, row: _Rows, plain: _Rows, port: int) -> dict[int, float]:
+        """What a remedy leaves of the dip, by draw, the typical one first; corners last."""
         pairs = [
-            (case, beside)
+            (draw, case, beside)
             for draw, case in zip(row.draws, row.cases, strict=True)
             if (beside := plain.case_of(draw)) is not None
             and not {case, beside} & self.trace.failed
         ]
         if not pairs:
-            return [1.0]
-        with_it = self.dips([case for case, _ in pairs], port).max(axis=1)
-        without = self.dips([beside for _, beside in pairs], port).max(axis=1)
-        return [
-            float(a / b) if b > LEAST_DIP_V else 1.0 for a, b in zip(with_it, without, strict=True)
-        ]
+            return {}
+        with_it = self.dips([case for _, case, _ in pairs], port).max(axis=1)
+        without = self.dips([beside for _, _, beside in pairs], port).max(axis=1)
+        return {
+            draw: float(a / b) if b > LEAST_DIP_V else 1.0
+            for (draw, _, _), a, b in zip(pairs, with_it, without, strict=True)
+        }
 
     def dip(self, cases: Sequence[int], port: int) -> Dip:
         every = self.dips(cases, port)
@@ -261,24 +311,9 @@ class _Reading:
     def share(self, case: int, port: int, battery: str) -> Share:
         """Where the dip of the worst hit comes from, at its lowest moment."""
         span = self.spans()[int(self.dips([case], port)[0].argmax())]
-        volts, amps = self.trace.volts[span, case], self.trace.amps[span, case]
-        low = int(volts[:, port].argmin())
-        whole = float(volts[0, port] - volts[low, port])
-        across = float(volts[0, self.port(battery)] - volts[low, self.port(battery)])
-        more = dict.fromkeys((parts.Battery, parts.Alternator, parts.Capacitor), 0.0)
-        for number, each in enumerate(self.ports):
-            if type(each.part) in more:
-                more[type(each.part)] += float(amps[0, number] - amps[low, number])
-        given = sum(more.values())
-        if whole < LEAST_DIP_V or given <= 0:
-            return Share(0.0, 0.0, 0.0, 0.0, 0.0)
-        return Share(
-            across / whole,
-            1 - across / whole,
-            more[parts.Battery] / given,
-            more[parts.Alternator] / given,
-            more[parts.Capacitor] / given,
-        )
+        low = int(self.trace.volts[span, case, port].argmin())
+        moments = span.start, span.start + low
+        return share_of(self.cases[case], self.trace, case, moments, (port, self.port(battery)))
 
     def shown(self) -> tuple[int, float]:
         """Where the picture begins: shortly before the second hit; its place and its time."""

@@ -3,15 +3,16 @@
 Resistances, time constants and the regulator's manner are drawn between their least and their
 greatest planning value, half of the draws on either side of the typical one, evenly in proportion.
 The draws are the same at every run: a sequence that fills the room evenly (Halton's, from memory).
+Beside them stand the corners, at which what helps must hold too.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 from domain.reference.planning import planned
 
-DRAWS = 15
+DRAWS = 11
 """Draws beside the typical values."""
 
 BASES = (2, 3, 5, 7, 11, 13)
@@ -58,6 +59,19 @@ def draws(count: int = DRAWS) -> Iterator[Unknowns]:
             planned("alternator_rise_a_s") if at[4] < 0.5 else inf,
             _between("kick_capacitor_ohm", at[5]),
         )
+
+
+def corners() -> Iterator[Unknowns]:
+    """The ends of what decides most over what helps: a battery's time constant, and how poor a
+    capacitor is, the battery's slow part as large as it gets; all else typical."""
+    for slow_s in ("battery_slow_s_least", "battery_slow_s_most"):
+        for capacitor_ohm in ("kick_capacitor_ohm_least", "kick_capacitor_ohm_most"):
+            yield replace(
+                typical(),
+                slow_share=planned("battery_slow_share_most"),
+                slow_s=planned(slow_s),
+                capacitor_ohm=planned(capacitor_ohm),
+            )
 
 
 def between(least: float, typical: float, most: float, at: float) -> float:

@@ -1,6 +1,7 @@
 """The kick drum in words: do the lamps dim, what helps, and where the dip comes from."""
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from domain.document.records import find
 from domain.electrical.transient.results import Condition, KickStudy, Spread, Tried
@@ -21,15 +22,21 @@ NOT_SEEN, SEEN = 0.7, 1.5
 """Times what half of the viewers just notice: below the first nobody sees it, above the second
 nearly everybody does. Common practice."""
 
+LEAST_COARSE_V = 0.095
+"""Below this a voltage has two decimals [V]."""
+
 NO_DIP_V = 0.005
 """Less than this is no dip [V]."""
 
 NEARLY_ALL = 0.9
-"""A remedy that leaves more than this of the dip in nine draws of ten makes no difference."""
+"""A remedy that leaves more than this of the dip over its whole spread makes no difference."""
 
 WORSE = 1.01
 """A remedy that leaves more than this times the dip makes it worse: thicker wire lets more current
 into a load that is not regulated."""
+
+APART = 0.1
+"""Figures that differ by more than this share must not read alike."""
 
 DEPENDS = 0.15
 """Where what a remedy leaves differs by more than this from car to car, that is said."""
@@ -47,14 +54,28 @@ PREMISES = (
 
 def volts(value: float) -> str:
     """About so many volts: no decimal more than the spread allows."""
-    return f"{value:.1f} V" if value >= 0.095 else f"{value:.2f} V"
+    return f"{value:.1f} V" if value >= LEAST_COARSE_V else f"{value:.2f} V"
 
 
-def about(spread: Spread) -> str:
-    """A figure of a spread [V]: rounded no further than it stays inside."""
-    coarse = round(spread.typical, 1)
-    inside = spread.low <= coarse <= spread.high
-    return volts(spread.typical) if inside else f"{spread.typical:.2f} V"
+def about(spread: Spread, *beside: Spread) -> str:
+    """A figure of a spread [V], rounded as those ``beside`` it in the same sentence are."""
+    return f"{spread.typical:.{decimals(spread, *beside)}f} V"
+
+
+def decimals(*spreads: Spread) -> int:
+    """Decimals of all voltages of one sentence: one, or two where one is too coarse.
+
+    It is where a figure would leave its spread or be nothing, or where two that are not alike would
+    read alike.
+    """
+    for each in spreads:
+        if each.typical < LEAST_COARSE_V or not each.low <= round(each.typical, 1) <= each.high:
+            return 2
+    figures = sorted(each.typical for each in spreads)
+    for less, more in pairwise(figures):
+        if round(less, 1) == round(more, 1) and more - less > APART * more:
+            return 2
+    return 1
 
 
 def between(spread: Spread) -> str:
@@ -86,23 +107,41 @@ def answer(subject: Subject, study: KickStudy) -> str:
     dip = plain.lamps.volts
     if dip.typical < NO_DIP_V:
         return "The lamps do not dim: the bass does not draw on the battery that feeds them."
-    drop = f"With every kick your lamps drop about {about(dip)} ({between(dip)}) {when}"
-    if not dims(plain):
+    seen = dims(plain)
+    named = _named(condition) if seen else []
+    beside = [dip, *(each.lamps.volts for each in named)]
+    drop = f"With every kick your lamps drop about {about(*beside)} ({between(dip)}) {when}"
+    if not seen:
         return f"{drop}, which nobody sees."
     sees = "visibly dim" if plain.noticed.typical >= SEEN else "barely visibly dim"
-    return f"{drop} and {sees}; {_helps(condition)}."
+    return f"{drop} and {sees}; {_helps(condition, named, beside)}."
 
 
-def _helps(condition: Condition) -> str:
-    """What the remedies leave of it: the best one, the capacitor, and those that do nothing."""
+def _useful(condition: Condition) -> list[Tried]:
+    """What makes a difference, at least in some cars, the best first."""
     tried = [each for each in condition.tried if each.remedy != "none" and each.carried]
-    useless = [each for each in tried if each.left.low > NEARLY_ALL]
-    useful = [each for each in tried if each not in useless]
-    said = []
-    if useful:
-        best = min(useful, key=lambda each: each.left.typical)
-        named = [best, *(each for each in useful if each.remedy == "capacitor" and each != best)]
-        said = [_leaves(each) for each in named]
+    useful = [each for each in tried if each.whole_left.low <= NEARLY_ALL]
+    return sorted(useful, key=lambda each: each.left.typical)
+
+
+def _named(condition: Condition) -> list[Tried]:
+    """Whose volts are told: the best one's, and the capacitor's, which everybody asks for."""
+    useful = _useful(condition)
+    return [*useful[:1], *(each for each in useful[1:] if each.remedy == "capacitor")]
+
+
+def _helps(condition: Condition, named: list[Tried], beside: list[Spread]) -> str:
+    """What the remedies leave of it: the best one, the capacitor, and those that do nothing."""
+    useful = _useful(condition)
+    useless = [
+        each
+        for each in condition.tried
+        if each.remedy != "none" and each.carried and each not in useful
+    ]
+    said = [_leaves(each, beside) for each in named]
+    rivals = [REMEDIES[each] for each in condition.rivals]
+    if said and rivals:
+        said[0] += f" (in some cars {_or(rivals)} leaves less)"
     worse = [each for each in useless if each.left.typical > WORSE]
     useless = [each for each in useless if each not in worse]
     if worse:
@@ -116,13 +155,17 @@ def _helps(condition: Condition) -> str:
     return ", ".join(said) or "nothing that was tried can be carried"
 
 
-def _leaves(tried: Tried) -> str:
+def _leaves(tried: Tried, beside: list[Spread]) -> str:
     """What one remedy leaves [V], and how sure that is."""
     left = tried.whole_left
-    text = f"{REMEDIES[tried.remedy]} leaves {about(tried.lamps.volts)}"
+    text = f"{REMEDIES[tried.remedy]} leaves {about(tried.lamps.volts, *beside)}"
     if left.high - left.low > DEPENDS:
         text += f" ({left.low * 100:.0f} to {left.high * 100:.0f} % of it, from car to car)"
     return text
+
+
+def _or(names: list[str]) -> str:
+    return " or ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else names[0]
 
 
 def _and(names: list[str]) -> str:
@@ -157,8 +200,11 @@ def causes(subject: Subject, study: KickStudy) -> Iterator[str]:
         (subject.name(study.amplifier), condition.at_amplifier),
     ):
         if share.battery or share.wires:
-            battery, wires = _percent(share.battery), _percent(share.wires)
-            yield f"Dip at {what}: battery {battery}, wires {wires}."
+            yield (
+                f"Dip at {what}: battery {_percent(share.battery)}, wires "
+                f"{_percent(share.wires)}, alternator {_percent(share.alternator)}, capacitors "
+                f"{_percent(share.capacitor)}."
+            )
     given = condition.at_amplifier
     if given.battery_a:
         yield (
