@@ -46,6 +46,7 @@ from domain.build.choices import (
     Words,
     Works,
 )
+from domain.build.extra_records import Extra
 from domain.build.lead_records import Lead, RemoteOutput
 from domain.document.records import (
     Document,
@@ -833,6 +834,7 @@ TABLES: dict[str, type[Record]] = {
     "spots": Spot,
     "readings": Reading,
     "stock": StockSize,
+    "extras": Extra,
 }
 """Record tables of a build, in the order in which they may be read (references point back)."""
 
@@ -859,6 +861,7 @@ ID_PREFIX: dict[str, str] = {
     "spots": "s",
     "readings": "m",
     "stock": "k",
+    "extras": "q",
 }
 
 DEVICE_TABLES = ("batteries", "alternators", "amplifiers", "appliances", "blocks", "grounds")
@@ -927,6 +930,7 @@ class Build(Document):
     spots: tuple[Spot, ...] = ()
     readings: tuple[Reading, ...] = ()
     stock: tuple[StockSize, ...] = ()
+    extras: tuple[Extra, ...] = ()
 
     @model_validator(mode="after")
     def _ids_and_references(self) -> Self:

@@ -31,7 +31,7 @@ from domain.materials.hardware import (
 )
 from domain.materials.lead_materials import lead_needs
 from domain.materials.loom_materials import loom_needs
-from domain.materials.takeoff import GROUPS, Takeoff, TakeoffLine
+from domain.materials.takeoff import GROUPS, Takeoff, TakeoffLine, is_extra
 from domain.reference.counter_words import counter_words
 from domain.sheet import (
     BlockResult,
@@ -111,6 +111,11 @@ def materials_list(
         lists = cut_lists(build, parts, quick=True)
     sheet(takeoff, build, lists or ())
     consumables(takeoff, pieces)
+    for extra in build.extras:
+        unit, one = extra.unit.base
+        note = f"of the kit {extra.kit}" if extra.kit else "added by hand"
+        needed = extra.quantity * one
+        takeoff.add(extra.group, extra.name or "Extra", "", needed, extra.id, unit=unit, note=note)
     ranked = sorted(
         takeoff.lines.items(),
         key=lambda item: (GROUPS.index(item[0][0]), item[0][1], -item[1].order),
@@ -144,6 +149,10 @@ def with_sheets(build: Build, sheet: Sheet, lists: "tuple[SheetCutList, ...]") -
 def _finished(key: tuple[str, str, str, str], line: TakeoffLine, units: UnitHabit) -> MaterialLine:
     group, item, size, unit = key
     needed, note = line.needed, line.note
+    asked = tuple(line.asked_by)
+    by_hand = MaterialLine(group, item, size, needed, unit, needed, asked, note)
+    if is_extra(by_hand):
+        return by_hand
     if unit == "m":
         quantity = round_up(needed, SOLD_BY_M[units])
     elif unit == "m2":
@@ -155,7 +164,6 @@ def _finished(key: tuple[str, str, str, str], line: TakeoffLine, units: UnitHabi
         quantity += spares
         ask = asked_for(item.removeprefix("Fuse "))
         note = f"{needed:.0f} in use, {spares} spare" + (f"; {ask}" if ask else "")
-    asked = tuple(line.asked_by)
     return MaterialLine(group, item, size, quantity, unit, needed, asked, note, line.each_m2)
 
 

@@ -3,25 +3,11 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-GROUPS = (
-    "Wire",
-    "Terminals",
-    "Heat-shrink",
-    "Fuses",
-    "Holders",
-    "Blocks",
-    "Switching",
-    "Audio cable",
-    "Ground hardware",
-    "Loom",
-    "Grommets",
-    "Clamps",
-    "Fasteners",
-    "Sheet",
-    "Consumables",
-)
-"""Groups of the bill of materials, in its order."""
+from domain.build.extra_records import GROUPS
+from domain.build.records import table_of
+from domain.sheet import MaterialLine
 
+__all__ = ["GROUPS", "ONE_FOR_ALL", "Takeoff", "TakeoffLine", "is_extra"]
 
 ONE_FOR_ALL = "one for all: "
 """How the note begins of what is bought once, however many ask for it."""
@@ -36,6 +22,11 @@ class TakeoffLine:
     note: str = ""
     each_m2: float | None = None
     asked_by: dict[str, None] = field(default_factory=dict)
+
+
+def is_extra(line: MaterialLine) -> bool:
+    """Whether a line was put on the bill by hand, or with a kit, and the plan asks for none."""
+    return bool(line.asked_by) and all(table_of(id) == "extras" for id in line.asked_by)
 
 
 class Takeoff:

@@ -8,6 +8,7 @@ from functools import lru_cache
 from math import ceil, floor
 
 from domain.cable.cut_list import Spool, WireKind, fit
+from domain.materials.takeoff import is_extra
 from domain.money.cents import NOTHING, cents, exact
 from domain.sheet import MaterialLine
 from domain.shop.catalogue import CatalogueItem
@@ -55,7 +56,8 @@ def match(
 ) -> tuple[MatchedLine, ...]:
     """Every line with its item, in the lines' order; the same answer every time.
 
-    Among items whose group, unit and rules fit, the one with the longest rules serves; of these
+    What was put on the bill by hand is served by the item of its name. Else, among items whose
+    group, unit and rules fit, the one with the longest rules serves; of these
     the cheapest per unit, priced before unpriced, then by name. What is on the shelf, and what is
     left over of a pack bought for an earlier line, is used first. Sheets are served by items that
     are counted, else by items sold by area. ``pieces`` are the lengths of
@@ -94,6 +96,16 @@ def shelf_use(matched: Sequence[MatchedLine]) -> dict[str, float]:
             quantity = line.from_shelf * _one(line.item, line.line) / line.item.unit.base[1]
             used[line.item.id] = min(used.get(line.item.id, 0.0) + quantity, line.item.on_shelf)
     return {id: quantity for id, quantity in used.items() if quantity}
+
+
+def taken(matched: Sequence[MatchedLine]) -> dict[str, float]:
+    """What the lines that follow from the plan take: item id -> quantity in the item's own unit."""
+    used: dict[str, float] = {}
+    for line in matched:
+        if line.item is not None and not is_extra(line.line):
+            quantity = line.wanted * _one(line.item, line.line) / line.item.unit.base[1]
+            used[line.item.id] = used.get(line.item.id, 0.0) + quantity
+    return used
 
 
 def without_price(matched: Sequence[MatchedLine]) -> tuple[str, ...]:
@@ -162,7 +174,7 @@ def _matched(
     return MatchedLine(
         line,
         item,
-        _why(item, best),
+        "its own name" if is_extra(line) and _is_named(item, line) else _why(item, best),
         wanted,
         from_shelf,
         buys,
@@ -223,6 +235,10 @@ def _spools(
 
 def _best(line: MaterialLine, items: Sequence[CatalogueItem]) -> list[CatalogueItem]:
     """The items that fit a line with the longest rules, the one to take first; or none."""
+    if is_extra(line):
+        named = [item for item in items if _is_named(item, line)]
+        if named:
+            return named
     right = [item for item in items if _fits(item, line)]
     fitting = [item for item in right if item.unit.base[0] == line.unit]
     if not fitting and line.each_m2:
@@ -231,6 +247,12 @@ def _best(line: MaterialLine, items: Sequence[CatalogueItem]) -> list[CatalogueI
         return []
     most = max(_words_in_rules(item) for item in fitting)
     return sorted((item for item in fitting if _words_in_rules(item) == most), key=_order)
+
+
+def _is_named(item: CatalogueItem, line: MaterialLine) -> bool:
+    """Whether an item is the very one that a line of the bill names."""
+    same_unit = item.unit.base[0] == line.unit
+    return item.name == line.item and item.group == line.group and same_unit
 
 
 def _fits(item: CatalogueItem, line: MaterialLine) -> bool:

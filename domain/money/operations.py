@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from domain.build.records import Build
 from domain.cable.pieces import WirePiece, all_pieces
+from domain.materials.takeoff import is_extra
 from domain.money.cents import exact
 from domain.sheet import MaterialLine, Sheet
 
@@ -57,7 +58,8 @@ def _ends(piece: WirePiece) -> int:
 
 
 def _made(lines: tuple[MaterialLine, ...], group: str) -> int:
-    return round(sum(line.needed for line in lines if line.group == group))
+    """How many there are to fit; what is only on the bill is fitted by nobody."""
+    return round(sum(line.needed for line in lines if line.group == group and not is_extra(line)))
 
 
 def _holes(build: Build) -> Counter[str]:

@@ -4,7 +4,6 @@ Mainrun ships none of it: no item, no brand, no price.
 """
 
 from decimal import Decimal
-from enum import StrEnum
 from typing import Annotated, Self
 
 from pydantic import (
@@ -17,9 +16,9 @@ from pydantic import (
 )
 
 from domain.build.edits import sentence
+from domain.build.extra_records import GroupName, PackUnit
 from domain.csv_cells import CsvRow, defused, plain, refused, rows_under, written
-from domain.document.records import Kind, Name, Record, Ref, Short
-from domain.materials.takeoff import GROUPS
+from domain.document.records import Kind, Name, Record, Ref
 from domain.visible_text import visible
 
 COLUMNS = (
@@ -41,34 +40,6 @@ MOST_ITEMS = 20000
 MOST_PRICE = Decimal(10_000_000)
 
 
-class PackUnit(StrEnum):
-    """What a pack is counted in."""
-
-    EACH = "each"
-    METRE = "m"
-    FOOT = "ft"
-    SQUARE_METRE = "m2"
-    SQUARE_FOOT = "sq ft"
-
-    @property
-    def base(self) -> tuple[str, float]:
-        """The unit of the bill of materials that it counts in, and how much of it one is."""
-        return {
-            PackUnit.EACH: ("each", 1.0),
-            PackUnit.METRE: ("m", 1.0),
-            PackUnit.FOOT: ("m", 0.3048),
-            PackUnit.SQUARE_METRE: ("m2", 1.0),
-            PackUnit.SQUARE_FOOT: ("m2", 0.3048**2),
-        }[self]
-
-
-def _known_group(group: str) -> str:
-    found = {known.casefold(): known for known in GROUPS}.get(group.strip().casefold())
-    if found is None:
-        raise ValueError(f"must be one of {', '.join(GROUPS)}")
-    return found
-
-
 _Text = Annotated[str, StringConstraints(max_length=200, strip_whitespace=True)]
 Rule = Annotated[_Text, AfterValidator(visible)]
 _Named = Annotated[
@@ -81,11 +52,6 @@ _Money = Annotated[
     Field(ge=0, le=MOST_PRICE, decimal_places=4),
     PlainSerializer(lambda price: f"{price:f}", return_type=str, when_used="json-unless-none"),
     Kind("money", f"type 12.50 or 12,50, at most {MOST_PRICE}; empty: not known"),
-]
-_Group = Annotated[
-    Short,
-    AfterValidator(_known_group),
-    Kind("choice", f"type the start of {', '.join(GROUPS)}", GROUPS),
 ]
 _PACK = "type how much one pack holds, as 25 or 7.5; of things that are counted a whole number"
 _SHELF = "type how much is in stock, in the unit beside it"
@@ -103,7 +69,7 @@ class CatalogueItem(Record):
 
     id: Ref = Field("", title="Id", description="short stable id, unique within the shop")
     name: _Named = Field(title="Item", description="what the shop calls it")
-    group: _Group = Field(title="Group", description="group of the bill of materials")
+    group: GroupName = Field(title="Group", description="group of the bill of materials")
     item_rule: Annotated[Rule, Kind("text", _ITEM_RULE)] = Field(
         "", title="Item rule", description="how the line's item begins"
     )

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from domain.build.edits import ReplaceTables
 from domain.fabrication.footprints.csv_file import footprints_csv, read_footprints
 from domain.shop.catalogue import catalogue_csv, read_catalogue
-from domain.shop.shop import ITEMS, LIBRARY, TIMES, Shop
+from domain.shop.kit_actions import replaced_kits
+from domain.shop.kits_csv import kits_csv, read_kits
+from domain.shop.shop import ITEMS, KIT_PARTS, KITS, LIBRARY, TIMES, Shop
 from domain.shop.shop_actions import replaced_items, replaced_library, replaced_times
 from domain.shop.times import default_times, read_times, shop_times, times_csv
 
@@ -56,9 +58,17 @@ def _read_library(text: str) -> Taken:
     return Taken(lambda shop: replaced_library(shop, library, label), f"the shop holds {many}")
 
 
+def _read_kits(text: str) -> Taken:
+    kits = read_kits(text)
+    many = counted(len(kits), "kit")
+    label = f"take {many} from a file"
+    return Taken(lambda shop: replaced_kits(shop, kits, label), f"the shop holds {many}")
+
+
 FILES: dict[str, ShopFile] = {
-    "items": ShopFile((ITEMS,), lambda shop: catalogue_csv(shop.items), _read_items),
+    "items": ShopFile((ITEMS, KIT_PARTS), lambda shop: catalogue_csv(shop.items), _read_items),
     "times": ShopFile((TIMES,), lambda shop: times_csv(shop_times(shop.own_times())), _read_times),
     "footprints": ShopFile(LIBRARY, lambda shop: footprints_csv(shop.library), _read_library),
+    "kits": ShopFile((KITS, KIT_PARTS), kits_csv, _read_kits),
 }
 """The kinds of files, by what they hold."""

@@ -11,12 +11,14 @@ from pydantic import Field
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import Scalar
+from domain.build.extra_records import PackUnit
 from domain.build.records import ID_PREFIX, Build, Footprint, Header, Stud
 from domain.document.records import Document, Record
 from domain.shop.catalogue import MOST_ITEMS, CatalogueItem
+from domain.shop.kit_records import Kit, KitPart
 from domain.shop.times import OwnTime, check_time, default_times, operations
 
-ITEMS, TIMES = "items", "times"
+ITEMS, TIMES, KITS, KIT_PARTS = "items", "times", "kits", "kit_parts"
 LIBRARY = ("footprints", "studs")
 
 
@@ -32,9 +34,21 @@ class Shop(Document):
         TIMES: OwnTime,
         "footprints": Footprint,
         "studs": Stud,
+        KITS: Kit,
+        KIT_PARTS: KitPart,
     }
-    ID_PREFIX: ClassVar = {ITEMS: "i", **{table: ID_PREFIX[table] for table in LIBRARY}}
-    REFERENCES: ClassVar = {("footprints", "device"): (), ("studs", "footprint"): ("footprints",)}
+    ID_PREFIX: ClassVar = {
+        ITEMS: "i",
+        KITS: "q",
+        KIT_PARTS: "y",
+        **{table: ID_PREFIX[table] for table in LIBRARY},
+    }
+    REFERENCES: ClassVar = {
+        ("footprints", "device"): (),
+        ("studs", "footprint"): ("footprints",),
+        (KIT_PARTS, "kit"): (KITS,),
+        (KIT_PARTS, "item"): (ITEMS,),
+    }
     MOST: ClassVar = {ITEMS: MOST_ITEMS}
     FIXED: ClassVar = {TIMES: "the operations stay as they are: only their times are set"}
 
@@ -42,6 +56,8 @@ class Shop(Document):
     times: tuple[OwnTime, ...] = Field(default_factory=operations)
     footprints: tuple[Footprint, ...] = ()
     studs: tuple[Stud, ...] = ()
+    kits: tuple[Kit, ...] = ()
+    kit_parts: tuple[KitPart, ...] = ()
     units: UnitHabit = UnitHabit.INCH
     """In which its lengths are shown; not stored."""
 
@@ -90,6 +106,10 @@ class Shop(Document):
             wrong = _bad_names("item", (item.name for item in self.items))
         if not wrong and self.footprints is not before.footprints:
             wrong = _bad_names("footprint", (each.name for each in self.footprints))
+        if not wrong and self.kits is not before.kits:
+            wrong = _bad_names("kit", (kit.name for kit in self.kits))
+        if not wrong and (self.items, self.kit_parts) != (before.items, before.kit_parts):
+            wrong = _broken_count(self)
         return wrong
 
 
@@ -104,4 +124,14 @@ def _bad_names(what: str, names: Iterable[str]) -> str:
                 "give this one another name, or change that one"
             )
         seen.add(name)
+    return ""
+
+
+def _broken_count(shop: Shop) -> str:
+    """What to say where a kit holds a part of a thing that is counted; empty: none does."""
+    items = {item.id: item for item in shop.items}
+    for part in shop.kit_parts:
+        item = items.get(part.item)
+        if item is not None and item.unit is PackUnit.EACH and not float(part.count).is_integer():
+            return f"{item.name} is counted: a kit holds a whole number of it, not {part.count:g}"
     return ""

@@ -4,11 +4,12 @@ from collections.abc import Iterable, Mapping
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import AddRecord, Batch, EditRefused, ReplaceTables, Scalar
+from domain.build.extra_records import PackUnit
 from domain.build.records import Build
-from domain.document.records import find, next_id
+from domain.document.records import find, next_id, records
 from domain.sheet import MaterialLine
-from domain.shop.catalogue import CatalogueItem, PackUnit
-from domain.shop.shop import ITEMS, TIMES, Shop
+from domain.shop.catalogue import CatalogueItem
+from domain.shop.shop import ITEMS, KIT_PARTS, KITS, TIMES, Shop
 
 
 def free_name(wanted: str, taken: Iterable[str]) -> str:
@@ -89,7 +90,10 @@ def copy_item(shop: Shop, id: str) -> Batch:
 
 
 def replaced_items(shop: Shop, items: Iterable[CatalogueItem], text: str = "") -> ReplaceTables:
-    """Put these items in the place of all; one whose name was there keeps its id."""
+    """Put these items in the place of all; one whose name was there keeps its id.
+
+    What kits hold of an item that goes, goes with it.
+    """
     ids = {item.name: item.id for item in shop.items}
     found = []
     number = int(next_id(shop, ITEMS)[1:])
@@ -98,7 +102,12 @@ def replaced_items(shop: Shop, items: Iterable[CatalogueItem], text: str = "") -
         if id is None:
             id, number = f"i{number}", number + 1
         found.append({**item.model_dump(mode="json"), "id": id})
-    return ReplaceTables(tables={ITEMS: tuple(found)}, label=text or "replace the items")
+    kept = {record["id"] for record in found}
+    parts = tuple(
+        part.model_dump(mode="json") for part in shop.kit_parts if part.item in {"", *kept}
+    )
+    tables = {ITEMS: tuple(found), KIT_PARTS: parts}
+    return ReplaceTables(tables=tables, label=text or "replace the items")
 
 
 def replaced_times(times: Mapping[str, float], text: str = "") -> ReplaceTables:
@@ -133,11 +142,11 @@ def replaced_library(shop: Shop, library: Build, text: str = "") -> ReplaceTable
 
 
 def dropped_by(shop: Shop, edit: ReplaceTables) -> list[str]:
-    """Names of the items or footprints that are not there any more after it."""
+    """Names of the items, footprints or kits that are not there any more after it."""
     found: list[str] = []
     for table, given in edit.tables.items():
-        if table in (ITEMS, "footprints"):
+        if table in (ITEMS, "footprints", KITS):
             kept = {record["name"] for record in given}
-            rows = shop.items if table == ITEMS else shop.footprints
+            rows = records(shop, table)
             found += [row.name for row in rows if row.name not in kept]
     return found

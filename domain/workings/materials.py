@@ -7,7 +7,7 @@ from domain.cable.looms import bundle_of, looms
 from domain.cable.sold_lengths import SOLD_BY_M, round_up
 from domain.materials.bill import SHEET_STEP_M2, materials_list
 from domain.materials.loom_materials import CLAMP_SCREW, loom_needs
-from domain.materials.takeoff import ONE_FOR_ALL
+from domain.materials.takeoff import ONE_FOR_ALL, is_extra
 from domain.sheet import MaterialLine
 from domain.workings.cited import PRACTICE, cite
 from domain.workings.context import Context
@@ -26,7 +26,7 @@ def line_id(line: MaterialLine) -> str:
 
 def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
     """How much of a line each record asks for: the list of that record alone."""
-    build, sheet = c.build, c.sheet
+    build, sheet = c.build.model_copy(update={"extras": ()}), c.sheet
     bare = build.model_copy(update={"blocks": (), "grounds": ()})
     shares = {}
     for id in line.asked_by:
@@ -40,7 +40,7 @@ def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
         elif table == "parts":
             alone = materials_list(bare, (), tuple(p for p in sheet.parts if p.id == id))
         else:
-            only = {table: tuple(r for r in getattr(build, table) if r.id == id)}
+            only = {table: tuple(r for r in getattr(c.build, table) if r.id == id)}
             if table == "batteries":
                 # The first is there already: without it another one would count as the first.
                 only = {table: (*build.batteries[:1], *only[table])}
@@ -93,7 +93,7 @@ def each_m2(c: Context, line: MaterialLine, _: str) -> Working:
 
 def needed(c: Context, line: MaterialLine, _: str) -> Working:
     """What the records behind a line need together."""
-    if line.group in _BY_LOOMS or line.item == CLAMP_SCREW:
+    if not is_extra(line) and (line.group in _BY_LOOMS or line.item == CLAMP_SCREW):
         return _of_looms(c, line)
     if line.each_m2 is not None:
         return _sheets(c, line)

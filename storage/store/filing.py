@@ -12,7 +12,7 @@ from typing import Generic, TypeVar
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
 from domain.document.records import Document
-from domain.shop.shop import ITEMS, TIMES, Shop
+from domain.shop.shop import ITEMS, KIT_PARTS, KITS, TIMES, Shop
 from storage.errors import StoreError
 
 D = TypeVar("D", bound=Document)
@@ -22,6 +22,8 @@ SHOP_TABLES = {
     TIMES: "labour_time",
     "footprints": "shop_footprint",
     "studs": "shop_stud",
+    KITS: "shop_kit",
+    KIT_PARTS: "shop_kit_part",
 }
 """The shop's tables in the file."""
 
@@ -106,6 +108,7 @@ def _shop_damaged(what: str) -> StoreError:
     whole, command = {
         ITEMS: ("the catalogue is", "catalogue --import FILE --force"),
         TIMES: ("the shop's times are", "times --import FILE"),
+        **dict.fromkeys((KITS, KIT_PARTS), ("the shop's kits are", "kits --import FILE --force")),
     }.get(table, ("the shop's hole patterns are", "footprints --import FILE --force"))
     again = "it" if table == ITEMS else "them"
     return StoreError(

@@ -127,7 +127,8 @@ def screen_labels() -> Iterator[Label]:
             yield Label(f"form: {table}", "label", field.title)
             yield Label(f"form: {table}", "help", field.description)
             for option in field.options:
-                yield Label(f"form: {table}.{name}", "choice", shown(option))
+                if option not in NOT_SHOWN:
+                    yield Label(f"form: {table}.{name}", "choice", shown(option))
     for table, groups in GROUPS.items():
         for group, _ in groups:
             yield Label(f"form: {table}", "label", group)

@@ -56,6 +56,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "shop": ("escape", "f12"),
     "times": ("f3",),
     "library": ("f4",),
+    "kits": ("f5",),
 }
 """The pages, one after the other, and the keys that lead to each from the one before."""
 

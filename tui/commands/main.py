@@ -26,7 +26,7 @@ from tui.commands.printing import (
     write_file,
     write_out,
 )
-from tui.commands.shop import catalogue, footprints, times
+from tui.commands.shop import catalogue, footprints, kits, times
 from tui.commands.study import compare, drive, kick, readings, workings
 from tui.terminal_kind import PLAIN_INSTEAD, why_not
 
@@ -277,7 +277,7 @@ def netlist(
 
 
 STUDY = (compare, workings, drive, kick, readings)
-SHOP = (materials, quote, catalogue, times, footprints)
+SHOP = (materials, quote, catalogue, times, footprints, kits)
 BENCH = (template, pack)
 PEOPLE = (history, person)
 KEEPING = (verify, backup, copy_store)

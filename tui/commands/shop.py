@@ -1,4 +1,4 @@
-"""The commands for what the shop keeps beside its builds: catalogue, times, footprints.
+"""The commands for what the shop keeps beside its builds: catalogue, times, footprints, kits.
 
 They end as those of ``tui.commands.main`` do; what they need is imported when they run.
 """
@@ -102,6 +102,34 @@ def footprints(
         print("\n".join(footprint_lines(library)))
     else:
         print("no hole patterns: --export FILE writes a file to fill in, --import FILE takes it")
+
+
+def kits(
+    context: typer.Context,
+    export_to: ExportOption = None,
+    import_from: ImportOption = None,
+    force: Annotated[
+        bool,
+        typer.Option("--force", help="Replace the file; drop kits that the import leaves out."),
+    ] = False,
+) -> None:
+    """List the shop's kits, sets of items under one name; write or take them as CSV."""
+    from domain.shop.kits_csv import kits_csv
+
+    _one_way(export_to, import_from)
+    if import_from is not None:
+        print(_take(context.obj, "kits", import_from, force))
+        return
+    with open_store(context.obj) as store:
+        shop = store.shop().open().document
+    if export_to is not None:
+        write_file(export_to, kits_csv(shop), force)
+    elif shop.kits:
+        from tui.report.money import kit_lines
+
+        print("\n".join(kit_lines(shop)))
+    else:
+        print("no kits: --export FILE writes a file to fill in, --import FILE takes it")
 
 
 def _take(options: Options, kind: str, file: str, force: bool) -> str:

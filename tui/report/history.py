@@ -44,6 +44,7 @@ PAGES = {
     "mounts": "Custom parts",
     "stock": "Custom parts",
     "readings": "Readings",
+    "extras": "Pack",
 }
 """The page of a build on which the records of a table are edited first."""
 
@@ -52,6 +53,8 @@ SHOP_PAGES = {
     "times": "Times",
     "footprints": "Hole patterns",
     "studs": "Hole patterns",
+    "kits": "Kits",
+    "kit_parts": "Kits",
 }
 """The page of the shop on which the records of a table are edited."""
 

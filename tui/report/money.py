@@ -9,9 +9,11 @@ from domain.cable.cut_list import CutList
 from domain.cable.pieces import WirePiece
 from domain.csv_cells import plain
 from domain.money.cents import cents, price_text
+from domain.money.kits import kit_price, parts_of, price_of
 from domain.money.matching import MatchedLine
 from domain.money.shopping import Shopping
 from domain.shop.catalogue import CatalogueItem
+from domain.shop.shop import Shop
 from domain.shop.times import Time
 from domain.topics.cut_list import PIECES, cut_from, group_title, left_over, too_long
 from domain.topics.job import title as job_title
@@ -113,6 +115,23 @@ def footprint_lines(library: Build) -> list[str]:
                 str(sum(stud.footprint == each.id for stud in library.studs)),
             )
         )
+    return table(columns, rows)
+
+
+def kit_lines(shop: Shop) -> list[str]:
+    """The shop's kits, each with what it holds and what that is worth."""
+    columns = (
+        Column("Kit", 30),
+        Column("Item", 36),
+        Column("Quantity", 12, True),
+        Column("Price", 10, True),
+    )
+    rows = []
+    for kit in shop.kits:
+        rows.append((kit.name, "", "", price_text(kit_price(shop, kit.id), "")))
+        for item, count in parts_of(shop, kit.id):
+            quantity = f"{plain(count)} {item.unit.value}"
+            rows.append(("", item.name, quantity, price_text(price_of(item, count), "")))
     return table(columns, rows)
 
 

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 from tui.actions import EVERYWHERE, Action
 from tui.grids.row_actions import going_to, row_actions
 from tui.views.shop.items import ItemsView
+from tui.views.shop.kits import KitsView
 from tui.views.shop.library import LibraryView
 from tui.views.shop.shop_view import ShopView
 from tui.views.shop.times import TimesView
@@ -12,7 +13,7 @@ from tui.views.shop.times import TimesView
 if TYPE_CHECKING:
     from tui.screens.shop import ShopScreen
 
-SHOP_VIEWS: tuple[type[ShopView], ...] = (ItemsView, TimesView, LibraryView)
+SHOP_VIEWS: tuple[type[ShopView], ...] = (ItemsView, TimesView, LibraryView, KitsView)
 """The views of the shop."""
 
 _OF_SCREEN: tuple[Action["ShopScreen"], ...] = (

@@ -370,7 +370,24 @@ _SPECS: tuple[TableSpec, ...] = (
     READINGS,
 )
 
-SPECS: tuple[TableSpec, ...] = tuple(_whole(spec) for spec in _SPECS)
+EXTRAS = TableSpec(
+    "extras",
+    "pack",
+    "extras",
+    "Extra materials, beside what the plan asks for (ctrl+n: one, alt+q: a kit)",
+    _columns(
+        "extras",
+        ("name", "Item", 28),
+        ("quantity", "How much", 8),
+        ("unit", "Unit", 6),
+        ("group", "Group", 16),
+        ("kit", "Kit", 24),
+    ),
+    _all("extras"),
+    empty="none; ctrl+n adds one, alt+q all of a kit of the shop",
+)
+
+SPECS: tuple[TableSpec, ...] = (*(_whole(spec) for spec in _SPECS), EXTRAS)
 """Every table of the views, in the order in which they stand."""
 
 

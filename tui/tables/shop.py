@@ -1,10 +1,13 @@
-"""Tables of the shop: items, times, and the library of footprints with their studs."""
+"""Tables of the shop: items, times, kits, and the library of footprints with their studs."""
 
 from dataclasses import dataclass, replace
 from typing import Any
 
+from domain.money.cents import price_text
+from domain.money.kits import kit_price, parts_of, price_of
 from domain.shop.catalogue import CatalogueItem
-from domain.shop.shop import ITEMS, TIMES, Shop
+from domain.shop.kit_records import Kit, KitPart
+from domain.shop.shop import ITEMS, KIT_PARTS, KITS, TIMES, Shop
 from domain.shop.times import OwnTime, default_times
 from tui.tables.columns import Column, Explained
 from tui.tables.item_list import ItemList
@@ -70,6 +73,87 @@ def times_spec() -> TableSpec:
         every_record(TIMES),
         first="value",
     )
+
+
+_OF_ITEM = "it follows from the item: F2 has its unit and its price"
+_OF_KIT = "it follows from the items that stand below"
+
+
+def kit_specs() -> list[TableSpec]:
+    """The kits, and the items of the one with the cursor."""
+    return [
+        TableSpec(
+            KITS,
+            "kits",
+            KITS,
+            "Kits: sets of items that go on a bill at once (F8, alt+q in a build)",
+            (
+                _KitName(KITS, "name", "Kit", 32),
+                Explained(KITS, "·items", "·Items", 6, figure=_kit_items, why=_OF_KIT),
+                Explained(KITS, "·whole", "·Price", 10, figure=_whole_kit, why=_OF_KIT),
+            ),
+            every_record(KITS),
+            first="name",
+            empty="none yet; ctrl+n adds one",
+        ),
+        TableSpec(
+            KIT_PARTS,
+            "kits",
+            KIT_PARTS,
+            "Items of this kit",
+            (
+                Column(KIT_PARTS, "item", "Item", 32),
+                _CountColumn(KIT_PARTS, "count", "How much", 8),
+                Explained(KIT_PARTS, "·unit", "·Unit", 6, figure=_item_unit, why=_OF_ITEM),
+                Explained(KIT_PARTS, "·price", "·Price", 10, figure=_part_price, why=_OF_ITEM),
+            ),
+            lambda shop, sheet, kit: [part for part in shop.kit_parts if part.kit == kit],
+            first="item",
+            empty="nothing yet; ctrl+n here adds an item of the shop",
+        ),
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _KitName(Column):
+    """What a kit is called: nothing beside it is typed."""
+
+    @property
+    def after_enter(self) -> str:
+        """Enter stays: its items stand below."""
+        return "stay"
+
+
+@dataclass(frozen=True, slots=True)
+class _CountColumn(Column):
+    """How much of an item; counts are filled in down the column."""
+
+    @property
+    def after_enter(self) -> str:
+        """From count to count."""
+        return "down"
+
+
+def _item_of(shop: Shop, part: KitPart) -> CatalogueItem | None:
+    return next((item for item in shop.items if item.id == part.item), None)
+
+
+def _item_unit(shop: Shop, sheet: None, part: KitPart) -> str:
+    item = _item_of(shop, part)
+    return item.unit.value if item else "-"
+
+
+def _part_price(shop: Shop, sheet: None, part: KitPart) -> str:
+    item = _item_of(shop, part)
+    return "-" if item is None else price_text(price_of(item, part.count), "")
+
+
+def _kit_items(shop: Shop, sheet: None, kit: Kit) -> str:
+    return str(len(parts_of(shop, kit.id)))
+
+
+def _whole_kit(shop: Shop, sheet: None, kit: Kit) -> str:
+    return price_text(kit_price(shop, kit.id), "")
 
 
 def library_specs() -> list[TableSpec]:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from demo_db.load import demo_builds
+from domain.build.extra_records import PackUnit
 from domain.cable.cut_list import cut_list, piece_lengths
 from domain.csv_cells import CsvRefused, defused, number, undone
 from domain.evaluate import evaluate
@@ -28,7 +29,6 @@ from domain.sheet import MaterialLine
 from domain.shop.catalogue import (
     COLUMNS,
     CatalogueItem,
-    PackUnit,
     catalogue_csv,
     read_catalogue,
 )

@@ -7,9 +7,10 @@ import pytest
 
 from domain.build import actions
 from domain.build.edits import AddRecord
+from domain.build.extra_records import PackUnit
 from domain.evaluate import evaluate
 from domain.money.wire_cost import wire_cost
-from domain.shop.catalogue import CatalogueItem, PackUnit
+from domain.shop.catalogue import CatalogueItem
 from domain.topics.compare import change, differing_runs, figures, pairs
 from domain.topics.designs import DESIGNS, beside
 from domain.topics.spots import SPOTS

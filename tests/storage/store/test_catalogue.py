@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from domain.build.actions import start_build
-from domain.shop.catalogue import CatalogueItem, PackUnit, catalogue_csv, read_catalogue
+from domain.build.extra_records import PackUnit
+from domain.shop.catalogue import CatalogueItem, catalogue_csv, read_catalogue
 from storage.store.builds import Store, StoreError
 from storage.store.location import Place
 from tests.storage.store.builds import new_store

@@ -65,7 +65,7 @@ async def test_odd_names_are_shown_as_text(
         ("price", "-1", "no number"),
         ("pack", "0", "greater than 0"),
         ("pack", "2.5", "whole number"),
-        ("group", "paint", "not one of them; type the start of Wire"),
+        ("group", "paint", "not one of them; type the start of one, as Wire"),
         ("group", "f", "could be Fuses, Fasteners"),
         ("name", "Ties", "already"),
         ("name", " ", "name"),

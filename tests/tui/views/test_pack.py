@@ -10,11 +10,12 @@ import pytest
 from textual.pilot import Pilot
 
 from demo_db.load import demo_builds
+from domain.build.extra_records import PackUnit
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.money.shopping import shopping
 from domain.plan import Plan
-from domain.shop.catalogue import CatalogueItem, PackUnit
+from domain.shop.catalogue import CatalogueItem
 from storage.errors import TransferError
 from storage.pack.contents import NAMES
 from storage.pack.pack import PackCancelled

@@ -12,12 +12,13 @@ from demo_db.load import demo_builds
 from domain.build import actions, removal
 from domain.build.choices import UnitHabit
 from domain.build.edits import SetField
+from domain.build.extra_records import PackUnit
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.money.matching import match
 from domain.money.shares import shares
-from domain.shop.catalogue import CatalogueItem, PackUnit
+from domain.shop.catalogue import CatalogueItem
 from domain.units.show import format_quantity
 from tests.domain.electrical.small import small_build
 from tests.tui.driving import (

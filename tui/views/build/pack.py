@@ -20,11 +20,13 @@ from tui.pages.page import TextPage
 from tui.pages.template import folder_of
 from tui.pages.writing import WritingPage
 from tui.report.plain import some, today
+from tui.tables.build_tables import EXTRAS
 from tui.tables.table_spec import TableSpec
 from tui.views.build.askers import show_askers
 from tui.views.build.build_view import BuildView
 from tui.views.build.materials import Materials
-from tui.views.build.shop_link import NO_STORE, OpenShop, add_items
+from tui.views.build.record_table import RecordTable
+from tui.views.build.shop_link import NO_STORE, OpenShop, add_items, choose_kit, open_bench
 from tui.workbench import Workbench
 
 if TYPE_CHECKING:
@@ -108,6 +110,13 @@ class PackView(BuildView):
             tells=True,
         ),
         Action(
+            "add_shop_kit",
+            "Add a kit of the shop",
+            "put a set of the shop's items on the bill of materials, as one edit",
+            ("alt+q",),
+            lambda view: view.add_kit(),
+        ),
+        Action(
             "take_off_shelf",
             "Take from stock",
             "take what this build uses out of the shop's stock, once it is really taken",
@@ -125,7 +134,7 @@ class PackView(BuildView):
         ),
     )
     plain_table: ClassVar[type[ShownTable]] = ShownTable
-    special_tables: ClassVar[SpecialTables] = {"materials": MaterialsTable}
+    special_tables: ClassVar[SpecialTables] = {"materials": MaterialsTable, "extras": RecordTable}
     writer: Writer | None = None
     """What writes the pack; ``None``: the store's own."""
     _choices: Any = None
@@ -144,7 +153,7 @@ class PackView(BuildView):
         def rows(build: Build, sheet: Sheet) -> list[Any]:
             return list(material_rows(self.shopping()))
 
-        return [choices_spec(self.choices), materials_spec(rows)]
+        return [choices_spec(self.choices), materials_spec(rows), EXTRAS]
 
     @property
     def choices(self) -> Any:
@@ -277,6 +286,17 @@ class PackView(BuildView):
             self.open_shop(to_price=[item.id for item in shop.items if item.id in unpriced])
         else:
             self.screen.say("Every line of materials has an item with a price")
+
+    def add_kit(self) -> None:
+        """Choose a kit of the shop, and put what it holds on the bill."""
+        screen = self.screen
+        if not screen.editing.confirm():
+            return
+        shop = open_bench(screen, self.bench)
+        if shop is None:
+            return
+        self._materials.read_stock()
+        choose_kit(screen, self.bench, shop.document, self.shopping().lines)
 
     def take_off_shelf(self) -> None:
         """Take what this build uses out of the shop's stock, after asking."""

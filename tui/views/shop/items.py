@@ -5,11 +5,13 @@ from typing import ClassVar
 from textual.events import Key
 
 from domain.build.edits import Edit, RemoveRecord
+from domain.shop.kit_actions import kits_with, without
 from domain.shop.shop import ITEMS, Shop
 from domain.shop.shop_actions import add_item, copy_item
 from tui.actions import Action
 from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
+from tui.report.plain import some
 from tui.tables.item_list import ItemList
 from tui.tables.shop import items_spec
 from tui.tables.table_spec import TableSpec
@@ -38,9 +40,15 @@ class ItemTable(ShopTable):
         """Another like it."""
         return copy_item(shop, here)
 
+    def row_name(self, here: str) -> str:
+        """With the kits that hold it."""
+        name = super().row_name(here)
+        kits = kits_with(self.view.bench.document, here)
+        return f"{name}, out of {some(kits)} too" if kits else name
+
     def removed(self, shop: Shop, here: str) -> tuple[Edit, ...]:
-        """The item alone."""
-        return (RemoveRecord(table=ITEMS, id=here),)
+        """The item, also out of the kits that hold it."""
+        return (*without(shop, "item", here), RemoveRecord(table=ITEMS, id=here))
 
     def move(self, step: int) -> None:
         """Move the item, where all are seen as the shop has them."""

@@ -1,0 +1,84 @@
+"""What goes on the bill of materials beside all that follows from the plan."""
+
+from enum import StrEnum
+from typing import Annotated, Self
+
+from pydantic import AfterValidator, Field, model_validator
+
+from domain.document.records import Kind, Name, Record, Short
+
+GROUPS = (
+    "Wire",
+    "Terminals",
+    "Heat-shrink",
+    "Fuses",
+    "Holders",
+    "Blocks",
+    "Switching",
+    "Audio cable",
+    "Ground hardware",
+    "Loom",
+    "Grommets",
+    "Clamps",
+    "Fasteners",
+    "Sheet",
+    "Consumables",
+)
+"""Groups of the bill of materials, in its order."""
+
+
+def _known_group(group: str) -> str:
+    found = {known.casefold(): known for known in GROUPS}.get(group.strip().casefold())
+    if found is None:
+        raise ValueError(f"must be one of {', '.join(GROUPS)}")
+    return found
+
+
+GroupName = Annotated[
+    Short,
+    AfterValidator(_known_group),
+    Kind("choice", "type the start of one, as Wire or Fuses", GROUPS),
+]
+
+
+class PackUnit(StrEnum):
+    """What a pack is counted in."""
+
+    EACH = "each"
+    METRE = "m"
+    FOOT = "ft"
+    SQUARE_METRE = "m2"
+    SQUARE_FOOT = "sq ft"
+
+    @property
+    def base(self) -> tuple[str, float]:
+        """The unit of the bill of materials that it counts in, and how much of it one is."""
+        return {
+            PackUnit.EACH: ("each", 1.0),
+            PackUnit.METRE: ("m", 1.0),
+            PackUnit.FOOT: ("m", 0.3048),
+            PackUnit.SQUARE_METRE: ("m2", 1.0),
+            PackUnit.SQUARE_FOOT: ("m2", 0.3048**2),
+        }[self]
+
+
+class Extra(Record):
+    """A thing on the bill of materials that no rule of the plan asks for."""
+
+    name: Name = Field(
+        "", title="Item", description="what it is; the shop's item of this name serves it"
+    )
+    quantity: Annotated[float, Kind("number", "type how many, or how much, as 4 or 7.5")] = Field(
+        1, gt=0, le=1e5, title="How much", description="how much of it, in its unit"
+    )
+    unit: PackUnit = Field(PackUnit.EACH, title="Unit", description="what it is counted in")
+    group: GroupName = Field(
+        "Consumables", title="Group", description="group of the bill of materials"
+    )
+    kit: Name = Field("", title="Kit", description="the shop's kit that it came with")
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        if self.unit is PackUnit.EACH and not float(self.quantity).is_integer():
+            raise ValueError("a quantity of things that are counted must be a whole number")
+        return self
