@@ -41,6 +41,9 @@ TOLERANCE = 1e-6
 ALONG = (0.25, 0.5, 0.75)
 """Places looked at along a core segment, beside its ends."""
 
+JUST_BELOW = 1e-6
+"""So much below a current, as a share of it, is just below it."""
+
 AT_START = 0.02
 """Share of a twig's wire that a short at its start goes through."""
 
@@ -242,10 +245,14 @@ class Sweep:
         ]
 
     def _corners(self, id: str) -> tuple[float, ...]:
-        """Currents at which the rule for an edge changes [A]."""
+        """Currents at which the rule for an edge changes [A].
+
+        Just below the first at which a fuse must open it holds for good: the worst there is.
+        """
         if id in self.fuses:
             fuse = self.fuses[id]
-            return tuple(p.ratio * fuse.rating_a for p in fuse.points if p.slowest_s < inf)
+            first, *others = (p.ratio * fuse.rating_a for p in fuse.points if p.slowest_s < inf)
+            return first * (1 - JUST_BELOW), *others
         stood = self.wires.get(id)
         if stood is None:
             return ()

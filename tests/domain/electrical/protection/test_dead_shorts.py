@@ -53,3 +53,16 @@ def test_a_ground_bears_a_short_beside_full_output() -> None:
         for piece, share in zip(net.pieces, taken, strict=True):
             if piece.run == "r3":
                 assert share <= OVER, short.says(net)
+
+
+def test_a_current_that_a_fuse_holds_for_good_hurts_no_wire() -> None:
+    """A fuse of the ANL kind need not open below twice its rating."""
+    build = shaped(Random(849), True, None)
+    sheet = evaluate(build, swept=True)
+    assert not [f for f in sheet.findings if f.level is not Level.NOTE]
+    net = network(build, sheet)
+    for short in shorts(net, build, Random(849), 50):
+        taken = Simulation(net, short).run().taken
+        for piece, share in zip(net.pieces, taken, strict=True):
+            if piece.run == "r4":
+                assert share <= OVER, short.says(net)
