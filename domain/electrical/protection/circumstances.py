@@ -134,8 +134,10 @@ def cases(
     return tuple(found)
 
 
-def _playing(net: CutNetwork, tone_a: Mapping[str, float]) -> tuple[tuple[str, str, float], ...]:
-    """The loads at full output as resistances between nodes of the core [ohm]."""
+def _playing(
+    net: CutNetwork, tone_a: Mapping[str, float]
+) -> tuple[tuple[str, str, str, float], ...]:
+    """The loads at full output, by id, as resistances between nodes of the core [ohm]."""
     found = []
     for load in net.loads:
         ends = (
@@ -144,5 +146,5 @@ def _playing(net: CutNetwork, tone_a: Mapping[str, float]) -> tuple[tuple[str, s
         )
         amperes = tone_a.get(load.id, 0.0)
         if amperes > 0 and ends[0] in net.positive.core and ends[1] in net.ground.core:
-            found.append((*ends, planned("design_v") / amperes))
+            found.append((load.id, *ends, planned("design_v") / amperes))
     return tuple(found)

@@ -44,14 +44,14 @@ class Supply:
 class Case:
     """One set of circumstances: sources by id, edge resistances by id [ohm], isolators open.
 
-    ``loads`` are those at work: between which nodes of the core, and as which resistance [ohm].
+    ``loads`` are those at work: which, between which nodes of the core, as what resistance [ohm].
     """
 
     title: str
     supplies: Mapping[str, Supply]
     ohm: Mapping[str, float]
     opened: frozenset[str] = frozenset()
-    loads: tuple[tuple[str, str, float], ...] = ()
+    loads: tuple[tuple[str, str, str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +159,7 @@ class FaultNetwork:
             )
         ]
         joined = [(self.index[edge.a], self.index[edge.b]) for edge in edges]
-        fed = [(self.index[a], self.index[b]) for a, b, _ in self.case.loads]
+        fed = [(self.index[a], self.index[b]) for _, a, b, _ in self.case.loads]
         pairs = {(min(ij), max(ij)) for ij in (*joined, *self._ends, *fed) if len(nodes) not in ij}
         self._plan = elimination.plan(len(nodes), frozenset((i, j) for i, j in pairs if i != j))
         self._branches = [
@@ -171,7 +171,7 @@ class FaultNetwork:
         ]
         self._loads = [
             (i, j, elimination.slot_of(self._plan, i, j), 1 / max(ohm, LEAST_OHM))
-            for (i, j), (_, _, ohm) in zip(fed, self.case.loads, strict=True)
+            for (i, j), (*_, ohm) in zip(fed, self.case.loads, strict=True)
         ]
         self._seen = [
             (id, i, j, siemens, self.least_a.get(id, -1.0))

@@ -9,6 +9,7 @@ bare post, a wire that the first proof calls unguarded) are left out: one cause,
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from math import exp, inf
 
 from domain.electrical.network.wiring import STAR
@@ -153,7 +154,7 @@ class Story:
     opened: tuple[tuple[str, float], ...]
 
 
-@dataclass(slots=True)
+@dataclass
 class Sweep:
     """All that a sweep needs to know: the network, its cases, its fuses and wires.
 
@@ -179,16 +180,45 @@ class Sweep:
         for case, places in (*((case, self.places) for case in self.cases), *self.more):
             if not case.supplies:
                 continue
-            faults = FaultNetwork(self.net, case, watched, matters)
-            for place in places:
-                way = faults.way_ohm(place)
-                for ohm, fault in self._resistances(faults, place, way):
-                    if fault > least:
-                        story = self.story(faults, place, ohm)
-                        if any(taken.worst > 1 for taken in story.heat.values()):
-                            self._note(case, place, ohm, story)
+            for part, some in self._beside_loads(case, places):
+                faults = FaultNetwork(self.net, part, watched, matters)
+                for place in some:
+                    way = faults.way_ohm(place)
+                    for ohm, fault in self._resistances(faults, place, way):
+                        if fault > least:
+                            story = self.story(faults, place, ohm)
+                            if any(taken.worst > 1 for taken in story.heat.values()):
+                                self._note(case, place, ohm, story)
         self._of_copies()
         return {id: hurt for id, hurt in self.worst.items() if hurt.times > 1 + TOLERANCE}
+
+    def _beside_loads(
+        self, case: Case, places: Iterable[Place]
+    ) -> Iterable[tuple[Case, Iterable[Place]]]:
+        """A case with the loads that play beside a short at each place.
+
+        Those behind the fuse that clears it are left out: their current passes that fuse too, as
+        a part of what is swept there.
+        """
+        if not case.loads:
+            return [(case, places)]
+        groups: dict[frozenset[str], list[Place]] = {}
+        for place in places:
+            fuse = next((id for id, _ in place.through if id in self.fuses), None)
+            groups.setdefault(self._behind.get(fuse or "", frozenset()), []).append(place)
+        return [
+            (replace(case, loads=tuple(load for load in case.loads if load[0] not in gone)), some)
+            for gone, some in groups.items()
+        ]
+
+    @cached_property
+    def _behind(self) -> dict[str, frozenset[str]]:
+        """Loads behind the fuses of twigs, by the fuse's edge."""
+        found: dict[str, set[str]] = {}
+        for load in self.net.loads:
+            for twig in self.net.positive.to_core(load.positive):
+                found.setdefault(twig.edge.id, set()).add(load.id)
+        return {edge: frozenset(loads) for edge, loads in found.items()}
 
     def _of_copies(self) -> None:
         """Note for the first of wires side by side what a short in it does to the others.

@@ -174,7 +174,7 @@ def deck(sweep: Sweep, case: Case, place: Place, ohm: float, end_s: float) -> st
             lines.append(f"r{number} {name(edge.a)} {name(edge.b)} {value:.9g}")
     lines += [
         f"rload{i} {name(one)} {name(other)} {load:.9g}"
-        for i, (one, other, load) in enumerate(case.loads)
+        for i, (_, one, other, load) in enumerate(case.loads)
     ]
     lines += [f"rleak{i} {name(node)} 0 1e9" for i, node in enumerate(sorted(nodes))]
     for source in net.sources:

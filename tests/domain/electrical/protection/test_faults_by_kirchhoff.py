@@ -55,7 +55,7 @@ def edges_of(
             found.append((f"{edge.id}>", edge.b, HERE, value * (1 - share)))
         else:
             found.append((edge.id, edge.a, edge.b, value))
-    found += [(f"load {n}", a, b, load) for n, (a, b, load) in enumerate(case.loads)]
+    found += [(f"load {n}", a, b, load) for n, (_, a, b, load) in enumerate(case.loads)]
     return [*found, (FAULT, *ends(net, place), ohm)]
 
 
