@@ -185,7 +185,7 @@ class Sweep:
                 for place in some:
                     way = faults.way_ohm(place)
                     for ohm, fault in self._resistances(faults, place, way):
-                        if fault > least:
+                        if fault > least or part.loads:
                             story = self.story(faults, place, ohm)
                             if any(taken.worst > 1 for taken in story.heat.values()):
                                 self._note(case, place, ohm, story)
