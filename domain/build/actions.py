@@ -487,17 +487,17 @@ def _fused_block(build: Build, device: str) -> bool:
 def _feeding_device(build: Build, house: Battery | None = None) -> str:
     """The block with a free terminal, else the last distribution block, else the last battery.
 
-    On the house side, where its battery is given: its block with a free terminal, else the battery.
+    On the house side, where its battery is given: of its blocks alike, else that battery.
     """
     side = joined(build, house.id) if house else None
     blocks = [b for b in build.blocks if b.kind.distributes and (side is None or b.id in side)]
     for block in blocks:
         if sum(run.source == block.id for run in build.runs) < block.places:
             return block.id
-    if house:
-        return house.id
     if blocks:
         return blocks[-1].id
+    if house:
+        return house.id
     return build.batteries[-1].id if build.batteries else ""
 
 

@@ -4,6 +4,7 @@
 """
 
 import re
+from typing import NamedTuple
 
 from domain.build.banks import beside
 from domain.build.choices import UnitHabit
@@ -11,11 +12,28 @@ from domain.build.edits import Batch, Edit, Scalar, SetField
 from domain.build.fields import parse_field
 from domain.build.records import Build, Run
 from domain.document.records import Record, find, label
+from domain.units.parse import UnitError
 
 _BARE = re.compile(r"\s*[0-9]+(?:[.,][0-9]+)?\s*", re.ASCII)
 
 
-_SEVERAL = re.compile(r"\s*([2-4])\s*[x×*]\s*(\S.*)", re.ASCII | re.DOTALL)
+_SEVERAL = re.compile(r"\s*([0-9]{1,4})\s*[x×*]\s*(.*)", re.ASCII | re.DOTALL)
+
+MOST_WIRES = 8
+"""As many wires side by side as a run may be."""
+
+SHORT_IN = 6.0
+"""A bare number below this, taken as inches, may well have been meant as feet [in]."""
+
+
+class TakenAs(NamedTuple):
+    """What a bare number was taken as, in words, and the rule by which: said once, and known.
+
+    No rule where it is doubtful: that is said each time.
+    """
+
+    said: str
+    rule: str
 
 
 def in_feet(build: Build, run: Run) -> bool:
@@ -37,18 +55,20 @@ def run_length(build: Build, run: Run, text: str) -> Scalar:
     return parse_field(build, "runs", "length_m", text)
 
 
-def taken_as(build: Build, of: Record | None, text: str) -> str:
-    """What a bare number was taken as that was typed as a length, in an inch build; else "".
+def taken_as(build: Build, of: Record | None, text: str) -> TakenAs | None:
+    """What a bare number was taken as that was typed as a length, in an inch build; else nothing.
 
     ``of``: the run that it is the length of; any other length is in inches.
     """
     several = _SEVERAL.fullmatch(text)
     bare = (several[2] if several else text).strip()
     if build.header.units is not UnitHabit.INCH or not _BARE.fullmatch(bare):
-        return ""
+        return None
     if isinstance(of, Run) and in_feet(build, of):
-        return f'Taken as {bare} ft, from one location to another; {bare}" for inches'
-    return f"Taken as {bare} in; {bare}' for feet"
+        said = f'Taken as {bare} ft, from one location to another; {bare}" for inches'
+        return TakenAs(said, "feet")
+    short = float(bare.replace(",", ".")) < SHORT_IN
+    return TakenAs(f"Taken as {bare} in; {bare}' for feet", "" if short else "inches")
 
 
 def measured(build: Build, run: Run, text: str) -> Edit:
@@ -58,6 +78,11 @@ def measured(build: Build, run: Run, text: str) -> Edit:
     cannot be read.
     """
     several = _SEVERAL.fullmatch(text)
+    if several and not (several[2] and 1 <= int(several[1]) <= MOST_WIRES):
+        raise UnitError(
+            f"{text.strip()!r} is read as wires side by side and their length: 1 to {MOST_WIRES} "
+            "of them, such as 2x16"
+        )
     values: dict[str, Scalar] = {
         "length_m": run_length(build, run, several[2] if several else text)
     }

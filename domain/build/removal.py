@@ -1,46 +1,57 @@
 """Taking a record out, with what makes no sense without it, and saying what goes along."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from domain.build.actions import MOST_LABEL, move_end
-from domain.build.choices import BlockKind, LeadKind, Polarity
+from domain.build.choices import BlockKind, Isolates, LeadKind, Polarity
 from domain.build.edits import Batch, Edit, EditRefused, RemoveRecord, SetField, users
 from domain.build.lead_records import Lead
-from domain.build.records import TABLES, Build, Run, table_of
+from domain.build.records import TABLES, Block, Build, Run, table_of
 from domain.document.records import find, label
 
 
 def remove(build: Build, table: str, id: str) -> Batch:
     """Remove a record and what makes no sense without it.
 
-    Runs of a removed device go with it, but the branches of a block are fed from the block's own
-    feed; a removed zone is cleared where it was named; a part takes its panels and holes along.
+    Runs of a removed device go with it, but what a block or a further battery feeds is fed from
+    where that was; a removed zone is cleared where it was named; a part takes its panels and holes
+    along.
     """
     if table not in TABLES or find(build, id) is None:
         raise EditRefused(f"{table} has no record {id!r}")
     edits: list[Edit] = []
     _remove_into(build, table, id, edits, set())
-    said = f"remove {label(build, id)}"
-    more = with_it(build, edits)
-    return Batch(edits=tuple(edits), label=(f"{said}, with {more}" if more else said)[:MOST_LABEL])
+    said = f"remove {label(build, id)}{along(build, edits)}"
+    return Batch(edits=tuple(edits), label=said[:MOST_LABEL])
 
 
-def with_it(build: Build, edits: Iterable[Edit]) -> str:
-    """What goes with the last of what edits remove, by name; "" where it goes alone."""
+def along(build: Build, edits: Iterable[Edit]) -> str:
+    """What goes with the last of what edits remove, and what is fed from elsewhere then.
+
+    As the end of a sentence; "" where it goes alone.
+    """
+    edits = tuple(edits)
     gone = [edit.id for edit in edits if isinstance(edit, RemoveRecord)][:-1]
-    return ", ".join(label(build, id) for id in gone)
+    said = f", with {', '.join(label(build, id) for id in gone)}" if gone else ""
+    fed: dict[str, list[str]] = {}
+    for edit in edits:
+        if isinstance(edit, SetField) and (edit.table, edit.field) == ("runs", "source"):
+            fed.setdefault(str(edit.value), []).append(label(build, edit.id))
+    for device, runs in fed.items():
+        are = "are" if len(runs) > 1 else "is"
+        said += f"; {', '.join(runs)} {are} fed from {label(build, device)} now"
+    return said
 
 
 def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set[str]) -> None:
     if id in gone:
         return
     gone.add(id)
+    feed = _feed_of(build, table, id)
+    feeder = feed.source if feed else ""
     if table == "batteries":
         for block in _isolators_of(build, id):
             _remove_all(build, block, edits, gone)
-    feeder = ""
-    if table == "blocks":
-        feeder = next((r.source for r in build.runs if r.target == id), "")
     for user_table, user, field in users(build, id):
         if user in gone:
             continue
@@ -51,14 +62,49 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
             edits.append(SetField(table=user_table, id=user, field="length_m", value=None))
             continue
         onward = isinstance(branch, Run) and field == "source" and feeder != branch.target
-        if feeder and onward and not _grounds_isolator(build, branch):
+        if feed and onward and _goes_on(build, table, branch):
             moved = move_end(build, user, field, feeder)
             edits += moved.edits if isinstance(moved, Batch) else (moved,)
+            edits += _fuse_of(build, id, feed, branch)
         elif field in ("zone", "carries", "device", "fixing", "feed"):
             edits.append(SetField(table=user_table, id=user, field=field, value=""))
         else:
             _remove_into(build, user_table, user, edits, gone)
     edits.append(RemoveRecord(table=table, id=id))
+
+
+def _feed_of(build: Build, table: str, id: str) -> Run | None:
+    """The run that feeds a block, or a further battery through what goes with it."""
+    feeds = [run for run in build.runs if run.target == id]
+    if table == "blocks":
+        return next(iter(feeds), None)
+    if table != "batteries" or id == build.batteries[0].id:
+        return None
+    feed = next((run for run in feeds if run.polarity is Polarity.POSITIVE), None)
+    if feed and feed.source in _isolators_of(build, id):
+        return _feed_of(build, "blocks", feed.source)
+    return None if feed is None or table_of(feed.source) == "alternators" else feed
+
+
+def _goes_on(build: Build, table: str, run: Run) -> bool:
+    """Whether a run of what is removed feeds something onward, which is fed all the same."""
+    if table == "batteries":
+        return run.polarity is Polarity.POSITIVE
+    return not _grounds_isolator(build, run)
+
+
+def _fuse_of(build: Build, removed: str, feed: Run, onward: Run) -> Iterator[Edit]:
+    """The fuse of an isolator's feed stays, at the beginning of what is fed past it now."""
+    block = find(build, removed)
+    if not isinstance(block, Block) or block.kind is not BlockKind.ISOLATOR or onward.fused:
+        return
+    if feed.fused and feed.polarity is onward.polarity is Polarity.POSITIVE:
+        kept = ["fused", "fuse_distance_m", "zone"]
+        if block.isolates is not Isolates.CONVERTER:  # else less flowed ahead than behind
+            kept += ["fuse_a", "fuse_family"]
+        for field in kept:
+            value = getattr(feed, field)
+            yield SetField(table="runs", id=onward.id, field=field, value=value)
 
 
 def _switched_from(build: Build, device: str) -> str:

@@ -47,6 +47,18 @@ def link_currents_a(build: Build, way: Sequence[str], amperes: float) -> dict[st
     return found
 
 
+def charger_gives_a(build: Build, way: Sequence[str]) -> float:
+    """What a DC-DC charger on the way to a battery gives one that is empty enough [A]; else 0.
+
+    It gives what it is rated for, whatever the battery takes later: makers of chargers have both
+    their sides fused and wired for that (common practice).
+    """
+    sources_of = {run.id: run.source for run in build.runs if run.polarity is Polarity.POSITIVE}
+    chargers = {c.id: c for c in converters(build)}
+    least = min((_limit(chargers, sources_of.get(id)) for id in way), default=inf)
+    return least if least < inf else 0.0
+
+
 def _limit(chargers: Mapping[str, Converter], device: str | None) -> float:
     charger = chargers.get(device or "")
     return charger.limit_a if charger else inf

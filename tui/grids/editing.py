@@ -6,7 +6,7 @@ next then takes its place, as it does in a cell; other keys go on with the text.
 """
 
 from collections.abc import Callable, Sequence
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from textual.events import Key
 
@@ -16,6 +16,9 @@ from tui.tables.columns import Column, Fuse
 from tui.widgets.editor import Editor, typed
 from tui.widgets.grid import Grid, resolved
 from tui.workbench import Bench
+
+if TYPE_CHECKING:
+    from domain.build.lengths import TakenAs
 
 PASSED_ON = frozenset(
     ("f1", "f9", "ctrl+q", "ctrl+p", "shift+up", "shift+down", "shift+pageup", "shift+pagedown")
@@ -97,6 +100,8 @@ class CellEditing:
     def __init__(self, host: Host, editor: Editor) -> None:
         self.host = host
         self.editor = editor
+        self._known: set[str] = set()
+        """Rules by which bare numbers are taken that were told already."""
         self.open = False
         self._grid: Grid = None  # type: ignore[assignment]
         self._row = ""
@@ -221,8 +226,9 @@ class CellEditing:
         if not self._column.commit(self.host, edit):
             return False
         self._close()
-        if taken and not self.host.workbench.notice:
-            self.host.tell(taken)
+        if taken and not self.host.workbench.notice and taken.rule not in self._known:
+            self.host.tell(taken.said)
+            self._known |= {taken.rule} - {""}
         return True
 
     def let_go(self, keys: Sequence[str]) -> bool:
@@ -422,7 +428,7 @@ class CellEditing:
             bench = self.host.workbench
             self.host.copy(cell[0].shown(bench.document, bench.sheet, cell[1]))
 
-    def _edit(self, text: str) -> tuple[Edit, str]:
+    def _edit(self, text: str) -> tuple[Edit, "TakenAs | None"]:
         """The edit that a text asks for, and what is to be said of how it was taken."""
         bench = self.host.workbench
         rows = self._grid.spec.rows(bench.document, bench.sheet, self.host.narrowed)

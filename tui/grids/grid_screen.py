@@ -174,6 +174,7 @@ class GridScreen(ClosesOnce[None]):
                     made = self._made(view)
                     await switcher.add_content(made, id=view.id)
                     self.watch(made, "scroll_y", self.show_more, init=False)
+                    self.watch(made, "virtual_size", self._laid_out, init=False)
                 switcher.current = view.id
                 self.view = view
                 self.grid = self.visited.get(view) or self.grids()[0]
@@ -318,6 +319,10 @@ class GridScreen(ClosesOnce[None]):
         """Scroll the view so that the cell under the cursor can be seen."""
         scroll_to_cursor(self.query_one(f"#{self.view.id}", VerticalScroll), self.grid)
         self.call_after_refresh(self.show_more)
+
+    def _laid_out(self) -> None:
+        """A table of the view has more or fewer rows now: the cursor may have gone out of sight."""
+        self.call_after_refresh(self.show_cursor)
 
     def show_more(self, again: bool = True) -> None:
         """Which tables and rows lie above and below what can be seen.

@@ -18,6 +18,7 @@ from domain.sheet import Sheet
 from tui.tables.cell_figures import OfTopic, auto_value
 
 if TYPE_CHECKING:
+    from domain.build.lengths import TakenAs
     from domain.build.schema import FieldSchema
 
 AUTO = "~"
@@ -105,13 +106,13 @@ class Column:
             text = text.removeprefix(AUTO)
         return self._set(record, parse_field(document, self.table, self.field, text))
 
-    def taken(self, document: Any, record: Any, text: str) -> str:
+    def taken(self, document: Any, record: Any, text: str) -> "TakenAs | None":
         """What is to be said of how a text was taken, once it was; mostly nothing.
 
         Of wire, which is measured in feet and in inches, what a bare number was taken as.
         """
         if self.table not in _OF_WIRE or not self.field.endswith("_m"):
-            return ""
+            return None
         from domain.build.lengths import taken_as
 
         return taken_as(document, record if self.field == "length_m" else None, text.strip())
@@ -483,10 +484,10 @@ class Borrowed(Column):
             raise EditRefused(f"this row has no {self.title.lower()}: go to a wire")
         return self.inner.typed(document, own, text)
 
-    def taken(self, document: Any, record: Any, text: str) -> str:
+    def taken(self, document: Any, record: Any, text: str) -> "TakenAs | None":
         """As it is there."""
         own = self.record_of(record)
-        return "" if own is None else self.inner.taken(document, own, text)
+        return None if own is None else self.inner.taken(document, own, text)
 
     def pinned(self, document: Any, sheet: Any, record: Any) -> Edit | None:
         """As it is there."""

@@ -74,6 +74,7 @@ def _to_batteries(build: Build, joined: Wiring) -> dict[str, Between]:
     for id, runs in joined.links.items():
         battery = next(b for b in build.batteries if b.id == id)
         charge = charging.link_current_a(build, battery, output)
+        charge = max(charge, charging.charger_gives_a(build, runs))
         for run, each in charging.link_currents_a(build, runs, charge).items():
             together[run] = together.get(run, 0.0) + each
             alone[run] = max(alone.get(run, 0.0), each)

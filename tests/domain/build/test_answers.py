@@ -92,9 +92,30 @@ def test_what_a_bare_number_was_taken_as_is_said(
     run = next(r for r in build.runs if r.id == id)
     after = applied(build, measured(build, run, typed))
     assert next(r.length_m for r in after.runs if r.id == id) == pytest.approx(metres)
-    assert taken_as(build, run, typed) == said
+    taken = taken_as(build, run, typed)
+    assert (taken.said if taken else "") == said
+
+
+@pytest.mark.parametrize(
+    ("typed", "rule"), [("2", ""), ("5.5", ""), ("2x2", ""), ("6", "inches"), ("30", "inches")]
+)
+def test_a_short_length_may_have_been_meant_in_feet_and_is_told_each_time(
+    typed: str, rule: str
+) -> None:
+    # by definition: below half a foot a length of wire is more often feet than inches
+    build = applied(start_build(), add(start_build(), "amplifiers"))
+    taken = taken_as(build, next(r for r in build.runs if r.id == "r5"), typed)
+    assert taken is not None
+    assert taken.rule == rule
+
+
+@pytest.mark.parametrize("typed", ["0x16", "9x16", "17x16", "2x", "2x "])
+def test_wires_side_by_side_are_refused_in_words_of_their_own(typed: str) -> None:
+    build = applied(start_build(), add(start_build(), "amplifiers"))
+    with pytest.raises(ValueError, match="1 to 8 of them, such as 2x16"):
+        measured(build, build.runs[3], typed)
 
 
 def test_in_metres_nothing_is_said() -> None:
     build = start_build(units=UnitHabit.METRIC)
-    assert taken_as(build, build.runs[3], "4") == ""
+    assert taken_as(build, build.runs[3], "4") is None

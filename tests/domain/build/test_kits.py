@@ -79,6 +79,51 @@ def test_a_battery_that_goes_takes_its_isolator_along_and_says_so(isolates: Isol
     assert build.blocks[-1].name in edit.label
 
 
+@pytest.mark.parametrize("isolates", [Isolates.RELAY, Isolates.CONVERTER])
+def test_what_a_battery_fed_is_fed_from_where_the_battery_was(isolates: Isolates) -> None:
+    # by definition: the music went through the battery, and plays on when that is taken out
+    before = car()
+    build = actions.applied(before, kits.battery_behind(before, isolates))
+    moved = actions.applied(build, actions.feed_from(build, "r4", "b2"))
+    edit = removal.remove(moved, "batteries", "b2")
+    after = actions.applied(moved, edit)
+    assert after.runs == before.runs
+    assert edit.label.endswith("; Main run is fed from Starter battery now")
+    stops = [f.what for f in evaluate(after).findings if f.level is Level.STOP]
+    assert stops == []
+
+
+@pytest.mark.parametrize("isolates", [Isolates.RELAY, Isolates.CONVERTER])
+def test_an_isolator_that_goes_leaves_the_fuse_at_the_starter_battery(isolates: Isolates) -> None:
+    # common practice: a fuse within 18 in of either battery, as either feeds the wire between
+    build = actions.applied(car(), kits.battery_behind(car(), isolates))
+    after = actions.applied(build, removal.remove(build, "blocks", "d2"))
+    link = next(r for r in after.runs if r.target == "b2" and r.polarity is Polarity.POSITIVE)
+    assert (link.source, link.fused, link.far_fused) == ("b1", True, True)
+    assert link.fuse_distance_m is not None
+    assert link.fuse_distance_m <= 18 * 0.0254
+    assert [f.what for f in evaluate(after).findings if f.level is Level.STOP] == []
+
+
+def test_a_main_switch_comes_and_goes_and_the_fuse_is_where_it_was() -> None:
+    before = changed(car(), ("runs", "r4", "fuse_a", 150.0))
+    build = actions.applied(before, kits.main_switch(before))
+    after = actions.applied(build, removal.remove(build, "blocks", "d2"))
+    assert after.runs == before.runs
+    assert after.blocks == before.blocks
+
+
+def test_a_load_on_the_house_side_is_fed_from_its_block_though_that_is_full() -> None:
+    # a wire of its own to the battery would need a fuse that breaks the battery's whole short;
+    # that the block is full is told, as it is of an amplifier too many
+    build = actions.applied(car(), kits.battery_behind(car(), Isolates.RELAY))
+    build = actions.applied(build, actions.feed_from(build, "r4", "b2"))
+    build = changed(build, ("blocks", "d1", "places", 1))
+    build = actions.applied(build, actions.add(build, "appliances"))
+    assert next(r.source for r in build.runs if r.target == build.appliances[0].id) == "d1"
+    assert [f.what for f in evaluate(build).findings if f.code == "block-full"]
+
+
 def test_a_charger_that_goes_leaves_no_ground_lead_on_the_starter_battery() -> None:
     build = actions.applied(car(), kits.battery_behind(car(), Isolates.CONVERTER))
     after = actions.applied(build, removal.remove(build, "blocks", "d2"))

@@ -104,6 +104,23 @@ def test_the_wire_ahead_carries_more_than_the_wire_behind() -> None:
     assert behind.design_a == pytest.approx(30, rel=0.01)
 
 
+def test_its_fuses_carry_its_rating_though_the_battery_takes_less_for_good() -> None:
+    # common practice of chargers' makers: both sides for the rated current (from memory: 50 or 60 A
+    # behind a charger of 40 A); a battery of 70 Ah takes 40 A only while it is nearly empty
+    build = changed(
+        charged(("amplifiers", "a1", "channel_w", 0.0)), ("blocks", ISOLATOR, "rated_a", 40.0)
+    )
+    sheet = evaluate(build)
+    ahead, behind = sheet.run(AHEAD), sheet.run(BEHIND)
+    assert ahead is not None
+    assert behind is not None
+    assert ahead.fuse_a is not None
+    assert behind.fuse_a is not None
+    assert 40 <= behind.fuse_a * 0.8 <= 60
+    assert ahead.fuse_a > behind.fuse_a
+    assert behind.ampacity_a >= 40
+
+
 def test_its_ground_carries_what_the_fuse_ahead_lets_through() -> None:
     # a charger that is short inside: all that its fuse lets in comes back along its ground
     build = charged()

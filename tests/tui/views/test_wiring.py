@@ -287,6 +287,10 @@ async def test_a_new_build_opens_on_its_wiring_ready_for_the_first_amplifier(
         assert screen.grid.row_id != "r4"
         await press(pilot, "18", "enter")
         assert status(pilot) == "Taken as 18 in; 18' for feet"
+        await press(pilot, "20", "enter")  # said once: the line tells of the next cell again
+        assert status(pilot).startswith("Length: 3 ft 6 in")
+        await press(pilot, "2", "enter")  # but two feet may have been meant
+        assert status(pilot) == "Taken as 2 in; 2' for feet"
         lengths = [r.length_m for r in reopened(path).runs if r.target == "a1"]
         assert lengths == pytest.approx([18 * 0.0254])  # within a zone: inches
 

@@ -102,10 +102,10 @@ class RecordTable(ShownTable):
         except EditRefused as error:
             self.screen.say(f"Not removed: {error}", bad=True)
             return
-        more = removal.with_it(build, edit.edits)
         if self.screen.commit(edit):
-            told = f"{name}, with {more}" if more else name
-            self.screen.say(f"Removed {told}: ctrl+z brings it back")
+            self.screen.tell(
+                f"Removed {name}{removal.along(build, edit.edits)}: ctrl+z brings it back"
+            )
 
     def move(self, step: int) -> None:
         """Move the row with the cursor up (-1) or down (1)."""
