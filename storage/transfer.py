@@ -14,6 +14,7 @@ from pydantic import BaseModel, Field, ValidationError
 
 from domain.build.edits import sentence
 from domain.build.records import TABLES, Build, Header
+from domain.build.schema import OF_24_V, of_24_v, schema_of
 from domain.document.records import MOST_RECORDS
 from domain.units.suffixes import unit_of
 from storage.errors import TransferError
@@ -85,7 +86,8 @@ def import_build(text: str) -> Build:
         # because strict Python values would want enum members and tuples.
         file = _BuildFile.model_validate_json(text, strict=True)
     except ValidationError as error:
-        raise TransferError(f"the build file is refused: {_problems(error, content)}") from error
+        problems = _of_24_volts(error) or _problems(error, content)
+        raise TransferError(f"the build file is refused: {problems}") from error
     build = Build.model_construct(**{name: getattr(file, name) for name in Build.model_fields})
     return _bundles_left_alone(build) if file.version == 1 else build
 
@@ -234,6 +236,18 @@ def _foreign() -> TransferError:
         f'this is JSON but no Mainrun build file, which says "format": "{FORMAT}": choose a file '
         "that Mainrun exported"
     )
+
+
+def _of_24_volts(error: ValidationError) -> str:
+    """One sentence where the file has a voltage that only a 24 V vehicle has; else ""."""
+    for each in error.errors(include_url=False):
+        loc, value = each["loc"], each["input"]
+        kind = TABLES.get(str(loc[0])) if len(loc) == 3 else None
+        if kind is None or type(value) not in (int, float):
+            continue
+        if of_24_v(schema_of(kind, str(loc[2])), value):
+            return f"it is of a 24 V system, with {value:g} V in {loc[0]}. {OF_24_V}"
+    return ""
 
 
 def _problems(error: ValidationError, content: dict[str, Any]) -> str:

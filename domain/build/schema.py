@@ -62,7 +62,7 @@ def checked(table: str, field: str, value: Scalar, units: UnitHabit) -> Scalar:
     ):
         shown = format_quantity(known.kind, value, units)
         said = f"{called(known)} must be {limits_text(known, units)}; that is {shown}"
-        raise UnitError(said + (OF_24_V if _of_24_v(known, value) else ""))
+        raise UnitError(said + (f". {OF_24_V}" if of_24_v(known, value) else ""))
     try:
         taken = _adapter(record_type, field).validate_python(value)
     except ValidationError as error:
@@ -78,13 +78,13 @@ def checked(table: str, field: str, value: Scalar, units: UnitHabit) -> Scalar:
 
 
 OF_24_V = (
-    ". 24 V systems are not planned, as batteries, regulators and amplifiers are known for 12 V "
+    "24 V systems are not planned, as batteries, regulators and amplifiers are known for 12 V "
     "alone: plan the 12 V side, with its converter from 24 V as the alternator"
 )
 """What is said beside a voltage that only a vehicle of 24 V has."""
 
 
-def _of_24_v(known: FieldSchema, value: float) -> bool:
+def of_24_v(known: FieldSchema, value: float) -> bool:
     """Whether a voltage refused for a system of 12 V is usual at 24 V: 18 to 32 V.
 
     ISO 16750-2 has 16 to 32 V as supply voltages of code E and others at 24 V (from memory).

@@ -189,3 +189,29 @@ def test_the_largest_build_goes_out_and_in() -> None:
     zones = [{**zone, "id": f"z{n}"} for n in range(1, 5001)]
     text = json.dumps({**json.loads(export_build(build)), "zones": zones})
     assert len(import_build(text).zones) == 5000
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        # what vehicles of 24 V have: 28.4 V charging, 24 V rated, 21 V cut off
+        {"alternators": [{"id": "g1", "regulated_v": 28.4}]},
+        {
+            "alternators": [{"id": "g1", "regulated_v": 28}],
+            "batteries": [{"id": "b1", "capacity_ah": -1.0}],
+        },
+        {"amplifiers": [{"id": "a1", "lowest_v": 21.0, "channel_w": -1.0}]},
+        {"appliances": [{"id": "v1", "rated_v": 24.0}]},
+    ],
+)
+def test_a_file_of_a_24_volt_system_is_refused_in_one_clear_sentence(
+    changed: dict[str, Any],
+) -> None:
+    with pytest.raises(TransferError, match="24 V systems are not planned") as refused:
+        import_build(_file(**changed))
+    assert "plan the 12 V side" in str(refused.value)
+    assert "less than" not in str(refused.value)
+    # no voltage that a 24 V vehicle has is refused by its limits, as before
+    with pytest.raises(TransferError) as other:
+        import_build(_file(alternators=[{"id": "g1", "regulated_v": 99.0}]))
+    assert "24 V" not in str(other.value)
