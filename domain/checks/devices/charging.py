@@ -6,6 +6,7 @@ from itertools import combinations
 from domain.build.records import Battery, Block
 from domain.checks.context import Context
 from domain.checks.devices.isolators import LOW_V
+from domain.checks.vehicle import SMART
 from domain.electrical.network import charge_reach
 from domain.electrical.network.converters import charge_v, is_converter
 from domain.electrical.network.wiring import joined_nodes
@@ -38,6 +39,10 @@ def _reached(c: Context, battery: Battery) -> Iterator[Finding]:
     chargers = charge_reach.chargers_at(c.build, c.wiring, battery)
     if low or any(volts >= each.charge_v - 1e-9 for each in chargers):
         return  # the voltage of a charger that nothing takes from is judged with the charger
+    road = charge_reach.best_v(c.build, c.wiring, battery, on_the_road=True)
+    if road is not None and road < least <= volts:
+        yield from _low_on_the_road(c, battery, road)
+        return
     if volts < wants - LOW_V - 1e-9:
         yield Finding(
             Level.FIX if volts < least else Level.NOTE,
@@ -52,6 +57,30 @@ def _reached(c: Context, battery: Battery) -> Iterator[Finding]:
             battery.id,
             "chemistry",
         )
+
+
+def _low_on_the_road(c: Context, battery: Battery, volts: float) -> Iterator[Finding]:
+    """Behind a smart alternator: what lasts is what it holds on the road.
+
+    The vehicle sees to the battery that it came with; of one behind an isolator the isolator says
+    it.
+    """
+    start = f"{battery.id}_pos"
+    here = joined_nodes(c.build, c.wiring, (start,), through=lambda isolator: False)
+    if f"{c.build.batteries[0].id}_pos" not in here or battery is c.build.batteries[0]:
+        return
+    yield Finding(
+        Level.FIX,
+        "charge-low",
+        f"{c.name(battery.id)} never gets full behind a smart alternator",
+        f"on the road the vehicle lowers its voltage: {c.volts(volts)} reach it then, and below "
+        f"{c.volts(planned('charge_least_v'))} no {battery.chemistry.value} battery is charged",
+        "a DC-DC charger ahead of it, made for smart alternators and told of the ignition",
+        f"{VOLTAGES}; {SMART}",
+        "batteries",
+        battery.id,
+        "chemistry",
+    )
 
 
 def _never(c: Context, battery: Battery) -> Finding:

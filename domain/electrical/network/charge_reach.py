@@ -13,6 +13,7 @@ from domain.electrical import sources
 from domain.electrical.network.converters import Converter, converters, is_converter
 from domain.electrical.network.system import isolator_drop_v, one_way
 from domain.electrical.network.wiring import Wiring, joined_nodes, stays_joined
+from domain.reference.planning import planned
 
 LOW = 0.2
 """State of charge of a battery that is as empty as one should get: it then takes the most."""
@@ -80,12 +81,30 @@ def alternators_at(build: Build, joined: Wiring, battery: Battery) -> tuple[Alte
     )
 
 
-def best_v(build: Build, joined: Wiring, battery: Battery) -> float | None:
+def road_v(build: Build, alternator: Alternator) -> float:
+    """What an alternator holds on the road [V]: a smart one of the vehicle's own lowers it there.
+
+    A further one that is added has a regulator of its own.
+    """
+    header = build.header
+    smart = header.smart_alternator and not header.drive.high_voltage
+    if smart and alternator.id == build.alternators[0].id:
+        return min(alternator.regulated_v, planned("smart_low_v"))
+    return alternator.regulated_v
+
+
+def best_v(
+    build: Build, joined: Wiring, battery: Battery, *, on_the_road: bool = False
+) -> float | None:
     """The highest voltage at which alternators and chargers keep a battery [V].
 
-    With no current flowing; ``None`` where nothing that charges gets to it.
+    With no current flowing; ``None`` where nothing that charges gets to it. ``on_the_road``: with
+    what a smart alternator has lowered its voltage to.
     """
-    starts = [(f"{g.id}_pos", g.regulated_v) for g in _live(build, joined)]
+    starts = [
+        (f"{g.id}_pos", road_v(build, g) if on_the_road else g.regulated_v)
+        for g in _live(build, joined)
+    ]
     found: dict[str, float] = held_v(build, joined, starts)
     waiting = list(converters(build))
     while fed := [each for each in waiting if f"{each.id}_in" in found]:

@@ -389,6 +389,23 @@ CASES = (
         "12.40 V",
         lambda: behind(Isolates.CONVERTER, SMART),
     ),
+    Case(
+        "a relay by voltage on a smart alternator",
+        lambda: changed(relay(13.3), SMART),
+        "smart-isolator",
+        Level.FIX,
+        "this relay joins at 13.30 V and parts at 12.80 V",
+        lambda: relay(13.3),
+    ),
+    Case(
+        "a battery wired straight to a smart alternator",
+        # lowered on the road to 12.2 to 13.2 V (typical, from memory), charged from 13.2 V up
+        lambda: linked(SMART),
+        "charge-low",
+        Level.FIX,
+        "12.40 V reach it then, and below 13.20 V",
+        linked,
+    ),
     # isolators
     Case(
         "a relay that never joins",
