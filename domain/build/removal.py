@@ -48,7 +48,6 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
         return
     gone.add(id)
     feed = _feed_of(build, table, id)
-    feeder = feed.source if feed else ""
     if table == "batteries":
         for block in _isolators_of(build, id):
             _remove_all(build, block, edits, gone)
@@ -61,11 +60,11 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
             edits.append(SetField(table=user_table, id=user, field=field, value=back))
             edits.append(SetField(table=user_table, id=user, field="length_m", value=None))
             continue
-        onward = isinstance(branch, Run) and field == "source" and feeder != branch.target
-        if feed and onward and _goes_on(build, table, branch):
-            moved = move_end(build, user, field, feeder)
+        run = branch if isinstance(branch, Run) and field == "source" else None
+        if feed and run and feed.source != run.target and _goes_on(build, table, run):
+            moved = move_end(build, user, field, feed.source)
             edits += moved.edits if isinstance(moved, Batch) else (moved,)
-            edits += _fuse_of(build, id, feed, branch)
+            edits += _fuse_of(build, id, feed, run)
         elif field in ("zone", "carries", "device", "fixing", "feed"):
             edits.append(SetField(table=user_table, id=user, field=field, value=""))
         else:
