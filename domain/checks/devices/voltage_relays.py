@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from domain.build.records import Block
 from domain.checks.context import Context
-from domain.electrical.network.voltage_relays import part_v, relays
+from domain.electrical.network.voltage_relays import ALL_WAYS, part_v, relays
 from domain.findings import Finding, Level
 
 SOURCE = "common practice: relays that join by voltage, makers' figures of 13.3 to 13.7 and 12.8 V"
@@ -12,6 +12,7 @@ SOURCE = "common practice: relays that join by voltage, makers' figures of 13.3 
 
 def findings(c: Context) -> Iterator[Finding]:
     """Findings about relays that never join, that come and go, or that stay joined."""
+    yield from _not_every_way(c)
     states = {state.id: state for state in c.states if state.converged}
     for block in relays(c.build):
         if block.part_v is not None and block.part_v > (block.join_v or 0.0):
@@ -37,6 +38,24 @@ def findings(c: Context) -> Iterator[Finding]:
                 block.id,
                 "part_v",
             )
+
+
+def _not_every_way(c: Context) -> Iterator[Finding]:
+    """Of many relays not every way in which they may be joined was looked at."""
+    found = relays(c.build)
+    if len(found) > ALL_WAYS:
+        yield Finding(
+            Level.NOTE,
+            "relays-many",
+            f"{len(found)} relays join by voltage: not every mix of them was looked at",
+            "wires and fuses were sized for all joined, all parted, and each joined or parted "
+            f"alone; every mix is looked at of up to {ALL_WAYS}",
+            "let the ignition hold some of them, or measure at the mixes that can last",
+            SOURCE,
+            "blocks",
+            found[0].id,
+            "join_v",
+        )
 
 
 def _parts_high(c: Context, block: Block) -> Finding:

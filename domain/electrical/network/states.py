@@ -145,17 +145,18 @@ def parted_in(wired: Wired, state: str) -> frozenset[str] | None:
 
 
 def either_way(wired: Wired) -> tuple[NetworkState, ...]:
-    """The states with the engine running, relays by voltage all joined and all parted.
+    """The states with the engine running, relays by voltage joined and parted in every way.
 
-    So they are until one has joined, and when it is set otherwise than in the plan: wires and fuses
-    bear both. None where the build has no such relay.
+    So they may be until all have joined, and when one is set otherwise than in the plan: wires and
+    fuses bear each. None where the build has no such relay; of many not every way is looked at
+    (``voltage_relays.ways``).
     """
-    every = frozenset(relay.id for relay in voltage_relays.relays(wired.build))
+    every = voltage_relays.relays(wired.build)
     return tuple(
         _solved(wired, state, parted=parted)
         for state in TITLES
         if every and not state.startswith("off")
-        for parted in (frozenset[str](), every)
+        for parted in voltage_relays.ways(tuple(relay.id for relay in every))
     )
 
 

@@ -6,7 +6,8 @@ With the engine off it was joined before, if it joins at cruise. Common practice
 trade close at 13.3 to 13.7 V and open at 12.8 V, some seconds later (makers' sheets agree).
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from itertools import combinations
 
 from domain.build.choices import BlockKind, Isolates
 from domain.build.records import Block, Build
@@ -31,6 +32,21 @@ def part_v(block: Block) -> float:
     """Voltage below which it parts [V]: as entered, else usual, and never above joining."""
     usual = planned("relay_part_v") if block.part_v is None else block.part_v
     return min(usual, block.join_v or usual)
+
+
+ALL_WAYS = 3
+"""Up to so many relays are looked at joined and parted in every way: eight ways."""
+
+
+def ways(relays: Sequence[str]) -> tuple[frozenset[str], ...]:
+    """The sets of relays that may be parted while the engine runs.
+
+    Every set of up to ``ALL_WAYS`` relays. Of more: none, all, each alone, and all but each, so
+    that the number grows with theirs and not with its power.
+    """
+    count = len(relays)
+    sizes = range(count + 1) if count <= ALL_WAYS else (0, 1, count - 1, count)
+    return tuple(frozenset(some) for size in sizes for some in combinations(relays, size))
 
 
 def parted(build: Build, state: str, volts: InputVolts) -> frozenset[str]:

@@ -9,7 +9,7 @@ from domain.build.choices import Isolates
 from domain.build.edits import Scalar
 from domain.build.records import Build
 from domain.electrical.drive import simulate
-from domain.electrical.network import nodal, states
+from domain.electrical.network import nodal, states, voltage_relays
 from domain.electrical.network.states import TITLES, Wired
 from domain.electrical.network.voltage_relays import part_v
 from domain.electrical.sizing.size_and_solve import size_wires
@@ -219,3 +219,60 @@ def test_wires_bear_what_flows_before_it_joins() -> None:
             assert run.ampacity_a >= run.design_a
             assert run.fuse_a is not None
             assert run.fuse_a >= run.design_a
+
+
+def chain(count: int, seed: int) -> Build:
+    """Relays by voltage, each to a further battery, from one of those that are there already."""
+    random = Random(seed)
+    build = car(None, random.choice([300.0, 600.0, 900.0]))
+    for _ in range(count - 1):
+        build = actions.applied(build, kits.battery_behind(build, Isolates.RELAY))
+        feed = next(r.id for r in build.runs if r.target == build.blocks[-1].id)
+        source = random.choice(build.batteries[:-1]).id
+        build = changed(build, ("runs", feed, "source", source))
+    build = changed(
+        build,
+        ("runs", "r4", "source", random.choice(build.batteries).id),
+        ("alternators", "g1", "rated_a", random.choice([120.0, 200.0])),
+        *(
+            ("batteries", battery.id, "capacity_ah", random.choice([40.0, 100.0, 200.0]))
+            for battery in build.batteries[1:]
+        ),
+    )
+    relays = [block.id for block in build.blocks[1:]]
+    return changed(build, *(("blocks", id, "join_v", 13.3) for id in relays))
+
+
+@pytest.mark.parametrize(("count", "seed"), [(2, 3), (2, 7), (3, 0), (3, 4), (3, 6)])
+def test_no_mix_of_joined_and_parted_sends_more_than_was_sized_for(count: int, seed: int) -> None:
+    # brute force over all 2^n sets of parted relays, each solved by the nodal solver alone with the
+    # resistances of the plan: what any of them sends through a run, its wire and its fuse carry
+    build = chain(count, seed)
+    plan = make_plan(build)
+    relays = [block.id for block in build.blocks if block.join_v is not None]
+    assert len(relays) == count
+    for state in (state for state in TITLES if not state.startswith("off")):
+        for bits in range(2**count):
+            apart = frozenset(id for place, id in enumerate(relays) if bits >> place & 1)
+            circuit, siemens = states.state_circuit(plan.solved.wired, state, parted=apart)
+            solved = nodal.solve(circuit, siemens, [15.0] * len(circuit.nodes))
+            assert solved.converged
+            for (name, _, _), amperes in zip(circuit.branches, solved.branch_a, strict=True):
+                run = next((r for r in build.runs if r.id == name), None)
+                result = plan.sheet.run(name) if run and not run.existing else None
+                if result is not None:
+                    least = min(result.ampacity_a, result.fuse_a or result.ampacity_a)
+                    assert abs(amperes) <= least * (1 + 1e-6), (state, apart, name)
+
+
+@pytest.mark.parametrize(("count", "ways"), [(0, 1), (1, 2), (2, 4), (3, 8), (4, 10), (9, 20)])
+def test_ways_grow_with_the_relays_and_not_with_their_power(count: int, ways: int) -> None:
+    # by hand: 2^n up to three, beyond that none, all, each and all but each: 2 n + 2
+    found = voltage_relays.ways([f"d{n}" for n in range(count)])
+    assert len(found) == len(set(found)) == ways
+
+
+def test_where_not_every_mix_is_looked_at_it_is_said() -> None:
+    assert not found(chain(3, 1), "relays-many")
+    (finding,) = found(chain(4, 1), "relays-many")
+    assert "4 relays" in finding.what
