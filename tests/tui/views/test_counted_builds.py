@@ -53,9 +53,13 @@ CAMPER = (
 
 @pytest.fixture(autouse=True)
 def keys_never_rest(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What is looked for while the keys rest is not: each test works it out at its end."""
+    """What is looked for while the keys rest is not: each test works it out at its end.
+
+    Nor is a value worked out at each of its letters, which no build depends on: at Enter.
+    """
     monkeypatch.setattr("tui.screens.settling.REST_S", 600.0)
     monkeypatch.setattr("tui.screens.mending.TRY_AFTER_S", 600.0)
+    monkeypatch.setattr("tui.grids.editing.CellEditing._preview", lambda _: None)
 
 
 def pinned(build: Build) -> list[str]:
