@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from storage.pack.contents import LabelStock
 from tui.commands.choosing import Options, key_of, open_store
 from tui.commands.exits import Refused
 from tui.commands.printing import BuildArgument, ForceOption, print_text, progress_line, write_out
@@ -36,16 +37,6 @@ class Paper(StrEnum):
 
     LETTER = "letter"
     A4 = "a4"
-
-
-class LabelStock(StrEnum):
-    """What a label printer prints on, as ``storage.pack.contents.LABEL_STOCKS`` names it."""
-
-    TAPE_9 = "9"
-    TAPE_12 = "12"
-    TAPE_18 = "18"
-    TAPE_24 = "24"
-    ADDRESS = "62x29"
 
 
 PaperOption = Annotated[

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from domain.build.dialect import speech_of
 from domain.build.records import Build
 from domain.sheet import Sheet
 from domain.shop.catalogue import CatalogueItem
@@ -35,16 +36,20 @@ class ComparePage(Page):
         name_width = min(26, width // 3)
         half = (width - name_width - 4) // 2
 
+        # Each build in its own words; what stands before both in those of the one at hand.
+        mine, theirs = speech_of(self.one[0]), speech_of(self.other[0])
+
         def row(name: str, a: str, b: str, style: str = "") -> Line:
             mark = "!" if a != b and not style else " "
+            name, a, b = theirs(name), mine(a), theirs(b)
             text = f"{mark} {left(name, name_width)} {left(a, half)} {left(b, half)}"
             return plain_line(cut(text, width).rstrip(), style)
 
         one, other = Subject(*self.one), Subject(*self.other)
         lines = [row("", one.build.header.title, other.build.header.title, "bold underline")]
-        for mine, theirs in zip(figures(one, self.items), figures(other, self.items), strict=True):
-            shown = one.show(mine.kind, mine.value), one.show(theirs.kind, theirs.value)
-            lines.append(row(mine.title, *shown))
+        for this, that in zip(figures(one, self.items), figures(other, self.items), strict=True):
+            shown = one.show(this.kind, this.value), one.show(that.kind, that.value)
+            lines.append(row(this.title, *shown))
         lines += [plain_line(""), plain_line("  Runs that differ", "bold")]
         differing = [
             row(each.name, *(", ".join(both) for both in zip(each.wires, each.fuses, strict=True)))

@@ -16,6 +16,7 @@ from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
+from tui.widgets.cell_text import cut
 from tui.widgets.speech import AS_WRITTEN, Speech, speech_of_app
 
 LINES_AT_ONCE = 1000
@@ -47,6 +48,19 @@ class Line:
         """The same in other words."""
         spans = tuple(replace(span, text=said(span.text)) for span in self.spans)
         return Line(spans, self.target)
+
+    def within(self, width: int) -> "Line":
+        """The same, cut short with a sign where other words have made it too wide."""
+        if width <= 0 or cell_len(self.plain) <= width:
+            return self
+        spans, left = [], width
+        for span in self.spans:
+            text = cut(span.text, left) if cell_len(span.text) >= left else span.text
+            spans.append(replace(span, text=text))
+            left -= cell_len(text)
+            if left <= 0:
+                break
+        return Line(tuple(spans), self.target)
 
 
 def plain_line(text: str, style: str = "", target: str = "") -> Line:
@@ -82,7 +96,7 @@ class LineView(ScrollView, can_focus=False):
         """Show these lines in the words of the open build; only what differs is drawn."""
         said = speech_of_app(self.app)
         if said is not AS_WRITTEN:
-            lines = [line.said(said) for line in lines]
+            lines = [line.said(said).within(self.size.width) for line in lines]
         old, self.lines = self.lines, tuple(lines)
         self._set_virtual_size()
         dirty = []

@@ -27,6 +27,7 @@ class LivePane(LineView):
         self._lay_out: Callable[[int], list[Line]] | None = None
         self._bare: Sequence[Line] = ()
         self._mark: int | None = None
+        self._full = False
 
     def show_sheet(
         self,
@@ -39,7 +40,7 @@ class LivePane(LineView):
     ) -> None:
         """Show a sheet; see ``pane_lines`` for what each of the others does."""
         self._lay_out = lambda width: pane_lines(
-            build, sheet, width, at_hand, before, settled, mending
+            build, sheet, width, at_hand, before, settled, mending, full=self._full
         )
         self._show_laid_out()
 
@@ -50,6 +51,8 @@ class LivePane(LineView):
 
     def mark(self, on: bool) -> None:
         """Begin to mark a line, or stop it."""
+        self._full, self._mark = on, None
+        self._show_laid_out()
         self._mark = self._next(-1, 1) if on else None
         self.scroll_to(y=0, animate=False)
         self._show_marked()

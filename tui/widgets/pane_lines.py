@@ -1,8 +1,8 @@
 """The sheet as the lines of the live pane and of the strip. Draws nothing, computes nothing.
 
-The pane begins with a block of fixed height for the finding at hand, so that the figures below
-stay where they are while one types. ``*`` before a line: it changed with the last edit; the
-figure that it had stands in brackets.
+The pane begins with the finding at hand, beside a table in a block of fixed height, so that the
+figures below stay where they are while one types. ``*`` before a line: it changed with the last
+edit; the figure that it had stands in brackets.
 """
 
 from collections.abc import Iterable, Sequence
@@ -63,17 +63,20 @@ def pane_lines(
     before: Sheet | None = None,
     settled: Sheet | None = None,
     mending: str = "",
+    full: bool = False,
 ) -> list[Line]:
     """Every line of the live pane, ``width`` cells wide.
 
     ``mending`` is what the edit is called that mends the finding at hand, if there is one.
+    In ``full`` nobody types beside it: the block for the finding is as high as that.
 
     ``before`` is the sheet before the last edit. While a value is being typed, ``settled`` is
     the sheet of the last edit: lines and labels stay those of it, and only figures and the
     number of findings follow ``sheet``, each in its place, so that little is sent at each key.
     """
     settled = settled or sheet
-    lines = _block(sheet, settled, width, at_hand, mending)
+    block = _block(sheet, settled, width, at_hand, mending)
+    lines = [*block, plain_line("")] if full else _of_fixed_height(block)
     old = {row.key: row for row in _figure_rows(build, before)} if before else None
     now = {row.key: row for row in _figure_rows(build, sheet)} if sheet is not settled else None
     section = ""
@@ -277,8 +280,12 @@ def _block(sheet: Sheet, settled: Sheet, width: int, at_hand: int, mending: str 
         if mending:
             told = _most(wrap(f"ctrl+e fixes it: {mending}", width - 2), 2, width - 2)
             lines += [plain_line(f"  {text}", "bold", "mend") for text in told]
-    lines += [plain_line("")] * (BLOCK_LINES - len(lines))
-    return lines[:BLOCK_LINES]
+    return lines
+
+
+def _of_fixed_height(block: list[Line]) -> list[Line]:
+    """The block for the finding at hand, filled up, so that what is below it never moves."""
+    return [*block, *[plain_line("")] * (BLOCK_LINES - len(block))][:BLOCK_LINES]
 
 
 def _finding(

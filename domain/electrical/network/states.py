@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from domain.build.choices import Playing
+from domain.build.choices import NetworkMode, Playing, shown
 from domain.build.records import Build
 from domain.electrical import loads, sources
 from domain.electrical.network import converters, nodal, system, voltage_relays
@@ -12,14 +12,7 @@ from domain.electrical.network.wiring import Wiring
 from domain.reference.planning import planned
 from domain.sheet import NetworkState
 
-TITLES = {
-    "cruise-programme": "driving, average",
-    "cruise-tone": "driving, full power",
-    "idle-programme": "at idle, average",
-    "idle-tone": "at idle, full power",
-    "off-programme": "engine off, average",
-    "off-tone": "engine off, full power",
-}
+TITLES = {mode.value: shown(mode) for mode in NetworkMode}
 """The states, by id."""
 
 VEHICLE = "vehicle"

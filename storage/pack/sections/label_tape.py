@@ -5,10 +5,10 @@ sizes. Lengths in millimetres, type sizes in points.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from domain.build.dialect import speech_of
 from domain.cable.cut_list import WireLabel
+from storage.pack.contents import LabelStock
 from storage.pack.fonts import POINT_MM, width_mm
 from storage.pack.ink import Ink
 from storage.pack.pack_context import Pack
@@ -32,48 +32,34 @@ _LINE = 1.2
 """Line spacing as a multiple of the type size."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """What a label printer prints on: height, and length (0: continuous tape)."""
-
-    high: float
-    long: float = 0.0
-
-
-STOCKS = {
-    "9": Stock(9.0),
-    "12": Stock(12.0),
-    "18": Stock(18.0),
-    "24": Stock(24.0),
-    "62x29": Stock(29.0, 62.0),
-}
-"""By the names in ``contents.LABEL_STOCKS``. Sizes of the trade: common practice, memory."""
-
-
 def label_tape(pack: Pack, stock: str) -> bytes:
     """A PDF with a label a page, the two ends of a piece one after the other."""
     made = pack.cuts.labels
-    size = STOCKS[stock]
-    ink = Ink(f"{pack.title}: labels", size.long or _LONGEST, size.high, speech_of(pack.build))
+    size = LabelStock(stock)
+    ink = Ink(
+        f"{pack.title}: labels", size.long_mm or _LONGEST, size.high_mm, speech_of(pack.build)
+    )
     for label in made:
         _page(ink, size, label)
     return ink.close()
 
 
-def _page(ink: Ink, stock: Stock, label: WireLabel) -> None:
+def _page(ink: Ink, stock: LabelStock, label: WireLabel) -> None:
     lines = [ink.said(line) for line in label.lines]
-    type_pt = min(_LARGEST, (stock.high - 2 * _EDGE) / len(lines) / _LINE / POINT_MM)
-    most = (stock.long or _LONGEST) - 2 * _SIDE
-    if stock.long:
+    type_pt = min(_LARGEST, (stock.high_mm - 2 * _EDGE) / len(lines) / _LINE / POINT_MM)
+    most = (stock.long_mm or _LONGEST) - 2 * _SIDE
+    if stock.long_mm:
         # As small as on the narrowest tape, where the text would else be cut short.
-        least = min(type_pt, (STOCKS["9"].high - 2 * _EDGE) / len(lines) / _LINE / POINT_MM)
+        least = min(
+            type_pt, (LabelStock.TAPE_9.high_mm - 2 * _EDGE) / len(lines) / _LINE / POINT_MM
+        )
         widest = max(_wide(lines, type_pt), most)
         type_pt = max(least, type_pt * most / widest)
     lines[0] = with_end(lines[0], most, type_pt)
-    long = stock.long or min(_wide(lines, type_pt), most) + 2 * _SIDE
-    ink.page_size(long, stock.high)
+    long = stock.long_mm or min(_wide(lines, type_pt), most) + 2 * _SIDE
+    ink.page_size(long, stock.high_mm)
     pitch = type_pt * POINT_MM * _LINE
-    top = (stock.high + len(lines) * pitch) / 2
+    top = (stock.high_mm + len(lines) * pitch) / 2
     for i, line in enumerate(lines):
         y = top - (i + 0.8) * pitch
         ink.text(_SIDE, y, line, type_pt, most=most, bold=i == 0)

@@ -16,12 +16,10 @@ import pytest
 
 from demo_db.load import demo_builds
 from domain.plan import Plan
-from storage.pack.contents import LABEL_STOCKS
 from tests.storage.pack.measuring import open_pdf
 from tests.tui.commanding import Command, Ended, add_build
 from tests.tui.commands.test_main import ODD_NAMES
 from tui.commands.exits import INTERRUPTED, USAGE
-from tui.commands.paper import LabelStock
 
 ESTATE, CAMPER, *_ = (build for _, build in demo_builds())
 
@@ -130,7 +128,6 @@ def test_what_a_pack_is_asked_for(
     ended = mainrun("pack", "camper", "--to", str(tmp_path))
     assert ended == Ended(0, f"{tmp_path}/one.pdf\n{tmp_path}/two.csv\n", "")
     assert mainrun("pack", "camper", "--to", str(tmp_path), "--labels", "13").code == USAGE
-    assert [each.value for each in LabelStock] == list(LABEL_STOCKS)
     options = ["--only", " Quote, runs,quote,", "--paper", "a4", "--labels", "62x29"]
     assert mainrun("pack", "estate", "--to", str(tmp_path), *options).code == 0
     first, second = asked

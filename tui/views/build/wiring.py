@@ -202,7 +202,7 @@ class ThingTable(ShownTable):
         return f"{names} (tab: the next, esc: back)" if names else "Its fields"
 
     def cursor_moved(self) -> None:
-        """In full what is wrong with the field, or why it is what it is."""
+        """In full what is wrong with the field, why it is what it is, or what it takes."""
         if self.screen.keeps_notice:
             return
         bench, id = self.view.bench, self.grid.row_id
@@ -210,8 +210,8 @@ class ThingTable(ShownTable):
         told = row and (
             wrong(bench.sheet, row, with_do=True) or reason(bench.build, bench.sheet, row)
         )
-        if told:
-            self.screen.say(told)
+        if row:
+            self.screen.tell(told or self.screen.about_cell())
 
     def add(self) -> None:
         """A form has no rows to add."""
