@@ -107,7 +107,8 @@ def test_a_programme_of_full_tone_is_the_full_tone(seed: int) -> None:
     # by definition: both states ask for the same, so that wires are as warm and posts as low; to
     # what one pass more of the full tone's own resistances still moves
     build = random_build(Random(seed), 25)
-    sheet = evaluate(changed(build, ("header", "", "programme", "tone")))
+    full = ("header", "", "programme", "tone"), ("header", "", "average_level", None)
+    sheet = evaluate(changed(build, *full))
     for engine in ("cruise", "idle", "off"):
         tone, programme = sheet.state(f"{engine}-tone"), sheet.state(f"{engine}-programme")
         assert tone is not None
