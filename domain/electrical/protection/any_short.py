@@ -83,9 +83,15 @@ class WorstShort:
 
 @lru_cache(maxsize=4096)
 def worst_short(
-    fuses: tuple[Fuse, ...], wire: Wire, line: bool = True, opening_only: bool = False
+    fuses: tuple[Fuse, ...],
+    wire: Wire,
+    line: bool = True,
+    opening_only: bool = False,
+    beside_a: float = 0.0,
 ) -> WorstShort:
     """The worst current for a wire behind these fuses.
+
+    ``beside_a`` is what a return carries on top, which does not pass these fuses [A].
 
     From the least current that must open one of them, or from 1.45 times ampacity where that is
     less; a return (not ``line``) may be thinner, there only from 1.45 times ampacity.
@@ -93,10 +99,10 @@ def worst_short(
     """
     worst = inf, 0.0, 0.0, inf, fuses[0].run if fuses else ""
     must_a = min((fuse.must_open_a() for fuse in fuses), default=inf) if opening_only else 0.0
-    for current in currents(fuses, wire, line):
+    for current in currents(fuses, wire, line, beside_a):
         if current < must_a:
             continue
-        stands = withstand_s(wire, current)
+        stands = withstand_s(wire, current + beside_a)
         if stands == inf:
             continue
         opens, _, opener = min((f.slowest_s(current), i, f.run) for i, f in enumerate(fuses))
@@ -114,15 +120,17 @@ def hurts_between(fuses: Sequence[Fuse], wire: Wire, low_a: float, high_a: float
     )
 
 
-def currents(fuses: Sequence[Fuse], wire: Wire, line: bool) -> list[float]:
+def currents(fuses: Sequence[Fuse], wire: Wire, line: bool, beside_a: float = 0.0) -> list[float]:
     """Currents to look at [A]: corners of the windows, and where the wire's line bends."""
     if not fuses:
         return []
-    low = CONVENTIONAL * wire.ampacity_a
+    low = CONVENTIONAL * wire.ampacity_a - beside_a
+    if low <= 0:
+        return [min(fuse.rating_a for fuse in fuses)]  # more than an overload without any short
     if line:
         low = min(low, *(fuse.must_open_a() for fuse in fuses))
     smallest = min(fuse.rating_a for fuse in fuses)
-    step = adiabatic_limit_a(wire)
+    step = adiabatic_limit_a(wire) - beside_a
     ends = (fuse.points[-1].ratio * fuse.rating_a for fuse in fuses if fuse.points)
     high = max(MOST_RATIO * smallest, step * 1.01, *ends)
     found = {low * (high / low) ** (i / EVENLY) for i in range(EVENLY + 1)} if low > 0 else {high}
@@ -133,5 +141,6 @@ def currents(fuses: Sequence[Fuse], wire: Wire, line: bool) -> list[float]:
             found |= {corner, corner * (1 - 1e-9)}
     found |= {step * (1 - 1e-9), step * (1 + 1e-9)}
     for above in JUST_ABOVE:
-        found |= {lasting_a(wire) * above, CONVENTIONAL * wire.ampacity_a * above}
+        for bend in (lasting_a(wire), CONVENTIONAL * wire.ampacity_a):
+            found.add(bend * above - beside_a)
     return sorted(current for current in found if low <= current <= high)

@@ -5,10 +5,10 @@ not on gauges; so these are exact lower bounds, run by run. Sizing takes the thi
 meets them, the proofs then say the same of it.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from math import inf
+from math import ceil, inf
 
 from domain.build.choices import FuseFamily
 from domain.build.records import Build
@@ -45,13 +45,15 @@ class Need:
     ``carries_a`` is the ampacity that it must have (0: nothing asks for one), ``limits`` what lets
     so much through; ``through_a`` is what it must carry where a piece ahead of a fuse is too long
     whatever its size, so that the fuse has to move. ``behind`` are sets of fuses that in each case
-    one of must open before the wire is hurt, ``returned`` what a ground must bring back.
+    one of must open before the wire is hurt, ``beside_a`` what a ground carries beside each of
+    them [A]; ``returned`` is what it must bring back.
     """
 
     carries_a: float = 0.0
     through_a: float = 0.0
     limits: tuple[str, ...] = ()
     behind: tuple[tuple[Fuse, ...], ...] = ()
+    beside_a: tuple[float, ...] = ()
     returned: tuple[Returned, ...] = ()
     line: bool = True
 
@@ -61,10 +63,13 @@ class Need:
             return False
         if not all(return_holds(wire, each) for each in self.returned):
             return False
+        if self.line:
+            return all(
+                worst_short(fuses, wire).holds for fuses in self.behind if spared(fuses, wire)
+            )
         return all(
-            worst_short(fuses, wire, self.line).holds
-            for fuses in self.behind
-            if not self.line or spared(fuses, wire)
+            worst_short(fuses, wire, False, beside_a=beside).holds
+            for fuses, beside in zip(self.behind, self.beside_a, strict=True)
         )
 
 
@@ -91,7 +96,7 @@ class Bounds:
         self._ohm = ohm
         self._fuses: dict[str, Fuse] = {}
         self._needs: dict[str, Need] = {}
-        self._over: dict[str, tuple[str, ...]] = {}
+        self._over: dict[str, tuple[tuple[str, ...], ...]] = {}
         if before:
             self._fuses, self._over = before._fuses, before._over
             self._needs = {id: need for id, need in before._needs.items() if need.line}
@@ -142,8 +147,24 @@ class Bounds:
         return self.flows.bare_m(segment, self.net.lengths)
 
     def _ground(self, segment: Segment) -> Need:
-        fuses = tuple((self.fuse(id),) for id in self.fuses_over(segment))
-        return Need(0.0, 0.0, (), fuses, self.grounds.returned(segment), False)
+        over = self.fuses_over(segment)
+        fuses = tuple(tuple(self.fuse(id) for id in each) for each in over)
+        beside = tuple(self.beside_a(segment, each) for each in over)
+        return Need(0.0, 0.0, (), fuses, beside, self.grounds.returned(segment), False)
+
+    def beside_a(self, segment: Segment, fuses: tuple[str, ...]) -> float:
+        """What loads return through a ground segment at full output, not behind these fuses [A].
+
+        In whole amperes, upwards: what was worked out with it serves the next key.
+        """
+        loads: Iterable[int] = range(len(self.net.loads))
+        for node in (segment.a, segment.b):
+            twig = self.net.ground.up.get(node)
+            if twig and twig.edge.id == segment.id:
+                loads = self.grounds.behind(node)
+        tone, own = self.currents.tone_a, set(fuses)
+        others = (self.net.loads[n].id for n in loads if own.isdisjoint(self._ways[n]))
+        return float(ceil(sum(tone.get(id, 0.0) for id in others)))
 
     def own_fuses(self, segment: Segment) -> tuple[str, ...]:
         """Runs of the fuses between the core and a twig segment; none for one in the core."""
@@ -154,10 +175,11 @@ class Bounds:
                 return self.flows.fuses_to(other)
         return ()
 
-    def fuses_over(self, segment: Segment) -> tuple[str, ...]:
-        """Runs whose fuses alone open a short that comes back through a ground segment.
+    def fuses_over(self, segment: Segment) -> tuple[tuple[str, ...], ...]:
+        """Runs of the fuses one of which opens a short that comes back through a ground segment.
 
-        In a twig: the smallest fuse of each amplifier's own way. In the core with one battery:
+        In the ground of a single amplifier: all on its way, which carry that short alike. In one
+        of several: the smallest of each amplifier's own way. In the core with one battery:
         the first fuse of every twig, as the battery's whole current comes back there.
         """
         found = self._over.get(segment.id)
@@ -165,14 +187,16 @@ class Bounds:
             found = self._over[segment.id] = self._opening_for(segment)
         return found
 
-    def _opening_for(self, segment: Segment) -> tuple[str, ...]:
+    def _opening_for(self, segment: Segment) -> tuple[tuple[str, ...], ...]:
         ground = self.net.ground
         for node in (segment.a, segment.b):
             twig = ground.up.get(node)
             if twig and twig.edge.id == segment.id:
                 ways = [self._ways[n] for n in self.grounds.behind(node)]
+                if len(ways) == 1:
+                    return tuple(way for way in ways if way)
                 smallest = [min(way, key=lambda id: self.fuse_a[id]) for way in ways if way]
-                return tuple(dict.fromkeys(smallest))
+                return tuple((id,) for id in dict.fromkeys(smallest))
         if self.shared:
             return ()
         batteries = {s.negative for s in self.net.sources if s.battery}
@@ -184,7 +208,7 @@ class Bounds:
             for twig in self.net.positive.twigs
             if isinstance(twig.edge, FuseEdge) and len(self.flows.fuses_to(twig.node)) == 1
         ]
-        return tuple(dict.fromkeys(first))
+        return tuple((id,) for id in dict.fromkeys(first))
 
     @cached_property
     def _ways(self) -> list[tuple[str, ...]]:

@@ -241,10 +241,12 @@ class Proofs:
         own: tuple[str, ...] = ()
         short = None
         if verdict is Verdict.PROTECTED:
-            for id in self.bounds.fuses_over(segment):
-                each = worst_short((self.bounds.fuse(id),), wire, False)
+            for over in self.bounds.fuses_over(segment):
+                fuses = tuple(self.bounds.fuse(id) for id in over)
+                beside = self.bounds.beside_a(segment, over)
+                each = worst_short(fuses, wire, False, beside_a=beside)
                 if short is None or each.margin < short.margin:
-                    own, short = (id,), each
+                    own, short = over, each
             if short is not None and not short.holds:
                 verdict, harm = Verdict.SHORT, Harm.FIX
         return Proof(

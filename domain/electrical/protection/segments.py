@@ -29,10 +29,13 @@ def segment_results(
         opener = proof.short.opener if proof.short else ""
         if proof.verdict is not Verdict.SHORT or opener not in of:
             return proof.harm
+        fuses = [
+            Fuse(id, coordination.window_of(build, family[id], of[id].rating_a)[0], of[id].rating_a)
+            for id in proof.fuses
+            if id in of
+        ]
         study = of[opener]
-        points, _ = coordination.window_of(build, family[opener], study.rating_a)
-        fuse = Fuse(opener, points, study.rating_a)
-        dead = hurts_between((fuse,), proof.wire, study.fault_far_a, study.fault_near_a)
+        dead = hurts_between(fuses, proof.wire, study.fault_far_a, study.fault_near_a)
         return Harm.STOP if dead else proof.harm
 
     return tuple(_result(proof, harm(proof)) for proof in proofs)

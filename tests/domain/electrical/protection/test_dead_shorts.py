@@ -8,12 +8,70 @@ from random import Random
 
 import pytest
 
+from domain.build import actions
+from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from tests.domain.electrical.protection.shaped_builds import shaped
 from tests.domain.electrical.protection.short_simulator import Simulation, network, shorts
+from tests.domain.electrical.small import changed
 
 OVER = 1.01
+
+
+def two_mains(watts: float, family: str | None) -> Build:
+    """Two blocks, each on a fused main run of its own from the battery, an amplifier behind each.
+
+    Their currents come back through the battery ground that the vehicle has, which is kept.
+    """
+    build = actions.start_build()
+    for table in ("amplifiers", "amplifiers", "blocks"):
+        build = actions.applied(build, actions.add(build, table))
+    second = build.blocks[-1].id
+    main = next(run for run in build.runs if (run.source, run.target) == ("b1", "d1"))
+    branch = next(run for run in build.runs if run.target == "a2")
+    build = build.model_copy(
+        update={"runs": (*build.runs, main.model_copy(update={"id": "r90", "target": second}))}
+    )
+    return changed(
+        build,
+        ("runs", branch.id, "source", second),
+        *(("amplifiers", a.id, "channel_w", watts / a.channels) for a in build.amplifiers),
+        *(("runs", id, "fuse_family", family) for id in (main.id, "r90")),
+    )
+
+
+def hurt_runs(build: Build, rounds: int) -> set[str]:
+    """The runs that some of fifty shorts in each round hurt, by simulation."""
+    net = network(build, evaluate(build, swept=True))
+    return {
+        piece.run
+        for seed in range(rounds)
+        for short in shorts(net, build, Random(seed), 50)
+        for piece, share in zip(net.pieces, Simulation(net, short).run().taken, strict=True)
+        if share > OVER
+    }
+
+
+@pytest.mark.parametrize(
+    ("watts", "family", "told"),
+    [(700, "ANL", False), (800, "ANL", True), (750, "class T", False), (800, "class T", True)],
+)
+def test_a_ground_bears_a_short_on_one_way_beside_full_output_on_another(
+    watts: float, family: str, told: bool
+) -> None:
+    build = two_mains(watts, family)
+    assert ("r3" in hurt_runs(build, 4 if told else 2)) is told
+    assert any(f.id == "r3" for f in evaluate(build).findings if f.level is not Level.NOTE) is told
+
+
+def test_fuses_in_series_open_a_short_in_an_amplifier_whichever_is_quicker() -> None:
+    """A breaker ahead is slower than the branch's fuse, which is larger: nothing is hurt."""
+    build = two_mains(900, "breaker")
+    grounds = {run.id for run in build.runs if run.source in ("a1", "a2")}
+    assert not grounds & hurt_runs(build, 2)
+    found = [f for f in evaluate(build).findings if f.level is not Level.NOTE]
+    assert not grounds & {f.id for f in found}
 
 
 @pytest.mark.parametrize(
