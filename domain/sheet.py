@@ -106,7 +106,8 @@ class SegmentResult:
     through it while the fault is elsewhere. ``carries_a`` is its ampacity, ``limit_a`` the
     current that ends at its limit temperature. Of all shorts behind its own fuses the worst is
     at ``short_a``: ``opener`` opens at the latest after ``opens_s``, the wire stands it for
-    ``stands_s``. ``shared_ratio`` is how often it takes the heat that it stands, in the worst
+    ``stands_s``, with ``beside_a`` on top that other loads return through a ground.
+    ``shared_ratio`` is how often it takes the heat that it stands, in the worst
     short that several sources feed: at ``shared_place`` through ``shared_ohm``, drawing
     ``shared_a``, while ``shared_opened`` open one after the other. ``verdict`` says what follows,
     ``harm`` how bad it is; ``assumed``: its length rests on a fuse that is not placed yet.
@@ -130,6 +131,7 @@ class SegmentResult:
     short_a: float | None
     opens_s: float | None
     stands_s: float | None
+    beside_a: float
     shared_ratio: float | None
     shared_ohm: float | None
     shared_a: float | None

@@ -212,7 +212,9 @@ def _short(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
         _level(s),
         "fuse-slow",
         f"{r.name}: its fuse may open after {gauge_text(r.gauge)} overheats",
-        f"a short behind it that draws {c.amps(s.short_a or 0)}: the fuse of {c.name(s.opener)} "
+        f"a short behind it that draws {c.amps(s.short_a or 0)}"
+        + (f", beside {c.amps(s.beside_a)} of what else plays" if s.beside_a else "")
+        + f": the fuse of {c.name(s.opener)} "
         + (
             f"takes up to {c.show('duration', s.opens_s)}"
             if s.opens_s is not None

@@ -163,6 +163,8 @@ def outlasts(subject: Subject, segment: SegmentResult) -> str:
         return ""
     opens, stands = time(subject, segment.opens_s), time(subject, segment.stands_s)
     amperes = subject.show("current", segment.short_a)
+    if segment.beside_a:
+        amperes += f" beside {subject.show('current', segment.beside_a)}"
     return f"any short, the worst at {amperes}: a fuse opens within {opens}, it withstands {stands}"
 
 

@@ -66,7 +66,8 @@ class WorstShort:
     """The current at which a wire has least to spare against its fuses.
 
     ``margin`` is stand over open (infinite: never hurt), ``opener`` the run of the fuse that opens
-    first then, at the latest after ``opens_s``; the wire stands it for ``stands_s``.
+    first then, at the latest after ``opens_s``; the wire stands it for ``stands_s``, with
+    ``beside_a`` on top that returns through it too.
     """
 
     margin: float
@@ -74,6 +75,7 @@ class WorstShort:
     opens_s: float
     stands_s: float
     opener: str
+    beside_a: float = 0.0
 
     @property
     def holds(self) -> bool:
@@ -108,7 +110,7 @@ def worst_short(
         opens, _, opener = min((f.slowest_s(current), i, f.run) for i, f in enumerate(fuses))
         if stands / opens < worst[0]:
             worst = stands / opens, current, opens, stands, opener
-    return WorstShort(*worst)
+    return WorstShort(*worst, beside_a)
 
 
 def hurts_between(fuses: Sequence[Fuse], wire: Wire, low_a: float, high_a: float) -> bool:

@@ -63,6 +63,7 @@ def _result(proof: Proof, harm: Harm) -> SegmentResult:
         short_a=short.current_a if short and hurts else None,
         opens_s=_finite(short.opens_s) if short and hurts else None,
         stands_s=short.stands_s if short and hurts else None,
+        beside_a=short.beside_a if short and hurts else 0.0,
         shared_ratio=_finite(shared.times) if shared else None,
         shared_ohm=shared.ohm if shared else None,
         shared_a=shared.fault_a if shared else None,

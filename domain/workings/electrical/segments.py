@@ -209,10 +209,10 @@ def stands(c: Context, r: SegmentResult, _: str) -> Working:
     proof = _proof(c, r)
     if proof.short is None or r.short_a is None:
         return _none(title, _NO_SHORT, "s", "IEC60949")
-    wire = proof.wire
+    wire, amperes = proof.wire, proof.short.current_a + proof.short.beside_a
     k = adiabatic_k(wire.metal, wire.initial_c(), limit_c(wire.insulation))
     inputs = (
-        Input("I", "current of the short", proof.short.current_a, "A"),
+        Input("I", "current of the short, with what plays beside it", amperes, "A"),
         Input("k", "I^2 t constant", k, "A s^0.5/mm2"),
         Input("A", "section", wire.area_mm2, "mm2"),
         *_limit_inputs(wire),
@@ -222,10 +222,17 @@ def stands(c: Context, r: SegmentResult, _: str) -> Working:
         "(k A / I)^2 up to five seconds, then tau ln((I^2 - I_z^2)/(I^2 - I_inf^2))",
         inputs,
         (),
-        withstand_s(wire, proof.short.current_a),
+        withstand_s(wire, amperes),
         "s",
         cite("IEC60949", row_source("insulation_limits", insulation=wire.insulation.value)),
     )
+
+
+def beside(_c: Context, r: SegmentResult, _: str) -> Working:
+    """What other loads return through a ground beside that short."""
+    others = Input("I", "full output of what is not behind those fuses", r.beside_a, "A")
+    title = "Returned beside that short"
+    return Working(title, "I, in whole amperes", (others,), (), r.beside_a, "A", LAWS)
 
 
 _NO_SHARED = "no short that several sources feed overheats it"
@@ -275,6 +282,7 @@ WORKINGS: Makers = {
         "short_a": short,
         "opens_s": opens,
         "stands_s": stands,
+        "beside_a": beside,
         "shared_ratio": shared_ratio,
         "shared_ohm": shared_ohm,
         "shared_a": shared_a,

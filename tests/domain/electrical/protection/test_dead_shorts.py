@@ -62,7 +62,9 @@ def test_a_ground_bears_a_short_on_one_way_beside_full_output_on_another(
 ) -> None:
     build = two_mains(watts, family)
     assert ("r3" in hurt_runs(build, 4 if told else 2)) is told
-    assert any(f.id == "r3" for f in evaluate(build).findings if f.level is not Level.NOTE) is told
+    found = [f for f in evaluate(build).findings if f.id == "r3" and f.level is not Level.NOTE]
+    assert bool(found) is told
+    assert all("of what else plays" in f.why for f in found)
 
 
 def test_fuses_in_series_open_a_short_in_an_amplifier_whichever_is_quicker() -> None:
