@@ -113,6 +113,26 @@ def fault_far_a(
     return min((a for a in found if a > LEAST_FAULT_A), default=0.0)
 
 
+def behind_fuse_a(
+    strong: _Seen,
+    index: Mapping[str, int],
+    ends: tuple[str, str],
+    near: str,
+    wire_ohm: float,
+    rating_a: float,
+) -> float:
+    """What the fuse at the node ``near`` of a wire between ``ends`` carries into a dead short
+    right behind it [A]."""
+    far = ends[1] if near == ends[0] else ends[0]
+    return short_circuit.behind_fuse_a(
+        strong[near],
+        strong[far],
+        (index[near], index[far]),
+        wire_ohm,
+        fuses.resistance_ohm(rating_a),
+    )
+
+
 def _study(
     build: Build,
     wiring: Wiring,
@@ -130,11 +150,12 @@ def _study(
     points, curve = coordination.window_of(build, family, rating)
     near, far = far_nodes(wiring, items[id].run.fused, id, guarded)
     a, b = wiring.ends[id]
-    back = strong[near].through_a(index[a], index[b], 1 / sized.tone_ohm[id])
-    fault_near = short_circuit.greatest_a(build, strong[near], fuses.resistance_ohm(rating), back)
-    breaks = items[id].run.breaks_a or fuses.breaking_a(family)
     count = items[id].count
-    fault_far = fault_far_a(sources, far, (index[a], index[b]), sized.tone_ohm[id] * count)
+    wire_ohm = sized.tone_ohm[id] * count
+    through = behind_fuse_a(strong, index, (a, b), near, wire_ohm, rating)
+    fault_near = short_circuit.greatest_a(build, through)
+    breaks = items[id].run.breaks_a or fuses.breaking_a(family)
+    fault_far = fault_far_a(sources, far, (index[a], index[b]), wire_ohm)
     wires = {run: coordination.wire(items[run], sized.gauge[run]) for run in guarded}
     must = opening.must_open_ratio(points)
     fuse = Fuse(id, points, rating)

@@ -43,15 +43,41 @@ def full_charge_ratio(build: Build) -> float:
     return max(ratios, default=1.0)
 
 
-def greatest_a(build: Build, seen: Thevenin, more_ohm: float, back_a: float = 0.0) -> float:
-    """Greatest current into a dead short: full batteries, and what every alternator adds [A].
+def behind_fuse_a(
+    near: Thevenin, far: Thevenin, ends: tuple[int, int], wire_ohm: float, fuse_ohm: float
+) -> float:
+    """What a wire's fuse carries into a dead short right behind it [A].
 
-    What a fuse must be able to break. ``back_a`` is what of it comes back through the fuse's own
-    run and not through the fuse.
+    ``near`` and ``far`` are the sources at the fuse's end of the wire and at the other one,
+    ``ends`` their places among the nodes; ``wire_ohm`` is the wire with its fuse. The short parts
+    it in two: the near end stands behind the fuse alone, the far end feeds the short through the
+    rest of the wire, which its fuse does not see.
+
+    Premise: the network is linear. The wire is taken out of it and the two parts are put in, by
+    the voltages that they and the network share (Kirchhoff, two unknowns).
+    """
+    a, b = ends
+    rest = max(wire_ohm - fuse_ohm, 1e-6)
+    between, to_fuse, to_rest = 1 / wire_ohm, 1 / fuse_ohm, 1 / rest
+    z_aa, z_ab, z_bb = near.lift[a], near.lift[b], far.lift[b]
+    # v + Z M v = V, M what is drawn at either end beyond what the whole wire drew.
+    m_aa, m_ab, m_bb = to_fuse - between, between, to_rest - between
+    k_aa = 1 + z_aa * m_aa + z_ab * m_ab
+    k_ab = z_aa * m_ab + z_ab * m_bb
+    k_ba = z_ab * m_aa + z_bb * m_ab
+    k_bb = 1 + z_ab * m_ab + z_bb * m_bb
+    volts = (near.volts * k_bb - k_ab * far.volts) / (k_aa * k_bb - k_ab * k_ba)
+    return max(volts * to_fuse, 0.0)
+
+
+def greatest_a(build: Build, through_a: float) -> float:
+    """Greatest current of a dead short: full batteries, and what every alternator adds [A].
+
+    ``through_a`` is what the batteries give at the planning charge. What a fuse must be able to
+    break.
     """
     alternators = sum(alternator.rated_a for alternator in build.alternators)
-    through = max(seen.fault_a(more_ohm) - back_a, 0.0)
-    return through * full_charge_ratio(build) + alternators
+    return through_a * full_charge_ratio(build) + alternators
 
 
 def thevenin(

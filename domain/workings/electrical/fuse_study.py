@@ -64,29 +64,37 @@ def _fault_source(c: Context) -> str:
 
 def fault_near_a(c: Context, r: FuseStudy, _: str) -> Working:
     """Dead short right behind the fuse."""
-    near = c.wiring.ends[r.id][0 if c.runs[r.id].fused else 1]
-    seen, ohm = c.strong_sources[near], fuses.resistance_ohm(c.sized.fuse_a[r.id])
+    ends = c.wiring.ends[r.id]
+    near, far = ends if c.runs[r.id].fused else ends[::-1]
+    rating_a = c.sized.fuse_a[r.id]
+    seen, other = c.strong_sources[near], c.strong_sources[far]
     index = {name: i for i, name in enumerate(c.wired.circuit.nodes)}
-    a, b = (index[node] for node in c.wiring.ends[r.id])
-    back = seen.through_a(a, b, 1 / c.sized.tone_ohm[r.id])
+    wire_ohm = c.sized.tone_ohm[r.id] * c.items[r.id].count
+    through = fuse_study.behind_fuse_a(c.strong_sources, index, ends, near, wire_ohm, rating_a)
     given = sum(alternator.rated_a for alternator in c.build.alternators)
     return Working(
         "Dead short behind the fuse",
-        "I = q (V / (R + R_f) - I_b) + I_g",
+        "I = q I_f + I_g; I_f = U_1 / R_f; U_1 = V_1 - Z_1 i_1 - Z_12 i_2, "
+        "U_2 = V_2 - Z_12 i_1 - Z_2 i_2; i_1 = I_f - d, i_2 = U_2 / (R_r - R_f) + d, "
+        "d = (U_1 - U_2) / R_r",
         (
             Input(
                 "q",
                 "full batteries over the planning charge",
                 short_circuit.full_charge_ratio(c.build),
             ),
-            Input("V", f"open voltage at {near}", seen.volts, "V"),
-            Input("R", f"resistance behind {near}", seen.ohm, "ohm"),
-            Input("R_f", "fuse and holder", ohm, "ohm"),
-            Input("I_b", "what comes back through its own run, not the fuse", back, "A"),
+            Input("V_1", f"open voltage at {near}", seen.volts, "V"),
+            Input("V_2", f"open voltage at {far}", other.volts, "V"),
+            Input("Z_1", f"voltage at {near} for one ampere into it", seen.ohm, "V/A"),
+            Input("Z_12", f"voltage at {far} for it", seen.lift[index[far]], "V/A"),
+            Input("Z_2", f"voltage at {far} for one ampere into it", other.ohm, "V/A"),
+            Input("R_r", "one wire of the run with its fuse", wire_ohm, "ohm"),
+            Input("R_f", "fuse and holder", fuses.resistance_ohm(rating_a), "ohm"),
+            Input("I_f", "through the fuse, the rest of the wire fed from behind", through, "A"),
             Input("I_g", "what the alternators add", given, "A"),
         ),
         ("the greatest that it may have to break: batteries at their least resistance, no loads",),
-        short_circuit.greatest_a(c.build, seen, ohm, back),
+        short_circuit.greatest_a(c.build, through),
         "A",
         _fault_source(c),
     )

@@ -21,6 +21,7 @@ from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.reference.planning import planned
 from domain.sheet import FuseStudy, Sheet
+from tests.domain.electrical.protection.shaped_builds import shaped
 from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import changed, found, small_build
 
@@ -160,6 +161,30 @@ def test_what_one_fuse_ahead_must_break_for_all_is_said_once() -> None:
 
 def thevenin_by_numpy(build: Build) -> dict[str, tuple[float, float]]:
     """Open voltage and resistance to the body at every node, by dense linear algebra."""
+    names, matrix, right = by_numpy(build)
+    inverse = np.linalg.inv(matrix)
+    volts = inverse @ right
+    return {name: (float(volts[i]), float(inverse[i, i])) for i, name in enumerate(names)}
+
+
+def through_fuse_by_numpy(build: Build, run: str) -> float:
+    """What a run's fuse carries into a dead short right behind it, batteries at their strongest."""
+    solved = size_and_solve(build)
+    ends, sized = solved.wired.wiring.ends[run], solved.sized
+    near, far = ends if solved.items[run].run.fused else ends[::-1]
+    fuse = fuses.resistance_ohm(sized.fuse_a[run])
+    rest = sized.tone_ohm[run] * solved.items[run].count - fuse
+    names, matrix, right = by_numpy(build, cut=run, strong=True)
+    a, b = names.index(near), names.index(far)
+    matrix[a, a] += 1 / fuse
+    matrix[b, b] += 1 / rest
+    return float(np.linalg.solve(matrix, right)[a]) / fuse
+
+
+def by_numpy(
+    build: Build, cut: str = "", strong: bool = False
+) -> tuple[list[str], np.ndarray, np.ndarray]:
+    """Nodes, conductances and what the batteries push, without one wire of the run ``cut``."""
     solved = size_and_solve(build)
     wired, sized = solved.wired, solved.sized
     names = list(wired.wiring.nodes)
@@ -175,7 +200,9 @@ def thevenin_by_numpy(build: Build) -> dict[str, tuple[float, float]]:
                     matrix[x, y] -= siemens
 
     for id, (a, b) in wired.wiring.ends.items():
-        join(at[a], at[b], 1 / max(sized.tone_ohm[id], system.LEAST_OHM))
+        count = solved.items[id].count
+        left = (count - 1) / count if id == cut else 1.0
+        join(at[a], at[b], left / max(sized.tone_ohm[id], system.LEAST_OHM))
     for point in build.grounds:
         join(at[point.id], None, 1 / max(system.body_ohm(point), system.LEAST_OHM))
     for block in build.blocks:
@@ -183,15 +210,38 @@ def thevenin_by_numpy(build: Build) -> dict[str, tuple[float, float]]:
             join(at[f"{block.id}_in"], at[f"{block.id}_out"], 1 / planned("isolator_ohm"))
     for battery in build.batteries:
         p, n = at[f"{battery.id}_pos"], at[f"{battery.id}_neg"]
-        siemens = 1 / sources.internal_ohm(battery)
+        siemens = 1 / (sources.spread(battery)[0] if strong else sources.internal_ohm(battery))
         rest = sources.rest_voltage_v(battery.chemistry, planned("state_of_charge"))
         join(p, n, siemens)
         right[p] += rest * siemens
         right[n] -= rest * siemens
     # what hangs nowhere is held by a megohm, and stays out of the comparison
-    matrix += np.eye(size) * 1e-6
-    inverse = np.linalg.inv(matrix)
-    return {name: (float((inverse @ right)[i]), float(inverse[i, i])) for name, i in at.items()}
+    return names, matrix + np.eye(size) * 1e-6, right
+
+
+@given(builds())
+@ordinary
+def test_what_a_fuse_must_break_by_dense_linear_algebra(build: Build) -> None:
+    # second method: the wire is cut right behind its fuse and both ends are laid to the body, in
+    # a matrix written anew; what flows in from the far end is not the fuse's to break
+    full = short_circuit.full_charge_ratio(build)
+    added = sum(alternator.rated_a for alternator in build.alternators)
+    for each in evaluate(build).studies:
+        through = through_fuse_by_numpy(build, each.id)
+        if through > 1:
+            assert each.fault_near_a == pytest.approx(through * full + added, rel=1e-3), each.id
+
+
+def test_thicker_wire_does_not_lessen_what_a_fuse_must_break() -> None:
+    # by logic: what a battery gives through its fuse into a short right behind it does not pass
+    # the wire behind the fuse; the other battery feeds the short through that wire, and no more
+    # than before through the fuse
+    build = changed(shaped(Random(198), most=4), ("runs", "r8", "fuse_a", 70.0))
+    thin, *rest = (
+        study(evaluate(changed(build, ("runs", "r8", "gauge", gauge))), "r8").fault_near_a
+        for gauge in ("25 mm2", "50 mm2", "120 mm2")
+    )
+    assert rest == [pytest.approx(thin, rel=2e-3)] * 2
 
 
 @given(builds())

@@ -5,6 +5,7 @@ The formulas stand here a second time, written from the text that the working sh
 
 from math import log, pi, sqrt
 
+import numpy as np
 import pytest
 
 from domain.evaluate import make_plan
@@ -123,9 +124,19 @@ def test_power_adds_up() -> None:
 def test_faults_and_withstand_by_hand(name: str) -> None:
     for _, w in of(name, "fuse_study", "fault_near_a"):
         i = inputs(w)
-        assert w.value == pytest.approx(
-            i["q"] * (i["V"] / (i["R"] + i["R_f"]) - i["I_b"]) + i["I_g"]
-        )
+        # the two ends of the wire and the four currents there as six plain equations
+        r_f, r_r, r_w = i["R_f"], i["R_r"], i["R_r"] - i["R_f"]
+        rows = [
+            [1, 0, i["Z_1"], i["Z_12"], -i["Z_1"], i["Z_12"]],  # U_1 + Z i = V_1
+            [0, 1, i["Z_12"], i["Z_2"], -i["Z_12"], i["Z_2"]],  # U_2 + Z i = V_2
+            [1, 0, -r_f, 0, 0, 0],  # through the fuse into the short
+            [0, 1, 0, -r_w, 0, 0],  # through the rest of the wire into it
+            [1, -1, 0, 0, -r_r, 0],  # what the whole wire took at the near end ...
+            [1, -1, 0, 0, 0, -r_r],  # ... and gave at the far one
+        ]
+        through = np.linalg.solve(rows, [i["V_1"], i["V_2"], 0, 0, 0, 0])[2]
+        assert through == pytest.approx(i["I_f"])
+        assert w.value == pytest.approx(i["q"] * through + i["I_g"])
     for _, w in of(name, "fuse_study", "fault_far_a"):
         i = inputs(w)
         across = i["U_a"] - i["U_b"] - (i["Z_a"] - i["Z_b"]) * i["V"] / i["R"]
