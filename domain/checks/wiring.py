@@ -244,17 +244,33 @@ def _one_more_fits(gauge: str, limit: str, stock: tuple[str, ...]) -> bool:
     return bool(thicker) and conductors.fits(thicker[0], limit)
 
 
+NAMED = 6
+"""So many of what is told together are named, the rest counted."""
+
+
 def _unmeasured(c: Context) -> Iterator[Finding]:
-    for run, r in c.pairs():
-        if r.length_auto and not run.existing:
-            yield Finding(
-                Level.NOTE,
-                "not-measured",
-                f"{r.name}: length not measured yet",
-                f"{c.show('length', r.length_m)} is assumed",
-                "lay a tape or a string along the route and enter its length",
-                PRACTICE,
-                "runs",
-                run.id,
-                "length_m",
-            )
+    """Lengths that are assumed, told once: at the first run, with what is assumed of each."""
+    found = [(run, r) for run, r in c.pairs() if r.length_auto and not run.existing]
+    if not found:
+        return
+    run, first = found[0]
+    alone = len(found) == 1
+    each = [f"{r.name} {c.show('length', r.length_m)}" for _, r in found]
+    more = f" and {len(found) - NAMED} more" if len(found) > NAMED else ""
+    yield Finding(
+        Level.NOTE,
+        "not-measured",
+        f"{first.name}: length not measured yet"
+        if alone
+        else f"{len(found)} lengths not measured yet",
+        f"{c.show('length', first.length_m)} is assumed"
+        if alone
+        else f"assumed: {', '.join(each[:NAMED])}{more}",
+        "lay a tape or a string along the route and enter its length"
+        if alone
+        else "lay a tape or a string along each route and enter its length",
+        PRACTICE,
+        "runs",
+        run.id,
+        "length_m",
+    )

@@ -211,3 +211,17 @@ def test_a_drop_that_just_meets_its_limit_is_inside() -> None:
     for share, told in ((1.0, False), (0.99, True), (1.01, False)):
         limited = changed(build, ("header", "", "drop_limit_v", drop * share))
         assert bool(found(limited, "drop")) is told
+
+
+def test_lengths_that_are_assumed_are_told_once() -> None:
+    several = [("runs", id, "length_m", None) for id in ("r4", "r5", "r6")]
+    (told,) = found(changed(small_build(), *several), "not-measured")
+    assert told.what == "3 lengths not measured yet"
+    for run in evaluate(changed(small_build(), *several)).runs:
+        assert (run.name in told.why) is (run.id in {"r4", "r5", "r6"}), run.name
+    many = small_build()
+    for _ in range(4):
+        many = actions.applied(many, actions.add(many, "amplifiers"))
+    (told,) = found(many, "not-measured")
+    assert told.what == "8 lengths not measured yet"
+    assert told.why.endswith(" and 2 more")
