@@ -300,6 +300,11 @@ class MainrunApp(App[int]):
 
     # Keys, one after the other
 
+    @property
+    def taking(self) -> bool:
+        """Whether keys that came have not all done their work yet."""
+        return self._taking is not None or bool(self._waiting)
+
     class Handled(Message):
         """Goes the way of a key, right behind it: whoever takes that key has then taken it."""
 

@@ -161,7 +161,11 @@ def add_appliance(build: Build, **values: Scalar) -> Batch:
     One that works always is fed on the house side, where there is one.
     """
     inverter = values.get("kind") == LoadKind.INVERTER
-    return _add_taker(build, "appliances", "Inverter" if inverter else "Load", values)
+    called = str(values.get("name") or ("Inverter" if inverter else "Load"))
+    taken = [each.name for each in build.appliances]
+    free = called.casefold() not in {name.casefold() for name in taken}
+    values["name"] = called if free else numbered(called, taken)
+    return _add_taker(build, "appliances", called, values)
 
 
 def _add_taker(

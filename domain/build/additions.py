@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 
 from domain.build import actions
 from domain.build.edits import Batch, Edit, Scalar
-from domain.build.kits import KITS, inverter
+from domain.build.kits import HOUSEHOLD, KITS, Kit, inverter
 from domain.build.records import Build, table_of
 from domain.document.records import label
 
@@ -20,10 +20,10 @@ def additions(build: Build, device: str = "", plus: bool = True) -> Iterator[tup
     here = device if device and plus and table_of(device) in ("blocks", "batteries") else ""
     behind = ", fed from here" if here else ""
     yield f"an amplifier{behind}", lambda build: fed_from(build, "amplifiers", here)
-    yield (
-        f"a fridge, lamp, fan or other load{behind}",
-        lambda build: fed_from(build, "appliances", here),
-    )
+    for kit in HOUSEHOLD:
+        name = kit.title.lower()
+        one = "" if name.endswith("s") else "an" if name[0] in "aeiou" else "a"
+        yield f"{one} {name}{behind}".lstrip(), _household(kit, here)
     yield f"an inverter{behind}", lambda build: _inverter(build, here)
     yield f"a block{behind}", lambda build: _block(build, here)
     yield "a battery", lambda build: actions.add(build, "batteries")
@@ -40,6 +40,10 @@ def additions(build: Build, device: str = "", plus: bool = True) -> Iterator[tup
 def fed_from(build: Build, table: str, device: str, **values: Scalar) -> Batch:
     """Add a device with its wires, and hang it on this one, if on any."""
     return _hung(build, actions.add(build, table, **values), table, device)
+
+
+def _household(kit: Kit, device: str) -> Making:
+    return lambda build: _hung(build, kit.make(build), "appliances", device)
 
 
 def _inverter(build: Build, device: str) -> Batch:

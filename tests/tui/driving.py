@@ -17,6 +17,9 @@ WIDE = (120, 40)
 NARROW = (80, 24)
 SIZES = [WIDE, NARROW]
 
+PATIENCE_S = 60.0
+"""For how long keys may be at work [s]."""
+
 
 @asynccontextmanager
 async def running(
@@ -54,9 +57,18 @@ def reopened(path: Place, key: int = 1) -> Build:
 
 
 async def press(pilot: Pilot[int], *keys: str) -> None:
-    """Press keys; a longer word that names no key is typed letter by letter."""
+    """Press keys; a longer word that names no key is typed letter by letter.
+
+    They have all done their work then, on however loaded a machine: what presses them waits for
+    a second at most, and goes on.
+    """
     for key in keys:
         await pilot.press(*([key] if is_key(key) else list(key)))
+    app = pilot.app
+    assert isinstance(app, MainrunApp)
+    async with timeout(PATIENCE_S):
+        while app.taking:
+            await sleep(0.01)
     await pilot.pause()
 
 

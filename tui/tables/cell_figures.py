@@ -10,7 +10,9 @@ from domain.electrical.network.voltage_relays import by_voltage
 from domain.reference.planning import planned
 from domain.sheet import Sheet
 from domain.topics.tables import Subject, Table
+from domain.units.habit import UnitHabit
 from domain.units.show import NOTHING
+from domain.units.unit_table import INCH
 
 _RELAY = ("part_v", "join_s", "part_s")
 """Fields of a relay that joins by voltage, each with a planning value."""
@@ -24,7 +26,7 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
             return None
         chosen: dict[str, Scalar] = {
             "length_m": run.length_m,
-            "slack_m": max(run.wire_m - run.length_m, 0.0),
+            "slack_m": _taped(build, max(run.wire_m - run.length_m, 0.0)),
             "gauge": run.gauge,
             "fuse_a": run.fuse_a,
             "fuse_family": run.fuse_family or None,
@@ -59,6 +61,13 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
     if table == "grounds" and field == "resistance_ohm":
         return next((g.resistance_ohm for g in sheet.grounds if g.id == record.id), None)
     return None
+
+
+def _taped(build: Build, length_m: float) -> float:
+    """A length that was settled on, as it is shown: in inches to the nearest quarter [m]."""
+    if build.header.units is not UnitHabit.INCH:
+        return length_m
+    return round(length_m / INCH.factor * 4) / 4 * INCH.factor
 
 
 def _of_leads(build: Build, sheet: Sheet, table: str, record: Any, field: str) -> Scalar:

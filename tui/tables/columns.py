@@ -7,7 +7,7 @@ knows neither widgets nor the store, so that every rule of editing can be tested
 the column is computed and cannot be typed into.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -357,10 +357,9 @@ class Hang(Column):
         from domain.build.actions import feed_from
 
         found = []
-        for name, edit in Column.options(self, build, record):
+        for name, source in _devices(self, build, record, out=True):
             try:
-                source = edit.value if isinstance(edit, SetField) else ""
-                found.append((name, feed_from(build, record.id, str(source or ""))))
+                found.append((name, feed_from(build, record.id, source)))
             except EditRefused:
                 continue
         return found
@@ -375,9 +374,21 @@ class FarDevice(Column):
         return _far_end(build, record, Column.typed(self, build, record, text))
 
     def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
-        """Every device."""
-        found = Column.options(self, build, record)
-        return [(name, _far_end(build, record, edit)) for name, edit in found]
+        """Only devices that it can lead to."""
+        from domain.build.actions import move_end
+
+        found = _devices(self, build, record, out=False)
+        return [(name, move_end(build, record.id, "target", device)) for name, device in found]
+
+
+def _devices(column: Column, build: Build, record: Any, *, out: bool) -> Iterator[tuple[str, str]]:
+    """Name and id of what an end of a run may be joined to, of the choices of its column."""
+    from domain.electrical.network.joinable import joinable
+
+    may = joinable(build, record, out=out)
+    for name, edit in Column.options(column, build, record):
+        if isinstance(edit, SetField) and edit.value in may:
+            yield name, str(edit.value)
 
 
 def _far_end(build: Build, record: Any, edit: Edit) -> Edit:

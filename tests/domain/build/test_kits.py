@@ -172,7 +172,7 @@ def test_without_a_starter_battery_there_is_nothing_to_stand_behind() -> None:
             make(Build())
 
 
-@pytest.mark.parametrize("kit", ["inverter", "other_load"])
+@pytest.mark.parametrize("kit", ["inverter", "fridge"])
 @pytest.mark.parametrize("isolates", [Isolates.RELAY, Isolates.CONVERTER])
 def test_what_draws_while_it_stands_is_fed_on_the_house_side(kit: str, isolates: Isolates) -> None:
     # common practice: house loads on the house battery, so that the engine still starts
@@ -209,3 +209,12 @@ def test_what_works_with_the_music_or_ignition_and_a_plain_link_stay_as_they_wer
     linked = actions.applied(car(), actions.add(car(), "batteries"))
     after = actions.applied(linked, actions.add(linked, "appliances"))
     assert next(run.source for run in after.runs if run.target == "v1") == "d1"
+
+
+def test_things_are_named_by_what_they_are_and_counted_among_their_like() -> None:
+    # by definition: the second load of a car is its first fridge, the third its second
+    build = car()
+    for id in ("inverter", "fridge", "fridge", "other_load", "other_load"):
+        build = actions.applied(build, next(kit for kit in kits.KITS if kit.id == id).make(build))
+    names = [load.name for load in build.appliances]
+    assert names == ["Inverter", "Fridge", "Fridge 2", "Load", "Load 2"]

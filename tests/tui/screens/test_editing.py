@@ -5,8 +5,11 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from domain.build import kits
 from domain.build.actions import add, applied, start_build
+from domain.build.choices import Isolates, UnitHabit
 from domain.build.records import Build
+from domain.evaluate import evaluate
 from tests.tui.driving import (
     SIZES,
     WIDE,
@@ -18,6 +21,7 @@ from tests.tui.driving import (
     status,
     stored,
 )
+from tui.tables.build_tables import SPECS
 from tui.widgets.key_line import KeyLine
 from tui.widgets.live_pane import LivePane
 
@@ -281,6 +285,51 @@ async def test_a_run_is_rehung_and_loops_are_not_offered(tmp_path: Path) -> None
         assert (
             "Main block" not in screen_text(pilot).split("Feed ")[1].split("└")[0].split("\n", 1)[1]
         )
+
+
+async def test_a_wire_is_offered_only_what_its_side_can_be_joined_to(tmp_path: Path) -> None:
+    """By definition: no ground ends on a block that feeds, no feed comes from a ground point."""
+    path = tmp_path / "store.db"
+    build = three_amplifiers()
+    build = applied(build, add(build, "blocks", name="Ground block", kind="ground"))
+    build = applied(build, kits.battery_behind(build, Isolates.CONVERTER))
+    key = stored(path, build)
+    ground = next(r for r in build.runs if r.source == "a1")
+    feed = next(r for r in build.runs if r.target == "a1")
+    runs = next(spec for spec in SPECS if spec.id == "runs")
+    columns = {column.field: column for column in runs.columns}
+    async with running(path, key=key, page="f4") as pilot:
+        screen = build_screen(pilot)
+        for run, field, may, may_not in (
+            (ground, "target", {"d2", "e1", "e2", "b1", "b2"}, {"d1", "a1", ""}),
+            (ground, "source", {"a2", "b1", "d2", "d3"}, {"d1", "e2"}),
+            (feed, "source", {"d1", "b1", "b2", "d3"}, {"d2", "e1", "a1"}),
+            (feed, "target", {"d3", "b2", "a2"}, {"d2", "e1", "d1"}),
+        ):
+            options = columns[field].options(build, run)
+            ids = {getattr(edit, "edits", (edit,))[0].value for _, edit in options}
+            assert may <= ids, field
+            assert not may_not & ids, field
+        await press(pilot, "f5")
+        screen.focus_grid(screen.grid_of("ground_runs"))
+        screen.grid.go(ground.id, "name")
+        await press(pilot, "ctrl+r")
+        listed = screen_text(pilot).split("Lead ")[1].split("└")[0]
+        assert "Ground block" in listed
+        assert "Main block" not in listed
+
+
+@pytest.mark.parametrize(
+    ("units", "said"), [(UnitHabit.INCH, "~6 in"), (UnitHabit.METRIC, "~15 cm")]
+)
+def test_slack_that_nobody_entered_is_shown_as_a_tape_has_it(units: UnitHabit, said: str) -> None:
+    """At least 0.15 m (typical, planning value): 5.91 in, on a tape 6."""
+    build = start_build(units=units)
+    build = applied(build, add(build, "amplifiers"))
+    runs = next(spec for spec in SPECS if spec.id == "runs")
+    slack = next(column for column in runs.columns if column.field == "slack_m")
+    run = next(r for r in build.runs if r.source == "a1")
+    assert slack.shown(build, evaluate(build), run) == said
 
 
 async def test_a_ground_wire_is_led_to_another_ground(tmp_path: Path) -> None:

@@ -100,7 +100,7 @@ def rehang(screen: GridScreen, bench: Workbench) -> None:
     column = next(each for each in columns if each.field == field)
     options = column.options(build, run)
     if grounded:
-        options = [(name, edit) for name, edit in options if _may_ground(build, run, edit)]
+        options = [each for each in options if _led_to(each[1]) in GROUNDS_TO]
     name = label(build, run.id)
     screen.pick(f"Lead {name} to" if grounded else f"Feed {name} from", column, options)
 
@@ -117,8 +117,7 @@ def _run_at(build: Build, id: str, *, grounded: bool) -> Run | None:
     return runs[0] if record is not None and len(runs) == 1 else None
 
 
-def _may_ground(build: Build, run: Run, edit: Edit) -> bool:
-    """Whether this edit leads a ground run to what can be its ground."""
+def _led_to(edit: Edit) -> str:
+    """The table of what this edit leads a run to."""
     first = edit.edits[0] if isinstance(edit, Batch) else edit
-    to = str(first.value) if isinstance(first, SetField) else ""
-    return bool(to) and to != run.source and table_of(to) in GROUNDS_TO
+    return table_of(str(first.value)) if isinstance(first, SetField) and first.value else ""
