@@ -1,12 +1,13 @@
 """The power side as a tree from the sources on: the one layout of the wiring diagram.
 
-On paper and on the screen it is drawn from the same rows.
+On paper and on the screen it is drawn from the same rows; so are the leads that switch.
 """
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 
-from domain.build.choices import BlockKind, Polarity, shown
+from domain.build.choices import BlockKind, LeadKind, Polarity, shown
+from domain.build.lead_records import Lead
 from domain.build.records import (
     Alternator,
     Amplifier,
@@ -17,6 +18,7 @@ from domain.build.records import (
     GroundPoint,
     Run,
 )
+from domain.sheet import Sheet
 from domain.topics.tables import Subject
 
 DRAWN_ALREADY = "drawn above"
@@ -156,6 +158,53 @@ def _behind(limb: Limb) -> Iterator[str]:
         if node.device and not node.again and not node.device.startswith("e"):
             yield node.device
         stack += node.below
+
+
+RELAY = ".relay"
+"""Behind the id of an output: its relay as a device of the drawing."""
+
+
+def lead_forest(build: Build, sheet: Sheet) -> list[Limb]:
+    """The switching leads as a tree: each output, its relay where it has one, what hangs on it.
+
+    Leads of no output come last, each a root of its own without a device ahead. A lead that ends
+    at no device stands by its own id.
+    """
+    relays = {remote.id for remote in sheet.remotes if remote.relay}
+    leads = [lead for lead in build.leads if lead.kind is LeadKind.REMOTE]
+    drawn: set[str] = set()
+    roots = []
+    for remote in build.remotes:
+        root = top = Limb(remote.id)
+        if remote.id in relays:
+            top = Limb(remote.id + RELAY, remote.id)
+            root.below.append(top)
+        top.below += _handed_on(leads, remote.id, drawn)
+        roots.append(root)
+    for lead in leads:
+        if lead.id not in drawn:
+            drawn.add(lead.id)
+            roots.append(_of_lead(leads, lead, drawn))
+    return roots
+
+
+def _handed_on(leads: list[Lead], source: str, drawn: set[str]) -> Iterator[Limb]:
+    for lead in leads:
+        if lead.source == source and lead.id not in drawn:
+            drawn.add(lead.id)
+            yield _of_lead(leads, lead, drawn)
+
+
+def _of_lead(leads: list[Lead], lead: Lead, drawn: set[str]) -> Limb:
+    limb = Limb(lead.target or lead.id, lead.id)
+    if lead.target:
+        limb.below += _handed_on(leads, lead.target, drawn)
+    return limb
+
+
+def leads_of(root: Limb) -> tuple[str, ...]:
+    """Ids of the leads of a tree of ``lead_forest``, in the order drawn."""
+    return tuple(row.limb.run for row in rows_of(root) if row.limb.run.startswith("w"))
 
 
 def about(subject: Subject, device: object) -> str:

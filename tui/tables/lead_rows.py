@@ -1,7 +1,7 @@
 """What stands below the drawing of the wiring: the leads that switch, and that carry the sound.
 
-On paper they are drawn as a tree of their own; here each output stands with its leads in one row,
-whose form has the fields of them all.
+The tree of ``domain.topics.wiring.lead_forest``, as paper has it, folded: each output stands with
+its leads in one row, whose form has the fields of them all.
 """
 
 from dataclasses import dataclass
@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from domain.build.choices import LeadKind
 from domain.build.records import Build
 from domain.document.records import label
-from domain.electrical.switching import output_of
 from domain.sheet import RemoteResult, Sheet
 from domain.topics.runs import switched_by
 from domain.topics.tables import Subject
+from domain.topics.wiring import lead_forest, leads_of
 
 LINE = "┈"
 """What a lead is drawn with."""
@@ -35,15 +35,16 @@ def lead_rows(build: Build, sheet: Sheet) -> list[LeadRow]:
     """Every lead in one row: those of each output, remote leads of none, signal, loudspeaker."""
     subject = Subject(build, sheet)
     results = {remote.id: remote for remote in sheet.remotes}
-    fed = {lead.id: output_of(build, lead) for lead in build.leads if lead.kind is LeadKind.REMOTE}
-    found = []
-    for remote in build.remotes:
-        own = [id for id, output in fed.items() if output == remote.id]
-        result = results.get(remote.id)
-        text = _output(subject, result, len(own)) if result else label(build, remote.id)
-        records = (remote.id, *own)
-        found.append(LeadRow(remote.id, text, records, result.given_a if result else None))
-    loose = [id for id, output in fed.items() if not output]
+    found, loose = [], list[str]()
+    for root in lead_forest(build, sheet):
+        own = leads_of(root)
+        if root.run:
+            loose += own
+            continue
+        result = results.get(root.device)
+        text = _output(subject, result, len(own)) if result else label(build, root.device)
+        given = result.given_a if result else None
+        found.append(LeadRow(root.device, text, (root.device, *own), given))
     groups = [("·loose", "Fed from no output", loose)]
     groups += [
         (f"·{kind.value}", f"{kind.value.capitalize()} leads", _of_kind(build, kind))

@@ -1,24 +1,21 @@
 """The switching leads as a tree: each output, its relay, and what hangs on it."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 
-from domain.sheet import LeadResult, RemoteResult, RunResult
+from domain.sheet import LeadResult, RunResult
 from domain.topics.runs import LEADS, switched_by
-from domain.topics.wiring import Limb, rows_of
+from domain.topics.wiring import RELAY, Limb, lead_forest, rows_of
 from storage.pack.fonts import fitted, width_mm
 from storage.pack.pack_context import Pack
 from storage.pack.pages import LEFT, SMALL, Paper
 from storage.pack.sections.tree import FRAME, THIN, Tree, high_of
 
-_RELAY = ".relay"
-"""Behind the id of an output: its relay as a device of the drawing."""
-
 
 def lead_diagram(pack: Pack, paper: Paper) -> None:
     """Draw every output that switches something, row by row."""
-    roots = [root for root in map(partial(_root, pack), pack.sheet.remotes) if root.below]
+    forest = lead_forest(pack.build, pack.sheet)
+    roots = [root for root in forest if root.below and not root.run]
     if not roots:
         return
     paper.heading("Switching leads")
@@ -26,27 +23,6 @@ def lead_diagram(pack: Pack, paper: Paper) -> None:
     for line in (row for root in roots for row in rows_of(root)):
         high = high_of(line)
         paper.picture(high, partial(drawn.row, line, high=high, result=None))
-
-
-def _root(pack: Pack, remote: RemoteResult) -> Limb:
-    root = Limb(remote.id)
-    top = root
-    if remote.relay:
-        top = Limb(remote.id + _RELAY, remote.id)
-        root.below.append(top)
-    top.below += _below(pack, remote.id, {remote.id})
-    return root
-
-
-def _below(pack: Pack, source: str, seen: set[str]) -> Iterator[Limb]:
-    shown = {lead.id for lead in pack.sheet.leads if lead.carries_a is not None}
-    for lead in pack.build.leads:
-        if lead.source == source and lead.id in shown and lead.id not in seen:
-            seen.add(lead.id)
-            limb = Limb(lead.target or lead.id, lead.id)
-            if lead.target:
-                limb.below += _below(pack, lead.target, seen)
-            yield limb
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +50,7 @@ class LeadTree(Tree):
         ink.style(FRAME)
         ink.bar(x, low, self.wide, self.box, grey=1.0)
         ink.box(x, low, self.wide, self.box)
-        output = node.device.removesuffix(_RELAY)
+        output = node.device.removesuffix(RELAY)
         remote = next((each for each in pack.sheet.remotes if each.id == output), None)
         if remote is not None and node.device == output:
             name = remote.name
