@@ -23,6 +23,7 @@ from domain.electrical.switching import lead_results, remote_results
 from domain.findings import Finding
 from domain.materials.bill import materials_list
 from domain.plan import Plan
+from domain.routes.ways import ways
 from domain.sheet import PartResult, Sheet
 
 if TYPE_CHECKING:
@@ -62,7 +63,8 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
     off_programme, off_full = states[-2:]
     supplied = supply(build, (*amplifiers, *appliances), off_programme, off_full)
     parts, part_findings, lists = _fabricated(build)
-    named = {run.id for run in build.runs if loom_id(run)}
+    going = ways(build)
+    named = {run.id for run in build.runs if loom_id(run) or run.id in going}
     remotes = remote_results(build)
     leads = lead_results(build, remotes)
     shared = looms(build, tuple(run for run in runs if run.id in named))

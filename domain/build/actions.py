@@ -180,6 +180,7 @@ def _add_taker(
     house = house_battery(build) if _works_always(table, values) else None
     feed = _feeding_device(build, house)
     zone = values.get("zone", _zone_of(build, feed))
+    values = {**stands_with(build, feed), **values}
     name = values.pop("name", f"{called} {id[1:]}")
     said = f", fed from {label(build, feed)}" if house else ""
     edits: list[Edit] = [
@@ -361,6 +362,7 @@ def duplicate(build: Build, table: str, id: str) -> Batch:
 def _add_battery(build: Build, **values: Scalar) -> Batch:
     id = next_id(build, "batteries")
     zone = values.get("zone", _zone_of(build, "d1") or first_id(build, "zones"))
+    values = {**stands_with(build, "d1"), **values}
     name = values.pop("name", f"Battery {id[1:]}")
     edits: list[Edit] = [
         AddRecord(table="batteries", record={"id": id, "name": name, "zone": zone, **values})
@@ -463,6 +465,8 @@ def _inherited(build: Build, table: str, given: dict[str, Scalar]) -> dict[str, 
         return {"footprint": build.footprints[-1].id, "panel": build.panels[-1].id}
     if table == "runs":
         return {"zone": first_id(build, "zones")}
+    if table == "sections":
+        return _next_section(build)
     number = next_id(build, table).lstrip("abcdefghijklmnopqrstuvwxyz")
     named: dict[str, Scalar] = {
         "name": f"{TABLES[table].model_fields['name'].title} {number}"
@@ -472,6 +476,20 @@ def _inherited(build: Build, table: str, given: dict[str, Scalar]) -> dict[str, 
     if (table, "zone") in REFERENCES:
         named["zone"] = build.zones[-1].id if build.zones else ""
     return {key: value for key, value in named.items() if value is not None}
+
+
+def _next_section(build: Build) -> dict[str, Scalar]:
+    """A new section goes on from the last one, to the next place that none joins yet."""
+    joined = {at for each in build.sections for at in (each.from_place, each.to_place)}
+    start = build.sections[-1].to_place if build.sections else first_id(build, "places")
+    free = (place.id for place in build.places if place.id not in joined and place.id != start)
+    return {"from_place": start, "to_place": next(free, "")}
+
+
+def stands_with(build: Build, device: str) -> dict[str, Scalar]:
+    """The place of a new device: that of the device it joins, where that has one."""
+    place = getattr(find(build, device), "place", "")
+    return {"place": place} if place else {}
 
 
 def _zone_of(build: Build, device: str) -> str:

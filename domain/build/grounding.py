@@ -64,6 +64,7 @@ def further_point(build: Build, ground: str) -> tuple[str, Edit]:
         "id": next_id(build, "grounds"),
         "name": numbered(name, taken) if name in taken else name,
         "zone": beside.zone,
+        "place": beside.place,
     }
     return str(record["id"]), AddRecord(table="grounds", record=record)
 

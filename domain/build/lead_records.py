@@ -34,6 +34,7 @@ class RemoteOutput(Record):
     coil_m: float | None = Field(
         None, gt=0, le=100, title="To the relay", description="wire from the output to the relay"
     )
+    place: Ref = Field("", title="Place", description="place of the vehicle it is at")
 
 
 class Lead(Record):

@@ -48,6 +48,7 @@ from domain.build.choices import (
 )
 from domain.build.extra_records import Extra
 from domain.build.lead_records import Lead, RemoteOutput
+from domain.build.record_kinds.route_records import RoutePlace, RouteSection
 from domain.document.records import (
     Document,
     Drawn,
@@ -199,6 +200,7 @@ class Battery(Record):
         title="Min temp, charging",
         description="below it it is not to be charged; auto: not told",
     )
+    place: Ref = Field("", title="Place", description="place of the vehicle it stands at")
 
 
 class Alternator(Record):
@@ -239,6 +241,7 @@ class Alternator(Record):
     vehicle_load_a: float = Field(
         35, ge=0, le=500, title="Vehicle load", description="what the vehicle itself draws"
     )
+    place: Ref = Field("", title="Place", description="place of the vehicle it stands at")
 
 
 class Amplifier(Record):
@@ -287,6 +290,7 @@ class Amplifier(Record):
         None, title="Max wire", description="largest wire its terminals take"
     )
     zone: Ref = Field("", title="Location", description="where it sits")
+    place: Ref = Field("", title="Place", description="place of the vehicle it stands at")
 
 
 class Appliance(Record):
@@ -351,6 +355,7 @@ class Appliance(Record):
         None, gt=8, le=100, title="Max V", description="most voltage on a capacitor's label"
     )
     zone: Ref = Field("", title="Location", description="where it sits")
+    place: Ref = Field("", title="Place", description="place of the vehicle it stands at")
 
 
 class Block(Record):
@@ -425,6 +430,7 @@ class Block(Record):
         None, gt=0.5, le=1, title="Efficiency", description="of a DC-DC charger, output over input"
     )
     zone: Ref = Field("", title="Location", description="where it sits")
+    place: Ref = Field("", title="Place", description="place of the vehicle it stands at")
 
 
 class GroundPoint(Record):
@@ -444,6 +450,7 @@ class GroundPoint(Record):
         False, title="Head unit here", description="the head unit is grounded here"
     )
     zone: Ref = Field("", title="Location", description="where it is")
+    place: Ref = Field("", title="Place", description="place of the vehicle it stands at")
 
 
 class Run(Record):
@@ -467,6 +474,9 @@ class Run(Record):
         None, ge=0, le=20, title="Slack", description="extra wire for routing and service"
     )
     zone: Ref = Field("", title="Location", description="hottest place it passes")
+    via: Ref = Field(
+        "", title="Via", description="place that it goes through, if not by the shortest way"
+    )
     count: int = Field(
         1,
         ge=1,
@@ -813,6 +823,8 @@ class Reading(Record):
 
 TABLES: dict[str, type[Record]] = {
     "zones": Zone,
+    "places": RoutePlace,
+    "sections": RouteSection,
     "batteries": Battery,
     "alternators": Alternator,
     "amplifiers": Amplifier,
@@ -840,6 +852,8 @@ TABLES: dict[str, type[Record]] = {
 
 ID_PREFIX: dict[str, str] = {
     "zones": "z",
+    "places": "j",
+    "sections": "y",
     "batteries": "b",
     "alternators": "g",
     "amplifiers": "a",
@@ -874,9 +888,13 @@ REFERENCES: dict[tuple[str, str], tuple[str, ...]] = {
         (table, "zone"): ("zones",)
         for table in (
             *("batteries", "amplifiers", "appliances", "blocks"),
-            *("grounds", "runs", "parts"),
+            *("grounds", "runs", "parts", "sections"),
         )
     },
+    **{(table, "place"): ("places",) for table in (*DEVICE_TABLES, "remotes")},
+    ("sections", "from_place"): ("places",),
+    ("sections", "to_place"): ("places",),
+    ("runs", "via"): ("places",),
     ("runs", "source"): DEVICE_TABLES,
     ("runs", "target"): DEVICE_TABLES,
     ("remotes", "feed"): ("batteries", "blocks"),
@@ -906,9 +924,12 @@ class Build(Document):
     HEADER: ClassVar = Header
     ID_PREFIX: ClassVar = ID_PREFIX
     REFERENCES: ClassVar = REFERENCES
+    MOST: ClassVar = {"places": 200, "sections": 400}
 
     header: Header = Header()
     zones: tuple[Zone, ...] = ()
+    places: tuple[RoutePlace, ...] = ()
+    sections: tuple[RouteSection, ...] = ()
     batteries: tuple[Battery, ...] = ()
     alternators: tuple[Alternator, ...] = ()
     amplifiers: tuple[Amplifier, ...] = ()
@@ -950,6 +971,8 @@ class Build(Document):
             return _ends(self, record)
         if isinstance(record, Lead) and not record.name:
             return _of_lead(self, record)
+        if isinstance(record, RouteSection) and not record.name and record.from_place:
+            return f"{label(self, record.from_place)} to {label(self, record.to_place)}"
         return super().name_of(record)
 
 

@@ -14,8 +14,8 @@ def remove(build: Build, table: str, id: str) -> Batch:
     """Remove a record and what makes no sense without it.
 
     Runs of a removed device go with it, but what a block or a further battery feeds is fed from
-    where that was; a removed zone is cleared where it was named; a part takes its panels and holes
-    along.
+    where that was; a removed zone or place is cleared where it was named, but the sections that end
+    at a place go with it; a part takes its panels and holes along.
     """
     if table not in TABLES or find(build, id) is None:
         raise EditRefused(f"{table} has no record {id!r}")
@@ -65,7 +65,7 @@ def _remove_into(build: Build, table: str, id: str, edits: list[Edit], gone: set
             moved = move_end(build, user, field, feed.source)
             edits += moved.edits if isinstance(moved, Batch) else (moved,)
             edits += _fuse_of(build, id, feed, run)
-        elif field in ("zone", "carries", "device", "fixing", "feed"):
+        elif field in ("zone", "place", "via", "carries", "device", "fixing", "feed"):
             edits.append(SetField(table=user_table, id=user, field=field, value=""))
         else:
             _remove_into(build, user_table, user, edits, gone)

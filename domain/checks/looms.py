@@ -42,7 +42,7 @@ def _laid_open(c: Context) -> Iterator[Finding]:
     """Runs that would be too thin in tube, so that the plan lays them without."""
     laid = covers(c.build).of
     for run, r in c.pairs():
-        if r.cover != Cover.OPEN or laid[run.id] is not Cover.TUBE:
+        if r.cover != Cover.OPEN or laid.get(run.id) is not Cover.TUBE:
             continue
         yield Finding(
             Level.NOTE,

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from domain.build.choices import Cover, Polarity
 from domain.build.records import Build, Run, Zone
 from domain.electrical.bundling import loom_id
+from domain.routes.ways import ways
 
 ENGINE_BAY_C = 60.0
 """A zone this warm [C] is treated as an engine bay, whatever it is called."""
@@ -19,7 +20,10 @@ ENGINE_BAY_C = 60.0
 
 @dataclass(frozen=True, slots=True)
 class Covers:
-    """``of``: run id -> what lies round it; ``tubed``: looms that lie in tube, by their keys."""
+    """``of``: run id -> what lies round it; ``tubed``: looms that lie in tube, by their keys.
+
+    Runs that have a way through places are in neither: they lie as their sections say.
+    """
 
     of: Mapping[str, Cover]
     tubed: frozenset[str]
@@ -43,10 +47,12 @@ def covers(build: Build) -> Covers:
     is left as it is, but where it lies in a loom with new runs. One tube goes round all of a loom.
     """
     zones = {zone.id: zone for zone in build.zones}
-    new = {loom_key(run) for run in build.runs if not run.existing}
+    routed = ways(build)
+    runs = [run for run in build.runs if run.id not in routed]
+    new = {loom_key(run) for run in runs if not run.existing}
     tubed = frozenset(
         loom_key(run)
-        for run in build.runs
+        for run in runs
         if run.cover is Cover.TUBE
         or (
             run.cover in (None, Cover.CARPET)
@@ -54,7 +60,7 @@ def covers(build: Build) -> Covers:
             and (run.polarity is Polarity.POSITIVE or engine_bay(zones.get(run.zone)))
         )
     )
-    return Covers({run.id: _cover(run, tubed) for run in build.runs}, tubed)
+    return Covers({run.id: _cover(run, tubed) for run in runs}, tubed)
 
 
 def _cover(run: Run, tubed: frozenset[str]) -> Cover:

@@ -120,7 +120,7 @@ def _run(
         depth=depth,
         feeds=users.get(id, ()),
         length_m=item.length_m,
-        length_auto=run.length_m is None,
+        length_auto=item.assumed,
         wire_m=item.wire_m,
         gauge=gauge,
         gauge_auto=run.gauge is None,

@@ -26,6 +26,8 @@ from domain.document.records import find, label
 from domain.electrical import ampacity, conductors, fuses
 from domain.electrical.network.system import NO_ZONE_C
 from domain.reference.planning import planned
+from domain.routes.lengths import way_length
+from domain.routes.ways import Way, lead_ways
 from domain.sheet import LeadResult, RemoteResult
 from domain.units.unit_table import INCH
 
@@ -203,7 +205,11 @@ def _relay_wires(build: Build, remote: RemoteOutput, result: RemoteResult) -> It
 def _lead(build: Build, lead: Lead, known: dict[str, RemoteResult]) -> LeadResult:
     remote = known.get(output_of(build, lead)) if lead.kind is LeadKind.REMOTE else None
     behind_relay = remote is not None and remote.relay
-    length = lead.length_m if lead.length_m is not None else _assumed_m(build, lead, behind_relay)
+    way = None if behind_relay else lead_ways(build).get(lead.id)
+    routed = way_length(build, way) if way else None
+    length = lead.length_m
+    if length is None:
+        length = routed.length_m if routed else _assumed_m(build, lead, behind_relay)
     carries = carried_a(build, lead) if lead.kind is LeadKind.REMOTE else None
     gauge = lead.gauge or ""
     if lead.gauge is None and lead.kind is LeadKind.REMOTE:
@@ -222,7 +228,7 @@ def _lead(build: Build, lead: Lead, known: dict[str, RemoteResult]) -> LeadResul
             target=label(build, lead.target) if lead.target else lead.name or "not told yet",
             count=lead.count,
             length_m=length,
-            length_auto=lead.length_m is None,
+            length_auto=lead.length_m is None and (routed is None or routed.assumed),
             wire_m=_with_slack(length),
             gauge="" if lead.kind is LeadKind.SIGNAL else gauge,
             gauge_auto=lead.gauge is None,
@@ -230,6 +236,16 @@ def _lead(build: Build, lead: Lead, known: dict[str, RemoteResult]) -> LeadResul
             draw_auto=lead.draws_a is None,
         )
     )
+
+
+def followed(build: Build, id: str) -> Way | None:
+    """The way that a lead's length follows; ``None``: it was measured, or is assumed."""
+    lead = find(build, id)
+    if not isinstance(lead, Lead) or lead.length_m is not None:
+        return None
+    remote = output_of(build, lead) if lead.kind is LeadKind.REMOTE else ""
+    relayed = any(each.id == remote and each.relay for each in remote_results(build))
+    return None if relayed else lead_ways(build).get(id)
 
 
 def _result(lead: LeadResult) -> LeadResult:

@@ -7,7 +7,8 @@ from math import ceil
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
 from domain.cable.fittings import clamp_size, for_cable, grommet
-from domain.cable.looms import bundle_of
+from domain.cable.looms import SectionLoom, bundle_of
+from domain.cable.panel_holes import GROMMETED, crossings
 from domain.document.records import records
 from domain.materials.hardware import SCREW_NOTE
 from domain.sheet import Loom, LoomStretch, RunResult
@@ -63,7 +64,9 @@ def loom_needs(
                     yield clamps
                     if clamps.item == P_CLAMP:
                         yield _screws(clamps)
-        yield from _grommets(each, results, zones, build.header.units)
+        if not isinstance(each, SectionLoom):
+            yield from _grommets(each, results, zones, build.header.units)
+    yield from _through_panels(build, results)
 
 
 def clamps_between(start_m: float, end_m: float) -> int:
@@ -133,16 +136,30 @@ def _grommets(
     for through in crossing.values():
         new = tuple(result.id for result in through if not result.existing)
         if new:
-            bundle_mm = bundle_of(through).diameter
-            yield LoomNeed(
-                group="Grommets",
-                item="Rubber grommet",
-                size=grommet(bundle_mm, units) or for_cable(bundle_mm, units),
-                unit="each",
-                needed=1,
-                note="",
-                loom=each.id,
-                inside=tuple(result.id for result in through),
-                runs=new,
-                bundle_mm=bundle_mm,
-            )
+            yield _grommet(each.id, through, new, units)
+
+
+def _through_panels(build: Build, results: dict[str, RunResult]) -> Iterator[LoomNeed]:
+    """One for the hole of each section that crosses a panel, round all runs that take it."""
+    for section, through in crossings(build, results):
+        new = tuple(result.id for result in through if not result.existing)
+        if new and section.hole in GROMMETED:
+            yield _grommet(section.id, through, new, build.header.units)
+
+
+def _grommet(
+    loom: str, through: list[RunResult], new: tuple[str, ...], units: UnitHabit
+) -> LoomNeed:
+    bundle_mm = bundle_of(through).diameter
+    return LoomNeed(
+        group="Grommets",
+        item="Rubber grommet",
+        size=grommet(bundle_mm, units) or for_cable(bundle_mm, units),
+        unit="each",
+        needed=1,
+        note="",
+        loom=loom,
+        inside=tuple(result.id for result in through),
+        runs=new,
+        bundle_mm=bundle_mm,
+    )

@@ -4,8 +4,11 @@ from math import inf, sqrt
 
 from domain.cable.bundles import BundleSize, bundle_size, ratio
 from domain.cable.fittings import LOOM_FILL, outside_diameter_mm
+from domain.cable.looms import SectionLoom
+from domain.document.records import label
 from domain.electrical.bundling import conductors_in
-from domain.sheet import LoomStretch, RunResult
+from domain.routes.ways import section_m, ways
+from domain.sheet import Loom, LoomStretch, RunResult
 from domain.workings.cited import ENTERED, PRACTICE, cite
 from domain.workings.context import Context
 from domain.workings.makers import Makers
@@ -28,6 +31,10 @@ def bundle(c: Context, r: RunResult, _: str) -> Working:
     if run.bundle is not None:
         given = Input("n", "entered", run.bundle)
         return Working(title, "n as entered", (given,), (), run.bundle, NONE, ENTERED)
+    if section := c.items[r.id].section:
+        counted = Input("n", f"wires in {label(c.build, section)}, its worst section", r.bundle)
+        said = "new and existing, feeds and returns, of one harness word: all of them warm it"
+        return Working(title, "n of that section", (counted,), (said,), r.bundle, NONE, PRACTICE)
     together = conductors_in(c.build.runs).get(run.id, run.count)
     word = run.loom.strip()
     alone = "its own wires; it lies in no harness"
@@ -38,7 +45,7 @@ def bundle(c: Context, r: RunResult, _: str) -> Working:
 
 def bundle_m(c: Context, s: LoomStretch, _: str) -> Working:
     """Diameter of the bundle in a stretch."""
-    runs = [run for run in c.sheet.runs if run.id in s.runs for _ in range(run.count)]
+    runs = [run for run in c.sheet.runs for _ in range(_wires(c, s, run))]
     title, size = (
         "Diameter of the bundle",
         bundle_size(tuple(outside_diameter_mm(run.area_mm2) for run in runs)),
@@ -84,9 +91,22 @@ def over_m(c: Context, s: LoomStretch, _: str) -> Working:
     return Working(title, formula, inputs, (), s.over_m, "m", cite("TYP", PRACTICE))
 
 
+def _wires(c: Context, s: LoomStretch, run: RunResult) -> int:
+    """Wires of a run in a stretch: in a section that its way takes twice, twice as many."""
+    loom = _loom_of(c, s)
+    if run.id not in s.runs or not isinstance(loom, SectionLoom):
+        return run.count if run.id in s.runs else 0
+    way = ways(c.build)[run.id]
+    return run.count * sum(section.id == loom.section for section in way.sections)
+
+
+def _loom_of(c: Context, s: LoomStretch) -> Loom:
+    return next(loom for loom in c.sheet.looms if s in loom.stretches)
+
+
 def _ends(c: Context, s: LoomStretch) -> tuple[dict[str, float], dict[str, float]]:
     """Wire [m] of the runs in a stretch, and of those of its loom that have left before it."""
-    loom = next(loom for loom in c.sheet.looms if s in loom.stretches)
+    loom = _loom_of(c, s)
     wires = {run.id: run.wire_m for run in c.sheet.runs if run.id in loom.runs}
     inside = {id: wire for id, wire in wires.items() if id in s.runs}
     return inside, {id: wire for id, wire in wires.items() if id not in inside}
@@ -104,10 +124,28 @@ def start_m(c: Context, s: LoomStretch, key: str) -> Working:
 
 def end_m(c: Context, s: LoomStretch, key: str) -> Working:
     """Where a stretch ends."""
+    loom = _loom_of(c, s)
+    if isinstance(loom, SectionLoom):
+        return _section_end(c, s, loom)
     inside, _ = _ends(c, s)
     inputs = tuple(Input(f"L {id}", "lies in it", wire, "m") for id, wire in inside.items())
     formula, value = "the shortest wire in it", min(inside.values())
     return Working("Where the stretch ends", formula, inputs, (), value, "m", PRACTICE)
+
+
+def _section_end(c: Context, s: LoomStretch, loom: SectionLoom) -> Working:
+    """A section with the slack of the run that has most of it for its length."""
+    section = next(each for each in c.build.sections if each.id == loom.section)
+    runs = [run for run in c.sheet.runs if run.id in s.runs]
+    most = max(runs, key=lambda run: run.wire_m / run.length_m)
+    long = section_m(section, c.build.header.units)
+    inputs = (
+        Input("L", f"length of {label(c.build, section.id)}", long, "m"),
+        Input("w", f"wire of {most.name}, with slack", most.wire_m, "m"),
+        Input("r", "its route", most.length_m, "m"),
+    )
+    value = long * (most.wire_m / most.length_m)
+    return Working("Where the stretch ends", "L w / r", inputs, (), value, "m", PRACTICE)
 
 
 WORKINGS: Makers = {

@@ -13,8 +13,6 @@ from domain.build.choices import (
     Isolates,
     Metal,
     Playing,
-    Polarity,
-    UnitHabit,
 )
 from domain.build.records import Amplifier, Appliance, Battery, Block, Build, GroundPoint, Run
 from domain.document.records import find
@@ -24,8 +22,10 @@ from domain.electrical.network.converters import INPUT, converters, is_converter
 from domain.electrical.network.converters import laws as converter_laws
 from domain.electrical.network.voltage_relays import by_voltage
 from domain.electrical.network.wiring import TERMINALS, Wiring
+from domain.electrical.sections.lying import Lying, lying, worst
 from domain.reference.planning import planned
-from domain.units.unit_table import INCH
+from domain.routes.lengths import run_length
+from domain.routes.ways import Way, ways
 
 NO_ZONE_C = 50.0
 """Air around a run or fuse whose zone is not given: a closed car in the sun (typical) [C]."""
@@ -35,11 +35,26 @@ LEAST_OHM = 1e-7
 
 
 @dataclass(frozen=True, slots=True)
+class Routed:
+    """The ways of the runs that have one, and how these lie in each section, by run id."""
+
+    ways: Mapping[str, Way]
+    lies: Mapping[str, tuple[Lying, ...]]
+
+
+def routed(build: Build) -> Routed:
+    """The ways of a build's runs."""
+    going = ways(build)
+    return Routed(going, lying(build, going))
+
+
+@dataclass(frozen=True, slots=True)
 class Conductor:
     """A run as a conductor: what does not depend on the gauge that is chosen for it.
 
     Lengths, areas and ampacities are those of one of its ``count`` wires; its resistance is that
-    of all of them side by side.
+    of all of them side by side. A run with a way lies as in the worst of its sections. ``assumed``
+    where nobody measured its length; ``section``: the id of that worst section.
     """
 
     run: Run
@@ -52,6 +67,8 @@ class Conductor:
     bundle: int = 1
     fuse_c: float = 25.0
     cover: Cover = Cover.OPEN
+    assumed: bool = False
+    section: str = ""
 
     @property
     def count(self) -> int:
@@ -154,35 +171,48 @@ def conductor(
     zones: Mapping[str, float],
     beside: Mapping[str, int] | None = None,
     laid: Mapping[str, Cover] | None = None,
+    routed: Routed | None = None,
 ) -> Conductor:
     """A run with its lengths, its place and the gauges it may have.
 
     ``beside``: run id -> loaded conductors in its loom, as
     ``domain.electrical.bundling.conductors_in``; ``laid``: run id -> what lies round it, as
-    ``domain.electrical.covers.covers``.
+    ``domain.electrical.covers.covers``. ``routed``: the ways of the runs that have one, which say
+    how such a run lies.
     """
-    length = assumed_length_m(build, run) if run.length_m is None else run.length_m
+    length = run_length(build, run, routed.ways.get(run.id) if routed else None)
     if run.slack_m is not None:
         slack = run.slack_m
     elif run.existing:
         slack = 0.0
     else:
-        slack = max(length * planned("slack_fraction"), planned("slack_least_m"))
+        slack = max(length.length_m * planned("slack_fraction"), planned("slack_least_m"))
     sizes = conductors.stock(build.header.wire_sizes)
     allowed = _fitting(sizes, tuple(terminal_limits(build, run).values()))
+    zone, bundle, cover = run.zone, (beside or {}).get(run.id, run.count), Cover.OPEN
+    lies = routed.lies.get(run.id, ()) if routed else ()
+    section = ""
+    if lies:
+        if run.id in (laid or {}):
+            lies = tuple(replace(each, cover=(laid or {})[run.id]) for each in lies)
+        least = worst(run, lies, zones, NO_ZONE_C, build.header.wire_sizes)
+        section, zone, bundle, cover = least.section, least.zone, least.bundle, least.cover
+    hottest = max((each.zone for each in lies), key=lambda z: zones.get(z, NO_ZONE_C), default=zone)
     return Conductor(
         run=run,
-        length_m=length,
-        wire_m=length + slack,
-        ambient_c=zones.get(run.zone, NO_ZONE_C),
+        length_m=length.length_m,
+        wire_m=length.length_m + slack,
+        ambient_c=zones.get(zone, NO_ZONE_C),
         allowed=allowed or sizes[:1],
         fixed=run.gauge,
         measured_mm2=conductors.strands_mm2(run.strands, run.strand_m)
         if run.strands and run.strand_m
         else None,
-        bundle=run.bundle or (beside or {}).get(run.id, run.count),
-        fuse_c=fuse_ambient_c(build, run, zones),
-        cover=(laid or {}).get(run.id, Cover.OPEN),
+        bundle=run.bundle or bundle,
+        fuse_c=fuse_ambient_c(build, run, zones, hottest),
+        cover=(laid or {}).get(run.id, cover),
+        assumed=length.assumed,
+        section=section,
     )
 
 
@@ -196,11 +226,15 @@ FUSE_AT_DEVICE_M = 0.4572
 """A fuse that sits no further along its run than this is in its device's zone [m]: 18 in."""
 
 
-def fuse_ambient_c(build: Build, run: Run, zones: Mapping[str, float]) -> float:
+def fuse_ambient_c(
+    build: Build, run: Run, zones: Mapping[str, float], passes: str | None = None
+) -> float:
     """Air around the warmer of a run's fuses [C].
 
-    The zone of the device at its end where it sits there, else the run's own, its hottest.
+    The zone of the device at its end where it sits there, else the run's own, its hottest:
+    ``passes``, if its way says so.
     """
+    own = run.zone if passes is None else passes
     warmest = []
     for has, end, distance in (
         (run.fused, run.source, run.fuse_distance_m),
@@ -209,44 +243,9 @@ def fuse_ambient_c(build: Build, run: Run, zones: Mapping[str, float]) -> float:
         if has:
             device = find(build, end)
             zone = getattr(device, "zone", "")
-            here = zone if zone and (distance or 0.0) <= FUSE_AT_DEVICE_M else run.zone
+            here = zone if zone and (distance or 0.0) <= FUSE_AT_DEVICE_M else own
             warmest.append(zones.get(here, NO_ZONE_C))
     return max(warmest, default=25.0)
-
-
-def assumed_length_m(build: Build, run: Run) -> float:
-    """Length taken for a run that has not been measured yet [m]: a round one, as it is shown."""
-    name, factor = assumed_length(build, run)
-    return planned(name) * factor
-
-
-def assumed_length(build: Build, run: Run) -> tuple[str, float]:
-    """The planning value for a run that has not been measured yet, and metres in its unit.
-
-    From a battery or an isolator into another zone it runs through the vehicle, as a main run.
-    The vehicle's own battery ground has a length of its own, and its charge cable, which leads
-    through the vehicle to a battery that does not sit where the alternator does.
-    """
-    which = "branch"
-    if run.polarity is Polarity.GROUND:
-        own = run.existing and run.source.startswith("b")
-        which = "battery_ground" if own else "ground"
-    elif run.existing and "g" in (run.source[:1], run.target[:1]):
-        places = {getattr(find(build, end), "zone", "") for end in (run.source, run.target)}
-        which = "charge" if places <= {"", run.zone} else "main"
-    elif run.source[:1] in ("b", "d"):
-        source, target = find(build, run.source), find(build, run.target)
-        zones = [getattr(device, "zone", "") for device in (source, target)]
-        apart = zones[0] != zones[1] if all(zones) else run.source.startswith("b")
-        if apart and (isinstance(source, Battery) or _isolates(source)):
-            which = "main"
-    if build.header.units is UnitHabit.INCH:
-        return f"assumed_{which}_in", INCH.factor
-    return f"assumed_{which}_m", 1.0
-
-
-def _isolates(device: object) -> bool:
-    return isinstance(device, Block) and device.kind is BlockKind.ISOLATOR
 
 
 def terminal_limits(build: Build, run: Run) -> dict[str, str]:

@@ -71,7 +71,7 @@ def size_and_solve(
     solved = _raised(build, dict(floor or {}), swept, laid)
     bare = _better_open(solved)
     if bare:
-        laid = {id: Cover.OPEN if id in bare else cover for id, cover in laid.items()}
+        laid = {**laid, **dict.fromkeys(bare, Cover.OPEN)}
         solved = _raised(build, dict(floor or {}), swept, laid)
     return solved
 
@@ -275,7 +275,10 @@ def size_wires(
     joined = wiring(build)
     zones = {zone.id: zone.ambient_c for zone in build.zones}
     beside, round_it = conductors_in(build.runs), covers(build).of if laid is None else laid
-    items = {run.id: system.conductor(build, run, zones, beside, round_it) for run in build.runs}
+    going = system.routed(build)
+    items = {
+        run.id: system.conductor(build, run, zones, beside, round_it, going) for run in build.runs
+    }
     circuit = system.base_circuit(build, joined)
     extra = dict(extra_current_a or {})
     sized = size(build, joined, circuit, items, extra, warm_start, floor, seen_a)

@@ -11,6 +11,7 @@ from domain.reference.planning import planned
 from domain.sheet import BlockResult, LeadResult, RemoteResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source
 from domain.workings.context import Context
+from domain.workings.electrical.along import along
 from domain.workings.makers import Makers
 from domain.workings.working import Input, Working
 
@@ -38,6 +39,8 @@ def count(c: Context, r: LeadResult, _: str) -> Working:
 def length_m(c: Context, r: LeadResult, _: str) -> Working:
     """Route length."""
     title = "Length of the route"
+    if (way := switching.followed(c.build, r.id)) is not None:
+        return along(c, way)
     if not r.length_auto:
         return _entered(title, r.length_m, "m")
     name, factor = switching.assumed(c.build, r.length_m)

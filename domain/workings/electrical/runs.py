@@ -4,15 +4,18 @@ Fuses of a run are in ``fuses``.
 """
 
 from domain.build.choices import Cover, Metal
+from domain.document.records import find, label
 from domain.electrical import ampacity, conductors, fuses
-from domain.electrical.network import system
-from domain.electrical.network.system import NO_ZONE_C
+from domain.electrical.network.system import LEAST_OHM, NO_ZONE_C
 from domain.electrical.parallel import one_open_a as parallel_one_open_a
 from domain.electrical.parallel import side_by_side
 from domain.reference.planning import planned
+from domain.routes.lengths import assumed_length, assumed_length_m
+from domain.routes.ways import ways
 from domain.sheet import RunResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source, row_source
 from domain.workings.context import Context
+from domain.workings.electrical.along import along
 from domain.workings.makers import Makers
 from domain.workings.working import NONE, Input, Working
 
@@ -24,14 +27,16 @@ def length_m(c: Context, r: RunResult, _: str) -> Working:
     if run.length_m is not None:
         given = Input("L", "measured along the route", run.length_m, "m")
         return Working(title, "L as measured", (given,), (), run.length_m, "m", ENTERED)
-    name, factor = system.assumed_length(c.build, run)
+    if (way := ways(c.build).get(run.id)) is not None:
+        return along(c, way)
+    name, factor = assumed_length(c.build, run)
     steps = (f"1 in = {factor:g} m",) if factor != 1 else ()
     return Working(
         title,
         "L assumed until it is measured",
         (plan("L", name),),
         steps,
-        system.assumed_length_m(c.build, run),
+        assumed_length_m(c.build, run),
         "m",
         plan_source(name),
     )
@@ -214,10 +219,13 @@ def temperature_c(c: Context, r: RunResult, _: str) -> Working:
 
 
 def ambient_c(c: Context, r: RunResult, _: str) -> Working:
-    """Air temperature round the run."""
-    zone = next((z for z in c.build.zones if z.id == c.runs[r.id].zone), None)
+    """Air temperature round the run: in the worst section of its way, where it has one."""
+    section = find(c.build, c.items[r.id].section) if c.items[r.id].section else None
+    id = (section.zone if section else "") or c.runs[r.id].zone
+    zone = next((z for z in c.build.zones if z.id == id), None)
     if zone:
-        given = Input("T", f"location {zone.name or zone.id}", zone.ambient_c, "C")
+        where = f", in {label(c.build, section.id)}, its worst section" if section else ""
+        given = Input("T", f"location {zone.name or zone.id}{where}", zone.ambient_c, "C")
         return Working("Air", "T of its location", (given,), (), zone.ambient_c, "C", ENTERED)
     assumed = Input("T", "no location chosen", NO_ZONE_C, "C")
     source = cite("33CFR183.425-NOTES", PRACTICE)
@@ -236,7 +244,7 @@ def _current(c: Context, r: RunResult, level: str, title: str) -> Working:
         Input("V_b", f"node {b}", volts[b], "V"),
         Input("R", "resistance of the run", ohm, "ohm"),
     ]
-    formula, value = "I = |V_a - V_b| / R", abs(volts[a] - volts[b]) / max(ohm, system.LEAST_OHM)
+    formula, value = "I = |V_a - V_b| / R", abs(volts[a] - volts[b]) / max(ohm, LEAST_OHM)
     steps = [f"posts held at {planned('design_v'):g} V", solved.balance(b)]
     if not (c.wiring.feeds.get(r.id) or c.wiring.returns.get(r.id)):
         between = {

@@ -40,22 +40,25 @@ SINCE: dict[str, dict[str, Any]] = {
     "batteries": {
         **{"made_year": None, "discharge_limit_a": None, "charge_limit_a": None},
         **{"hottest_c": None, "charge_hottest_c": None, "charge_coldest_c": None},
+        "place": "",
     },
+    **{table: {"place": ""} for table in ("alternators", "amplifiers", "grounds")},
     "parts": {"seat": "not told", "both_hands": False},
     "holes": {"fixing": ""},
-    "runs": {"count": 1, "cover": None, "breaks_a": None, "resets": "by hand"},
+    "runs": {"count": 1, "cover": None, "breaks_a": None, "resets": "by hand", "via": ""},
     "blocks": {
         **{"isolates": None, "rated_a": None, "bar_width_m": None, "bar_thick_m": None},
         **{"join_v": None, "part_v": None, "join_s": None, "part_s": None},
         **{"peak_a": None},
         **{"charge_v": None, "input_a": None, "efficiency": None},
+        "place": "",
     },
     "spots": {"into": "not told", "behind_m": None},
 }
 """Fields that records have gained since, and what they hold in a store from before."""
 
 
-TABLES_SINCE = ("fixings", "appliances", "remotes", "leads", "extras")
+TABLES_SINCE = ("places", "sections", "fixings", "appliances", "remotes", "leads", "extras")
 """Tables that builds have gained since: empty in a store from before."""
 
 
