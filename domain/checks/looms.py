@@ -1,15 +1,17 @@
 """Do the runs of a loom suit each other: derating, fuses, heat, thickness?"""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from domain.build.choices import Cover
 from domain.build.records import Run
+from domain.cable.looms import SectionLoom
 from domain.checks.context import Context
 from domain.electrical.ampacity import cover_factor
 from domain.electrical.bundling import conductors_in
 from domain.electrical.covers import covers
 from domain.electrical.protection.bounds import HAIR_M
 from domain.findings import Finding, Level
+from domain.routes.ways import ways
 from domain.sheet import Loom, RunResult
 from domain.units.gauges import gauge_text
 from domain.units.show import format_quantity
@@ -26,8 +28,11 @@ def findings(c: Context) -> Iterator[Finding]:
         return
     yield from _bundles(c)
     pairs = {run.id: (run, result) for run, result in c.pairs()}
+    yield from _in_sections(c, pairs)
     for loom in c.looms:
         own = [pairs[id] for id in loom.runs]
+        if isinstance(loom, SectionLoom):
+            continue
         if len(own) == 1:
             yield _alone(c, loom)
             continue
@@ -35,6 +40,25 @@ def findings(c: Context) -> Iterator[Finding]:
             yield from _unprotected(c, loom, run, result)
             yield from _heat(c, loom, run, [each for each in own if each[0].id != run.id])
         yield from _zones(c, loom, own)
+        yield from _large(c, loom)
+
+
+def _in_sections(c: Context, pairs: Mapping[str, _Pair]) -> Iterator[Finding]:
+    """The same of bundles in sections: of each run once, however many sections it takes."""
+    hot: set[str] = set()
+    going = ways(c.build)
+    for loom in c.looms:
+        if not isinstance(loom, SectionLoom):
+            continue
+        own = [pairs[id] for id in loom.runs]
+        for run, result in own if len(own) > 1 else ():
+            if loom.section == going[run.id].sections[0].id:
+                yield from _unprotected(c, loom, run, result)
+            if run.id not in hot:
+                others = [each for each in own if each[0].id != run.id]
+                found = list(_heat(c, loom, run, others))
+                hot |= {each.id for each in found}
+                yield from found
         yield from _large(c, loom)
 
 
@@ -80,7 +104,8 @@ def _bundles(c: Context) -> Iterator[Finding]:
 
 
 def _alone(c: Context, loom: Loom) -> Finding:
-    others = [each.name for each in c.looms if each.id != loom.id]
+    words = (each for each in c.looms if not isinstance(each, SectionLoom))
+    others = [each.name for each in words if each.id != loom.id]
     return Finding(
         Level.NOTE,
         "loom-alone",

@@ -11,6 +11,7 @@ from domain.electrical.network import system
 from domain.electrical.network.wiring import same_way
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
+from domain.routes.lengths import to_measure
 from domain.sheet import RunResult
 from domain.units.gauges import gauge_text
 
@@ -250,7 +251,8 @@ NAMED = 6
 
 def _unmeasured(c: Context) -> Iterator[Finding]:
     """Lengths that are assumed, told once: at the first run, with what is assumed of each."""
-    found = [(run, r) for run, r in c.pairs() if r.length_auto and not run.existing]
+    untold = to_measure(c.build)
+    found = [(run, r) for run, r in c.pairs() if run.id in untold]
     if not found:
         return
     run, first = found[0]

@@ -160,8 +160,9 @@ EXTREME: dict[str, dict[str, tuple[object, ...]]] = {
 }
 """The ends of what a field takes."""
 
-LEADS = ("remotes", "leads")
-"""Tables of no part of the power side: ``tests/domain/electrical/test_switching.py`` draws them."""
+LEADS = ("remotes", "leads", "places", "sections")
+"""Tables of no part of the power side: ``tests/domain/electrical/test_switching.py`` and
+``tests/domain/routes/vehicles.py`` draw them."""
 
 DEVICES = ("batteries", "alternators", "amplifiers", "appliances", "blocks", "grounds")
 
