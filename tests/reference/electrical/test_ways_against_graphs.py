@@ -36,7 +36,9 @@ def graph(build: Build) -> "nx.MultiGraph[str]":
 def shortest_m(net: "nx.MultiGraph[str]", stops: list[str]) -> float:
     """The shortest way over these places in order [m]; infinite where there is none."""
     try:
-        return sum(nx.dijkstra_path_length(net, one, other) for one, other in pairwise(stops))
+        return sum(
+            float(nx.dijkstra_path_length(net, one, other)) for one, other in pairwise(stops)
+        )
     except nx.NetworkXNoPath:
         return inf
 
