@@ -105,6 +105,49 @@ def test_an_isolator_that_goes_leaves_the_fuse_at_the_starter_battery(isolates: 
     assert [f.what for f in evaluate(after).findings if f.level is Level.STOP] == []
 
 
+@pytest.mark.parametrize("wires", [1, 2])
+@pytest.mark.parametrize("at_once", [True, False])
+def test_a_bank_goes_as_it_came_whole_or_one_by_one(wires: int, at_once: bool) -> None:
+    # by definition: what came with it goes with it; the battery's new ground cable stays, as it
+    # may be for more, which is told of the whole
+    before = changed(car(), ("runs", "r4", "count", wires))
+    build = actions.applied(before, kits.bank_in_the_boot(before))
+    after, said = build, ""
+    if at_once:
+        alone, whole = removal.ways(build, "batteries", "b3")
+        assert (alone.name, whole.name) == ("Bank 2 alone", "the whole bank of 4")
+        after, back = apply(build, whole.edit)
+        assert apply(after, back)[0] == build
+        said = whole.said
+        assert said.endswith("; Battery ground cable stays as new wire")
+    else:
+        for id in ("b2", "b3", "b4", "b5"):
+            said = removal.ways(after, "batteries", id)[0].said
+            after = actions.applied(after, removal.remove(after, "batteries", id))
+    assert "Bank isolator" in said
+    assert "Bank ground" in said
+    assert "Main run is fed from Starter battery now" in said
+    for table in ("batteries", "blocks", "grounds"):
+        assert getattr(after, table) == getattr(before, table)
+    main = next(run for run in after.runs if run.id == "r4")
+    assert (main.source, main.fused, main.far_fused) == ("b1", True, False)
+    assert main.fuse_distance_m == pytest.approx(0.3048)  # 12 in, as a fuse not placed yet
+    assert {run.id for run in after.runs} == {run.id for run in before.runs}
+    assert serious(after) == []
+
+
+def test_a_ground_point_goes_with_the_last_wire_on_it_only_where_its_place_has_another() -> None:
+    build = car(5)  # four rings to a stud: the fifth amplifier has a point of its own
+    last = build.amplifiers[-1].id
+    assert len(build.grounds) == 3
+    way = removal.ways(build, "amplifiers", last)[0]
+    assert "Trunk ground 2" in way.said
+    assert actions.applied(build, way.edit).grounds == car(0).grounds
+    alone = car(1)
+    after = actions.applied(alone, removal.remove(alone, "amplifiers", "a1"))
+    assert after.grounds == alone.grounds
+
+
 def test_a_main_switch_comes_and_goes_and_the_fuse_is_where_it_was() -> None:
     before = changed(car(), ("runs", "r4", "fuse_a", 150.0))
     build = actions.applied(before, kits.main_switch(before))

@@ -66,3 +66,29 @@ async def test_what_is_added_in_the_drawing_is_found_by_any_word_of_it(tmp_path:
         # the beginning of a name goes before a word within
         await press(pilot, "escape", "ctrl+n", *"an a", "escape")
         assert len(reopened(path).amplifiers) == 1
+
+
+async def test_of_a_bank_one_battery_is_taken_out_or_all_of_it(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, NARROW) as pilot:
+        await press(pilot, "ctrl+n", "enter", "500", "enter", "ctrl+n", *"ban", "enter", "escape")
+        with_bank = reopened(path)
+        assert len(with_bank.batteries) == 5
+        build_screen(pilot).grid.go(
+            next(r.id for r in with_bank.runs if r.source == "b3"), "·wiring"
+        )
+        await press(pilot, "ctrl+x", "escape")
+        assert reopened(path) == with_bank
+        await press(pilot, "ctrl+x", "enter")
+        assert len(reopened(path).batteries) == 4
+        assert "Removed Bank 2, with Bank 2 lead" in status(pilot)
+        await press(pilot, "ctrl+z")
+        assert reopened(path) == with_bank
+        build_screen(pilot).grid.go(
+            next(r.id for r in with_bank.runs if r.source == "b3"), "·wiring"
+        )
+        await press(pilot, "ctrl+x", "down", "enter")
+        assert len(reopened(path).batteries) == 1
+        assert "Removed the whole bank of 4" in screen_text(pilot)
+        await press(pilot, "ctrl+z", "ctrl+y")
+        assert len(reopened(path).batteries) == 1

@@ -6,6 +6,7 @@ from domain.build import actions, removal
 from domain.build.edits import Edit, EditRefused, MoveRecord
 from domain.build.records import CARRIED_TABLES, Build, table_of
 from domain.document.records import find, label, records
+from tui.dialogs.boxes import Pick
 from tui.grids.shown_table import ShownTable
 
 if TYPE_CHECKING:
@@ -96,16 +97,26 @@ class RecordTable(ShownTable):
         if not id:
             super().remove()
             return
-        name = label(build, id)
         try:
-            edit = removal.remove(build, table_of(id), id)
+            ways = removal.ways(build, table_of(id), id)
         except EditRefused as error:
             self.screen.say(f"Not removed: {error}", bad=True)
             return
-        if self.screen.commit(edit):
-            self.screen.tell(
-                f"Removed {name}{removal.along(build, edit.edits)}: ctrl+z brings it back"
-            )
+        if len(ways) == 1:
+            self._removed(ways[0])
+            return
+
+        def chosen(place: int | None) -> None:
+            if place is not None:
+                self._removed(ways[place])
+
+        names = [way.name for way in ways]
+        self.screen.app.push_screen(Pick(f"Remove {label(build, id)}", names, 0), chosen)
+
+    def _removed(self, way: removal.Removal) -> None:
+        """Make a removal, and say what went with it."""
+        if self.screen.commit(way.edit):
+            self.screen.tell(f"Removed {way.said}: ctrl+z brings it back")
 
     def move(self, step: int) -> None:
         """Move the row with the cursor up (-1) or down (1)."""
