@@ -1,5 +1,6 @@
 """Build -> sheet: the whole computation, pure, reads like a table of contents."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from domain.build.records import Build
@@ -12,6 +13,8 @@ from domain.electrical.bus_bars import is_bus_bar
 from domain.electrical.charging import supply
 from domain.electrical.fuse_study import studies
 from domain.electrical.grounds import ground_results
+from domain.electrical.network.charge_reach import lowered
+from domain.electrical.network.states import Wired, solve_state
 from domain.electrical.protection.segments import segment_results
 from domain.electrical.schedule import amplifier_loads, appliance_loads, run_results
 from domain.electrical.sizing.between_sources import charging_a
@@ -24,7 +27,7 @@ from domain.findings import Finding
 from domain.materials.bill import materials_list
 from domain.plan import Plan
 from domain.routes.ways import ways
-from domain.sheet import PartResult, Sheet
+from domain.sheet import NetworkState, PartResult, Sheet
 
 if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
@@ -76,6 +79,7 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
             leads=leads,
             blocks=blocks,
             isolators=isolators,
+            lowered=_lowered(build, solved.wired),
         )
     )
     sheet = Sheet(
@@ -107,6 +111,15 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
         ),
     )
     return Plan(build, sheet, solved)
+
+
+def _lowered(build: Build, wired: Wired) -> tuple[NetworkState, ...]:
+    """Driving with the voltage that smart alternators lower theirs to; nothing without such."""
+    on_the_road = lowered(build)
+    if on_the_road is None:
+        return ()
+    held = replace(wired, build=on_the_road)
+    return tuple(solve_state(held, state) for state in ("cruise-programme", "cruise-tone"))
 
 
 def _fabricated(

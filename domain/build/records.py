@@ -241,6 +241,22 @@ class Alternator(Record):
     vehicle_load_a: float = Field(
         35, ge=0, le=500, title="Vehicle load", description="what the vehicle itself draws"
     )
+    smart: bool | None = Field(
+        None,
+        title="Smart",
+        description="its voltage is lowered on the road to save fuel; auto: the first as the "
+        "vehicle's, others not",
+    )
+    low_v: float | None = Field(
+        None, gt=11, le=16, title="Lowered to", description="voltage of a smart one on the road"
+    )
+    high_v: float | None = Field(
+        None,
+        gt=11,
+        le=17,
+        title="Raised to",
+        description="highest voltage of a smart one, as the vehicle slows",
+    )
     place: Ref = Field("", title="Place", description="place of the vehicle it stands at")
 
 

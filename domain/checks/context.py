@@ -41,6 +41,8 @@ class Context:
     leads: tuple[LeadResult, ...] = ()
     blocks: tuple[BlockResult, ...] = ()
     isolators: tuple[IsolatorResult, ...] = ()
+    lowered: tuple[NetworkState, ...] = ()
+    """Driving, with what smart alternators lower their voltage to; none without such."""
 
     @property
     def loads(self) -> tuple[AmplifierLoad, ...]:

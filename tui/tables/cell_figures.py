@@ -47,6 +47,8 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
         return largest_wire(record)
     if table == "alternators" and field == "idle_a" and len(build.alternators) == 1:
         return sheet.supply.idle_a
+    if table == "alternators" and field in ("smart", "low_v", "high_v"):
+        return _regulation(build, record, field)
     if table == "blocks" and field in _RELAY and by_voltage(record):
         return planned(f"relay_{field}")
     if table == "blocks" and field in ("bar_width_m", "bar_thick_m"):
@@ -61,6 +63,18 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
     if table == "grounds" and field == "resistance_ohm":
         return next((g.resistance_ohm for g in sheet.grounds if g.id == record.id), None)
     return None
+
+
+def _regulation(build: Build, alternator: Any, field: str) -> Scalar:
+    """How an alternator is regulated where that is not said; voltages only of a smart one."""
+    from domain.electrical.network.charge_reach import is_smart, overrun_v, road_v
+
+    smart = is_smart(build, alternator)
+    if field == "smart":
+        return smart
+    if not smart:
+        return None
+    return road_v(build, alternator) if field == "low_v" else overrun_v(build, alternator)
 
 
 def _taped(build: Build, length_m: float) -> float:

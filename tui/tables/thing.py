@@ -58,6 +58,7 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     ),
     "alternators": (
         ("Output", ("name", "rated_a", "hot", "idle_a", "regulated_v")),
+        ("Smart", ("smart", "low_v", "high_v")),
         ("Turns", ("idle_rpm", "cruise_rpm", "pulley_ratio")),
         ("Vehicle", ("vehicle_load_a",)),
     ),

@@ -7,6 +7,7 @@ from domain.build.choices import FuseFamily
 from domain.build.records import Appliance
 from domain.checks.context import Context
 from domain.electrical import capacitors
+from domain.electrical.network import charge_reach
 from domain.electrical.protection import coordination
 from domain.electrical.protection.any_short import Fuse
 from domain.electrical.protection.withstand import adiabatic_k, limit_c
@@ -30,7 +31,10 @@ def findings(c: Context) -> Iterator[Finding]:
 
 
 def _highest_v(c: Context, capacitor: Appliance) -> float:
-    return max((s.amplifier_v[capacitor.id] for s in c.states if s.converged), default=0.0)
+    raised = charge_reach.overrun(c.build, c.wiring).get(f"{capacitor.id}_pos", 0.0)
+    seen = max((s.amplifier_v[capacitor.id] for s in c.states if s.converged), default=0.0)
+    smart = any(charge_reach.is_smart(c.build, g) for g in c.build.alternators)
+    return max(seen, raised) if smart else seen
 
 
 def _voltage(c: Context, capacitor: Appliance, highest: float) -> Iterator[Finding]:

@@ -39,7 +39,7 @@ def _reached(c: Context, battery: Battery) -> Iterator[Finding]:
     chargers = charge_reach.chargers_at(c.build, c.wiring, battery)
     if low or any(volts >= each.charge_v - 1e-9 for each in chargers):
         return  # the voltage of a charger that nothing takes from is judged with the charger
-    road = charge_reach.best_v(c.build, c.wiring, battery, on_the_road=True)
+    road = charge_reach.best_v(c.build, c.wiring, battery, road=True)
     if road is not None and road < least <= volts:
         yield from _low_on_the_road(c, battery, road)
         return
@@ -129,14 +129,21 @@ def _unlike(c: Context) -> Iterator[Finding]:
         together = joined_nodes(
             c.build, c.wiring, (f"{one.id}_pos",), through=lambda isolator: False
         )
-        apart = abs(one.regulated_v - other.regulated_v)
-        if f"{other.id}_pos" in together and apart > planned("unlike_v") + 1e-9:
-            high, low = sorted((one, other), key=lambda g: -g.regulated_v)
+        if f"{other.id}_pos" not in together:
+            continue
+        set_v = {g.id: g.regulated_v for g in (one, other)}
+        road_v = {g.id: charge_reach.road_v(c.build, g) for g in (one, other)}
+        volts, when = max(
+            (set_v, ""), (road_v, " on the road"), key=lambda each: abs(_apart(each[0]))
+        )
+        apart = abs(_apart(volts))
+        if apart > planned("unlike_v") + 1e-9:
+            high, low = sorted((one, other), key=lambda g: -volts[g.id])
             yield Finding(
                 Level.NOTE,
                 "alternators-unlike",
                 f"{c.name(low.id)} gives nothing until {c.name(high.id)} gives all it has",
-                f"{c.volts(low.regulated_v)} beside {c.volts(high.regulated_v)}, "
+                f"{c.volts(volts[low.id])} beside {c.volts(volts[high.id])}{when}, "
                 f"{c.volts(apart)} apart: the one that is set higher works alone, and hot",
                 "one regulator for both, or set both to one voltage",
                 PRACTICE,
@@ -145,3 +152,9 @@ def _unlike(c: Context) -> Iterator[Finding]:
                 "regulated_v",
             )
             return
+
+
+def _apart(volts: dict[str, float]) -> float:
+    """Between two voltages [V]."""
+    first, second = volts.values()
+    return first - second

@@ -81,29 +81,63 @@ def alternators_at(build: Build, joined: Wiring, battery: Battery) -> tuple[Alte
     )
 
 
-def road_v(build: Build, alternator: Alternator) -> float:
-    """What an alternator holds on the road [V]: a smart one of the vehicle's own lowers it there.
+def is_smart(build: Build, alternator: Alternator) -> bool:
+    """Whether its voltage is lowered on the road: as said of it, else of the vehicle's own.
 
-    A further one that is added has a regulator of its own.
+    A further one that is added has a regulator of its own; what charges a hybrid or electric
+    vehicle is a converter.
     """
-    header = build.header
-    smart = header.smart_alternator and not header.drive.high_voltage
-    if smart and alternator.id == build.alternators[0].id:
-        return min(alternator.regulated_v, planned("smart_low_v"))
-    return alternator.regulated_v
+    if build.header.drive.high_voltage:
+        return False
+    if alternator.smart is not None:
+        return alternator.smart
+    return build.header.smart_alternator and alternator.id == build.alternators[0].id
 
 
-def best_v(
-    build: Build, joined: Wiring, battery: Battery, *, on_the_road: bool = False
-) -> float | None:
+def road_v(build: Build, alternator: Alternator) -> float:
+    """What an alternator holds on the road [V]: a smart one lowers it there."""
+    if not is_smart(build, alternator):
+        return alternator.regulated_v
+    low = planned("smart_low_v") if alternator.low_v is None else alternator.low_v
+    return min(alternator.regulated_v, low)
+
+
+def overrun_v(build: Build, alternator: Alternator) -> float:
+    """The most that it holds for seconds [V]: a smart one raises it as the vehicle slows."""
+    if not is_smart(build, alternator):
+        return alternator.regulated_v
+    high = planned("smart_high_v") if alternator.high_v is None else alternator.high_v
+    return max(alternator.regulated_v, high)
+
+
+def lowered(build: Build) -> Build | None:
+    """The build with what smart alternators hold on the road; ``None`` where there is none."""
+    if not any(is_smart(build, g) for g in build.alternators):
+        return None
+    held = tuple(g.model_copy(update={"regulated_v": road_v(build, g)}) for g in build.alternators)
+    return build.model_copy(update={"alternators": held})
+
+
+def on_the_road(build: Build, joined: Wiring) -> dict[str, float]:
+    """Positive node -> what alternators hold there on the road, with no current [V]."""
+    return held_v(build, joined, [(f"{g.id}_pos", road_v(build, g)) for g in _live(build, joined)])
+
+
+def overrun(build: Build, joined: Wiring) -> dict[str, float]:
+    """Positive node -> the most that alternators put there for seconds, with no current [V]."""
+    return held_v(
+        build, joined, [(f"{g.id}_pos", overrun_v(build, g)) for g in _live(build, joined)]
+    )
+
+
+def best_v(build: Build, joined: Wiring, battery: Battery, *, road: bool = False) -> float | None:
     """The highest voltage at which alternators and chargers keep a battery [V].
 
-    With no current flowing; ``None`` where nothing that charges gets to it. ``on_the_road``: with
+    With no current flowing; ``None`` where nothing that charges gets to it. ``road``: with
     what a smart alternator has lowered its voltage to.
     """
     starts = [
-        (f"{g.id}_pos", road_v(build, g) if on_the_road else g.regulated_v)
-        for g in _live(build, joined)
+        (f"{g.id}_pos", road_v(build, g) if road else g.regulated_v) for g in _live(build, joined)
     ]
     found: dict[str, float] = held_v(build, joined, starts)
     waiting = list(converters(build))

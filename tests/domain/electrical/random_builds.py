@@ -101,6 +101,11 @@ NEWER: dict[str, dict[str, tuple[object, ...]]] = {
         "drive": ("combustion", "hybrid", "electric"),
         "average_level": (None, 0.05, 0.3),
     },
+    "alternators": {
+        "smart": (None, True, False),
+        "low_v": (None, 12.2, 13.0),
+        "high_v": (None, 14.8, 15.5),
+    },
     "blocks": {
         "kind": ("bus bar",),
         "join_v": (None, 13.3, 13.7, 15.0),

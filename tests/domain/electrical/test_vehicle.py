@@ -66,3 +66,39 @@ def test_high_voltage_is_cautioned_and_stands_in_the_work_order(drive: Drive) ->
         ("alternators", "g1", "idle_a", build.alternators[0].rated_a),
     )
     assert "converter-output" not in codes(told)
+
+
+def two(smart: tuple[bool | None, bool | None], isolates: Isolates = Isolates.RELAY) -> Build:
+    """A battery behind an isolator, and two alternators, of which these are said to be smart."""
+    build = car(isolates, smart=True)
+    build = actions.applied(build, actions.add(build, "alternators"))
+    return changed(
+        build, *(("alternators", f"g{n}", "smart", each) for n, each in enumerate(smart, 1))
+    )
+
+
+def test_each_alternator_has_a_regulation_of_its_own() -> None:
+    # by the rule of the higher: on one wire the alternator that keeps 14.2 V holds all of it there
+    assert "smart-isolator" not in codes(two((None, None)))
+    assert codes(two((None, None)))["alternators-unlike"] is Level.NOTE  # 12.4 beside 14.2 V
+    assert codes(two((None, True)))["smart-isolator"] is Level.FIX
+    neither = codes(two((False, None)))
+    assert not neither.keys() & {"smart-isolator", "smart-states", "alternators-unlike"}
+    only_second = codes(two((False, True)))
+    assert "smart-states" in only_second
+    assert "smart-isolator" not in only_second
+
+
+def test_a_smart_one_is_solved_with_what_it_lowers_to() -> None:
+    # Kirchhoff: held at 12.4 V an alternator gives less than the batteries, which rest higher
+    # (AGM at 80 %: 12.5 V and more), and the music comes out of them
+    build = actions.applied(
+        car(Isolates.RELAY, smart=True),
+        actions.add(car(Isolates.RELAY, smart=True), "amplifiers", channel_w=800.0),
+    )
+    (told,) = (f for f in evaluate(build).findings if f.code == "smart-states")
+    assert "come out of Starter battery with the music on average" in told.why
+    assert "at full power" in told.why
+    kept = changed(build, ("alternators", "g1", "low_v", 14.2))
+    (told,) = (f for f in evaluate(kept).findings if f.code == "smart-states")
+    assert "come out of" not in told.why

@@ -406,6 +406,39 @@ CASES = (
         "12.40 V reach it then, and below 13.20 V",
         linked,
     ),
+    Case(
+        "LiFePO4 behind an ideal diode on a smart alternator",
+        # 15.0 V as the vehicle slows (typical, from memory), less 20 mV of an ideal diode
+        lambda: behind(Isolates.IDEAL_DIODE, SMART, LITHIUM_2),
+        "smart-overrun",
+        Level.FIX,
+        "stands 14.60 V",
+        lambda: behind(Isolates.CONVERTER, SMART, LITHIUM_2),
+    ),
+    Case(
+        "a LiFePO4 starter battery on a smart alternator",
+        lambda: lithium(SMART),
+        "smart-overrun",
+        Level.FIX,
+        "gets 15.00 V",
+        lambda: lithium(SMART, ("alternators", "g1", "high_v", 14.5)),
+    ),
+    Case(
+        "AGM on a smart alternator that raises to 15.5 V",
+        lambda: simple(SMART, ("alternators", "g1", "high_v", 15.5)),
+        "smart-overrun",
+        Level.NOTE,
+        "gets 15.50 V",
+        lambda: simple(SMART),
+    ),
+    Case(
+        "a capacitor for 14.8 V on a smart alternator",
+        lambda: changed(capacitor(14.8), SMART),
+        "capacitor-voltage",
+        Level.STOP,
+        "15.00 V",
+        lambda: capacitor(14.8),
+    ),
     # isolators
     Case(
         "a relay that never joins",
