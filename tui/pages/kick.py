@@ -59,11 +59,16 @@ class KickPage(LongWork[KickStudy]):
 
             ask_for_music(self.app, self.bench)
         elif key == "ctrl+w" and self.found is not None and self.found.conditions:
-            from domain.workings.electrical.kick import first_moment
+            from domain.workings.electrical.kick import first_moment, on_the_edge
             from domain.workings.registry import text
 
             condition = self._condition(self.found)
-            lines = text(first_moment(self.bench.plan.solved, condition.engine))
+            solved = self.bench.plan.solved
+            lines = [
+                *text(first_moment(solved, condition.engine)),
+                "",
+                *text(on_the_edge(solved, self.found.amplifier)),
+            ]
             self.app.push_screen(TextPage("How it is calculated: kick drum", lines))
 
     def step(self, by: int) -> None:

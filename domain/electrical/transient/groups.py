@@ -198,6 +198,26 @@ class OneWays:
         return over * slope, slope, base
 
 
+class Wires:
+    """Wires with inductance: the state is the current."""
+
+    def __init__(self, rows: Sequence[Sequence[parts.Wire]]) -> None:
+        self.ohm = _table(rows, "ohm")
+        self.henries = _table(rows, "henries")
+
+    def start(self, volts: Array) -> Array:
+        """What flows at rest."""
+        flows: Array = volts / self.ohm
+        return flows
+
+    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
+        """L dI/dt = V - R I."""
+        share = alpha / self.henries
+        under = 1 + share * self.ohm
+        state = (base + share * volts) / under
+        return state, share / under, state
+
+
 _GROUPS = {
     parts.Battery: Batteries,
     parts.Capacitor: Capacitors,
@@ -205,6 +225,7 @@ _GROUPS = {
     parts.Drawn: Loads,
     parts.Lamps: LampSets,
     parts.OneWay: OneWays,
+    parts.Wire: Wires,
 }
 
 

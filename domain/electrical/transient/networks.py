@@ -6,10 +6,9 @@ is part quick, part slow. An alternator's current follows its regulator with a l
 rise slowly only. Relays stay as they are, for they need seconds; a DC-DC charger goes on giving and
 taking what it did. The headlamps are filament lamps on a lead of their own from the starter
 battery, back through the body, and part of what the vehicle draws; with the engine off they are on
-beside it. The inductance of cables is left out: it bears on the edges of a hit alone, and there the
-input capacitor of the amplifier, which nobody knows, makes up for it. What is tried is joined where
-the first bass amplifier is fed: a capacitor at its terminals, a battery like the first one at the
-block that feeds it.
+beside it. The inductance of wires bears on the edges of a hit alone: ``edges`` follows it there.
+What is tried is joined where the first bass amplifier is fed: a capacitor at its terminals, a
+battery like the first one at the block that feeds it.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -112,20 +111,20 @@ def kick_network(
         (*values, 1 / planned("lamp_lead_ohm")),
         played,
     )
-    found = replace(found, places=_in_order(_places(solved, found)))
+    found = replace(found, places=in_order(_places(solved, found)))
     chargers = converters.converters(build)
     if not chargers:
         return found
-    return replace(found, places=_in_order([*found.places, *_held(solved, found, chargers)]))
+    return replace(found, places=in_order([*found.places, *_held(solved, found, chargers)]))
 
 
-def _in_order(places: Iterable[Place]) -> tuple[Place, ...]:
+def in_order(places: Iterable[Place]) -> tuple[Place, ...]:
     """In the order of their kinds."""
     known = typical()
     return tuple(sorted(places, key=lambda each: parts.KINDS.index(type(each.made(known)))))
 
 
-def _always(part: parts.Part) -> Made:
+def always(part: parts.Part) -> Made:
     """A part of which all is known."""
     return lambda unknown: part
 
@@ -139,7 +138,7 @@ def _held(
     if network.engine == "off":
         none = loads.Load(0.0, 0.0, inf, GIVES_V, True, planned("design_v"))
         for e in own:
-            yield Place(e.name, e.positive, e.negative, _always(parts.Drawn(none, none)))
+            yield Place(e.name, e.positive, e.negative, always(parts.Drawn(none, none)))
         return
     laws = converters.laws(chargers)
     idle = [nodal.Element(e.name, e.positive, e.negative, laws[e.name]) for e in own]
@@ -155,7 +154,7 @@ def _held(
         if e.name.endswith(converters.INPUT):
             lowest = planned("charger_lowest_v")
             held = replace(held, power_w=volts * amperes, idle_a=0.0, lowest_v=lowest)
-        yield Place(e.name, e.positive, e.negative, _always(parts.Drawn(held, held)))
+        yield Place(e.name, e.positive, e.negative, always(parts.Drawn(held, held)))
 
 
 def _places(solved: SolvedNetwork, network: KickNetwork) -> Iterator[Place]:
@@ -177,15 +176,15 @@ def _places(solved: SolvedNetwork, network: KickNetwork) -> Iterator[Place]:
         else:
             asked = replace(loads.load_in_state(taker, *level), cap_a=inf)
             drawn = parts.Drawn(*hit.get(taker.id, (asked, asked)))
-            yield Place(taker.id, *at[taker.id], _always(drawn))
+            yield Place(taker.id, *at[taker.id], always(drawn))
     lamps = parts.Lamps(planned("lamp_a"), planned("lamp_v"), planned("lamp_exponent"))
     body = _body(network, at[batteries[0].id][1])
-    yield Place(LAMPS, network.nodes.index(LAMPS), body, _always(lamps))
+    yield Place(LAMPS, network.nodes.index(LAMPS), body, always(lamps))
     own_a = states.vehicle_load_a(build, engine) - (lamps.amperes if engine != "off" else 0.0)
     own = loads.Load(0.0, max(own_a, 0.0), inf, states.VEHICLE_LOWEST_V, True, lamps.volts)
-    yield Place(states.VEHICLE, *at[states.VEHICLE], _always(parts.Drawn(own, own)))
+    yield Place(states.VEHICLE, *at[states.VEHICLE], always(parts.Drawn(own, own)))
     for name, (drop,) in system.isolator_knees(build).items():
-        yield Place(name, *at[name], _always(parts.OneWay(drop, planned("isolator_ohm"))))
+        yield Place(name, *at[name], always(parts.OneWay(drop, planned("isolator_ohm"))))
 
 
 def takers_fed(solved: SolvedNetwork) -> Iterator[loads.Taker]:

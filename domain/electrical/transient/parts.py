@@ -82,9 +82,17 @@ class OneWay:
     ohm: float
 
 
-Part = Battery | Capacitor | Alternator | Drawn | Lamps | OneWay
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A wire whose inductance counts: its resistance [ohm] in series with it [H]."""
 
-KINDS = (Battery, Capacitor, Alternator, Drawn, Lamps, OneWay)
+    ohm: float
+    henries: float
+
+
+Part = Battery | Capacitor | Alternator | Drawn | Lamps | OneWay | Wire
+
+KINDS = (Battery, Capacitor, Alternator, Drawn, Lamps, OneWay, Wire)
 """The order in which the parts of a network stand."""
 
 
@@ -126,6 +134,8 @@ def steady_law(part: Part, level: float = 0.0) -> nodal.Law:
         return nodal.load_law(part.at(level))
     if isinstance(part, Lamps):
         return lamp_law(part)
+    if isinstance(part, Wire):
+        return nodal.battery_law(0.0, part.ohm, part.ohm)
     return nodal.one_way_law(part.drop_v, part.ohm, inf)
 
 
@@ -151,6 +161,6 @@ def fixed_siemens(part: Part) -> float:
     """
     if isinstance(part, Battery):
         return 1 / part.quick_ohm
-    if isinstance(part, Capacitor):
+    if isinstance(part, Capacitor | Wire):
         return 1 / part.ohm
     return 0.01

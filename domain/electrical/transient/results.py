@@ -91,17 +91,36 @@ class Condition:
 
 
 @dataclass(frozen=True, slots=True)
+class Edge:
+    """What the inductance of wires adds on the edge of a hit, for some ms.
+
+    ``most_h`` and ``least_h`` are that of the way to the amplifier and back, its wires far from
+    their return and beside it [H]; ``most_v`` and ``least_v`` what it takes more there than the
+    dip without it, ``capacitor_v`` the same as ``most_v`` with the capacitor that is tried,
+    ``lamps_v`` at the lamps [V].
+    """
+
+    most_h: float
+    least_h: float
+    most_v: float
+    least_v: float
+    capacitor_v: float
+    lamps_v: float
+
+
+@dataclass(frozen=True, slots=True)
 class KickStudy:
     """The kick drum on a build: which amplifiers play it, and each condition of the engine.
 
     ``amplifier`` is the one among them whose voltage dips most; ``hit_w`` what they draw more in a
-    hit than between hits [W].
+    hit than between hits [W]. ``edge`` is for the first of the conditions.
     """
 
     amplifiers: tuple[str, ...]
     amplifier: str
     hit_w: float
     conditions: tuple[Condition, ...]
+    edge: Edge | None = None
 
     def at(self, engine: str) -> Condition | None:
         """One condition."""

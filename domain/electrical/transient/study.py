@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from domain.electrical.charging import live_alternators, live_batteries
 from domain.electrical.transient import networks, parts
+from domain.electrical.transient.edges import edge
 from domain.electrical.transient.flicker import times_noticed
 from domain.electrical.transient.integrate import Cancelled, Case, Trace, integrate
 from domain.electrical.transient.pattern import beat, steps
@@ -133,7 +134,8 @@ def kick_study(
     read = _Reading(solved, ports, cases, trace, kick, rows, tuple(hit))
     amplifier = read.worst_amplifier()
     conditions = tuple(read.condition(engine, amplifier) for engine in engines)
-    return KickStudy(tuple(hit), amplifier, hit_w, conditions)
+    sharp = edge(solved, engines[0], amplifier) if conditions[0].band else None
+    return KickStudy(tuple(hit), amplifier, hit_w, conditions, sharp)
 
 
 def _fallen(trace: Trace, amplifiers: Sequence[int]) -> frozenset[int]:

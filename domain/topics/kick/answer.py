@@ -28,6 +28,9 @@ LEAST_COARSE_V = 0.095
 NO_DIP_V = 0.005
 """Less than this is no dip [V]."""
 
+LEAST_EDGE_V = 0.02
+"""Less than this for some ms is not worth a word [V]."""
+
 NEARLY_ALL = 0.9
 """A remedy that leaves more than this of the dip over its whole spread makes no difference."""
 
@@ -188,6 +191,24 @@ def at_amplifier(subject: Subject, study: KickStudy) -> str:
     if dip.lowest_v < cutoff:
         text += f", below its cutoff of {subject.show('voltage', cutoff)}: it shuts down"
     return text + "."
+
+
+def on_edges(subject: Subject, study: KickStudy) -> str:
+    """What the inductance of wires adds on the edges of a hit, in a sentence; "" if nothing."""
+    edge = study.edge
+    if edge is None or edge.most_v < LEAST_EDGE_V:
+        return ""
+    text = (
+        f"On the edges of a hit the inductance of its wires (up to {edge.most_h * 1e6:.1f} uH) "
+        f"takes up to {volts(edge.most_v)} more there for some ms, {volts(edge.least_v)} where "
+        f"they lie along the body or beside their return"
+    )
+    left = edge.capacitor_v / edge.most_v
+    if left <= NEARLY_ALL:
+        helped = volts(edge.capacitor_v) if edge.capacitor_v >= NO_DIP_V else "nothing"
+        text += f"; {REMEDIES['capacitor']} leaves {helped} of it"
+    lamps = "hardly follow" if edge.lamps_v < LEAST_EDGE_V else f"follow by {volts(edge.lamps_v)}"
+    return f"{text}. The lamps {lamps}."
 
 
 def causes(subject: Subject, study: KickStudy) -> Iterator[str]:

@@ -1,7 +1,8 @@
 """Workings of the kick drum: the first moment of a dip, before anything slow has moved."""
 
+from domain.electrical import inductance
 from domain.electrical.sizing.size_and_solve import SolvedNetwork
-from domain.electrical.transient import networks, parts
+from domain.electrical.transient import edges, networks, parts
 from domain.electrical.transient.integrate import port_ohms
 from domain.electrical.transient.remedies import AS_IT_IS
 from domain.electrical.transient.unknowns import typical
@@ -53,6 +54,32 @@ def first_moment(solved: SolvedNetwork, engine: str) -> Working:
         mutual * amperes,
         "V",
         cite(LAWS, plan_source(*names)),
+    )
+
+
+def on_the_edge(solved: SolvedNetwork, amplifier: str) -> Working:
+    """The inductance of the wires to an amplifier and back, far from their return [H]."""
+    inputs, total = [], 0.0
+    for number, id in enumerate(edges.way_of(solved, amplifier), 1):
+        length_m, gauge = solved.items[id].wire_m, solved.sized.gauge[id]
+        henries = edges.run_h(solved, id, inductance.alone_h)
+        total += henries
+        inputs += [
+            Input(f"l{number}", f"length of {id}, {gauge}", length_m, "m"),
+            Input(f"L{number}", f"its inductance, radius r of {gauge}", henries, "H"),
+        ]
+    names = ("touching_axes", "amplifier_input_f_w", "amplifier_input_ohm_w", "kick_edge_s")
+    return Working(
+        "Inductance of the wires to the amplifier and back",
+        "L = sum of 0.2 uH/m l [ln((1 + w) / x) - w + 1/4 + x], x = r / l, w = sqrt(1 + x^2)",
+        (*inputs, *(plan(f"x{number}", name) for number, name in enumerate(names, 1))),
+        (
+            "beside its return or along the body 0.2 uH/m l [ln(2 x1) + 1/4]",
+            "followed over the first edge of a hit with capacitors x2, x3 at the inputs",
+        ),
+        total,
+        "H",
+        cite("GROVER", "TERMAN-MEM", plan_source(*names)),
     )
 
 

@@ -4,7 +4,15 @@ from domain.electrical.transient.curves import kick_curves
 from domain.electrical.transient.results import Condition, KickStudy
 from domain.sheet import DriveResult
 from domain.topics.drive import BALANCES, balances, legs, lowest, should_stop, switched_off
-from domain.topics.kick.answer import PREMISES, REMEDIES, answer, at_amplifier, causes, told_at
+from domain.topics.kick.answer import (
+    PREMISES,
+    REMEDIES,
+    answer,
+    at_amplifier,
+    causes,
+    on_edges,
+    told_at,
+)
 from domain.topics.kick.tried import TRIED, rows
 from domain.topics.supply import STATES, balance
 from storage.pack.pack_context import Pack
@@ -90,7 +98,8 @@ def _kick(pack: Pack, paper: Paper, study: KickStudy) -> None:
     subject = pack.subject
     paper.heading("Kick drum", 40, mark=True)
     paper.words(answer(subject, study), bold=True)
-    said = " ".join(filter(None, (at_amplifier(subject, study), *causes(subject, study))))
+    told = (at_amplifier(subject, study), on_edges(subject, study), *causes(subject, study))
+    said = " ".join(filter(None, told))
     if said:
         paper.words(said)
     paper.words(" ".join((*PREMISES, TRIED.legend)))

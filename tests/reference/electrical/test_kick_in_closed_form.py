@@ -5,6 +5,7 @@ from random import Random
 
 import numpy as np
 import pytest
+from scipy.integrate import simpson
 
 from domain.electrical.loads import Load
 from domain.electrical.transient import parts
@@ -115,6 +116,63 @@ def test_energy_is_conserved() -> None:
     stored = FARADS / 2 * (inner[-1] ** 2 - inner[0] ** 2)
     assert given == pytest.approx(heat + stored, rel=1e-6)
     assert given > 2
+
+
+PUBLISHED_RISE = {0.5: 5.902, 1.0: 9.482, 2.0: 12.970, 3.5: 14.547, 4.0: 14.73, 6.0: 14.96}
+"""Seconds -> amperes of 15 V on 1 ohm and 1 H; as printed."""
+
+
+def test_current_rises_in_an_inductance_as_published() -> None:
+    # source: Lessons In Electric Circuits, volume I, chapter on RC and L/R time constants, its
+    # table of 15 V on 1 ohm and 1 H (read), and the closed form i = V/R (1 - exp(-t R/L))
+    wire_ohm = 0.25
+    network = net(
+        ["n0", "n1"],
+        [(1, -1, 1e9)],
+        [
+            Port("b0", 0, -1, parts.Battery(15.0, 1e-9, 1e-12, 1e-12, 1e9)),
+            Port("w0", 0, 1, parts.Wire(wire_ohm, 1.0)),
+            Port("a0", 1, -1, resistor(1 - wire_ohm)),
+        ],
+    )
+    kick = held()
+    even = steps(kick, 6.0, 2e-3, 2e-3)
+    trace = integrate([network.case()], kick, sorted({*even, *PUBLISHED_RISE}))
+    (wire,) = [number for number, port in enumerate(network.ports) if port.name == "w0"]
+    for time, mine in zip(trace.times_s, trace.amps[:, 0, wire], strict=True):
+        assert mine == pytest.approx(15 * (1 - exp(-time)), abs=1e-4)
+    for time, said in PUBLISHED_RISE.items():
+        there = float(np.interp(time, trace.times_s, trace.amps[:, 0, wire]))
+        assert there == pytest.approx(said, rel=5e-4)
+
+
+def test_energy_is_conserved_with_an_inductance() -> None:
+    # conservation: what the battery's source gives is stored in capacitor and wire, or heat. The
+    # power between two moments is not straight, so that it is summed by Simpson's rule
+    wire_ohm, henries = 0.004, 20e-6
+    network = net(
+        ["n0", "n1"],
+        [(0, -1, 1e9)],
+        [
+            Port("b0", 0, -1, parts.Battery(REST_V, SOURCE_OHM, 1e-12, 1e-12, 1e9)),
+            Port("c0", 1, -1, parts.Capacitor(0.02, ESR_OHM)),
+            Port("a0", 1, -1, resistor(LOAD_OHM)),
+            Port("w0", 0, 1, parts.Wire(wire_ohm, henries)),
+        ],
+    )
+    kick = Kick((0.0,), 0.006, 1e-3)
+    even = [number * 5e-6 for number in range(2001)]
+    trace = integrate([network.case()], kick, even)
+    battery, cap, load, wire = (trace.amps[:, 0, i] for i in range(4))
+    volts, times = trace.volts[:, 0, 2], np.array(trace.times_s)
+    inner = volts - ESR_OHM * cap
+    given = simpson(-battery * REST_V, x=times)
+    heat = simpson(battery**2 * SOURCE_OHM + wire**2 * wire_ohm + cap**2 * ESR_OHM, x=times)
+    taken = simpson(load * volts, x=times)
+    stored = 0.01 * (inner[-1] ** 2 - inner[0] ** 2) + henries / 2 * (wire[-1] ** 2 - wire[0] ** 2)
+    assert given == pytest.approx(heat + taken + stored, rel=1e-6)
+    assert given > 2
+    assert henries / 2 * wire.max() ** 2 > 1e-4 * given  # it takes part
 
 
 def test_power_is_balanced_at_every_moment() -> None:

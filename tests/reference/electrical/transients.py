@@ -1,10 +1,13 @@
-"""Random networks with batteries, capacitors, an alternator and amplifiers that play a kick, and
-the same as a deck for a circuit simulator."""
+"""Random networks with batteries, capacitors, inductances, switches, an alternator and amplifiers
+that play a kick, and the same as a deck for a circuit simulator."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
 from random import Random
+
+import numpy as np
+from numpy.typing import NDArray
 
 from domain.electrical.loads import Load
 from domain.electrical.network import nodal
@@ -58,6 +61,125 @@ def power(quiet_w: float, hit_w: float, idle_a: float = 0.0) -> parts.Drawn:
     return parts.Drawn(quiet, hit)
 
 
+def switch(ohm: float) -> parts.Drawn:
+    """Contacts that are open at a level of 0 and have so much resistance closed, at 1 [ohm]."""
+    quiet, hit = (Load(watts, 0.0, inf, 1.0, False, 1.0) for watts in (0.0, 1.0 / ohm))
+    return parts.Drawn(quiet, hit)
+
+
+def is_switch(part: parts.Part) -> bool:
+    """Whether it is such contacts."""
+    return isinstance(part, parts.Drawn) and not part.hit.regulated
+
+
+SNAP_S = 1e-4
+"""In which contacts open and close [s]."""
+
+
+@dataclass(frozen=True)
+class Switching:
+    """The amplifiers play a kick; switches close, and some open again: by port, moments [s]."""
+
+    kick: Kick
+    ports: tuple[Port, ...]
+    closed: dict[str, tuple[float, float]]
+
+    @staticmethod
+    def of(network: Net, kick: Kick, random: Random) -> "Switching":
+        """A network's switches at random moments, half of them for good."""
+        closed = {}
+        for port in network.ports:
+            if is_switch(port.part):
+                since = random.randint(20, 400) * 1e-4
+                closed[port.name] = (
+                    since,
+                    random.choice([inf, since + random.randint(100, 500) * 1e-4]),
+                )
+        drawn = tuple(port for port in network.ports if isinstance(port.part, parts.Drawn))
+        return Switching(kick, drawn, closed)
+
+    def levels(self, name: str) -> list[tuple[float, float]]:
+        """The bends of a switch: time [s] and level."""
+        begin, end = self.closed[name]
+        found = [(0.0, 0.0), (begin, 0.0), (begin + SNAP_S, 1.0)]
+        return found if end == inf else [*found, (end, 1.0), (end + SNAP_S, 0.0)]
+
+    def level(self, time_s: float) -> NDArray[np.float64]:
+        """Of each load in its place."""
+        found = []
+        for port in self.ports:
+            if port.name in self.closed:
+                times, levels = zip(*self.levels(port.name), strict=True)
+                found.append(float(np.interp(time_s, times, levels)))
+            else:
+                found.append(self.kick.level(time_s))
+        return np.array(found)
+
+    def bends(self) -> list[float]:
+        """Where any level bends [s]."""
+        own = [time for name in self.closed for time, _ in self.levels(name)]
+        return [*self.kick.bends(), *own]
+
+
+def moments(played: Switching, until_s: float) -> list[float]:
+    """Steps of 0.1 ms, and of a twentieth of that for 1 ms after each bend [s]; bends lie on it."""
+    fine = {round(bend / 1e-4) + n for bend in played.bends() for n in range(10) if bend < until_s}
+    found = [0.0]
+    for number in range(round(until_s / 1e-4)):
+        parts_of_it = 20 if number in fine else 1
+        found += [1e-4 * (number + (n + 1) / parts_of_it) for n in range(parts_of_it)]
+    return found
+
+
+def quick_net(random: Random) -> Net:
+    """Such a network in which half of the wires have an inductance, with switches: an isolator
+    that closes or opens, a capacitor that is joined through a resistor, a diode; every amplifier
+    with a capacitor at its input, without which a load of constant power is not stable there."""
+    plain = random_net(random)
+    branches: list[tuple[int, int, float]] = []
+    nodes, ports = list(plain.nodes), list(plain.ports)
+    for number, (a, b, ohm) in enumerate(plain.branches):
+        if random.random() < 0.5:
+            wire = parts.Wire(ohm, random.uniform(0.2e-6, 5e-6))
+            ports.append(Port(f"w{number}", a, b, wire))
+        else:
+            branches.append((a, b, ohm))
+    for port in plain.ports:
+        if port.name[0] == "a" and isinstance(port.part, parts.Drawn):
+            farads = port.part.hit.power_w * random.uniform(1e-5, 4e-5)
+            own = parts.Capacitor(farads, random.uniform(0.004, 0.02))
+            ports.append(Port(f"i{port.name}", port.positive, port.negative, own))
+    plus = [i for i, name in enumerate(nodes) if name[0] == "n"]
+    if random.random() < 0.7:  # a battery behind an isolator
+        nodes.append("x0")
+        whole = random.uniform(0.003, 0.008)
+        slow = 0.2 * whole
+        other = parts.Battery(
+            random.uniform(12.4, 12.9),
+            whole - slow,
+            slow,
+            slow * 3,
+            random.uniform(0.05, 0.5) / slow,
+        )
+        ports.append(Port("bx", len(nodes) - 1, -1, other))
+        contacts = switch(random.uniform(0.0005, 0.003))
+        ports.append(Port("s0", random.choice(plus), len(nodes) - 1, contacts))
+    if random.random() < 0.7:  # a capacitor that is charged through a resistor
+        nodes.append("x1")
+        own = parts.Capacitor(random.uniform(0.02, 1.0), random.uniform(0.001, 0.005))
+        ports.append(Port("cx", len(nodes) - 1, -1, own))
+        branches.append((len(nodes) - 1, -1, 1000.0))  # so that it begins empty
+        ports.append(
+            Port("s1", random.choice(plus), len(nodes) - 1, switch(random.uniform(0.1, 1)))
+        )
+    if random.random() < 0.5:  # a lamp or so behind a diode
+        nodes.append("x2")
+        ports.append(Port("d0", random.choice(plus), len(nodes) - 1, parts.OneWay(0.5, 0.002)))
+        ports.append(Port("ax", len(nodes) - 1, -1, power(20.0, random.uniform(50, 150))))
+        ports.append(Port("iax", len(nodes) - 1, -1, parts.Capacitor(0.01, 0.01)))
+    return net(nodes, branches, ports)
+
+
 def random_net(random: Random) -> Net:
     """A tree or mesh with batteries, capacitors, perhaps an alternator, lamps and amplifiers."""
     count = random.randint(3, 8)
@@ -98,7 +220,16 @@ def random_net(random: Random) -> Net:
     return net(nodes, branches, ports)
 
 
-def deck(network: Net, kick: Kick, until_s: float, step_s: float) -> str:
+DECK_OPTIONS = "reltol=1e-6 vntol=1e-8 abstol=1e-9 method=gear"
+
+
+def deck(
+    network: Net,
+    kick: Kick,
+    until_s: float,
+    step_s: float,
+    switching: Switching | None = None,
+) -> str:
     """The network and kick for a simulator, which finds the rest before the hit itself.
 
     It writes time and the voltage across each port, in their order, to the file ``read.data``.
@@ -143,6 +274,22 @@ def deck(network: Net, kick: Kick, until_s: float, step_s: float) -> str:
                 f"B{name} {minus} {plus} I=v({name}x)",
                 f".nodeset v({name}x)={given!r}",
             ]
+        elif isinstance(part, parts.Wire):
+            lines += [
+                f"R{name} {plus} {name}m {part.ohm!r}",
+                f"L{name} {name}m {minus} {part.henries!r}",
+            ]
+        elif isinstance(part, parts.OneWay):
+            over = f"({across}-{part.drop_v!r})"
+            shut = f"{over}*{nodal.LOOSE_SIEMENS!r}"
+            lines.append(f"B{name} {plus} {minus} I={over}>0 ? {over}/{part.ohm!r} : {shut}")
+        elif is_switch(part) and isinstance(part, parts.Drawn):
+            assert switching is not None
+            own = " ".join(f"{time!r} {level!r}" for time, level in switching.levels(name))
+            lines += [
+                f"V{name} {name}c 0 PWL({own})",
+                f"B{name} {plus} {minus} I=v({name}c)*{part.hit.power_w!r}*{across}",
+            ]
         elif isinstance(part, parts.Drawn):
             more = part.hit.power_w - part.quiet.power_w
             watts = f"({part.quiet.power_w!r}+v(level)*{more!r})"
@@ -158,7 +305,7 @@ def deck(network: Net, kick: Kick, until_s: float, step_s: float) -> str:
         lines.append(f".nodeset v({name})={volts!r}")
     step = f"{step_s:g}"
     lines += [
-        ".options reltol=1e-6 vntol=1e-8 abstol=1e-9 method=gear",
+        f".options {DECK_OPTIONS}",
         ".control",
         f"tran {step} {until_s:g} 0 {step}",
         "set wr_singlescale",
