@@ -8,6 +8,7 @@ import pytest
 from scipy.integrate import simpson
 
 from domain.electrical.loads import Load
+from domain.electrical.transient import integrate as integrating
 from domain.electrical.transient import parts
 from domain.electrical.transient.flicker import times_noticed
 from domain.electrical.transient.integrate import integrate
@@ -173,6 +174,22 @@ def test_energy_is_conserved_with_an_inductance() -> None:
     assert given == pytest.approx(heat + taken + stored, rel=1e-6)
     assert given > 2
     assert henries / 2 * wire.max() ** 2 > 1e-4 * given  # it takes part
+
+
+def test_rounds_end_far_nearer_than_their_last_move(monkeypatch: pytest.MonkeyPatch) -> None:
+    # second method: the same equations settled ten thousand times as finely. A round that moves
+    # less than the bound is followed by ones that move a small share of it
+    kick = Kick((0.01,), 0.05, 0.003)
+    for seed in range(6):
+        network = random_net(Random(seed))
+        if not network.rest().converged:
+            continue
+        found = []
+        for settled_v in (integrating.SETTLED_V, 1e-11):
+            monkeypatch.setattr(integrating, "SETTLED_V", settled_v)
+            found.append(integrate([network.case()], kick, steps(kick, 0.1)).volts)
+            monkeypatch.undo()
+        assert abs(found[0] - found[1]).max() < 1e-8, seed
 
 
 def test_power_is_balanced_at_every_moment() -> None:
