@@ -71,7 +71,7 @@ def test_in_words() -> None:
         "there for some ms, 0.08 V where they lie along the body or beside their return; a 1 F "
         "capacitor leaves nothing of it. The lamps hardly follow."
     )
-    assert "of it" not in on_edges(
+    assert "leaves" not in on_edges(
         subject, replace(study, edge=Edge(9.6e-6, 2e-6, 0.5, 0.08, 0.49, 0.05))
     )
     small = Edge(1e-6, 2e-7, 0.01, 0.0, 0.0, 0.0)
