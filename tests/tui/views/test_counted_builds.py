@@ -4,15 +4,20 @@ Expected by definition: what was typed is in the store; the counts are the produ
 plan of a sound build has nothing to stop or fix, and nothing is entered that the engine chooses.
 """
 
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import groupby
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from domain.build.choices import Chemistry, Isolates, LoadKind, Polarity
 from domain.build.records import Build
-from domain.evaluate import evaluate
+from domain.evaluate import evaluate, make_plan
 from domain.findings import Level
-from tests.tui.driving import press, reopened, running, strokes
+from domain.plan import Plan
+from tests.tui.driving import build_screen, press, reopened, running, strokes
 
 COMPETITION = (
     "ctrl+n", "enter",                            # a new build, nothing told of it
@@ -51,15 +56,44 @@ CAMPER = (
 )  # fmt: skip
 
 
+class Plans:
+    """Works a build out only where the keys ask what follows: that no edit depends on."""
+
+    ASKING = "ctrl+e"
+    """The key that fixes the first finding."""
+
+    def __init__(self) -> None:
+        self.asked = False
+
+    def planned(self, build: Build, *, swept: bool = False, like: Plan | None = None) -> Plan:
+        """The plan of a build, or the last one with this build."""
+        if like is None or self.asked:
+            return make_plan(build, swept=swept, like=like)
+        return replace(like, build=build)
+
+    async def press(self, pilot: Pilot[int], keys: Sequence[str]) -> None:
+        """Press keys, with the plan worked out before those that ask for it."""
+        for asked, group in groupby(keys, self.ASKING.__eq__):
+            self.asked = asked
+            if asked:
+                bench = build_screen(pilot).workbench
+                bench.take(make_plan(bench.build))
+                build_screen(pilot).show_all()
+            await press(pilot, *group)
+
+
 @pytest.fixture(autouse=True)
-def keys_never_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+def plans(monkeypatch: pytest.MonkeyPatch) -> Plans:
     """What is looked for while the keys rest is not: each test works it out at its end.
 
-    Nor is a value worked out at each of its letters, which no build depends on: at Enter.
+    Nor is a value worked out at each of its letters, or at each edit.
     """
+    found = Plans()
     monkeypatch.setattr("tui.screens.settling.REST_S", 600.0)
     monkeypatch.setattr("tui.screens.mending.TRY_AFTER_S", 600.0)
     monkeypatch.setattr("tui.grids.editing.CellEditing._preview", lambda _: None)
+    monkeypatch.setattr("tui.workbench.planned", found.planned)
+    return found
 
 
 def pinned(build: Build) -> list[str]:
@@ -72,11 +106,11 @@ def pinned(build: Build) -> list[str]:
     ]
 
 
-async def test_a_competition_car_takes_130_keys(tmp_path: Path) -> None:
+async def test_a_competition_car_takes_130_keys(tmp_path: Path, plans: Plans) -> None:
     assert strokes(COMPETITION) <= 130
     path = tmp_path / "store.db"
     async with running(path) as pilot:
-        await press(pilot, *COMPETITION)
+        await plans.press(pilot, COMPETITION)
     build = reopened(path)
     assert [a.channel_w for a in build.amplifiers] == [2000.0] * 4
     assert [g.rated_a for g in build.alternators] == [150.0, 150.0]
@@ -97,11 +131,11 @@ async def test_a_competition_car_takes_130_keys(tmp_path: Path) -> None:
     assert [f.what for f in sheet.findings if f.level is not Level.NOTE] == []
 
 
-async def test_a_camper_takes_150_keys(tmp_path: Path) -> None:
+async def test_a_camper_takes_150_keys(tmp_path: Path, plans: Plans) -> None:
     assert strokes(CAMPER) <= 150
     path = tmp_path / "store.db"
     async with running(path) as pilot:
-        await press(pilot, *CAMPER)
+        await plans.press(pilot, CAMPER)
     build = reopened(path)
     assert len(build.amplifiers) == 3
     assert [b.isolates for b in build.blocks if b.isolates] == [Isolates.CONVERTER]
