@@ -34,3 +34,8 @@ class Finding:
     table: str = ""
     id: str = ""
     field: str = ""
+
+    @property
+    def with_do(self) -> str:
+        """What is wrong and what to do, as two sentences."""
+        return f"{self.what}{'' if self.what.endswith('?') else '.'} Do: {self.do}"

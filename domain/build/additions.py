@@ -22,8 +22,8 @@ def additions(build: Build, device: str = "", plus: bool = True) -> Iterator[tup
     yield f"an amplifier{behind}", lambda build: fed_from(build, "amplifiers", here)
     for kit in HOUSEHOLD:
         name = kit.title.lower()
-        one = "" if name.endswith("s") else "an" if name[0] in "aeiou" else "a"
-        yield f"{one} {name}{behind}".lstrip(), _household(kit, here)
+        one = "" if name.endswith("s") else "an" if name.startswith("other") else "a "
+        yield f"{one}{name}{behind}", _household(kit, here)
     yield f"an inverter{behind}", lambda build: _inverter(build, here)
     yield f"a block{behind}", lambda build: _block(build, here)
     yield "a battery", lambda build: actions.add(build, "batteries")

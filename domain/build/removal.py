@@ -12,6 +12,9 @@ from domain.build.lead_records import Lead
 from domain.build.records import TABLES, Block, Build, Run, table_of
 from domain.document.records import find, label
 
+MOST_NAMED = 3
+"""Of more wires that go along only the number is told."""
+
 
 class Removal(NamedTuple):
     """A way to remove something: what it is called in a list, the edit, what it takes, in full."""
@@ -110,7 +113,11 @@ def _along(build: Build, edits: Iterable[Edit], removed: Collection[str]) -> str
     """
     edits = tuple(edits)
     gone = [edit.id for edit in edits if isinstance(edit, RemoveRecord) and edit.id not in removed]
-    said = f", with {', '.join(label(build, id) for id in gone)}" if gone else ""
+    wires = [id for id in gone if table_of(id) in ("runs", "leads")]
+    named = gone if len(wires) <= MOST_NAMED else [id for id in gone if id not in wires]
+    names = [label(build, id) for id in named]
+    names += [f"{len(wires)} wires"] if len(wires) > MOST_NAMED else []
+    said = f", with {', '.join(names)}" if names else ""
     fed: dict[str, list[str]] = {}
     for edit in edits:
         if isinstance(edit, SetField) and (edit.table, edit.field) == ("runs", "source"):

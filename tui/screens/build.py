@@ -217,7 +217,7 @@ class BuildScreen(GridScreen):
             return
         await self.go_to_thing(finding.table, finding.id, finding.field)
         self.show_figures()
-        self.tell(f"{finding.level.name} {finding.what}. Do: {finding.do}")
+        self.tell(f"{finding.level.name} {finding.with_do}")
 
     async def go_to_thing(self, table: str, id: str, field: str) -> bool:
         """Show a wire or a device of the power side in the drawing; all else where it is edited."""

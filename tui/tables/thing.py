@@ -203,8 +203,7 @@ def wrong(sheet: Sheet, row: FieldRow, *, with_do: bool = False) -> str:
     worst = min(found, key=lambda finding: _WORST_FIRST.index(finding.level), default=None)
     if worst is None:
         return ""
-    do = f". Do: {worst.do}" if with_do else ""
-    return f"{worst.level.name}: {worst.what}{do}"
+    return f"{worst.level.name}: {worst.with_do if with_do else worst.what}"
 
 
 _WORST_FIRST = (Level.STOP, Level.FIX, Level.NOTE)
