@@ -152,7 +152,8 @@ def _mount(build: Build, sheet: Sheet) -> Iterator[str]:
         volts = format_quantity("voltage", charger.charge_v, build.header.units)
         yield (
             f"{label(build, charger.id)}: set its profile for the battery behind it, {volts}, "
-            "before it is joined."
+            "before it is joined. Where its input and output are isolated from each other, ground "
+            "both minus terminals."
         )
     for amplifier in build.amplifiers:
         yield f"Mount {label(build, amplifier.id)}, air round it, switched off."

@@ -6,7 +6,7 @@ On paper and on the screen it is drawn from the same rows; so are the leads that
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 
-from domain.build.choices import BlockKind, LeadKind, Polarity, shown
+from domain.build.choices import BlockKind, LeadKind, LoadKind, Polarity, shown
 from domain.build.lead_records import Lead
 from domain.build.records import (
     Alternator,
@@ -207,6 +207,14 @@ def leads_of(root: Limb) -> tuple[str, ...]:
     return tuple(row.limb.run for row in rows_of(root) if row.limb.run.startswith("w"))
 
 
+def size(subject: Subject, device: Appliance) -> str:
+    """How large a load is: its power, of a capacitor its farads where they are known."""
+    if device.kind is LoadKind.CAPACITOR:
+        farads = device.capacitance_f
+        return "" if farads is None else subject.show("capacitance", farads)
+    return subject.show("power", device.power_w)
+
+
 def about(subject: Subject, device: object) -> str:
     """What a device is, in a few words."""
     if isinstance(device, Battery):
@@ -218,7 +226,8 @@ def about(subject: Subject, device: object) -> str:
         load = subject.sheet.load(device.id)
         return f"amplifier, {subject.show('power', load.rated_w if load else None)} rated"
     if isinstance(device, Appliance):
-        return f"{device.kind.value}, {subject.show('power', device.power_w)}"
+        stated = size(subject, device)
+        return f"{device.kind.value}, {stated}" if stated else device.kind.value
     if isinstance(device, Block):
         if device.kind is BlockKind.ISOLATOR:
             return device.kind.value

@@ -12,7 +12,7 @@ from domain.document.records import find, label
 from domain.findings import Level
 from domain.sheet import Sheet
 from domain.topics.tables import Subject
-from domain.topics.wiring import Row, foldable, wiring_rows
+from domain.topics.wiring import Row, foldable, size, wiring_rows
 from tui.tables.columns import AUTO, Borrowed, Column, Figure, Fuse
 from tui.tables.lead_rows import lead_rows
 from tui.tables.lengths import RunLength
@@ -265,7 +265,9 @@ def _end(subject: Subject, row: Row) -> str:
         return f"^ {name}"
     if row.behind:
         return f"{name} ▸ {_folded(subject, row)}"
-    if isinstance(device, Amplifier | Appliance):
+    if isinstance(device, Appliance):
+        about = size(subject, device)
+    elif isinstance(device, Amplifier):
         load = subject.sheet.load(id)
         about = subject.show("power", load.rated_w if load else None)
     elif isinstance(device, Alternator):

@@ -64,7 +64,10 @@ async def test_what_is_added_in_the_drawing_is_found_by_any_word_of_it(tmp_path:
         assert "Farads" in shown
         assert "Runs for" not in shown
         # the beginning of a name goes before a word within
-        await press(pilot, "escape", "ctrl+n", *"an a", "escape")
+        await press(pilot, "escape")
+        (drawn,) = (line for line in screen_text(pilot).splitlines() if "Capacitor" in line)
+        assert " W" not in drawn
+        await press(pilot, "ctrl+n", *"an a", "escape")
         assert len(reopened(path).amplifiers) == 1
 
 
