@@ -5,10 +5,16 @@ Expected by definition: what is asked for is in the store, with its wires, and o
 
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from domain.build.choices import Isolates, LoadKind
+from domain.build.records import TABLES
 from tests.tui.driving import NARROW, build_screen, press, reopened, running, screen_text, status
+from tui.views.build.wiring import WiringView
+
+ODD = "[red]x[/]"
+"""Text that acts on a markup parser."""
 
 
 async def by_name(pilot: Pilot[int], *words: str) -> None:
@@ -95,3 +101,40 @@ async def test_of_a_bank_one_battery_is_taken_out_or_all_of_it(tmp_path: Path) -
         assert "Removed the whole bank of 4" in screen_text(pilot)
         await press(pilot, "ctrl+z", "ctrl+y")
         assert len(reopened(path).batteries) == 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "table"),
+    [
+        ("relay", "batteries"),
+        ("dc", "batteries"),
+        ("alternator", "alternators"),
+        ("capa", "appliances"),
+        ("inv", "appliances"),
+    ],
+)
+async def test_each_is_added_taken_back_made_again_and_taken_out(
+    tmp_path: Path, typed: str, table: str
+) -> None:
+    path = tmp_path / "store.db"
+    async with running(path) as pilot:
+        await press(pilot, "ctrl+n", "enter", "500", "enter")
+        before = reopened(path)
+        await press(pilot, "ctrl+n", *typed, "enter", "escape")
+        after = reopened(path)
+        (new,) = set(getattr(after, table)) - set(getattr(before, table))
+        await press(pilot, "ctrl+z")
+        assert reopened(path) == before
+        await press(pilot, "ctrl+y")
+        assert reopened(path) == after
+        assert await build_screen(pilot).held(WiringView).show_thing(new.id, "name")
+        await press(pilot, ODD, "enter")
+        assert getattr(reopened(path), table)[-1].name == ODD
+        await press(pilot, "escape")
+        assert ODD in screen_text(pilot)
+        await press(pilot, "ctrl+x")
+        assert f"Removed {ODD}, with " in " ".join(screen_text(pilot).split())
+        gone = reopened(path)
+        kept = set(TABLES) - {"runs"}
+        assert all(getattr(gone, each) == getattr(before, each) for each in kept)
+        assert [run.id for run in gone.runs] == [run.id for run in before.runs]
