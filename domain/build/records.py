@@ -245,7 +245,7 @@ class Alternator(Record):
         None,
         title="Smart",
         description="its voltage is lowered on the road to save fuel; auto: the first as the "
-        "vehicle's, others not",
+        "vehicle's, others where voltages are entered for it",
     )
     low_v: float | None = Field(
         None, gt=11, le=16, title="Lowered to", description="voltage of a smart one on the road"

@@ -115,8 +115,8 @@ def _states(c: Context, g: Alternator) -> Iterator[Finding]:
         Level.NOTE,
         "smart-states",
         f"{c.name(g.id)} is smart: {c.volts(g.regulated_v)} are not there at all times",
-        "the conditions with the engine running take the charging voltage, which it gives after "
-        f"the start and under load; lowered to some {low}{_on_the_road(c)}",
+        "the conditions with the engine running, and the trip, take the charging voltage, which it "
+        f"gives after the start and under load; lowered to some {low}{_on_the_road(c)}",
         "look at those with the engine off too; ground new loads at the body, not at the post with "
         "the battery's sensor, which has to see their current",
         SMART,

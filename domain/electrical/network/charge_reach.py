@@ -84,6 +84,8 @@ def alternators_at(build: Build, joined: Wiring, battery: Battery) -> tuple[Alte
 def is_smart(build: Build, alternator: Alternator) -> bool:
     """Whether its voltage is lowered on the road: as said of it, else of the vehicle's own.
 
+    One of which is entered what it lowers or raises to is smart.
+
     A further one that is added has a regulator of its own; what charges a hybrid or electric
     vehicle is a converter.
     """
@@ -91,6 +93,8 @@ def is_smart(build: Build, alternator: Alternator) -> bool:
         return False
     if alternator.smart is not None:
         return alternator.smart
+    if alternator.low_v is not None or alternator.high_v is not None:
+        return True
     return build.header.smart_alternator and alternator.id == build.alternators[0].id
 
 

@@ -86,6 +86,8 @@ def test_each_alternator_has_a_regulation_of_its_own() -> None:
     assert not neither.keys() & {"smart-isolator", "smart-states", "alternators-unlike"}
     only_second = codes(two((False, True)))
     assert "smart-states" in only_second
+    entered = changed(two((False, None)), ("alternators", "g2", "low_v", 12.4))
+    assert "smart-states" in codes(entered)
     assert "smart-isolator" not in only_second
 
 
