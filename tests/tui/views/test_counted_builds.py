@@ -17,7 +17,7 @@ from domain.build.records import Build
 from domain.evaluate import evaluate, make_plan
 from domain.findings import Level
 from domain.plan import Plan
-from tests.tui.driving import build_screen, press, reopened, running, strokes
+from tests.tui.driving import NARROW, build_screen, press, reopened, running, strokes
 
 COMPETITION = (
     "ctrl+n", "enter",                            # a new build, nothing told of it
@@ -86,13 +86,14 @@ class Plans:
 def plans(monkeypatch: pytest.MonkeyPatch) -> Plans:
     """What is looked for while the keys rest is not: each test works it out at its end.
 
-    Nor is a value worked out at each of its letters, or at each edit.
+    Nor is a value worked out at each of its letters, or at each edit; nobody sees the screen.
     """
     found = Plans()
     monkeypatch.setattr("tui.screens.settling.REST_S", 600.0)
     monkeypatch.setattr("tui.screens.mending.TRY_AFTER_S", 600.0)
     monkeypatch.setattr("tui.grids.editing.CellEditing._preview", lambda _: None)
     monkeypatch.setattr("tui.workbench.planned", found.planned)
+    monkeypatch.setattr("textual.screen.Screen._compositor_refresh", lambda _: None)
     return found
 
 
@@ -109,7 +110,7 @@ def pinned(build: Build) -> list[str]:
 async def test_a_competition_car_takes_130_keys(tmp_path: Path, plans: Plans) -> None:
     assert strokes(COMPETITION) <= 130
     path = tmp_path / "store.db"
-    async with running(path) as pilot:
+    async with running(path, NARROW) as pilot:
         await plans.press(pilot, COMPETITION)
     build = reopened(path)
     assert [a.channel_w for a in build.amplifiers] == [2000.0] * 4
@@ -134,7 +135,7 @@ async def test_a_competition_car_takes_130_keys(tmp_path: Path, plans: Plans) ->
 async def test_a_camper_takes_150_keys(tmp_path: Path, plans: Plans) -> None:
     assert strokes(CAMPER) <= 150
     path = tmp_path / "store.db"
-    async with running(path) as pilot:
+    async with running(path, NARROW) as pilot:
         await plans.press(pilot, CAMPER)
     build = reopened(path)
     assert len(build.amplifiers) == 3
