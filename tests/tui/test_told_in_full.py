@@ -7,7 +7,7 @@ from domain.build import actions
 from domain.build.choices import Words
 from domain.build.edits import SetField, apply
 from domain.build.records import Build
-from domain.evaluate import evaluate
+from domain.evaluate import evaluate, make_plan
 from tui.pages.compare import ComparePage
 from tui.widgets.line_view import Line, Span
 from tui.widgets.pane_lines import BLOCK_LINES, pane_lines
@@ -42,7 +42,7 @@ def test_builds_are_compared_each_in_its_own_words() -> None:
     british, _ = apply(us, words)
     thick = SetField(table="runs", id=us.runs[-1].id, field="gauge", value="AWG 4/0")
     british, _ = apply(british, thick)
-    page = ComparePage((us, evaluate(us)), (british, evaluate(british)))
+    page = ComparePage(make_plan(us), make_plan(british))
     lines = [each.plain if isinstance(each, Line) else each for each in page.body(120, 40)]
     said = "\n".join(lines).casefold()
     assert "earth" in said

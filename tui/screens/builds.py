@@ -368,7 +368,7 @@ class BuildsScreen(Screen[None]):
         """The marked build and the one at hand side by side."""
         from storage.store.shelf import ShopCatalogue
         from tui.pages.compare import ComparePage
-        from tui.workbench import evaluated
+        from tui.workbench import planned
 
         build = self.build_at_hand()
         if build is None:
@@ -384,7 +384,7 @@ class BuildsScreen(Screen[None]):
             self.compared = None
             self.say(str(error), bad=True)
             return
-        self.app.push_screen(ComparePage((one, evaluated(one)), (other, evaluated(other)), items))
+        self.app.push_screen(ComparePage(planned(one), planned(other), items))
 
     def open_shop(self) -> None:
         """Open the shop."""

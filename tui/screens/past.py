@@ -10,7 +10,7 @@ from tui.pages.compare import ComparePage
 from tui.pages.history import HistoryPage
 from tui.report.history import Told, here, told
 from tui.screens.looked_at import LookedAt
-from tui.workbench import Workbench, evaluated
+from tui.workbench import Workbench, evaluated, planned
 
 if TYPE_CHECKING:
     from storage.store.builds import Store
@@ -78,7 +78,7 @@ def _compare(screen: "GridScreen", bench: Workbench, store: "Store", key: int, l
     title = f"As it was {here(line.at)[:16]}"
     header = build.header.model_copy(update={"title": title})
     was = build.model_copy(update={"header": header})
-    screen.app.push_screen(ComparePage((was, evaluated(was)), (bench.build, bench.sheet), items))
+    screen.app.push_screen(ComparePage(planned(was), bench.plan, items))
     return ""
 
 
