@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from hashlib import file_digest
 from typing import TYPE_CHECKING
 
 from domain.electrical.music.bands import channel_sets
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
 
     from domain.plan import Plan
 
+DIGITS = 12
+"""So many hexadecimal digits tell one file from another."""
+
 READING = 0.7
 """Share of the work that goes into reading."""
 
@@ -27,11 +31,20 @@ __all__ = ["JudgedMusic", "Stopped", "judged_music"]
 
 @dataclass(frozen=True, slots=True)
 class JudgedMusic:
-    """What was found: the study, what the file is, and what bears on the judgement of it."""
+    """What was found: the study, what the file is, and what bears on the judgement of it.
+
+    ``digest`` tells the file among all others: the beginning of its SHA-256.
+    """
 
     study: SongStudy
     about: str
     remarks: tuple[str, ...]
+    digest: str
+
+    @property
+    def file(self) -> str:
+        """What the file is and which, on one line."""
+        return f"{self.about}, SHA-256 {self.digest}"
 
 
 def judged_music(
@@ -61,8 +74,18 @@ def judged_music(
         if levels.whole.silent:
             raise TransferError(f"{path} is silent: choose another piece")
         about, remarks = sound.about(), tuple(sound.remarks())
+    digest = _digest(path)
     try:
         study = song_study(plan.solved, levels, split_hz, following)
     except Cancelled as error:
         raise Stopped from error
-    return JudgedMusic(study, about, remarks)
+    return JudgedMusic(study, about, remarks, digest)
+
+
+def _digest(path: Path) -> str:
+    """The beginning of a file's SHA-256; ``TransferError`` where it cannot be read any more."""
+    try:
+        with path.open("rb") as file:
+            return file_digest(file, "sha256").hexdigest()[:DIGITS]
+    except OSError as error:
+        raise TransferError(f"{path} cannot be read: {error.strerror}") from error

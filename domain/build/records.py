@@ -94,6 +94,11 @@ class Header(BaseModel):
         title="Average level",
         description="average of the music over rated power, as of a song; auto: by what is played",
     )
+    music: Name = Field(
+        "",
+        title="Music judged",
+        description="the piece whose average was taken: file, and what was measured of it",
+    )
     drop_limit_v: float = Field(
         1.0,
         gt=0,

@@ -21,6 +21,7 @@ def about(subject: Subject) -> list[Fact]:
         ("Job status", shown(header.state)),
         ("Played mostly", shown(header.programme)),
         ("Average level", _level(subject) if header.average_level is not None else ""),
+        ("Music judged", header.music),
         (
             "Drop limit",
             f"{subject.show('voltage', header.drop_limit_v)} from battery to amplifier and back",

@@ -148,7 +148,7 @@ def kick(
 
 def _music(options: Options, wanted: str, file: str, crossover: float | None, take: bool) -> None:
     """A piece of music on a build: printed, and its average taken if that is asked for."""
-    from domain.topics.kick.song import level_edit, percent
+    from domain.topics.kick.song import level_edit, noted, percent
     from domain.topics.tables import Subject
     from storage.music import judged_music
     from tui.report import music
@@ -167,7 +167,7 @@ def _music(options: Options, wanted: str, file: str, crossover: float | None, ta
         lines += music.song(subject, found)
         if take:
             try:
-                bench.do(level_edit(found.study))
+                bench.do(level_edit(found.study, noted(subject, found.study, found.file)))
             except ValueError as error:
                 raise Refused(f"the average of {file} is not taken: {error}") from None
             level = percent(subject, round(found.study.average, 3))

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from domain.build.edits import EditRefused
-from domain.topics.kick.song import PREMISES, level_edit, percent
+from domain.topics.kick.song import PREMISES, level_edit, noted, percent
 from domain.topics.tables import Subject
 from storage.errors import StoreError, TransferError
 from tui.dialogs.boxes import Ask
@@ -67,12 +67,11 @@ class MusicPage(LongWork["JudgedMusic"]):
     def _take(self, music: "JudgedMusic") -> None:
         """Plan the build with the average of the music, as one edit."""
         try:
-            edit = level_edit(music.study)
-            self.bench.do(edit)
+            subject = Subject(self.bench.build, self.bench.sheet)
+            self.bench.do(level_edit(music.study, noted(subject, music.study, music.file)))
         except (EditRefused, StoreError, ValueError) as error:
             self.notice = f"! Not taken: {error}"
         else:
-            subject = Subject(self.bench.build, self.bench.sheet)
             level = percent(subject, round(music.study.average, 3))
             self.notice = f"The build is planned with {level} on average now. ^Z takes it back."
         self.draw()

@@ -10,7 +10,7 @@ from tui.report.text_layout import lay
 def told(subject: Subject, music: JudgedMusic, width: int = WIDTH) -> list[str]:
     """The file, what is to remark on it, its average and its hardest second."""
     study = music.study
-    said = [music.about, *music.remarks, *judged(subject, study), hardest(subject, study)]
+    said = [music.file, *music.remarks, *judged(subject, study), hardest(subject, study)]
     return [line for text in said if text for line in wrap(text, width=width)]
 
 

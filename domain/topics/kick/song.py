@@ -1,7 +1,7 @@
 """A piece of music in words: how loud it is on average, and its hardest second."""
 
 from domain.build.choices import shown
-from domain.build.edits import Edit, SetField
+from domain.build.edits import Batch, Edit, SetField
 from domain.electrical.loads import programme_fraction
 from domain.electrical.music.bands import Band
 from domain.electrical.music.song import Followed, SetLevel, SongStudy
@@ -10,6 +10,9 @@ from domain.topics.tables import TEXT, Column, Subject, Table
 
 LEAST_LEVEL = 0.001
 """An average below this says nothing of what is played in a vehicle."""
+
+MOST_NOTED = 500
+"""Characters that are noted of a piece."""
 
 PREMISES = (
     "Judged at the level at which the loudest peak just reaches full power: turned up further, "
@@ -27,14 +30,19 @@ def percent(subject: Subject, share: float) -> str:
     return subject.show("fraction", share)
 
 
+def planned_with(subject: Subject) -> str:
+    """Which average the build is planned with, and whence."""
+    header = subject.build.header
+    whence = f"as {shown(header.programme)}" if header.average_level is None else "as entered"
+    return f"the build is planned with {percent(subject, programme_fraction(header))}, {whence}."
+
+
 def judged(subject: Subject, study: SongStudy) -> list[str]:
     """Crest factor and average over rated power, beside what the build is planned with."""
-    header = subject.build.header
-    planned = f"as {shown(header.programme)}" if header.average_level is None else "as entered"
     said = [
         f"Crest factor of the recording {study.crest_db:.1f} dB. Its loudest peak just at full "
-        f"power, it averages {percent(subject, study.average)} of rated power; the build is "
-        f"planned with {percent(subject, programme_fraction(header))}, {planned}."
+        f"power, it averages {percent(subject, study.average)} of rated power; "
+        f"{planned_with(subject)}"
     ]
     if any(each.average == 0 for each in study.sets):
         said.append("Some channels get nothing of it: it has no sound there.")
@@ -59,14 +67,25 @@ def hardest(subject: Subject, study: SongStudy) -> str:
     )
 
 
-def level_edit(study: SongStudy) -> Edit:
+def noted(subject: Subject, study: SongStudy, file: str) -> str:
+    """A piece as the build remembers it: its file, and what was measured, as the build was then."""
+    text = (
+        f"{file}. Crest {study.crest_db:.1f} dB, averages {percent(subject, study.average)} of "
+        f"rated power, bass below {study.crossover_hz:.0f} Hz. {hardest(subject, study)}"
+    ).strip()
+    return text if len(text) <= MOST_NOTED else f"{text[: MOST_NOTED - 3]}..."
+
+
+def level_edit(study: SongStudy, note: str = "") -> Edit:
     """The edit that plans the build with the average of the music; ``ValueError`` if it has none.
 
-    Rounded to a tenth of a percent, as it is shown.
+    Rounded to a tenth of a percent, as it is shown; with what is noted of the piece.
     """
     if study.average < LEAST_LEVEL:
         raise ValueError("it has next to nothing for these amplifiers")
-    return SetField(table="header", field="average_level", value=round(study.average, 3))
+    level = SetField(table="header", field="average_level", value=round(study.average, 3))
+    music = SetField(table="header", field="music", value=note)
+    return Batch(edits=(level, music), label="Average of the music")
 
 
 SETS: Table[tuple[SongStudy, SetLevel]] = Table(

@@ -13,6 +13,7 @@ from domain.topics.kick.answer import (
     on_edges,
     told_at,
 )
+from domain.topics.kick.song import planned_with
 from domain.topics.kick.tried import TRIED, rows
 from domain.topics.supply import STATES, balance
 from storage.pack.pack_context import Pack
@@ -51,6 +52,11 @@ def supply(pack: Pack, paper: Paper) -> None:
         _drive(pack, paper, pack.results.drive)
     if pack.kick is not None:
         _kick(pack, paper, pack.kick)
+    if pack.build.header.music:
+        paper.heading("Music judged", 20)
+        paper.words(pack.build.header.music)
+        said = planned_with(subject)
+        paper.words(said[0].upper() + said[1:])
 
 
 def _drive(pack: Pack, paper: Paper, result: DriveResult) -> None:

@@ -36,7 +36,10 @@ def landed(folder: Path) -> Path:
 
 
 SINCE: dict[str, dict[str, Any]] = {
-    "header": {"drive": "combustion", "smart_alternator": False, "average_level": None},
+    "header": {
+        **{"drive": "combustion", "smart_alternator": False, "average_level": None},
+        "music": "",
+    },
     "batteries": {
         **{"made_year": None, "discharge_limit_a": None, "charge_limit_a": None},
         **{"hottest_c": None, "charge_hottest_c": None, "charge_coldest_c": None},
