@@ -5,13 +5,18 @@ the paper's own size (ISO 216, ANSI/ASME Y14.1).
 """
 
 from functools import cache
+from hashlib import sha256
 from itertools import pairwise
+from pathlib import Path
 from random import Random
 from typing import Any
 
+import numpy as np
 import pytest
+import soundfile
 
 from domain.build.dialect import speech_of
+from domain.build.edits import apply
 from domain.build.records import Alternator, Block, Build, Run
 from domain.cable.cut_list import cut_list
 from domain.evaluate import evaluate, make_plan
@@ -19,6 +24,9 @@ from domain.fabrication.shape.flat_pattern import Flat, develop
 from domain.full_results import full_results
 from domain.materials.takeoff import ONE_FOR_ALL
 from domain.money.quote import quote
+from domain.topics.kick.song import level_edit, noted
+from domain.topics.tables import Subject
+from storage.music import judged_music
 from storage.pack.contents import PAGES
 from storage.pack.pack import pack_files
 from storage.pack.tiles import PAPERS
@@ -406,4 +414,30 @@ def test_the_kick_drum_stands_in_the_supply_section() -> None:
     assert "Witheverykickyourlampsdropabout0.3V" in said[0]
     assert "onemorebatteryintheback" in said[0]
     assert "justnoticed" in said[0]
+    assert "theinductanceofitswires" in said[0]
     assert "Kickdrum" not in said[1]
+
+
+def test_music_that_was_judged_stands_in_the_pack_with_its_file_and_figures(
+    tmp_path: Path,
+) -> None:
+    """As it was noted: file and hash (second method: hashlib over the whole of it), crest factor,
+    average over rated power, hardest second; on the first page and beside the kick drum."""
+    plain = builds()["estate_car"]
+    at = np.arange(6 * 8000) / 8000
+    path = tmp_path / "song.wav"
+    soundfile.write(path, 0.6 * np.sin(2 * np.pi * 60 * at) * np.exp(-(at % 0.5) / 0.1), 8000)
+    worked = make_plan(plain)
+    subject = Subject(plain, worked.sheet)
+    found = judged_music(path, worked)
+    build, back = apply(plain, level_edit(found.study, noted(subject, found.study, found.file)))
+    assert apply(build, back)[0] == plain
+    files = files_of(build, paper="a4", only=frozenset({"summary", "supply"}))
+    document = open_pdf(next(content for content in files.values()))
+    said = squeezed("".join(page.get_text() for page in document))
+    digest = sha256(path.read_bytes()).hexdigest()[:12]
+    assert said.count(f"song.wav:0:06,8kHz,16bit,mono,SHA-256{digest}") == 2
+    assert f"Crest{found.study.crest_db:.1f}dB" in said
+    assert f"averages{100 * found.study.average:.1f}%ofratedpower" in said
+    assert "Initshardestsecond,from0:0" in said
+    assert f"Thebuildisplannedwith{100 * found.study.average:.1f}%,asentered" in said

@@ -154,6 +154,7 @@ async def test_music_is_judged_and_its_average_taken_as_one_edit(tmp_path: Path)
         await press(pilot, "a")
         level = page.bench.build.header.average_level
         assert level is not None
+        assert page.bench.build.header.music.startswith("song.wav: 0:06, 8 kHz, 16 bit, mono, SHA")
         assert f"planned with {level:.1%} on average now" in " ".join(screen_text(pilot).split())
         await press(pilot, "ctrl+z")
         assert page.bench.build == before
