@@ -109,7 +109,7 @@ class KickPage(LongWork[KickStudy]):
         if not study.conditions:
             return lines
         condition = self._condition(study)
-        lines += ["", *tried(subject, condition), ""]
+        lines += ["", *tried(subject, condition, width - 1), ""]
         lines += kick_chart(condition, width - 1, max(height - len(lines), LEAST_CHART))
         lines.append("")
         for said in (*PREMISES, TRIED.legend):

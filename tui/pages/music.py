@@ -104,7 +104,7 @@ class MusicPage(LongWork["JudgedMusic"]):
             lines += [plain_line(line, "bold") for line in wrap(self.notice, width - 1)]
             lines.append("")
         lines += told(subject, self.found, width - 1)
-        lines += ["", *tables(subject, self.found), ""]
+        lines += ["", *tables(subject, self.found, width - 1), ""]
         for said in PREMISES:
             lines += wrap(said, width - 1)
         return lines

@@ -1,7 +1,7 @@
 """The kick drum as lines of text: the answer, where the dip comes from, what was tried."""
 
 from domain.electrical.transient.results import Condition, KickStudy
-from domain.topics.kick.answer import PREMISES, answer, at_amplifier, causes, on_edges
+from domain.topics.kick.answer import PREMISES, answer, at_amplifier, at_lamps, causes, on_edges
 from domain.topics.kick.tried import TRIED, Row, rows
 from domain.topics.tables import Subject
 from tui.report.plain import WIDTH, wrap
@@ -10,6 +10,9 @@ from tui.report.text_layout import lay
 CHART_ROWS = 26
 """Height of the picture, with its legend."""
 
+NARROW = 100
+"""A page with fewer cells has no room for all columns."""
+
 _MOST = {"tried": 32, "lamps": 10, "range": 12, "left": 5, "seen": 11, "amplifier": 9, "lowest": 8}
 
 
@@ -17,6 +20,7 @@ def told(subject: Subject, study: KickStudy, width: int = WIDTH) -> list[str]:
     """The answer, the amplifier's voltage, and where the dips come from."""
     said = [
         answer(subject, study),
+        at_lamps(subject, study),
         at_amplifier(subject, study),
         on_edges(subject, study),
         *causes(subject, study),
@@ -24,10 +28,13 @@ def told(subject: Subject, study: KickStudy, width: int = WIDTH) -> list[str]:
     return [line for text in said if text for line in wrap(text, width=width)]
 
 
-def tried(subject: Subject, condition: Condition) -> list[str]:
-    """What was tried with the engine in one condition."""
+def tried(subject: Subject, condition: Condition, width: int = WIDTH) -> list[str]:
+    """What was tried with the engine in one condition; on a narrow page without the ranges."""
     own = [Row(condition, each) for each in condition.tried]
-    return lay(subject, TRIED.over(own), {**_MOST, "back": 10})
+    most = {**_MOST, "back": 10}
+    if width < NARROW:
+        most = {key: cells for key, cells in most.items() if key != "range"} | {"tried": 12}
+    return lay(subject, TRIED.over(own), most, width)
 
 
 def kick(subject: Subject, study: KickStudy, picture: bool = False) -> list[str]:

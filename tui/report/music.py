@@ -14,12 +14,12 @@ def told(subject: Subject, music: JudgedMusic, width: int = WIDTH) -> list[str]:
     return [line for text in said if text for line in wrap(text, width=width)]
 
 
-def tables(subject: Subject, music: JudgedMusic) -> list[str]:
+def tables(subject: Subject, music: JudgedMusic, width: int = WIDTH) -> list[str]:
     """What each set of channels plays, and the hardest second with what is tried."""
     most = {"name": 30, "rated": 9, "plays": 14, "crest": 8, "average": 8}
-    lines = lay(subject, SETS.over(sets(music.study)), most)
-    most = {"engine": 10, "tried": 32, "lamps": 11, "low": 8, "amplifier": 10, "lowest": 8}
-    followed = lay(subject, FOLLOWED.over(list(music.study.followed)), most)
+    lines = lay(subject, SETS.over(sets(music.study)), most, width)
+    most = {"engine": 10, "tried": 16, "lamps": 11, "low": 8, "amplifier": 10, "lowest": 8}
+    followed = lay(subject, FOLLOWED.over(list(music.study.followed)), most, width)
     return [*lines, "", *followed] if followed else lines
 
 

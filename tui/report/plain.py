@@ -50,7 +50,9 @@ def within(line: str) -> list[str]:
     return wrap(line, indent, f"{indent}  ")
 
 
-def table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[str]:
+def table(
+    columns: Sequence[Column], rows: Sequence[Sequence[str]], width: int = WIDTH
+) -> list[str]:
     """A header line and the rows, each column as wide as its text while the page has room.
 
     Where it has not, the columns that go most beyond their ``most`` are narrowed, down to it:
@@ -58,7 +60,7 @@ def table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[str]
     """
     titles = [column.title for column in columns]
     widths = [max(map(cell_len, cells)) for cells in zip(titles, *rows, strict=True)]
-    spare = WIDTH - len(GAP) * (len(columns) - 1) - sum(widths)
+    spare = width - len(GAP) * (len(columns) - 1) - sum(widths)
     beyond = {i: widths[i] - column.most for i, column in enumerate(columns)}
     for i in sorted(beyond, key=beyond.__getitem__, reverse=True):
         less = max(0, min(beyond[i], -spare))
@@ -68,8 +70,8 @@ def table(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[str]
     for row in (titles, *rows):
         first, *more = wrap(row[-1], width=widths[-1]) if widths[-1] else [""]
         cells = [
-            (right if column.right else left)(cell, width)
-            for cell, width, column in zip((*row[:-1], first), widths, columns, strict=True)
+            (right if column.right else left)(cell, room)
+            for cell, room, column in zip((*row[:-1], first), widths, columns, strict=True)
         ]
         indent = " " * (sum(widths[:-1]) + len(GAP) * (len(columns) - 1))
         lines += [GAP.join(cells).rstrip(), *(indent + line for line in more)]

@@ -4,12 +4,12 @@ from collections.abc import Iterable
 from typing import TypeVar
 
 from domain.topics.tables import Fact, Subject, Table
-from tui.report.plain import Column, table, wrap
+from tui.report.plain import WIDTH, Column, table, wrap
 
 Row = TypeVar("Row")
 
 
-def lay(subject: Subject, topic: Table[Row], most: dict[str, int]) -> list[str]:
+def lay(subject: Subject, topic: Table[Row], most: dict[str, int], width: int = WIDTH) -> list[str]:
     """Lines of a table; no lines where it has no rows.
 
     ``most`` names the columns, from left to right, with the cells that each may always take.
@@ -19,7 +19,7 @@ def lay(subject: Subject, topic: Table[Row], most: dict[str, int]) -> list[str]:
         for column in topic.pick(tuple(most))
     ]
     rows = topic.cells(subject, tuple(most))
-    return table(columns, rows) if rows else []
+    return table(columns, rows, width) if rows else []
 
 
 def notes(subject: Subject, topic: Table[Row], key: str, mark: str = "") -> list[str]:

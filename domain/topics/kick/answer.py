@@ -161,9 +161,12 @@ def _helps(condition: Condition, named: list[Tried], beside: list[Spread]) -> st
 def _leaves(tried: Tried, beside: list[Spread]) -> str:
     """What one remedy leaves [V], and how sure that is."""
     left = tried.whole_left
-    text = f"{REMEDIES[tried.remedy]} leaves {about(tried.lamps.volts, *beside)}"
-    if left.high - left.low > DEPENDS:
-        text += f" ({left.low * 100:.0f} to {left.high * 100:.0f} % of it, from car to car)"
+    nearly = left.typical > NEARLY_ALL
+    leaves = "nearly all of it" if nearly else about(tried.lamps.volts, *beside)
+    text = f"{REMEDIES[tried.remedy]} leaves {leaves}"
+    if nearly or left.high - left.low > DEPENDS:
+        share = f"{left.low * 100:.0f} to {left.high * 100:.0f} %"
+        text += f" ({share}, from car to car)" if nearly else f" ({share} of it, from car to car)"
     return text
 
 
@@ -173,6 +176,20 @@ def _or(names: list[str]) -> str:
 
 def _and(names: list[str]) -> str:
     return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else names[0]
+
+
+def at_lamps(subject: Subject, study: KickStudy) -> str:
+    """How low the lamps' voltage falls and when it is back, in a sentence; "" if unknown."""
+    condition = told_at(study)
+    plain = condition.of("none") if condition else None
+    if plain is None or not plain.carried or plain.lamps.volts.typical < NO_DIP_V:
+        return ""
+    dip = plain.lamps
+    back = "not back before the next hit"
+    if dip.recovers_s is not None:
+        back = f"back {dip.recovers_s:.2f} s after the hit began"
+    before, lowest = (subject.show("voltage", v) for v in (dip.before_v, dip.lowest_v))
+    return f"The lamps fall from {before} to {lowest}, {back}."
 
 
 def at_amplifier(subject: Subject, study: KickStudy) -> str:

@@ -9,6 +9,7 @@ from domain.topics.kick.answer import (
     REMEDIES,
     answer,
     at_amplifier,
+    at_lamps,
     causes,
     on_edges,
     told_at,
@@ -104,7 +105,12 @@ def _kick(pack: Pack, paper: Paper, study: KickStudy) -> None:
     subject = pack.subject
     paper.heading("Kick drum", 40, mark=True)
     paper.words(answer(subject, study), bold=True)
-    told = (at_amplifier(subject, study), on_edges(subject, study), *causes(subject, study))
+    told = (
+        at_lamps(subject, study),
+        at_amplifier(subject, study),
+        on_edges(subject, study),
+        *causes(subject, study),
+    )
     said = " ".join(filter(None, told))
     if said:
         paper.words(said)

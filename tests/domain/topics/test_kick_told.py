@@ -12,7 +12,7 @@ from domain.electrical.transient.results import (
     Tried,
 )
 from domain.evaluate import make_plan
-from domain.topics.kick.answer import about, answer, at_amplifier, causes, volts
+from domain.topics.kick.answer import about, answer, at_amplifier, at_lamps, causes, volts
 from domain.topics.tables import Subject
 
 ESTATE = make_plan(dict(demo_builds())["estate_car"])
@@ -68,6 +68,16 @@ def test_what_nobody_sees_needs_nothing() -> None:
     assert "with the engine off, which" in off
 
 
+def test_the_lamps_lowest_voltage_and_when_it_is_back() -> None:
+    assert at_lamps(SUBJECT, study()) == (
+        "The lamps fall from 13.80 V to 13.51 V, back 0.10 s after the hit began."
+    )
+    slow = replace(AS_IT_IS, lamps=replace(AS_IT_IS.lamps, recovers_s=None))
+    assert at_lamps(SUBJECT, study(plain=slow)).endswith("not back before the next hit.")
+    assert at_lamps(SUBJECT, study(plain=tried("none", 0.0001, (1, 1, 1), 0.0))) == ""
+    assert at_lamps(SUBJECT, study(plain=replace(AS_IT_IS, carried=False))) == ""
+
+
 def test_a_collapse_is_said_as_one() -> None:
     fails = replace(AS_IT_IS, carried=False)
     assert "cannot carry" in answer(SUBJECT, study(plain=fails))
@@ -119,8 +129,11 @@ def test_nearly_all_is_said_of_the_whole_spread() -> None:
     some = tried("capacitor", 0.285, (0.97, 0.95, 0.99), 3.3)
     some = replace(some, whole_left=Spread(0.97, 0.7, 0.99))
     said = answer(SUBJECT, study(tried("battery", 0.097, (0.34, 0.32, 0.36), 1.2), some))
-    assert "nearly all" not in said
-    assert "a 1 F capacitor leaves 0.3 V (70 to 99 % of it, from car to car)" in said
+    assert "a 1 F capacitor leaves nearly all of it (70 to 99 %, from car to car)" in said
+    # where it typically leaves a part, that is told in volts
+    part = replace(tried("capacitor", 0.24, (0.83, 0.7, 0.95), 3.0))
+    said = answer(SUBJECT, study(tried("battery", 0.097, (0.34, 0.32, 0.36), 1.2), part))
+    assert "a 1 F capacitor leaves 0.24 V (70 to 95 % of it, from car to car)" in said
 
 
 def test_a_rival_of_the_best_is_named() -> None:

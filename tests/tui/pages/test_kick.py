@@ -50,7 +50,10 @@ async def test_the_answer_stands_on_top_and_every_condition_is_drawn(
         first = screen_text(pilot)
         assert "With every kick your lamps drop about 0.3 V" in " ".join(first.split())
         assert "at idle (1 of 3)" in first
-        assert "one more battery" in first
+        assert "one more batt" in first
+        for column in ("Lamps drop", "Left", "Seen", "Amp drops", "Back in"):
+            assert column in first, column
+        assert "The lamps fall from" in first
         await press(pilot, "right")
         assert "driving (2 of 3)" in screen_text(pilot)
         await press(pilot, "left", "left")
@@ -150,6 +153,7 @@ async def test_music_is_judged_and_its_average_taken_as_one_edit(tmp_path: Path)
         said = " ".join(screen_text(pilot).split())
         assert "Music: song.wav" in said
         assert "In its hardest second" in said
+        assert "Down to" in said
         before = kick.bench.build
         await press(pilot, "a")
         level = page.bench.build.header.average_level
