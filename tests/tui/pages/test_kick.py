@@ -147,7 +147,7 @@ async def judged(pilot: Pilot[int], path: Path) -> MusicPage:
 
 async def test_music_is_judged_and_its_average_taken_as_one_edit(tmp_path: Path) -> None:
     path, key = demo("estate_car", tmp_path)
-    async with running(path, SIZES[0], key) as pilot:
+    async with running(path, SIZES[1], key) as pilot:
         kick = await shown(pilot)
         page = await judged(pilot, song(tmp_path / "song.wav"))
         said = " ".join(screen_text(pilot).split())
