@@ -122,12 +122,18 @@ class Switching:
 
 
 def moments(played: Switching, until_s: float) -> list[float]:
-    """Steps of 0.1 ms, and of a twentieth of that for 1 ms after each bend [s]; bends lie on it."""
-    fine = {round(bend / 1e-4) + n for bend in played.bends() for n in range(10) if bend < until_s}
+    """Steps of 0.1 ms, a twentieth of that for 1 ms after each bend and an eightieth while contacts
+    move [s]; bends lie on it."""
+    bends = [round(bend / SNAP_S) for bend in played.bends() if bend < until_s]
+    fine = {bend + n for bend in bends for n in range(10)}
+    moving = {
+        round(time / SNAP_S) - 1 for own in played.closed.values() for time in own if time < inf
+    }
+    moving |= {number + 1 for number in moving}
     found = [0.0]
-    for number in range(round(until_s / 1e-4)):
-        parts_of_it = 20 if number in fine else 1
-        found += [1e-4 * (number + (n + 1) / parts_of_it) for n in range(parts_of_it)]
+    for number in range(round(until_s / SNAP_S)):
+        count = 80 if number in moving else 20 if number in fine else 1
+        found += [SNAP_S * (number + (n + 1) / count) for n in range(count)]
     return found
 
 
