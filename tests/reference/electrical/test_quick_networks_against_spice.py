@@ -1,6 +1,6 @@
 """Random networks with capacitors, inductances and switches against a circuit simulator.
 
-Eight in the suite; with ``FULL_COUNT`` in the environment 200. Compared is each 0.1 ms.
+Five in the suite; with ``FULL_COUNT`` in the environment 200. Compared is each 0.1 ms.
 """
 
 import os
@@ -23,7 +23,7 @@ from tests.reference.electrical.transients import (
     quick_net,
 )
 
-COUNT = 200 if "FULL_COUNT" in os.environ else 8
+COUNT = 200 if "FULL_COUNT" in os.environ else 5
 
 UNTIL_S, GRID_S = 0.06, 1e-4
 
