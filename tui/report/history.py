@@ -44,6 +44,8 @@ PAGES = {
     "mounts": "Custom parts",
     "stock": "Custom parts",
     "readings": "Readings",
+    "places": "Ways",
+    "sections": "Ways",
     "extras": "Pack",
 }
 """The page of a build on which the records of a table are edited first."""

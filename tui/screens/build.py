@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import Protocol
 
+from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.events import Key
@@ -43,6 +44,9 @@ WIDE_TABS = 113
 
 NARROW_TABS = 80
 """Cells that it needs with short titles beside the present one."""
+
+HOME_WIDTH = 12
+"""Cells of the way back to the builds, with its word; without room for it its key stands alone."""
 
 SAVED_WIDTH = 26
 """Cells for the saved state, a line of its own so that the title is not sent with it."""
@@ -170,7 +174,8 @@ class BuildScreen(GridScreen):
             for view in self.views
         ]
         keys = self.query_one("#tabs", KeyLine)
-        tabs.append(("F10", "Builds", "home"))
+        taken = sum(cell_len(key) + cell_len(word) + 2 for key, word, _ in tabs)
+        tabs.append(("F10", "Builds" if taken + HOME_WIDTH < self.size.width else "", "home"))
         if self.size.width < NARROW_TABS:
             tabs = [(k, word if id == f"view_{self.view.id}" else "", id) for k, word, id in tabs]
         keys.show_keys(tabs, f"view_{self.view.id}")

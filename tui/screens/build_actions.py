@@ -12,6 +12,7 @@ from tui.views.build.grounds import GroundsView
 from tui.views.build.pack import PackView
 from tui.views.build.parts import PartsView
 from tui.views.build.readings import ReadingsView
+from tui.views.build.ways import WaysView
 from tui.views.build.wiring import WiringView
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ BUILD_VIEWS: tuple[type[BuildView], ...] = (
     PartsView,
     ReadingsView,
     PackView,
+    WaysView,
 )
 """The views of a build, in the order of the work."""
 

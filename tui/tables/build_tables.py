@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from domain.build.choices import Polarity
-from domain.build.records import CARRIED_TABLES, TABLES, Build, Header
+from domain.build.records import CARRIED_TABLES, REFERENCES, TABLES, Build, Header
 from domain.document.records import label
 from domain.sheet import Sheet
 from domain.topics.grounds import GROUNDS
@@ -15,6 +15,7 @@ from tui.tables.columns import AUTO, Column, FarDevice, Figure, Fuse, Hang, Head
 from tui.tables.lengths import RunLength
 from tui.tables.parts import FABRICATED
 from tui.tables.readings import READINGS
+from tui.tables.routes import WAYS, StandsAt
 from tui.tables.run_tree import tree_order
 from tui.tables.studies import CURVES, DESIGNS, LEGS, RETURNS, SPOTS
 from tui.tables.table_spec import Rows, TableSpec
@@ -123,6 +124,14 @@ _NOT_SHOWN = {"runs": ("id", "polarity", "fused")}
 """Fields without a column of their own; ids never."""
 
 
+_SPECIAL: dict[tuple[str, str], type[Column]] = {
+    (table, "place"): StandsAt
+    for table in (*CARRIED_TABLES, "remotes")
+    if (table, "place") in REFERENCES
+}
+"""Columns that do more than to show and set their field."""
+
+
 def _whole(spec: TableSpec) -> TableSpec:
     """The table with a column for every field of its record, so that none is out of reach."""
     if not spec.of_records:
@@ -130,7 +139,9 @@ def _whole(spec: TableSpec) -> TableSpec:
     shown = {field for column in spec.columns for field in (column.field, *column.covers)}
     left_out = _NOT_SHOWN.get(spec.table, ("id",))
     more = tuple(
-        Column(spec.table, name, str(field.title), max(10, len(str(field.title))))
+        _SPECIAL.get((spec.table, name), Column)(
+            spec.table, name, str(field.title), max(10, len(str(field.title)))
+        )
         for name, field in TABLES[spec.table].model_fields.items()
         if name not in shown and name not in left_out
     )
@@ -368,6 +379,7 @@ _SPECS: tuple[TableSpec, ...] = (
     RETURNS,
     *FABRICATED,
     READINGS,
+    *WAYS,
 )
 
 EXTRAS = TableSpec(

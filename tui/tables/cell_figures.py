@@ -8,6 +8,7 @@ from domain.build.edits import Scalar
 from domain.build.records import Build
 from domain.electrical.network.voltage_relays import by_voltage
 from domain.reference.planning import planned
+from domain.routes.ways import section_m
 from domain.sheet import Sheet
 from domain.topics.tables import Subject, Table
 from domain.units.habit import UnitHabit
@@ -36,6 +37,8 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
             "cover": run.cover,
         }
         return chosen.get(field)
+    if table == "sections" and field == "length_m":
+        return section_m(record, build.header.units)
     if table == "header" and field == "words":
         return words_of(build.header)
     if table in ("amplifiers", "appliances") and field == "efficiency":

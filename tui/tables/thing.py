@@ -12,6 +12,7 @@ from domain.electrical.network.converters import is_converter
 from domain.electrical.network.voltage_relays import by_voltage
 from domain.findings import Level
 from domain.reference.counter_words import with_standard
+from domain.routes.ways import ways
 from domain.sheet import Sheet
 from domain.topics.shower import shower
 from tui.tables.columns import Borrowed, Column, Figure
@@ -26,7 +27,10 @@ _PROTECTION = (
 
 GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "runs": (
-        ("Route", ("name", "source", "target", "length_m", "slack_m", "zone", "loom", "bundle")),
+        (
+            "Route",
+            ("name", "source", "target", "length_m", "via", "slack_m", "zone", "loom", "bundle"),
+        ),
         ("Wire", ("gauge", "count", "metal", "insulation", "cover", "colour", "existing")),
         (
             "Fuse",
@@ -45,7 +49,7 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "amplifiers": (
         ("Amplifier", ("name", "power", "amplifier_class", "efficiency", "regulated")),
         ("Takes", ("onboard_fuse_a", "largest_wire", "lowest_v", "idle_a")),
-        ("Place", ("zone",)),
+        ("Place", ("zone", "place")),
     ),
     "batteries": (
         ("Battery", ("name", "chemistry", "capacity_ah", "made_year")),
@@ -54,13 +58,13 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
             "Its protection",
             _PROTECTION,
         ),
-        ("Place", ("stud", "zone")),
+        ("Place", ("stud", "zone", "place")),
     ),
     "alternators": (
         ("Output", ("name", "rated_a", "hot", "idle_a", "regulated_v")),
         ("Smart", ("smart", "low_v", "high_v")),
         ("Turns", ("idle_rpm", "cruise_rpm", "pulley_ratio")),
-        ("Vehicle", ("vehicle_load_a",)),
+        ("Vehicle", ("vehicle_load_a", "place")),
     ),
     "blocks": (
         ("Block", ("name", "kind", "places", "fused")),
@@ -68,21 +72,21 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
         ("Bus bar", ("bar_width_m", "bar_thick_m")),
         ("Isolator", ("isolates", "rated_a", "peak_a", "charge_v", "input_a", "efficiency")),
         ("Relay", ("join_v", "part_v", "join_s", "part_s")),
-        ("Place", ("zone",)),
+        ("Place", ("zone", "place")),
     ),
     "grounds": (
         ("Ground", ("name", "surface", "stud")),
         ("Body", ("resistance_ohm", "signal")),
-        ("Place", ("zone",)),
+        ("Place", ("zone", "place")),
     ),
     "appliances": (
         ("Load", ("name", "kind", "power_w", "rated_v", "efficiency", "works", "duty")),
         ("Takes", ("onboard_fuse_a", "largest_wire", "lowest_v", "idle_a")),
         ("Capacitor", ("capacitance_f", "esr_ohm", "withstand_v")),
-        ("Place", ("zone",)),
+        ("Place", ("zone", "place")),
     ),
     "remotes": (
-        ("Output", ("name", "kind", "limit_a")),
+        ("Output", ("name", "kind", "limit_a", "place")),
         ("Relay", ("relay", "feed", "feed_m", "coil_m")),
     ),
     "leads": (
@@ -222,6 +226,10 @@ def reason(build: Build, sheet: Sheet, row: FieldRow) -> str:
         return run.gauge_why
     if field == "fuse_family" and run.fuse_family:
         return with_standard(run.fuse_family)
+    measured = isinstance(record, Run) and record.length_m is not None
+    if field == "length_m" and not measured and (way := ways(build).get(run.id)):
+        named = " > ".join(label(build, place) for place in way.places)
+        return f"{named}{', a section not measured' if run.length_auto else ''}"
     if field == "length_m" and run.length_auto:
         return "assumed, not measured yet"
     if field == "fuse_a" and run.fuse_a is not None:

@@ -42,7 +42,7 @@ _LAYOUTS = {
     Vehicle.VAN: _Layout(
         (
             *("Battery post", "Firewall", "Seat base", "Left sill", "Right sill"),
-            *("Left rear", "Right rear", "Roof"),
+            *("Rear doors", "Wheel arch", "Roof"),
         ),
         ((0, 1), (1, 2), (2, 3), (2, 4), (3, 5), (4, 6), (6, 7)),
         *(0, 1, 2, 5),

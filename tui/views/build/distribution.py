@@ -7,6 +7,7 @@ from typing import ClassVar
 from domain.build.edits import EditRefused
 from domain.build.records import Build, Run, Spot
 from domain.document.records import find, label
+from domain.routes.lengths import to_measure
 from domain.sheet import Sheet
 from domain.shop.catalogue import CatalogueItem
 from domain.topics.designs import DesignRow, beside
@@ -100,9 +101,9 @@ class DistributionView(BuildView):
     def after_first_visit(self) -> None:
         """To the first run whose length is still assumed."""
         grid = self.screen.grid
+        untold = to_measure(self.bench.build)
         for id in grid.row_ids:
-            run = find(self.bench.build, id)
-            if isinstance(run, Run) and run.length_m is None and not run.existing:
+            if id in untold:
                 grid.go(id, "length_m")
                 return
 

@@ -10,8 +10,9 @@ from domain.build import actions
 from domain.build.additions import additions
 from domain.build.choices import Polarity
 from domain.build.edits import EditRefused
-from domain.build.records import Build, Run, table_of
-from domain.document.records import find, label
+from domain.build.records import Build, table_of
+from domain.document.records import label
+from domain.routes.lengths import to_measure
 from domain.sheet import Sheet
 from domain.topics.wiring import to_fold
 from storage.errors import TransferError
@@ -319,9 +320,9 @@ class WiringView(BuildView):
     def go_to_measure(self) -> bool:
         """Go to the first wire whose length is still assumed; false where there is none."""
         grid = self.screen.grid_of("wiring")
+        untold = to_measure(self.bench.build)
         for id in grid.row_ids:
-            run = find(self.bench.build, id)
-            if isinstance(run, Run) and run.length_m is None and not run.existing:
+            if id in untold:
                 return grid.go(id, "length_m")
         return False
 
