@@ -17,7 +17,7 @@ from domain.build.choices import (
     shown,
 )
 from domain.build.records import Appliance, Battery, Block, Build, Run
-from domain.cable import lead_steps
+from domain.cable import lead_steps, pulling_steps
 from domain.cable.pieces import in_fused_block
 from domain.checks.cautions import high_voltage
 from domain.checks.devices import battery_steps
@@ -36,6 +36,7 @@ from domain.electrical.network.voltage_relays import relays
 from domain.fabrication.other_hand import pieces
 from domain.findings import Level
 from domain.reference.planning import planned
+from domain.routes.ways import Way, ways
 from domain.sheet import Loom, RunResult, Sheet
 from domain.units.gauges import gauge_text
 from domain.units.show import format_quantity
@@ -61,6 +62,7 @@ def work_order(build: Build, sheet: Sheet) -> tuple[WorkStep, ...]:
         ("Prepare the vehicle", _prepare(build, sheet)),
         ("Mount", _mount(build, sheet)),
         ("Cut and terminate", _cut(sheet)),
+        ("Pull through the vehicle: the thickest first, then the longest", _pull(build, sheet)),
         ("Lay the ground wires", _lay(build, sheet, Polarity.GROUND)),
         ("Lay the positive wires, every fuse out", _lay(build, sheet, Polarity.POSITIVE)),
         ("Lay the switching and audio leads", lead_steps.lay(build, sheet)),
@@ -139,6 +141,15 @@ def _prepare(build: Build, sheet: Sheet) -> Iterator[str]:
         "Make and grommet every hole in metal that a wire goes through: look behind it first, eye "
         "protection on."
     )
+    yield from pulling_steps.holes(build, sheet)
+
+
+def _pull(build: Build, sheet: Sheet) -> Iterator[str]:
+    """Wires that have a way, section by section; their ends are joined when they are laid."""
+    steps = list(pulling_steps.pull(build, sheet))
+    if steps:
+        yield "Tape over every bare end and over its label; pull steadily, never over an edge."
+    yield from steps
 
 
 def _mount(build: Build, sheet: Sheet) -> Iterator[str]:
@@ -189,7 +200,8 @@ def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
         ends_named = f"{_place(build, run.source)} to {_place(build, run.target)}"
         open_end = bool(ends) and side is Polarity.GROUND
         last = "leave its end at the battery off" if open_end else "join both ends"
-        text += f"lay it from {ends_named}, fix it, {last}."
+        by = _by(build, ways(build).get(run.id))
+        text += f"lay it from {ends_named}{by}, fix it, {last}."
         if run.fuse_a is not None and not open_end:
             rating = format_quantity("current", run.fuse_a, build.header.units)
             breaker = run.fuse_family == FuseFamily.BREAKER.value
@@ -202,6 +214,12 @@ def _lay(build: Build, sheet: Sheet, side: Polarity) -> Iterator[str]:
         yield text
 
 
+def _by(build: Build, way: Way | None) -> str:
+    """The places that a run goes through between those of its ends."""
+    between = way.places[1:-1] if way else ()
+    return f" by {_listed([label(build, place) for place in between])}" if between else ""
+
+
 def _looms(build: Build, sheet: Sheet) -> Iterator[str]:
     """Each loom: what lies in it, and its tubes from where all its runs begin."""
     there = {run.id for run in sheet.runs if run.existing}
@@ -210,9 +228,10 @@ def _looms(build: Build, sheet: Sheet) -> Iterator[str]:
             f"{label(build, id)} ({id}{', already there' if id in there else ''})"
             for id in loom.runs
         ]
-        text = f"Harness {loom.name}: lay {_listed(named)} side by side. "
+        together, over = ("side by side", "them") if len(named) > 1 else ("alone", "it")
+        text = f"Harness {loom.name}: lay {_listed(named)} {together}. "
         if loom.sleeved:
-            text += f"Tube over them, its slit down: {', '.join(_tubes(build, loom))}. "
+            text += f"Tube over {over}, its slit down: {', '.join(_tubes(build, loom))}. "
         yield f"{text}Fix it at every clamp; nothing is pinched, nothing pulls at a joint."
 
 

@@ -8,6 +8,7 @@ PAGES = {
     "work": "Work order",
     "diagram": "One-line diagram",
     "runs": "Run schedule",
+    "harness": "Harness",
     "fuses": "Fuse map",
     "grounds": "Ground map",
     "materials": "Bill of materials",
@@ -59,5 +60,8 @@ class LabelStock(StrEnum):
 LABEL_STOCKS = {stock.value: stock.called for stock in LabelStock}
 """What they are called, by name."""
 
+
+FULL_HARNESS = {"full": "full size, on long paper"}
+"""How the harness is drawn too, besides its page, by name."""
 
 NAMES = tuple(CONTENTS)

@@ -13,9 +13,11 @@ from domain.full_results import FullResults, kick_drum
 from domain.materials.bill import with_sheets
 from domain.plan import Plan
 from storage.errors import TransferError
-from storage.pack.contents import DATA, LABEL_STOCKS, NAMES, PAGES
+from storage.pack.contents import DATA, FULL_HARNESS, LABEL_STOCKS, NAMES, PAGES
 from storage.pack.data import data_files
 from storage.pack.file_set import file_stem, write_all
+from storage.pack.harness.full_size import full_size
+from storage.pack.harness.page import harness
 from storage.pack.ink import Ink
 from storage.pack.pack_context import Money, Pack
 from storage.pack.pages import Paper
@@ -44,6 +46,7 @@ _DRAWN: dict[str, Callable[[Pack, Paper], None]] = {
     "work": work,
     "diagram": diagram,
     "runs": runs,
+    "harness": harness,
     "fuses": fuses,
     "grounds": grounds,
     "materials": materials,
@@ -81,14 +84,16 @@ def write_pack(
     progress: Progress | None = None,
     money: Money | None = None,
     labels_on: str = "",
+    harness_on: str = "",
     replace: bool = True,
 ) -> list[Path]:
     """Write the pack into the folder, made if it is missing; the paths, the PDF first.
 
     ``paper`` is "letter" or "a4", ``results`` what follows from the plan; ``revision`` and ``date``
-    are printed as given. ``only`` are names out of ``NAMES``; without it all are in, the quote and
-    custom parts where there are any. ``labels_on`` names what a label printer prints on, out of
-    ``LABEL_STOCKS``: with the labels goes a file of them for it.
+    are printed as given. ``only`` are names out of ``NAMES``; without it all are in, the quote,
+    the harness and custom parts where there are any. ``labels_on`` names what a label printer
+    prints on, out of ``LABEL_STOCKS``: with the labels goes a file of them for it; ``harness_on``,
+    out of ``FULL_HARNESS``: with the harness goes a file of it 1:1.
 
     Everything is written or nothing: raises ``TransferError``
     for an unknown section or paper size, for a folder that cannot be written to or, unless it
@@ -105,6 +110,7 @@ def write_pack(
         progress=progress,
         money=money,
         labels_on=labels_on,
+        harness_on=harness_on,
     )
     _watch(progress, 0.97, "Writing")
     paths = write_all(folder, files, replace=replace)
@@ -124,6 +130,7 @@ def pack_files(
     progress: Progress | None = None,
     money: Money | None = None,
     labels_on: str = "",
+    harness_on: str = "",
 ) -> dict[str, bytes]:
     """The files of a pack by name, not yet written; raises what ``write_pack`` raises."""
     build, size = plan.build, paper.casefold()
@@ -135,6 +142,9 @@ def pack_files(
     if labels_on and labels_on not in LABEL_STOCKS:
         known = ", ".join(LABEL_STOCKS)
         raise TransferError(f"there are no labels {labels_on}: choose from {known}")
+    if harness_on and harness_on not in FULL_HARNESS:
+        known = ", ".join(FULL_HARNESS)
+        raise TransferError(f"there is no harness {harness_on}: choose from {known}")
     if only is not None and not only:
         raise TransferError(f"nothing was chosen: choose at least one of {', '.join(NAMES)}")
     _watch(progress, 0.0, "Cut list")
@@ -162,6 +172,8 @@ def pack_files(
         files[f"{stem}-{size}.pdf"] = _pdf(pack, chosen, progress)
     if labels_on and "labels" in chosen and pack.cuts.labels:
         files[f"{stem}-labels-{labels_on}mm.pdf"] = label_tape(pack, labels_on)
+    if harness_on and "harness" in chosen:
+        files[f"{stem}-harness-full-size.pdf"] = full_size(pack)
     if only is None or DATA in only:
         _watch(progress, 0.94, "Data")
         files |= data_files(pack, stem)
@@ -190,6 +202,8 @@ def _wanted(name: str, pack: Pack, only: frozenset[str] | None) -> bool:
         return name in only
     if name == "quote":
         return pack.estimate is not None
+    if name == "harness":
+        return bool(pack.build.sections)
     return bool(pack.build.parts) or name not in ("parts", "templates")
 
 

@@ -125,6 +125,10 @@ def pack(
             help="Labels for a label printer too: width of its tape, or label size, in mm.",
         ),
     ] = None,
+    full_harness: Annotated[
+        bool,
+        typer.Option("--full-harness", help="The harness 1:1 on long paper too."),
+    ] = False,
     force: ForceOption = False,
 ) -> None:
     """Write all that goes into the bay: PDF, tables, templates."""
@@ -147,6 +151,7 @@ def pack(
             progress=progress,
             money=Money(bought.estimate, bought.spools),
             labels_on=labels.value if labels else "",
+            harness_on="full" if full_harness else "",
             replace=force,
         )
     print("\n".join(map(str, paths)))

@@ -15,7 +15,7 @@ from domain.money.shopping import Shopping
 from domain.sheet import Sheet
 from domain.units.show import format_amount
 from domain.workings.materials import line_id
-from storage.pack.contents import LABEL_STOCKS
+from storage.pack.contents import FULL_HARNESS, LABEL_STOCKS
 from tui.tables.columns import Column, Figure, Host
 from tui.tables.table_spec import TableSpec
 
@@ -30,7 +30,12 @@ PAPERS = (("letter", "Letter"), ("a4", "A4"))
 
 LABEL_STOCK = "label_stock"
 
-LISTS = {"paper": PAPERS, LABEL_STOCK: LABELS}
+HARNESS_SIZE = "harness_size"
+
+HARNESS = (("", "only in the pack"), *FULL_HARNESS.items())
+"""How the harness is drawn, besides its page."""
+
+LISTS = {"paper": PAPERS, LABEL_STOCK: LABELS, HARNESS_SIZE: HARNESS}
 """Choices out of a list, each with its name and what is shown of it."""
 
 
@@ -52,6 +57,8 @@ class PackChoices:
     """Every section as (name, title)."""
     label_stock: str = ""
     """What a label printer prints them on; empty: none does."""
+    harness_size: str = ""
+    """How the harness is drawn too; empty: on its page alone."""
     left_out: set[str] = field(default_factory=set)
 
     def take(self, choice: "Choice") -> None:
@@ -62,6 +69,8 @@ class PackChoices:
             self.folder = str(choice.value)
         elif choice.name == LABEL_STOCK:
             self.label_stock = str(choice.value)
+        elif choice.name == HARNESS_SIZE:
+            self.harness_size = str(choice.value)
         elif choice.value:
             self.left_out.discard(choice.name)
         else:
@@ -69,7 +78,10 @@ class PackChoices:
 
     def value(self, name: str) -> str | bool:
         """What is chosen now."""
-        typed = {"paper": self.paper, "folder": self.folder, LABEL_STOCK: self.label_stock}
+        typed = {
+            **{"paper": self.paper, "folder": self.folder},
+            **{LABEL_STOCK: self.label_stock, HARNESS_SIZE: self.harness_size},
+        }
         if name in typed:
             return typed[name]
         return name not in self.left_out
@@ -111,6 +123,8 @@ class ChoiceColumn(Column):
             return "Paper: letter or a4; space goes on to the other"
         if self.field == LABEL_STOCK:
             return "Label printer: a file of the labels for its tape too; space goes on to the next"
+        if self.field == HARNESS_SIZE:
+            return "Harness drawing: on its page alone, or as long as it is on long paper too"
         return f"{self.title}: goes into the pack, yes or no; space changes it"
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
@@ -197,6 +211,7 @@ def choices_spec(choices: PackChoices) -> TableSpec:
         ("paper", "Paper"),
         ("folder", "Folder"),
         (LABEL_STOCK, "Label printer"),
+        (HARNESS_SIZE, "Harness drawing"),
         *choices.sections,
     ]
     rows = [

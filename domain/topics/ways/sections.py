@@ -1,6 +1,8 @@
 """Sections of the vehicle in a table: from where to where, how long, how thick, through what."""
 
 from domain.build.choices import shown
+from domain.build.record_kinds.route_records import PanelHole
+from domain.cable.pulling_steps import cautions_of
 from domain.cable.section_results import SectionResult, section_results
 from domain.topics.tables import ASSUMED, TEXT, Column, Subject, Table
 
@@ -9,12 +11,19 @@ def _through(subject: Subject, section: SectionResult) -> str:
     """The panel, its hole and its grommet."""
     if not section.hole:
         return "-"
-    said = f"{section.panel or 'a panel'}: {shown(section.hole)}"
+    told = section.hole != PanelHole.UNKNOWN
+    said = f"{section.panel or 'a panel'}: {shown(section.hole) if told else 'hole not told'}"
     return f"{said}, {section.grommet}" if section.grommet else said
 
 
 def _wires(subject: Subject, section: SectionResult) -> str:
     return ", ".join(subject.name(id) for id in section.runs) or "none"
+
+
+def cautions(subject: Subject, section: SectionResult) -> str:
+    """What is beside it, in a sentence below its row."""
+    found = cautions_of(subject.build, section.id)
+    return f"CAUTION: {'; '.join(found)}." if found else ""
 
 
 SECTIONS: Table[SectionResult] = Table(
@@ -33,5 +42,7 @@ SECTIONS: Table[SectionResult] = Table(
         Column("through", "Through", TEXT, _through),
         Column("runs", "Pulled in this order", TEXT, _wires),
     ),
+    note=cautions,
+    empty="no places are named yet: alt+j",
 )
 """Every section; its wires in the order of pulling."""

@@ -128,12 +128,21 @@ def test_what_a_pack_is_asked_for(
     ended = mainrun("pack", "camper", "--to", str(tmp_path))
     assert ended == Ended(0, f"{tmp_path}/one.pdf\n{tmp_path}/two.csv\n", "")
     assert mainrun("pack", "camper", "--to", str(tmp_path), "--labels", "13").code == USAGE
-    options = ["--only", " Quote, runs,quote,", "--paper", "a4", "--labels", "62x29"]
+    options = [
+        "--only",
+        " Quote, runs,quote,",
+        "--paper",
+        "a4",
+        "--labels",
+        "62x29",
+        "--full-harness",
+    ]
     assert mainrun("pack", "estate", "--to", str(tmp_path), *options).code == 0
     first, second = asked
     assert first["build"] == CAMPER
     assert (first["paper"], first["only"], first["revision"]) == ("a4", None, "0")
     assert (first["labels_on"], second["labels_on"]) == ("", "62x29")
+    assert (first["harness_on"], second["harness_on"]) == ("", "full")
     assert (second["paper"], second["only"]) == ("a4", {"quote", "runs"})
     assert second["date"] == datetime.now().astimezone().date().isoformat()
     assert second["progress"] is None, "nobody watches"

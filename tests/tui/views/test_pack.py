@@ -104,6 +104,9 @@ async def test_the_pack_is_chosen_and_written(
         assert "only in the pack" in screen_text(pilot)
         await press(pilot, *"12", "enter")
         assert "12 mm tape" in screen_text(pilot)
+        screen.grid.go("harness_size", "value")
+        await press(pilot, "space")
+        assert "full size, on long paper" in screen_text(pilot)
         screen.grid.go("fuses", "value")
         await press(pilot, *"no", "enter")
         await press(pilot, "ctrl+l")
@@ -120,6 +123,7 @@ async def test_the_pack_is_chosen_and_written(
     assert writer.asked["folder"] == Path("out")
     assert writer.asked["only"] == frozenset(NAMES) - {"fuses"}
     assert writer.asked["labels_on"] == "12"
+    assert writer.asked["harness_on"] == "full"
     assert writer.asked["revision"] == "0"
     assert writer.asked["results"].sheet == evaluate(estate())
     # Choices are not part of the build.

@@ -215,7 +215,7 @@ class PackView(BuildView):
         plan, build = bench.plan, bench.build
         items, times = self._materials.stock
         paper, folder, revision, write = chosen.paper, chosen.folder, bench.revision, self.writer
-        labels_on = chosen.label_stock
+        labels_on, harness_on = chosen.label_stock, chosen.harness_size
         only = None if chosen.only is None else frozenset(chosen.only)
         if only is not None and not build.parts:
             only -= {"parts", "templates"}
@@ -242,6 +242,7 @@ class PackView(BuildView):
                 ),
                 money=Money(bought.estimate, bought.spools),
                 labels_on=labels_on,
+                harness_on=harness_on,
             )
             return paths
 
