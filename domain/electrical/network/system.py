@@ -191,13 +191,13 @@ def conductor(
     allowed = _fitting(sizes, tuple(terminal_limits(build, run).values()))
     zone, bundle, cover = run.zone, (beside or {}).get(run.id, run.count), Cover.OPEN
     lies = routed.lies.get(run.id, ()) if routed else ()
-    section = ""
+    section, hottest = "", run.zone
     if lies:
         if run.id in (laid or {}):
             lies = tuple(replace(each, cover=(laid or {})[run.id]) for each in lies)
         least = worst(run, lies, zones, NO_ZONE_C, build.header.wire_sizes)
         section, zone, bundle, cover = least.section, least.zone, least.bundle, least.cover
-    hottest = max((each.zone for each in lies), key=lambda z: zones.get(z, NO_ZONE_C), default=zone)
+        hottest = max((each.zone for each in lies), key=lambda z: zones.get(z, NO_ZONE_C))
     return Conductor(
         run=run,
         length_m=length.length_m,
