@@ -1,5 +1,6 @@
 """What every check is given to look at."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from domain.build.records import Build, Run
@@ -20,6 +21,15 @@ from domain.sheet import (
     Supply,
 )
 from domain.units.show import format_quantity
+
+NAMED = 6
+"""So many of what is told together are named, the rest counted."""
+
+
+def named(each: Sequence[str]) -> str:
+    """What is told together: the first few by name."""
+    more = f" and {len(each) - NAMED} more" if len(each) > NAMED else ""
+    return ", ".join(each[:NAMED]) + more
 
 
 @dataclass(frozen=True, slots=True)

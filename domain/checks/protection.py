@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from domain.build.choices import FuseFamily, Polarity, Resets, shown
 from domain.build.records import Run
-from domain.checks.context import Context
+from domain.checks.context import Context, named
 from domain.electrical import fuses
 from domain.findings import Finding, Level
 from domain.sheet import RunResult
@@ -108,20 +108,30 @@ def _fused_ground(c: Context, run: Run, r: RunResult) -> Finding:
 
 
 def _onboard(c: Context) -> Iterator[Finding]:
+    unknown = [
+        a for e, a in zip(c.build.amplifiers, c.amplifiers, strict=True) if e.onboard_fuse_a is None
+    ]
+    if unknown:
+        first = unknown[0]
+        alone = len(unknown) == 1
+        yield Finding(
+            Level.NOTE,
+            "onboard-unknown",
+            f"{first.name}: on-board fuses not entered"
+            if alone
+            else f"{len(unknown)} amplifiers: on-board fuses not entered",
+            f"{c.amps(first.design_a)} at full power is taken from its power and efficiency"
+            if alone
+            else "taken from power and efficiency: "
+            + named([f"{a.name} {c.amps(a.design_a)}" for a in unknown]),
+            "add up the fuses on the unit and enter the sum: it never draws more for long",
+            "common practice",
+            "amplifiers",
+            first.id,
+            "onboard_fuse_a",
+        )
     for entered, a in zip(c.build.amplifiers, c.amplifiers, strict=True):
-        if entered.onboard_fuse_a is None:
-            yield Finding(
-                Level.NOTE,
-                "onboard-unknown",
-                f"{a.name}: on-board fuses not entered",
-                f"{c.amps(a.design_a)} at full power is taken from its power and efficiency",
-                "add up the fuses on the unit and enter the sum: it never draws more for long",
-                "common practice",
-                "amplifiers",
-                a.id,
-                "onboard_fuse_a",
-            )
-        elif a.design_a >= entered.onboard_fuse_a * 0.9999:
+        if entered.onboard_fuse_a is not None and a.design_a >= entered.onboard_fuse_a * 0.9999:
             yield Finding(
                 Level.NOTE,
                 "onboard-limit",

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from domain.build.choices import Polarity
 from domain.build.records import table_of
-from domain.checks.context import Context
+from domain.checks.context import Context, named
 from domain.document.records import find
 from domain.electrical import conductors
 from domain.electrical.network import system
@@ -245,10 +245,6 @@ def _one_more_fits(gauge: str, limit: str, stock: tuple[str, ...]) -> bool:
     return bool(thicker) and conductors.fits(thicker[0], limit)
 
 
-NAMED = 6
-"""So many of what is told together are named, the rest counted."""
-
-
 def _unmeasured(c: Context) -> Iterator[Finding]:
     """Lengths that are assumed, told once: at the first run, with what is assumed of each."""
     untold = to_measure(c.build)
@@ -258,16 +254,13 @@ def _unmeasured(c: Context) -> Iterator[Finding]:
     run, first = found[0]
     alone = len(found) == 1
     each = [f"{r.name} {c.show('length', r.length_m)}" for _, r in found]
-    more = f" and {len(found) - NAMED} more" if len(found) > NAMED else ""
     yield Finding(
         Level.NOTE,
         "not-measured",
         f"{first.name}: length not measured yet"
         if alone
         else f"{len(found)} lengths not measured yet",
-        f"{c.show('length', first.length_m)} is assumed"
-        if alone
-        else f"assumed: {', '.join(each[:NAMED])}{more}",
+        f"{c.show('length', first.length_m)} is assumed" if alone else f"assumed: {named(each)}",
         "lay a tape or a string along the route and enter its length"
         if alone
         else "lay a tape or a string along each route and enter its length",

@@ -100,3 +100,16 @@ async def test_high_voltage_stands_on_every_page_that_routes_or_drills(
     templates = [page for page in pages if "Printat100%" in page]
     assert templates
     assert all(page.count(short) == times for page in templates)
+
+
+@pytest.mark.parametrize("size", [(60, 18), (80, 24)])
+async def test_beside_the_readings_it_is_whole_and_takes_no_empty_line(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, BUILDS["estate_car"])
+    async with running(path, size, key=key, page="f7") as pilot:
+        rows = [row.rstrip() for row in screen_text(pilot).splitlines()]
+        first = next(i for i, row in enumerate(rows) if "CAUTION" in row)
+        last = next(i for i, row in enumerate(rows) if "more below" in row)
+        assert " ".join(" ".join(rows[first:last]).split()) == f"CAUTION: {FULL_POWER_SHORT}"

@@ -128,7 +128,7 @@ def builds(
         Column("Key", 6, True),
         Column("Title", 32),
         Column("Customer", 16),
-        Column("State", 10),
+        Column("Job status", 10),
         Column("Changed", 16),
         Column("Stops", 5, True),
     )

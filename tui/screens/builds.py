@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from storage.store.presence import Present
     from storage.store.read import BuildSummary
 
-_COLUMNS = (("Title", 30), ("Customer", 18), ("Vehicle", 20), ("State", 11), ("Stops", 6))
+_COLUMNS = (("Title", 30), ("Customer", 18), ("Vehicle", 20), ("Job status", 11), ("Stops", 6))
 
 
 MOST_SHOWN = 200
@@ -445,13 +445,13 @@ class BuildsScreen(Screen[None]):
 def _all_columns(width: int) -> list[tuple[str, int]]:
     """Columns for this width; a narrow terminal does without customer or date."""
     if width < 80:
-        return [("Title", 24), ("", 0), ("Vehicle", 15), ("State", 10), ("Stops", 5), ("", 0)]
+        return [("Title", 24), ("", 0), ("Vehicle", 15), ("Job status", 10), ("Stops", 5), ("", 0)]
     if width < 110:
         return [
             ("Title", 28),
             ("", 0),
             ("Vehicle", 18),
-            ("State", 10),
+            ("Job status", 10),
             ("Stops", 5),
             ("Changed", 10),
         ]

@@ -225,3 +225,13 @@ def test_lengths_that_are_assumed_are_told_once() -> None:
     (told,) = found(many, "not-measured")
     assert told.what == "8 lengths not measured yet"
     assert told.why.endswith(" and 2 more")
+
+
+def test_fuses_of_amplifiers_that_are_not_entered_are_told_once() -> None:
+    build = changed(small_build(), UNLIMITED)
+    more = actions.applied(build, actions.add(build, "amplifiers"))
+    assert more.amplifiers[-1].onboard_fuse_a is None
+    (told,) = found(more, "onboard-unknown")
+    assert told.id == "a1"
+    assert told.what == "2 amplifiers: on-board fuses not entered"
+    assert all(amplifier.name in told.why for amplifier in more.amplifiers)

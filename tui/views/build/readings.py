@@ -22,7 +22,9 @@ from tui.widgets.line_view import LineView, plain_line
 if TYPE_CHECKING:
     from domain.plan import Plan
 
-MOST_SUSPECT_LINES = 7
+MOST_SUSPECT_LINES = 6
+FEW_SUSPECT_LINES = 3
+"""Lines above the caution; few on a narrow screen, where they take rows from the readings."""
 
 Suspects = Sequence[tuple[str, str]]
 """Joints that may explain bad readings: what is wrong where, and what to do."""
@@ -140,7 +142,8 @@ class ReadingsView(BuildView):
         """The verdict with the likeliest joints, below the readings."""
         view = self.screen.query_one("#suspects", LineView)
         width = max(view.size.width or self.screen.size.width, 20)
-        height = (view.size.height or MOST_SUSPECT_LINES) - 1
+        narrow = self.screen.has_class("-narrow")
+        height = FEW_SUSPECT_LINES if narrow else MOST_SUSPECT_LINES
         text = self.verdict or "Type what the meter shows; alt+n: the next condition."
         texts = wrap(text, width)[:3]
         room = height - len(texts)
@@ -152,7 +155,8 @@ class ReadingsView(BuildView):
             if room - len(names) < len(do):
                 do = ["ctrl+t: every suspect, and what to do"]
             texts += do[: room - len(names)]
-        texts.append(f"CAUTION: {FULL_POWER_SHORT}")
+        texts += wrap(f"CAUTION: {FULL_POWER_SHORT}", width)
+        view.styles.height = len(texts)
         bold = len(wrap(text, width)[:3])
         view.show(
             [plain_line(cut(t, width), "bold" if i < bold else "") for i, t in enumerate(texts)]
