@@ -220,7 +220,7 @@ def _short(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
             if s.opens_s is not None
             else "need not open at that current"
         )
-        + f", the wire stands it for {c.show('duration', s.stands_s)}",
+        + f", the wire withstands it for {c.show('duration', s.stands_s)}",
         REPLACE
         if run.existing
         else "a smaller fuse, a thicker wire, or the printed curve of the fuse in hand",
@@ -243,7 +243,7 @@ def _shared(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
         + f", draws {c.amps(s.shared_a or 0)}; "
         + (f"{opened} open, too late" if opened else "no fuse opens")
         + (
-            f": the wire takes {figures(s.shared_ratio, 2)} times the heat that it stands"
+            f": the wire takes {figures(s.shared_ratio, 2)} times the heat that it withstands"
             if s.shared_ratio is not None
             else ""
         ),

@@ -18,7 +18,7 @@ BAR = 24
 
 KEY = (
     "█ of a bar: what may flow, or how long a fuse takes; the whole of it: what the wire carries "
-    "for good, or how long it stands a short. ▓: beyond that."
+    "for good, or how long it withstands a short. ▓: beyond that."
 )
 
 

@@ -155,7 +155,7 @@ def _legend(study: FuseStudy, width: int, quick: bool) -> list[str]:
     parts = ["S slowest opening"]
     if quick:
         parts.append("Q quickest opening")
-    parts.append("W wire stands")
+    parts.append("W wire withstands")
     parts.append(f"m must open from {_shown('current', study.must_open_a)}")
     parts.append(f"f far fault {_shown('current', study.fault_far_a)}")
     parts.append(f"n near fault {_shown('current', study.fault_near_a)}")

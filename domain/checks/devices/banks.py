@@ -56,7 +56,7 @@ def _unlimited(c: Context) -> Iterator[Finding]:
             yield Finding(
                 Level.FIX,
                 "charge-unlimited",
-                f"{c.name(battery.id)} is charged faster than it stands",
+                f"{c.name(battery.id)} is charged faster than it withstands",
                 f"{c.amps(given)} are left while driving and nothing limits them; makers allow "
                 f"{planned('charge_c_most_LiFePO4'):g} times the capacity, {c.amps(takes)} for "
                 "all that charge together. Its protection then parts it at full current, and the "

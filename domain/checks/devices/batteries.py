@@ -59,7 +59,7 @@ def _too_high(c: Context) -> Iterator[Finding]:
             yield Finding(
                 Level.FIX,
                 "charge-high",
-                f"{c.name(battery.id)} is charged with more than it stands",
+                f"{c.name(battery.id)} is charged with more than it withstands",
                 f"{volts:.2f} V at its posts ({state}) against {most:g} V{harm}",
                 f"a lower charging voltage, or a charger made for {chemistry} between the two",
                 source,

@@ -93,7 +93,7 @@ def _pulse(c: Context, capacitor: Appliance, highest: float) -> Iterator[Finding
             Level.FIX,
             "capacitor-pulse",
             f"{c.name(id)}: a short near {c.name(capacitor.id)} empties it through this wire",
-            f"{figures(given)} A2s come out of it at {c.volts(highest)}, the wire stands "
+            f"{figures(given)} A2s come out of it at {c.volts(highest)}, the wire withstands "
             f"{figures(stands)} A2s"
             + (
                 ", and the fuse ahead of it lets the batteries add to that"

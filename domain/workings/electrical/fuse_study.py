@@ -225,7 +225,7 @@ def stands_far_s(c: Context, r: FuseStudy, _: str) -> Working:
     inputs, formula, wire = _stands(c, r.weakest, r.fault_far_a)
     value = withstand_s(wire, r.fault_far_a)
     return Working(
-        "What the weakest wire stands at the far fault",
+        "What the weakest wire withstands at the far fault",
         formula,
         (Input("I", "far fault", r.fault_far_a, "A"), *inputs),
         () if value < inf else ("it never gets as warm as T_1 at this current",),

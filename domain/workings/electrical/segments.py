@@ -170,7 +170,7 @@ def short(c: Context, r: SegmentResult, _: str) -> Working:
     )
     steps = (
         "looked at the corners of the fuses' windows and where the wire's line bends",
-        f"there the wire stands {proof.short.margin:.4g} times what the fuse takes",
+        f"there the wire withstands {proof.short.margin:.4g} times what the fuse takes",
     )
     formula = "the current at which stand over open is least"
     return Working(title, formula, inputs, steps, proof.short.current_a, "A", "IEC60949")
@@ -205,7 +205,7 @@ def opens(c: Context, r: SegmentResult, _: str) -> Working:
 
 def stands(c: Context, r: SegmentResult, _: str) -> Working:
     """How long the wire stands it."""
-    title = "How long the wire stands it"
+    title = "How long the wire withstands it"
     proof = _proof(c, r)
     if proof.short is None or r.short_a is None:
         return _none(title, _NO_SHORT, "s", "IEC60949")
@@ -240,7 +240,7 @@ _NO_SHARED = "no short that several sources feed overheats it"
 
 def shared_ratio(c: Context, r: SegmentResult, _: str) -> Working:
     """Heat over what it stands, in the worst shared short."""
-    title, found = "Heat over what it stands", _proof(c, r).shared
+    title, found = "Heat over what it withstands", _proof(c, r).shared
     if found is None or found.times == inf:
         return _none(title, _NO_SHARED if found is None else "no end to it", "-", "IEC60949")
     inputs = [Input("I", "what it carries at first", found.current_a, "A")]
@@ -248,7 +248,11 @@ def shared_ratio(c: Context, r: SegmentResult, _: str) -> Working:
         Input(f"t_{n}", f"fuse in {run} is open after", time, "s")
         for n, (run, time) in enumerate(found.opened, 1)
     ]
-    steps = (found.case, found.place, "the sum of I^2 t, or the rise, over what the wire stands")
+    steps = (
+        found.case,
+        found.place,
+        "the sum of I^2 t, or the rise, over what the wire withstands",
+    )
     return Working(title, "q", tuple(inputs), steps, found.times, "-", "IEC60949")
 
 

@@ -55,7 +55,7 @@ def test_the_protection_chart_fits_and_says_what_it_shows(width: int, height: in
     legend = " ".join(lines[-3:])
     for words in (
         "slowest opening",
-        "wire stands",
+        "wire withstands",
         format_quantity("current", study.fault_far_a, UnitHabit.METRIC),
     ):
         assert words in legend

@@ -67,7 +67,7 @@ async def test_protection_of_every_fuse(tmp_path: Path, size: tuple[int, int]) -
             cube = study.family == FuseFamily.CUBE
             whose = f"usual {study.family}" if cube else "ISO 8820"
             assert f"curve used: {whose} window, from memory" in shown
-            assert "wire stands" in shown
+            assert "wire withstands" in shown
             assert max(len(line) for line in shown.split("\n")) <= size[0]
             await press(pilot, "right")
         await press(pilot, "left", "ctrl+w")
