@@ -4,8 +4,7 @@ from collections.abc import Iterator
 
 from domain.build.record_kinds.route_records import PanelHole, RouteSection
 from domain.cable.panel_holes import crosses
-from domain.checks.context import Context
-from domain.checks.wiring import NAMED
+from domain.checks.context import Context, named
 from domain.findings import Finding, Level
 from domain.routes.ways import places_of, section_m, unjoined, ways
 
@@ -116,15 +115,14 @@ def _unmeasured(c: Context, taken: list[RouteSection]) -> Iterator[Finding]:
         return
     first, alone = found[0], len(found) == 1
     each = c.show("length", section_m(first, c.build.header.units))
-    names = ", ".join(c.name(section.id) for section in found[:NAMED])
-    more = f" and {len(found) - NAMED} more" if len(found) > NAMED else ""
+    names = named([c.name(section.id) for section in found])
     yield Finding(
         Level.NOTE,
         "section-length",
         f"{c.name(first.id)}: section not measured yet"
         if alone
         else f"{len(found)} sections not measured yet",
-        f"{each} is assumed" if alone else f"{each} is assumed of each: {names}{more}",
+        f"{each} is assumed" if alone else f"{each} is assumed of each: {names}",
         "lay a tape or a string along it, from place to place",
         PRACTICE,
         "sections",
