@@ -11,6 +11,8 @@ _PLAIN = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+")
 _AMBIGUOUS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 _POINTED = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
+_MONEY = "$€£¥ "
+_PER_HOUR = re.compile(r"(?i) */ *(h|hr|hour)$")
 _AFTER = re.compile(r"([;\t|\r\n])(?='* *[=+\-@＝＋－＠])")
 """Where a program that splits lines otherwise than at commas would begin a cell that it runs."""
 
@@ -77,6 +79,11 @@ def number(cell: str, *, semicolons: bool = False) -> Decimal:
     if not _NUMBER.fullmatch(text) or not text.isascii():
         raise ValueError(f"{cell!r} is no number such as 12.50")
     return Decimal(text.replace(",", "."))
+
+
+def amount(cell: str) -> str:
+    """An amount of money without its sign or "per hour", as people write them: "$95/h" is 95."""
+    return _PER_HOUR.sub("", cell.strip()).strip().strip(_MONEY).strip()
 
 
 def plain(value: float) -> str:

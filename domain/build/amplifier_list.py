@@ -7,7 +7,6 @@ before it is the name.
 """
 
 import csv
-import io
 from collections.abc import Sequence
 
 from domain.build import actions
@@ -36,12 +35,19 @@ _ORDER = ("power", "feed", "ground")
 def cells_of_text(text: str) -> list[list[str]]:
     """Rows of cells from a CSV file or a spreadsheet: cells parted by tabs, semicolons or commas.
 
-    A decimal comma needs one of the other separators.
+    A decimal comma needs one of the other separators. Lines may end as on any system; a terminal
+    sends what is pasted with carriage returns. ``UnitError`` for text that is no rows of cells.
     """
-    first = text.lstrip("\ufeff").strip("\r\n").split("\n", 1)[0]
+    lines = text.lstrip("\ufeff").splitlines()
+    first = next((line for line in lines if line.strip()), "")
     separator = next((mark for mark in "\t;" if mark in first), ",")
-    rows = csv.reader(io.StringIO(text.lstrip("\ufeff")), delimiter=separator)
-    return [[cell.strip() for cell in row] for row in rows if any(cell.strip() for cell in row)]
+    try:
+        rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=separator)]
+    except csv.Error as error:
+        raise UnitError(
+            f"it cannot be read as rows of cells ({error}); copy the rows from a spreadsheet"
+        ) from None
+    return [row for row in rows if any(row)]
 
 
 def add_amplifiers(build: Build, rows: Sequence[Sequence[str]]) -> Batch:

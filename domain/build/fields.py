@@ -22,7 +22,7 @@ from domain.build.schema import (
     schema_of,
     title,
 )
-from domain.csv_cells import number, plain
+from domain.csv_cells import amount, number, plain
 from domain.document.records import Document, label, record_type_of, records
 from domain.reference.planning import planned
 from domain.units.parse import (
@@ -182,8 +182,8 @@ def parse_field(document: Document, table: str, field: str, text: str) -> Scalar
 
 
 def _plain_number(document: Document, table: str, field: str, typed: str) -> Scalar:
-    """A number as a CSV file has it, with either decimal mark."""
-    value = number(typed)
+    """A number as a CSV file has it, with either decimal mark; money with or without its sign."""
+    value = number(amount(typed) if field.endswith("price") else typed)
     exact = schema_of(record_type_of(table), field).kind == "money"
     given: Scalar = f"{value:f}" if exact else float(value)
     try:

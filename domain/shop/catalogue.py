@@ -17,7 +17,7 @@ from pydantic import (
 
 from domain.build.edits import sentence
 from domain.build.extra_records import GroupName, PackUnit
-from domain.csv_cells import CsvRow, defused, plain, refused, rows_under, written
+from domain.csv_cells import CsvRow, amount, defused, number, plain, refused, rows_under, written
 from domain.document.records import Kind, Name, Record, Ref
 from domain.visible_text import visible
 
@@ -153,7 +153,8 @@ def _item(row: CsvRow, line: int, problems: list[str]) -> CatalogueItem | None:
         if not row[column].strip():
             continue
         try:
-            values[field] = row.number(column)
+            cell = amount(row[column]) if field == "price" else row[column]
+            values[field] = number(cell, semicolons=row.semicolons)
         except ValueError as error:
             bad.append(f"line {line}: {column}: {error}")
     if not bad:

@@ -9,7 +9,16 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from domain.csv_cells import CsvRefused, cell_text, defused, number, rows_under, undone, written
+from domain.csv_cells import (
+    CsvRefused,
+    amount,
+    cell_text,
+    defused,
+    number,
+    rows_under,
+    undone,
+    written,
+)
 from domain.shop.times import read_times
 
 RUNS = re.compile(r"[=+\-@]")
@@ -63,3 +72,17 @@ def test_a_point_before_three_digits_where_commas_are_for_decimals() -> None:
 def test_the_shop_refuses_such_a_file_by_line() -> None:
     with pytest.raises(CsvRefused, match=r"line 2: value: 1\.250 may be"):
         read_times("name;title;value;unit\nsetting_up_h;x;1.250;h\n")
+
+
+@pytest.mark.parametrize(
+    ("typed", "plainly"),
+    [("$39.95", "39.95"), ("39,95 €", "39,95"), ("$ 95/h", "95"), ("95 / Hour", "95"), ("7", "7")],
+)
+def test_an_amount_of_money_as_people_write_it(typed: str, plainly: str) -> None:
+    assert amount(typed) == plainly
+
+
+def test_what_is_no_amount_stays_as_it_is() -> None:
+    assert amount("abc") == "abc"
+    with pytest.raises(ValueError, match="no number"):
+        number(amount("$"))

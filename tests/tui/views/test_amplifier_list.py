@@ -55,6 +55,23 @@ async def test_rows_of_a_spreadsheet_are_pasted(tmp_path: Path) -> None:
         assert "6 rows do not fit" in status(pilot)
 
 
+@pytest.mark.parametrize("end", ["\r", "\r\n", "\n"])
+async def test_lines_end_as_a_terminal_sends_them(tmp_path: Path, end: str) -> None:
+    # xterm and its kin send what is pasted with carriage returns (XTerm control sequences,
+    # bracketed paste: as if typed)
+    path = tmp_path / "store.db"
+    async with running(path) as pilot:
+        await press(pilot, "ctrl+n", "enter")
+        screen = pilot.app.screen
+        assert isinstance(screen, GridScreen)
+        screen.on_paste(Paste(f"Front\t4x90\t3ft{end}Sub\t1x750\t3ft{end}"))
+        await pilot.pause()
+        assert [a.name for a in reopened(path).amplifiers] == ["Front", "Sub"]
+        screen.on_paste(Paste(f'"a\x00{end}b"\t"{"x" * 200_000}{end}'))
+        await pilot.pause()
+        assert "Nothing was" in status(pilot)
+
+
 async def test_amplifiers_are_read_from_a_csv_file(tmp_path: Path) -> None:
     path, listed = tmp_path / "store.db", tmp_path / "amps.csv"
     listed.write_text("Watts;Name;Ground;Length\n4x100 + 1x500;Five;0,4 m;1,2 m\n500;Bass;;\n")
