@@ -20,6 +20,9 @@ from tui.widgets.speech import speech_of_app
 Section = tuple[str, Sequence[tuple[str, str]]]
 """A heading with its rows of (keys, what they do)."""
 
+BOX_WIDTH = 64
+"""Cells of a question, with its border (boxes.tcss)."""
+
 KEYS_WIDTH = 21
 """Cells for the keys on the help page."""
 
@@ -159,20 +162,28 @@ class Help(Dialog[None]):
 
 
 class Ask(Dialog[str | None]):
-    """Ask for one line of text; enter takes it, escape leaves all as is."""
+    """Ask for one line of text; enter takes it, escape leaves all as is.
+
+    ``wrong`` says what is wrong with a text, or "": while it says anything, the question stays.
+    """
 
     CSS_PATH = "boxes.tcss"
 
-    def __init__(self, title: str, text: str) -> None:
+    def __init__(self, title: str, text: str, wrong: Callable[[str], str] | None = None) -> None:
         super().__init__()
         self._title = title
         self._text = text
+        self._wrong = wrong or (lambda _: "")
 
     def compose(self) -> ComposeResult:
         """Title and field."""
         with Vertical(id="box"):
-            yield Static(Text(cut(speech_of_app(self.app)(self._title), 60)), id="heading")
+            yield Static(self._lines(speech_of_app(self.app)(self._title)), id="heading")
             yield Editor(id="wanted")
+            yield Static(id="refused")
+
+    def _lines(self, text: str) -> Text:
+        return Text("\n".join(wrap(text, min(self.app.size.width, BOX_WIDTH) - 4)))
 
     def on_mount(self) -> None:
         """Type at the end of what is there."""
@@ -184,7 +195,10 @@ class Ask(Dialog[str | None]):
         """Enter takes what was typed."""
         field = self.query_one(Editor)
         if event.key == "enter":
-            self.dismiss(field.value)
+            if refused := self._wrong(field.value):
+                self.query_one("#refused", Static).update(self._lines(f"! {refused}"))
+            else:
+                self.dismiss(field.value)
         elif event.key == "escape":
             self.dismiss(None)
         elif event.key == "ctrl+a":

@@ -271,18 +271,19 @@ class SheetsPage(Page):
         build = self.bench.build
         now = show_field(build, "header", build.header, "kerf_m")
 
-        def typed(text: str | None) -> None:
-            if text is None:
-                return
+        def wrong(text: str) -> str:
             try:
-                value = parse_field(self.bench.build, "header", "kerf_m", text)
+                parse_field(build, "header", "kerf_m", text)
             except UnitError as error:
-                self.notice = f"! Not taken: {error}"
-                self.draw()
-                return
-            self._set("kerf_m", value)
+                return str(error)
+            return ""
 
-        self.app.push_screen(Ask("Kerf between two blanks; auto: as wide as the tool", now), typed)
+        def typed(text: str | None) -> None:
+            if text is not None:
+                self._set("kerf_m", parse_field(build, "header", "kerf_m", text))
+
+        asked = "Kerf between two blanks; auto: as wide as the tool"
+        self.app.push_screen(Ask(asked, now, wrong), typed)
 
     def _set(self, field: str, value: str | float | None) -> None:
         if getattr(self.bench.build.header, field) == value:

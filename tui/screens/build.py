@@ -96,6 +96,8 @@ class BuildScreen(GridScreen):
         self.settling: Settling = Settling(self, workbench)
         self._shop_revision = 0
         """Revision of the shop that the prices are of, once others have written anything."""
+        self._shop_left: tuple[str, Sequence[str]] = ("", ())
+        """Where in the shop one was last: the item, and which alone were seen."""
         self.hold(*(kind(self, workbench, self.open_shop) for kind in BUILD_VIEWS))
 
     def compose(self) -> ComposeResult:
@@ -335,7 +337,11 @@ class BuildScreen(GridScreen):
             self.open_shop()
 
     def open_shop(self, item: str = "", to_price: Sequence[str] = ()) -> None:
-        """Open the shop, on an item or on those to price; back from it, prices are read anew."""
+        """Open the shop, on an item or on those to price, else where it was left.
+
+        Back from it, prices are read anew.
+        """
+        item, to_price = (item, to_price) if item or to_price else self._shop_left
         store = self.workbench.store
         if store is None:
             self.say(NO_STORE)
@@ -347,4 +353,9 @@ class BuildScreen(GridScreen):
         except StoreError as error:
             self.warn(f"The shop cannot be opened: {error}")
             return
-        self.app.push_screen(screen, self.returned)
+
+        def back(_: None) -> None:
+            self._shop_left = screen.left_at()
+            self.returned()
+
+        self.app.push_screen(screen, back)

@@ -51,7 +51,7 @@ class ShopScreen(GridScreen):
         bench = shop_bench(store, units)
         super().__init__(bench)
         self._store = store
-        self._at = to_price[0] if to_price else item
+        self._at = item or (to_price[0] if to_price else "")
         """Id of the item to open on, at its price; empty: the first."""
         self.hold(*(kind(self, bench) for kind in SHOP_VIEWS))
         self.held(ItemsView).list.choose(to_price)
@@ -75,6 +75,12 @@ class ShopScreen(GridScreen):
         if self._at and self.grid.go(self._at, "price"):
             self.show_cursor()
             self.describe_cell()
+
+    def left_at(self) -> tuple[str, tuple[str, ...]]:
+        """The item with the cursor, and which alone are seen: where one goes on another time."""
+        chosen = self.held(ItemsView).list.chosen
+        items = self.workbench.document.items
+        return self.grid_of("items").row_id, tuple(i.id for i in items if i.id in chosen)
 
     def on_resize(self) -> None:
         """Lines are cut for the new width."""

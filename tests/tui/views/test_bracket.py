@@ -63,3 +63,18 @@ async def test_bracket(
     assert "screw" in shown
     assert "right hand" in both
     assert "template" in written.casefold()
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_question_stays_until_its_answer_can_be_taken(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, size) as pilot:
+        await press(pilot, *BRACKET[: BRACKET.index("alt+o")], "alt+o", "garbage", "enter")
+        shown = screen_text(pilot)
+        assert "one number: two screws" in " ".join(shown.split())  # the question, whole
+        assert "! 'garbage' cannot be read" in shown
+        assert not reopened(path).studs
+        await press(pilot, *("backspace",) * 7, "3x1.5", "enter")
+    assert len(reopened(path).studs) == 4

@@ -53,17 +53,24 @@ async def test_all_lines_become_items_in_one_key_and_are_priced_down(
             None,
         ]
         assert shop_screen(pilot).grid.row_id == items[3].id
+        # To the build and back: where one was, and an amount with its sign goes into the price.
+        was = seen(pilot)
+        await press(pilot, "f12", "f12")
+        assert shop_screen(pilot).grid.row_id == items[3].id
+        assert seen(pilot) == was
+        await press(pilot, "$4.50", "enter")
+        assert next(i for i in kept(path).items if i.id == items[3].id).price == Decimal("4.50")
         # Every line has its item now; back at the build the prices stand there.
         assert all(each.item for each in match(lines, kept(path).items))
         await press(pilot, "f12")
         assert isinstance(pilot.app.screen, BuildScreen)
         await press(pilot, "alt+i")
         assert "Ring" not in seen(pilot)
-        assert len(seen(pilot)) == len(items) - 3
+        assert len(seen(pilot)) == len(items) - 4
         await press(pilot, "escape")
         assert len(seen(pilot)) == len(items) + 1
-        # One edit: three prices and the items are taken back by four keys.
-        await press(pilot, *["ctrl+z"] * 4)
+        # One edit: four prices and the items are taken back by five keys.
+        await press(pilot, *["ctrl+z"] * 5)
         assert names(path) == ["Paint", "Ring"]
 
 

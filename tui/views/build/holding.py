@@ -172,23 +172,34 @@ def corner_screws(view: "PartsView") -> None:
         return
     id = record.id
 
+    def made(text: str) -> Batch:
+        from domain.fabrication.fixing_actions import screws_at_corners
+
+        along, across, thread = _distances(view.bench.build, text)
+        return screws_at_corners(view.bench.build, id, along, across, thread)
+
+    def wrong(text: str) -> str:
+        try:
+            made(text)
+        except ValueError as error:
+            return str(error)
+        return ""
+
     def typed(text: str | None) -> None:
         if text is None:
             return
-        from domain.fabrication.fixing_actions import screws_at_corners
-
         try:
-            along, across, thread = _distances(view.bench.build, text)
-            edit = screws_at_corners(view.bench.build, id, along, across, thread)
-        except ValueError as error:
+            edit = made(text)
+        except ValueError as error:  # another session has changed the hole pattern meanwhile
             screen.say(f"Not done: {error}", bad=True)
             return
         if _made(view, edit, "studs"):
             screen.say(f"Done: {edit.label}. ctrl+z takes it back")
 
-    screen.app.push_screen(
-        Ask("Screws apart: along x across (one number: two screws), thread", ""), typed
+    asked = (
+        "Screws apart, along x across, then their thread: 80 x 40 M4, 3 x 1.5 #10; one number: two"
     )
+    screen.app.push_screen(Ask(f"{asked} screws", "", wrong), typed)
 
 
 def _distances(build: Build, text: str) -> tuple[float, float, str]:
