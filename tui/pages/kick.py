@@ -88,7 +88,7 @@ class KickPage(LongWork[KickStudy]):
         condition = self._condition(study)
         at = f"{self.place % len(study.conditions) + 1} of {len(study.conditions)}"
         names = subject.names(study.amplifiers)
-        return f"Kick drum: {names}, {subject.show('power', study.hit_w)} a hit, " + (
+        return f"Kick drum: {names}, {subject.show('power', study.hit_w)} drawn in a hit, " + (
             f"{ENGINES[condition.engine]} ({at})"
         )
 
@@ -103,15 +103,14 @@ class KickPage(LongWork[KickStudy]):
         if self.found is None:
             return ["", *wrap(f"{self.why}. Enter tries again.", width - 2, " ", " ")]
         subject, study = self._subject, self.found
-        lines: list[str | Line] = [
-            plain_line(line, "bold") for line in told(subject, study, width - 1)
-        ]
         if not study.conditions:
-            return lines
+            return [plain_line(line, "bold") for line in told(subject, study, width - 1)]
         condition = self._condition(study)
+        said = told(subject, study.only(condition), width - 1)
+        lines: list[str | Line] = [plain_line(line, "bold") for line in said]
         lines += ["", *tried(subject, condition, width - 1), ""]
         lines += kick_chart(condition, width - 1, max(height - len(lines), LEAST_CHART))
         lines.append("")
-        for said in (*PREMISES, TRIED.legend):
-            lines += wrap(said, width - 1)
+        for premise in (*PREMISES, TRIED.legend):
+            lines += wrap(premise, width - 1)
         return lines

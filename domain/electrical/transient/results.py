@@ -1,6 +1,6 @@
 """What the kick drum does to a build, as frozen values in SI units."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 Curve = tuple[tuple[float, float], ...]
 
@@ -125,3 +125,8 @@ class KickStudy:
     def at(self, engine: str) -> Condition | None:
         """One condition."""
         return next((each for each in self.conditions if each.engine == engine), None)
+
+    def only(self, condition: Condition) -> "KickStudy":
+        """The same of one condition alone."""
+        edge = self.edge if condition is self.conditions[0] else None
+        return replace(self, conditions=(condition,), edge=edge)

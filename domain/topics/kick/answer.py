@@ -104,7 +104,7 @@ def answer(subject: Subject, study: KickStudy) -> str:
     if condition is None or plain is None:
         return "The voltages at rest are not known, so nothing can be told of the kick drum."
     when = ENGINES[condition.engine]
-    when = when if condition.engine == "idle" else f"with the {when}"
+    when = f"with the {when}" if condition.engine == "off" else when
     if not plain.carried:
         return f"This system cannot carry a full hit {when}: the voltage collapses."
     dip = plain.lamps.volts

@@ -55,9 +55,14 @@ async def test_the_answer_stands_on_top_and_every_condition_is_drawn(
             assert column in first, column
         assert "The lamps fall from" in first
         await press(pilot, "right")
-        assert "driving (2 of 3)" in screen_text(pilot)
+        driving = " ".join(screen_text(pilot).split())
+        assert "driving (2 of 3)" in driving
+        assert ") driving and " in driving  # the sentence is of what is drawn below it
+        assert "at idle" not in driving
         await press(pilot, "left", "left")
-        assert "engine off (3 of 3)" in screen_text(pilot)
+        off = " ".join(screen_text(pilot).split())
+        assert "engine off (3 of 3)" in off
+        assert " with the engine off" in off
         await press(pilot, "ctrl+w")
         assert "First moment of the dip" in screen_text(pilot)
         await press(pilot, "escape", "escape")
