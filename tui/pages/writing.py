@@ -96,4 +96,7 @@ def _sentence(error: Exception) -> str:
         return visible(f"Not written: {place}{error.strerror or error}")
     if isinstance(error, StoreError | TransferError | ValueError | ArithmeticError | LookupError):
         return visible(f"Not written: {error}".rstrip("."))
+    if isinstance(error, ImportError):
+        # Loaded only now, from files that do not fit what has been running since before.
+        return visible(f"Not written: Mainrun was changed while it ran; start it anew ({error})")
     return visible(f"Not written, a fault in Mainrun ({type(error).__name__}: {str(error)[:200]})")

@@ -191,6 +191,22 @@ async def test_what_goes_wrong_is_one_sentence(tmp_path: Path) -> None:
         assert "Not written: [/red] cannot be written to: no space left." in screen_text(pilot)
 
 
+async def test_an_update_under_a_running_program_is_told(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, estate())
+
+    def changed(*_: Any, **__: Any) -> list[Path]:
+        raise ImportError("cannot import name 'sections'")
+
+    async with running(path, WIDE, key) as pilot:
+        await press(pilot, "f8")
+        using(pilot, changed)
+        await press(pilot, "ctrl+l")
+        await settle(pilot)
+        said = " ".join(screen_text(pilot).split())
+        assert "Mainrun was changed while it ran; start it anew" in said
+
+
 async def test_a_real_pack_is_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("SSH_CONNECTION", "10.0.0.9 50000 10.0.0.5 22")
