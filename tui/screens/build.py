@@ -39,15 +39,6 @@ from tui.widgets.pane_lines import strip_lines
 from tui.widgets.picture_view import PictureView
 from tui.workbench import Workbench
 
-WIDE_TABS = 113
-"""Cells that the tab line needs with every title in full."""
-
-NARROW_TABS = 80
-"""Cells that it needs with short titles beside the present one."""
-
-HOME_WIDTH = 12
-"""Cells of the way back to the builds, with its word; without room for it its key stands alone."""
-
 SAVED_WIDTH = 26
 """Cells for the saved state, a line of its own so that the title is not sent with it."""
 
@@ -165,22 +156,25 @@ class BuildScreen(GridScreen):
         self.pane.mark(False)
 
     def show_tabs(self) -> None:
-        """The tab line: where there is little room, only the present view has its whole title."""
-        wide = self.size.width >= WIDE_TABS
-        tabs = [
-            (
-                shown_key(view.key),
-                view.title if wide or view.shown or view.short_title is None else view.short_title,
-                f"view_{view.id}",
-            )
-            for view in self.views
-        ]
-        keys = self.query_one("#tabs", KeyLine)
-        taken = sum(cell_len(key) + cell_len(word) + 2 for key, word, _ in tabs)
-        tabs.append(("F10", "Builds" if taken + HOME_WIDTH < self.size.width else "", "home"))
-        if self.size.width < NARROW_TABS:
-            tabs = [(k, word if id == f"view_{self.view.id}" else "", id) for k, word, id in tabs]
-        keys.show_keys(tabs, f"view_{self.view.id}")
+        """The tab line: where there is little room, only the present view has its whole title.
+
+        Short titles come first, then words of other views go, the last first, until it fits.
+        """
+        present = f"view_{self.view.id}"
+        home = ("F10", "Builds", "home")
+        views = [(shown_key(v.key), v.title, f"view_{v.id}") for v in self.views]
+        tabs = [*views, home]
+        if _cells(tabs) > self.size.width:
+            short = {f"view_{v.id}": v.short_title for v in self.views}
+            tabs = [
+                (key, word if id == present or short[id] is None else short[id] or "", id)
+                for key, word, id in views
+            ] + [home]
+        for place in (*range(len(views) - 1, -1, -1), len(views)):
+            key, _, id = tabs[place]
+            if _cells(tabs) > self.size.width and id != present:
+                tabs[place] = (key, "", id)
+        self.query_one("#tabs", KeyLine).show_keys(tabs, present)
 
     def show_header(self) -> None:
         """Title, vehicle and how it is saved."""
@@ -359,3 +353,8 @@ class BuildScreen(GridScreen):
             self.returned()
 
         self.app.push_screen(screen, back)
+
+
+def _cells(tabs: Sequence[tuple[str, str, str]]) -> int:
+    """Cells that a line of tabs takes, with the brackets of the present one."""
+    return 1 + sum(1 + cell_len(" ".join(filter(None, (key, word)))) for key, word, _ in tabs)
