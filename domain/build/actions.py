@@ -36,6 +36,7 @@ from domain.build.records import (
 from domain.document.names import numbered
 from domain.document.records import find, label, next_id, records
 from domain.reference.planning import planned
+from domain.units.unit_table import INCH
 
 ZONES = (
     ("Engine bay", 60.0),
@@ -145,9 +146,25 @@ def add(build: Build, table: str, **values: Scalar) -> Batch:
         return Batch(edits=tuple(remote_lead(build, **values)), label="add a lead")
     if table not in TABLES:
         raise EditRefused(f"there is no table {table!r}")
-    values = {**_inherited(build, table, values), **values}
+    values = {**taped(build, table), **_inherited(build, table, values), **values}
     record = {"id": next_id(build, table), **values}
     return Batch(edits=(AddRecord(table=table, record=record),), label=f"add to {table}")
+
+
+def taped(build: Build, table: str) -> dict[str, Scalar]:
+    """Lengths that a new record begins with, in an inch build as a tape has them [m].
+
+    Whole inches from ten on, quarters from one on, else sixteenths; nothing in a metric build.
+    """
+    if build.header.units is not UnitHabit.INCH:
+        return {}
+    found: dict[str, Scalar] = {}
+    for name, field in TABLES[table].model_fields.items():
+        if name.endswith("_m") and isinstance(field.default, float) and field.default > 0:
+            inches = field.default / INCH.factor
+            marks = 1 if inches >= 10 else 4 if inches >= 1 else 16
+            found[name] = round(inches * marks) / marks * INCH.factor
+    return found
 
 
 def add_amplifier(build: Build, **values: Scalar) -> Batch:
@@ -442,7 +459,12 @@ def _add_part(build: Build, **values: Scalar) -> Batch:
             AddRecord(table="parts", record={**usual, "id": id, "name": name, **values}),
             AddRecord(
                 table="panels",
-                record={"id": next_id(build, "panels"), "part": id, "name": "Base"},
+                record={
+                    **taped(build, "panels"),
+                    "id": next_id(build, "panels"),
+                    "part": id,
+                    "name": "Base",
+                },
             ),
         ),
         label=f"add {name}",

@@ -3,6 +3,7 @@
 import pytest
 
 from domain.build import actions, removal
+from domain.build.choices import UnitHabit
 from domain.build.edits import (
     AddRecord,
     Batch,
@@ -16,7 +17,7 @@ from domain.build.edits import (
     describe,
     in_full,
 )
-from domain.build.records import Build
+from domain.build.records import TABLES, Build
 from domain.document.records import find
 from domain.evaluate import evaluate
 from tests.domain.electrical.small import changed, small_build
@@ -374,3 +375,28 @@ def test_new_fixings_and_holes_go_to_the_last_part() -> None:
     bored = actions.applied(build, actions.add(build, "holes"))
     assert fixed.fixings[0].part == build.parts[-1].id
     assert bored.holes[0].panel == build.panels[-1].id
+
+
+@pytest.mark.parametrize("table", ["parts", "panels", "holes", "footprints", "studs", "spots"])
+def test_what_a_new_record_of_an_inch_build_begins_with_is_on_a_mark_of_the_tape(
+    table: str,
+) -> None:
+    # 1 in = 0.0254 m exactly; a tape has sixteenths
+    build = actions.start_build()
+    for each in ("parts", "footprints", table):
+        build = actions.applied(build, actions.add(build, each))
+    record = getattr(build, table)[-1]
+    lengths = [
+        value for name, value in record.model_dump().items() if name.endswith("_m") and value
+    ]
+    assert lengths
+    for length in lengths:
+        sixteenths = length / 0.0254 * 16
+        assert sixteenths == pytest.approx(round(sixteenths), abs=1e-6)
+    metric = actions.start_build(units=UnitHabit.METRIC)
+    for each in ("parts", "footprints", table):
+        metric = actions.applied(metric, actions.add(metric, each))
+    usual = TABLES[table].model_fields
+    held = getattr(metric, table)[-1]
+    fields = [name for name in usual if name.endswith("_m") and name != "thickness_m"]
+    assert all(getattr(held, name) == usual[name].default for name in fields)
