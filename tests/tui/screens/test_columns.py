@@ -41,9 +41,9 @@ async def test_what_is_chosen_is_kept_for_the_person(tmp_path: Path) -> None:
     async with running(path, (80, 24), key, person="Kim") as pilot:
         screen = build_screen(pilot)
         first = titles(screen)
-        # away with the second, and on to the last one, which is the location
+        # away with the second, and on to the last one, which is the place
         await press(pilot, "alt+d", "space", "up", "space", "enter")
-        chosen = [*(title for title in first if title != first[1]), "Location"]
+        chosen = [*(title for title in first if title != first[1]), "Place"]
         assert titles(screen) == chosen
         assert "alt+d brings them back" in status(pilot)
         await press(pilot, "f3", "f2")
