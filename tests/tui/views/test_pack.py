@@ -121,7 +121,7 @@ async def test_the_pack_is_chosen_and_written(
         assert isinstance(pilot.app.screen, BuildScreen)
     assert writer.asked["paper"] == "a4"
     assert writer.asked["folder"] == Path("out")
-    assert writer.asked["only"] == frozenset(NAMES) - {"fuses"}
+    assert writer.asked["only"] == frozenset(NAMES) - {"fuses", "harness"}  # no sections
     assert writer.asked["labels_on"] == "12"
     assert writer.asked["harness_on"] == "full"
     assert writer.asked["revision"] == "0"

@@ -219,6 +219,8 @@ class PackView(BuildView):
         only = None if chosen.only is None else frozenset(chosen.only)
         if only is not None and not build.parts:
             only -= {"parts", "templates"}
+        if only is not None and not build.sections:
+            only -= {"harness"}
 
         def work(progress: Progress) -> Sequence[Path]:
             from domain.full_results import full_results
