@@ -107,7 +107,10 @@ def make_plan(build: Build, *, swept: bool = False, like: Plan | None = None) ->
     sheet = sheet.with_later(
         designs=lambda: designs(build, wiring, circuit, sized, items),
         materials=lambda: materials_list(
-            build, runs, parts, blocks, lists=lists, leads=(remotes, leads)
+            *(build, runs, parts, blocks),
+            lists=lists,
+            leads=(remotes, leads),
+            isolators=isolators,
         ),
     )
     return Plan(build, sheet, solved)

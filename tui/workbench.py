@@ -109,6 +109,15 @@ class Bench(Generic[D]):
         saved; nothing was changed then. When another session has changed the document in between,
         its work is loaded and the edit is made on top of it.
         """
+        before = self.document
+        self._do(edit)
+        self.notice = self.notice or self.lost(before)
+
+    def lost(self, before: D) -> str:
+        """What an edit dropped that was entered before, in words; "" where nothing."""
+        return ""
+
+    def _do(self, edit: Edit) -> None:
         self.notice = ""
         trial = self._try(edit)
         edit = named(self.document, edit)
@@ -286,6 +295,12 @@ class Workbench(Bench[Build]):
     def sheet(self) -> Sheet:
         """The sheet of its plan."""
         return self.plan.sheet
+
+    def lost(self, before: Build) -> str:
+        """Which lengths were measured for an old way."""
+        from domain.build.lengths import lost
+
+        return lost(before, self.build)
 
     def follow(self, document: Build) -> "Plan":
         """Its plan."""

@@ -13,6 +13,7 @@ from domain.build.fields import parse_field
 from domain.build.records import Build, Run
 from domain.document.records import Record, find, label
 from domain.units.parse import UnitError
+from domain.units.show import format_quantity
 
 _BARE = re.compile(r"\s*[0-9]+(?:[.,][0-9]+)?\s*", re.ASCII)
 
@@ -98,3 +99,19 @@ def measured(build: Build, run: Run, text: str) -> Edit:
         return edits[0]
     also = ", and of the other leads of its bank" if leads else ""
     return Batch(edits=edits, label=f"the length of {label(build, run.id)}{also}")
+
+
+def lost(before: Build, after: Build) -> str:
+    """What to say of measured lengths that an edit dropped as an end of the run moved; else ""."""
+    was = {run.id: run for run in before.runs}
+    said = []
+    for run in after.runs:
+        old = was.get(run.id)
+        if old is None or old.length_m is None or run.length_m is not None:
+            continue
+        if (old.source, old.target) != (run.source, run.target):
+            shown = format_quantity("length", old.length_m, after.header.units)
+            said.append(f"{label(after, run.id)}: its {shown} was measured for the old way")
+    if not said:
+        return ""
+    return f"{'; '.join(said)}: measure {'it' if len(said) == 1 else 'them'} anew"

@@ -121,10 +121,20 @@ def _along(build: Build, edits: Iterable[Edit], removed: Collection[str]) -> str
     fed: dict[str, list[str]] = {}
     for edit in edits:
         if isinstance(edit, SetField) and (edit.table, edit.field) == ("runs", "source"):
-            fed.setdefault(str(edit.value), []).append(label(build, edit.id))
+            fed.setdefault(str(edit.value), []).append(edit.id)
+    again = {
+        edit.id
+        for edit in edits
+        if isinstance(edit, SetField) and (edit.table, edit.field) == ("runs", "length_m")
+    }
     for device, runs in fed.items():
         are = "are" if len(runs) > 1 else "is"
-        said += f"; {', '.join(runs)} {are} fed from {label(build, device)} now"
+        names = ", ".join(label(build, run) for run in runs)
+        said += f"; {names} {are} fed from {label(build, device)} now"
+        measured = [label(build, run) for run in runs if run in again]
+        if measured:
+            which = "it" if len(runs) == 1 else ", ".join(measured)
+            said += f": measure {which} anew"
     return said + _stays(build, removed)
 
 

@@ -20,6 +20,7 @@ from domain.checks.assumed import with_assumptions
 from domain.checks.cautions import JOINING, high_voltage
 from domain.checks.context import Context
 from domain.checks.devices import (
+    amplifiers,
     banks,
     batteries,
     battery_limits,
@@ -27,6 +28,7 @@ from domain.checks.devices import (
     capacitors,
     charging,
     isolators,
+    reserve,
     voltage_relays,
 )
 from domain.electrical.capacitors import is_capacitor
@@ -45,6 +47,8 @@ CHECKS = (
     battery_limits.findings,
     charging.findings,
     isolators.findings,
+    reserve.findings,
+    amplifiers.findings,
     capacitors.findings,
     grounds.findings,
     looms.findings,

@@ -14,14 +14,15 @@ METHOD = "IEC 60364-5-54 clause 543.1 against the fuse's opening window"
 def findings(c: Context) -> Iterator[Finding]:
     """Findings about a fuse itself; whether it saves its wire is judged segment by segment."""
     behind: dict[str, list[FuseStudy]] = {}
+    backed = _backed_up(c)
     for s in c.studies:
-        if not s.breaks and not s.first:
+        if not s.breaks and not s.first and s.id not in backed:
             behind.setdefault(s.upstream, []).append(s)
     for s in c.studies:
         if not s.breaks and s.first:
             yield _breaking(c, s)
-        if together := behind.pop(s.upstream, []) if not s.breaks and not s.first else []:
-            yield _behind(c, together)
+        if s in behind.get(s.upstream, ()):
+            yield _behind(c, behind.pop(s.upstream))
         if s.selective is False:
             yield _finding(
                 c,
@@ -32,6 +33,34 @@ def findings(c: Context) -> Iterator[Finding]:
                 f"at {c.amps(s.fault_far_a)} both may open, so they are not coordinated",
                 "a smaller branch fuse or a slower main fuse, if one must survive the other",
             )
+
+
+def _backed_up(c: Context) -> frozenset[str]:
+    """Fuses of an auto type behind one that is able to break the greatest short at either.
+
+    Such a pair is what the standard allows, and what the plan chose by itself: nothing is to do.
+    """
+    studied = {s.id: s for s in c.studies}
+    auto = {
+        run.id
+        for run in c.build.runs
+        if run.fuse_family is None and run.breaks_a is None and not run.existing
+    }
+    able = {s.id for s in c.studies if s.breaks}
+
+    def ahead(s: FuseStudy) -> Iterator[FuseStudy]:
+        seen = {s.id}
+        while s.upstream in studied and s.upstream not in seen:
+            s = studied[s.upstream]
+            seen.add(s.id)
+            yield s
+
+    return frozenset(
+        s.id
+        for s in c.studies
+        if s.id in auto
+        and any(each.id in able and each.breaking_a >= s.fault_near_a for each in ahead(s))
+    )
 
 
 BREAKING = "IEC 60364-4-43 434.5.1; ISO 8820, interrupting rating (from memory)"

@@ -35,6 +35,7 @@ from domain.materials.takeoff import GROUPS, Takeoff, TakeoffLine, is_extra
 from domain.reference.counter_words import counter_words
 from domain.sheet import (
     BlockResult,
+    IsolatorResult,
     LeadResult,
     Loom,
     MaterialLine,
@@ -63,14 +64,15 @@ def materials_list(
     laid: tuple[Loom, ...] | None = None,
     lists: "tuple[SheetCutList, ...] | None" = None,
     leads: tuple[tuple[RemoteResult, ...], tuple[LeadResult, ...]] = ((), ()),
+    isolators: tuple[IsolatorResult, ...] = (),
 ) -> tuple[MaterialLine, ...]:
     """Every line of the bill of materials, by group, then item, then size from large to small.
 
     ``quantity`` is rounded up to how it is sold and holds the spare fuses (one for every two of
     a rating, rounded up); ``needed`` is before that. ``blocks`` and ``laid``, the looms, are worked
     out from the runs where they are not given; ``lists``, the sheets to cut, by a quick layout.
-    ``leads`` are remote outputs and leads.
-    Never raises for a build.
+    ``leads`` are remote outputs and leads; ``isolators`` what flows through them, which their size
+    then names. Never raises for a build.
     """
     takeoff = Takeoff()
     by_id = _by_id(build)
@@ -97,10 +99,12 @@ def materials_list(
             note=need.note,
             also=need.runs[1:],
         )
+    passed = {result.id: result for result in isolators}
     sizes = {b.id: b for b in (block_results(build, runs) if blocks is None else blocks)}
     for block in build.blocks:
         if not _feeds_nothing(build, block, unasked):
-            _block(takeoff, block, sizes[block.id], build.header.units)
+            passes = passed.get(block.id)
+            _block(takeoff, block, sizes[block.id], passes, build.header.units)
     ground_hardware(takeoff, build, runs)
     fasteners(takeoff, build, parts)
     mounting(takeoff, build)
@@ -142,7 +146,12 @@ def _feeds_nothing(build: Build, block: Block, unasked: frozenset[str]) -> bool:
 def with_sheets(build: Build, sheet: Sheet, lists: "tuple[SheetCutList, ...]") -> Sheet:
     """The results of a build with the bill of materials of these sheets to cut."""
     leads = (sheet.remotes, sheet.leads)
-    lines = materials_list(build, sheet.runs, sheet.parts, sheet.blocks, lists=lists, leads=leads)
+    lines = materials_list(
+        *(build, sheet.runs, sheet.parts, sheet.blocks),
+        lists=lists,
+        leads=leads,
+        isolators=sheet.isolators,
+    )
     return replace(sheet, materials=lines)
 
 
@@ -306,14 +315,34 @@ def _bar_size(block: Block, sizes: BlockResult, units: UnitHabit) -> str:
     return f"copper {width} x {thick}, {studs}"
 
 
-def _block(takeoff: Takeoff, block: Block, sizes: BlockResult, units: UnitHabit) -> None:
+def _isolator_size(block: Block, gauge: str, passes: IsolatorResult | None) -> str:
+    """Its wire, and the ratings to look for on a label: for good, and the peak for seconds [A].
+
+    As entered, or what the plan needs where that is more; in whole amperes, rounded up.
+    """
+    lasting, peak = block.rated_a or 0.0, block.peak_a or 0.0
+    if passes is not None:
+        lasting = max(lasting, passes.lasting_a)
+        needed = passes.full_a, passes.joining_a, passes.starting_a, passes.passes_a or 0.0
+        peak = max(peak, lasting, *needed)
+    ratings = ((lasting, "A continuous"), (peak, "A peak"))
+    return ", ".join((gauge, *(f"{ceil(a - 1e-6)} {what}" for a, what in ratings if a > 0)))
+
+
+def _block(
+    takeoff: Takeoff,
+    block: Block,
+    sizes: BlockResult,
+    passes: IsolatorResult | None,
+    units: UnitHabit,
+) -> None:
     if block.kind is BlockKind.BUS_BAR:
         item, size = "Bus bar with cover", _bar_size(block, sizes, units)
     elif block.kind is BlockKind.ISOLATOR:
-        item, size = "Isolator", gauge_text(sizes.largest_in)
+        item, size = "Isolator", _isolator_size(block, gauge_text(sizes.largest_in), passes)
         if is_converter(block):
             item = block.isolates.value if block.isolates else item
-            size = f"{block.rated_a:g} A" if block.rated_a else size
+            size = f"{block.rated_a:g} A" if block.rated_a else gauge_text(sizes.largest_in)
     else:
         item = "Ground block" if block.kind is BlockKind.GROUND else "Distribution block"
         if block.kind is BlockKind.DISTRIBUTION and block.fused:

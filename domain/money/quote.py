@@ -7,8 +7,9 @@ from decimal import Decimal
 from domain.build.records import Build
 from domain.money.cents import price_text
 from domain.money.estimate import Estimate
+from domain.money.included import included
 from domain.sheet import MaterialLine, Sheet
-from domain.units.show import format_amount, format_quantity
+from domain.units.show import format_amount
 
 _WORK = {
     "Wiring": ("run_main", "run_branch", "terminate", "grommet", "fuse", "block", "ground"),
@@ -56,7 +57,7 @@ def quote(build: Build, sheet: Sheet, estimate: Estimate, dated: str = "") -> Qu
     return Quote(
         title=header.title,
         head=tuple((what, text) for what, text in head if text),
-        included=tuple(_included(build, sheet)),
+        included=tuple(included(build, sheet)),
         work=tuple(_work(build, estimate)),
         materials=tuple(_materials(build, estimate)),
         price=price,
@@ -64,17 +65,6 @@ def quote(build: Build, sheet: Sheet, estimate: Estimate, dated: str = "") -> Qu
         assumed=estimate.assumptions,
         cautions=sheet.cautions,
     )
-
-
-def _included(build: Build, sheet: Sheet) -> Iterator[str]:
-    for amplifier in sheet.amplifiers:
-        rated = format_quantity("power", amplifier.rated_w, build.header.units)
-        yield f"{amplifier.name}: {rated} rated, mounted and fed"
-    for load in sheet.appliances:
-        rated = format_quantity("power", load.rated_w, build.header.units)
-        yield f"{load.name}: {rated}, mounted and fed"
-    for part in sheet.parts:
-        yield f"Custom part: {part.name or part.id}, {part.material}, {part.quantity} off"
 
 
 def _work(build: Build, estimate: Estimate) -> Iterator[tuple[str, str]]:

@@ -50,6 +50,8 @@ class JudgedReading:
 
     ``difference_v`` is reading less prediction; it and ``ok`` are ``None`` while nothing is
     typed. Where nothing can be predicted, ``message`` says why and the figures are ``None``.
+    ``extra_w`` is the heat that a drop greater than predicted means at the planned current
+    ``through_a``: ``None`` where the reading passes or is of a supply.
     """
 
     id: str
@@ -62,6 +64,8 @@ class JudgedReading:
     difference_v: float | None = None
     ok: bool | None = None
     message: str = ""
+    through_a: float | None = None
+    extra_w: float | None = None
 
 
 def predicted(build: Build, sheet: Sheet) -> tuple[PredictedReading, ...]:
@@ -163,7 +167,22 @@ def _judge(places: Places, states: Mapping[str, NetworkState], reading: Reading)
         return JudgedReading(*plain, volts, tolerance, difference, True)
     side = "more" if difference > 0 else "less"
     message = f"{abs(difference):.2f} V {side} than predicted, {tolerance:.2f} V may be"
-    return JudgedReading(*plain, volts, tolerance, difference, False, message)
+    amps = _through_a(places.build, state, reading.at, where.kind)
+    heat = None if amps is None or difference <= 0 else amps * difference
+    return JudgedReading(*plain, volts, tolerance, difference, False, message, amps, heat)
+
+
+def _through_a(build: Build, state: NetworkState, at: str, kind: Kind) -> float | None:
+    """What flows through that over which a drop is read, as planned [A]; ``None`` of a supply."""
+    if kind is Kind.SUPPLY:
+        return None
+    if at in state.current_a:
+        return abs(state.current_a[at])
+    side = Polarity.GROUND if kind is Kind.RISE else Polarity.POSITIVE
+    runs = [run for run in build.runs if run.polarity is side and run.id in state.current_a]
+    into = sum(state.current_a[run.id] for run in runs if run.target == at)
+    out = sum(state.current_a[run.id] for run in runs if run.source == at)
+    return max(abs(into), abs(out))
 
 
 def _unusable(build: Build, state: NetworkState) -> str:

@@ -136,7 +136,12 @@ def test_what_the_first_fuse_cannot_break_is_to_be_mended() -> None:
     assert told == [(Level.FIX, "r4"), (Level.NOTE, "r5")]
     free = changed(build, ("runs", "r4", "fuse_family", None))
     assert study(evaluate(free), "r4").breaking_a >= study(evaluate(free), "r4").fault_near_a
-    assert [(f.level, f.id) for f in found(free, "fuse-breaking")] == [(Level.NOTE, "r5")]
+    # IEC 60364-4-43 434.5.1 allows it behind one that breaks it: nothing to do, where all is auto
+    assert not study(evaluate(free), "r5").breaks
+    assert not found(free, "fuse-breaking")
+    for by_hand in (("fuse_family", study(evaluate(free), "r5").family), ("breaks_a", 1000.0)):
+        again = found(changed(free, ("runs", "r5", *by_hand)), "fuse-breaking")
+        assert [(f.level, f.id) for f in again] == [(Level.NOTE, "r5")]
     weak = changed(build, ("batteries", "b1", "resistance_ohm", 0.05))
     assert not found(weak, "fuse-breaking")
 

@@ -7,14 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build.choices import Termination, UnitHabit
+from domain.build import actions, kits
+from domain.build.choices import Isolates, Termination, UnitHabit
 from domain.build.records import Block, Build
 from domain.cable.fittings import clamp_size, grommet, heat_shrink, loom, ring_fits
+from domain.evaluate import evaluate
 from domain.fabrication.parts import fabricate
 from domain.materials.bill import materials_list
 from domain.materials.takeoff import GROUPS
 from domain.reference.csv_tables import load
 from domain.sheet import MaterialLine, RunResult
+from tests.domain.electrical.small import changed, small_build
 
 AREA_MM2 = {"AWG 1/0": 53.48, "AWG 4": 21.15, "AWG 8": 8.366, "35 mm2": 35.0}
 
@@ -393,6 +396,34 @@ def test_what_holds_things_to_the_vehicle() -> None:
     assert lines["Screw for amplifier"].asked_by == ("a2",)
     assert lines["Battery hold-down"].asked_by == ("b2",)
     assert lines["Battery post cover"].quantity == 2
+
+
+def test_an_isolator_is_bought_by_what_it_carries_for_good_and_for_seconds() -> None:
+    build = small_build()
+    build = actions.applied(build, kits.battery_behind(build, Isolates.RELAY))
+    # entered 140 A; its peak, where no label says it, 150 % of that (common practice)
+    (line,) = bought(build)
+    assert line.size.endswith(" AWG, 140 A continuous, 210 A peak")
+    # nothing entered: what flows, in whole amperes
+    free = changed(build, ("blocks", "d2", "rated_a", None))
+    (result,) = evaluate(free).isolators
+    (line,) = bought(free)
+    peak = max(result.lasting_a, result.full_a, result.joining_a, result.starting_a)
+    lasting, peak = ceil(result.lasting_a), ceil(peak)
+    assert line.size.endswith(f" AWG, {lasting} A continuous, {peak} A peak")
+    assert peak > lasting > 0
+    # two of unlike ratings are not one line
+    two = actions.applied(build, kits.battery_behind(build, Isolates.RELAY))
+    two = changed(two, ("blocks", "d3", "rated_a", 200.0), ("blocks", "d3", "peak_a", 500.0))
+    assert [line.size.split(", ", 1)[1] for line in bought(two)] == [
+        "140 A continuous, 210 A peak",
+        "200 A continuous, 500 A peak",
+    ]
+
+
+def bought(build: Build) -> list[MaterialLine]:
+    """The lines of isolators."""
+    return [line for line in evaluate(build).materials if line.item == "Isolator"]
 
 
 def test_a_block_is_bought_by_its_kind() -> None:

@@ -269,17 +269,19 @@ async def test_a_run_is_rehung_and_loops_are_not_offered(tmp_path: Path) -> None
     path = tmp_path / "store.db"
     build = three_amplifiers()
     build = applied(build, add(build, "blocks", name="Second block"))
+    branch = next(r.id for r in build.runs if r.target == "a1")
+    build = applied(build, SetField(table="runs", id=branch, field="length_m", value=0.8))
     key = stored(path, build)
     async with running(path, key=key) as pilot:
         screen = build_screen(pilot)
         await press(pilot, "f4")
-        branch = next(r.id for r in build.runs if r.target == "a1")
         screen.grid.go(branch, "name")
         await press(pilot, "ctrl+r")
         shown = screen_text(pilot)
         assert "Second block" in shown
         await press(pilot, *"second", "enter")
         assert next(r for r in reopened(path, key).runs if r.id == branch).source == "d2"
+        assert "its 31.5 in was measured for the old way: measure it anew" in screen_text(pilot)
         # The main run feeds the main block: it cannot hang on what it feeds.
         screen.grid.go("r4", "name")
         await press(pilot, "ctrl+r")
