@@ -129,8 +129,8 @@ def _along(build: Build, edits: Iterable[Edit], removed: Collection[str]) -> str
     }
     for device, runs in fed.items():
         are = "are" if len(runs) > 1 else "is"
-        names = ", ".join(label(build, run) for run in runs)
-        said += f"; {names} {are} fed from {label(build, device)} now"
+        hung = ", ".join(label(build, run) for run in runs)
+        said += f"; {hung} {are} fed from {label(build, device)} now"
         measured = [label(build, run) for run in runs if run in again]
         if measured:
             which = "it" if len(runs) == 1 else ", ".join(measured)
