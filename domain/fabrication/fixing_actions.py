@@ -21,17 +21,24 @@ from domain.build.edits import (
 from domain.build.records import Build, Fixing, Footprint, Hole, Panel, Part, Spot
 from domain.document.records import find, label, next_id
 from domain.fabrication.checks.heat_growth import slots
+from domain.fabrication.checks.placed import placed_devices
+from domain.fabrication.footprints.device_sizes import assumed_sizes, sizes_assumed
+from domain.fabrication.materials.shop_practice import screw_stack
 from domain.fabrication.part_layout import PartLayout, part_layout
 from domain.fabrication.shape.clearance import required, safe_box, sides
+from domain.fabrication.shape.device_outline import free_place
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
 from domain.fabrication.shape.panel_tree import NotDeveloped, records_by_part
 from domain.fabrication.strength.payload import way_to_root
+from domain.units.parse import format_quantity
 
 USUAL_THREAD = {UnitHabit.INCH: "10-24", UnitHabit.METRIC: "M5"}
 """The screw of brackets in a vehicle. Common practice."""
 
 FLAT_SCREWS, BENT_SCREWS = 4, 2
 """Screws of a plate and of the foot of a bracket. Common practice."""
+
+_TOUCH_M = 1e-6
 
 _HOLDER_ROOM_M = 0.02
 """What a plate stands out round the device that it is made for [m]. Common practice."""
@@ -173,7 +180,8 @@ def _room_for(
 def carry(
     build: Build, part_id: str, footprint_id: str = "", device: str = "", panel_id: str = ""
 ) -> Batch:
-    """Mount a device in the middle of a panel, by its footprint.
+    """Mount a device in a panel, by its footprint: as near to the middle as there is room beside
+    devices and screws, else beside devices, else in the middle, which a finding then tells.
 
     Without one, an empty footprint of the device comes too: its mass, size and screws are then
     asked for. The panel is the outermost that no screw of the part goes through.
@@ -187,25 +195,29 @@ def carry(
         if not device:
             raise EditRefused("choose what it carries")
         footprint = Footprint(
-            id=next_id(build, "footprints"), name=_holder_name(build, device), device=device
+            id=next_id(build, "footprints"),
+            name=_holder_name(build, device),
+            device=device,
+            **assumed_sizes(build.header.units),
         )
         values: dict[str, Scalar] = {
             "id": footprint.id,
             "name": footprint.name,
             "device": device,
+            **assumed_sizes(build.header.units),
         }
         edits.append(AddRecord(table="footprints", record=values))
     layout = part_layout(build, part)
     if isinstance(layout, NotDeveloped):
         raise EditRefused(f"{label(build, part_id)} is not laid out yet: {layout.why}")
     panel = panel_id or _platform(layout)
-    x0, y0, x1, y1 = layout.tree.nodes[panel].core
+    x, y = _free_spot(layout, panel, footprint)
     mount: dict[str, Scalar] = {
         "id": next_id(build, "mounts"),
         "footprint": footprint.id,
         "panel": panel,
-        "x_m": (x0 + x1) / 2,
-        "y_m": (y0 + y1) / 2,
+        "x_m": x,
+        "y_m": y,
     }
     edits.append(AddRecord(table="mounts", record=mount))
     carried = device or footprint.device
@@ -213,6 +225,28 @@ def carry(
         edits.append(SetField(table="parts", id=part_id, field="carries", value=carried))
     what = footprint.name or label(build, carried)
     return Batch(edits=tuple(edits), label=f"mount {what} on {label(build, part_id)}")
+
+
+def _free_spot(layout: PartLayout, panel: str, footprint: Footprint) -> tuple[float, float]:
+    """Where a device stands best: clear of others and of screws, of others, or in the middle."""
+    core = layout.tree.nodes[panel].core
+    others = [corners for _, _, corners in placed_devices(layout, panel)]
+    screws = [_square(hole) for hole in layout.placed if hole.panel == panel and not hole.mount]
+    size = footprint.length_m, footprint.width_m
+    for taken in ([*others, *screws], others):
+        spot = free_place(core, size, 0.0, taken)
+        if spot is not None:
+            return spot
+    return (core[0] + core[2]) / 2, (core[1] + core[3]) / 2
+
+
+def _square(hole: PlacedHole) -> tuple[tuple[float, float], ...]:
+    """The square about a hole and the washer of its screw [m]."""
+    stack = screw_stack(hole.thread)
+    half = max(hole.diameter_m, hole.across_m or 0.0, stack.washer_od_m if stack else 0.0) / 2
+    x, y = hole.x_m, hole.y_m
+    low, high = (x - half, y - half), (x + half, y + half)
+    return low, (high[0], low[1]), high, (low[0], high[1])
 
 
 def _known(build: Build, device: str) -> Footprint | None:
@@ -238,10 +272,15 @@ def screws_at_corners(
 ) -> Batch:
     """Give a footprint four screws in a rectangle about its middle, two in a row where
     ``across_m`` is 0, in the place of those that it has.
+
+    An outline that nobody measured grows to hold them; ``EditRefused`` where one that was entered
+    is smaller than they are apart.
     """
     footprint = find(build, footprint_id)
     if not isinstance(footprint, Footprint):
         raise EditRefused("go to a hole pattern first")
+    if not sizes_assumed(build, footprint):
+        _fit(build, footprint, along_m, across_m)
     old = [stud for stud in build.studs if stud.footprint == footprint_id]
     edits: list[Edit] = [RemoveRecord(table="studs", id=stud.id) for stud in old]
     long, wide = max(footprint.length_m, along_m), max(footprint.width_m, across_m)
@@ -264,6 +303,23 @@ def screws_at_corners(
             }
             edits.append(AddRecord(table="studs", record=values))
     return Batch(edits=tuple(edits), label=f"{2 * len(ys)} screws in {label(build, footprint_id)}")
+
+
+def _fit(build: Build, footprint: Footprint, along_m: float, across_m: float) -> None:
+    """``EditRefused`` where screws lie outside a device."""
+
+    def show(length_m: float) -> str:
+        return format_quantity("small_length", length_m, build.header.units)
+
+    for apart, size, word in (
+        (along_m, footprint.length_m, "length"),
+        (across_m, footprint.width_m, "width"),
+    ):
+        if apart > size + _TOUCH_M:
+            raise EditRefused(
+                f"screws {show(apart)} apart lie outside {footprint.name or footprint.id}, whose "
+                f"{word} is {show(size)}: type less, or change its {word} first"
+            )
 
 
 def part_for_spot(build: Build, spot_id: str) -> tuple[Batch, str]:

@@ -20,6 +20,8 @@ from domain.fabrication.checks.bends import (
     least_radius_m,
 )
 from domain.fabrication.checks.heat_growth import slots
+from domain.fabrication.checks.holes import listed
+from domain.fabrication.checks.placed import placed_devices
 from domain.fabrication.checks.whole_part import LEAST_EDGE_M, tightest_inner_m
 from domain.fabrication.materials.heat import soaked_c
 from domain.fabrication.materials.sheet_materials import material, material_names, thicker_stock
@@ -27,6 +29,7 @@ from domain.fabrication.materials.shop_practice import screw_range_m, spacing
 from domain.fabrication.part_layout import PartLayout, part_layout
 from domain.fabrication.parts import fabricate
 from domain.fabrication.shape.clearance import required, safe_box, shortfalls, sides
+from domain.fabrication.shape.device_outline import free_place, overhang
 from domain.fabrication.shape.hole_distance import gap_m
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import NotDeveloped
@@ -128,10 +131,44 @@ def _longer(layout: PartLayout, panel: str, field: str, more_m: float) -> Batch:
 
 
 def _room(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
-    """Move a hole, or all of a footprint, to where it has room; else move the far bend out."""
+    """Move a hole, or all of a footprint, to where it has room, and with it those that share its
+    fault; else move the far bend out.
+    """
     holes = [h for h in layout.placed if finding.id in (h.id, h.mount)]
     if not holes:
         return
+    yield from _alike(layout, finding, holes[0])
+    yield from _one_room(layout, holes)
+
+
+def _alike(layout: PartLayout, finding: Finding, first: PlacedHole) -> Iterator[Edit]:
+    """Move all holes that a finding names by the least that each needs."""
+    node = layout.tree.nodes[first.panel]
+    around = sides(layout.tree, node)
+    at_edge = finding.code in ("hole-near-edge", "hole-breaks-out")
+    edits: list[Edit] = []
+    moved: list[str] = []
+    for hole in layout.placed:
+        same = (hole.panel, hole.thread, hole.kind) == (first.panel, first.thread, first.kind)
+        if not same or hole.mount:
+            continue
+        wanted = required(layout.sheet, layout.part.thickness_m, hole)
+        steps = [0.0, 0.0]
+        lacking = shortfalls(layout.tree, around, wanted, (hole.x_m, hole.y_m))
+        for shortfall in lacking:
+            step = -shortfall.side.out * (shortfall.short_m + _SPARE_M)
+            if abs(step) > abs(steps[shortfall.side.axis]):
+                steps[shortfall.side.axis] = step
+        if any((each.joint is None) == at_edge for each in lacking):
+            edits += _moved(layout, hole, *steps).edits
+            moved.append(hole.id)
+    if len(moved) > 1 and first.id in moved:
+        names = listed(moved)
+        way = "in from the edge" if at_edge else "away from the bend"
+        yield Batch(edits=tuple(edits), label=f"move {names} {way}")
+
+
+def _one_room(layout: PartLayout, holes: list[PlacedHole]) -> Iterator[Edit]:
     node = layout.tree.nodes[holes[0].panel]
     around = sides(layout.tree, node)
     steps = [0.0, 0.0]
@@ -192,6 +229,35 @@ def _spread(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
             x, y = placement.back(hole.x_m + sign * dx * step, hole.y_m + sign * dy * step)
             old = layout.placed[place]
             yield _moved(layout, old, x - old.x_m, y - old.y_m)
+
+
+def _place(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
+    """Move a device to the free place of its flange that is nearest to the middle, or just back
+    over the edge that it hangs over.
+    """
+    mount = find(layout.build, finding.id)
+    if not isinstance(mount, Mount) or mount.panel not in layout.tree.nodes:
+        return
+    placed = placed_devices(layout, mount.panel)
+    footprint, corners = next((f, c) for m, f, c in placed if m.id == mount.id)
+    others = [c for m, _, c in placed if m.id != mount.id]
+    node = layout.tree.nodes[mount.panel]
+    called = footprint.name or footprint.id
+    places: list[tuple[float, float] | None] = []
+    over = overhang(node, corners)
+    if over is not None and finding.code == "device-over-edge":
+        step = over.over_m + _SPARE_M
+        places.append((mount.x_m + over.back[0] * step, mount.y_m + over.back[1] * step))
+    size = footprint.length_m, footprint.width_m
+    places.append(free_place(node.core, size, mount.turn_deg, others))
+    for place in filter(None, places):
+        edits = tuple(
+            SetField(table="mounts", id=mount.id, field=field, value=value)
+            for field, value in zip(("x_m", "y_m"), place, strict=True)
+            if value != getattr(mount, field)
+        )
+        by = hypot(place[0] - mount.x_m, place[1] - mount.y_m)
+        yield Batch(edits=edits, label=f"move {called} {layout.show(by)}")
 
 
 def _drill(layout: PartLayout, finding: Finding) -> Iterator[Edit]:
@@ -316,6 +382,9 @@ _MAKERS: dict[str, Callable[[PartLayout, Finding], Iterator[Edit]]] = {
     "screw-too-long": _screw,
     "screw-fouls": _screw,
     "no-room-to-grow": _slot,
+    "devices-overlap": _place,
+    "screws-under-device": _place,
+    "device-over-edge": _place,
     "part-too-warm": _cooler,
     "strip-softens": _cooler,
     "strip-breaks": _thicker,

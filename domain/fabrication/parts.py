@@ -23,6 +23,7 @@ from domain.fabrication.checks.heat_growth import check_heat_growth
 from domain.fabrication.checks.hole_spacing import check_spacing
 from domain.fabrication.checks.holes import check_holes
 from domain.fabrication.checks.inserts import check_inserts
+from domain.fabrication.checks.placed import check_placed
 from domain.fabrication.checks.screw_lengths import check_screws
 from domain.fabrication.checks.strength import strength_findings
 from domain.fabrication.checks.whole_part import check_material, check_shape
@@ -133,6 +134,7 @@ def _fabricate_one(
     check_inserts(layout, report)
     check_heat_growth(layout, report)
     check_screws(layout, report)
+    check_placed(layout, report)
     check_shape(layout, report)
     return _result(layout), report.findings()
 

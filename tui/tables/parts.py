@@ -8,6 +8,7 @@ from domain.sheet import Sheet
 from domain.topics.parts import PARTS as ALL_PARTS
 from tui.tables.cell_figures import shown_by
 from tui.tables.columns import Figure, OfJoint
+from tui.tables.part_columns import Bore, DeviceSize, SheetMaterial
 from tui.tables.table_spec import TableSpec, columns_of, every_record
 
 
@@ -44,12 +45,9 @@ PARTS = TableSpec(
     "parts",
     "Custom parts",
     (
-        *columns_of(
-            "parts",
-            ("name", "Part", 14),
-            ("material", "Material", 13),
-            ("thickness_m", "Thickness", 9),
-        ),
+        *columns_of("parts", ("name", "Part", 14)),
+        SheetMaterial("parts", "material", "Material", 13),
+        *columns_of("parts", ("thickness_m", "Thickness", 9)),
         Figure("parts", "·margin", "·Safety", 7, figure=shown_by(ALL_PARTS, "margin")),
         Figure("parts", "·sag", "·Deflection", 11, figure=shown_by(ALL_PARTS, "sag")),
         Figure("parts", "·mode", "·Nat. freq.", 11, figure=shown_by(ALL_PARTS, "mode")),
@@ -102,18 +100,18 @@ HOLES = TableSpec(
     "parts",
     "holes",
     "Holes",
-    columns_of(
-        "holes",
-        ("panel", "Flange", 14),
-        ("x_m", "X", 9),
-        ("y_m", "Y", 9),
-        ("diameter_m", "Diameter", 9),
-        ("kind", "Kind", 9),
-        ("thread", "Thread", 7),
-        ("fixing", "Fixing", 9),
-        ("shape", "Shape", 9),
-        ("across_m", "Overall length", 14),
-        ("turn_deg", "Rotated", 7),
+    (
+        *columns_of("holes", ("panel", "Flange", 14), ("x_m", "X", 9), ("y_m", "Y", 9)),
+        Bore("holes", "diameter_m", "Diameter", 9),
+        *columns_of(
+            "holes",
+            ("kind", "Kind", 9),
+            ("thread", "Thread", 7),
+            ("fixing", "Fixing", 9),
+            ("shape", "Shape", 9),
+            ("across_m", "Overall length", 14),
+            ("turn_deg", "Rotated", 7),
+        ),
     ),
     _on_panels("holes"),
     first="x_m",
@@ -161,15 +159,17 @@ FOOTPRINTS = TableSpec(
     "parts",
     "footprints",
     "Hole patterns of devices (alt+a from the shop, alt+k to it)",
-    columns_of(
-        "footprints",
-        ("name", "Hole pattern", 16),
-        ("device", "Device", 14),
-        ("mass_kg", "Mass", 8),
-        ("length_m", "Length", 9),
-        ("width_m", "Width", 9),
-        ("height_m", "Height", 9),
-        ("foot_m", "Foot thickness", 14),
+    (
+        *columns_of(
+            "footprints",
+            ("name", "Hole pattern", 16),
+            ("device", "Device", 14),
+            ("mass_kg", "Mass", 8),
+        ),
+        DeviceSize("footprints", "length_m", "Length", 9),
+        DeviceSize("footprints", "width_m", "Width", 9),
+        DeviceSize("footprints", "height_m", "Height", 9),
+        *columns_of("footprints", ("foot_m", "Foot thickness", 14)),
     ),
     every_record("footprints"),
     empty="the feet of a device; ctrl+n adds one, alt+a takes one from the shop",
@@ -199,12 +199,14 @@ STOCK = TableSpec(
     "parts",
     "stock",
     "Sheet sizes in stock (none: as sold; ctrl+k: the sheets to cut)",
-    columns_of(
-        "stock",
-        ("material", "Material", 14),
-        ("thickness_m", "Thickness", 9),
-        ("width_m", "Width", 9),
-        ("length_m", "Length", 9),
+    (
+        SheetMaterial("stock", "material", "Material", 14),
+        *columns_of(
+            "stock",
+            ("thickness_m", "Thickness", 9),
+            ("width_m", "Width", 9),
+            ("length_m", "Length", 9),
+        ),
     ),
     every_record("stock"),
     first="width_m",

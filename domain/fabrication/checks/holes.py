@@ -1,6 +1,7 @@
 """Holes: on the sheet, away from edges, bends and heat, and drilled right for their screw."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 
 from domain.build.choices import HoleKind, HoleShape
@@ -32,6 +33,7 @@ def check_holes(layout: PartLayout, report: Report) -> None:
     by_panel = {id: sides(tree, node) for id, node in tree.nodes.items()}
     boxes: dict[tuple[str, Required], tuple[float, float, float, float]] = {}
     sheet_edge: SheetEdge | None = None
+    alike: Alike = {}
     for hole, flat in zip(layout.placed, layout.flat.holes, strict=True):
         _check_thread(layout, report, hole)
         _check_cutter(layout, report, hole)
@@ -49,7 +51,7 @@ def check_holes(layout: PartLayout, report: Report) -> None:
         bends = [shortfall for shortfall in found if shortfall.joint]
         if bends:
             _at_bend(
-                layout, report, hole, wanted, max(bends, key=lambda shortfall: shortfall.short_m)
+                layout, alike, hole, wanted, max(bends, key=lambda shortfall: shortfall.short_m)
             )
         sheet_edge = sheet_edge or SheetEdge(layout.flat.outline)
         gap = sheet_edge.clear_m(flat, wanted.web_m)
@@ -59,7 +61,74 @@ def check_holes(layout: PartLayout, report: Report) -> None:
             if gap < -TOUCH_M:
                 _breaks_out(layout, report, hole, wanted, side, partial(sheet_edge.beyond_m, flat))
             else:
-                _at_edge(layout, report, hole, wanted, gap, side)
+                _at_edge(layout, alike, hole, wanted, gap, side)
+    for one in alike.values():
+        _tell(layout, report, one)
+
+
+@dataclass(slots=True)
+class _Fault:
+    """One fault of one or several holes of a flange; ``words`` are why and what to do, of the
+    hole that has least room of them.
+    """
+
+    level: Level
+    code: str
+    text: str
+    source: str
+    holes: list[PlacedHole]
+    field: str
+    gap_m: float
+    words: tuple[str, str]
+
+
+Alike = dict[tuple[str, str, Level, str, HoleKind], _Fault]
+
+
+def _found(alike: Alike, fault: _Fault) -> None:
+    """Put a fault with those like it: of the same kind, screw and flange.
+
+    Holes of a device are told with their own device, which moves as one.
+    """
+    hole = fault.holes[0]
+    key = (fault.code, hole.panel, fault.level, f"{hole.mount} {hole.thread}", hole.kind)
+    known = alike.setdefault(key, fault)
+    if known is fault:
+        return
+    known.holes.append(hole)
+    if fault.gap_m < known.gap_m:
+        known.gap_m, known.words = fault.gap_m, fault.words
+
+
+def _tell(layout: PartLayout, report: Report, fault: _Fault) -> None:
+    """One finding for all holes with the same fault: at the first of them, the others named."""
+    if report.full(fault.code, fault.level):
+        return
+    first, ids = fault.holes[0], [hole.id for hole in fault.holes]
+    many = len(ids) > 1
+    what = (
+        f"holes {listed(ids)} in {layout.panel_name(first.panel)}" if many else where(layout, first)
+    )
+    why, do = fault.words
+    report.add(
+        fault.level,
+        fault.code,
+        f"{what} {_PLURAL.get(fault.text, fault.text) if many else fault.text}",
+        f"at the nearest: {why}" if many else why,
+        do.replace("move it", "move them").replace("keep its", "keep their") if many else do,
+        fault.source,
+        place_of(first, fault.field),
+    )
+
+
+_MOST_NAMED = 8
+
+
+def listed(ids: list[str]) -> str:
+    """Names of holes in a sentence; of many the first."""
+    if len(ids) > _MOST_NAMED:
+        return f"{', '.join(ids[:_MOST_NAMED])} and {len(ids) - _MOST_NAMED} more"
+    return f"{', '.join(ids[:-1])} and {ids[-1]}"
 
 
 def where(layout: PartLayout, hole: PlacedHole) -> str:
@@ -103,32 +172,39 @@ _BEND_WORDS = {
 }
 
 
+_PLURAL = {
+    "is near the edge": "are near the edge",
+    "runs into the bend": "run into the bend",
+    "lies in the strip that is heated": "lie in the strip that is heated",
+    "is so near the bend that bending distorts it": "are so near the bend that bending distorts "
+    "them",
+    "is so near the bend that its washer does not lie flat": "are so near the bend that their "
+    "washers do not lie flat",
+}
+
+
 def _at_bend(
-    layout: PartLayout, report: Report, hole: PlacedHole, wanted: Required, shortfall: Shortfall
+    layout: PartLayout, alike: Alike, hole: PlacedHole, wanted: Required, shortfall: Shortfall
 ) -> None:
     code, text, source = _BEND_WORDS[shortfall.cause]
     level = Level.FIX if wanted.screw or shortfall.cause == "bend" else Level.NOTE
     if shortfall.cause == "heat" and not wanted.tapped:
         level = Level.NOTE
-    if report.full(code, level):
-        return
     show = layout.show
     far = shortfall.side.edge.value != "near" or not layout.tree.nodes[hole.panel].joint
     moved = show(shortfall.short_m)
     softens = (
         ", a tapped thread there softens" if wanted.tapped and shortfall.cause == "heat" else ""
     )
-    report.add(
-        level,
-        code,
-        f"{where(layout, hole)} {text}",
+    why = (
         f"from its edge to where the bend begins {_signed(show, shortfall.gap_m)}, at least "
-        f"{show(shortfall.least_m)}{softens}",
-        f"move it {moved} away from the bend"
-        + (f", or move the bend line out {moved}" if far else ""),
-        source,
-        place_of(hole, "y_m" if shortfall.side.axis else "x_m"),
+        f"{show(shortfall.least_m)}{softens}"
     )
+    bend_out = f", or move the bend line out {moved}" if far else ""
+    do = f"move it {moved} away from the bend{bend_out}"
+    field = "y_m" if shortfall.side.axis else "x_m"
+    gap = -shortfall.short_m
+    _found(alike, _Fault(level, code, text, source, [hole], field, gap, (why, do)))
 
 
 def _breaks_out(
@@ -153,15 +229,13 @@ def _breaks_out(
 
 def _at_edge(
     layout: PartLayout,
-    report: Report,
+    alike: Alike,
     hole: PlacedHole,
     wanted: Required,
     gap_m: float,
     side: Side | None,
 ) -> None:
     level = Level.FIX if wanted.screw else Level.NOTE
-    if report.full("hole-near-edge", level):
-        return
     show, least = layout.show, wanted.web_m
     reach, which = _counted(hole, wanted)
     rule = (
@@ -169,15 +243,13 @@ def _at_edge(
         if reach
         else f"at least {show(least)} of sheet should stand"
     )
-    report.add(
-        level,
-        "hole-near-edge",
-        f"{where(layout, hole)} is near the edge",
+    words = (
         f"{show(max(gap_m, 0.0) + reach)} from its {which} to the edge, {rule}",
         _keep(layout, hole, wanted),
-        PRACTICE,
-        place_of(hole, _field(side)),
     )
+    text, field = "is near the edge", _field(side)
+    gap = gap_m - least
+    _found(alike, _Fault(level, "hole-near-edge", text, PRACTICE, [hole], field, gap, words))
 
 
 def _counted(hole: PlacedHole, wanted: Required) -> tuple[float, str]:

@@ -4,7 +4,9 @@ from collections.abc import Iterator
 
 from domain.build.choices import HoleKind, Into
 from domain.fabrication.making.step import BATTERY_OFF, Row, listed
+from domain.fabrication.materials.drills import nearest_drill, tap_drill
 from domain.fabrication.materials.heat import soaked_c
+from domain.fabrication.materials.inserts import insert_for
 from domain.fabrication.materials.shop_practice import (
     LOCKING,
 )
@@ -26,6 +28,7 @@ def finish(layout: PartLayout) -> Iterator[Row]:
         "",
         f"look behind the panel before you drill into the vehicle; {BATTERY_OFF}",
     )
+    yield from _behind(layout)
     wood = layout.sheet is not None and layout.sheet.kind == "wood"
     yield from _tight(layout)
     coat = "prime and paint" if metal else "seal and paint" if wood else "paint or cover"
@@ -38,6 +41,41 @@ def finish(layout: PartLayout) -> Iterator[Row]:
         "",
         "" if metal or wood else "solvents craze bent plastic: try on an offcut",
     )
+
+
+def _behind(layout: PartLayout) -> Iterator[Row]:
+    """Holes in what the part is screwed to: other ones than those of the part."""
+    for fixing in layout.records.fixings:
+        holes = [hole for hole in layout.placed if hole.fixing == fixing.id]
+        if not holes or fixing.into not in _SET_BEHIND:
+            continue
+        kind, there, put = _SET_BEHIND[fixing.into]
+        thread = holes[0].thread
+        insert, tap = insert_for(kind, thread), tap_drill(thread)
+        if kind is HoleKind.TAPPED:
+            size, name = (tap.diameter_m, f"drill {tap.name}") if tap else (None, "")
+        else:
+            size = insert.hole_m if insert else None
+            name = f"drill {nearest_drill(size, layout.units).name}" if size else ""
+        if size is None:
+            continue
+        yield (
+            f"mark {listed(hole.id for hole in holes)} through the part, take it off, drill "
+            f"{layout.show(size)} in {there} and {put}; the part itself has "
+            f"{layout.show(holes[0].diameter_m)} there, for the screw to pass",
+            "center punch, drill",
+            name,
+            "",
+            "look what is behind before you drill; the packet of an insert goes before this size",
+        )
+
+
+_SET_BEHIND = {
+    Into.RIVET_NUT: (HoleKind.RIVET_NUT, "the body panel", "set the rivet nuts"),
+    Into.INSERT: (HoleKind.INSERT, "what is behind", "set the inserts"),
+    Into.TAPPED: (HoleKind.TAPPED, "the metal behind", "tap it"),
+}
+"""What is drilled behind a part: kind of hole, in what, and what is done with it."""
 
 
 def _tight(layout: PartLayout) -> Iterator[Row]:

@@ -1,5 +1,6 @@
 """Sheet materials: density, how they bend, and how warm they may get."""
 
+import re
 from dataclasses import dataclass
 from functools import cache
 
@@ -45,6 +46,27 @@ def material(name: str) -> Material | None:
 def material_names() -> tuple[str, ...]:
     """The names of all materials in the table, in its order."""
     return tuple(dict.fromkeys(material.name for material in _by_name().values()))
+
+
+def materials_like(text: str) -> tuple[str, ...]:
+    """The materials that a text may mean: by name, else by the start of a word of their names.
+
+    Words of several are each the start of one, in any order: "ply", "birch", "poly c".
+    """
+    wanted = _key(text)
+    exact = _by_name().get(wanted)
+    if exact or not wanted:
+        return (exact.name,) if exact else ()
+    typed = _WORD.findall(wanted)
+    found = [
+        known.name
+        for name, known in _by_name().items()
+        if typed and all(any(w.startswith(t) for w in _WORD.findall(name)) for t in typed)
+    ]
+    return tuple(dict.fromkeys(found))
+
+
+_WORD = re.compile(r"[^\W_]+")
 
 
 def heat_growth_per_k(material: Material) -> float | None:

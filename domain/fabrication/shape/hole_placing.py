@@ -86,6 +86,13 @@ def screw_of(hole: Hole, fixing: Fixing | None) -> tuple[HoleKind, str]:
     return kind, hole.thread or fixing.thread
 
 
+def bore_of(build: Build, hole: Hole) -> float | None:
+    """What the screw of a hole asks for [m] in the part; ``None`` where no table has it."""
+    fixing = next((fixing for fixing in build.fixings if fixing.id == hole.fixing), None)
+    placed = _placed(hole, build.header.units, fixing)
+    return placed.diameter_m if placed.known else None
+
+
 def _placed(hole: Hole, units: UnitHabit, fixing: Fixing | None) -> PlacedHole:
     kind, thread = screw_of(hole, fixing)
     by_thread = _by_thread(kind, thread, units)

@@ -251,8 +251,10 @@ def test_a_device_is_carried_in_one_edit_and_asks_for_its_mass() -> None:
     assert after.parts[0].carries == "d1"
     assert {"mount-without-mass", "part-held-by-nothing"} <= set(codes_of(after))
     screwed, _ = apply(after, screws_at_corners(after, after.footprints[0].id, 0.08, 0.04))
-    assert [s.x_m for s in screwed.studs] == pytest.approx([0.01, 0.09, 0.01, 0.09])
-    assert [s.y_m for s in screwed.studs] == pytest.approx([0.03, 0.03, 0.07, 0.07])
+    middle = 2 * 0.0254  # of the 4 in by 4 in that are taken for a device nobody measured
+    xs, ys = (middle - 0.04, middle + 0.04), (middle - 0.02, middle + 0.02)
+    assert [s.x_m for s in screwed.studs] == pytest.approx([*xs, *xs])
+    assert [s.y_m for s in screwed.studs] == pytest.approx([ys[0], ys[0], ys[1], ys[1]])
 
 
 def test_a_spot_becomes_the_part_that_goes_there() -> None:
