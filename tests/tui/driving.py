@@ -67,7 +67,7 @@ async def press(pilot: Pilot[int], *keys: str) -> None:
     app = pilot.app
     assert isinstance(app, MainrunApp)
     async with timeout(PATIENCE_S):
-        while app.taking:
+        while app.taking and app.return_code is None:  # one that ends takes no more
             await sleep(0.01)
     await pilot.pause()
 
