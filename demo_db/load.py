@@ -5,7 +5,7 @@ from pathlib import Path
 
 from domain.build.records import Build
 
-DEMO_STOPS = {"estate_car": 0, "camper_van": 0, "hatchback": 5, "motorhome": 0, "competition": 0}
+DEMO_STOPS = {"estate_car": 0, "camper_van": 0, "hatchback": 7, "motorhome": 0, "competition": 0}
 """The demo builds with the findings that forbid them, which a test works out; to do so at each
 start would take longer than all the rest of it. Newest first, as the Builds screen lists them: the
 first one is opened by the demo."""

@@ -46,7 +46,8 @@ def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
                 only = {table: (*build.batteries[:1], *only[table])}
             runs = sheet.runs if table == "grounds" else ()
             own = bare.model_copy(update=only)
-            alone = materials_list(own, runs, (), tuple(b for b in sheet.blocks if b.id == id))
+            blocks = tuple(b for b in sheet.blocks if b.id == id)
+            alone = materials_list(own, runs, (), blocks, isolators=sheet.isolators)
         shares[id] = sum(other.needed for other in alone if line_id(other) == line_id(line))
     return shares
 

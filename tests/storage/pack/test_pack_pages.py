@@ -312,11 +312,11 @@ def test_a_chain_of_forty_blocks_and_runs_that_lead_nowhere_are_drawn() -> None:
 
 
 def test_a_stop_is_on_every_page_and_at_its_fuse() -> None:
-    # conservation: the hatchback has five, three of them at its main run; the estate car has none
+    # conservation: the hatchback has seven, three of them at its main run; the estate car has none
     pages = [squeezed(page.get_text()) for page in pdf("hatchback")]
     footed = [page for page in pages if "revision7,2026-03-01" in page]
     assert len(footed) == len(pages) - 2  # a drawing and a template have frames of their own
-    assert all("STOP:5tosettlefirst" in page for page in footed)
+    assert all("STOP:7tosettlefirst" in page for page in footed)
     stop = squeezed(
         "STOP: Main run: 8 AWG is too thin for its current; "
         "Main run: 3 ft 11.2 in of wire before its fuse; "

@@ -119,7 +119,8 @@ def test_a_current_that_a_fuse_holds_for_good_hurts_no_wire() -> None:
     """A fuse of the ANL kind need not open below twice its rating."""
     build = shaped(Random(849), True, None)
     sheet = evaluate(build, swept=True)
-    assert not [f for f in sheet.findings if f.level is not Level.NOTE]
+    wires = [f for f in sheet.findings if f.code != "amplifier-place"]  # a warm trunk
+    assert not [f for f in wires if f.level is not Level.NOTE]
     net = network(build, sheet)
     for short in shorts(net, build, Random(849), 50):
         taken = Simulation(net, short).run().taken
