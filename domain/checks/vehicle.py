@@ -72,7 +72,7 @@ def _senses(c: Context, block: Block, low: float) -> str:
 
 
 def _overrun(c: Context) -> Iterator[Finding]:
-    """Batteries that get more than they stand as the vehicle slows, where they do not anyway."""
+    """Batteries that get more than they withstand as the vehicle slows, and do not anyway."""
     held = charge_reach.overrun(c.build, c.wiring)
     for battery in c.build.batteries:
         if battery.id in c.wiring.idle:
@@ -94,7 +94,7 @@ def _overrun(c: Context) -> Iterator[Finding]:
             "smart-overrun",
             f"{c.name(battery.id)} gets {c.volts(volts)} as the vehicle slows",
             "a smart alternator raises its voltage then, to win back what braking has; "
-            f"{chemistry} stands {c.volts(most)} at its posts: {harm}",
+            f"{chemistry} withstands {c.volts(most)} at its posts: {harm}",
             f"a DC-DC charger for {chemistry} ahead of it"
             + ("" if battery is c.build.batteries[0] else ", in the place of isolator or wire")
             + "; else the highest voltage seen at the posts, under Raised to",

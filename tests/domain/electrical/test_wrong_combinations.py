@@ -412,7 +412,7 @@ CASES = (
         lambda: behind(Isolates.IDEAL_DIODE, SMART, LITHIUM_2),
         "smart-overrun",
         Level.FIX,
-        "stands 14.60 V",
+        "withstands 14.60 V",
         lambda: behind(Isolates.CONVERTER, SMART, LITHIUM_2),
     ),
     Case(
