@@ -1,11 +1,14 @@
 """Random networks with capacitors, inductances and switches against a circuit simulator.
 
-Five in the suite; with ``FULL_COUNT`` in the environment 200. Compared is each 0.1 ms.
+Five in the suite; with ``FULL_COUNT`` in the environment 200, in two halves. Compared is each
+0.1 ms. None is left out but those on which the simulator gives up at every setting, or that have
+no rest; they are counted, and others drawn instead.
 """
 
 import os
 import shutil
 import subprocess
+from itertools import chain, count
 from pathlib import Path
 from random import Random
 
@@ -17,13 +20,15 @@ from domain.electrical.transient.integrate import integrate
 from domain.electrical.transient.pattern import Kick
 from tests.reference.electrical.transients import (
     DECK_OPTIONS,
+    Net,
     Switching,
     deck,
     moments,
     quick_net,
 )
 
-COUNT = 200 if "FULL_COUNT" in os.environ else 5
+FULL = "FULL_COUNT" in os.environ
+COUNT = 100 if FULL else 5
 
 UNTIL_S, GRID_S = 0.06, 1e-4
 
@@ -33,72 +38,118 @@ WITHIN = 0.01
 LEAST_V = 1e-4
 """And no less than this [V]: a hundredth of what nobody could measure."""
 
-SAME_REST_V = 1e-3
-"""Where the simulator begins from another rest, it is not the same case [V]."""
+SAME_REST_V = 1e-5
+"""By which the rests may differ from which the two begin [V]."""
+
+STEP_S = 1e-6 if FULL else 2.5e-6
+"""The simulator's greatest step [s]: with 10 and 2.5 us it is off by 3 and 1.5 % where contacts
+open on an inductance (seed 47), with 1 us by 0.3 %. The few of the suite need no such step."""
+
+TOLD = (None, 0, 2)
+"""The nodes of which the simulator is told a voltage to begin to look at, in turn.
+
+It holds those with 1e10 S at first. Where inductances are near, that can cost it so many digits
+that it reports tens of mV across an inductance at rest (seeds 4, 16, 20), which cannot be; told
+less, it may end in the lower state of constant-power loads, or nowhere.
+"""
 
 OPTIONS = (
-    "reltol=3e-5 vntol=3e-6 abstol=3e-6 method=gear",
-    "reltol=1e-4 vntol=1e-6 abstol=1e-6 method=gear",
-    "reltol=1e-4 vntol=1e-5 abstol=1e-5 method=gear",
+    "reltol=1e-5 vntol=1e-6 abstol=1e-5 chgtol=1e-7 method=gear",
+    "reltol=1e-5 vntol=1e-6 abstol=1e-4 chgtol=1e-6 method=gear",
+    "reltol=1e-4 vntol=1e-5 abstol=1e-4 chgtol=1e-6 method=gear",
 )
-"""It gives up on some of these networks at one setting, not at another. Its
-trapezoidal rule is not asked: it rings where contacts close on an inductance."""
+"""The tightest at which it comes to the end is taken. Finer absolute ones make it follow its own
+rounding in wires that carry nothing. Its trapezoidal rule is not asked: it rings where contacts
+close on an inductance."""
+
+SECONDS = 15
+"""After which it has given up [s]."""
+
+MOST_LEFT_OUT = 0.05
+"""Share of the networks that may be left out."""
 
 
-def simulated(folder: Path, text: str) -> NDArray[np.float64] | None:
-    """What the simulator has read, to the end; ``None`` where it gives up at every setting."""
-    assert DECK_OPTIONS in text
-    for options in OPTIONS:
-        (folder / "read.data").unlink(missing_ok=True)
-        own = text.replace(DECK_OPTIONS, options)
-        (folder / "deck.cir").write_text(own, encoding="utf-8")
-        try:
-            subprocess.run(
-                ["ngspice", "-b", "deck.cir"],
-                cwd=folder,
-                capture_output=True,
-                check=False,
-                timeout=20,
-            )
-        except subprocess.TimeoutExpired:
+def run(folder: Path, text: str) -> NDArray[np.float64] | None:
+    """What the simulator has read; ``None`` where it gives up."""
+    (folder / "read.data").unlink(missing_ok=True)
+    (folder / "deck.cir").write_text(text, encoding="utf-8")
+    try:
+        subprocess.run(
+            ["ngspice", "-b", "deck.cir"],
+            cwd=folder,
+            capture_output=True,
+            check=False,
+            timeout=SECONDS,
+        )
+    except subprocess.TimeoutExpired:
+        return None
+    if not (folder / "read.data").exists():
+        return None
+    return np.atleast_2d(np.loadtxt(folder / "read.data"))
+
+
+def simulated(
+    folder: Path, network: Net, kick: Kick, switching: Switching
+) -> NDArray[np.float64] | None:
+    """From a rest that both find, to the end; ``None`` where the simulator finds none, or gives up
+    on the way, at every setting."""
+    apart = []
+    for told in TOLD:
+        text = deck(network, kick, UNTIL_S, STEP_S, switching, told)
+        asked = f"tran {STEP_S:g} {UNTIL_S:g} 0 {STEP_S:g}"
+        assert asked in text
+        assert DECK_OPTIONS in text
+        found = run(folder, text.replace(asked, f"tran {STEP_S:g} {STEP_S:g}"))
+        if found is None:
             continue
-        if (folder / "read.data").exists():
-            found = np.loadtxt(folder / "read.data")
-            if found[-1, 0] >= UNTIL_S - 1e-9:
+        apart.append(float(abs(found[0, 1:] - network.rest().element_v).max()))
+        if apart[-1] > SAME_REST_V:
+            continue
+        for options in OPTIONS:
+            found = run(folder, text.replace(DECK_OPTIONS, options))
+            if found is not None and found[-1, 0] >= UNTIL_S - 1e-9:
                 return found
+    assert not apart or min(apart) <= SAME_REST_V, ("another rest", apart)
     return None
 
 
 @pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
-def test_inductances_and_switches(tmp_path: Path) -> None:
+@pytest.mark.parametrize("first", [0, 100] if FULL else [0])
+def test_inductances_and_switches(tmp_path: Path, first: int) -> None:
     # source: ngspice, as the distribution ships it, which finds the rest and all after it itself
     grid = np.arange(round(UNTIL_S / GRID_S) + 1) * GRID_S
-    compared = wires = switched = 0
-    for seed in range(COUNT):
-        random = Random(seed)
-        network = quick_net(random)
-        # the kick's bends lie on the grid, as those of the switches do
-        lasts, edge = random.randint(150, 300) * GRID_S, random.randint(20, 80) * GRID_S
-        kick = Kick((0.01,), lasts, edge)
-        switching = Switching.of(network, kick, random)
-        if not network.rest().converged:
-            continue
-        read = simulated(tmp_path, deck(network, kick, UNTIL_S, GRID_S / 40, switching))
-        if read is None:
-            continue
+    wires = switched = 0
+    worst = 0.0
+    no_rest, gave_up = list[int](), list[int]()
+    seeds = chain(range(first, first + COUNT), count(1000 + first))
+    for _ in range(COUNT):
+        while True:
+            seed = next(seeds)
+            assert len(no_rest) + len(gave_up) <= MOST_LEFT_OUT * COUNT, (no_rest, gave_up)
+            random = Random(seed)
+            network = quick_net(random)
+            # the kick's bends lie on the grid, as those of the switches do
+            lasts, edge = random.randint(150, 300) * GRID_S, random.randint(20, 80) * GRID_S
+            kick = Kick((0.01,), lasts, edge)
+            switching = Switching.of(network, kick, random)
+            if not network.rest().converged:
+                no_rest.append(seed)
+                continue
+            read = simulated(tmp_path, network, kick, switching)
+            if read is not None:
+                break
+            gave_up.append(seed)
         times = moments(switching, UNTIL_S)
         trace = integrate([network.case()], switching, times)
-        if abs(read[0, 1:] - trace.volts[0, 0]).max() > SAME_REST_V:
-            continue
-        assert not trace.failed
+        assert not trace.failed, seed
         for number, port in enumerate(network.ports):
             theirs = np.interp(grid, read[:, 0], read[:, number + 1])
             mine = np.interp(grid, times, trace.volts[:, 0, number])
             least = max(WITHIN * (theirs.max() - theirs.min()), LEAST_V)
             apart = abs(mine - theirs).max()
             assert apart < least, (seed, port.name, apart, least)
-        compared += 1
+            worst = max(worst, apart / least * WITHIN)
         wires += any(port.name[0] == "w" for port in network.ports)
         switched += bool(switching.closed)
-    assert compared >= COUNT * 3 // 4
+    print(f"{COUNT} from seed {first}: worst {worst:.2%}; no rest {no_rest}; gave up {gave_up}")
     assert min(wires, switched) >= COUNT // 2

@@ -235,10 +235,13 @@ def deck(
     until_s: float,
     step_s: float,
     switching: Switching | None = None,
+    told: int | None = None,
 ) -> str:
     """The network and kick for a simulator, which finds the rest before the hit itself.
 
-    It writes time and the voltage across each port, in their order, to the file ``read.data``.
+    It is told where to begin to look: what alternators give, and the voltages of so many nodes
+    (``None``: of all). It writes time and the voltage across each port, in their order, to the
+    file ``read.data``.
     """
     index = [*network.nodes, "0"]
     rest = network.rest()
@@ -298,16 +301,17 @@ def deck(
             ]
         elif isinstance(part, parts.Drawn):
             more = part.hit.power_w - part.quiet.power_w
-            watts = f"({part.quiet.power_w!r}+v(level)*{more!r})"
-            lines.append(f"B{name} {plus} {minus} I={watts}/{across}+{part.quiet.idle_a!r}")
+            watts, least = f"({part.quiet.power_w!r}+v(level)*{more!r})", part.quiet.lowest_v
+            drawn = f"({watts}/max({across},{least!r})+{part.quiet.idle_a!r})"
+            lines.append(f"B{name} {plus} {minus} I={drawn}*min(1,{across}/{least!r})")
         elif isinstance(part, parts.Lamps):
-            ratio = f"{across}/{part.volts!r}"
-            lines.append(
-                f"B{name} {plus} {minus} I={part.amperes!r}*pow({ratio},{part.exponent!r})"
-            )
+            least = parts.LEAST_LAMP_V
+            ratio = f"max({across},{least!r})/{part.volts!r}"
+            lit = f"{part.amperes!r}*pow({ratio},{part.exponent!r})"
+            lines.append(f"B{name} {plus} {minus} I={lit}*min(1,{across}/{least!r})")
         else:
             raise AssertionError(part)
-    for name, volts in zip(network.nodes, rest.volts, strict=True):
+    for name, volts in list(zip(network.nodes, rest.volts, strict=True))[:told]:
         lines.append(f".nodeset v({name})={volts!r}")
     step = f"{step_s:g}"
     lines += [
