@@ -3,8 +3,8 @@
 It counts there alone, and at the amplifier alone: at the lamps, and once the edge is over, the
 kick's study is the same without it. So it is followed in short steps over the first edge, at the
 typical values: the wires on the way to the amplifiers that play and back, once lying far from
-their return and once beside it, and the capacitors at the amplifiers' inputs, without which a load
-of constant power behind an inductance is not stable.
+their return and once beside it, and the capacitors at the inputs of amplifiers and of what else
+draws constant power, without which a load of constant power behind an inductance is not stable.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from domain.electrical import inductance
+from domain.electrical import inductance, loads
 from domain.electrical.transient import networks, parts, remedies
 from domain.electrical.transient.integrate import Case, integrate
 from domain.electrical.transient.pattern import Kick
@@ -27,7 +27,10 @@ if TYPE_CHECKING:
     from domain.electrical.transient.networks import KickNetwork
 
 QUIET_S, AFTER_S, STEP_S = 0.001, 0.008, 2e-4
-"""Before the edge, after it, and the steps over both [s]: with a tenth of them 4 % less."""
+"""Before the edge, after it, and how far the moments are from each other [s]."""
+
+WITHIN_V = 1e-3
+"""The error of a step [V]: with a hundredth of it the volts that are lost move by 2 mV at most."""
 
 NONE_H = 1e-12
 """As good as no inductance [H]."""
@@ -63,7 +66,7 @@ def edge(solved: SolvedNetwork, engine: str, amplifier: str) -> Edge | None:
     rise = planned("kick_edge_s")
     until = QUIET_S + rise + AFTER_S
     times = [number * STEP_S for number in range(round(until / STEP_S) + 1)]
-    trace = integrate(cases, Kick((QUIET_S,), until, rise), times)
+    trace = integrate(cases, Kick((QUIET_S,), until, rise), times, within_v=WITHIN_V)
     if trace.failed:
         return None
     at, lamps = names.index(amplifier), names.index(networks.LAMPS)
@@ -106,13 +109,15 @@ def _with_wires(solved: SolvedNetwork, network: KickNetwork) -> KickNetwork:
         for (run, a, b), siemens in laid
         if run in own
     ]
-    for id, (_, hit) in networks.beaten(solved).items():
-        capacitor = parts.Capacitor(
-            planned("amplifier_input_f_w") * hit.power_w,
-            planned("amplifier_input_ohm_w") / hit.power_w,
-        )
-        plus, minus = (network.nodes.index(f"{id}_{side}") for side in ("pos", "neg"))
-        places.append(networks.Place(f"{id}{INPUT}", plus, minus, networks.always(capacitor)))
+    watts = _input_w(solved, network)
+    for place in network.places:
+        if place.name in watts:
+            capacitor = parts.Capacitor(
+                planned("amplifier_input_f_w") * watts[place.name],
+                planned("amplifier_input_ohm_w") / watts[place.name],
+            )
+            made = networks.always(capacitor)
+            places.append(place._replace(name=f"{place.name}{INPUT}", made=made))
     kept = [each for each in laid if each[0][0] not in own]
     return replace(
         network,
@@ -120,6 +125,25 @@ def _with_wires(solved: SolvedNetwork, network: KickNetwork) -> KickNetwork:
         siemens=tuple(siemens for _, siemens in kept),
         places=networks.in_order([*network.places, *places]),
     )
+
+
+def _input_w(solved: SolvedNetwork, network: KickNetwork) -> dict[str, float]:
+    """By what has capacitors at its input: the watts that they are made for.
+
+    Amplifiers, for all that they can draw, and what else draws constant power.
+    """
+    found = {}
+    known = typical()
+    for place in network.places:
+        part = place.made(known)
+        if isinstance(part, parts.Drawn) and part.hit.regulated:
+            found[place.name] = part.hit.power_w
+    for amplifier in solved.wired.build.amplifiers:
+        if amplifier.id in network.played:
+            found[amplifier.id] = network.played[amplifier.id][1].power_w
+        elif amplifier.id in found:
+            found[amplifier.id] = loads.load(amplifier, 1.0).power_w
+    return {name: watts for name, watts in found.items() if watts > 0}
 
 
 def _changed(

@@ -2,17 +2,20 @@
 
 Each step is a trapezoidal stage and a backward one of second order (gamma = 2 - sqrt 2), both with
 the same alpha = gamma h / 2; the method is of second order and damps what is faster than a step
-(Bank et al. 1985, from memory). Conductances are eliminated once: what is left are the voltages
-across the ports, v = -Z (i(v) - g v), found with one inverse for each length of step, and by
-Newton's method where that does not settle. Cases share their ports and the moments, not their
-values: one pass follows them all.
+(Bank et al. 1985, from memory). Where it is told what error a step may have, it chooses how long
+each is; without inductance the fixed steps of the kick do.
+
+Conductances are eliminated once: what is left are the voltages across the ports,
+v = -Z (i(v) - g v), found with one inverse for each length of step, and by Newton's method where
+that does not settle. Cases share their ports and the moments, not their values: one pass follows
+them all.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from math import sqrt
+from math import inf, sqrt
 from typing import TYPE_CHECKING
 
 from domain.electrical.network import elimination, nodal
@@ -46,6 +49,21 @@ ALL = slice(None)
 
 AT_REST_S = 1e-9
 """The stage in which currents at rest are read: next to no time [s]."""
+
+ERROR = (-3 * GAMMA**2 + 4 * GAMMA - 2) / (6 * (2 - GAMMA))
+"""The error of a step by the rates of a state at its begin, between and at its end, as a share of
+its length: what a rule of third order through the three would add (Bank et al. 1985; Hosea and
+Shampine 1996, from memory)."""
+
+MOST_HALVINGS = 20
+"""Of the way between two moments; a step so short is taken whatever its error."""
+
+STEPS_A_MOMENT, LEAST_STEPS = 20, 500
+"""Steps that are tried for each moment on the average, and in all, at most. What needs more is not
+stable: a load of constant power behind an inductance, without a capacitor."""
+
+WELL_WITHIN = 16
+"""A step with so much less error than it may have is doubled, which brings eight times as much."""
 
 LONGEST_STEP_V = 1.0
 """A round of Newton's method moves no port by more than this [V]."""
@@ -183,6 +201,17 @@ class _Cases:
         self.failed |= frozenset(int(i) for i in left)
         return volts, amps, states
 
+    def moved(
+        self, volts: Array, alpha: float, bases: Sequence[Array], level: float | Array
+    ) -> dict[int, float]:
+        """By how much other bases of a stage would move a port at most [V]: cases that stand."""
+        import numpy as np
+
+        amps, slopes, _ = self.laws(volts, alpha, bases, level)
+        missed = self._missed(volts, amps)[:, :, None]
+        most = np.abs(np.linalg.solve(self._jacobian(slopes), missed)).max(axis=(1, 2))
+        return {case: float(v) for case, v in enumerate(most) if case not in self.failed}
+
     def _missed(self, volts: Array, amps: Array) -> Array:
         """By how much the voltages do not fit what flows [V]."""
         rest = (amps - self.fixed * volts)[:, :, None]
@@ -203,49 +232,110 @@ def integrate(
     kick: Pattern,
     times_s: Sequence[float],
     progress: Callable[[float], bool] | None = None,
+    within_v: float = inf,
 ) -> Trace:
     """Follow cases from rest through these moments [s], the first of them 0.
 
-    ``progress`` is called with the share done, 0 to 1; when it returns false, ``Cancelled`` is
-    raised.
+    Between two moments it takes as many steps as keep the error of each within ``within_v`` [V] at
+    every port; without it one. Cases that would need far too many have failed. ``progress`` is
+    called with the share done, 0 to 1; when it returns false, ``Cancelled`` is raised.
     """
     import numpy as np
 
     with np.errstate(all="ignore"):  # of a case that fails, which is told
-        return _followed(_Cases(cases), kick, times_s, progress)
+        network = _Cases(cases)
+        now = _at_rest(network)
+        found = [now]
+        steps = max(LEAST_STEPS, STEPS_A_MOMENT * len(times_s))
+        paced = _Paced(network, kick, within_v, steps)
+        for begin, end in pairwise(times_s):
+            if progress and not progress(begin / times_s[-1]):
+                raise Cancelled
+            if within_v == inf:
+                now = _step(network, kick, now, begin, end - begin)[0]
+            else:
+                now = paced.on(now, begin, end)
+            found.append(now)
+    volts, amps = np.stack([each.volts for each in found]), np.stack([each.amps for each in found])
+    return Trace(list(times_s), volts, amps, network.failed)
 
 
-def _followed(
-    network: _Cases,
-    kick: Pattern,
-    times_s: Sequence[float],
-    progress: Callable[[float], bool] | None,
-) -> Trace:
+@dataclass(frozen=True, slots=True)
+class _Now:
+    """A moment: voltages, currents, states and what they change by in a second; so the voltages."""
+
+    volts: Array
+    amps: Array
+    states: list[Array]
+    rates: list[Array]
+    rise: Array
+
+
+def _at_rest(network: _Cases) -> _Now:
     import numpy as np
 
     volts = network.volts.copy()
     states = [group.start(volts[:, span]) for span, group in network.groups]
-    rates = [np.zeros_like(state) for state in states]
     amps, _, _ = network.laws(volts, AT_REST_S, states, 0.0)
-    all_volts, all_amps = [volts], [amps]
-    whole = times_s[-1]
-    rise = np.zeros_like(volts)
-    for begin, end in pairwise(times_s):
-        if progress and not progress(begin / whole):
-            raise Cancelled
-        step = end - begin
-        alpha = GAMMA / 2 * step
-        bases = [x + alpha * f for x, f in zip(states, rates, strict=True)]
-        before, ahead = volts, volts + GAMMA * step * rise  # first tries lie on straight lines
-        volts, _, middle = network.settle(ahead, alpha, bases, kick.level(begin + GAMMA * step))
-        ahead = before + (volts - before) / GAMMA
-        bases = [
-            (m - (1 - GAMMA) ** 2 * x) / (GAMMA * (2 - GAMMA))
-            for m, x in zip(middle, states, strict=True)
-        ]
-        volts, amps, states = network.settle(ahead, alpha, bases, kick.level(end))
-        rise = (volts - before) / step
-        rates = [(x - base) / alpha for x, base in zip(states, bases, strict=True)]
-        all_volts.append(volts)
-        all_amps.append(amps)
-    return Trace(list(times_s), np.stack(all_volts), np.stack(all_amps), network.failed)
+    return _Now(volts, amps, states, [np.zeros_like(x) for x in states], np.zeros_like(volts))
+
+
+def _step(
+    network: _Cases, kick: Pattern, now: _Now, begin: float, step: float, look: bool = False
+) -> tuple[_Now, dict[int, float]]:
+    """One step; where it is asked for, its error [V] in the cases that stand."""
+    alpha = GAMMA / 2 * step
+    bases = [x + alpha * f for x, f in zip(now.states, now.rates, strict=True)]
+    ahead = now.volts + GAMMA * step * now.rise  # first tries lie on straight lines
+    volts, _, middle = network.settle(ahead, alpha, bases, kick.level(begin + GAMMA * step))
+    between = [(m - base) / alpha for m, base in zip(middle, bases, strict=True)]
+    ahead = now.volts + (volts - now.volts) / GAMMA
+    bases = [
+        (m - (1 - GAMMA) ** 2 * x) / (GAMMA * (2 - GAMMA))
+        for m, x in zip(middle, now.states, strict=True)
+    ]
+    level = kick.level(begin + step)
+    volts, amps, states = network.settle(ahead, alpha, bases, level)
+    rates = [(x - base) / alpha for x, base in zip(states, bases, strict=True)]
+    found = _Now(volts, amps, states, rates, (volts - now.volts) / step)
+    if not look:
+        return found, {}
+    off = [
+        base + ERROR * step * (a / GAMMA - m / (GAMMA * (1 - GAMMA)) + b / (1 - GAMMA))
+        for base, a, m, b in zip(bases, now.rates, between, rates, strict=True)
+    ]
+    return found, network.moved(volts, alpha, off, level)
+
+
+class _Paced:
+    """Steps whose error is small enough: each is half, a quarter and so on of the way between two
+    moments, and the way after begins with steps as short as the last."""
+
+    def __init__(self, network: _Cases, kick: Pattern, within_v: float, steps: int) -> None:
+        self.network, self.kick, self.within_v = network, kick, within_v
+        self.left = steps
+        self.halvings = 0
+
+    def on(self, now: _Now, begin: float, end: float) -> _Now:
+        """From a moment to the next."""
+        whole = 1 << MOST_HALVINGS
+        done = 0
+        while done < whole:
+            size = whole >> self.halvings
+            failed = self.network.failed
+            at, step = begin + (end - begin) * done / whole, (end - begin) * size / whole
+            found, errors = _step(self.network, self.kick, now, at, step, look=True)
+            self.left -= 1
+            over = frozenset(case for case, error in errors.items() if error > self.within_v)
+            if over or self.network.failed != failed:
+                if self.left > 0 and self.halvings < MOST_HALVINGS:
+                    self.network.failed = failed
+                    self.halvings += 1
+                    continue
+                if self.left <= 0:
+                    self.network.failed |= over
+            now, done = found, done + size
+            most = max(errors.values(), default=0.0)
+            if most < self.within_v / WELL_WITHIN and self.halvings and done % (2 * size) == 0:
+                self.halvings -= 1
+        return now

@@ -1,6 +1,6 @@
 """The kick drum on whole builds: who plays, what helps, where the dip comes from."""
 
-from functools import cache
+from functools import cache, partial
 
 import pytest
 
@@ -8,7 +8,8 @@ from demo_db.load import demo_builds
 from domain.build import actions
 from domain.build.records import Build
 from domain.electrical.transient import networks
-from domain.electrical.transient.integrate import Cancelled
+from domain.electrical.transient import study as studying
+from domain.electrical.transient.integrate import Cancelled, integrate
 from domain.electrical.transient.remedies import AS_IT_IS, beat_loads
 from domain.electrical.transient.results import KickStudy
 from domain.electrical.transient.shares import NOTHING
@@ -50,6 +51,19 @@ def test_the_bass_plays_the_kick_and_the_rest_the_average() -> None:
     assert five[1].power_w - five[0].power_w == pytest.approx(250 / planned("efficiency_D"))
     full_range = changed(small_build(), ("amplifiers", "a1", "channels", 4))
     assert set(beat_loads(full_range)) == {"a1"}
+
+
+@pytest.mark.parametrize("name", ["estate_car", "competition"])
+def test_the_steps_of_the_study_are_fine_enough(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    # convergence: without inductance its fixed steps find what steps with little error do
+    kept = studied(DEMO[name])
+    monkeypatch.setattr(studying, "integrate", partial(integrate, within_v=1e-4))
+    for own, fine in zip(kept.conditions, studied(DEMO[name]).conditions, strict=True):
+        for a, b in zip(own.tried, fine.tried, strict=True):
+            assert a.carried == b.carried
+            for mine, said in ((a.lamps, b.lamps), (a.amplifier, b.amplifier)):
+                assert mine.lowest_v == pytest.approx(said.lowest_v, abs=0.002)
+                assert mine.volts.typical == pytest.approx(said.volts.typical, abs=0.002)
 
 
 def test_nobody_to_play_or_to_feed_gives_no_study() -> None:

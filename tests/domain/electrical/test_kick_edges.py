@@ -50,6 +50,21 @@ def test_inductance_counts_on_edges_alone() -> None:
     assert study.edge == found
 
 
+@pytest.mark.parametrize("name", ["estate_car", "motorhome", "competition"])
+def test_a_finer_bound_finds_the_same(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    # convergence; and stable: what draws constant power beside the amplifiers that play, there the
+    # chargers and lights of a motorhome, has capacitors at its input too
+    solved = make_plan(DEMO[name]).solved
+    amplifier = max(networks.beaten(solved))
+    found = []
+    for within in (edges.WITHIN_V, edges.WITHIN_V / 20):
+        monkeypatch.setattr(edges, "WITHIN_V", within)
+        each = edges.edge(solved, "idle", amplifier)
+        assert each is not None
+        found.append((each.most_v, each.least_v, each.capacitor_v, each.lamps_v))
+    assert found[0] == pytest.approx(found[1], abs=0.003)
+
+
 def test_the_way_is_that_of_the_amplifier_and_the_working_ends_in_it() -> None:
     found = edge_of()
     lengths = {id: ESTATE.solved.items[id].wire_m for id in edges.way_of(ESTATE.solved, "a2")}

@@ -119,6 +119,62 @@ def test_energy_is_conserved() -> None:
     assert given > 2
 
 
+class Parting:
+    """Contacts that are closed at rest: at a level of 0, and parted after so long [s]."""
+
+    def __init__(self, lasts_s: float) -> None:
+        self.lasts_s = lasts_s
+
+    def level(self, time_s: float) -> float:
+        """How far they are parted."""
+        return min(time_s / self.lasts_s, 1.0)
+
+
+def test_contacts_that_part_on_an_inductance() -> None:
+    # source: closed form. Conductance falls from G to 0 along a straight line in T:
+    # I = A s^p + B s, s = 1 - t / T, p = T / (L G), B = (V / L) / (1 / (L G) - 1 / T), A + B = V G;
+    # the contacts' voltage I / (G s) has no end as s goes to 0
+    henries, siemens, lasts, tiny = 5e-5, 5.0, 1e-4, 1e-9
+    closed, parted = (Load(watts, 0.0, np.inf, 1.0, False, 1.0) for watts in (siemens, 0.0))
+    network = net(
+        ["n0", "n1"],
+        [(0, -1, 1e9), (1, -1, 1e9)],
+        [
+            Port("b0", 0, -1, parts.Battery(REST_V, 1e-6, tiny, tiny, 1e12)),
+            Port("w0", 0, 1, parts.Wire(1e-6, henries)),
+            Port("s0", 1, -1, parts.Drawn(closed, parted)),
+        ],
+    )
+    times = [0.0, *(lasts * (1 - 10.0**-power) for power in (0.5, 1, 1.5, 2))]
+    exponent = lasts / (henries * siemens)
+    straight = (REST_V / henries) / (1 / (henries * siemens) - 1 / lasts)
+    bent = REST_V * siemens - straight
+    worst = []
+    for within in (1e-5, np.inf):
+        trace = integrate([network.case()], Parting(lasts), times, within_v=within)
+        assert not trace.failed
+        left = 1 - np.array(times[1:]) / lasts
+        said = (bent * left ** (exponent - 1) + straight) / siemens
+        worst.append(float(abs(trace.volts[1:, 0, 1] / said - 1).max()))
+    assert worst[0] < 2e-3
+    assert worst[1] > 0.05  # a step for each moment does not see it
+
+
+def test_what_is_not_stable_has_failed_and_takes_no_end_of_steps() -> None:
+    # closed form: a load of constant power is a resistance of - V^2 / P, and L beside it alone has
+    # a root of V^2 / (P L) > 0; with R C > L P / V^2 beside the load it has none
+    wire = Port("w0", 0, 1, parts.Wire(0.005, 2e-6))
+    battery = Port("b0", 0, -1, parts.Battery(REST_V, 0.004, 0.001, 0.001, 200.0))
+    load = Port("a0", 1, -1, power(50.0, 300.0))
+    beside = Port("c0", 1, -1, parts.Capacitor(0.002, 0.03))
+    times = list(np.arange(41) * 2e-4)
+    kick = Kick((0.001,), 1.0, 0.002)
+    for ports, stands in (([battery, wire, load], False), ([battery, wire, load, beside], True)):
+        network = net(["n0", "n1"], [(0, -1, 1e9), (1, -1, 1e9)], ports)
+        trace = integrate([network.case()], kick, times, within_v=1e-4)
+        assert (not trace.failed) == stands
+
+
 PUBLISHED_RISE = {0.5: 5.902, 1.0: 9.482, 2.0: 12.970, 3.5: 14.547, 4.0: 14.73, 6.0: 14.96}
 """Seconds -> amperes of 15 V on 1 ohm and 1 H; as printed."""
 

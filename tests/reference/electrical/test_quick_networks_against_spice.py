@@ -1,8 +1,9 @@
 """Random networks with capacitors, inductances and switches against a circuit simulator.
 
 Five in the suite; with ``FULL_COUNT`` in the environment 200, in two halves. Compared is each
-0.1 ms. None is left out but those on which the simulator gives up at every setting, or that have
-no rest; they are counted, and others drawn instead.
+0.1 ms; between, both choose their steps by the error that they allow. None is left out but those on
+which the simulator gives up at every setting, that have no rest, or that rest otherwise there;
+they are counted, and others drawn instead.
 """
 
 import os
@@ -23,7 +24,6 @@ from tests.reference.electrical.transients import (
     Net,
     Switching,
     deck,
-    moments,
     quick_net,
 )
 
@@ -37,6 +37,11 @@ WITHIN = 0.01
 
 LEAST_V = 1e-4
 """And no less than this [V]: a hundredth of what nobody could measure."""
+
+STEP_WITHIN_V = 1e-5
+"""The error that a step of ours may have [V]. As contacts part from an inductance, volts rise to
+their top and are gone again in less than 1 us, on a moment that is compared: steps of 1.25 us miss
+half of them (seeds 112 and 116)."""
 
 SAME_REST_V = 1e-5
 """By which the rests may differ from which the two begin [V]."""
@@ -54,15 +59,16 @@ less, it may end in the lower state of constant-power loads, or nowhere.
 """
 
 OPTIONS = (
-    "reltol=1e-5 vntol=1e-6 abstol=1e-5 chgtol=1e-7 method=gear",
-    "reltol=1e-5 vntol=1e-6 abstol=1e-4 chgtol=1e-6 method=gear",
-    "reltol=1e-4 vntol=1e-5 abstol=1e-4 chgtol=1e-6 method=gear",
+    "trtol=0.1 reltol=1e-5 vntol=1e-6 abstol=1e-5 chgtol=1e-7 method=gear",
+    "trtol=0.1 reltol=1e-5 vntol=1e-6 abstol=1e-4 chgtol=1e-6 method=gear",
+    "trtol=1 reltol=1e-4 vntol=1e-5 abstol=1e-4 chgtol=1e-6 method=gear",
 )
 """The tightest at which it comes to the end is taken. Finer absolute ones make it follow its own
-rounding in wires that carry nothing. Its trapezoidal rule is not asked: it rings where contacts
-close on an inductance."""
+rounding in wires that carry nothing. As shipped it takes steps with seven times the error that it
+estimates (``trtol``): where contacts part it is then off by 1.8 %, with a tenth of it by 0.1 %. Its
+trapezoidal rule is not asked: it rings where contacts close on an inductance."""
 
-SECONDS = 15
+SECONDS = 60 if FULL else 15
 """After which it has given up [s]."""
 
 MOST_LEFT_OUT = 0.05
@@ -88,11 +94,16 @@ def run(folder: Path, text: str) -> NDArray[np.float64] | None:
     return np.atleast_2d(np.loadtxt(folder / "read.data"))
 
 
+NO_REST, OTHER_REST, GAVE_UP = "no rest", "rests otherwise there", "gave up"
+"""Why there is nothing to compare."""
+
+
 def simulated(
     folder: Path, network: Net, kick: Kick, switching: Switching
-) -> NDArray[np.float64] | None:
-    """From a rest that both find, to the end; ``None`` where the simulator finds none, or gives up
-    on the way, at every setting."""
+) -> NDArray[np.float64] | str:
+    """From a rest that both find, to the end; else why there is nothing to compare."""
+    if not network.rest().converged:
+        return NO_REST
     apart = []
     for told in TOLD:
         text = deck(network, kick, UNTIL_S, STEP_S, switching, told)
@@ -110,8 +121,17 @@ def simulated(
             found = run(folder, text.replace(DECK_OPTIONS, options))
             if found is not None and found[-1, 0] >= UNTIL_S - 1e-9:
                 return found
-    assert not apart or min(apart) <= SAME_REST_V, ("another rest", apart)
-    return None
+    return OTHER_REST if apart and min(apart) > SAME_REST_V else GAVE_UP
+
+
+def drawn(seed: int) -> tuple[Net, Kick, Switching]:
+    """A network, what is played on it, and when its contacts move."""
+    random = Random(seed)
+    network = quick_net(random)
+    # the kick's bends lie on the grid, as those of the switches do
+    lasts, edge = random.randint(150, 300) * GRID_S, random.randint(20, 80) * GRID_S
+    kick = Kick((0.01,), lasts, edge)
+    return network, kick, Switching.of(network, kick, random)
 
 
 @pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
@@ -119,38 +139,30 @@ def simulated(
 def test_inductances_and_switches(tmp_path: Path, first: int) -> None:
     # source: ngspice, as the distribution ships it, which finds the rest and all after it itself
     grid = np.arange(round(UNTIL_S / GRID_S) + 1) * GRID_S
-    wires = switched = 0
-    worst = 0.0
-    no_rest, gave_up = list[int](), list[int]()
+    wires = switched = compared = 0
+    left_out: dict[int, str] = {}
+    worst: dict[int, tuple[float, str]] = {}
     seeds = chain(range(first, first + COUNT), count(1000 + first))
-    for _ in range(COUNT):
-        while True:
-            seed = next(seeds)
-            assert len(no_rest) + len(gave_up) <= MOST_LEFT_OUT * COUNT, (no_rest, gave_up)
-            random = Random(seed)
-            network = quick_net(random)
-            # the kick's bends lie on the grid, as those of the switches do
-            lasts, edge = random.randint(150, 300) * GRID_S, random.randint(20, 80) * GRID_S
-            kick = Kick((0.01,), lasts, edge)
-            switching = Switching.of(network, kick, random)
-            if not network.rest().converged:
-                no_rest.append(seed)
-                continue
-            read = simulated(tmp_path, network, kick, switching)
-            if read is not None:
-                break
-            gave_up.append(seed)
-        times = moments(switching, UNTIL_S)
-        trace = integrate([network.case()], switching, times)
+    while compared < COUNT:
+        seed = next(seeds)
+        network, kick, switching = drawn(seed)
+        read = simulated(tmp_path, network, kick, switching)
+        if isinstance(read, str):
+            left_out[seed] = read
+            assert len(left_out) <= MOST_LEFT_OUT * COUNT, left_out
+            continue
+        trace = integrate([network.case()], switching, list(grid), within_v=STEP_WITHIN_V)
         assert not trace.failed, seed
         for number, port in enumerate(network.ports):
             theirs = np.interp(grid, read[:, 0], read[:, number + 1])
-            mine = np.interp(grid, times, trace.volts[:, 0, number])
             least = max(WITHIN * (theirs.max() - theirs.min()), LEAST_V)
-            apart = abs(mine - theirs).max()
-            assert apart < least, (seed, port.name, apart, least)
-            worst = max(worst, apart / least * WITHIN)
+            apart = float(abs(trace.volts[:, 0, number] - theirs).max() / least * WITHIN)
+            worst[seed] = max(worst.get(seed, (0.0, "")), (apart, port.name))
+        compared += 1
         wires += any(port.name[0] == "w" for port in network.ports)
         switched += bool(switching.closed)
-    print(f"{COUNT} from seed {first}: worst {worst:.2%}; no rest {no_rest}; gave up {gave_up}")
+        if FULL:
+            print(seed, *worst[seed], flush=True)
+    print(f"{COUNT} from seed {first}: worst {max(worst.values())}; left out {left_out}")
+    assert not {seed: each for seed, each in worst.items() if each[0] >= WITHIN}
     assert min(wires, switched) >= COUNT // 2

@@ -121,22 +121,6 @@ class Switching:
         return [*self.kick.bends(), *own]
 
 
-def moments(played: Switching, until_s: float) -> list[float]:
-    """Steps of 0.1 ms, a twentieth of that for 1 ms after each bend and an eightieth while contacts
-    move [s]; bends lie on it."""
-    bends = [round(bend / SNAP_S) for bend in played.bends() if bend < until_s]
-    fine = {bend + n for bend in bends for n in range(10)}
-    moving = {
-        round(time / SNAP_S) - 1 for own in played.closed.values() for time in own if time < inf
-    }
-    moving |= {number + 1 for number in moving}
-    found = [0.0]
-    for number in range(round(until_s / SNAP_S)):
-        count = 80 if number in moving else 20 if number in fine else 1
-        found += [SNAP_S * (number + (n + 1) / count) for n in range(count)]
-    return found
-
-
 def quick_net(random: Random) -> Net:
     """Such a network in which half of the wires have an inductance, with switches: an isolator
     that closes or opens, a capacitor that is joined through a resistor, a diode; every amplifier
