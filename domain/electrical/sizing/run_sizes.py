@@ -20,6 +20,7 @@ from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.cut_network import cut_network
 from domain.electrical.sizing.asked import Asked
+from domain.electrical.sizing.better_open import stop_if_narrow
 from domain.electrical.sizing.between_sources import Between
 from domain.electrical.sizing.design_state import DesignState
 from domain.electrical.sizing.drop_budget import DropBudget, Solved
@@ -47,6 +48,7 @@ def size(
     near: Sized | None = None,
     floor: Mapping[str, int] | None = None,
     seen_a: Mapping[str, tuple[float, float]] | None = None,
+    watched: bool = False,
 ) -> Sized:
     """Choose gauges and fuses.
 
@@ -54,7 +56,7 @@ def size(
     alternators; ``seen_a`` what solved states sent through runs, at most and
     lasting [A]. ``near`` is the answer to a like question, to start from.
     ``floor`` gives runs that the proofs of protection found too thin the least place among their
-    allowed gauges.
+    allowed gauges. ``watched``: raises ``TooNarrow`` where a run is seen to be better open.
     """
     sized = Sized(
         also_a=dict(also_a),
@@ -73,7 +75,7 @@ def size(
     sized.net = cut_network(build, wiring, wire_m)
     ask = Asked(build, conductors_of, sized.net, floor or {})
     state.solve_programme()
-    swings = _rounds(state, ask, near is not None)
+    swings = _rounds(state, ask, near is not None, watched)
     state.solve_programme()
     note_least(conductors_of, sized)
     fewer = smaller_fuses(build, conductors_of, sized, wiring, state.solve_tone)
@@ -90,7 +92,7 @@ def size(
     return sized
 
 
-def _rounds(state: DesignState, ask: Asked, near: bool) -> bool:
+def _rounds(state: DesignState, ask: Asked, near: bool, watched: bool) -> bool:
     """From currents to sizes to currents, until the sizes stand; whether they swing instead."""
     build, wiring, items, sized = state.build, state.wiring, state.items, state.sized
     previous: dict[str, int] = {}
@@ -103,6 +105,8 @@ def _rounds(state: DesignState, ask: Asked, near: bool) -> bool:
         solved = Answer.of(sized, items)
         inside = inside_limit(build, wiring, sized)
         choose_fuses(items, sized, keep=swings or number > FREE_ROUNDS)
+        if watched and not (near or number):
+            stop_if_narrow(items, sized, ask.bounds(sized))
         choose_gauges(wiring, items, sized, previous, ask)
         if inside and number and solved.covers(sized):
             passing.append(solved)

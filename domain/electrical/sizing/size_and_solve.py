@@ -15,6 +15,7 @@ from domain.electrical.network.states import TITLES, Wired, either_way, solve_st
 from domain.electrical.network.wiring import Wiring, wiring
 from domain.electrical.protection.circulation import Currents
 from domain.electrical.protection.proofs import Proof, Proofs, Verdict, open_to_dead_shorts
+from domain.electrical.sizing.better_open import Laid, TooNarrow, better_open, rightly_open
 from domain.electrical.sizing.between_sources import Between, between_sources
 from domain.electrical.sizing.gauges import cool_a
 from domain.electrical.sizing.run_sizes import size
@@ -67,18 +68,21 @@ def size_and_solve(
     ``floor`` is that of a like build which was swept, for one that is not. A run of which tube
     takes off more than any wire there has is laid in the open.
     """
-    laid = covers(build).of
-    solved = _raised(build, dict(floor or {}), swept, laid)
-    bare = _better_open(solved)
-    if bare:
-        laid = {**laid, **dict.fromkeys(bare, Cover.OPEN)}
+    laid = Laid(covers(build).of)
+    try:
+        solved = _raised(build, dict(floor or {}), swept, laid._replace(watched=True))
+    except TooNarrow as found:
+        solved = _raised(build, dict(floor or {}), swept, laid.opened(found.runs))
+        if rightly_open(found.runs, solved.proofs, solved.items):
+            return solved
         solved = _raised(build, dict(floor or {}), swept, laid)
+    bare = better_open(solved.proofs, solved.items)
+    if bare:
+        solved = _raised(build, dict(floor or {}), swept, laid.opened(bare))
     return solved
 
 
-def _raised(
-    build: Build, least: dict[str, int], swept: bool, laid: Mapping[str, Cover]
-) -> SolvedNetwork:
+def _raised(build: Build, least: dict[str, int], swept: bool, laid: Laid) -> SolvedNetwork:
     """Sized again and again with what the proofs find too thin as the least.
 
     The leads of a bank get the thickest gauge that one of them asks for.
@@ -141,32 +145,7 @@ def _say_alike(
             sized.why[id] = "as thick as the other leads of its bank"
 
 
-def _better_open(solved: SolvedNetwork) -> frozenset[str]:
-    """Runs that no gauge there is thick enough for in the bill's tube, but one is in the open.
-
-    Only those whose cover was left to the engine.
-    """
-    found = set()
-    for proof in solved.proofs:
-        item = solved.items[proof.segment.run]
-        run = item.run
-        if run.cover is not None or run.existing or item.cover is not Cover.TUBE:
-            continue
-        if proof.verdict in (Verdict.OVERLOAD, Verdict.LONG_TAIL):
-            thickest = item.fixed or item.allowed[-1]
-            bare = replace(item, cover=Cover.OPEN)
-            if item.ampacity_a(thickest) < _lets_in(proof) <= bare.ampacity_a(thickest):
-                found.add(run.id)
-    return frozenset(found)
-
-
-def _lets_in(proof: Proof) -> float:
-    return proof.through_a if proof.lasting_a == inf else proof.lasting_a
-
-
-def _solved(
-    build: Build, floor: Mapping[str, int], swept: bool, laid: Mapping[str, Cover]
-) -> SolvedNetwork:
+def _solved(build: Build, floor: Mapping[str, int], swept: bool, laid: Laid) -> SolvedNetwork:
     extra = between_sources(build)
     answer, short = _sized_for(build, extra, {}, floor, None, laid)
     seen: dict[str, tuple[float, float]] = {}
@@ -192,13 +171,15 @@ def _sized_for(
     seen_a: Mapping[str, tuple[float, float]],
     floor: Mapping[str, int],
     near: Sized | None,
-    laid: Mapping[str, Cover],
+    laid: Laid,
 ) -> tuple[SolvedNetwork, dict[str, tuple[float, float]]]:
     """An answer solved in all states, and what these send through runs too small for it [A].
 
     At most and lasting, by run id.
     """
-    wired, sized, items = size_wires(build, extra_a, near, floor, seen_a, laid)
+    wired, sized, items = size_wires(
+        *(build, extra_a, near, floor, seen_a, laid.of), watched=laid.watched
+    )
     known = sized.in_states
     states = tuple(
         solve_state(wired, state, known.near(state), known.circuit(state))
@@ -263,6 +244,7 @@ def size_wires(
     floor: Mapping[str, int] | None = None,
     seen_a: Mapping[str, tuple[float, float]] | None = None,
     laid: Mapping[str, Cover] | None = None,
+    watched: bool = False,
 ) -> tuple[Wired, Sized, dict[str, system.Conductor]]:
     """The wiring of a build with gauges, fuses and resistances chosen, ready to be solved.
 
@@ -270,7 +252,7 @@ def size_wires(
     ``warm_start`` an earlier answer to start from, ``floor`` the least places among their allowed
     gauges of runs that were found too thin, ``seen_a`` what solved states sent through runs for
     which an earlier answer was too small, at most and lasting [A]; ``laid`` what lies round runs,
-    if not by the rule.
+    if not by the rule. ``watched``: raises ``TooNarrow`` where a run is seen to be better open.
     """
     joined = wiring(build)
     zones = {zone.id: zone.ambient_c for zone in build.zones}
@@ -281,7 +263,7 @@ def size_wires(
     }
     circuit = system.base_circuit(build, joined)
     extra = dict(extra_current_a or {})
-    sized = size(build, joined, circuit, items, extra, warm_start, floor, seen_a)
+    sized = size(build, joined, circuit, items, extra, warm_start, floor, seen_a, watched)
     return Wired(build, joined, circuit, sized.tone_ohm, sized.programme_ohm), sized, items
 
 
