@@ -1,7 +1,7 @@
 """The kick drum as lines of text: the answer, where the dip comes from, what was tried."""
 
 from domain.electrical.transient.results import Condition, KickStudy
-from domain.topics.kick.answer import PREMISES, answer, at_amplifier, at_lamps, causes, on_edges
+from domain.topics.kick.answer import PREMISES, answer, further
 from domain.topics.kick.tried import TRIED, Row, rows
 from domain.topics.tables import Subject
 from tui.report.plain import WIDTH, wrap
@@ -18,14 +18,8 @@ _MOST = {"tried": 32, "lamps": 10, "range": 12, "left": 5, "seen": 11, "amplifie
 
 def told(subject: Subject, study: KickStudy, width: int = WIDTH) -> list[str]:
     """The answer, the amplifier's voltage, and where the dips come from."""
-    said = [
-        answer(subject, study),
-        at_lamps(subject, study),
-        at_amplifier(subject, study),
-        on_edges(subject, study),
-        *causes(subject, study),
-    ]
-    return [line for text in said if text for line in wrap(text, width=width)]
+    said = [answer(subject, study), *further(subject, study)]
+    return [line for text in said for line in wrap(text, width=width)]
 
 
 def tried(subject: Subject, condition: Condition, width: int = WIDTH) -> list[str]:

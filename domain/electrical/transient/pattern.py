@@ -56,6 +56,18 @@ def beat(hits: int) -> Kick:
     return Kick(starts, planned("kick_s"), planned("kick_edge_s"))
 
 
+def bursts(count: int) -> Kick:
+    """So many bursts of an amplifier test, at full power, the first after a tenth of their period.
+
+    source: CEA-490-A 5.2, dynamic headroom: a sine 20 dB louder for 20 ms, then 480 ms of its
+    nominal level, a hundredth of the power and here none. CTA-2006 could not be read; that its
+    dynamic power is looked at for 2.5 s is all that was found.
+    """
+    period = 1 / planned("burst_hz")
+    starts = tuple((0.1 + number) * period for number in range(count))
+    return Kick(starts, planned("burst_s"), planned("kick_edge_s"))
+
+
 def steps(
     kick: Kick, until_s: float, first_s: float = FIRST_S, longest_s: float = LONGEST_S
 ) -> list[float]:

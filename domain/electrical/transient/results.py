@@ -109,11 +109,19 @@ class Edge:
 
 
 @dataclass(frozen=True, slots=True)
+class Burst:
+    """The bursts of an amplifier test at the lamps: their dip, and with the capacitor [V]."""
+
+    lamps_v: float
+    capacitor_v: float
+
+
+@dataclass(frozen=True, slots=True)
 class KickStudy:
     """The kick drum on a build: which amplifiers play it, and each condition of the engine.
 
     ``amplifier`` is the one among them whose voltage dips most; ``hit_w`` what they draw more in a
-    hit than between hits [W]. ``edge`` is for the first of the conditions.
+    hit than between hits [W]. ``edge`` and ``burst`` are for the first of the conditions.
     """
 
     amplifiers: tuple[str, ...]
@@ -121,6 +129,7 @@ class KickStudy:
     hit_w: float
     conditions: tuple[Condition, ...]
     edge: Edge | None = None
+    burst: Burst | None = None
 
     def at(self, engine: str) -> Condition | None:
         """One condition."""
@@ -128,5 +137,6 @@ class KickStudy:
 
     def only(self, condition: Condition) -> "KickStudy":
         """The same of one condition alone."""
-        edge = self.edge if condition is self.conditions[0] else None
-        return replace(self, conditions=(condition,), edge=edge)
+        if condition is self.conditions[0]:
+            return replace(self, conditions=(condition,))
+        return replace(self, conditions=(condition,), edge=None, burst=None)

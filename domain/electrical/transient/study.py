@@ -13,12 +13,14 @@ from typing import TYPE_CHECKING
 
 from domain.electrical.charging import live_alternators, live_batteries
 from domain.electrical.transient import networks, parts
+from domain.electrical.transient.bursts import burst
 from domain.electrical.transient.edges import edge
 from domain.electrical.transient.flicker import times_noticed
 from domain.electrical.transient.integrate import Cancelled, Case, Trace, integrate
 from domain.electrical.transient.pattern import beat, steps
 from domain.electrical.transient.remedies import AS_IT_IS, remedies
 from domain.electrical.transient.results import (
+    Burst,
     Condition,
     Curve,
     Dip,
@@ -134,8 +136,10 @@ def kick_study(
     read = _Reading(solved, ports, cases, trace, kick, rows, tuple(hit))
     amplifier = read.worst_amplifier()
     conditions = tuple(read.condition(engine, amplifier) for engine in engines)
-    sharp = edge(solved, engines[0], amplifier) if conditions[0].band else None
-    return KickStudy(tuple(hit), amplifier, hit_w, conditions, sharp)
+    if not conditions[0].band:
+        return KickStudy(tuple(hit), amplifier, hit_w, conditions)
+    sharp = edge(solved, engines[0], amplifier)
+    return KickStudy(tuple(hit), amplifier, hit_w, conditions, sharp, read.burst(engines[0]))
 
 
 def _fallen(trace: Trace, amplifiers: Sequence[int]) -> frozenset[int]:
@@ -217,6 +221,18 @@ class _Reading:
             self.band(self.standing(plain)),
             self.rivals(own, plain),
         )
+
+    def burst(self, engine: str) -> Burst | None:
+        """The bursts of an amplifier test, at the typical values."""
+        typically = {
+            row.remedy.id: case
+            for row in self.rows
+            if row.engine == engine and (case := row.case_of(0)) is not None
+        }
+        if not {"none", "capacitor"} <= typically.keys():
+            return None
+        plain, helped = (self.cases[typically[id]] for id in ("none", "capacitor"))
+        return burst(plain, helped, self.port(networks.LAMPS))
 
     def standing(self, row: _Rows) -> list[int]:
         """The cases of a row that the network carries, without the corners."""

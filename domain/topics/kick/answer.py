@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from domain.document.records import find
 from domain.electrical.transient.results import Condition, KickStudy, Spread, Tried
+from domain.reference.planning import planned
 from domain.topics.tables import Subject
 
 ENGINES = {"idle": "at idle", "cruise": "driving", "off": "engine off"}
@@ -226,6 +227,35 @@ def on_edges(subject: Subject, study: KickStudy) -> str:
         text += f"; {REMEDIES['capacitor']} leaves {helped} of it"
     lamps = "hardly follow" if edge.lamps_v < LEAST_EDGE_V else f"follow by {volts(edge.lamps_v)}"
     return f"{text}. The lamps {lamps}."
+
+
+def on_bursts(study: KickStudy) -> str:
+    """Where the bursts of an amplifier test flatter a capacitor, that in a sentence; else ""."""
+    condition = told_at(study)
+    kick = condition.of("capacitor") if condition else None
+    burst = study.burst
+    if kick is None or not kick.carried or burst is None or burst.lamps_v < NO_DIP_V:
+        return ""
+    left, of_kick = burst.capacitor_v / burst.lamps_v, kick.left.typical
+    if left > of_kick - APART:
+        return ""
+    return (
+        f"Bursts of {planned('burst_s') * 1000:.0f} ms, as amplifiers are tested with, flatter a "
+        f"capacitor: {REMEDIES['capacitor']} leaves {_percent(left)} of their dip at the lamps, "
+        f"{_percent(of_kick)} of a kick's."
+    )
+
+
+def further(subject: Subject, study: KickStudy) -> list[str]:
+    """What is told after the answer, sentence by sentence."""
+    told = (
+        at_lamps(subject, study),
+        at_amplifier(subject, study),
+        on_edges(subject, study),
+        on_bursts(study),
+        *causes(subject, study),
+    )
+    return [each for each in told if each]
 
 
 def causes(subject: Subject, study: KickStudy) -> Iterator[str]:

@@ -4,16 +4,7 @@ from domain.electrical.transient.curves import kick_curves
 from domain.electrical.transient.results import Condition, KickStudy
 from domain.sheet import DriveResult
 from domain.topics.drive import BALANCES, balances, legs, lowest, should_stop, switched_off
-from domain.topics.kick.answer import (
-    PREMISES,
-    REMEDIES,
-    answer,
-    at_amplifier,
-    at_lamps,
-    causes,
-    on_edges,
-    told_at,
-)
+from domain.topics.kick.answer import PREMISES, REMEDIES, answer, further, told_at
 from domain.topics.kick.song import planned_with
 from domain.topics.kick.tried import TRIED, rows
 from domain.topics.supply import STATES, balance
@@ -105,13 +96,7 @@ def _kick(pack: Pack, paper: Paper, study: KickStudy) -> None:
     subject = pack.subject
     paper.heading("Kick drum", 40, mark=True)
     paper.words(answer(subject, study), bold=True)
-    told = (
-        at_lamps(subject, study),
-        at_amplifier(subject, study),
-        on_edges(subject, study),
-        *causes(subject, study),
-    )
-    said = " ".join(filter(None, told))
+    said = " ".join(further(subject, study))
     if said:
         paper.words(said)
     paper.words(" ".join((*PREMISES, TRIED.legend)))

@@ -108,7 +108,9 @@ def test_the_hardest_second_is_found_and_followed() -> None:
 
 
 def test_half_a_second_hit_is_as_deep_as_the_kick_study_has_it() -> None:
-    # second method: the kick drum's study plays full power for 0.1 s twice a second
+    # second method: the kick drum's study plays full power for 0.1 s twice a second. The music is a
+    # little softer: its draw is the mean of 20 ms, of which the crossover leaves 98.6 % and whose
+    # edges are slower than the kick's 2 ms
     from domain.electrical.transient.study import kick_study
 
     kick = kick_study(ESTATE.solved, draw_count=0)
@@ -124,8 +126,8 @@ def test_half_a_second_hit_is_as_deep_as_the_kick_study_has_it() -> None:
     assert made is not None
     found = song_study(ESTATE.solved, made, 400.0)
     (off,) = [each for each in found.followed if (each.engine, each.remedy) == ("off", "none")]
-    assert off.amplifier.dip_v == pytest.approx(plain.amplifier.volts.typical, rel=0.12)
-    assert off.lamps.dip_v == pytest.approx(plain.lamps.volts.typical, rel=0.12)
+    assert off.amplifier.dip_v == pytest.approx(plain.amplifier.volts.typical, rel=0.035)
+    assert off.lamps.dip_v == pytest.approx(plain.lamps.volts.typical, rel=0.035)
 
 
 def test_its_average_becomes_that_of_the_build_as_one_edit() -> None:
