@@ -47,6 +47,10 @@ SLOW_ROUNDS = (2, 5)
 ALL = slice(None)
 """All cases."""
 
+STALE = 0.5
+"""An inverse is made anew where the slope of a part differs by so much, as a share of what is seen
+from its port."""
+
 AT_REST_S = 1e-9
 """The stage in which currents at rest are read: next to no time [s]."""
 
@@ -139,7 +143,7 @@ class _Cases:
         self.volts: Array = np.array([case.quiet_v for case in cases])
         self.groups = groups.grouped([case.parts for case in cases])
         self.failed: frozenset[int] = frozenset()
-        self._kept: dict[tuple[float, bool], Array] = {}
+        self._kept: dict[tuple[float, bool], _Kept] = {}
 
     def laws(
         self, volts: Array, alpha: float, bases: Sequence[Array], level: float | Array
@@ -163,19 +167,23 @@ class _Cases:
         amps, slopes, states = self.laws(volts, alpha, bases, level)
         key = (round(alpha, 12), bool(np.max(level) > 0.5))
         if key not in self._kept:
-            self._kept[key] = np.linalg.inv(self._jacobian(slopes)).astype(np.float64)
+            self._kept[key] = _Kept(self.ohms, slopes, self._jacobian(slopes))
         kept = self._kept[key]
         moved = np.zeros(len(volts))
         for number in range(ROUNDS):
             if number in SLOW_ROUNDS:
                 slow = np.flatnonzero(np.isfinite(moved) & (moved >= SETTLED_V))
-                kept[slow] = np.linalg.inv(self._jacobian(slopes, slow))
-            step = (kept @ self._missed(volts, amps)[:, :, None])[:, :, 0]
+                kept.renew(slow, self.ohms, slopes, self._jacobian(slopes, slow))
+            step = (kept.inverse @ self._missed(volts, amps)[:, :, None])[:, :, 0]
             volts = volts - step
             amps, slopes, states = self.laws(volts, alpha, bases, level)
             moved = np.abs(step).max(axis=1)
             if moved.max() < SETTLED_V:
-                return volts, amps, states
+                stale = kept.stale(slopes)
+                if not len(stale):
+                    return volts, amps, states
+                kept.renew(stale, self.ohms, slopes, self._jacobian(slopes, stale))
+                moved[stale] = np.inf
         return self._newton(volts, alpha, bases, level, moved)
 
     def _newton(
@@ -225,6 +233,36 @@ class _Cases:
         index = np.arange(found.shape[1])
         found[:, index, index] += 1.0
         return found
+
+
+class _Kept:
+    """The inverse for a length of step, and the slopes of the parts with which it was made.
+
+    ``seen`` are the ohms seen at each port with all parts there.
+    """
+
+    def __init__(self, ohms: Array, slopes: Array, jacobian: Array) -> None:
+        import numpy as np
+
+        self.inverse: Array = np.linalg.inv(jacobian).astype(np.float64)
+        self.slopes: Array = slopes.copy()
+        self.seen: Array = np.einsum("cij,cji->ci", self.inverse, ohms)
+
+    def renew(self, rows: NDArray[np.intp], ohms: Array, slopes: Array, jacobian: Array) -> None:
+        """Made anew for some cases."""
+        import numpy as np
+
+        self.inverse[rows] = np.linalg.inv(jacobian)
+        self.slopes[rows] = slopes[rows]
+        self.seen[rows] = np.einsum("cij,cji->ci", self.inverse[rows], ohms[rows])
+
+    def stale(self, slopes: Array) -> NDArray[np.intp]:
+        """The cases in which a part has another slope by so much that a small step means nothing:
+        a diode that has shut moves by next to nothing with the inverse of one that conducts."""
+        import numpy as np
+
+        off = np.abs((slopes - self.slopes) * self.seen).max(axis=1)
+        return np.flatnonzero(off > STALE)
 
 
 def integrate(

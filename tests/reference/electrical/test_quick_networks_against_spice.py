@@ -46,9 +46,8 @@ half of them (seeds 112 and 116)."""
 SAME_REST_V = 1e-5
 """By which the rests may differ from which the two begin [V]."""
 
-STEP_S = 1e-6 if FULL else 2.5e-6
-"""The simulator's greatest step [s]: with 10 and 2.5 us it is off by 3 and 1.5 % where contacts
-open on an inductance (seed 47), with 1 us by 0.3 %. The few of the suite need no such step."""
+STEP_S = 5e-6
+"""The simulator's greatest step [s]; it takes shorter ones by the error that it may have."""
 
 TOLD = (None, 0, 2)
 """The nodes of which the simulator is told a voltage to begin to look at, in turn.
