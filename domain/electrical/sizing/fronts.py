@@ -48,12 +48,12 @@ class Fronts:
         nested: Mapping[AmplifierSet, Sequence[AmplifierSet]],
     ) -> None:
         """``groups``: set -> runs on the paths of exactly these; ``nested``: set -> sets inside."""
-        self._options = options
+        self.options = options
         self._budget = budget
         # Runs that feed come first, from the battery outwards (paths start at the amplifier), so
         # that their size caps what is behind them.
         far = {run: at for path in paths.values() for at, run in enumerate(path)}
-        self._runs = {
+        self.runs = {
             each: sorted(runs, key=lambda run: (not options[run][0].rank, -far[run]))
             for each, runs in groups.items()
         }
@@ -61,36 +61,34 @@ class Fronts:
             run: sorted({option.rank for option in each if option.rank}) if each[0].rank else []
             for run, each in options.items()
         }
-        self._nested = nested
+        self.nested = nested
         self._ahead = self._least_ahead()
         self._twigs = {
             each: self._twig(each)
-            for each, runs in self._runs.items()
+            for each, runs in self.runs.items()
             if len(runs) == 1 and not nested[each]
         }
         self._known: dict[tuple[AmplifierSet, int, int], list[int]] = {}
 
-    def cheapest(self) -> dict[str, int] | None:
-        """Run -> index of its size in the cheapest combination; ``None`` where none passes."""
-        index: dict[str, int] = {}
-        for top in self._nested[frozenset()]:
-            front = self._front(top, NO_CAP, 0)
-            if not front or front[0] < 0:
-                return None
-            self._read(top, front[_last(front, 0)], index)
-        return index
+    def cheapest(self, top: AmplifierSet, index: dict[str, int]) -> bool:
+        """Write run -> index of its size for an outermost set; whether anything passes."""
+        front = self.front(top, NO_CAP, 0)
+        if not front or front[0] < 0:
+            return False
+        self.read(top, NO_CAP, front[last(front, 0)], index)
+        return True
 
     def _least_ahead(self) -> dict[AmplifierSet, list[int]]:
         """Set -> the least drop ahead of it, and with each of its own runs ahead too."""
         found: dict[AmplifierSet, list[int]] = {}
-        waiting = [(top, 0) for top in self._nested[frozenset()]]
+        waiting = [(top, 0) for top in self.nested[frozenset()]]
         while waiting:
             each, drop = waiting.pop()
             found[each] = [drop]
-            for run in self._runs[each]:
-                drop += min(option.drop for option in self._options[run])
+            for run in self.runs[each]:
+                drop += min(option.drop for option in self.options[run])
                 found[each].append(drop)
-            waiting += [(child, drop) for child in self._nested[each]]
+            waiting += [(child, drop) for child in self.nested[each]]
         return found
 
     def _twig(self, each: AmplifierSet) -> list[tuple[int, int]]:
@@ -102,11 +100,11 @@ class Fronts:
         least = self._ahead[each][0] << BITS
         keys = [
             (start - (option.drop << BITS) - option.cost, option.rank)
-            for option in self._options[self._runs[each][0]]
+            for option in self.options[self.runs[each][0]]
         ]
         return sorted((pair for pair in keys if pair[0] >= least), reverse=True)
 
-    def _front(self, each: AmplifierSet, cap: int, at: int) -> list[int]:
+    def front(self, each: AmplifierSet, cap: int, at: int) -> list[int]:
         """The combinations worth keeping for a set, most room first.
 
         ``cap`` is the rank of the thinnest run ahead, ``at`` how many of the set's own runs are
@@ -120,61 +118,61 @@ class Fronts:
     def _worked_out(self, each: AmplifierSet, cap: int, at: int) -> list[int]:
         if at == 0 and each in self._twigs:
             return _kept([key for key, rank in self._twigs[each] if rank <= cap])
-        runs = self._runs[each]
+        runs = self.runs[each]
         if at == len(runs):
-            inner = [self._front(child, cap, 0) for child in self._nested[each]]
+            inner = [self.front(child, cap, 0) for child in self.nested[each]]
             if inner:
                 return inner[0] if len(inner) == 1 else _beside(inner)
             return [(min(self._budget[a] for a in each) << BITS) + LEFT]
-        options = self._options[runs[at]]
+        options = self.options[runs[at]]
         cap, less = _under(self._ranks[runs[at]], cap)
         if less is None:  # what a size allows behind it is the same under every cap above it
-            return self._front(each, cap, at)
-        found = list(self._front(each, less, at)) if less else []
+            return self.front(each, cap, at)
+        found = list(self.front(each, less, at)) if less else []
         ahead = self._ahead[each][at]
         for option in options:
             if option.rank not in (0, cap):
                 continue
-            behind = self._front(each, option.rank or cap, at + 1)
+            behind = self.front(each, option.rank or cap, at + 1)
             less_by = (option.drop << BITS) + option.cost
-            enough = _last(behind, ahead + option.drop) + 1
+            enough = last(behind, ahead + option.drop) + 1
             found += [key - less_by for key in behind[:enough]]
         return _kept(found)
 
     def _read_twig(self, each: AmplifierSet, cap: int, key: int) -> int:
         """Index of the option of a twig's run that a combination is, the thinnest of any alike."""
         start = (min(self._budget[a] for a in each) << BITS) + LEFT
-        options = enumerate(self._options[self._runs[each][0]])
+        options = enumerate(self.options[self.runs[each][0]])
         return min(
             (option.rank, i)
             for i, option in options
             if option.rank <= cap and start - (option.drop << BITS) - option.cost == key
         )[1]
 
-    def _read(self, each: AmplifierSet, key: int, index: dict[str, int]) -> None:
-        """Find the sizes that a combination was put together from."""
-        waiting = [(each, NO_CAP, 0, key)]
+    def read(self, each: AmplifierSet, cap: int, key: int, index: dict[str, int]) -> None:
+        """Find the sizes that a combination of a set's front was put together from."""
+        waiting = [(each, cap, 0, key)]
         while waiting:
             each, cap, at, key = waiting.pop()
-            runs = self._runs[each]
+            runs = self.runs[each]
             if at == len(runs):
-                for child in self._nested[each]:
-                    front = self._front(child, cap, 0)
-                    waiting.append((child, cap, 0, front[_last(front, key >> BITS)]))
+                for child in self.nested[each]:
+                    front = self.front(child, cap, 0)
+                    waiting.append((child, cap, 0, front[last(front, key >> BITS)]))
                 continue
-            options = self._options[runs[at]]
+            options = self.options[runs[at]]
             if at == 0 and each in self._twigs:
                 index[runs[0]] = self._read_twig(each, cap, key)
                 continue
             cap, less = _under(self._ranks[runs[at]], cap)
-            if less is None or (less and _has(self._front(each, less, at), key)):
+            if less is None or (less and _has(self.front(each, less, at), key)):
                 waiting.append((each, cap if less is None else less, at, key))
                 continue
             for i, option in enumerate(options):
                 if option.rank not in (0, cap):
                     continue
                 behind = key + (option.drop << BITS) + option.cost
-                if _has(self._front(each, option.rank or cap, at + 1), behind):
+                if _has(self.front(each, option.rank or cap, at + 1), behind):
                     index[runs[at]] = i
                     waiting.append((each, option.rank or cap, at + 1, behind))
                     break
@@ -195,7 +193,7 @@ def _under(ranks: Sequence[int], cap: int) -> tuple[int, int | None]:
     return cap, cap - 1 if fitting > 1 else 0
 
 
-def _last(front: list[int], room: int) -> int:
+def last(front: list[int], room: int) -> int:
     """Index of the last, so the cheapest, combination with at least this room; -1 if none."""
     return bisect_right(front, -(room << BITS), key=int.__neg__) - 1
 
@@ -213,7 +211,7 @@ def _beside(fronts: list[list[int]]) -> list[int]:
     left = LEFT
     steps = []
     for front in fronts:
-        first = _last(front, room)
+        first = last(front, room)
         before = front[first] & LEFT
         left -= LEFT - before
         for key in front[first + 1 :]:

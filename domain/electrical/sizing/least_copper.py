@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor
 
+from domain.electrical.sizing.from_above import FromAbove, wide
 from domain.electrical.sizing.fronts import AmplifierSet, Fronts, Option
 
 STEP_V = 1e-6
@@ -75,13 +76,14 @@ def choose(problem: Problem) -> Choice:
         return Choice(index, _cost(problem, index), False, over)
     index = dict.fromkeys(problem.options, 0)
     fronts = Fronts(problem.options, problem.paths, budget, groups, nested)
-    taken = fronts.cheapest()
-    if taken is None:  # nothing keeps both the budgets and the ranks: the budgets come first
+    above = FromAbove(fronts)
+    if not all(
+        (above if wide(fronts, top) else fronts).cheapest(top, index) for top in nested[frozenset()]
+    ):  # nothing keeps both the budgets and the ranks: the budgets come first
         unranked = {
             run: [o._replace(rank=0) for o in options] for run, options in problem.options.items()
         }
         return replace(choose(replace(problem, options=unranked)), exact=False)
-    index |= taken
     used = {run for runs in groups.values() for run in runs}
     for run, options in problem.options.items():
         if run not in used:

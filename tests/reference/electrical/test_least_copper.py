@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
+from domain.electrical.sizing import from_above, least_copper
 from domain.electrical.sizing.fronts import Option
 from domain.electrical.sizing.least_copper import (
     Choice,
@@ -219,6 +220,55 @@ def test_larger_trees_against_integer_programming() -> None:
         check(problem, found, least)
         exact += found.exact
     assert exact >= 200
+
+
+def wide_tree(random: Random) -> Problem:
+    """Eight to fourteen blocks on one or two shared runs, each with one to four amplifiers."""
+    grid = random.choice([1, 1000])
+    options, paths = {"s0": random_options(random, 9, True, grid=grid)}, {}
+    widest = options["s0"][-1].rank or STOCK
+    shared = ["s0"]
+    if random.random() < 0.5:  # the ground that all come back by
+        options["g0"] = random_options(random, 9, False, grid=grid)
+        shared.append("g0")
+    for block in range(random.randint(8, 14)):
+        end, feed = widest, []
+        if random.random() < 0.9:
+            feed = [f"f{block}"]
+            options[feed[0]] = random_options(random, 9, True, end, grid)
+            end = options[feed[0]][-1].rank or end
+        for number in range(random.randint(1, 4)):
+            branch = f"r{block}.{number}"
+            options[branch] = random_options(random, 9, random.random() < 0.8, end, grid)
+            paths[f"a{block}.{number}"] = (branch, *feed, *shared)
+    return Problem(options, paths, random_budgets(random, options, paths))
+
+
+def test_wide_trees_are_asked_from_above(monkeypatch: pytest.MonkeyPatch) -> None:
+    # second method: whole fronts of every set, the same choice run by run, ties included;
+    # of every tenth HiGHS too
+    exact = 0
+    for seed in range(300):
+        problem = wide_tree(Random(seed))
+        found = choose(problem)
+        with monkeypatch.context() as by_fronts:
+            by_fronts.setattr(least_copper, "wide", lambda *_: False)
+            assert choose(problem) == found, seed
+        if seed % 10 == 0:
+            check(problem, found, by_milp(problem))
+        exact += found.exact
+    assert exact >= 100
+
+
+def test_a_set_asked_often_makes_its_front(monkeypatch: pytest.MonkeyPatch) -> None:
+    # by definition: how a question is answered does not change the answer
+    for seed in range(40):
+        problem = wide_tree(Random(seed))
+        found = choose(problem)
+        for most in (0, 2):
+            with monkeypatch.context() as sooner:
+                sooner.setattr(from_above, "MOST_ASKED", most)
+                assert choose(problem) == found, seed
 
 
 def crossed(random: Random) -> Problem:
