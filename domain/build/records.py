@@ -6,6 +6,7 @@ engine ("auto") and holds the user's value once pinned. Titles and descriptions 
 one schema that forms, help, tables and the JSON Schema are made from.
 """
 
+from collections import Counter
 from typing import Annotated, ClassVar, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -49,6 +50,7 @@ from domain.build.choices import (
 from domain.build.extra_records import Extra
 from domain.build.lead_records import Lead, RemoteOutput
 from domain.build.record_kinds.route_records import RoutePlace, RouteSection
+from domain.document.kept import kept
 from domain.document.records import (
     Document,
     Drawn,
@@ -1010,14 +1012,19 @@ def _ends(build: Build, run: Run) -> str:
     """A run without a name: the feed or the ground of a device, else from where to where."""
     positive = run.polarity is Polarity.POSITIVE
     device = run.target if positive else run.source
-    alike = sum(
-        (other.target if positive else other.source) == device
-        for other in build.runs
-        if other.polarity is run.polarity and not other.name
-    )
-    if alike == 1 and device:
+    if device and _nameless(build.runs)[run.polarity, device] == 1:
         return f"{label(build, device)} {'feed' if positive else 'ground'}"
     return f"{label(build, run.source)} to {label(build, run.target)}"
+
+
+@kept(16)
+def _nameless(runs: tuple[Run, ...]) -> Counter[tuple[Polarity, str]]:
+    """How many runs without a name feed each device, or bring its current back."""
+    return Counter(
+        (run.polarity, run.target if run.polarity is Polarity.POSITIVE else run.source)
+        for run in runs
+        if not run.name
+    )
 
 
 def _of_lead(build: Build, lead: Lead) -> str:

@@ -11,6 +11,7 @@ from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
+from domain.document.kept import kept
 from domain.units.habit import UnitHabit
 from domain.visible_text import visible
 
@@ -119,10 +120,16 @@ def records(document: Document, table: str) -> tuple[Any, ...]:
 def find(document: Document, id: str) -> Any | None:
     """The record with this id, in whatever table, or ``None``."""
     for table in _tables_for(type(document), id.rstrip("0123456789")):
-        for record in getattr(document, table):
-            if record.id == id:
-                return record
+        record = _by_id(getattr(document, table)).get(id)
+        if record is not None:
+            return record
     return None
+
+
+@kept(128)
+def _by_id(table: tuple[Record, ...]) -> dict[str, Record]:
+    """The records of a table by their ids."""
+    return {record.id: record for record in table}
 
 
 @lru_cache(maxsize=256)

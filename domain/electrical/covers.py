@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from domain.build.choices import Cover, Polarity
 from domain.build.records import Build, Run, Zone
+from domain.document.kept import kept
 from domain.electrical.bundling import loom_id
 from domain.routes.ways import ways
 
@@ -39,6 +40,7 @@ def loom_key(run: Run) -> str:
     return loom_id(run) or f" {run.id}"
 
 
+@kept(4)
 def covers(build: Build) -> Covers:
     """What lies round every run of a build.
 

@@ -22,6 +22,7 @@ from domain.build.choices import (
 )
 from domain.build.lead_records import Lead, RemoteOutput
 from domain.build.records import Amplifier, Appliance, Block, Build
+from domain.document.kept import kept
 from domain.document.records import find, label
 from domain.electrical import ampacity, conductors, fuses
 from domain.electrical.network.system import NO_ZONE_C
@@ -106,8 +107,8 @@ def output_of(build: Build, lead: Lead) -> str:
         seen.add(here.id)
         if here.source.startswith("t"):
             return here.source
-        source = here.source
-        here = next((w for w in remote_leads(build) if source and w.target == source), None)
+        ending = _by_ends(build.leads)[1]
+        here = next(iter(ending.get(here.source, ())), None) if here.source else None
     return ""
 
 
@@ -135,7 +136,19 @@ def guarded_a(remote: RemoteResult | None, relay: bool = True) -> float:
 
 
 def _handed_on(build: Build, device: str) -> list[Lead]:
-    return [w for w in remote_leads(build) if device and w.source == device]
+    return _by_ends(build.leads)[0].get(device, []) if device else []
+
+
+@kept(16)
+def _by_ends(leads: tuple[Lead, ...]) -> tuple[dict[str, list[Lead]], dict[str, list[Lead]]]:
+    """The leads that switch by where they begin, and by where they end."""
+    beginning: dict[str, list[Lead]] = {}
+    ending: dict[str, list[Lead]] = {}
+    for lead in leads:
+        if lead.kind is LeadKind.REMOTE:
+            beginning.setdefault(lead.source, []).append(lead)
+            ending.setdefault(lead.target, []).append(lead)
+    return beginning, ending
 
 
 def _runs_on_a(appliance: Appliance) -> float:

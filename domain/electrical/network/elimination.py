@@ -5,6 +5,7 @@ fills in next to nothing and the work grows with the number of runs. The order a
 depend on the wiring alone and are kept from one solve to the next.
 """
 
+from collections.abc import Container
 from dataclasses import dataclass
 from functools import lru_cache
 from heapq import heapify, heappop, heappush
@@ -21,7 +22,8 @@ class EliminationPlan:
     lacks is the node itself by the spare slot, which holds zero. Each of ``steps`` after them is
     (node, ((slot, neighbour), ...), ((slot, slot, slot to change), ...)). ``slots`` is how many
     values a matrix has off its diagonal: those of the pairs, the spare one, and at the end one
-    that nothing reads, for what joins a node to the reference.
+    that nothing reads, for what joins a node to the reference. ``above`` gives each node its (slot,
+    neighbour) among those eliminated after it, ``place`` when it is.
     """
 
     nodes: int
@@ -29,6 +31,8 @@ class EliminationPlan:
     slots: int
     light: tuple[tuple[int, int, int, int, int, int], ...]
     steps: tuple[tuple[int, tuple[Pair, ...], tuple[tuple[int, int, int], ...]], ...]
+    above: tuple[tuple[Pair, ...], ...]
+    place: tuple[int, ...]
 
 
 @lru_cache(maxsize=64)
@@ -66,7 +70,14 @@ def plan(nodes: int, pairs: frozenset[Pair]) -> EliminationPlan:
     for node, neighbours, changes in steps[:first_heavy]:
         (one, p), (two, q) = (*neighbours, (spare, node), (spare, node))[:2]
         light.append((node, one, p, two, q, changes[0][2] if changes else spare))
-    return EliminationPlan(nodes, slot, spare + 2, tuple(light), tuple(steps[first_heavy:]))
+    above, place = {}, {}
+    for at, (node, neighbours, _) in enumerate(steps):
+        above[node], place[node] = neighbours, at
+    return EliminationPlan(
+        *(nodes, slot, spare + 2, tuple(light), tuple(steps[first_heavy:])),
+        above=tuple(above[node] for node in range(nodes)),
+        place=tuple(place[node] for node in range(nodes)),
+    )
 
 
 def _pair(a: int, b: int) -> Pair:
@@ -145,6 +156,45 @@ def substitute(
         for slot, other in around:
             right[other] -= off[slot] * share
     return _backwards(plan, diagonal, off, right)
+
+
+class Column:
+    """The solution for one unit at a node, by node, with what ``factor`` left.
+
+    Only what is asked for is worked out: a unit is passed on along the nodes above its own, and a
+    node's value follows from those above it. On a tree these are few.
+    """
+
+    def __init__(
+        self, plan: EliminationPlan, diagonal: list[float], off: list[float], node: int
+    ) -> None:
+        self._plan, self._diagonal, self._off = plan, diagonal, off
+        self._right = right = {node: 1.0}
+        for each in self._climbed(node, ()):
+            share = right.get(each, 0.0) / diagonal[each]
+            for slot, other in plan.above[each]:
+                right[other] = right.get(other, 0.0) - off[slot] * share
+        self._found: dict[int, float] = {}
+
+    def _climbed(self, node: int, known: Container[int]) -> list[int]:
+        """A node and all above it that are not known, in the order of elimination."""
+        found, waiting = {node}, [node]
+        while waiting:
+            for _, other in self._plan.above[waiting.pop()]:
+                if other not in found and other not in known:
+                    found.add(other)
+                    waiting.append(other)
+        return sorted(found, key=self._plan.place.__getitem__)
+
+    def __getitem__(self, node: int) -> float:
+        found = self._found
+        if node not in found:
+            for each in reversed(self._climbed(node, found)):
+                value = self._right.get(each, 0.0)
+                for slot, other in self._plan.above[each]:
+                    value -= self._off[slot] * found[other]
+                found[each] = value / self._diagonal[each]
+        return found[node]
 
 
 def _backwards(

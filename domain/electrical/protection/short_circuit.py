@@ -14,13 +14,13 @@ class Thevenin:
     """Open voltage to the body [V] and inner resistance [ohm] at a node.
 
     ``open_v`` are all node voltages without a fault, ``lift`` by how much each would rise for one
-    ampere pushed into the node [V/A].
+    ampere pushed into the node [V/A], worked out when asked.
     """
 
     volts: float
     ohm: float
     open_v: Sequence[float]
-    lift: Sequence[float]
+    lift: elimination.Column
 
     def fault_a(self, more_ohm: float = 0.0) -> float:
         """Current into a dead short to the body behind ``more_ohm`` of wire and fuse [A]."""
@@ -116,8 +116,7 @@ def thevenin(
     index = {name: i for i, name in enumerate(circuit.nodes)}
     found = {}
     for name in wanted:
-        unit = [0.0] * plan.nodes
-        unit[index[name]] = 1.0
-        lift = elimination.substitute(plan, diagonal, off, unit)
-        found[name] = Thevenin(open_volts[index[name]], lift[index[name]], open_volts, lift)
+        at = index[name]
+        lift = elimination.Column(plan, diagonal, off, at)
+        found[name] = Thevenin(open_volts[at], lift[at], open_volts, lift)
     return found

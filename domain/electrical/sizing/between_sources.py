@@ -4,6 +4,7 @@ from math import inf
 from typing import NamedTuple
 
 from domain.build.records import Build
+from domain.document.records import find
 from domain.electrical import capacitors, charging, sources
 from domain.electrical.network.wiring import Wiring, wiring
 
@@ -58,7 +59,8 @@ def _from_alternators(build: Build, joined: Wiring) -> dict[str, Between]:
     extra: dict[str, float] = {}
     for id, way in joined.charging.items():
         for run in way:
-            near = id in _ends(build, run)
+            record = find(build, run)
+            near = record is not None and id in (record.source, record.target)
             battery = build.batteries[0] if build.batteries else None
             takes = sources.greatest_charge_a(battery) + vehicle if battery else 0.0
             more = given.get(id, 0.0) if near else min(given.get(id, 0.0), takes)
@@ -91,8 +93,3 @@ def _to_batteries(build: Build, joined: Wiring) -> dict[str, Between]:
 
 def _given_a(build: Build, joined: Wiring) -> dict[str, float]:
     return {g.id: g.rated_a for g in build.alternators if g.id not in joined.idle}
-
-
-def _ends(build: Build, run: str) -> tuple[str, str]:
-    record = next(r for r in build.runs if r.id == run)
-    return record.source, record.target

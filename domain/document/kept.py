@@ -1,0 +1,37 @@
+"""Results kept by the identity of what they follow from.
+
+Records and tables are frozen: the very same one says the very same thing. An edit makes a new
+table of what it changes and leaves all others as they are, so that what follows from these is
+found again at the next key, and nothing is compared or hashed for it.
+"""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import ParamSpec, TypeVar
+
+_Given = ParamSpec("_Given")
+_Found = TypeVar("_Found")
+
+
+def kept(most: int) -> Callable[[Callable[_Given, _Found]], Callable[_Given, _Found]]:
+    """Decorate a pure function of frozen arguments, none given by name: so many results are kept.
+
+    Their arguments are kept with them, so that an identity is never taken for another's.
+    """
+
+    def decorated(function: Callable[_Given, _Found]) -> Callable[_Given, _Found]:
+        known: dict[tuple[int, ...], tuple[object, _Found]] = {}
+
+        @wraps(function)
+        def looked_up(*args: _Given.args, **named: _Given.kwargs) -> _Found:
+            key = tuple(map(id, args))
+            found = known.get(key)
+            if found is None:
+                if len(known) >= most:
+                    known.clear()
+                found = known[key] = args, function(*args, **named)
+            return found[1]
+
+        return looked_up
+
+    return decorated

@@ -1,0 +1,56 @@
+"""What is kept by the identity of its arguments is theirs and nobody else's."""
+
+from random import Random
+
+from domain.build.edits import SetField, apply
+from domain.document.kept import kept
+from domain.document.records import find, label
+from domain.evaluate import evaluate
+from tests.domain.electrical.random_builds import random_build
+
+
+def test_the_very_same_is_found_again_and_an_equal_one_is_worked_out() -> None:
+    asked: list[tuple[int, ...]] = []
+
+    @kept(2)
+    def total(numbers: tuple[int, ...]) -> int:
+        asked.append(numbers)
+        return sum(numbers)
+
+    one = tuple([1, 2, 3])
+    equal = tuple([1, 2, 3])
+    assert [total(one), total(one), total(equal)] == [6, 6, 6]
+    assert len(asked) == 2
+
+
+def test_identities_that_come_back_are_not_taken_for_the_ones_before() -> None:
+    # tuples that are let go leave their place, and so their identity, to the next
+    @kept(3)
+    def first(numbers: tuple[int, ...]) -> int:
+        return numbers[0]
+
+    assert [first(tuple([n, n])) for n in range(200)] == list(range(200))
+
+
+def test_a_record_is_found_as_it_is_after_an_edit() -> None:
+    # by definition: the tables' own records, one after the other
+    build = random_build(Random(3), 30)
+    assert build.runs
+    for run in build.runs:
+        assert find(build, run.id) is run
+        edited, _ = apply(build, SetField(table="runs", id=run.id, field="name", value="Mine"))
+        assert find(edited, run.id) is next(r for r in edited.runs if r.id == run.id)
+        assert (label(edited, run.id), label(build, run.id)) != ("Mine", "Mine")
+        build = edited
+    assert find(build, "r9999") is None
+    assert find(build, "") is None
+
+
+def test_an_edit_after_another_says_what_a_fresh_build_says() -> None:
+    # second way: the same records made anew, of which nothing is kept
+    build = random_build(Random(8), 40)
+    for run in build.runs[:6]:
+        build, _ = apply(build, SetField(table="runs", id=run.id, field="name", value=""))
+        build, _ = apply(build, SetField(table="runs", id=run.id, field="length_m", value=2.25))
+        fresh = type(build).model_validate(build.model_dump())
+        assert evaluate(build) == evaluate(fresh)
