@@ -1,7 +1,7 @@
 """The build as a network: one conductance per run, ground path and isolator, one element per
 battery, alternator, vehicle load and amplifier."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf, sqrt
@@ -14,7 +14,18 @@ from domain.build.choices import (
     Metal,
     Playing,
 )
-from domain.build.records import Amplifier, Appliance, Battery, Block, Build, GroundPoint, Run
+from domain.build.records import (
+    Alternator,
+    Amplifier,
+    Appliance,
+    Battery,
+    Block,
+    Build,
+    GroundPoint,
+    Header,
+    Run,
+)
+from domain.document.kept import kept
 from domain.document.records import find
 from domain.electrical import ampacity, conductors, fuses, loads, sources
 from domain.electrical.network import nodal
@@ -291,28 +302,44 @@ def body_ohm(point: GroundPoint) -> float:
 
 def base_circuit(build: Build, wiring: Wiring) -> nodal.Circuit:
     """The circuit of a build with elements that do nothing yet, in a fixed order of branches."""
+    return _base_circuit(
+        *(wiring, build.batteries, build.alternators, build.amplifiers, build.appliances),
+        *(build.blocks, build.grounds),
+    )
+
+
+@kept(8)
+def _base_circuit(
+    wiring: Wiring,
+    batteries: tuple[Battery, ...],
+    alternators: tuple[Alternator, ...],
+    amplifiers: tuple[Amplifier, ...],
+    appliances: tuple[Appliance, ...],
+    blocks: tuple[Block, ...],
+    grounds: tuple[GroundPoint, ...],
+) -> nodal.Circuit:
     index = {name: i for i, name in enumerate(wiring.nodes)}
     branches = [(id, index[a], index[b]) for id, (a, b) in wiring.ends.items()]
-    branches += [(point.id, index[point.id], nodal.REFERENCE) for point in build.grounds]
+    branches += [(point.id, index[point.id], nodal.REFERENCE) for point in grounds]
     branches += [
         (block.id, index[f"{block.id}_in"], index[f"{block.id}_out"])
-        for block in build.blocks
+        for block in blocks
         if block.kind is BlockKind.ISOLATOR
     ]
     idle = nodal.steady_law(0.0, 1.0)
     elements = [
         nodal.Element(device.id, index[f"{device.id}_pos"], index[f"{device.id}_neg"], idle)
-        for device in (*build.batteries, *build.alternators, *loads.takers(build))
+        for device in (*batteries, *alternators, *amplifiers, *appliances)
     ]
-    supplied = next(iter((*build.batteries, *build.alternators)), None)
+    supplied = next(iter((*batteries, *alternators)), None)
     if supplied:
         positive, negative = index[f"{supplied.id}_pos"], index[f"{supplied.id}_neg"]
         elements.append(nodal.Element("vehicle", positive, negative, idle))
     elements += [
         nodal.Element(block.id, index[f"{block.id}_in"], index[f"{block.id}_out"], idle)
-        for block in _diodes(build)
+        for block in _diodes(blocks)
     ]
-    for block in build.blocks:
+    for block in blocks:
         if is_converter(block):  # without a ground lead it is taken to be grounded by its case
             back = index.get(f"{block.id}_neg", nodal.REFERENCE)
             elements.append(nodal.Element(block.id, index[f"{block.id}_out"], back, idle))
@@ -369,9 +396,9 @@ def one_way(block: Block) -> bool:
     return isolates is not None and isolates.one_way
 
 
-def _diodes(build: Build) -> list[Block]:
+def _diodes(blocks: Iterable[Block]) -> list[Block]:
     """The isolators that pass one way and change nothing on it: all such but DC-DC chargers."""
-    return [block for block in build.blocks if one_way(block) and not is_converter(block)]
+    return [block for block in blocks if one_way(block) and not is_converter(block)]
 
 
 def isolator_drop_v(block: Block) -> float:
@@ -393,14 +420,14 @@ def isolator_laws(build: Build, engine_runs: bool) -> dict[str, nodal.Law]:
     """
     found = {
         block.id: nodal.one_way_law(isolator_drop_v(block), planned("isolator_ohm"), inf)
-        for block in _diodes(build)
+        for block in _diodes(build.blocks)
     }
     return found | converter_laws(converters(build)) if engine_runs else found
 
 
 def isolator_knees(build: Build) -> dict[str, tuple[float, ...]]:
     """Where the laws of the isolators that pass one way bend [V]."""
-    return {block.id: (isolator_drop_v(block),) for block in _diodes(build)}
+    return {block.id: (isolator_drop_v(block),) for block in _diodes(build.blocks)}
 
 
 def start_volts(wiring: Wiring, volts: float) -> list[float]:
@@ -421,15 +448,32 @@ def battery_law(battery: Battery) -> nodal.Law:
 
 def design_laws(build: Build, fraction: float) -> dict[str, nodal.Law]:
     """The laws of all loads, amplifiers at a fraction of rated power and all else in full."""
-    return {t.id: _law(loads.lasting_load(t, fraction)) for t in loads.takers(build)}
+    return _design_laws(build.amplifiers, build.appliances, fraction)
+
+
+@kept(8)
+def _design_laws(
+    amplifiers: tuple[Amplifier, ...], appliances: tuple[Appliance, ...], fraction: float
+) -> dict[str, nodal.Law]:
+    takers: tuple[loads.Taker, ...] = (*amplifiers, *appliances)
+    return {t.id: _law(loads.lasting_load(t, fraction)) for t in takers}
 
 
 def load_laws(build: Build, playing: Playing, engine_runs: bool) -> dict[str, nodal.Law]:
     """The laws of all loads at a level of the music, with the engine running or not."""
-    return {
-        t.id: _law(loads.load_in_state(t, build.header, playing, engine_runs))
-        for t in loads.takers(build)
-    }
+    return _load_laws(build.amplifiers, build.appliances, build.header, playing, engine_runs)
+
+
+@kept(16)
+def _load_laws(
+    amplifiers: tuple[Amplifier, ...],
+    appliances: tuple[Appliance, ...],
+    header: Header,
+    playing: Playing,
+    engine_runs: bool,
+) -> dict[str, nodal.Law]:
+    takers: tuple[loads.Taker, ...] = (*amplifiers, *appliances)
+    return {t.id: _law(loads.load_in_state(t, header, playing, engine_runs)) for t in takers}
 
 
 @lru_cache(maxsize=1024)

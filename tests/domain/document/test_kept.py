@@ -17,8 +17,8 @@ def test_the_very_same_is_found_again_and_an_equal_one_is_worked_out() -> None:
         asked.append(numbers)
         return sum(numbers)
 
-    one = tuple([1, 2, 3])
-    equal = tuple([1, 2, 3])
+    one = tuple(range(1, 4))
+    equal = tuple(range(1, 4))
     assert [total(one), total(one), total(equal)] == [6, 6, 6]
     assert len(asked) == 2
 
@@ -29,7 +29,7 @@ def test_identities_that_come_back_are_not_taken_for_the_ones_before() -> None:
     def first(numbers: tuple[int, ...]) -> int:
         return numbers[0]
 
-    assert [first(tuple([n, n])) for n in range(200)] == list(range(200))
+    assert [first(tuple(range(n, n + 2))) for n in range(200)] == list(range(200))
 
 
 def test_a_record_is_found_as_it_is_after_an_edit() -> None:
