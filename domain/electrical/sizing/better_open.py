@@ -50,10 +50,12 @@ def stop_if_narrow(items: Mapping[str, Conductor], sized: Sized, bounds: Bounds)
     for id, item in items.items():
         if not _left_in_tube(item):
             continue
-        tube_a, open_a = _most_a(item)
         need = bounds.need(id)
-        if need.carries_a <= tube_a or not all(_stays(items, sized, each) for each in need.limits):
+        if need.carries_a <= item.ampacity_a(item.fixed or item.allowed[-1]):
             continue
+        if not all(_stays(items, sized, each) for each in need.limits):
+            continue
+        tube_a, open_a = _most_a(item)
         for segment in bounds.net.of_run.get(id, ()):
             lasting, bare_m = bounds.flows.lasting(segment), bounds.bare_m(segment)
             if _only_open(tube_a, open_a, lasting.amperes, lasting.through_a, bare_m):

@@ -18,7 +18,7 @@ from domain.electrical.network import nodal
 from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection.cut_network import cut_network
+from domain.electrical.protection.cut_network import CutNetwork
 from domain.electrical.sizing.asked import Asked
 from domain.electrical.sizing.better_open import stop_if_narrow
 from domain.electrical.sizing.between_sources import Between
@@ -45,6 +45,7 @@ def size(
     circuit: nodal.Circuit,
     conductors_of: Mapping[str, Conductor],
     also_a: Mapping[str, Between],
+    net: CutNetwork,
     near: Sized | None = None,
     floor: Mapping[str, int] | None = None,
     seen_a: Mapping[str, tuple[float, float]] | None = None,
@@ -53,8 +54,8 @@ def size(
     """Choose gauges and fuses.
 
     ``also_a`` is what runs carry beside the design state: what flows between batteries and
-    alternators; ``seen_a`` what solved states sent through runs, at most and
-    lasting [A]. ``near`` is the answer to a like question, to start from.
+    alternators; ``net`` is the network cut at its fuses; ``seen_a`` what solved states sent
+    through runs, at most and lasting [A]. ``near`` is the answer to a like question, to start from.
     ``floor`` gives runs that the proofs of protection found too thin the least place among their
     allowed gauges. ``watched``: raises ``TooNarrow`` where a run is seen to be better open.
     """
@@ -63,6 +64,7 @@ def size(
         seen_a=dict(seen_a or {}),
         short_a=charging.short_at_batteries_a(build),
         in_states=StateCurrents(build, wiring, circuit),
+        net=net,
     )
     for id, item in conductors_of.items():
         sized.gauge[id] = near.gauge[id] if near else item.fixed or item.allowed[-1]
@@ -71,9 +73,7 @@ def size(
         if item.run.fused or item.run.far_fused:
             sized.fuse_a[id] = near.fuse_a[id] if near else item.run.fuse_a or inf
     state = DesignState.of(build, wiring, circuit, conductors_of, sized)
-    wire_m = {id: item.wire_m for id, item in conductors_of.items()}
-    sized.net = cut_network(build, wiring, wire_m)
-    ask = Asked(build, conductors_of, sized.net, floor or {})
+    ask = Asked(build, conductors_of, net, floor or {})
     state.solve_programme()
     swings = _rounds(state, ask, near is not None, watched)
     state.solve_programme()

@@ -7,6 +7,7 @@ from math import inf
 from domain.build import banks
 from domain.build.choices import Cover
 from domain.build.records import Build, Run
+from domain.document.kept import kept
 from domain.electrical import conductors, fuses, sources
 from domain.electrical.bundling import conductors_in
 from domain.electrical.covers import covers
@@ -14,6 +15,7 @@ from domain.electrical.network import system
 from domain.electrical.network.states import TITLES, Wired, either_way, solve_state
 from domain.electrical.network.wiring import Wiring, wiring
 from domain.electrical.protection.circulation import Currents
+from domain.electrical.protection.cut_network import cut_network
 from domain.electrical.protection.proofs import Proof, Proofs, Verdict, open_to_dead_shorts
 from domain.electrical.sizing.better_open import Laid, TooNarrow, better_open, rightly_open
 from domain.electrical.sizing.between_sources import Between, between_sources
@@ -255,16 +257,41 @@ def size_wires(
     if not by the rule. ``watched``: raises ``TooNarrow`` where a run is seen to be better open.
     """
     joined = wiring(build)
-    zones = {zone.id: zone.ambient_c for zone in build.zones}
-    beside, round_it = conductors_in(build.runs), covers(build).of if laid is None else laid
-    going = system.routed(build)
-    items = {
-        run.id: system.conductor(build, run, zones, beside, round_it, going) for run in build.runs
-    }
+    runs = _runs_of(build, joined)
+    items = runs.laid_as(laid)
     circuit = system.base_circuit(build, joined)
     extra = dict(extra_current_a or {})
-    sized = size(build, joined, circuit, items, extra, warm_start, floor, seen_a, watched)
+    sized = size(build, joined, circuit, items, extra, runs.net, warm_start, floor, seen_a, watched)
     return Wired(build, joined, circuit, sized.tone_ohm, sized.programme_ohm), sized, items
+
+
+class _Runs:
+    """The runs of a build as conductors and as wires cut at their fuses, as its rule lays them."""
+
+    def __init__(self, build: Build, joined: Wiring) -> None:
+        self._build = build
+        self._zones = {zone.id: zone.ambient_c for zone in build.zones}
+        self._beside, self._going = conductors_in(build.runs), system.routed(build)
+        self._by_rule = covers(build).of
+        self._items = {run.id: self._conductor(run, self._by_rule) for run in build.runs}
+        self.net = cut_network(build, joined, {id: item.wire_m for id, item in self._items.items()})
+
+    def _conductor(self, run: Run, laid: Mapping[str, Cover]) -> system.Conductor:
+        return system.conductor(self._build, run, self._zones, self._beside, laid, self._going)
+
+    def laid_as(self, laid: Mapping[str, Cover] | None) -> dict[str, system.Conductor]:
+        """The conductors, by run id, with this round them if not what the rule says."""
+        items = dict(self._items)
+        for id, cover in (laid or {}).items():
+            if cover is not self._by_rule.get(id):
+                items[id] = self._conductor(items[id].run, laid or {})
+        return items
+
+
+@kept(2)
+def _runs_of(build: Build, joined: Wiring) -> _Runs:
+    """They serve all answers to one build: what is laid otherwise is made anew."""
+    return _Runs(build, joined)
 
 
 def _note_carried(
