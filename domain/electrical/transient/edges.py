@@ -5,6 +5,9 @@ kick's study is the same without it. So it is followed in short steps over the f
 typical values: the wires on the way to the amplifiers that play and back, once lying far from
 their return and once beside it, and the capacitors at the inputs of amplifiers and of what else
 draws constant power, without which a load of constant power behind an inductance is not stable.
+The leads of the capacitor that is tried have none: 1 uH, the most that half a metre each way can
+have, moves the lowest voltage of a hit by less than 1 mV on the demo builds, and what is left of an
+edge by 6 to 17 mV; half of it, by nothing.
 """
 
 from __future__ import annotations
