@@ -1,7 +1,8 @@
 """Build -> sheet: the whole computation, pure, reads like a table of contents."""
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from domain.build.records import Build
 from domain.cable.looms import looms

@@ -1,7 +1,8 @@
 """Findings: what is wrong with a build, where, why in figures, and what to do."""
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 
 class Level(StrEnum):
@@ -17,8 +18,7 @@ class Level(StrEnum):
         return list(Level).index(self)
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """One finding.
 
     ``table``, ``id`` and ``field`` name the field that would mend it (``table`` "" where no

@@ -1,8 +1,10 @@
 """All that follows from a build: its sheet, its drive profile, its readings, its kick drum."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from functools import lru_cache
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.electrical.drive import simulate
 from domain.electrical.meter.diagnosis import Suspect, suspects, verdict
@@ -18,8 +20,7 @@ MOST_POINTS = 200
 Progress = Callable[[float], bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Readings:
+class Readings(Struct, frozen=True):
     """What a meter should show, what it showed, and which joints would explain the difference.
 
     ``verdict`` says it in a sentence, "" while nothing that counts is typed.
@@ -31,8 +32,7 @@ class Readings:
     verdict: str
 
 
-@dataclass(frozen=True, slots=True)
-class FullResults:
+class FullResults(Struct, frozen=True):
     """Every result of a build in SI units. ``drive`` is ``None`` where the build has no legs."""
 
     sheet: Sheet

@@ -1,14 +1,13 @@
 """A build worked out: the records, what follows from them, and the network that was solved."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from domain.build.records import Build
 from domain.electrical.sizing.size_and_solve import SolvedNetwork
 from domain.sheet import Sheet
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """What one evaluation gives. The three belong together: hold the plan, not its pieces."""
 
     build: Build

@@ -8,11 +8,12 @@ from collections.abc import Callable
 from copy import copy
 from dataclasses import dataclass
 
+from msgspec import Struct
+
 from domain.findings import Finding, Level
 
 
-@dataclass(frozen=True, slots=True)
-class AmplifierLoad:
+class AmplifierLoad(Struct, frozen=True):
     """What one amplifier, or another load, draws, and what reaches it.
 
     ``design_a`` is the current at full tone with the battery posts held at the design voltage;
@@ -39,8 +40,7 @@ class AmplifierLoad:
     return_runs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class RunResult:
+class RunResult(Struct, frozen=True):
     """One run as the engine sees it: conductor, fuse, current, drop and temperature.
 
     A run may be ``count`` wires side by side. Length, area, ampacity, fuse, currents and
@@ -96,8 +96,7 @@ class RunResult:
     cover: str = "open air"
 
 
-@dataclass(frozen=True, slots=True)
-class SegmentResult:
+class SegmentResult(Struct, frozen=True):
     """What protects a piece of a run's wire between its ends and its fuses.
 
     ``lasting_a`` is the most that can flow into it for good (``None``: nothing limits it; for a
@@ -139,8 +138,7 @@ class SegmentResult:
     shared_opened: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class FuseStudy:
+class FuseStudy(Struct, frozen=True):
     """Does a fuse open before the wire that it guards is hurt?
 
     ``fault_near_a`` is the greatest dead short right behind the fuse (full batteries at their least
@@ -178,8 +176,7 @@ class FuseStudy:
     selective: bool | None
 
 
-@dataclass(frozen=True, slots=True)
-class Design:
+class Design(Struct, frozen=True):
     """A set of gauges beside the chosen one: what it costs and what it drops at full tone.
 
     ``fits`` is false where a size does not go into its terminals or is not stocked.
@@ -192,8 +189,7 @@ class Design:
     fits: bool
 
 
-@dataclass(frozen=True, slots=True)
-class NetworkState:
+class NetworkState(Struct, frozen=True):
     """The solved network in one state.
 
     ``id`` is "cruise-programme", "cruise-tone", "idle-programme", "idle-tone", "off-programme"
@@ -226,8 +222,7 @@ class NetworkState:
     parted: tuple[str, ...] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class BlockResult:
+class BlockResult(Struct, frozen=True):
     """The largest wire that each side of a block takes: as entered, else what its wires ask for.
 
     Of a bus bar ``bar_m`` is width and thickness, ``None`` where its label says what it carries or
@@ -243,8 +238,7 @@ class BlockResult:
     bar_carries_a: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class IsolatorResult:
+class IsolatorResult(Struct, frozen=True):
     """What one isolator passes [A], for good and for seconds.
 
     ``lasting_a`` for good, with ``lasting_why``; ``full_a`` with the music at full output;
@@ -263,8 +257,7 @@ class IsolatorResult:
     passes_a: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class GroundResult:
+class GroundResult(Struct, frozen=True):
     """One ground point: what returns through it and what it costs."""
 
     id: str
@@ -277,8 +270,7 @@ class GroundResult:
     rise_v: float
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(Struct, frozen=True):
     """Can alternator and batteries feed it: currents at the design voltage, time on the battery.
 
     A positive ``*_balance_a`` is a surplus for charging, a negative one is taken from the
@@ -306,8 +298,7 @@ class Supply:
     behind_a: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class SpotResult:
+class SpotResult(Struct, frozen=True):
     """One candidate place for a run's fuse, ranked among those of the same run (1 is best).
 
     ``unprotected_m`` is the wire ahead of the fuse there, ``heat_margin_c`` what a moulded
@@ -325,8 +316,7 @@ class SpotResult:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class DrivePoint:
+class DrivePoint(Struct, frozen=True):
     """One moment of the drive profile: post voltage of the starter battery and what flows.
 
     ``charge`` is each battery's state of charge (0 to 1), ``given_a`` the current out of it,
@@ -345,8 +335,7 @@ class DrivePoint:
     given_a: dict[str, float]
 
 
-@dataclass(frozen=True, slots=True)
-class DriveResult:
+class DriveResult(Struct, frozen=True):
     """The drive profile, simulated: points in time and the balance of charge over all of it.
 
     Charge into the batteries, less charge out of them, less what is lost is what they have stored
@@ -364,8 +353,7 @@ class DriveResult:
     stops_s: dict[str, float]
 
 
-@dataclass(frozen=True, slots=True)
-class HoleResult:
+class HoleResult(Struct, frozen=True):
     """One hole in the flat pattern [m], from the pattern's lower left corner.
 
     ``id`` is the hole's, or mount and stud as "o1.u2" where a footprint asks for it.
@@ -383,8 +371,7 @@ class HoleResult:
     shape: str = "round"
 
 
-@dataclass(frozen=True, slots=True)
-class ScrewLoad:
+class ScrewLoad(Struct, frozen=True):
     """What a screw that holds a part takes [N] under the part's times gravity, from the worst side.
 
     ``pull_n`` is straight off the sheet, what the sheet pries on its washer added; ``shear_n`` is
@@ -403,8 +390,7 @@ class ScrewLoad:
     grip_n: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class StrengthResult:
+class StrengthResult(Struct, frozen=True):
     """What a custom part does under what it carries; ``id`` is the part's.
 
     ``deflection_m`` and ``stress_pa`` are under ``shock_ratio`` times gravity. The stress is
@@ -452,8 +438,7 @@ class StrengthResult:
         return min(self.shaking_margin if self.margin is None else self.margin, self.shaking_margin)
 
 
-@dataclass(frozen=True, slots=True)
-class PartResult:
+class PartResult(Struct, frozen=True):
     """One custom part: flat pattern size, area and mass of one piece.
 
     ``envelope_m`` is the box round the folded part, along its root panel's width, along its
@@ -480,8 +465,7 @@ class PartResult:
     grain: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class LoomStretch:
+class LoomStretch(Struct, frozen=True):
     """A stretch of a loom, with the runs that lie in it.
 
     ``id`` is the loom's and the stretch's number (the run's where it lies alone). It reaches
@@ -499,8 +483,7 @@ class LoomStretch:
     over_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class Loom:
+class Loom(Struct, frozen=True):
     """Runs that lie together, from where all of them lie in it to where the longest goes on alone.
 
     ``id`` is the word that its runs share, folded; ``name`` that word as first typed ("" for a
@@ -514,8 +497,7 @@ class Loom:
     stretches: tuple[LoomStretch, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class MaterialLine:
+class MaterialLine(Struct, frozen=True):
     """One line of the bill of materials.
 
     ``quantity`` is what to buy in ``unit`` (``m`` for wire, loom and heat-shrink; ``each``;
@@ -535,8 +517,7 @@ class MaterialLine:
     each_m2: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class LeadResult:
+class LeadResult(Struct, frozen=True):
     """A switching, signal or loudspeaker lead, or one of the wires of a relay that feeds such.
 
     ``id`` is the lead's; of the wires of a relay it is that of its output and which wire it is:
@@ -569,8 +550,7 @@ class LeadResult:
         return self.id.partition(".")[0]
 
 
-@dataclass(frozen=True, slots=True)
-class RemoteResult:
+class RemoteResult(Struct, frozen=True):
     """A remote output: what it must give [A] against what it can, and its relay, if it has one.
 
     ``devices_a`` is what its devices draw; ``given_a`` what the output itself gives: that, or the

@@ -5,8 +5,9 @@ from the battery outwards, each proved with the meter. Common practice of the tr
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import groupby
+
+from msgspec import Struct
 
 from domain.build.choices import (
     BlockKind,
@@ -44,8 +45,7 @@ from domain.units.show import format_quantity
 _MOST_NAMED = 20
 
 
-@dataclass(frozen=True, slots=True)
-class WorkStep:
+class WorkStep(Struct, frozen=True):
     """One step: its number through the whole job, the stage it belongs to, what to do."""
 
     order: int

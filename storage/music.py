@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from hashlib import file_digest
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from domain.electrical.music.bands import channel_sets
 from domain.electrical.music.levels import Stopped, measured
@@ -29,8 +30,7 @@ READING = 0.7
 __all__ = ["JudgedMusic", "Stopped", "judged_music"]
 
 
-@dataclass(frozen=True, slots=True)
-class JudgedMusic:
+class JudgedMusic(Struct, frozen=True):
     """What was found: the study, what the file is, and what bears on the judgement of it.
 
     ``digest`` tells the file among all others: the beginning of its SHA-256.

@@ -6,10 +6,10 @@ from these records, so that none of them can say something else than the others.
 
 import inspect
 from collections.abc import Awaitable, Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import Any, Generic, Protocol, TypeVar, runtime_checkable
 
+from msgspec import Struct
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 
@@ -17,8 +17,7 @@ Owner_contra = TypeVar("Owner_contra", contravariant=True)
 """The screen or the view that an action is done on."""
 
 
-@dataclass(frozen=True, slots=True)
-class Action(Generic[Owner_contra]):
+class Action(Struct, Generic[Owner_contra], frozen=True):
     """One user action."""
 
     id: str
@@ -39,8 +38,7 @@ class Action(Generic[Owner_contra]):
     """Whether it tells, prints or keeps what follows, which is then worked out to its end first."""
 
 
-@dataclass(frozen=True, slots=True)
-class CellKey:
+class CellKey(Struct, frozen=True):
     """A key that works inside a table, for the help page."""
 
     help: str

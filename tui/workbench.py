@@ -7,8 +7,9 @@ anything left to save.
 """
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
+
+from msgspec import Struct
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import Batch, Edit, EditRefused, SetField, apply, describe
@@ -28,8 +29,7 @@ if TYPE_CHECKING:
 D = TypeVar("D", bound=Document)
 
 
-@dataclass(slots=True)
-class Trial(Generic[D]):
+class Trial(Struct, Generic[D]):
     """An edit worked out on a document, and not made yet: what is typed is tried at every key."""
 
     base: D

@@ -1,6 +1,6 @@
 """What a new build asks first, and the build that the answers begin; nothing has to be answered."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from domain.build.actions import ZONES, applied, start_build
 from domain.build.choices import Drive, Polarity, UnitHabit
@@ -20,8 +20,7 @@ REAR_GAUGE = "AWG 1/0"
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Answers:
+class Answers(Struct, frozen=True):
     """What is known of a job before its first amplifier; the fields of a new build's questions.
 
     ``battery_place`` is the name of one of a new build's locations.

@@ -4,8 +4,9 @@ Two edits meet where they touch the same field, or one of them the whole record 
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
+
+from msgspec import Struct
 
 from domain.build.edits import (
     AddRecord,
@@ -31,8 +32,7 @@ ORDER = "order"
 """Stands for a field where a record has only moved."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """One change among those of an edit.
 
     ``what`` is "set", "added", "removed", "moved" or "replaced"; ``before`` and ``after`` are the

@@ -1,7 +1,8 @@
 """What people do as one command: each brings its devices, runs, fuses and grounds as one edit."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build import actions
 from domain.build.choices import BlockKind, Isolates, LeadKind, LoadKind, Polarity, Works
@@ -41,8 +42,7 @@ ABYC E-11, from memory.
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Kit:
+class Kit(Struct, frozen=True):
     """A command: its name and words for palette and lists, and the edit that it makes."""
 
     id: str

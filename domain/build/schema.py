@@ -1,11 +1,11 @@
 """The schema of every field, read off the records: kind, title, limits, the check of a value."""
 
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 from types import NoneType
 from typing import Annotated, Any, get_args, get_type_hints
 
+from msgspec import Struct
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
@@ -19,8 +19,7 @@ PLAIN_NUMBERS = ("number", "money")
 """Kinds that have no unit; money is exact."""
 
 
-@dataclass(frozen=True, slots=True)
-class FieldSchema:
+class FieldSchema(Struct, frozen=True):
     """What is known of one field, from the record's own declaration.
 
     ``limits`` are (gt, ge, lt or le, value in the field's unit); ``options`` the values of a

@@ -5,9 +5,10 @@ A loose or crossed bundle is thicker than a well-laid one: the fill of a loom le
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from math import inf, sqrt
+
+from msgspec import Struct
 
 from domain.reference.csv_tables import load
 
@@ -23,8 +24,7 @@ _Round = tuple[complex, float]
 """A cable's middle and radius."""
 
 
-@dataclass(frozen=True, slots=True)
-class BundleSize:
+class BundleSize(Struct, frozen=True):
     """What goes round a bundle, in the unit of its diameters, by each way; ``inf`` for none.
 
     ``by_area``: sqrt(2 sum d^2) is always enough. ``by_count``: all of them as thick as the

@@ -1,7 +1,8 @@
 """The cut list: every piece of wire, what it is cut from, and the labels for its ends."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.choices import Termination, UnitHabit
 from domain.build.records import Build
@@ -19,8 +20,7 @@ WireKind = tuple[str, str]
 """Item and size of a wire, as its line in the bill of materials has them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Spool:
+class Spool(Struct, frozen=True):
     """A length in which wire can be had [m]: what it is called and costs (any whole unit).
 
     One that is ``at_hand`` is on the shelf, once, and costs nothing.
@@ -32,8 +32,7 @@ class Spool:
     at_hand: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Fitted:
+class Fitted(Struct, frozen=True):
     """Pieces fitted into spools: (spool, places of the pieces, offcut [m]) for each one used.
 
     ``bound``: no way of buying costs less. ``too_long``: pieces that no spool is long enough for.
@@ -46,8 +45,7 @@ class Fitted:
     too_long: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CutLength:
+class CutLength(Struct, frozen=True):
     """One length of wire and what is cut out of it, in this order; ``offcut_m`` is left over."""
 
     name: str
@@ -57,8 +55,7 @@ class CutLength:
     offcut_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class CutGroup:
+class CutGroup(Struct, frozen=True):
     """The pieces of one kind, gauge and colour, and the lengths that they are cut from.
 
     ``needed_m`` is the sum of the pieces, ``bought_m`` that of the lengths that are not at hand.
@@ -77,8 +74,7 @@ class CutGroup:
     too_long: tuple[WirePiece, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WireLabel:
+class WireLabel(Struct, frozen=True):
     """A label for one end of a piece: three short lines of text."""
 
     run: str
@@ -87,8 +83,7 @@ class WireLabel:
     lines: tuple[str, str, str]
 
 
-@dataclass(frozen=True, slots=True)
-class CutList:
+class CutList(Struct, frozen=True):
     """Every piece of wire of a build. ``assumed`` are runs that must be measured before cutting."""
 
     groups: tuple[CutGroup, ...]

@@ -7,8 +7,9 @@ depends on rounding.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import ceil
+
+from msgspec import Struct
 
 EXACT_UP_TO = 9
 """Pieces up to which every way of cutting is looked at (3^9 steps, some 10 ms)."""
@@ -17,16 +18,14 @@ _PER_CUT = 4096
 """Weight of a cost over the count of cuts: among equal costs the fewest spools."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Struct, frozen=True):
     """A length that can be bought in any number [mm], and what one costs (any whole unit)."""
 
     length_mm: int
     cost: int
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(Struct, frozen=True):
     """One length of stock: which stock, which pieces come out of it, and what is left [mm]."""
 
     stock: int
@@ -34,8 +33,7 @@ class Cut:
     offcut_mm: int
 
 
-@dataclass(frozen=True, slots=True)
-class Packing:
+class Packing(Struct, frozen=True):
     """A way of cutting. ``bound``: no way costs less; ``exact``: this one is known to be best.
 
     ``too_long`` are pieces that no stock is long enough for; they are in no cut.

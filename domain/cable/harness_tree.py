@@ -5,15 +5,15 @@ place, the others branch off. A section that closes a ring is drawn too: its far
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.records import Build
 from domain.cable.section_results import SectionResult, section_results
 from domain.sheet import Sheet
 
 
-@dataclass(frozen=True, slots=True)
-class Branch:
+class Branch(Struct, frozen=True):
     """One section in the tree.
 
     ``near`` and ``far`` are ids of its places, ``start_m`` how far its near end is from the
@@ -58,8 +58,7 @@ def harness_tree(build: Build, sheet: Sheet) -> tuple[Branch, ...]:
     return tuple(found)
 
 
-@dataclass(slots=True)
-class _Lines:
+class _Lines(Struct):
     """The next line of the drawing that is free."""
 
     free: int

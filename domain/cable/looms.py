@@ -6,7 +6,6 @@ through places lie together section by section instead, each section a loom of o
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from domain.build.choices import Cover
 from domain.build.records import Build, Run
@@ -48,8 +47,7 @@ def bundle_of(runs: Iterable[RunResult]) -> BundleSize:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class SectionLoom(Loom):
+class SectionLoom(Loom, frozen=True):
     """The bundle of those runs of one harness word, or of none, that take a section."""
 
     section: str

@@ -1,7 +1,8 @@
 """The pieces of wire that are cut for a run: one, or more where a fuse holder parts it."""
 
-from dataclasses import dataclass
 from math import ceil
+
+from msgspec import Struct
 
 from domain.build.choices import BlockKind, Polarity, Termination, UnitHabit
 from domain.build.records import Block, Build, Run, table_of
@@ -23,8 +24,7 @@ SHORTEST_M = 1e-6
 """Less than this between two holders is no piece [m]."""
 
 
-@dataclass(frozen=True, slots=True)
-class WireEnd:
+class WireEnd(Struct, frozen=True):
     """One end of a piece: the device it goes to (``at`` is "" at a fuse holder) and what is on it.
 
     ``termination`` is ``None`` where the end goes nowhere yet.
@@ -36,8 +36,7 @@ class WireEnd:
     stud: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class WirePiece:
+class WirePiece(Struct, frozen=True):
     """One piece of wire, number ``number`` of the ``of`` that a wire of its run is cut into.
 
     It is of wire ``wire`` of the ``wires`` that lie side by side in the run.

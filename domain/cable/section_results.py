@@ -6,7 +6,8 @@ of two has more corners to be drawn round, while there is room. Common practice.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.record_kinds.route_records import RouteSection
 from domain.build.records import Build
@@ -18,8 +19,7 @@ from domain.routes.ways import section_m, ways
 from domain.sheet import RunResult
 
 
-@dataclass(frozen=True, slots=True)
-class SectionResult:
+class SectionResult(Struct, frozen=True):
     """A section and what lies in it.
 
     ``runs`` are those that take it, in the order of pulling; ``wires`` loaded conductors in all of

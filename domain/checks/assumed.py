@@ -1,7 +1,8 @@
 """What a plan assumes and nobody entered is named by the findings that it brings about."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from domain.build.records import Amplifier, Run
 from domain.checks.context import Context

@@ -1,7 +1,8 @@
 """What every check is given to look at."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.records import Build, Run
 from domain.document.records import label
@@ -32,8 +33,7 @@ def named(each: Sequence[str]) -> str:
     return ", ".join(each[:NAMED]) + more
 
 
-@dataclass(frozen=True, slots=True)
-class Context:
+class Context(Struct, frozen=True):
     """A build and its results, before the findings."""
 
     build: Build

@@ -5,10 +5,10 @@ unit in the field's name; a document says which tables it has, how their ids beg
 fields name records. Edits, journal, store and tables on the screen know no more than that.
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Annotated, Any, ClassVar, Self
 
+from msgspec import Struct
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
 from domain.document.kept import kept
@@ -16,8 +16,7 @@ from domain.units.habit import UnitHabit
 from domain.visible_text import visible
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """What kind of field it is, where its type and the suffix of its name do not say so.
 
     ``name`` is a kind of quantity, or "number", "money" or "choice"; ``options`` are the values

@@ -1,8 +1,9 @@
 """Supply: what alternator and batteries give against what the vehicle and the music take."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from math import inf
+
+from msgspec import Struct
 
 from domain.build.choices import Chemistry, Playing, Polarity
 from domain.build.records import Alternator, Battery, Build, Run
@@ -150,8 +151,7 @@ def with_alternators(build: Build) -> tuple[Battery, ...]:
     return tuple(b for b in live_batteries(build) if b.id not in inside)
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """Batteries that are joined while the vehicle stands, what is drawn of them for good [A]."""
 
     batteries: tuple[Battery, ...]

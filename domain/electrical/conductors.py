@@ -4,9 +4,10 @@ AWG geometry is the definition of ASTM B258; resistance is that of 100 % IACS co
 (IEC 60028). Metric sizes take the largest resistance that ISO 6722-1 allows (from memory).
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import pi
+
+from msgspec import Struct
 
 from domain.build.choices import Metal, WireSizes
 from domain.reference.csv_tables import load
@@ -18,8 +19,7 @@ METRIC_STOCK = (0.75, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120)
 """Metric sections that a shop buys off the shelf, thin to thick [mm2] (common practice)."""
 
 
-@dataclass(frozen=True, slots=True)
-class MetalData:
+class MetalData(Struct, frozen=True):
     """Resistivity at 20 C [ohm mm2/m], temperature coefficient at 20 C [1/K], density [kg/m3]."""
 
     resistivity: float

@@ -7,7 +7,8 @@ the run's result, which the bill reads.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.choices import Cover, Polarity
 from domain.build.records import Build, Run, Zone
@@ -19,8 +20,7 @@ ENGINE_BAY_C = 60.0
 """A zone this warm [C] is treated as an engine bay, whatever it is called."""
 
 
-@dataclass(frozen=True, slots=True)
-class Covers:
+class Covers(Struct, frozen=True):
     """``of``: run id -> what lies round it; ``tubed``: looms that lie in tube, by their keys.
 
     Runs that have a way through places are in neither: they lie as their sections say.

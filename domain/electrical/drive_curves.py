@@ -1,8 +1,9 @@
 """A drive over time as curves: what every chart of it draws."""
 
-from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, floor
+
+from msgspec import Struct
 
 from domain.sheet import DriveResult
 
@@ -12,8 +13,7 @@ _STEPS_S = (10, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 14400, 43200, 864
 _MOST_TICKS = 8
 
 
-@dataclass(frozen=True, slots=True)
-class DriveCurves:
+class DriveCurves(Struct, frozen=True):
     """Voltages [V] and charge (0 to 1, by battery) over time [s], and the field of the voltages.
 
     ``post`` is at the posts of the starter battery, ``lowest`` at the amplifier that has least;

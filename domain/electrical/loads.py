@@ -1,9 +1,11 @@
 """What amplifiers and other loads draw."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.choices import AmplifierClass, LoadKind, Playing, Works
 from domain.build.records import Amplifier, Appliance, Build, Header
@@ -19,8 +21,7 @@ def takers(build: Build) -> tuple[Taker, ...]:
     return (*build.amplifiers, *build.appliances)
 
 
-@dataclass(frozen=True, slots=True)
-class Load:
+class Load(Struct, frozen=True):
     """What a load asks of the network.
 
     Regulated: current = power / V + idle, never above ``cap_a``. Unregulated: the power given

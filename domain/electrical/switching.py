@@ -7,9 +7,10 @@ Signal and loudspeaker leads are sized and measured here too, and nothing flows 
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from functools import lru_cache
 from math import sqrt
+
+from msgspec.structs import replace
 
 from domain.build.choices import (
     FuseFamily,

@@ -1,7 +1,8 @@
 """One part with everything that its checks, its steps and its drawings look at."""
 
-from dataclasses import dataclass
 from functools import partial
+
+from msgspec import Struct
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build, Part
@@ -23,8 +24,7 @@ MOST_ALIKE = 20
 """Findings of one kind in one part beyond this many are told in one line."""
 
 
-@dataclass(frozen=True, slots=True)
-class PartLayout:
+class PartLayout(Struct, frozen=True):
     """A part laid out flat and folded, with its holes on their panels."""
 
     build: Build

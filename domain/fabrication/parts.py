@@ -1,7 +1,8 @@
 """Custom parts: from panels and holes to flat pattern, area, mass, drills and findings."""
 
-from dataclasses import replace
 from functools import lru_cache
+
+from msgspec.structs import replace
 
 from domain.build.choices import PanelEdge, UnitHabit
 from domain.build.records import (

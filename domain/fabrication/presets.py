@@ -5,8 +5,8 @@ the walls, ``flange_m`` of the feet. The bends are 90 degrees at the least radiu
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from msgspec import Struct
 from pydantic import ValidationError
 
 from domain.build.actions import usual_part
@@ -17,8 +17,7 @@ from domain.document.records import next_id
 from domain.fabrication.materials.sheet_materials import Material, material, min_bend_radius_m
 
 
-@dataclass(frozen=True, slots=True)
-class Sizes:
+class Sizes(Struct, frozen=True):
     """Outside sizes of a preset shape [m]."""
 
     length_m: float = 0.15
@@ -27,8 +26,7 @@ class Sizes:
     flange_m: float = 0.04
 
 
-@dataclass(frozen=True, slots=True)
-class _Flap:
+class _Flap(Struct, frozen=True):
     """A panel of a preset: name, the panel it joins by its place in the list, edge, up, sizes."""
 
     name: str

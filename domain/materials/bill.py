@@ -4,7 +4,7 @@ Only new things: a run already in the vehicle asks for nothing. Allowances and s
 common practice and stand as constants here; sizes come from the reference tables.
 """
 
-from dataclasses import replace
+import dataclasses
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -152,7 +152,7 @@ def with_sheets(build: Build, sheet: Sheet, lists: "tuple[SheetCutList, ...]") -
         leads=leads,
         isolators=sheet.isolators,
     )
-    return replace(sheet, materials=lines)
+    return dataclasses.replace(sheet, materials=lines)
 
 
 def _finished(key: tuple[str, str, str, str], line: TakeoffLine, units: UnitHabit) -> MaterialLine:

@@ -1,8 +1,10 @@
 """What the looms of a build need: tube, grommets and clamps, stretch by stretch."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from math import ceil
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
@@ -23,8 +25,7 @@ CLAMP_FROM_MM = 8.0
 P_CLAMP, CLAMP_SCREW = "P-clamp", "Screw for P-clamp"
 
 
-@dataclass(frozen=True, slots=True)
-class LoomNeed:
+class LoomNeed(Struct, frozen=True):
     """One thing that a loom needs, as a line of materials has it; ``needed`` in ``unit``.
 
     ``loom`` names the stretch, or the loom, that asks; ``inside`` are the runs that it goes round,

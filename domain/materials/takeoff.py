@@ -1,7 +1,8 @@
 """What a build needs, collected by (group, item, size, unit) until it is counted and rounded."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from domain.build.extra_records import GROUPS
 from domain.build.records import table_of
@@ -13,8 +14,7 @@ ONE_FOR_ALL = "one for all: "
 """How the note begins of what is bought once, however many ask for it."""
 
 
-@dataclass(slots=True)
-class TakeoffLine:
+class TakeoffLine(Struct):
     """One thing that is needed: how much, how it sorts, who asked for it."""
 
     needed: float = 0.0

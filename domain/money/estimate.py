@@ -1,8 +1,9 @@
 """The estimate: hours by operation, materials with mark-up, tax, and what was assumed."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
+
+from msgspec import Struct
 
 from domain.build.records import Build
 from domain.findings import Level
@@ -14,8 +15,7 @@ from domain.shop.times import Time
 from domain.units.show import format_quantity
 
 
-@dataclass(frozen=True, slots=True)
-class LabourLine:
+class LabourLine(Struct, frozen=True):
     """One operation: how many, minutes for each (finish in it), hours together, their price.
 
     ``hours`` are rounded half up to hundredths and ``price`` to cents, as they are printed, and
@@ -31,16 +31,14 @@ class LabourLine:
     price: Decimal | None
 
 
-@dataclass(frozen=True, slots=True)
-class PricedLine:
+class PricedLine(Struct, frozen=True):
     """One line of materials as the customer pays it, mark-up in it; ``None`` where not known."""
 
     matched: MatchedLine
     price: Decimal | None
 
 
-@dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(Struct, frozen=True):
     """What the work takes and costs.
 
     ``labour``, ``materials``, ``tax`` and ``total`` are sums of the printed lines; ``None`` where

@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from math import ceil, floor
+
+from msgspec import Struct
 
 from domain.cable.cut_list import Spool, WireKind, fit
 from domain.materials.takeoff import is_extra
@@ -17,8 +18,7 @@ OFF_A_ROLL_M = 1.0
 """Wire in packs of up to this length [m] is cut off a roll in one length; longer are spools."""
 
 
-@dataclass(frozen=True, slots=True)
-class Buy:
+class Buy(Struct, frozen=True):
     """Packs of one item to buy, and their price together (``None`` if it is not known)."""
 
     item: CatalogueItem
@@ -26,8 +26,7 @@ class Buy:
     price: Decimal | None
 
 
-@dataclass(frozen=True, slots=True)
-class MatchedLine:
+class MatchedLine(Struct, frozen=True):
     """A line of the bill of materials and the catalogue item that serves it.
 
     ``item`` is ``None`` where none does; ``why`` says why this one, or none. ``wanted`` is what

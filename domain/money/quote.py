@@ -1,8 +1,9 @@
 """The quote: what the customer is told, once, for paper and for the screen."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
+
+from msgspec import Struct
 
 from domain.build.records import Build
 from domain.money.cents import price_text
@@ -20,8 +21,7 @@ _WORK = {
 """What a customer is told of the operations: heading -> names."""
 
 
-@dataclass(frozen=True, slots=True)
-class QuotedMaterial:
+class QuotedMaterial(Struct, frozen=True):
     """One line of materials in words. ``price`` is empty where no material has one."""
 
     item: str
@@ -30,8 +30,7 @@ class QuotedMaterial:
     price: str
 
 
-@dataclass(frozen=True, slots=True)
-class Quote:
+class Quote(Struct, frozen=True):
     """A quote in words, part by part. No amount is in it that is not known.
 
     ``head`` says for whom and when, ``work`` heading and hours, ``price`` what and amount (empty

@@ -1,9 +1,10 @@
 """What a build means at the counter: lines with their items, packs to buy, cut list, estimate."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from domain.build.records import Build
 from domain.cable.cut_list import CutList, Spool, WireKind, cut_list, piece_lengths
@@ -19,8 +20,7 @@ if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 
-@dataclass(frozen=True, slots=True)
-class Shopping:
+class Shopping(Struct, frozen=True):
     """Everything about materials and money of one build, from one catalogue.
 
     ``lines`` are those of the bill of materials in its order; ``to_buy`` their packs, one entry an

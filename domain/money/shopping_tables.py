@@ -2,9 +2,10 @@
 
 import json
 from collections.abc import Iterable
-from dataclasses import asdict
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
+
+from msgspec import to_builtins
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
@@ -92,9 +93,9 @@ def shopping_json(build: Build, shopping: "Shopping") -> str:
         "price": shopping.price,
         "unpriced": shopping.unpriced,
         "unserved": shopping.unserved,
-        "cut_list": [asdict(group) for group in shopping.cuts.groups],
-        "labels": [asdict(each) for each in shopping.cuts.labels],
-        "sheets": [asdict(each) for each in shopping.sheets],
+        "cut_list": [to_builtins(group) for group in shopping.cuts.groups],
+        "labels": [to_builtins(each) for each in shopping.cuts.labels],
+        "sheets": [to_builtins(each) for each in shopping.sheets],
         "measure_first": list(shopping.cuts.assumed),
     }
     return json.dumps(content, indent=2, allow_nan=False, default=_money) + "\n"
@@ -214,7 +215,7 @@ def sheet_rows(build: Build, lists: "Iterable[SheetCutList]") -> list[list[Cell]
 
 def _line_document(matched: "MatchedLine") -> dict[str, Any]:
     return {
-        **asdict(matched.line),
+        **to_builtins(matched.line),
         "catalogue_item": matched.item.name if matched.item else None,
         "why": matched.why,
         "wanted": matched.wanted,

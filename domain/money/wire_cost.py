@@ -1,8 +1,9 @@
 """What the power wire of a plan costs at the prices of the shop, in the chosen sizes or others."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from decimal import Decimal
+
+from msgspec.structs import replace
 
 from domain.build.records import Build
 from domain.cable.pieces import WirePiece, all_pieces

@@ -4,7 +4,7 @@ As measured, where somebody measured it; else the sections of its way together; 
 figure that is assumed until it is measured.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from domain.build.choices import BlockKind, Polarity, UnitHabit
 from domain.build.records import Battery, Block, Build, Run
@@ -14,8 +14,7 @@ from domain.routes.ways import Way, section_m, ways
 from domain.units.unit_table import INCH
 
 
-@dataclass(frozen=True, slots=True)
-class RunLength:
+class RunLength(Struct, frozen=True):
     """Length of a run [m]; ``assumed``: it, or a section of its way, is still to be measured."""
 
     length_m: float

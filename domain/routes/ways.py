@@ -5,10 +5,11 @@ its one end to that of its other, or by the shortest that goes through its ``via
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from heapq import heappop, heappush
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from domain.build.choices import SwitchedBy, UnitHabit
 from domain.build.record_kinds.route_records import RouteSection
@@ -21,8 +22,7 @@ MICRO = 1e6
 """Ways are compared in whole micrometres: sums of like lengths are then like, in any order."""
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Struct, frozen=True):
     """Sections from one end to the other, in order, and the places that they join: one more.
 
     A section that a detour by ``via`` takes twice stands there twice.

@@ -1,7 +1,8 @@
 """The CSV files of what the shop keeps: which tables each holds, how it is written and read."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.edits import ReplaceTables
 from domain.fabrication.footprints.csv_file import footprints_csv, read_footprints
@@ -16,16 +17,14 @@ Taking = Callable[[Shop], ReplaceTables]
 """Makes the edit that takes what was read, for the shop as it is at that moment."""
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(Struct, frozen=True):
     """What was read of a file: the edit that takes it, and what the shop then holds."""
 
     taking: Taking
     said: str
 
 
-@dataclass(frozen=True, slots=True)
-class ShopFile:
+class ShopFile(Struct, frozen=True):
     """A kind of file. ``read`` raises ``CsvRefused`` naming every bad line."""
 
     tables: tuple[str, ...]

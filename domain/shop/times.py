@@ -4,11 +4,12 @@ No publication stands behind the defaults (source "INVENTED"): they are there to
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
 from typing import Annotated, Self
 
+from msgspec import Struct
+from msgspec.structs import replace
 from pydantic import Field, StringConstraints, model_validator
 
 from domain.csv_cells import plain, refused, rows_under, written
@@ -22,8 +23,7 @@ MOST_MINUTES = 10000
 MOST_RATIO = 100
 
 
-@dataclass(frozen=True, slots=True)
-class Time:
+class Time(Struct, frozen=True):
     """How long one operation takes: minutes for each ``per``; or a factor where ``unit`` is ratio.
 
     ``finish``: it is visible work, multiplied by the factor of the finish. ``own``: the shop's

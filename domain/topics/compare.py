@@ -1,7 +1,8 @@
 """Two builds side by side: the figures that they are compared by, and the runs that differ."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.findings import Level
 from domain.money.wire_cost import wire_cost
@@ -72,8 +73,7 @@ def pairs(one: Iterable[RunResult], other: Iterable[RunResult]) -> list[Pair]:
     return [*found, *((None, run) for run in left)]
 
 
-@dataclass(frozen=True, slots=True)
-class RunDifference:
+class RunDifference(Struct, frozen=True):
     """A run whose wire or fuse is not the same in both builds, as it is printed."""
 
     name: str

@@ -1,6 +1,6 @@
 """The sheets to cut, in words: what each material comes to, where every blank lies."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from domain.fabrication.nesting.blanks import CutSheet, Placed, alike
 from domain.fabrication.nesting.cut_sheets import Layout, SheetCutList, rough_cut_m
@@ -48,8 +48,7 @@ def layout_title(number: int, of: int, sheet: CutSheet, times: int) -> str:
     return f"Layout {number} of {of}: {sheet.size.name}{many}"
 
 
-@dataclass(frozen=True, slots=True)
-class BlankRow:
+class BlankRow(Struct, frozen=True):
     """A blank on the layout of this number; x runs across the sheet, y along it."""
 
     layout: int

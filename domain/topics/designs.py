@@ -2,8 +2,9 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
+
+from msgspec import Struct
 
 from domain.electrical.conductors import area_mm2
 from domain.money.cents import price_text
@@ -19,8 +20,7 @@ LEGEND = "Fits terminals: NO where a size is not stocked or does not go into its
 COST_SAID = "its power wire at the shop's prices; empty where a price is missing"
 
 
-@dataclass(frozen=True, slots=True)
-class DesignRow:
+class DesignRow(Struct, frozen=True):
     """A design, or the plan itself, which has no ``fits``. ``id`` is its title.
 
     ``cost`` is that of its power wire at the shop's prices, ``None`` where one is missing.

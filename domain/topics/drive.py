@@ -1,7 +1,8 @@
 """The drive profile in words: the balance of each battery, what was lowest, who switches off."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.choices import shown
 from domain.build.records import Build, Leg
@@ -18,8 +19,7 @@ MOST_STARTS = 12
 STEPS_S = (10, 30, *(60 * m for m in (1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 1440, 2880, 10080)))
 
 
-@dataclass(frozen=True, slots=True)
-class BatteryBalance:
+class BatteryBalance(Struct, frozen=True):
     """The charge account of one battery over the drive; charges are 0 to 1."""
 
     id: str

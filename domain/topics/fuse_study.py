@@ -1,6 +1,6 @@
 """Does every fuse open before its wire is hurt, and why is a wire safe? Both in words."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from domain.build.choices import shown
 from domain.build.records import Run
@@ -168,8 +168,7 @@ def outlasts(subject: Subject, segment: SegmentResult) -> str:
     return f"any short, the worst at {amperes}: a fuse opens within {opens}, it withstands {stands}"
 
 
-@dataclass(frozen=True, slots=True)
-class FuseThere:
+class FuseThere(Struct, frozen=True):
     """A fuse on the way: its words."""
 
     said: str

@@ -1,7 +1,8 @@
 """The runs: their schedule, their looms, the leads beside them; their rows for a spreadsheet."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.choices import shown
 from domain.csv_cells import Cell
@@ -87,8 +88,7 @@ SCHEDULE: Table[RunResult] = Table(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class StretchRow:
+class StretchRow(Struct, frozen=True):
     """A stretch with the loom that it is of."""
 
     loom: Loom

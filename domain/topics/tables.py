@@ -6,8 +6,11 @@ room for, set their widths, and print ``Column.cell``: nothing else turns a resu
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Generic, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.records import Build
 from domain.document.records import label
@@ -30,8 +33,7 @@ Value = float | str | None
 Row = TypeVar("Row")
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(Struct, frozen=True):
     """The build with its results that words are found for."""
 
     build: Build
@@ -58,8 +60,7 @@ class Subject:
         return f"STOP: {'; '.join(found)}." if found else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(Struct, frozen=True):
     """One figure with its words; ``note`` stands behind or below it."""
 
     title: str
@@ -72,8 +73,7 @@ def _none(subject: Subject, row: object) -> str:
     return ""
 
 
-@dataclass(frozen=True, slots=True)
-class Column(Generic[Row]):
+class Column(Struct, Generic[Row], frozen=True):
     """One figure of every row: ``key`` is what a layout calls it, ``of`` finds its value.
 
     ``mark`` is what stands right behind the value: pinned, assumed.
@@ -98,8 +98,7 @@ class Column(Generic[Row]):
         return self.kind == TEXT
 
 
-@dataclass(frozen=True, slots=True)
-class Table(Generic[Row]):
+class Table(Struct, Generic[Row], frozen=True, dict=True):
     """A table of a topic: its rows, its columns, a sentence below a row, what explains it."""
 
     rows: Callable[[Subject], Sequence[Row]]
@@ -107,10 +106,11 @@ class Table(Generic[Row]):
     note: Callable[[Subject, Row], str] = _none
     legend: str = ""
     empty: str = "none"
-    by_key: dict[str, Column[Row]] = field(init=False)
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "by_key", {column.key: column for column in self.columns})
+    @cached_property
+    def by_key(self) -> dict[str, Column[Row]]:
+        """Its columns by what they are called in commands."""
+        return {column.key: column for column in self.columns}
 
     def over(self, rows: Sequence[Row]) -> "Table[Row]":
         """The same over these rows."""

@@ -4,7 +4,8 @@ On paper and on the screen it is drawn from the same rows; so are the leads that
 """
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from domain.build.choices import BlockKind, LeadKind, LoadKind, Polarity, shown
 from domain.build.lead_records import Lead
@@ -25,8 +26,7 @@ DRAWN_ALREADY = "drawn above"
 """Said of a device that a second way leads to."""
 
 
-@dataclass(slots=True)
-class Limb:
+class Limb(Struct):
     """A device with the run that leads to it and what hangs on it; ``again``: drawn before."""
 
     device: str
@@ -36,8 +36,7 @@ class Limb:
     below: list["Limb"] = field(default_factory=list)
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """A limb in its row; for each level whether positive and ground runs are still to come."""
 
     limb: Limb

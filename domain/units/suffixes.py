@@ -1,10 +1,9 @@
 """What the last part of a field's name says: the unit that its number is in, and its kind."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Suffix:
+class Suffix(Struct, frozen=True):
     """The unit as a file's schema says it, empty for what has none; kind of what is entered."""
 
     unit: str

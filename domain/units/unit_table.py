@@ -3,15 +3,14 @@
 Inch, foot, yard, pound and ounce are exact by definition (NIST SP 811, appendix B).
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
 class UnitError(ValueError):
     """Text that is no such quantity or size; the message is for the user."""
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Struct, frozen=True):
     """A unit: ``base = (number - zero) * factor``; ``pint_name`` is what pint calls it."""
 
     pint_name: str
@@ -19,8 +18,7 @@ class Unit:
     zero: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """A kind of quantity: how to speak of it, its base unit and the words taken for its units.
 
     ``bare`` and ``such_as`` hold the unit of a number without one and what may be typed, in

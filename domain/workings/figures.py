@@ -1,9 +1,12 @@
 """The figures of a sheet: what there is, by name."""
 
+import dataclasses
 import re
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import fields
 
 from domain.findings import Finding
 from domain.sheet import MaterialLine, Sheet
@@ -29,10 +32,11 @@ def record_id(record: Any) -> str:
 
 def records_of(holder: Any) -> Iterator[Any]:
     """Every record in a sheet or record that holds figures, findings aside."""
-    for each in fields(holder):
+    held = dataclasses.fields(holder) if isinstance(holder, Sheet) else fields(holder)
+    for each in held:
         value = getattr(holder, each.name)
         for record in value if isinstance(value, tuple) else (value,):
-            if is_dataclass(record) and not isinstance(record, Finding):
+            if isinstance(record, Struct) and not isinstance(record, Finding):
                 yield record
                 yield from records_of(record)
 
@@ -61,7 +65,7 @@ def value_of(sheet: Sheet, figure: Figure) -> float | None:
     """The figure as the sheet has it; ``LookupError`` if it has none."""
     field, _, key = figure.field.partition(".")
     record = record_of(sheet, figure)
-    known = field in {each.name for each in fields(record)}
+    known = field in record.__struct_fields__
     held: Any = getattr(record, field) if known else None
     if not known or (key and (not isinstance(held, dict) or key not in held)):
         raise LookupError(f"{figure.kind} {figure.id} has no figure {figure.field}")

@@ -1,7 +1,8 @@
 """A solved network to look at: what flows at a node, and what holds the node where it is."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.electrical.network import nodal
 from domain.workings.working import Input
@@ -10,8 +11,7 @@ TIE_SIEMENS = 1.0
 """What ties a part of the network that nothing joins to the chassis [S]."""
 
 
-@dataclass(frozen=True, slots=True)
-class NodeFlow:
+class NodeFlow(Struct, frozen=True):
     """What leaves a node through one path: current [A], conductance [S], Norton current [A].
 
     The current at a node voltage v is ``siemens * v - norton_a``.
@@ -23,8 +23,7 @@ class NodeFlow:
     norton_a: float
 
 
-@dataclass(frozen=True, slots=True)
-class SolvedCircuit:
+class SolvedCircuit(Struct, frozen=True):
     """A circuit with its branch conductances [S] and node voltages [V]."""
 
     circuit: nodal.Circuit

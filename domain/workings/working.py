@@ -1,13 +1,12 @@
 """What a working is: a figure's formula, inputs, steps, value and source."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 NONE = "-"
 """Unit of a pure number, a count or a name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """Names one figure of a sheet.
 
     ``kind`` is the sheet's record type in snake case ("run_result"), ``id`` the record's id
@@ -20,8 +19,7 @@ class Figure:
     field: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Input:
+class Input(Struct, frozen=True):
     """One thing that a formula starts from; ``unit`` is "-" for counts and names."""
 
     symbol: str
@@ -30,8 +28,7 @@ class Input:
     unit: str = NONE
 
 
-@dataclass(frozen=True, slots=True)
-class Working:
+class Working(Struct, frozen=True):
     """How a figure came about. ``value`` follows from the inputs by the engine's own formula.
 
     ``source`` holds keys of the reference tables joined with "+", "common practice ..." or

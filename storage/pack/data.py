@@ -6,7 +6,8 @@ in the heading. No cell is a formula.
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict
+
+from msgspec import to_builtins
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
@@ -39,7 +40,7 @@ def data_files(pack: Pack, stem: str) -> dict[str, bytes]:
 
 def json_text(pack: Pack) -> str:
     """The build as exported, every result in SI units, the cut list and the work order."""
-    results = asdict(thinned(pack.results))
+    results = to_builtins(thinned(pack.results))
     document = {
         "format": FORMAT,
         "version": VERSION,
@@ -47,9 +48,9 @@ def json_text(pack: Pack) -> str:
         "date": pack.date,
         "build": json.loads(export_build(pack.build)),
         **results,
-        "cut_list": asdict(pack.cuts),
-        "sheets": [asdict(each) for each in pack.sheets],
-        "work_order": [asdict(step) for step in work_order(pack.build, pack.sheet)],
+        "cut_list": to_builtins(pack.cuts),
+        "sheets": [to_builtins(each) for each in pack.sheets],
+        "work_order": [to_builtins(step) for step in work_order(pack.build, pack.sheet)],
     }
     return json.dumps(document, indent=1, allow_nan=False) + "\n"
 

@@ -1,9 +1,10 @@
 """Dimensions round a view: ordinates from one corner, and overall sizes. Millimetres on paper."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 from math import atan2, cos, pi, sin
+
+from msgspec import Struct
 
 from domain.build.choices import UnitHabit
 from storage.pack.ink import THIN, Ink, Style
@@ -20,8 +21,7 @@ _FINE = 20
 """With more ordinates than this, no leader lines are drawn across the view."""
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(Struct, frozen=True):
     """A pattern on the page: where its lower left corner is, and at what scale."""
 
     x: float

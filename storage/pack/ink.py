@@ -5,11 +5,11 @@ Everything is black or grey: lines are distinguished by weight and dashes.
 
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from io import BytesIO
 from math import ceil, cos, radians, sin, tan
 from typing import Any
 
+from msgspec import Struct
 from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 
@@ -20,8 +20,7 @@ _FINEST_DEG = 30.0
 """Largest arc drawn as one cubic curve: it is off by 4e-7 of the radius."""
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(Struct, frozen=True):
     """A kind of line: weight [mm], dashes and gaps [mm], grey from 0 (black) to 1."""
 
     weight: float

@@ -1,8 +1,9 @@
 """The pack: everything printed for a build in one PDF, with its figures as data files beside it."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from domain.build.dialect import speech_of
 from domain.cable.cut_list import cut_list

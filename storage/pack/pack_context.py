@@ -1,8 +1,9 @@
 """What the sections of a pack are made from."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from domain.build.records import Build
 from domain.cable.cut_list import CutList, Spool, WireKind
@@ -18,16 +19,14 @@ if TYPE_CHECKING:
     from domain.fabrication.nesting.cut_sheets import SheetCutList
 
 
-@dataclass(frozen=True, slots=True)
-class Money:
+class Money(Struct, frozen=True):
     """The estimate for the quote's page, and the lengths in which the shop buys its wire."""
 
     estimate: Estimate
     spools: Mapping[WireKind, Sequence[Spool]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Pack:
+class Pack(Struct, frozen=True):
     """A build with all that follows from it, and how the pack is to be printed."""
 
     build: Build

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
+from msgspec import Struct
 from reportlab.lib.colors import Color
 from reportlab.platypus import (
     BaseDocTemplate,
@@ -60,8 +61,7 @@ BLANK = "\x00blank"
 """A cell with a line to write on."""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """A column: heading, width (0: what is left), alignment (0 left, 0.5 centred, 1 right).
 
     ``most`` is the largest number of lines in a cell.
@@ -74,8 +74,7 @@ class Column:
     bold: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """The cells of a row, and text below them from the first text column to the right edge.
 
     Without cells it is a note between rows.
@@ -85,8 +84,7 @@ class Row:
     below: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """A heading between the rows of a table."""
 
     title: str

@@ -3,9 +3,10 @@
 Lengths in millimetres in the flat pattern's coordinates: x to the right, y upward.
 """
 
-from dataclasses import dataclass
 from enum import StrEnum
 from math import atan2, degrees, hypot
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind, HoleShape, UnitHabit
 from domain.build.records import Build, Part
@@ -46,8 +47,7 @@ class Layer(StrEnum):
     ENGRAVE = "ENGRAVE"
 
 
-@dataclass(frozen=True, slots=True)
-class Bend:
+class Bend(Struct, frozen=True):
     """A bend line [mm] in the direction in which its words read, left to right or upward."""
 
     x0: float
@@ -90,8 +90,7 @@ class Bend:
         return Line(*self.at(0, aside), *self.at(self.length, aside))
 
 
-@dataclass(frozen=True, slots=True)
-class Hole:
+class Hole(Struct, frozen=True):
     """A hole [mm]: outline, centre, and the label beside it."""
 
     path: Path
@@ -103,8 +102,7 @@ class Hole:
     flat: FlatHole
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(Struct, frozen=True):
     """A part's flat pattern [mm] with its words; ``revision`` and ``date`` as handed in."""
 
     part: Part

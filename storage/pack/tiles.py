@@ -7,8 +7,9 @@ sheet round a corner prints the same cross and the sheets are laid cross on cros
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import ceil
+
+from msgspec import Struct
 
 PAPERS = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 """Paper by its name: width and height when upright [mm] (ANSI/ASME Y14.1; ISO 216)."""
@@ -25,8 +26,7 @@ CLEAR = 3.0
 """Margin around the pattern, so that its outline is not on the edge of a window."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tile:
+class Tile(Struct, frozen=True):
     """One sheet: its row from the top and column from the left, both from 1.
 
     ``x`` and ``y`` are the pattern's coordinates at the lower left corner of its window.
@@ -43,8 +43,7 @@ class Tile:
         return f"row {self.row}, column {self.column}"
 
 
-@dataclass(frozen=True, slots=True)
-class Tiling:
+class Tiling(Struct, frozen=True):
     """All sheets of a pattern: page and window [mm], steps from sheet to sheet."""
 
     page_width: float

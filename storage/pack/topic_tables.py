@@ -1,8 +1,9 @@
 """Topics laid out on a page: the columns that it has room for, their widths, facts as a table."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import TypeVar
+
+from msgspec import Struct
 
 from domain.topics.tables import Fact, Subject
 from domain.topics.tables import Table as Topic
@@ -11,8 +12,7 @@ from storage.pack.pages import TICK, Column, Group, Paper, Row
 Entry = TypeVar("Entry")
 
 
-@dataclass(frozen=True, slots=True)
-class Wide:
+class Wide(Struct, frozen=True):
     """How a column of a topic stands on the page: see ``paper.Column``."""
 
     width: float = 0.0

@@ -1,8 +1,9 @@
 """Charts as vector curves, distinguished by weight, dashes and letters. Lengths in millimetres."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import inf
+
+from msgspec import Struct
 
 from domain.electrical.drive_curves import drive_curves
 from domain.electrical.protection.fuse_curves import fuse_curves
@@ -27,8 +28,7 @@ CURVES = (HEAVY, DASHED, LIGHT, DOTTED, Style(0.35, (4.0, 1.0, 0.8, 1.0)))
 Curve = Sequence[tuple[float, float]]
 
 
-@dataclass(frozen=True, slots=True)
-class Chart:
+class Chart(Struct, frozen=True):
     """A field on the page and the values at its edges, both axes as they are drawn."""
 
     ink: Ink

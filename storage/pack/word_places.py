@@ -1,8 +1,9 @@
 """Places for labels where they cover neither lines nor one another. Lengths in millimetres."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 from itertools import pairwise
+
+from msgspec import Struct, field
 
 from domain.fabrication.shape.flat_pattern import Arc, Line, path_bounds
 from storage.pack.fonts import POINT_MM, width_mm
@@ -17,8 +18,7 @@ _LEAST_PT = 8.0
 """Smallest type for the label of a short bend."""
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """A line of text from a point on its base line [mm]."""
 
     x: float
@@ -29,8 +29,7 @@ class Label:
     box: Box
 
 
-@dataclass(slots=True)
-class Crowd:
+class Crowd(Struct):
     """The occupied boxes, indexed by the grid cells that they touch."""
 
     cells: dict[tuple[int, int], list[Box]] = field(default_factory=dict)

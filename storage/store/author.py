@@ -3,8 +3,9 @@
 import getpass
 import os
 import secrets
-from dataclasses import dataclass, field
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from domain.visible_text import visible
 from storage.errors import StoreError
@@ -16,8 +17,7 @@ UNKNOWN = "unknown"
 """What a person is called of whom nothing is known."""
 
 
-@dataclass(frozen=True, slots=True)
-class Author:
+class Author(Struct, frozen=True):
     """A person at work in one session; two sessions of one person are told apart."""
 
     person: str

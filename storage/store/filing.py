@@ -6,8 +6,9 @@ own. Reading, writing, journal and undo know nothing else of the difference.
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Generic, TypeVar
+
+from msgspec import Struct
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
@@ -28,8 +29,7 @@ SHOP_TABLES = {
 """The shop's tables in the file."""
 
 
-@dataclass(frozen=True, slots=True)
-class Filing(Generic[D]):
+class Filing(Struct, Generic[D], frozen=True):
     """Where a document stands, and what to say where it cannot be read."""
 
     whose: str

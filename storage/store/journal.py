@@ -3,9 +3,9 @@
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from msgspec import Struct
 from pydantic import ValidationError
 
 from domain.build.edits import EDIT, Edit, apply, in_full
@@ -15,8 +15,7 @@ from storage.store.database import ALL, Reading
 from storage.store.filing import Filing, of_build
 
 
-@dataclass(frozen=True, slots=True)
-class JournalLine:
+class JournalLine(Struct, frozen=True):
     """One line of the journal, for showing.
 
     ``kind`` is "start", "do", "undo" or "redo"; ``target`` the revision that an undo or redo is
@@ -32,8 +31,7 @@ class JournalLine:
     session: str
 
 
-@dataclass(frozen=True, slots=True)
-class FullLine:
+class FullLine(Struct, frozen=True):
     """A line of the journal with what was applied and what takes it back; ``None``: the start."""
 
     line: JournalLine
@@ -41,8 +39,7 @@ class FullLine:
     inverse: Edit | None
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """What can be undone or redone: the journal line it is about, and its two edits."""
 
     revision: int
@@ -51,7 +48,7 @@ class Step:
     inverse: Edit
 
 
-_SHOWN = ", ".join(JournalLine.__slots__)
+_SHOWN = ", ".join(JournalLine.__struct_fields__)
 
 
 SUMMED = ("revision", "kind", "target", "edit", "inverse", "label", "at", "person", "session")

@@ -3,7 +3,7 @@
 It is kept when a terminal is lost, and given back once, to the same person.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from domain.visible_text import visible
 from storage.store.author import Author
@@ -15,8 +15,7 @@ LONGEST = 2000
 """Of a longer text only so many characters are kept."""
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOff:
+class LeftOff(Struct, frozen=True):
     """A cell, in a build or (``None``) in the shop; ``typed``: its text, if it was being typed.
 
     ``page`` and ``grid`` are the ids of page and table, ``row`` and ``cell`` those of the record
@@ -31,7 +30,7 @@ class LeftOff:
     typed: str | None
 
 
-_FIELDS = ", ".join(f'"{field}"' for field in LeftOff.__slots__)
+_FIELDS = ", ".join(f'"{field}"' for field in LeftOff.__struct_fields__)
 
 
 def keep(connection: Reading, author: Author, left: LeftOff) -> None:

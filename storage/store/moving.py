@@ -5,9 +5,10 @@ times, and what somebody was cut off in. Only who is at work at this moment stay
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from storage.errors import StoreError
 from storage.store.database import Reading
@@ -22,8 +23,7 @@ NOT_COPIED = ("migration", "presence")
 """Which migrations ran where, and who is here now."""
 
 
-@dataclass(frozen=True, slots=True)
-class Copied:
+class Copied(Struct, frozen=True):
     """What has been copied, and found equal when it was read back."""
 
     builds: int

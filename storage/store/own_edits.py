@@ -5,8 +5,9 @@ one's own may no longer be as one left it.
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from domain.build.changes import meet, touched
 from storage.errors import StoreError
@@ -18,8 +19,7 @@ from storage.store.journal import Step
 from storage.store.presence import live_sessions
 
 
-@dataclass(frozen=True, slots=True)
-class _Edit:
+class _Edit(Struct, frozen=True):
     """An edit in its present state: made or taken back at ``since``."""
 
     revision: int

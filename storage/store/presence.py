@@ -4,8 +4,9 @@ On a server it is the server's clock that counts: those of the machines that wor
 A file is used on one machine, and has no clock but that.
 """
 
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+
+from msgspec import Struct
 
 from storage.store.author import Author
 from storage.store.database import Reading
@@ -17,8 +18,7 @@ HEARD_EVERY_S = 10.0
 """How often a session is to be heard of [s]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Present:
+class Present(Struct, frozen=True):
     """Somebody at work: in a build, or (``None``) elsewhere in the store; the page by its title."""
 
     person: str

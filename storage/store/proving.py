@@ -5,9 +5,9 @@ holds every value a second time, so that the two disagree where one of them was 
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Any
 
+from msgspec import Struct
 from pydantic import BaseModel
 
 from domain.build.edits import EditRefused, apply
@@ -23,8 +23,7 @@ MOST_TOLD = 20
 """Of one document at most so many differences are told."""
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """What was looked at, and what is wrong with it, each as a sentence."""
 
     builds: int

@@ -6,9 +6,9 @@ Call what reads a document in a transaction, so that all is of one revision.
 
 import sqlite3
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
+from msgspec import Struct
 from pydantic import BaseModel, ValidationError
 
 from domain.build.edits import sentence
@@ -23,8 +23,7 @@ LeftOut = Callable[[str], None]
 """Told of each row that is not what a record can be: "items i3: pack ..."."""
 
 
-@dataclass(frozen=True, slots=True)
-class BuildSummary:
+class BuildSummary(Struct, frozen=True):
     """What the list of builds shows. ``changed`` is ISO 8601, UTC; ``stops`` None if unknown."""
 
     key: int
@@ -38,8 +37,7 @@ class BuildSummary:
     revision: int
 
 
-@dataclass(frozen=True, slots=True)
-class Opened(Generic[D]):
+class Opened(Struct, Generic[D], frozen=True):
     """A document as it is in the store, and its revision; ``label``: what was undone or redone."""
 
     document: D
@@ -47,7 +45,7 @@ class Opened(Generic[D]):
     label: str = ""
 
 
-_SUMMARY = ", ".join(BuildSummary.__slots__)
+_SUMMARY = ", ".join(BuildSummary.__struct_fields__)
 
 
 def summaries(connection: Reading, archived: bool, limit: int = ALL) -> list[BuildSummary]:

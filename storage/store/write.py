@@ -5,9 +5,9 @@ function takes an open transaction.
 """
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
 from typing import Any
 
+from msgspec import Struct
 from sqlalchemy import (
     ColumnElement,
     Connection,
@@ -38,8 +38,7 @@ from storage.store.versions import now
 _BUILD = BuildRow.__table__
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A line of a journal: what was done, and the line that an undo or redo is about."""
 
     kind: str
@@ -65,8 +64,7 @@ def reading_of(writing: Connection) -> Reading:
     return reading
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(Struct, frozen=True):
     """A line of a journal by what no other has: that it stands there says that it was saved."""
 
     journal: str

@@ -3,8 +3,8 @@
 # The fixture of pytest-benchmark is not fully typed.
 # mypy: disable-error-code="no-untyped-call"
 
+import dataclasses
 from collections.abc import Callable
-from dataclasses import replace
 from itertools import count
 from statistics import median
 
@@ -24,7 +24,7 @@ _MEDIANS_MS: dict[int, float] = {}
 def _all_of_it(build: Build) -> Sheet:
     """The sheet of a build, with what is only worked out when it is looked at."""
     sheet = evaluate(build)
-    return replace(sheet, designs=sheet.designs, materials=sheet.materials)
+    return dataclasses.replace(sheet, designs=sheet.designs, materials=sheet.materials)
 
 
 @pytest.mark.benchmark(group="evaluate")

@@ -1,8 +1,7 @@
 """Drive profile and readings beside the sheet."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from demo_db.load import demo_builds
 from domain.build.actions import applied

@@ -4,12 +4,14 @@ Counts are of calls seen by the interpreter's own profiler, and the sheet's stat
 with those of the network (conservation: what was solved is what is shown).
 """
 
+import dataclasses
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import asdict, replace
 from types import FrameType
 from typing import Any
+
+from msgspec import to_builtins
 
 from demo_db.load import demo_builds
 from domain.electrical.network.netlist import netlist
@@ -89,5 +91,7 @@ def test_what_no_finding_rests_on_is_worked_out_when_it_is_looked_at() -> None:
     wired = solved.wired
     at_once = designs(HATCHBACK, wired.wiring, wired.circuit, solved.sized, solved.items)
     assert looked_at == (materials_list(HATCHBACK, sheet.runs, sheet.parts), at_once, looked_at[0])
-    assert replace(evaluate(HATCHBACK)) == evaluate(HATCHBACK) == sheet
-    assert asdict(evaluate(HATCHBACK))["materials"] == tuple(map(asdict, sheet.materials))
+    assert dataclasses.replace(evaluate(HATCHBACK)) == evaluate(HATCHBACK) == sheet
+    assert to_builtins(evaluate(HATCHBACK))["materials"] == [
+        to_builtins(line) for line in sheet.materials
+    ]

@@ -1,9 +1,9 @@
 """One figure each, worked out by hand beside it: more places where a small slip was not seen."""
 
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from msgspec.structs import replace
 
 from domain.build import actions, kits
 from domain.build.choices import Chemistry, HoleKind, Into, Isolates, LeadKind

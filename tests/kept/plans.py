@@ -6,14 +6,16 @@ and where. Whoever means the change writes the files anew and reads the differen
     python -m tests.kept.plans
 """
 
+import dataclasses
 import re
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
 from decimal import Decimal
 from enum import Enum
 from math import isclose
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from domain.build.records import Build, Part
 from domain.evaluate import make_plan
@@ -70,9 +72,9 @@ def said(build: Build) -> list[str]:
     results = full_results(plan)
     subject = Subject(build, plan.sheet)
     drive = results.drive and {
-        field.name: getattr(results.drive, field.name)
-        for field in fields(results.drive)
-        if field.name != "points"
+        name: getattr(results.drive, name)
+        for name in results.drive.__struct_fields__
+        if name != "points"
     }
     return [
         *_records("sheet", plan.sheet),
@@ -146,14 +148,14 @@ def _records(path: str, value: Any) -> Iterator[str]:
     if isinstance(value, tuple | list):
         for number, each in enumerate(value):
             yield from _records(f"{path}.{number}", each)
-    elif is_dataclass(value):
+    elif _is_record(value):
         plain = []
-        for field in fields(value):
-            inner = getattr(value, field.name)
+        for name in _field_names(value):
+            inner = getattr(value, name)
             if _holds_records(inner):
-                yield from _records(f"{path}.{field.name}", inner)
+                yield from _records(f"{path}.{name}", inner)
             else:
-                plain.append(f"{field.name}={_short(inner)}")
+                plain.append(f"{name}={_short(inner)}")
         yield f"{path}: {' '.join(plain)}"
     elif value is not None:
         yield f"{path}: {_short(value)}"
@@ -162,7 +164,17 @@ def _records(path: str, value: Any) -> Iterator[str]:
 def _holds_records(value: Any) -> bool:
     if isinstance(value, tuple | list):
         return any(_holds_records(each) or isinstance(each, str) for each in value[:1])
-    return is_dataclass(value)
+    return _is_record(value)
+
+
+def _is_record(value: Any) -> bool:
+    return isinstance(value, Struct) or dataclasses.is_dataclass(value)
+
+
+def _field_names(record: Any) -> Iterator[str]:
+    if isinstance(record, Struct):
+        return iter(record.__struct_fields__)
+    return (field.name for field in dataclasses.fields(record))
 
 
 def _short(value: Any) -> str:

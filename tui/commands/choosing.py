@@ -1,9 +1,10 @@
 """Which store and which build a command means."""
 
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from tui.commands.exits import Refused
 
@@ -13,8 +14,7 @@ if TYPE_CHECKING:
     from storage.store.builds import Store
 
 
-@dataclass(frozen=True, slots=True)
-class Options:
+class Options(Struct, frozen=True):
     """The options that come before the command."""
 
     store: str | None = None

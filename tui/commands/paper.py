@@ -203,7 +203,7 @@ def _shopping(
     build: "Build", items: "tuple[CatalogueItem, ...]", times: "tuple[Time, ...]"
 ) -> tuple["Plan", "Shopping"]:
     """The plan with its sheets as they are bought, and what is bought."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from domain.evaluate import make_plan
     from domain.money.shopping import shopping

@@ -98,9 +98,10 @@ def drive(
         write_out(drive_table(found, result))
     elif format is DriveFormat.JSON:
         import json
-        from dataclasses import asdict
 
-        print(json.dumps(asdict(result), indent=2, allow_nan=False))
+        from msgspec import to_builtins
+
+        print(json.dumps(to_builtins(result), indent=2, allow_nan=False))
     else:
         from domain.topics.tables import Subject
         from tui.report.plain import wrap

@@ -1,8 +1,8 @@
 """What a new build asks, each skipped at once: enter on a line left as it is starts the build."""
 
 from collections.abc import Awaitable, Callable
-from dataclasses import replace
 
+from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.events import Key, Paste
@@ -162,7 +162,7 @@ class NewBuild(Dialog[None]):
 
     def _take(self, value: object) -> None:
         if value != getattr(self.answers, self.field):
-            self.answers = replace(self.answers, **{self.field: value})  # type: ignore[arg-type]
+            self.answers = replace(self.answers, **{self.field: value})
             self._changed = True
         self._show()
 

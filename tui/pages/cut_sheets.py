@@ -1,10 +1,10 @@
 """The sheets to cut: laid out off the event loop, drawn to scale, one at a time or all of them."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from threading import Event
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
 from textual import on
 from textual.message import Message
 
@@ -35,8 +35,7 @@ _LEAST_PICTURE = 8
 """Lines of the picture of a sheet; where fewer are left, the page scrolls."""
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """One layout and how many sheets are cut so."""
 
     of: "SheetCutList"

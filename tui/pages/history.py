@@ -5,9 +5,9 @@ one, and copied. What that means is for the screen that opened the page.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import ClassVar
 
+from msgspec.structs import replace
 from textual.events import Key
 
 from tui.dialogs.boxes import Pick

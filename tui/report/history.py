@@ -8,9 +8,10 @@ import csv
 import io
 import json
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
 from datetime import datetime
 from time import localtime, strftime
+
+from msgspec import Struct, to_builtins
 
 from domain.build.changes import changes, show_change
 from domain.csv_cells import Cell, cell_text
@@ -66,8 +67,7 @@ UNKNOWN = "unknown"
 _KINDS = {"start": "created", "do": "", "undo": "taken back", "redo": "made again"}
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """A field that was changed, or a record that came or went: what, and the values."""
 
     about: str
@@ -75,8 +75,7 @@ class Step:
     after: str
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """A line of the journal in words. ``at`` is ISO 8601 in UTC; ``way``: undone, made again."""
 
     revision: int
@@ -93,8 +92,7 @@ class Told:
         return here(self.at)[:10]
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Struct, frozen=True):
     """Which lines are asked for: of a person, of a page, of a day; empty: of any."""
 
     person: str = ""
@@ -195,4 +193,4 @@ def history_csv(lines: Iterable[Told]) -> str:
 
 def history_json(lines: Iterable[Told]) -> str:
     """The lines as JSON, newest first."""
-    return json.dumps([asdict(each) for each in lines], indent=2, ensure_ascii=True)
+    return json.dumps([to_builtins(each) for each in lines], indent=2, ensure_ascii=True)

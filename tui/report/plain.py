@@ -6,9 +6,9 @@ straight whatever its names hold.
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from time import strftime
 
+from msgspec import Struct
 from rich.cells import cell_len
 
 from tui.widgets import cell_text
@@ -20,8 +20,7 @@ WIDTH = 100
 GAP = "  "
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """One column of a table: its title, the cells it may always take, and which way it leans."""
 
     title: str

@@ -5,7 +5,8 @@ figure in SI with the unit in its key. Spreadsheet tables are in ``tui.report.sp
 """
 
 import json
-from dataclasses import asdict
+
+from msgspec import to_builtins
 
 from domain.build.dialect import speech_of
 from domain.build.records import Build
@@ -65,7 +66,7 @@ def text(build: Build, results: FullResults, picture: bool = False) -> str:
 
 def json_text(results: FullResults) -> str:
     """Every figure as JSON in SI units, the drive profile thinned; ``ValueError`` for a NaN."""
-    return json.dumps(asdict(thinned(results)), indent=2, allow_nan=False) + "\n"
+    return json.dumps(to_builtins(thinned(results)), indent=2, allow_nan=False) + "\n"
 
 
 def finding_lines(build: Build, finding: Finding) -> list[str]:

@@ -1,7 +1,9 @@
 """Which tables each view of a build shows, with which columns, in which order of rows."""
 
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.choices import Polarity
 from domain.build.records import CARRIED_TABLES, REFERENCES, TABLES, Build, Header
@@ -23,8 +25,7 @@ from tui.tables.table_spec import columns_of as _columns
 from tui.tables.table_spec import every_record as _all
 
 
-@dataclass(frozen=True, slots=True)
-class HeaderRow:
+class HeaderRow(Struct, frozen=True):
     """One field of the header as a row of a form."""
 
     id: str
@@ -51,8 +52,7 @@ def _limb(build: Build, sheet: Sheet, record: Any) -> str:
     return found.text if found else label(build, record.id)
 
 
-@dataclass(frozen=True, slots=True)
-class Limb(Column):
+class Limb(Column, frozen=True):
     """A run's label, drawn as a limb of the tree."""
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
@@ -64,8 +64,7 @@ class Limb(Column):
         return str(record.name)
 
 
-@dataclass(frozen=True, slots=True)
-class LeadName(Column):
+class LeadName(Column, frozen=True):
     """A lead's name: where it has none, what it is called by its ends."""
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:

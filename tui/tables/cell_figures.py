@@ -1,7 +1,8 @@
 """Figures of the sheet as cells show them, and what stands behind an auto cell."""
 
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from domain.build.dialect import words_of
 from domain.build.edits import Scalar
@@ -107,8 +108,7 @@ def _of_leads(build: Build, sheet: Sheet, table: str, record: Any, field: str) -
     return chosen.get(field)
 
 
-@dataclass(frozen=True, slots=True)
-class OfTopic:
+class OfTopic(Struct, frozen=True):
     """Prints a column of a topic in a grid, whose row goes by the id of the topic's."""
 
     topic: Table[Any]

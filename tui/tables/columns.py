@@ -8,8 +8,9 @@ the column is computed and cannot be typed into.
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Protocol
+
+from msgspec import Struct, field
 
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
 from domain.build.records import Build
@@ -41,8 +42,7 @@ class Host(Protocol):
         """Fill the tables anew."""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """A column of a table. ``field`` is the record's field that it shows and sets."""
 
     table: str
@@ -204,8 +204,7 @@ class Column:
         return SetField(table=self.table, id=id, field=self.field, value=value)
 
 
-@dataclass(frozen=True, slots=True)
-class HeaderColumn(Column):
+class HeaderColumn(Column, frozen=True):
     """A field of the header, shown as a row of a form."""
 
     @property
@@ -214,8 +213,7 @@ class HeaderColumn(Column):
         return "value"
 
 
-@dataclass(frozen=True, slots=True)
-class Figure(Column):
+class Figure(Column, frozen=True):
     """A computed column: shows a figure of the sheet and takes nothing."""
 
     figure: Callable[[Any, Any, Any], str] = field(default=lambda *_: "")
@@ -252,8 +250,7 @@ class Figure(Column):
         return []
 
 
-@dataclass(frozen=True, slots=True)
-class Power(Column):
+class Power(Column, frozen=True):
     """Rated power of an amplifier as people say it: ``4x75+1x300`` sets four fields."""
 
     def described(self, build: Build) -> str:
@@ -293,8 +290,7 @@ class Power(Column):
         return False
 
 
-@dataclass(frozen=True, slots=True)
-class Fuse(Column):
+class Fuse(Column, frozen=True):
     """A run's fuse: ``no``, a rating, or ``auto``; sets whether there is one and its rating.
 
     A run that has a fuse at its far end alone shows ``far``: that it has none would alarm.
@@ -340,8 +336,7 @@ class Fuse(Column):
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Hang(Column):
+class Hang(Column, frozen=True):
     """The device that a run hangs on: refused where that would make a loop."""
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:
@@ -365,8 +360,7 @@ class Hang(Column):
         return found
 
 
-@dataclass(frozen=True, slots=True)
-class FarDevice(Column):
+class FarDevice(Column, frozen=True):
     """The device at a run's far end: a run that is moved is to be measured again."""
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:
@@ -399,8 +393,7 @@ def _far_end(build: Build, record: Any, edit: Edit) -> Edit:
     return move_end(build, record.id, "target", str(edit.value or ""))
 
 
-@dataclass(frozen=True, slots=True)
-class OfJoint(Column):
+class OfJoint(Column, frozen=True):
     """What tells of the bend at which a panel joins another; the root panel has none."""
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
@@ -431,8 +424,7 @@ def _schema(table: str, name: str) -> "FieldSchema":
     return schema_of(record_type_of(table), name)
 
 
-@dataclass(frozen=True, slots=True)
-class Explained(Figure):
+class Explained(Figure, frozen=True):
     """A column that cannot be typed into; ``why`` says what to do instead."""
 
     why: str = ""
@@ -447,8 +439,7 @@ class Explained(Figure):
         return f"{self.title.lstrip('·')}: {self.why}"
 
 
-@dataclass(frozen=True, slots=True)
-class Borrowed(Column):
+class Borrowed(Column, frozen=True):
     """A column of another table: ``record_of`` finds its record behind a row, if there is one."""
 
     inner: Column = field(default_factory=lambda: Column("", "", "", 0))

@@ -4,7 +4,7 @@ The tree of ``domain.topics.wiring.lead_forest``, as paper has it, folded: each 
 its leads in one row, whose form has the fields of them all.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from domain.build.choices import LeadKind
 from domain.build.records import Build
@@ -18,8 +18,7 @@ LINE = "┈"
 """What a lead is drawn with."""
 
 
-@dataclass(frozen=True, slots=True)
-class LeadRow:
+class LeadRow(Struct, frozen=True):
     """An output with what it switches, or leads of a kind: id of its row, text, all its records.
 
     ``amperes`` is what the output gives [A], where it is one.

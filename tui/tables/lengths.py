@@ -3,7 +3,6 @@
 What a bare number was taken as is said: 2 for two feet would be two inches without a word.
 """
 
-from dataclasses import dataclass
 from typing import Any
 
 from domain.build.choices import UnitHabit
@@ -12,8 +11,7 @@ from domain.build.records import Build, Run
 from tui.tables.columns import AUTO, Column
 
 
-@dataclass(frozen=True, slots=True)
-class RunLength(Column):
+class RunLength(Column, frozen=True):
     """How far a run goes; enter leads to the next one to be measured."""
 
     @property

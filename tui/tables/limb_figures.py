@@ -5,8 +5,9 @@ voltage, for which wires and fuses are chosen.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
+
+from msgspec import Struct, field
 
 from domain.electrical.network import wire_in_state
 from domain.money.cents import price_text
@@ -20,8 +21,7 @@ DESIGN = ""
 DESIGN_TITLE = "full power, as wires are chosen"
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Struct, frozen=True):
     """What the drawing shows: which figure, in which state, which blocks are folded."""
 
     figure: str = "drop"
@@ -35,8 +35,7 @@ PLAIN = Look()
 """What a drawing shows at first."""
 
 
-@dataclass(frozen=True, slots=True)
-class LimbFigure:
+class LimbFigure(Struct, frozen=True):
     """One figure: of a wire and of the device at its end, "" where there is none."""
 
     key: str

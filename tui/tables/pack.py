@@ -4,8 +4,9 @@ What is chosen for the pack belongs to the session, not to the build: a choice i
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from typing import Any
+
+from msgspec import Struct, field
 
 from domain.build.edits import EditRefused
 from domain.build.records import Build
@@ -39,16 +40,14 @@ LISTS = {"paper": PAPERS, LABEL_STOCK: LABELS, HARNESS_SIZE: HARNESS}
 """Choices out of a list, each with its name and what is shown of it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """One choice for the pack: its name, and what is chosen."""
 
     name: str
     value: str | bool
 
 
-@dataclass(slots=True)
-class PackChoices:
+class PackChoices(Struct):
     """What goes into the pack, on which paper, into which folder."""
 
     paper: str
@@ -94,8 +93,7 @@ class PackChoices:
         return tuple(name for name, _ in self.sections if name not in self.left_out)
 
 
-@dataclass(frozen=True, slots=True)
-class ChoiceColumn(Column):
+class ChoiceColumn(Column, frozen=True):
     """One choice as a row of the form; ``field`` is its name."""
 
     choices: PackChoices | None = None
@@ -193,8 +191,7 @@ class ChoiceColumn(Column):
         return self.choices
 
 
-@dataclass(frozen=True, slots=True)
-class ChoiceRow:
+class ChoiceRow(Struct, frozen=True):
     """One choice of the form."""
 
     id: str
@@ -230,8 +227,7 @@ def choices_spec(choices: PackChoices) -> TableSpec:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class MaterialRow:
+class MaterialRow(Struct, frozen=True):
     """One line of the bill of materials with what serves it; ``place`` is its place there."""
 
     id: str

@@ -1,6 +1,5 @@
 """Columns of custom parts that say more than their field: sheet, bore, size of a device."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from domain.build.edits import Edit, EditRefused
@@ -9,8 +8,7 @@ from domain.document.records import find
 from tui.tables.columns import AUTO, Column
 
 
-@dataclass(frozen=True, slots=True)
-class SheetMaterial(Column):
+class SheetMaterial(Column, frozen=True):
     """A sheet material, by the start of any word of its name."""
 
     def typed(self, document: Any, record: Any, text: str) -> Edit:
@@ -37,8 +35,7 @@ def _either(names: tuple[str, ...]) -> str:
     return f"{', '.join(names[:-1])} or {names[-1]}"
 
 
-@dataclass(frozen=True, slots=True)
-class Bore(Column):
+class Bore(Column, frozen=True):
     """The diameter of a hole; of one that takes the screw of a fixing, what that asks for."""
 
     def shown(self, document: Any, sheet: Any, record: Any) -> str:
@@ -73,8 +70,7 @@ def _bore_m(build: Build, hole: Hole) -> float | None:
     return bore_of(build, hole)
 
 
-@dataclass(frozen=True, slots=True)
-class DeviceSize(Column):
+class DeviceSize(Column, frozen=True):
     """A size of a device, marked where it holds the place of one that nobody measured."""
 
     def shown(self, document: Any, sheet: Any, record: Any) -> str:

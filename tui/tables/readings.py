@@ -1,7 +1,8 @@
 """The table of meter readings: what should be read, what was read, and whether that passes."""
 
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from domain.build.choices import Meter, NetworkMode, shown
 from domain.build.edits import AddRecord, Batch, Edit, RemoveRecord, SetField
@@ -23,8 +24,7 @@ ACROSS = {
 """Where the probes go, in a word."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingRow:
+class ReadingRow(Struct, frozen=True):
     """A place to read at: what is predicted there, and what the user read if anything."""
 
     id: str
@@ -103,8 +103,7 @@ def _order(build: Build, sheet: Sheet, row: ReadingRow) -> str:
     return str(row.predicted.order) if row.predicted else "-"
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingValue(Column):
+class ReadingValue(Column, frozen=True):
     """What the meter showed: typing adds the reading or changes it, leaving it empty removes it."""
 
     def described(self, build: Build) -> str:
@@ -154,7 +153,7 @@ class ReadingValue(Column):
         return []
 
 
-class Verdict(Figure):
+class Verdict(Figure, frozen=True):
     """Whether a reading is as it should be: one that fails stands out."""
 
     def style(self, text: str) -> str:

@@ -1,6 +1,5 @@
 """Places of the vehicle, the sections between them, and what stands where."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from domain.build.choices import UnitHabit
@@ -15,8 +14,7 @@ from tui.tables.columns import Column, Figure
 from tui.tables.table_spec import TableSpec, columns_of, every_record
 
 
-@dataclass(frozen=True, slots=True)
-class StandsAt(Column):
+class StandsAt(Column, frozen=True):
     """The place that a device stands at: who is moved is measured again."""
 
     @property
@@ -51,8 +49,7 @@ class StandsAt(Column):
         return SetField(table=table_of(record.id), id=record.id, field="place", value=value)
 
 
-@dataclass(frozen=True, slots=True)
-class SectionLength(Column):
+class SectionLength(Column, frozen=True):
     """How long a section is: down the column, a bare number in feet where inches are the habit."""
 
     @property
@@ -88,8 +85,7 @@ def in_feet(document: Any, text: str) -> str:
     return text
 
 
-@dataclass(frozen=True, slots=True)
-class SectionName(Column):
+class SectionName(Column, frozen=True):
     """A section's name: where it has none, what it is called by its ends."""
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:

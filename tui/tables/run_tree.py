@@ -1,7 +1,8 @@
 """Runs as a tree: the order from the battery outwards, and the limbs drawn in text."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.choices import Polarity
 from domain.build.records import Build, Run
@@ -9,8 +10,7 @@ from domain.document.records import label
 from domain.sheet import Sheet
 
 
-@dataclass(frozen=True, slots=True)
-class LimbRow:
+class LimbRow(Struct, frozen=True):
     """A run with its place in the tree."""
 
     run: Run

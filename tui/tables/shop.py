@@ -1,7 +1,8 @@
 """Tables of the shop: items, times, kits, and the library of footprints with their studs."""
 
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from domain.money.cents import price_text
 from domain.money.kits import kit_price, parts_of, price_of
@@ -15,8 +16,7 @@ from tui.tables.parts import FOOTPRINTS, STUDS
 from tui.tables.table_spec import TableSpec, every_record
 
 
-@dataclass(frozen=True, slots=True)
-class _ItemColumn(Column):
+class _ItemColumn(Column, frozen=True):
     """A field of an item; prices are filled in down the column."""
 
     @property
@@ -114,8 +114,7 @@ def kit_specs() -> list[TableSpec]:
     ]
 
 
-@dataclass(frozen=True, slots=True)
-class _KitName(Column):
+class _KitName(Column, frozen=True):
     """What a kit is called: nothing beside it is typed."""
 
     @property
@@ -124,8 +123,7 @@ class _KitName(Column):
         return "stay"
 
 
-@dataclass(frozen=True, slots=True)
-class _CountColumn(Column):
+class _CountColumn(Column, frozen=True):
     """How much of an item; counts are filled in down the column."""
 
     @property

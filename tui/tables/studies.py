@@ -1,6 +1,5 @@
 """Tables of the electrical studies: drive, designs, fuse spots, fuse points, ground returns."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from domain.build.edits import Edit
@@ -17,7 +16,7 @@ from tui.tables.columns import Column, Figure
 from tui.tables.table_spec import TableSpec, columns_of, every_record
 
 
-class _OfRow(OfTopic):
+class _OfRow(OfTopic, frozen=True):
     """Prints a column of a row that is the topic's own: it knows the shop's prices."""
 
     def __call__(self, build: Build, sheet: Sheet, record: Any) -> str:
@@ -78,8 +77,7 @@ def _fuses_with(build: Build, sheet: Sheet, point: CurvePoint) -> str:
     return ", ".join(using) or "no fuse of this build"
 
 
-@dataclass(frozen=True, slots=True)
-class Seconds(Column):
+class Seconds(Column, frozen=True):
     """A time as fuse sheets print it: a bare number is seconds."""
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:

@@ -1,8 +1,10 @@
 """What a table on a view is: its columns, and which records are its rows."""
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.document.records import records
 from tui.tables.columns import Column
@@ -11,8 +13,7 @@ Rows = Callable[[Any, Any, str], list[Any]]
 """The rows of a table, from the document, what follows from it, and what it is narrowed to."""
 
 
-@dataclass(frozen=True, slots=True)
-class TableSpec:
+class TableSpec(Struct, frozen=True):
     """One table on a view.
 
     ``rows`` takes document, sheet and what the view is narrowed to: a part, or a state. ``table``

@@ -1,7 +1,8 @@
 """Everything there is to say of one thing, downwards: each field with its value and why."""
 
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from domain.build.choices import BlockKind, Chemistry, FuseFamily, Isolates, LeadKind, LoadKind
 from domain.build.lead_records import Lead, RemoteOutput
@@ -131,8 +132,7 @@ def _beside_the_point(record: Any) -> tuple[str, ...]:
     return tuple(f for f in found if getattr(record, f) == fields[f].default)
 
 
-@dataclass(frozen=True, slots=True)
-class FieldRow:
+class FieldRow(Struct, frozen=True):
     """One field of a record as a row; ``group`` is empty but in the first row of a group."""
 
     id: str
@@ -177,8 +177,7 @@ def _form(column: Column) -> Borrowed:
     return Value(inner.table, inner.field, title, 22, inner.covers, inner=inner)
 
 
-@dataclass(frozen=True, slots=True)
-class Value(Borrowed):
+class Value(Borrowed, frozen=True):
     """A field of a record as a row of its form."""
 
     @property
@@ -246,7 +245,7 @@ def _why(build: Build, sheet: Sheet, row: FieldRow) -> str:
     return told or row.column.described(build).partition(": ")[2]
 
 
-class Whys(Figure):
+class Whys(Figure, frozen=True):
     """Beside a value: what is wrong, or why it is so."""
 
     def style(self, text: str) -> str:

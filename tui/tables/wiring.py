@@ -1,8 +1,9 @@
 """The wiring drawn row by row, with the figures of each wire beside it."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from domain.build import actions
 from domain.build.choices import Polarity
@@ -30,8 +31,7 @@ NEXT_AMPLIFIER, FIRST_BATTERY = "+amplifier", "+battery"
 """Ids of the rows that stand ready for what is not there yet."""
 
 
-@dataclass(frozen=True, slots=True)
-class WiringRow:
+class WiringRow(Struct, frozen=True):
     """A device with the wire that leads to it, drawn; a source stands without a wire."""
 
     id: str
@@ -54,8 +54,7 @@ class WiringRow:
         return self
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn(Figure):
+class Drawn(Figure, frozen=True):
     """The drawing: a row that fails stands out."""
 
     @property
@@ -80,8 +79,7 @@ class Drawn(Figure):
         return "bold" if text.startswith(SIGNS[Level.FIX]) else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Ready(Column):
+class Ready(Column, frozen=True):
     """A row that stands ready for a device that is not there yet: what is typed there makes it."""
 
     @property
@@ -129,7 +127,7 @@ class Ready(Column):
         return []
 
 
-class ReadyAmplifier(Ready):
+class ReadyAmplifier(Ready, frozen=True):
     """One more amplifier, by its power."""
 
     def described(self, build: Build) -> str:
@@ -144,7 +142,7 @@ class ReadyAmplifier(Ready):
         return actions.add_amplifier(build, **parse_power(text))
 
 
-class ReadyBattery(Ready):
+class ReadyBattery(Ready, frozen=True):
     """The first battery, by its capacity."""
 
     def described(self, build: Build) -> str:

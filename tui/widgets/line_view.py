@@ -6,8 +6,9 @@ waiting.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
+from msgspec import Struct
+from msgspec.structs import replace
 from rich.cells import cell_len
 from rich.text import Text
 from textual.events import Click
@@ -23,8 +24,7 @@ LINES_AT_ONCE = 1000
 """Step in which the scroll range grows."""
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Struct, frozen=True):
     """A clickable or styled part of a line."""
 
     text: str
@@ -32,8 +32,7 @@ class Span:
     target: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One line: its spans, and what a click anywhere on it means."""
 
     spans: tuple[Span, ...]

@@ -1,7 +1,8 @@
 """The live pane: the sheet beside every view, following every edit."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from domain.build.records import Build
 from domain.sheet import Sheet

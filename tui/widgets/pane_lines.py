@@ -6,8 +6,8 @@ edit; the figure that it had stands in brackets.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from rich.cells import cell_len
 
 from domain.build.choices import Polarity
@@ -32,8 +32,7 @@ _WIDE = 11
 """Cells for a figure: "12 h 50 min"."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Struct, frozen=True):
     """A label with figures that are followed from edit to edit."""
 
     key: str

@@ -1,7 +1,8 @@
 """Which joint explains readings that are not as predicted, and what to re-make."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.choices import BlockKind, Meter, NetworkMode
 from domain.build.records import Build, Run
@@ -24,8 +25,7 @@ ALIKE = 0.25
 half its tolerance."""
 
 
-@dataclass(frozen=True, slots=True)
-class Suspect:
+class Suspect(Struct, frozen=True):
     """A joint that may be bad, and how well that explains the readings.
 
     ``id`` is a run, ground point, battery or isolator, ``extra_ohm`` the resistance too much

@@ -7,8 +7,10 @@ with Gauss-Newton steps whose slope is the secant of the last two solutions.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from math import inf, sqrt
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.electrical import sources
 from domain.electrical.meter.probes import Probes
@@ -24,8 +26,7 @@ NEAR_ENOUGH = 0.005
 """A step that changes the resistance by less than this share ends the search."""
 
 
-@dataclass(frozen=True, slots=True)
-class Typed:
+class Typed(Struct, frozen=True):
     """A typed reading: state, probes, what was shown and how far it may be off [V]."""
 
     state: str
@@ -34,8 +35,7 @@ class Typed:
     tolerance_v: float
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(Struct, frozen=True):
     """A joint with the extra resistance that suits it best.
 
     What remains between readings and network, in units of tolerance: the sum of squares, the
@@ -112,8 +112,7 @@ class TypedReadings:
         return Fit(id, ohm, square, sqrt(square / self._count), max(flat, default=0.0))
 
 
-@dataclass(frozen=True, slots=True)
-class _Response:
+class _Response(Struct, frozen=True):
     """How one state's readings answer to one joint, on the straight line.
 
     With R ohm more in a joint of conductance g that carries i, all nodes move along one line by

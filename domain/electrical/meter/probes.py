@@ -1,7 +1,8 @@
 """Where the two probes of a meter go for a reading, and whether anything joins them."""
 
-from dataclasses import dataclass
 from enum import Enum
+
+from msgspec import Struct
 
 from domain.build.choices import BlockKind, Meter
 from domain.build.records import (
@@ -32,8 +33,7 @@ class Kind(Enum):
     RISE = "rise"
 
 
-@dataclass(frozen=True, slots=True)
-class Probes:
+class Probes(Struct, frozen=True):
     """The nodes that the two probes are on, and what is read between them."""
 
     red: str

@@ -6,8 +6,9 @@ the negative post of the battery that feeds it.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import count
+
+from msgspec import Struct
 
 from domain.build.choices import BlockKind, Meter, NetworkMode, Polarity, shown
 from domain.build.records import Battery, Build, Reading
@@ -28,8 +29,7 @@ MODES = (
 """States in the order of use: a steady tone (short, or into a dummy load) tells most."""
 
 
-@dataclass(frozen=True, slots=True)
-class PredictedReading:
+class PredictedReading(Struct, frozen=True):
     """What the meter should show at one point in one state, give or take ``tolerance_v`` [V].
 
     ``against`` is the battery whose negative post a reading to the battery goes to, else "".
@@ -44,8 +44,7 @@ class PredictedReading:
     order: int
 
 
-@dataclass(frozen=True, slots=True)
-class JudgedReading:
+class JudgedReading(Struct, frozen=True):
     """A typed reading beside what was predicted.
 
     ``difference_v`` is reading less prediction; it and ``ok`` are ``None`` while nothing is

@@ -8,10 +8,11 @@ alone, everything plays all of the music. The split is Butterworth's of the four
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from math import cos, pi, tan
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from domain.build.records import Amplifier, Build
 from domain.electrical import loads
@@ -34,8 +35,7 @@ class Band(StrEnum):
     WHOLE = "all of it"
 
 
-@dataclass(frozen=True, slots=True)
-class ChannelSet:
+class ChannelSet(Struct, frozen=True):
     """A set of channels of an amplifier: rated together [W], and the band that it plays."""
 
     amplifier: Amplifier

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from math import inf
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.electrical import loads
 from domain.electrical.music.bands import ChannelSet, channel_sets
@@ -31,8 +33,7 @@ def average_level(sets: tuple[ChannelSet, ...], levels: Levels) -> float:
     return sum(each.rated_w * share for each, share in given) / rated if rated else 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """What the amplifiers that a battery feeds draw beside their no-signal current [W], by id.
 
     In slices of ``slice_s`` [s]; ``full_w`` is what each draws at its rated power.

@@ -7,9 +7,10 @@ band just reaches the rated power of its amplifier: turned up further, it is cut
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf, log10
 from typing import TYPE_CHECKING, Protocol
+
+from msgspec import Struct
 
 from domain.electrical.music.bands import Band, response
 
@@ -59,8 +60,7 @@ class Stopped(Exception):
     """Stopped by whoever watched the progress."""
 
 
-@dataclass(frozen=True, slots=True)
-class Level:
+class Level(Struct, frozen=True):
     """One band: greatest peak and mean square over all, of full scale; mean squares of slices.
 
     ``full`` is the amplitude that a sine has at rated power: that of the peak, but where there is
@@ -95,8 +95,7 @@ class Level:
         return self.peak < SILENT
 
 
-@dataclass(frozen=True, slots=True)
-class Levels:
+class Levels(Struct, frozen=True):
     """A piece of music: all of it, and the bands that were asked for; ``slice_s`` long slices [s].
 
     ``seconds`` is what was read of it.

@@ -7,8 +7,9 @@ known. ``domain.electrical.transient.study`` has the spread.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from domain.electrical.charging import live_alternators, live_batteries
 from domain.electrical.music.bands import ChannelSet, channel_sets
@@ -32,8 +33,7 @@ NETWORKS_SHARE = 0.4
 """Share of the work that goes into the networks at rest."""
 
 
-@dataclass(frozen=True, slots=True)
-class SetLevel:
+class SetLevel(Struct, frozen=True):
     """What one set of channels plays: crest factor [dB], average over rated power."""
 
     channels: ChannelSet
@@ -41,8 +41,7 @@ class SetLevel:
     average: float
 
 
-@dataclass(frozen=True, slots=True)
-class Swing:
+class Swing(Struct, frozen=True):
     """Between what a voltage swings in the hardest second [V]."""
 
     lowest_v: float
@@ -54,8 +53,7 @@ class Swing:
         return self.highest_v - self.lowest_v
 
 
-@dataclass(frozen=True, slots=True)
-class Followed:
+class Followed(Struct, frozen=True):
     """The hardest second with the engine in one condition and one thing tried.
 
     ``carried`` is false where no voltages fit: the network cannot carry it.
@@ -68,8 +66,7 @@ class Followed:
     amplifier: Swing
 
 
-@dataclass(frozen=True, slots=True)
-class SongStudy:
+class SongStudy(Struct, frozen=True):
     """A piece of music on a build.
 
     ``crest_db`` is that of the recording; ``average`` that of all sets over rated power, by their
@@ -120,8 +117,7 @@ def song_study(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Passage:
+class _Passage(Struct, frozen=True):
     """Levels of the loads [moment, load] in steps of ``slice_s`` [s]."""
 
     slice_s: float

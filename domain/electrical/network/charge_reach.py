@@ -5,7 +5,8 @@ only. Isolators are taken as closed, as they are while the engine runs.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.choices import BlockKind, Chemistry, Polarity
 from domain.build.records import Alternator, Battery, Block, Build
@@ -19,8 +20,7 @@ LOW = 0.2
 """State of charge of a battery that is as empty as one should get: it then takes the most."""
 
 
-@dataclass(frozen=True, slots=True)
-class Given:
+class Given(Struct, frozen=True):
     """The most that gets into a battery while driving [A], and what gives it, by id."""
 
     amperes: float

@@ -5,7 +5,8 @@ input it takes that at its charging voltage over its efficiency.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.records import Build
 from domain.electrical import sources
@@ -14,8 +15,7 @@ from domain.electrical.network.wiring import Wiring, joined_nodes
 from domain.reference.planning import planned
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """Currents on the side of the alternators, at the design voltage [A].
 
     ``straight_a`` by loads with no charger between, ``behind_a`` by those behind one (they are fed

@@ -7,9 +7,11 @@ hang together, so that the network is solved again until what one takes is what 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.choices import BlockKind, Chemistry, Isolates
 from domain.build.records import Block, Build
@@ -29,8 +31,7 @@ MOST_TURNS = 60
 """Turns in which inputs settle; three or four do. Within ``NEARLY_W`` it counts as settled."""
 
 
-@dataclass(frozen=True, slots=True)
-class Converter:
+class Converter(Struct, frozen=True):
     """A DC-DC charger: voltage held at its output, limits there and at its input, efficiency."""
 
     id: str

@@ -6,15 +6,15 @@ depend on the wiring alone and are kept from one solve to the next.
 """
 
 from collections.abc import Container
-from dataclasses import dataclass
 from functools import lru_cache
 from heapq import heapify, heappop, heappush
+
+from msgspec import Struct
 
 Pair = tuple[int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class EliminationPlan:
+class EliminationPlan(Struct, frozen=True):
     """How to eliminate: ``slot`` numbers the node pairs that are or become connected.
 
     Nodes with no more than two neighbours come first, as nearly all of a wiring do: each of

@@ -9,11 +9,12 @@ out, so that a network which cannot carry its loads still has an answer: it says
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from math import isfinite
 from operator import call, sub
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from domain.electrical.loads import Load, draw
 from domain.electrical.network import elimination
@@ -70,8 +71,7 @@ Tangent = tuple[float, float]
 """Current [A] and slope [S] of an element at a voltage."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Shape:
+class _Shape(Struct, frozen=True):
     """The elements of a circuit as an iteration goes through them.
 
     ``joined`` are (node, node, slot of the two), the reference being the node after the last;
@@ -120,8 +120,7 @@ class _Shape:
         return new, held_back
 
 
-@dataclass(frozen=True)
-class Circuit:
+class Circuit(Struct, frozen=True, dict=True):
     """Node names, conductances as (name, node, node), and elements.
 
     ``laid`` are the conductances as (node, node, slot of the two in the plan).
@@ -140,8 +139,7 @@ class Circuit:
         return _Shape.of(self.plan, self.elements)
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Struct, frozen=True):
     """Node voltages [V], branch currents from first to second node [A], element currents [A]."""
 
     volts: list[float]

@@ -1,7 +1,8 @@
 """The network in its states: engine at cruise, idle and off; at programme level and full tone."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.choices import NetworkMode, Playing, shown
 from domain.build.records import Build
@@ -22,8 +23,7 @@ VEHICLE_LOWEST_V = 6.0
 """The vehicle's own load fades out below the lowest supply of ISO 16750-2 code A [V]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wired:
+class Wired(Struct, frozen=True):
     """A build's wiring with every resistance settled: what states are solved on."""
 
     build: Build

@@ -2,9 +2,11 @@
 battery, alternator, vehicle load and amplifier."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf, sqrt
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.choices import (
     BlockKind,
@@ -45,8 +47,7 @@ LEAST_OHM = 1e-7
 """No path has less resistance than this, so that a zero-ohm figure stays solvable [ohm]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Routed:
+class Routed(Struct, frozen=True):
     """The ways of the runs that have one, and how these lie in each section, by run id."""
 
     ways: Mapping[str, Way]
@@ -59,8 +60,7 @@ def routed(build: Build) -> Routed:
     return Routed(going, lying(build, going))
 
 
-@dataclass(frozen=True, slots=True)
-class Conductor:
+class Conductor(Struct, frozen=True):
     """A run as a conductor: what does not depend on the gauge that is chosen for it.
 
     Lengths, areas and ampacities are those of one of its ``count`` wires; its resistance is that

@@ -6,8 +6,9 @@ battery giving the rest. A network that is switched on unloaded and then loaded 
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from math import inf
+
+from msgspec.structs import replace
 
 from domain.electrical.network import elimination, nodal
 

@@ -6,8 +6,9 @@ not laid, leads nowhere, or closes a loop is reported here and judged by the che
 
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.records import Block, Build, Run
@@ -20,16 +21,14 @@ STAR = "chassis"
 """Name of the reference node: the star point of the body."""
 
 
-@dataclass(frozen=True, slots=True)
-class Path:
+class Path(Struct, frozen=True):
     """The runs from a load's terminal to a battery; ``battery`` is "" if none is reached."""
 
     battery: str
     runs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Wiring:
+class Wiring(Struct, frozen=True):
     """The laid runs of a build and what follows from how they are joined.
 
     ``ends`` gives each laid run's two node names, source first. ``links`` gives the runs that

@@ -7,9 +7,10 @@ short is not the worst one.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import inf
+
+from msgspec import Struct
 
 from domain.electrical.protection import opening
 from domain.electrical.protection.circulation import CONVENTIONAL
@@ -36,8 +37,7 @@ TOLERANCE = 1e-6
 """A wire that is short of a fuse by less than this share is not short of it."""
 
 
-@dataclass(frozen=True)
-class Fuse:
+class Fuse(Struct, frozen=True, dict=True):
     """A fuse as it opens: the run it is in, its window and rating [A]."""
 
     run: str
@@ -61,8 +61,7 @@ class Fuse:
         return opening.must_open_ratio(self.points) * self.rating_a
 
 
-@dataclass(frozen=True, slots=True)
-class WorstShort:
+class WorstShort(Struct, frozen=True):
     """The current at which a wire has least to spare against its fuses.
 
     ``margin`` is stand over open (infinite: never hurt), ``opener`` the run of the fuse that opens

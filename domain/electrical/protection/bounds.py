@@ -6,9 +6,10 @@ meets them, the proofs then say the same of it.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from math import ceil, inf
+
+from msgspec import Struct
 
 from domain.build.choices import FuseFamily
 from domain.build.records import Build
@@ -38,8 +39,7 @@ HAIR_M = 0.0005
 """A length is over a limit when it is by more than a tape can tell [m]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(Struct, frozen=True):
     """What a run's wire must stand, of all its segments together.
 
     ``carries_a`` is the ampacity that it must have (0: nothing asks for one), ``limits`` what lets

@@ -11,10 +11,11 @@ ways back carry all.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from math import inf
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection import dense
@@ -35,8 +36,7 @@ LOOSE_SIEMENS = 1e-9
 """Ties a part of the ground that nothing else ties [S]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Currents:
+class Currents(Struct, frozen=True):
     """What amplifiers draw in the programme and at full output, what batteries take in charging.
 
     By id [A].

@@ -15,6 +15,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from math import inf
 
+from msgspec import Struct
+
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Build, Run
 from domain.electrical.loads import takers
@@ -55,8 +57,7 @@ class Segment:
         return self.end_m - self.start_m
 
 
-@dataclass(frozen=True, slots=True)
-class FuseEdge:
+class FuseEdge(Struct, frozen=True):
     """A fuse between two nodes; ``far`` where it is the one at its run's far end."""
 
     id: str
@@ -68,8 +69,7 @@ class FuseEdge:
     positive: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """What else joins two nodes: an isolator, or the body between a ground point and the star.
 
     ``capacity_a`` is the most it passes for good [A]; ``one_way`` passes from ``a`` to ``b`` only.
@@ -86,8 +86,7 @@ class Link:
 Edge = Segment | FuseEdge | Link
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """A battery or alternator; ``output_a`` is the most it gives for good [A]."""
 
     id: str
@@ -101,8 +100,7 @@ class Source:
         return self.output_a == inf
 
 
-@dataclass(frozen=True, slots=True)
-class Load:
+class Load(Struct, frozen=True):
     """What takes current; ``onboard_a`` are the fuses on the unit, infinite where not known [A]."""
 
     id: str
@@ -111,8 +109,7 @@ class Load:
     onboard_a: float = inf
 
 
-@dataclass(frozen=True, slots=True)
-class Twig:
+class Twig(Struct, frozen=True):
     """A node that hangs on the rest by one edge; ``parent`` is the node nearer the core."""
 
     node: str
@@ -120,8 +117,7 @@ class Twig:
     edge: Edge
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(Struct, frozen=True):
     """The positive or the ground side: its core, and the twigs from the core outwards.
 
     ``root`` gives each twig node the core node that it hangs on in the end, ``up`` its twig.

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from math import inf
 from typing import NamedTuple
 
+from msgspec import Struct
+
 from domain.electrical.network import elimination
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection.cut_network import CutNetwork, Link
@@ -26,8 +28,7 @@ MOST_TURNS = 12
 """Turns in which alternators and batteries settle on how they work; two or three do."""
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(Struct, frozen=True):
     """A source in one case: open voltage, resistance giving and taking; what it gives at most.
 
     ``limit_a`` is infinite for a battery. An alternator holds ``volts`` behind ``ohm`` up to that.
@@ -40,8 +41,7 @@ class Supply:
     limit_a: float = inf
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """One set of circumstances: sources by id, edge resistances by id [ohm], isolators open.
 
     ``loads`` are those at work: which, between which nodes of the core, as what resistance [ohm].
@@ -54,8 +54,7 @@ class Case:
     loads: tuple[tuple[str, str, str, float], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where a short is, seen from the core.
 
     It draws at ``at`` (shares of core nodes of the positive side) through the edges ``through``
@@ -71,8 +70,7 @@ class Place:
     split: tuple[str, float] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """A solved fault [A]: its own current and those of the core's edges, from a to b.
 
     ``parts`` are both pieces of the split segment, towards the fault.
@@ -83,8 +81,7 @@ class Seen:
     parts: tuple[float, float] = (0.0, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class _State:
+class _State(Struct, frozen=True):
     """The core eliminated with some fuses open and every source working in one way.
 
     What elimination left of the matrix, for any short; the voltages without one.
@@ -95,8 +92,7 @@ class _State:
     open_v: list[float]
 
 
-@dataclass(frozen=True, slots=True)
-class _View:
+class _View(Struct, frozen=True):
     """A state seen from a place: everything there is a straight line over the fault current.
 
     ``open_v`` and ``lift_ohm`` at the place; per watched edge its current without a fault, for

@@ -1,8 +1,9 @@
 """The curves of a fuse against its weakest wire, on log paper: what every chart of them draws."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import ceil, exp, floor, inf, log, log10
+
+from msgspec import Struct
 
 from domain.electrical.protection import opening
 from domain.electrical.protection.withstand import Wire, withstand_s
@@ -19,8 +20,7 @@ _BEYOND = 1.2
 _QUICKEST_S, _SLOWEST_S = 1e-4, 1e6
 
 
-@dataclass(frozen=True, slots=True)
-class FuseCurves:
+class FuseCurves(Struct, frozen=True):
     """Time over current, both as powers of ten of A and s, and the field that they lie in.
 
     ``slowest`` and ``quickest`` are the fuse's opening, ``stands`` what its weakest wire stands;

@@ -8,8 +8,9 @@ one end to the other, the segment taken out.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from math import inf
+
+from msgspec import Struct, field
 
 from domain.electrical.protection.cut_network import (
     Capacity,
@@ -26,8 +27,7 @@ Arc = tuple[str, str, float, float]
 """Node, node, and what passes there and back [A]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """One state of the loads: currents of loads from plus to minus by id, and what is short [A].
 
     ``short`` are two nodes that touch, a plus and a minus or the star; ``charge_a`` is what the

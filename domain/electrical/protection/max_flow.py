@@ -5,9 +5,10 @@ Shortest augmenting paths (Edmonds and Karp, J. ACM 19, 1972). Networks here hav
 
 from collections import deque
 from collections.abc import Hashable, Iterable, Mapping
-from dataclasses import dataclass, field
 from math import inf
 from typing import Generic, TypeVar
+
+from msgspec import Struct, field
 
 Node = TypeVar("Node", bound=Hashable)
 
@@ -15,16 +16,14 @@ LEAST_A = 1e-9
 """A rest of capacity below this is rounding [A]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Flow(Generic[Node]):
+class Flow(Struct, Generic[Node], frozen=True):
     """The greatest flow [A], and the nodes on the sources' side of the narrowest cut."""
 
     amperes: float
     inside: frozenset[Node]
 
 
-@dataclass(slots=True)
-class _Joined(Generic[Node]):
+class _Joined(Struct, Generic[Node]):
     """A network of which nodes that nothing limits between them are one; edges side by side too.
 
     Edge ``n`` goes to ``to[n]`` and passes ``capacity[n]``; the same edge back is ``n ^ 1``.

@@ -6,16 +6,16 @@ so); points that the user copies from the sheet of the fuse in hand replace them
 
 from bisect import bisect_left
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, inf, log
+
+from msgspec import Struct
 
 from domain.build.choices import FuseFamily
 from domain.reference.csv_tables import load
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(Struct, frozen=True):
     """A point of a window: current over rating, fastest and slowest opening time [s].
 
     ``slowest_s`` is infinite where the fuse need not open at all.

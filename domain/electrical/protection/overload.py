@@ -7,10 +7,11 @@ alternator its greatest output, a battery without a fuse has no limit. Rule: IEC
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from heapq import heappop, heappush
 from math import inf
+
+from msgspec import Struct
 
 from domain.electrical.protection.cut_network import (
     Capacity,
@@ -29,8 +30,7 @@ ROUNDING = 1e-4
 """A wire that is over by less than this share of its ampacity is not over."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lasting:
+class Lasting(Struct, frozen=True):
     """What can flow for good into one segment.
 
     ``amperes`` is the greatest flow into a fault in it (infinite: nothing limits it), ``at`` the

@@ -8,10 +8,12 @@ more through it and joins nothing to it.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cached_property, partial
 from math import inf
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.choices import FuseFamily
 from domain.build.records import Build, Run
@@ -63,8 +65,7 @@ class Harm(StrEnum):
     STOP = "stop"
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """A segment and what was proved of it.
 
     ``lasting_a`` is the most that can flow into it for good (for a ground: that it returns),

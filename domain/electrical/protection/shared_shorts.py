@@ -8,9 +8,12 @@ bare post, a wire that the first proof calls unguarded) are left out: one cause,
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from math import exp, inf
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection.any_short import Fuse
@@ -55,8 +58,7 @@ MOST_CURRENTS = 14
 """Resistances looked at, at one place in one case, beside a dead short."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stood:
+class Stood(Struct, frozen=True):
     """What a wire stands: I^2 t in five seconds, and where its temperature ends.
 
     ``heat`` is (k A)^2 [A2 s]; ``carries_a`` its ampacity, ``lasting_a`` the current that ends at
@@ -79,8 +81,7 @@ class Stood:
         return cls(heat, wire.ampacity_a, lasting, tau, adiabatic_limit_a(wire))
 
 
-@dataclass(slots=True)
-class Heat:
+class Heat(Struct):
     """What a wire has taken so far: time [s], I^2 t [A2 s], and its rise as a square current."""
 
     stood: Stood
@@ -122,8 +123,7 @@ class Heat:
                 self.worst = max(self.worst, over)
 
 
-@dataclass(frozen=True, slots=True)
-class Hurt:
+class Hurt(Struct, frozen=True):
     """A wire that some shared short hurts.
 
     ``times`` is how often the heat that it stands it takes, ``place`` and ``ohm`` where the short
@@ -141,8 +141,7 @@ class Hurt:
     case: str
 
 
-@dataclass(frozen=True, slots=True)
-class Story:
+class Story(Struct, frozen=True):
     """What one short does: the currents at first, what wires take, and when which fuse opens [s].
 
     Wires that are not overloaded take nothing and are left out; fuses by edge id. Of a short that

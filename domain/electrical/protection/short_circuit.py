@@ -1,7 +1,8 @@
 """Bolted faults: the Thevenin source that the batteries make at any node."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.records import Build
 from domain.electrical import sources
@@ -9,8 +10,7 @@ from domain.electrical.network import elimination, nodal
 from domain.reference.planning import planned
 
 
-@dataclass(frozen=True, slots=True)
-class Thevenin:
+class Thevenin(Struct, frozen=True):
     """Open voltage to the body [V] and inner resistance [ohm] at a node.
 
     ``open_v`` are all node voltages without a fault, ``lift`` by how much each would rise for one

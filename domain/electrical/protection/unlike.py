@@ -16,8 +16,9 @@ insulation is rubbed through they are joined past the isolator, whatever it does
 """
 
 from collections.abc import Mapping
-from dataclasses import replace
 from itertools import permutations
+
+from msgspec.structs import replace
 
 from domain.build.records import Build
 from domain.electrical import sources

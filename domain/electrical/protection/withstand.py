@@ -5,9 +5,10 @@ and IEC 60949). Long: what it loses to the air counts too; one time constant joi
 the long-time end is the lasting current that just reaches the limit temperature.
 """
 
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import inf, log, sqrt
+
+from msgspec import Struct
 
 from domain.build.choices import Insulation, Metal
 from domain.reference.csv_tables import load
@@ -44,8 +45,7 @@ def adiabatic_k(metal: Metal, initial_c: float, final_c: float) -> float:
     return big_k * sqrt(log((final_c + beta) / (initial_c + beta)))
 
 
-@dataclass(frozen=True)
-class Wire:
+class Wire(Struct, frozen=True, dict=True):
     """What decides how long a wire lasts: section, place and class.
 
     A few wires are asked thousands of times: what follows from one alone is kept in it.

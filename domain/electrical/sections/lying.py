@@ -7,8 +7,9 @@ carries in the worst of its sections.
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from domain.build.choices import Cover, Polarity, WireSizes
 from domain.build.record_kinds.route_records import RouteSection
@@ -22,8 +23,7 @@ Bundle = tuple[str, str]
 """Section id and harness word: what lies together."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lying:
+class Lying(Struct, frozen=True):
     """How a run lies in a section: loaded conductors there, itself too; zone id; its cover."""
 
     section: str

@@ -6,9 +6,10 @@ that was begun so is taken only if in the end just those runs are found to need 
 """
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import replace
 from math import inf
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from domain.build.choices import Cover
 from domain.electrical import fuses

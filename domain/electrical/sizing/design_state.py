@@ -2,8 +2,9 @@
 again with the sizes as they stand."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import inf
+
+from msgspec import Struct
 
 from domain.build.records import Build
 from domain.electrical import loads
@@ -20,8 +21,7 @@ MOST_PASSES = 12
 """Passes in which resistances settle; three or four do, unless a wire is far too thin."""
 
 
-@dataclass(frozen=True, slots=True)
-class DesignState:
+class DesignState(Struct, frozen=True):
     """The circuits of the design state, and the sizes that they are solved with."""
 
     build: Build

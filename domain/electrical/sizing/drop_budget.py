@@ -6,9 +6,10 @@ ground run is chosen together with its branch, so that it is never the thinner o
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from math import inf, log
+
+from msgspec import Struct
 
 from domain.build.choices import Metal, Polarity
 from domain.build.records import Build
@@ -27,8 +28,7 @@ from domain.electrical.sizing.least_copper import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Solved:
+class Solved(Struct, frozen=True):
     """A solved design state: currents [A], the gauges and fuses it had, amplifier drops [V]."""
 
     amperes: Mapping[str, float]

@@ -1,9 +1,10 @@
 """The thinnest gauge of every run that its currents and the proofs of protection allow."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from functools import lru_cache
 from math import sqrt
+
+from msgspec.structs import replace
 
 from domain.build.choices import Insulation, Polarity
 from domain.electrical import conductors

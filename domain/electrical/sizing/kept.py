@@ -6,7 +6,9 @@ taken to be so, so that nothing has to be compared.
 
 from collections import deque
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.records import Build
 from domain.electrical.sizing.size_and_solve import SolvedNetwork, size_and_solve
@@ -22,8 +24,7 @@ APART = frozenset(
 BEARING = tuple(table for table in Build.TABLES if table not in APART)
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
+class _Kept(Struct, frozen=True):
     build: Build
     floor: dict[str, int]
     swept: bool

@@ -12,9 +12,11 @@ small that rounding turns no size away that a meter would let pass.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.electrical.sizing.from_above import FromAbove, wide
 from domain.electrical.sizing.fronts import AmplifierSet, Fronts, Option
@@ -26,8 +28,7 @@ MOST_SEARCHED = 40
 """Off a tree, builds with more runs than this are searched downwards only."""
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """Runs with their options (thin to thick), and each amplifier's path and budget in steps."""
 
     options: Mapping[str, Sequence[Option]]
@@ -35,8 +36,7 @@ class Problem:
     budget: Mapping[str, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """The size taken for each run (index into its options).
 
     ``exact`` is false where a local search had to do. ``over`` are the amplifiers that no

@@ -1,8 +1,10 @@
 """Gauges and fuses chosen and the network solved with them, in every state."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from math import inf
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from domain.build import banks
 from domain.build.choices import Cover
@@ -31,8 +33,7 @@ TOO_THIN = (Verdict.OVERLOAD, Verdict.SHORT, Verdict.SHARED)
 """What a thicker wire may mend."""
 
 
-@dataclass(frozen=True, slots=True)
-class SolvedNetwork:
+class SolvedNetwork(Struct, frozen=True):
     """The network of a build, sized and solved: what every electrical result is read from.
 
     ``items`` are the wires of the runs by run id, ``states`` one solution for each of

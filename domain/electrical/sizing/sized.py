@@ -1,7 +1,9 @@
 """What sizing works out: gauges, fuses and currents of every run, and answers to compare."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from domain.build.choices import FuseFamily, Polarity
 from domain.build.records import Build
@@ -14,8 +16,7 @@ from domain.electrical.protection.cut_network import CutNetwork
 from domain.electrical.sizing.between_sources import NOTHING_BESIDE, Between
 
 
-@dataclass(slots=True)
-class Sized:
+class Sized(Struct):
     """Gauges, fuses and design currents of every run, while and after they are worked out.
 
     ``also_a`` is what a run carries beside the design state; ``solved_a`` the most that it carries
@@ -83,20 +84,19 @@ class Sized:
     def copy(self) -> "Sized":
         """All of it as it stands, to come back to."""
         copied = replace(self)
-        for each in fields(self):
-            value = getattr(self, each.name)
+        for name in self.__struct_fields__:
+            value = getattr(self, name)
             if isinstance(value, dict):
-                setattr(copied, each.name, dict(value))
+                setattr(copied, name, dict(value))
         return copied
 
     def restore(self, before: "Sized") -> None:
         """Make it again what it was."""
-        for each in fields(self):
-            setattr(self, each.name, getattr(before, each.name))
+        for name in self.__struct_fields__:
+            setattr(self, name, getattr(before, name))
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """Gauges and fuses as they stood when the network was solved with them."""
 
     copper_kg: float

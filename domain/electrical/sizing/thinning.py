@@ -6,9 +6,10 @@ answer may keep a size that nothing needs any more.
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from math import inf
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from domain.build.choices import Polarity
 from domain.electrical import conductors
@@ -28,8 +29,7 @@ class Kept(NamedTuple):
     fuse: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Thinning:
+class Thinning(Struct, frozen=True):
     """What may get thinner, and what then has to hold.
 
     ``least`` gives each run the thinnest gauge that may be tried. ``short_in_rings`` says which

@@ -7,8 +7,9 @@ closed. A DC-DC charger limits itself.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import inf
+
+from msgspec import Struct
 
 from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.records import Block, Build
@@ -31,8 +32,7 @@ from domain.reference.planning import planned
 from domain.sheet import IsolatorResult, NetworkState
 
 
-@dataclass(frozen=True, slots=True)
-class Surge:
+class Surge(Struct, frozen=True):
     """What an isolator passes for seconds [A]: open voltage [V] over resistance [ohm].
 
     ``ohm`` is all that is in the circle, ``share`` what of its current takes the isolator.
@@ -48,8 +48,7 @@ class Surge:
         return abs(self.share) * self.volts / self.ohm
 
 
-@dataclass(frozen=True, slots=True)
-class Cold:
+class Cold(Struct, frozen=True):
     """The network cut at its fuses, and its edges' resistances with cold wire, by id [ohm]."""
 
     net: CutNetwork

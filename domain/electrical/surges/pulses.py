@@ -15,8 +15,9 @@ own way, as that of its lead, ends it.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import exp, inf
+
+from msgspec import Struct
 
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Appliance, Build, Run
@@ -30,8 +31,7 @@ STEPS, LASTS = 50, 6
 """Steps in one time constant of R and C, and time constants after which nothing is left."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pulse:
+class Pulse(Struct, frozen=True):
     """A capacitor of so many farads, charged to so many volts, that empties through ``ohm``."""
 
     farads: float
@@ -66,8 +66,7 @@ class Pulse:
         return self.a2s * (1 - exp(-2 * time_s / (self.ohm * self.farads)))
 
 
-@dataclass(frozen=True, slots=True)
-class Struck:
+class Struck(Struct, frozen=True):
     """A run that a pulse comes into behind the fuse that guards it.
 
     ``fuses`` are the runs of those that the pulse has passed. ``beside``: what the batteries give

@@ -1,7 +1,8 @@
 """The kick drum as curves: what every chart of it draws."""
 
-from dataclasses import dataclass
 from math import ceil, floor
+
+from msgspec import Struct
 
 from domain.electrical.transient.results import Condition, Curve
 
@@ -15,8 +16,7 @@ _TICK_V = (0.05, 0.1, 0.2, 0.5, 1.0, 2.0)
 _MOST_TICKS = 5
 
 
-@dataclass(frozen=True, slots=True)
-class Strip:
+class Strip(Struct, frozen=True):
     """Curves by remedy over time [s], in a field of volts; ``ticks`` are round ones [V]."""
 
     curves: dict[str, Curve]
@@ -24,8 +24,7 @@ class Strip:
     ticks: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class KickCurves:
+class KickCurves(Struct, frozen=True):
     """The lamps' and the amplifier's strip; ``beside`` are remedies on the plain curve.
 
     ``low`` and ``high`` bound the lamps' voltage over all that the vehicle may be like, and

@@ -12,8 +12,9 @@ edge by 6 to 17 mV; half of it, by nothing.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from domain.electrical import inductance, loads
 from domain.electrical.transient import networks, parts, remedies

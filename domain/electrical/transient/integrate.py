@@ -13,10 +13,11 @@ them all.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, sqrt
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from domain.electrical.network import elimination, nodal
 from domain.electrical.transient import groups, parts
@@ -77,8 +78,7 @@ class Cancelled(Exception):
     """Stopped by whoever watched the progress."""
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """One case: resistances seen at the ports [ohm], the parts there, and their volts at rest.
 
     ``fixed`` are the conductances that were put into the network for each port [S].
@@ -90,8 +90,7 @@ class Case:
     quiet_v: Sequence[float]
 
 
-@dataclass(frozen=True, slots=True)
-class Trace:
+class Trace(Struct, frozen=True):
     """What came out: ``times_s``; ``volts`` and ``amps`` by moment, case and port.
 
     ``failed`` are the cases in which no voltages were found that fit: the network cannot carry it.
@@ -298,8 +297,7 @@ def integrate(
     return Trace(list(times_s), volts, amps, network.failed)
 
 
-@dataclass(frozen=True, slots=True)
-class _Now:
+class _Now(Struct, frozen=True):
     """A moment: voltages, currents, states and what they change by in a second; so the voltages."""
 
     volts: Array

@@ -12,10 +12,12 @@ battery like the first one at the block that feeds it.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import partial
 from math import inf
 from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.choices import Playing
 from domain.build.records import Alternator, Appliance, Battery
@@ -54,8 +56,7 @@ class Place(NamedTuple):
     made: Made
 
 
-@dataclass(frozen=True, slots=True)
-class KickNetwork:
+class KickNetwork(Struct, frozen=True):
     """One engine condition and remedy: nodes, conductances [S], and where the parts stand."""
 
     engine: str

@@ -5,9 +5,10 @@ steady state of the network. A part that is not joined has an infinite resistanc
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from domain.electrical.loads import Load
 from domain.electrical.network import nodal
@@ -16,8 +17,7 @@ LEAST_LAMP_V = 0.1
 """Below this a lamp is a resistor [V]: V^(n - 1) has no end at zero."""
 
 
-@dataclass(frozen=True, slots=True)
-class Battery:
+class Battery(Struct, frozen=True):
     """A battery: rest voltage [V] behind a quick resistance and a slow one beside a capacitance.
 
     The slow one [ohm] is another while it takes charge; ``slow_f`` [F] gives the time between.
@@ -30,8 +30,7 @@ class Battery:
     slow_f: float
 
 
-@dataclass(frozen=True, slots=True)
-class Capacitor:
+class Capacitor(Struct, frozen=True):
     """A capacitor [F] behind its series resistance and leads [ohm], with what it leaks [A]."""
 
     farads: float
@@ -39,8 +38,7 @@ class Capacitor:
     leak_a: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Alternator:
+class Alternator(Struct, frozen=True):
     """An alternator: (set - V) / droop up to its limit [A], which its current follows with a lag.
 
     ``lag_s`` is the time constant [s], ``rise_a_s`` the most that it rises by in a second [A/s].
@@ -53,8 +51,7 @@ class Alternator:
     rise_a_s: float = inf
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """An amplifier or another load: what it asks for between hits and, at most, in one."""
 
     quiet: Load
@@ -65,8 +62,7 @@ class Drawn:
         return self.hit if level > 0.5 else self.quiet
 
 
-@dataclass(frozen=True, slots=True)
-class Lamps:
+class Lamps(Struct, frozen=True):
     """Filament lamps: I = I_0 (V / V_0)^n [A]."""
 
     amperes: float
@@ -74,16 +70,14 @@ class Lamps:
     exponent: float
 
 
-@dataclass(frozen=True, slots=True)
-class OneWay:
+class OneWay(Struct, frozen=True):
     """An isolator that passes one way: above its drop [V], behind its resistance [ohm]."""
 
     drop_v: float
     ohm: float
 
 
-@dataclass(frozen=True, slots=True)
-class Wire:
+class Wire(Struct, frozen=True):
     """A wire whose inductance counts: its resistance [ohm] in series with it [H]."""
 
     ohm: float

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Protocol
+
+from msgspec import Struct
 
 from domain.reference.planning import planned
 
@@ -22,8 +23,7 @@ class Pattern(Protocol):
         """How much of a hit there is at a moment [s]: of all loads, or of each in its place."""
 
 
-@dataclass(frozen=True, slots=True)
-class Kick:
+class Kick(Struct, frozen=True):
     """Hits that begin at ``starts`` [s] and last ``lasts_s``, edges of ``edge_s`` on top."""
 
     starts: tuple[float, ...]

@@ -1,7 +1,9 @@
 """What is tried against the dip: a capacitor, one more battery, thicker wire, more alternator."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.records import Build
 from domain.electrical import conductors, loads
@@ -14,8 +16,7 @@ MORE_ALTERNATOR = 1.5
 """The larger alternator: half as much again. Common practice for the next size up."""
 
 
-@dataclass(frozen=True, slots=True)
-class Remedy:
+class Remedy(Struct, frozen=True):
     """One thing tried. ``id``: "none", "capacitor", "battery", "wires" or "alternator"."""
 
     id: str

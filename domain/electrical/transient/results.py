@@ -1,12 +1,12 @@
 """What the kick drum does to a build, as frozen values in SI units."""
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 Curve = tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(Struct, frozen=True):
     """A figure at the typical values, and where four fifths of all draws lie."""
 
     typical: float
@@ -14,8 +14,7 @@ class Spread:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class Dip:
+class Dip(Struct, frozen=True):
     """What a hit takes off a voltage: the worst hit, against the moment before it [V].
 
     ``lowest_v`` and ``before_v`` are at the typical values; ``recovers_s`` is how long after the
@@ -28,8 +27,7 @@ class Dip:
     recovers_s: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(Struct, frozen=True):
     """Where a dip comes from at its lowest moment, signed shares that make 1 together.
 
     ``battery`` and ``wires`` are what the loads' current loses across the battery that feeds them,
@@ -47,8 +45,7 @@ class Share:
     capacitor_a: float
 
 
-@dataclass(frozen=True, slots=True)
-class Tried:
+class Tried(Struct, frozen=True):
     """One thing tried, with the engine in one condition.
 
     ``remedy`` is "none", "capacitor", "battery", "wires" or "alternator". ``left`` is what it
@@ -69,8 +66,7 @@ class Tried:
     amplifier_curve: Curve
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(Struct, frozen=True):
     """The engine "idle", "cruise" or "off": what was tried, first the build as it is.
 
     ``at_lamps`` and ``at_amplifier`` tell where the dips come from; ``band`` is the least and the
@@ -90,8 +86,7 @@ class Condition:
         return next((each for each in self.tried if each.remedy == remedy), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(Struct, frozen=True):
     """What the inductance of wires adds on the edge of a hit, for some ms.
 
     ``most_h`` and ``least_h`` are that of the way to the amplifier and back, its wires far from
@@ -108,16 +103,14 @@ class Edge:
     lamps_v: float
 
 
-@dataclass(frozen=True, slots=True)
-class Burst:
+class Burst(Struct, frozen=True):
     """The bursts of an amplifier test at the lamps: their dip, and with the capacitor [V]."""
 
     lamps_v: float
     capacitor_v: float
 
 
-@dataclass(frozen=True, slots=True)
-class KickStudy:
+class KickStudy(Struct, frozen=True):
     """The kick drum on a build: which amplifiers play it, and each condition of the engine.
 
     ``amplifier`` is the one among them whose voltage dips most; ``hit_w`` what they draw more in a

@@ -8,8 +8,10 @@ draw by draw, and is what the study knows best.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.electrical.charging import live_alternators, live_batteries
 from domain.electrical.transient import networks, parts
@@ -62,8 +64,7 @@ NETWORKS_SHARE = 0.4
 """Share of the work that goes into the networks at rest."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Rows:
+class _Rows(Struct, frozen=True):
     """An engine condition and remedy: its draws and their cases, the typical one first if any."""
 
     engine: str
@@ -159,8 +160,7 @@ def _after_networks(progress: Callable[[float], bool]) -> Callable[[float], bool
     return lambda share: progress(NETWORKS_SHARE + (1 - NETWORKS_SHARE) * share)
 
 
-@dataclass(frozen=True)
-class _Reading:
+class _Reading(Struct, frozen=True, dict=True):
     """What is read from the trace."""
 
     solved: SolvedNetwork

@@ -7,8 +7,10 @@ Beside them stand the corners, at which what helps must hold too.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from math import inf
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.reference.planning import planned
 
@@ -18,8 +20,7 @@ DRAWS = 11
 BASES = (2, 3, 5, 7, 11, 13)
 
 
-@dataclass(frozen=True, slots=True)
-class Unknowns:
+class Unknowns(Struct, frozen=True):
     """One set of values. ``battery`` is where the resistance lies in its spread, -1 to 1.
 
     ``slow_share`` is the slow part of that resistance, ``slow_s`` its time constant; ``lag_s`` the

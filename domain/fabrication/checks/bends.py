@@ -1,8 +1,9 @@
 """Bends: can the material be bent, so tightly, so near to each other, with so deep a score."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import combinations
+
+from msgspec import Struct
 
 from domain.build.records import Panel
 from domain.fabrication.materials.sheet_materials import Material, min_bend_radius_m
@@ -119,8 +120,7 @@ def _score(layout: PartLayout, report: Report, panel: Panel) -> None:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class HeatedPair:
+class HeatedPair(Struct, frozen=True):
     """Two hot bends of one panel whose strips meet; ``field`` of the panel would part them."""
 
     panel: str

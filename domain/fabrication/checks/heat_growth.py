@@ -1,8 +1,9 @@
 """A plastic part on metal grows and shrinks with the heat of a vehicle: its holes must let it."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from math import atan2, degrees, hypot
+
+from msgspec.structs import replace
 
 from domain.build.choices import HoleShape, Into
 from domain.build.edits import SetField

@@ -1,8 +1,9 @@
 """Holes: on the sheet, away from edges, bends and heat, and drilled right for their screw."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind, HoleShape
 from domain.fabrication.materials.drills import thread_names
@@ -66,8 +67,7 @@ def check_holes(layout: PartLayout, report: Report) -> None:
         _tell(layout, report, one)
 
 
-@dataclass(slots=True)
-class _Fault:
+class _Fault(Struct):
     """One fault of one or several holes of a flange; ``words`` are why and what to do, of the
     hole that has least room of them.
     """

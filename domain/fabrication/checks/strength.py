@@ -4,8 +4,9 @@ The limits are common practice. Each finding names the weakest place: a panel, o
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import partial
+
+from msgspec.structs import replace
 
 from domain.build.choices import Seat
 from domain.build.records import Build, Part

@@ -1,13 +1,13 @@
 """One step of making a part, and the words that several of them share."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.fabrication.materials.shop_practice import Speeds
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One step of making a part.
 
     ``size`` names the drill, tap or cutter; ``speed`` is advice; ``caution`` what hurts people

@@ -6,8 +6,9 @@ of normal fit after ASME B18.2.8 and ISO 273.
 
 import re
 from bisect import bisect_left
-from dataclasses import dataclass
 from functools import cache, lru_cache
+
+from msgspec import Struct
 
 from domain.build.choices import UnitHabit
 from domain.reference.csv_tables import load
@@ -17,8 +18,7 @@ LARGEST_METRIC_DRILL_MM = 13.0
 """Twist drills in a shop set: by tenths up to 13 mm. Common practice."""
 
 
-@dataclass(frozen=True, slots=True)
-class Drill:
+class Drill(Struct, frozen=True):
     """A drill by its shop name, and what it cuts [m]."""
 
     name: str

@@ -3,8 +3,9 @@
 Typical figures, from memory: inserts differ by maker, so that the packet goes before the table.
 """
 
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind
 from domain.fabrication.materials.drills import thread_key, thread_names, thread_size
@@ -18,8 +19,7 @@ KNIFE_EDGE = 2 / 3
 practice, from memory."""
 
 
-@dataclass(frozen=True, slots=True)
-class Insert:
+class Insert(Struct, frozen=True):
     """An insert that takes one thread [m].
 
     A rivet nut has a flange and a range of sheet that it grips; a heat-set insert a length, a
@@ -43,8 +43,7 @@ class Insert:
         return self.length_m + OVER_DEPTH_M if self.length_m else 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class FlatHead:
+class FlatHead(Struct, frozen=True):
     """The head of a countersunk screw [m], and the angle of its cone [degrees]."""
 
     head_m: float

@@ -1,8 +1,9 @@
 """Sheet materials: density, how they bend, and how warm they may get."""
 
 import re
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from domain.reference.csv_tables import load
 
@@ -16,8 +17,7 @@ _TABLE_TOLERANCE = 1.03
 """Metric sheet slightly thicker than an inch row of a radius table still counts as that row."""
 
 
-@dataclass(frozen=True, slots=True)
-class Material:
+class Material(Struct, frozen=True):
     """One sheet material.
 
     ``kind`` is "plastic", "metal" or "wood"; ``bends`` "hot", "cold" or "no"; ``k_class`` the

@@ -3,10 +3,11 @@
 Sources stand in each table; most are common practice, from memory.
 """
 
-from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from math import pi
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind, Into
 from domain.fabrication.materials.drills import thread_key, thread_pitch_m, thread_size
@@ -47,24 +48,21 @@ def locked_by(sheet: Material | None, kind: HoleKind, into: Into) -> str:
     return "nuts with a nylon ring" if plastic else "thread locker, or nuts with a nylon ring"
 
 
-@dataclass(frozen=True, slots=True)
-class Drying:
+class Drying(Struct, frozen=True):
     """How long a sheet is dried before it is heated: hours, at the oven's temperature [C]."""
 
     hours: float
     oven_c: float
 
 
-@dataclass(frozen=True, slots=True)
-class Spacing:
+class Spacing(Struct, frozen=True):
     """Least distances of screw holes in screw diameters: centre to edge, centre to centre."""
 
     edge: float
     between: float
 
 
-@dataclass(frozen=True, slots=True)
-class ScrewStack:
+class ScrewStack(Struct, frozen=True):
     """Washer and nut of a screw size [m]."""
 
     washer_od_m: float
@@ -72,8 +70,7 @@ class ScrewStack:
     nut_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class Speeds:
+class Speeds(Struct, frozen=True):
     """Cutting speed of a drill [m/s], router speed [1/min] where it is routed, and advice."""
 
     drill_m_s: float

@@ -3,8 +3,9 @@
 Planning values chosen from several handbooks and open material cards; no maker's figures.
 """
 
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from domain.build.choices import UnitHabit
 from domain.fabrication.materials.sheet_materials import Material
@@ -27,8 +28,7 @@ ROUTER_KERF_M = 0.00635
 """A router bit of 1/4 in. Common practice."""
 
 
-@dataclass(frozen=True, slots=True)
-class Strength:
+class Strength(Struct, frozen=True):
     """Stiffness and strength of a sheet material at one temperature [Pa].
 
     ``strength_pa`` is the lesser of yield and tensile strength for plastics, yield for metals and
@@ -51,8 +51,7 @@ class Strength:
         return self.strength_pa / 2
 
 
-@dataclass(frozen=True, slots=True)
-class SheetSize:
+class SheetSize(Struct, frozen=True):
     """A sheet as it is sold [m]; the grain, where there is any, runs along its length."""
 
     name: str

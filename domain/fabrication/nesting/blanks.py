@@ -1,7 +1,8 @@
 """Blanks, the sheets that they are cut from, and what a layout comes to."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.fabrication.materials.stock import SheetSize
 
@@ -9,8 +10,7 @@ FIT_M = 1e-7
 """A blank this much [m] larger than the space still goes in: typed inches leave such crumbs."""
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
+class Blank(Struct, frozen=True):
     """A rectangle to cut ``quantity`` times [m].
 
     ``grain``: its length must lie along the sheet's length, so that it is not turned.
@@ -28,8 +28,7 @@ class Blank:
         return self.width_m * self.length_m * self.quantity
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """One blank on a sheet [m], from the sheet's lower left corner; ``turned`` by 90 degrees."""
 
     id: str
@@ -40,8 +39,7 @@ class Placed:
     turned: bool
 
 
-@dataclass(frozen=True, slots=True)
-class CutSheet:
+class CutSheet(Struct, frozen=True):
     """One sheet and what is cut from it."""
 
     size: SheetSize
@@ -58,8 +56,7 @@ class CutSheet:
         return 1 - self.used_m2 / self.size.area_m2
 
 
-@dataclass(frozen=True, slots=True)
-class Nest:
+class Nest(Struct, frozen=True):
     """The sheets to buy and cut.
 
     ``too_large`` are blanks that go on no sheet. ``finished`` is ``False`` where it was broken off:

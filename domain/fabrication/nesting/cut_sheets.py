@@ -5,9 +5,11 @@ the full one, which never buys more, is made for the cut list, the shop and the 
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import ceil
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.choices import Cutting
 from domain.build.records import Build
@@ -49,8 +51,7 @@ class Layout(StrEnum):
     BY_AREA = "by area"
 
 
-@dataclass(frozen=True, slots=True)
-class SheetCount:
+class SheetCount(Struct, frozen=True):
     """The sheets of one size, and their parts; ``waste`` is the fraction that is not blanks."""
 
     size: SheetSize
@@ -59,8 +60,7 @@ class SheetCount:
     waste: float
 
 
-@dataclass(frozen=True, slots=True)
-class SheetCutList:
+class SheetCutList(Struct, frozen=True):
     """One material in one thickness. ``stock`` is the name of that thickness, ``None`` if odd.
 
     ``sizes`` are the sheets that were to be had, ``own`` those of the build. ``nest`` has no sheets

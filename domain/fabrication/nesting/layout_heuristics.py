@@ -1,9 +1,10 @@
 """Ways to lay blanks out, one after the other: an order of the blanks and rules of placing."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import product
 from random import Random
+
+from msgspec import Struct
 
 from domain.fabrication.materials.stock import SheetSize
 from domain.fabrication.nesting.blanks import Blank, fits
@@ -16,8 +17,7 @@ from domain.fabrication.nesting.free_rectangles import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Try:
+class Try(Struct, frozen=True):
     """One way to lay out; ``size`` is the sheet to fill first."""
 
     order: tuple[int, ...]

@@ -7,8 +7,9 @@ bend 2 t + r, slots over 25 mm 3 t + r; hot bends: outside the softened strip. C
 from memory.
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind, HoleShape, PanelEdge
 from domain.fabrication.materials.drills import thread_major_m
@@ -28,8 +29,7 @@ _ROUND_LOSS = 0.2929
 Span = tuple[float, float, Joint]
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
+class Side(Struct, frozen=True):
     """One side of a panel's core: an axis (0 is x), where it lies [m], and which way is out.
 
     ``bends`` are the bends along it, each from and to in the other axis [m].
@@ -42,8 +42,7 @@ class Side:
     bends: tuple[Span, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Required:
+class Required(Struct, frozen=True):
     """What a hole needs [m]: half its box along both axes, webs to an edge and to bends.
 
     ``size_m`` is the diameter that the rule is counted in; ``washer_m`` half of what must lie
@@ -59,8 +58,7 @@ class Required:
     long: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Shortfall:
+class Shortfall(Struct, frozen=True):
     """A side where room is lacking: what there is and what there should be [m].
 
     ``joint`` is the bend there, ``None`` at a free edge. ``cause`` is "edge", "bend", "heat",

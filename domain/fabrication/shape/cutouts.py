@@ -1,14 +1,14 @@
 """Holes, slots and rectangular cut-outs in the flat pattern: outline, area and reach."""
 
-from dataclasses import dataclass
 from math import cos, pi, radians, sin
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind, HoleShape
 from domain.fabrication.shape.path import Arc, Path, moved, rectangle, rounded
 
 
-@dataclass(frozen=True, slots=True)
-class FlatHole:
+class FlatHole(Struct, frozen=True):
     """A hole in flat coordinates [m]; ``turn_deg`` there too.
 
     ``diameter_m`` is what is cut (the drill's, where a thread decides), the width of a slot or

@@ -3,9 +3,10 @@ there is room for one more.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, hypot, radians, sin
+
+from msgspec import Struct
 
 from domain.build.records import Footprint, Mount
 from domain.fabrication.shape.hole_placing import stud_place
@@ -18,8 +19,7 @@ FINGER_ROOM_M = 0.00635
 """A device is put this far from others [m] where there is room. Common practice: 1/4 in."""
 
 
-@dataclass(frozen=True, slots=True)
-class Overhang:
+class Overhang(Struct, frozen=True):
     """How far [m] a device reaches over an edge, and which way it would move back."""
 
     over_m: float

@@ -8,7 +8,8 @@ Sources: bend allowance as in ``domain.fabrication.shape.bend_allowance``; width
 typical figures, from memory.
 """
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.choices import HoleShape
 from domain.build.records import Build, Part
@@ -73,8 +74,7 @@ _SAME_M = 1e-6
 """Panels that overlap by less than this [m] only touch."""
 
 
-@dataclass(frozen=True, slots=True)
-class BendLine:
+class BendLine(Struct, frozen=True):
     """The middle of a bend in flat coordinates [m], from end to end.
 
     ``panel`` is the one that is bent, ``up`` towards the marked face, ``allowance_m`` the sheet
@@ -98,8 +98,7 @@ class BendLine:
     joins: str
 
 
-@dataclass(frozen=True, slots=True)
-class Flat:
+class Flat(Struct, frozen=True):
     """The flat pattern of one piece [m, m2, kg]; area and mass are without the holes' sheet.
 
     ``overlaps`` names pairs of panels that would need the same piece of sheet: then the outline

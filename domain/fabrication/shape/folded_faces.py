@@ -1,8 +1,9 @@
 """The folded part as faces in space, and the view of them that every picture is painted from."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import asin, cos, degrees, radians, sin, sqrt, tan
+
+from msgspec import Struct
 
 from domain.fabrication.shape.cutouts import hole_path
 from domain.fabrication.shape.flat_pattern import BendLine, Flat
@@ -23,8 +24,7 @@ _ENDS = (True, False, True, False)
 _SIDES = (False, True, False, True)
 
 
-@dataclass(frozen=True, slots=True)
-class Face:
+class Face(Struct, frozen=True):
     """Four corners in world axes [m], which of the edges from each are drawn, and holes in it.
 
     The corners of an ``outward`` face run anticlockwise as seen from outside the sheet.
@@ -36,8 +36,7 @@ class Face:
     outward: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class SeenFace:
+class SeenFace(Struct, frozen=True):
     """A face as it is seen [m]: its corners, the edges to draw, the holes in it."""
 
     corners: tuple[Point, ...]

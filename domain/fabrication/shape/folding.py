@@ -4,9 +4,10 @@ World axes [m] are those of the root panel: x along its width, y along its lengt
 marked face. A panel's frame lies on the marked face; the sheet reaches one thickness behind it.
 """
 
-from dataclasses import dataclass
 from itertools import combinations
 from math import atan2, cos, pi, radians, sin
+
+from msgspec import Struct
 
 from domain.build.records import Build, Part
 from domain.fabrication.shape.panel_tree import (
@@ -21,8 +22,7 @@ from domain.fabrication.shape.solid_boxes import Axes, Solid, boxes_meet
 from domain.fabrication.shape.space import Space, dot, less
 
 
-@dataclass(frozen=True, slots=True)
-class PanelFrame:
+class PanelFrame(Struct, frozen=True):
     """A folded panel: its (0, 0) on the marked face [m], its x and y axes and the face's normal.
 
     ``core`` is the flat of the panel between its bends in its own coordinates.
@@ -55,8 +55,7 @@ class PanelFrame:
         return tuple(self.at(x, y, z) for z in (0.0, -thickness_m) for x, y in flat)
 
 
-@dataclass(frozen=True, slots=True)
-class Folded:
+class Folded(Struct, frozen=True):
     """The folded part [m].
 
     ``low`` is the least corner of the box round it, ``envelope`` the size of that box along the

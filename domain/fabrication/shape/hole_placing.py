@@ -1,7 +1,8 @@
 """Every hole of a part on its panel: those entered, and those a mounted footprint asks for."""
 
-from dataclasses import dataclass
 from math import cos, radians, sin
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind, HoleShape, UnitHabit
 from domain.build.records import Build, Fixing, Footprint, Hole, Mount, Stud
@@ -10,8 +11,7 @@ from domain.fabrication.materials.inserts import insert_for
 from domain.fabrication.shape.panel_tree import PartRecords
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedHole:
+class PlacedHole(Struct, frozen=True):
     """A hole in its panel's coordinates [m]; ``diameter_m`` is what is cut.
 
     ``entered_m`` is the diameter that was typed, ``known`` whether a drill is known for its

@@ -7,7 +7,7 @@ there, over its whole width, to where the largest of those bends begins: the she
 narrower panel then ends at the bend, and no slit is needed.
 """
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from domain.build.choices import PanelEdge
 from domain.build.records import Build, Fixing, Hole, Mount, Panel, Part
@@ -37,8 +37,7 @@ _AXES: dict[PanelEdge, tuple[Vector, Vector, Vector]] = {
 """For each edge, in the parent's coordinates: outwards, the child's x axis, its offset."""
 
 
-@dataclass(frozen=True, slots=True)
-class NotDeveloped:
+class NotDeveloped(Struct, frozen=True):
     """Why a part cannot be laid out; ``id`` and ``field`` name the record at fault."""
 
     part: str
@@ -48,8 +47,7 @@ class NotDeveloped:
     field: str
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(Struct, frozen=True):
     """A bend between two panels, in the parent's coordinates [m].
 
     ``corner`` is the child's (0, 0) on the parent's mould line; ``outward`` and ``along`` the
@@ -71,8 +69,7 @@ class Joint:
     strip_m: float
 
 
-@dataclass(slots=True)
-class Node:
+class Node(Struct):
     """A panel in the tree: its flat core between bends, and the bends it carries by edge."""
 
     panel: Panel
@@ -81,8 +78,7 @@ class Node:
     joints: dict[PanelEdge, list[Joint]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Tree:
+class Tree(Struct, frozen=True):
     """All panels of a part, parents before children, the root first."""
 
     part: Part
@@ -96,8 +92,7 @@ class Tree:
         return [node.joint for node in self.nodes.values() if node.joint]
 
 
-@dataclass(frozen=True, slots=True)
-class PartRecords:
+class PartRecords(Struct, frozen=True):
     """The records that make one part."""
 
     part: Part

@@ -4,8 +4,9 @@ All lengths in metres, angles in degrees counter-clockwise from the x axis.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import atan2, ceil, cos, degrees, floor, hypot, pi, radians, sin
+
+from msgspec import Struct
 
 Point = tuple[float, float]
 Outline = tuple[Point, ...]
@@ -15,8 +16,7 @@ _SAME_M = 1e-9
 """Points closer than this [m] are one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A straight segment [m]."""
 
     x0: float
@@ -35,8 +35,7 @@ class Line:
         return self.x1, self.y1
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(Struct, frozen=True):
     """An arc [m] from ``start_deg`` to ``end_deg``: counter-clockwise where the end is larger."""
 
     cx: float

@@ -1,6 +1,6 @@
 """A tree of panels laid flat: where each one lies, and the way round all of them."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from domain.build.choices import PanelEdge
 from domain.fabrication.shape.panel_tree import Joint, Node, Rect, Tree
@@ -12,8 +12,7 @@ _TURNS = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}
 _EDGE_TURN = {PanelEdge.FAR: 0, PanelEdge.LEFT: 90, PanelEdge.NEAR: 180, PanelEdge.RIGHT: 270}
 
 
-@dataclass(frozen=True, slots=True)
-class Placement:
+class Placement(Struct, frozen=True):
     """Where a panel's (0, 0) lies in the flat pattern [m] and how it is turned there.
 
     ``core`` is the flat of the panel between its bends, in the panel's own coordinates.

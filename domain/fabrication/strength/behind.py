@@ -7,8 +7,9 @@ metal as ``threads`` has them; inserts by a table of typical figures. Premises: 
 softest drawing steel, wood as light as spruce, screws of the softest grade sold, no corrosion.
 """
 
-from dataclasses import dataclass
 from math import sqrt
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind, Into
 from domain.build.records import Fixing
@@ -41,8 +42,7 @@ USUAL_BEHIND_M = {
 """Thickness of what is behind where nobody measured it [m]: thin ones. Common practice."""
 
 
-@dataclass(frozen=True, slots=True)
-class Behind:
+class Behind(Struct, frozen=True):
     """What one screw stands in what is behind [N], straight off and along it.
 
     ``what`` is what gives way, in words; ``torque_nm`` is the most that may be put on the screw

@@ -9,8 +9,9 @@ no friction under the heads.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import hypot, pi, sqrt
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind
 from domain.build.records import Fixing
@@ -50,8 +51,7 @@ STRIP_FRACTION = 0.25
 """Preload over the load that strips a thread tapped into plastic, which creeps. Common practice."""
 
 
-@dataclass(frozen=True, slots=True)
-class Holds:
+class Holds(Struct, frozen=True):
     """What a screw and the sheet under it stand [N]; ``tear_n`` without an edge near is infinite.
 
     ``through_n`` is the washer pulled through the sheet, or the thread stripped where it is tapped.

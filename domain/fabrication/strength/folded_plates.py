@@ -7,8 +7,9 @@ its bend is long is a lip: it counts with its mass alone, because it is not stif
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import radians, tan
+
+from msgspec import Struct
 
 from domain.fabrication.shape.folding import PanelFrame
 from domain.fabrication.shape.hole_placing import PlacedHole
@@ -32,8 +33,7 @@ _SOLID = 0.01
 """A score leaves at least this share of the thickness."""
 
 
-@dataclass(frozen=True, slots=True)
-class Plate:
+class Plate(Struct, frozen=True):
     """A panel: least x and y, greatest x and y [m]; where its (0, 0) is and its axes in space.
 
     The axes are unit vectors along x, along y and out of the marked face.
@@ -60,8 +60,7 @@ class Plate:
         return min(max(x_m, x0), x1), min(max(y_m, y0), y1)
 
 
-@dataclass(frozen=True, slots=True)
-class Fold:
+class Fold(Struct, frozen=True):
     """A bend between two plates, by their places in the list.
 
     ``ends`` are its two ends on the parent and on the child, ``outward`` points away from the
@@ -76,8 +75,7 @@ class Fold:
     left_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class Clamp:
+class Clamp(Struct, frozen=True):
     """A screw that holds the part: its hole, plate and place, radius of its washer or head [m]."""
 
     hole: str
@@ -87,8 +85,7 @@ class Clamp:
     radius_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class Device:
+class Device(Struct, frozen=True):
     """A mass on a plate [kg], its centre ``height_m`` off the sheet's middle.
 
     It stands on ``feet``, each of ``foot_m`` radius; ``size_m`` is along, across and up.
@@ -105,8 +102,7 @@ class Device:
     foot_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class Lip:
+class Lip(Struct, frozen=True):
     """The mass of a lip [kg], spread along its bend on the plate that carries it."""
 
     plate: int
@@ -114,8 +110,7 @@ class Lip:
     mass_kg: float
 
 
-@dataclass(frozen=True, slots=True)
-class Folded:
+class Folded(Struct, frozen=True):
     """A part as plates. ``holes`` are all of each plate's, ``own_kg`` the mass of all sheet."""
 
     plates: tuple[Plate, ...]

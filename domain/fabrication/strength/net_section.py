@@ -8,10 +8,11 @@ Premise: the stress is spread evenly over what is left (no concentration at a ho
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
 from itertools import accumulate
 from math import cos, radians, sin
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from domain.fabrication.shape.hole_placing import PlacedHole
 
@@ -33,8 +34,7 @@ _LEAST_LEFT = 0.01
 """At least this share of the width is left, so that the stress is a number."""
 
 
-@dataclass(frozen=True, slots=True)
-class Force:
+class Force(Struct, frozen=True):
     """A force on a plate at a point [m], in its axes, under three pulls (arrays of three) [N, N m].
 
     ``about_x`` turns +y out of the sheet, ``about_y`` turns +x out of it, ``turn`` is in the plane.

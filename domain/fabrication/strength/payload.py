@@ -1,7 +1,8 @@
 """What a custom part carries, and where it is held."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind
 from domain.build.records import Build, Footprint, Mount, Panel, Part
@@ -11,8 +12,7 @@ from domain.fabrication.shape.panel_tree import PartRecords, Tree, Vector
 from domain.fabrication.shape.space import Space
 
 
-@dataclass(frozen=True, slots=True)
-class Burden:
+class Burden(Struct, frozen=True):
     """A mass [kg] at a point of a panel [m], its centre ``height_m`` above the sheet's middle.
 
     ``height_m`` is negative for what hangs on the unmarked face. ``size_m`` is along, across and up

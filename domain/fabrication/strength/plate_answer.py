@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from domain.fabrication.strength.plate_energy import Energy
 from domain.fabrication.strength.plate_solution import Held, ScrewPull, grid
@@ -23,8 +24,7 @@ PRYING = 2.0
 """A flange pries with at most as much as it is pulled with (common practice for short flanges)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Struct, frozen=True):
     """What one g does to a part: highest stress [Pa] and where, sag [m], first mode [Hz].
 
     ``panel`` is where the stress is highest; ``bend`` whether that is at the bend of this panel,

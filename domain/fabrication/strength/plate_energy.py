@@ -10,9 +10,10 @@ vibration (from memory; checked in the tests against published plates and a shel
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import cos, hypot, log, pi, radians, sin
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from domain.fabrication.strength.legendre import forms, gauss, values
 
@@ -56,8 +57,7 @@ def terms(plates: int) -> int:
     return n
 
 
-@dataclass(frozen=True, slots=True)
-class Spring:
+class Spring(Struct, frozen=True):
     """A spring on some of the unknowns [N/m]: its rows, a row a direction, and their stiffness."""
 
     rows: Array

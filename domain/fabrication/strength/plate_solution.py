@@ -9,9 +9,10 @@ line across a panel through its holes (``domain.fabrication.strength.net_section
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import hypot, pi
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from domain.fabrication.strength.legendre import gauss
 from domain.fabrication.strength.net_section import Force, worst_section
@@ -63,8 +64,7 @@ _WASHER = {True: 1.0, False: 0.8}
 """Share of a washer's couple that bends the sheet at its rim, flat and bent (fitted likewise)."""
 
 
-@dataclass(frozen=True, slots=True)
-class ScrewPull:
+class ScrewPull(Struct, frozen=True):
     """What one g from the worst side does to a screw that holds the part [N].
 
     ``pull_n`` is straight off, what the sheet pries on the washer's edge added; ``shear_n`` along

@@ -6,8 +6,9 @@ screw resists by its distance from that edge (both common practice). The worse c
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import partial
+
+from msgspec import Struct
 
 from domain.build.choices import HoleKind
 from domain.build.records import Build, Footprint, Mount, Part, Stud
@@ -34,8 +35,7 @@ LEAST_LEVER_M = 0.001
 """Screws all on the edge that a device tips over hold it by their heads alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class ScrewResult:
+class ScrewResult(Struct, frozen=True):
     """One tapped hole: what pulls on its screw [N], what it holds, and the margin.
 
     ``load_n`` is 0 and ``margin`` ``None`` where nothing is known to hang on it. ``rule_m``

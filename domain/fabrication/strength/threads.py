@@ -5,10 +5,11 @@ library transcribes them (read). Limits of size at minimum material after the fo
 class 2A/2B and ISO 965-1 6g/6H (from memory, checked against that library's tables).
 """
 
-from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from math import pi, sqrt
+
+from msgspec import Struct
 
 from domain.fabrication.materials.drills import thread_key, thread_names, thread_size
 from domain.reference.csv_tables import load
@@ -19,8 +20,7 @@ SCREW_GRADES = {"inch": "SAE 2", "metric": "4.6"}
 """The softest grade sold, taken where nothing else is known. Common practice."""
 
 
-@dataclass(frozen=True, slots=True)
-class ThreadLimits:
+class ThreadLimits(Struct, frozen=True):
     """A thread's size at minimum material, class 2A/2B or 6g/6H [m].
 
     ``screw_major_m`` and ``screw_pitch_m`` are the screw's least major and pitch diameter,
@@ -37,8 +37,7 @@ class ThreadLimits:
     hole_minor_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class PullOut:
+class PullOut(Struct, frozen=True):
     """Loads at which a screw in a tapped hole fails [N].
 
     ``sheet_n`` the sheet's thread strips, ``screw_thread_n`` the screw's, ``screw_n`` the screw

@@ -1,14 +1,13 @@
 """What was tried against the dip of a kick, as a table."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from domain.electrical.transient.results import Condition, KickStudy, Tried
 from domain.topics.kick.answer import ENGINES, REMEDIES, SEEN, about, between, dims
 from domain.topics.tables import TEXT, Column, Table
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One thing tried in one condition."""
 
     condition: Condition

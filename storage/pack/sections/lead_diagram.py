@@ -1,6 +1,5 @@
 """The switching leads as a tree: each output, its relay, and what hangs on it."""
 
-from dataclasses import dataclass
 from functools import partial
 
 from domain.sheet import LeadResult, RunResult
@@ -25,8 +24,7 @@ def lead_diagram(pack: Pack, paper: Paper) -> None:
         paper.picture(high, partial(drawn.row, line, high=high, result=None))
 
 
-@dataclass(frozen=True, slots=True)
-class LeadTree(Tree):
+class LeadTree(Tree, frozen=True):
     """Draws leads where a tree of the power side has runs."""
 
     def _result(self, id: str) -> LeadResult | None:

@@ -3,7 +3,7 @@
 Full lines are positive runs, dashed ones ground; a fuse is a small box in its line.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from domain.build.records import Battery, GroundPoint, Run
 from domain.document.records import find
@@ -44,8 +44,7 @@ def high_of(line: Row) -> float:
     return _BOX + _GAP + (_TEXT if line.limb.run else 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Tree:
+class Tree(Struct, frozen=True):
     """Draws rows of the tree with one step from level to level."""
 
     pack: Pack

@@ -4,8 +4,10 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
 from storage.store.location import uri_of
@@ -20,8 +22,7 @@ UNHURRIED_S = 0.05
 """The same for what may as well not be written [s]."""
 
 
-@dataclass(frozen=True, slots=True)
-class OpenFile:
+class OpenFile(Struct, frozen=True):
     """The file of a store: a connection, and whether it may only be read.
 
     ``copy`` is where it is kept as it was, if it had to be brought to a newer layout; ``unshared``

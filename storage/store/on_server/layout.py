@@ -5,7 +5,8 @@ table ``migration`` tells which have run, and that the schema is a Mainrun store
 """
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from storage.errors import StoreError
 from storage.store import versions
@@ -32,8 +33,7 @@ def spelled(statement: str) -> str:
     return statement
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """What there is in the schema of an address, and what may be done with it."""
 
     schema: str

@@ -4,9 +4,9 @@ Currents are held against Kirchhoff's and Ohm's laws at the isolator's two nodes
 """
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from domain.build import actions, removal
 from domain.build.records import Build

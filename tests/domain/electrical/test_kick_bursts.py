@@ -1,9 +1,8 @@
 """The bursts of an amplifier test beside the kick, on whole builds."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from demo_db.load import demo_builds
 from domain.electrical.transient import study as studying

@@ -1,8 +1,7 @@
 """What the inductance of wires does on the edge of a hit, on whole builds."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from demo_db.load import demo_builds
 from domain.electrical import inductance

@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterator
-from dataclasses import asdict
 from math import isfinite
 from random import Random
 from typing import Any
@@ -10,6 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from msgspec import to_builtins
 
 from domain.build import actions
 from domain.build.choices import FuseFamily
@@ -170,7 +170,7 @@ def floats(value: Any, where: str = "") -> Iterator[tuple[str, float]]:
 
 
 def check_figures(build: Build) -> None:
-    sheet = asdict(evaluate(build))
+    sheet = to_builtins(evaluate(build))
     assert [(where, value) for where, value in floats(sheet) if not isfinite(value)] == []
     json.dumps(sheet, allow_nan=False)
 

@@ -1,8 +1,7 @@
 """A copied part is the same part again, and leaves the first as it was."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from domain.build.actions import add, applied, start_build
 from domain.build.edits import AddRecord, EditRefused, apply
@@ -39,8 +38,8 @@ def test_a_copy_is_the_same_part(shape: str) -> None:
         if part.strength
     ]
     assert taken[0] == taken[1]
-    assert replace(first.strength, **unnamed) == replace(copy.strength, **unnamed)  # type: ignore[arg-type]
-    assert replace(first, **same) == replace(copy, **same)  # type: ignore[arg-type]
+    assert replace(first.strength, **unnamed) == replace(copy.strength, **unnamed)
+    assert replace(first, **same) == replace(copy, **same)
     assert first == evaluate(before).parts[0]
     assert build.footprints == before.footprints
     assert apply(build, back)[0] == before

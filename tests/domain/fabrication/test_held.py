@@ -1,9 +1,9 @@
 """What holds a part: none, one or weak screws are told; holes, height and washers count."""
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from domain.build.records import Build
 from domain.evaluate import evaluate

@@ -24,7 +24,7 @@ AREA_MM2 = {"AWG 1/0": 53.48, "AWG 4": 21.15, "AWG 8": 8.366, "35 mm2": 35.0}
 
 def result(id: str, gauge: str, wire_m: float, **values: Any) -> RunResult:
     """A run as the engine would give it, with figures that the list does not read left plain."""
-    plain: dict[str, Any] = dict.fromkeys(RunResult.__dataclass_fields__, 0.0)
+    plain: dict[str, Any] = dict.fromkeys(RunResult.__struct_fields__, 0.0)
     plain |= {
         "id": id,
         "name": id,

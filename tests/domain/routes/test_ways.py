@@ -1,9 +1,9 @@
 """Lengths follow the ways; what was measured wins until an end is moved."""
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from domain.build import actions, removal
 from domain.build.edits import EditRefused, SetField, apply

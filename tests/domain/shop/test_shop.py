@@ -3,11 +3,10 @@
 Expected values: an edit and its inverse leave what was there; what is shown reads back the same.
 """
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from domain.build.actions import add, applied, start_build
 from domain.build.choices import UnitHabit

@@ -1,6 +1,6 @@
 """The kick drum in words."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from demo_db.load import demo_builds
 from domain.electrical.transient.results import (

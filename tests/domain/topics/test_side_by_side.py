@@ -1,9 +1,10 @@
 """Builds, spots and sizes side by side: counts, shares and ranks, told by hand."""
 
-from dataclasses import replace
+import dataclasses
 from decimal import Decimal
 
 import pytest
+from msgspec.structs import replace
 
 from domain.build import actions
 from domain.build.edits import AddRecord
@@ -68,7 +69,9 @@ def test_only_runs_that_differ_are_told() -> None:
     told = [each.name for each in differing_runs(*subjects)]
     assert told == [subjects[0].name(id) for id in ("r4", "r5", "r6")]
     first = subjects[0]
-    fewer = replace(first.sheet, runs=tuple(run for run in first.sheet.runs if run.id != "r6"))
+    fewer = dataclasses.replace(
+        first.sheet, runs=tuple(run for run in first.sheet.runs if run.id != "r6")
+    )
     (lost,) = differing_runs(first, Subject(one, fewer))
     assert lost.wires[1] == "no such run"
     (found,) = differing_runs(Subject(one, fewer), first)

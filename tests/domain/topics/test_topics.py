@@ -1,8 +1,9 @@
 """Results with words: marks, notes and sentences of the topics, told by hand."""
 
-from dataclasses import replace
+import dataclasses
 
 import pytest
+from msgspec.structs import replace
 
 from demo_db.load import demo_builds
 from domain.build.choices import Termination
@@ -47,7 +48,7 @@ def test_figures_of_the_loads_are_the_worst_and_the_sum() -> None:
     assert worst_drop_v(sheet) == max(a.drop_v or 0.0 for a in sheet.amplifiers)
     bought = [run.conductor_kg for run in sheet.runs if not run.existing]
     assert conductor_kg(sheet) == pytest.approx(sum(bought))
-    assert worst_drop_v(replace(sheet, amplifiers=())) is None
+    assert worst_drop_v(dataclasses.replace(sheet, amplifiers=())) is None
 
 
 def test_a_table_prints_the_columns_that_are_asked_for() -> None:
@@ -99,7 +100,9 @@ def test_the_balance_says_whether_the_battery_is_drained() -> None:
         minutes_to_half_idle=110.0,
         play_minutes=None,
     )
-    told = {f.title: f for f in balance(Subject(s.build, replace(s.sheet, supply=supply)))}
+    told = {
+        f.title: f for f in balance(Subject(s.build, dataclasses.replace(s.sheet, supply=supply)))
+    }
     left = supply.cruise_a - supply.vehicle_a - supply.design_a
     spare = told["Balance while driving"].note
     assert spare.startswith("to spare; ")
@@ -146,8 +149,8 @@ def test_builds_differ_by_what_was_changed() -> None:
 def test_a_stop_is_told_before_work_begins() -> None:
     sheet = subject("hatchback").sheet
     stops = [f for f in sheet.findings if f.level == "stop"]
-    assert unsettled(replace(sheet, findings=())) == ""
-    one = replace(sheet, findings=tuple(stops[:1]))
+    assert unsettled(dataclasses.replace(sheet, findings=())) == ""
+    one = dataclasses.replace(sheet, findings=tuple(stops[:1]))
     assert stops
     assert unsettled(one) == "STOP: 1 point to settle before work begins, see Findings."
 

@@ -1,11 +1,11 @@
 """How long a wire stands a short circuit, against IEC 60364-5-54 and IEC 60949."""
 
-from dataclasses import replace
 from math import exp, inf, log, sqrt
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from domain.build.choices import Insulation, Metal
 from domain.electrical import ampacity, conductors

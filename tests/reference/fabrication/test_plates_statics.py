@@ -6,13 +6,13 @@ figures. And whatever acts on a plate that stands still adds up to nothing, in f
 """
 
 from collections.abc import Callable
-from dataclasses import replace
 from math import hypot
 from random import Random
 from typing import Any
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from numpy.typing import NDArray
 from shapely.affinity import rotate
 from shapely.geometry import Polygon, box

@@ -83,7 +83,7 @@ def test_a_curve_lies_where_its_axis_says() -> None:
     points = (Point(1.5, 900.0, 900.0), Point(10.0, 1.0, 1.0), Point(30.0, 0.1, 0.1))
     changed = FuseStudy(
         **{
-            **{name: getattr(study, name) for name in FuseStudy.__slots__},
+            **{name: getattr(study, name) for name in FuseStudy.__struct_fields__},
             "rating_a": 100.0,
             "must_open_a": 150.0,
             "fault_far_a": 1000.0,

@@ -1,8 +1,9 @@
 """The sections of a printed sheet on study, drive, spots and readings."""
 
-from dataclasses import replace
+import dataclasses
 
 import pytest
+from msgspec.structs import replace
 from rich.cells import cell_len
 
 from demo_db.load import demo_builds
@@ -39,8 +40,8 @@ def subject_of(build: Build) -> Subject:
 def with_study(**changed: object) -> str:
     """The protection section of the hatchback, its one study changed."""
     build, sheet = BUILDS["hatchback"], SHEETS["hatchback"]
-    study: FuseStudy = replace(sheet.studies[0], **changed)  # type: ignore[arg-type]
-    subject = Subject(build, replace(sheet, studies=(study,)))
+    study: FuseStudy = replace(sheet.studies[0], **changed)
+    subject = Subject(build, dataclasses.replace(sheet, studies=(study,)))
     return " ".join(" ".join(protection(subject)).split())
 
 
@@ -127,7 +128,7 @@ def test_designs_show_the_plan_first_and_only_sizes_that_differ() -> None:
     assert lines[2].startswith("lightest")
     assert lines[2].endswith("the same")
     assert "r4: 2/0" in "".join(lines)
-    assert designs(Subject(build, replace(sheet, designs=()))) == []
+    assert designs(Subject(build, dataclasses.replace(sheet, designs=()))) == []
 
 
 def test_the_drive_has_a_row_every_few_minutes_and_one_for_each_leg() -> None:

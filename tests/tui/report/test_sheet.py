@@ -1,13 +1,14 @@
 """The printed sheet: what stands in it, how wide it is, and names that mean mischief."""
 
 import csv
+import dataclasses
 import io
 import json
 import re
-from dataclasses import replace
 
 import jsonschema
 import pytest
+from msgspec.structs import replace
 from pydantic import TypeAdapter
 from rich.cells import cell_len
 
@@ -300,7 +301,7 @@ def test_odd_names_stay_text_within_the_page(name: str) -> None:
 def test_an_empty_build_says_none_in_every_section() -> None:
     """Nothing entered, nothing computed: sections stay, so that a script can find them."""
     full = make_sheet(make_build("x"))
-    bare = replace(
+    bare = dataclasses.replace(
         full,
         amplifiers=(),
         runs=(),
@@ -408,7 +409,7 @@ def test_json_holds_every_figure_and_fits_its_schema() -> None:
 def test_json_refuses_a_figure_that_is_no_number() -> None:
     """NaN is no JSON: better an error than a file that other programs choke on."""
     sheet = make_sheet(make_build("x"))
-    broken = replace(sheet, supply=replace(sheet.supply, sag_v=float("nan")))
+    broken = dataclasses.replace(sheet, supply=replace(sheet.supply, sag_v=float("nan")))
     with pytest.raises(ValueError, match="JSON compliant"):
         json_text(make_results(broken))
 

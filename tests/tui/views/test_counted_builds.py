@@ -5,11 +5,11 @@ plan of a sound build has nothing to stop or fix, and nothing is entered that th
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import groupby
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from domain.build.choices import Chemistry, Isolates, LoadKind, Polarity

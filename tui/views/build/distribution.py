@@ -1,8 +1,9 @@
 """The page of distribution: runs, blocks, the designs beside the chosen one, spots for fuses."""
 
-from dataclasses import replace
 from functools import partial
 from typing import ClassVar
+
+from msgspec.structs import replace
 
 from domain.build.edits import EditRefused
 from domain.build.records import Build, Run, Spot

@@ -1,9 +1,10 @@
 """The page of the pack: what goes on paper, the materials with their prices, the quote."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
+
+from msgspec.structs import replace
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build

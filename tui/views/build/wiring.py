@@ -1,9 +1,9 @@
 """The page of the wiring: the power side drawn as a tree, and a form of the thing gone to."""
 
-from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
 
+from msgspec.structs import replace
 from textual.events import Key
 
 from domain.build import actions
