@@ -92,6 +92,6 @@ def test_what_no_finding_rests_on_is_worked_out_when_it_is_looked_at() -> None:
     at_once = designs(HATCHBACK, wired.wiring, wired.circuit, solved.sized, solved.items)
     assert looked_at == (materials_list(HATCHBACK, sheet.runs, sheet.parts), at_once, looked_at[0])
     assert dataclasses.replace(evaluate(HATCHBACK)) == evaluate(HATCHBACK) == sheet
-    assert to_builtins(evaluate(HATCHBACK))["materials"] == [
+    assert to_builtins(evaluate(HATCHBACK))["materials"] == tuple(
         to_builtins(line) for line in sheet.materials
-    ]
+    )

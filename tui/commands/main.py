@@ -246,11 +246,11 @@ def schema(
     import json
 
     if sheet:
-        from pydantic import TypeAdapter
+        import msgspec
 
         from domain.full_results import FullResults
 
-        described = TypeAdapter(FullResults).json_schema(mode="serialization")
+        described = msgspec.json.schema(FullResults)
     else:
         from storage.transfer import build_schema
 
