@@ -2,6 +2,7 @@
 
 import gc
 import os
+import sys
 from typing import NoReturn
 
 
@@ -10,10 +11,17 @@ def main() -> NoReturn:
 
     Collecting garbage while imports make objects by the ten thousand finds nothing and costs
     some 40 ms a time; the terminal program turns it on again once its first screen stands.
-    Pydantic looks through every installed package for plugins unless it is told not to.
+    Pydantic looks through every installed package for plugins unless it is told not to. What
+    opens the terminal program is read without the library that reads all other commands.
     """
     gc.disable()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    from tui.commands.opening import open_program, plainly
+
+    if asked := plainly(sys.argv[1:]):
+        from tui.commands.exits import outcome
+
+        sys.exit(outcome(lambda: open_program(*asked)))
     from tui.commands.main import main as command_line
 
     command_line()

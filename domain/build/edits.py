@@ -30,7 +30,7 @@ class EditRefused(ValueError):
 
 
 class _Edit(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, defer_build=True, extra="forbid", allow_inf_nan=False)
 
 
 class SetField(_Edit):

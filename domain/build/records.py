@@ -68,7 +68,7 @@ from domain.document.records import (
 class Header(BaseModel):
     """What concerns the build as a whole."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, defer_build=True, extra="forbid", allow_inf_nan=False)
 
     title: Name = Field("New build", title="Title", description="what the shop calls this job")
     customer: Name = Field("", title="Customer", description="who it is for")

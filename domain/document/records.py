@@ -43,7 +43,7 @@ Gauge = Annotated[str, StringConstraints(pattern=f"^({_AWG}|{_SECTION})$")]
 class Record(BaseModel):
     """A frozen record with a short id that stays the same for its whole life."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, defer_build=True, extra="forbid", allow_inf_nan=False)
 
     id: Id = Field(title="Id", description="short stable id, unique within the build")
 
@@ -58,7 +58,7 @@ RECORD_TYPES: dict[str, type[BaseModel]] = {}
 class Document(BaseModel):
     """Frozen tuples of records, in the order the user keeps them."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, defer_build=True, extra="forbid", allow_inf_nan=False)
 
     TABLES: ClassVar[dict[str, type[Record]]] = {}
     """Record tables, in the order in which they may be read (references point back)."""

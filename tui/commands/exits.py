@@ -5,8 +5,6 @@ import os
 import sys
 from collections.abc import Callable
 
-import typer
-
 STOPS_FOUND = 1
 USAGE = 2
 STORE_TROUBLE = 3
@@ -55,7 +53,8 @@ def _prepare_streams() -> None:
 def _failed(error: Exception) -> int:
     from storage.errors import StoreError, TransferError
 
-    if isinstance(error, typer.TyperException):
+    typer = sys.modules.get("typer")  # what was not imported has raised nothing
+    if typer is not None and isinstance(error, typer.TyperException):
         return _say(_with_hint(error.format_message()), USAGE)
     if isinstance(error, StoreError):
         return _say(str(error), STORE_TROUBLE)

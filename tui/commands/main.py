@@ -16,6 +16,7 @@ import typer
 from tui.commands.choosing import Options, chosen, key_of, open_store, planned
 from tui.commands.exits import STOPS_FOUND, Refused, outcome
 from tui.commands.keeping import backup, copy_store, verify
+from tui.commands.opening import at_terminal, open_program
 from tui.commands.paper import materials, pack, quote, template
 from tui.commands.people import history, person
 from tui.commands.printing import (
@@ -28,7 +29,7 @@ from tui.commands.printing import (
 )
 from tui.commands.shop import catalogue, footprints, kits, times
 from tui.commands.study import compare, drive, kick, readings, workings
-from tui.terminal_kind import PLAIN_INSTEAD, why_not
+from tui.terminal_kind import why_not
 
 if TYPE_CHECKING:
     from domain.build.records import Build
@@ -81,7 +82,7 @@ def _start(
         print(f"mainrun {installed('mainrun')}")
         raise typer.Exit
     if context.invoked_subcommand is None:
-        _open_program(options, None)
+        raise typer.Exit(open_program(options, None))
 
 
 @app.command("open")
@@ -90,7 +91,7 @@ def open_build(
     build: Annotated[str | None, typer.Argument(metavar="[BUILD]", help="Build to open.")] = None,
 ) -> None:
     """Open the terminal program, on one build or on the list."""
-    _open_program(context.obj, build)
+    raise typer.Exit(open_program(context.obj, build))
 
 
 @app.command()
@@ -98,7 +99,7 @@ def demo(context: typer.Context) -> None:
     """Open a throw-away demo store; in a pipe, print its sheets."""
     from demo_db.load import demo_builds, demo_store
 
-    if not _at_terminal() or why_not():
+    if not at_terminal() or why_not():
         from domain.evaluate import make_plan
         from domain.full_results import full_results
         from tui.report.sheet import text
@@ -283,29 +284,6 @@ PEOPLE = (history, person)
 KEEPING = (verify, backup, copy_store)
 for each in STUDY + SHOP + BENCH + PEOPLE + KEEPING:
     app.command()(each)
-
-
-def _open_program(options: Options, wanted: str | None) -> None:
-    if not _at_terminal():
-        raise Refused(f"the terminal program needs a terminal: {PLAIN_INSTEAD}")
-    if refused := why_not():
-        raise Refused(refused)
-    from storage.store.location import store_place
-
-    place = store_place(options.store)
-    key = None
-    if wanted is not None:
-        with open_store(options) as store:
-            key = key_of(store, wanted)
-    elif options.group:
-        open_store(options, create=True).close()
-    from tui.app import run
-
-    raise typer.Exit(run(place, key, mouse=options.mouse))
-
-
-def _at_terminal() -> bool:
-    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
 
 
 def _piped_build() -> "Build":
