@@ -46,14 +46,20 @@ class Pair:
             terminal.settle()
         for key in way:
             self.ours.press(key)
+        self.down_a_column = way is TO_RUNS
+        """Whether a confirmed length leads to the one below, not to the next column."""
         self.turn = 0
         self.answers: list[Answer] = []
         self.echoes: list[Answer] = []
 
     def go_on(self) -> None:
-        """From the next column, where a confirmed length leads, to the other of two lengths."""
-        self.ours.press(LEFT)
-        self.ours.press((DOWN, UP)[self.turn % 2])
+        """From where a confirmed length leads to the other of two lengths."""
+        if self.down_a_column:
+            back: tuple[bytes, ...] = (UP, UP) if self.turn % 2 else ()
+        else:
+            back = (LEFT, (DOWN, UP)[self.turn % 2])
+        for key in back:
+            self.ours.press(key)
         self.turn += 1
 
     def echo(self) -> None:
