@@ -5,6 +5,7 @@ from decimal import Decimal
 from math import cos, inf, log, pi, radians, sin, tan
 
 import pytest
+from msgspec.structs import replace
 
 from demo_db.load import demo_builds
 from domain.build import actions
@@ -384,9 +385,9 @@ def test_who_asked_for_a_line_of_the_bill() -> None:
     subject = Subject(small_build(), evaluate(small_build()))
     line = MaterialLine("Wire", "Cable", "4 AWG", 3, "m", 3, ("r1", "r2"))
     assert asked_by(subject, line) == "r1, r2"
-    assert asked_by(subject, dataclasses.replace(line, note=ONE_FOR_ALL + "a roll")) == "all"
+    assert asked_by(subject, replace(line, note=ONE_FOR_ALL + "a roll")) == "all"
     many = tuple(f"r{i}" for i in range(1, 18))
-    assert asked_by(subject, dataclasses.replace(line, asked_by=many)).endswith("r14 and 3 more")
+    assert asked_by(subject, replace(line, asked_by=many)).endswith("r14 and 3 more")
 
 
 def test_a_device_stands_on_its_feet() -> None:

@@ -3,6 +3,7 @@
 import dataclasses
 
 import pytest
+from msgspec.structs import replace
 
 from demo_db.load import demo_builds
 from domain.build.actions import start_build
@@ -30,7 +31,7 @@ def test_a_part_made_twice_is_cut_twice() -> None:
     part = sheet.parts[0]
     counts = operation_counts(build, sheet)
     more = dataclasses.replace(
-        sheet, parts=(dataclasses.replace(part, quantity=part.quantity + 2), *sheet.parts[1:])
+        sheet, parts=(replace(part, quantity=part.quantity + 2), *sheet.parts[1:])
     )
     panels = sum(panel.part == part.id for panel in build.panels)
     assert panels
