@@ -72,6 +72,9 @@ class Host(Protocol):
     def show_preview(self, sheet: Sheet | None) -> None:
         """Show the figures as they would be, or (None) as they are."""
 
+    def once_painted(self, follow: Callable[[], None]) -> None:
+        """Call this when what was drawn stands on the screen."""
+
     def commit(self, edit: Edit) -> bool:
         """Make an edit; false when it was refused, with the reason in the status line."""
 
@@ -294,8 +297,7 @@ class CellEditing:
                 self._go(key)
         elif self._press(key, event.character):
             self._draw()
-            if self.editor.value != self._previewed:
-                self._preview()
+            self.host.once_painted(self._preview_last)
         elif key in PASSED_ON:
             return False
         else:
@@ -444,6 +446,11 @@ class CellEditing:
         self._grid.draw_edit(
             self._row, self._place, editor.value, editor.cursor_position, marked=self._refused
         )
+
+    def _preview_last(self) -> None:
+        """Figures for what is typed by now, if they are not shown yet."""
+        if self.open and self.editor.value != self._previewed and not self._refused:
+            self._preview()
 
     def _preview(self) -> None:
         """Figures for what is typed so far; half-typed values leave the last ones standing."""

@@ -5,7 +5,7 @@ are and what is done to them; what is said goes to its status line, what is type
 editing.
 """
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
@@ -366,6 +366,10 @@ class GridScreen(ClosesOnce[None]):
         """What follows from a value that is being typed; ``None``: from what is there."""
         self.show_figures(sheet)
         self.view.draw(typing=sheet is not None)
+
+    def once_painted(self, follow: Callable[[], None]) -> None:
+        """Call this when what was drawn stands on the screen."""
+        self.grid.call_after_refresh(follow)
 
     def returned(self, _: None = None) -> None:
         """Another screen was shown in between, and what it shows may have changed."""
