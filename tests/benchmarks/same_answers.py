@@ -18,7 +18,6 @@ from pathlib import Path
 
 WORKER = """
 import json, sys
-from dataclasses import asdict
 from random import Random
 from demo_db.load import demo_builds
 from domain.evaluate import evaluate
@@ -38,8 +37,16 @@ def builds(count):
     for seed in range(count // 10):
         yield f"vehicle {seed}", random_vehicle(Random(seed)), False
 
+def plain(value):
+    for kind in ("__struct_fields__", "__dataclass_fields__"):
+        if hasattr(value, kind):
+            return {name: plain(getattr(value, name)) for name in getattr(value, kind)}
+    if isinstance(value, dict):
+        return {str(key): plain(each) for key, each in value.items()}
+    return [plain(each) for each in value] if isinstance(value, (list, tuple)) else value
+
 for name, build, swept in builds(int(sys.argv[1])):
-    print(json.dumps([name, asdict(evaluate(build, swept=swept))], default=str), flush=True)
+    print(json.dumps([name, plain(evaluate(build, swept=swept))], default=str), flush=True)
 """
 
 SAME = 1e-9
