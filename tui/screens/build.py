@@ -7,6 +7,7 @@ from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.events import Key
+from textual.geometry import Size
 from textual.widgets import ContentSwitcher, Rule
 
 from domain.build.records import CARRIED_TABLES, table_of
@@ -85,6 +86,8 @@ class BuildScreen(GridScreen):
         self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
         self.mending: Mending = Mending(self, workbench)
         self.settling: Settling = Settling(self, workbench)
+        self._laid_for = Size(0, 0)
+        """The size that lines were cut for."""
         self._shop_revision = 0
         """Revision of the shop that the prices are of, once others have written anything."""
         self._shop_left: tuple[str, Sequence[str]] = ("", ())
@@ -112,6 +115,9 @@ class BuildScreen(GridScreen):
 
     def on_resize(self) -> None:
         """Lines are cut for the new width."""
+        if self.size == self._laid_for:
+            return
+        self._laid_for = self.size
         self.show_header()
         self.show_tabs()
         self.show_figures()

@@ -26,6 +26,8 @@ class LivePane(LineView):
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._lay_out: Callable[[int], list[Line]] | None = None
+        self._laid_for: tuple[int, bool] | None = None
+        """Width and fullness that the lines are laid out for."""
         self._bare: Sequence[Line] = ()
         self._mark: int | None = None
         self._full = False
@@ -43,6 +45,7 @@ class LivePane(LineView):
         self._lay_out = lambda width: pane_lines(
             build, sheet, width, at_hand, before, settled, mending, full=self._full
         )
+        self._laid_for = None
         self._show_laid_out()
 
     def on_resize(self) -> None:
@@ -111,7 +114,9 @@ class LivePane(LineView):
         return None
 
     def _show_laid_out(self) -> None:
-        if self._lay_out is not None and self.size.width:
+        wanted = (self.size.width, self._full)
+        if self._lay_out is not None and self.size.width and self._laid_for != wanted:
+            self._laid_for = wanted
             self._bare = self._lay_out(self.size.width)
             self._show_marked()
 
