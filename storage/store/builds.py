@@ -96,6 +96,12 @@ class Store:
         with self.reading() as reading:
             return read.summaries(reading, archived, limit)
 
+    def holds(self, key: int) -> bool:
+        """Whether there is a build with this key, archived or not."""
+        with self.reading() as reading:
+            row = reading.execute("SELECT 1 FROM build WHERE key = ?", (key,)).fetchone()
+        return row is not None
+
     def units(self) -> UnitHabit:
         """The units of the build that was changed last: those of the shop. Inch if there is none.
 

@@ -74,9 +74,9 @@ def key_of(store: "Store", wanted: str) -> int:
     """
     from tui.widgets.cell_text import cut
 
-    found = store.builds(archived=True)
-    if wanted.isdecimal() and any(str(each.key) == wanted for each in found):
+    if is_key(wanted) and store.holds(int(wanted)):
         return int(wanted)
+    found = store.builds(archived=True)
     part = wanted.casefold()
     same = [each for each in found if each.title.casefold() == part]
     near = same or [each for each in found if part and part in each.title.casefold()]
@@ -87,3 +87,10 @@ def key_of(store: "Store", wanted: str) -> int:
     names = ", ".join(f"{each.key} ({cut(each.title, 30)})" for each in near[:4])
     more = f" and {len(near) - 4} more" if len(near) > 4 else ""
     raise Refused(f"{cut(wanted, 40)!r} may be {names}{more}: give the key")
+
+
+def is_key(wanted: str) -> bool:
+    """Whether this is how a key is written: one of up to 18 digits, as a store can hold it."""
+    return (
+        wanted.isascii() and wanted.isdecimal() and len(wanted) <= 18 and not wanted.startswith("0")
+    )

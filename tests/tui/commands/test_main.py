@@ -462,7 +462,8 @@ def program(monkeypatch: pytest.MonkeyPatch) -> list[Started]:
         return 0
 
     monkeypatch.setattr("tui.app.run", run)
-    monkeypatch.setattr("tui.commands.main._at_terminal", lambda: True)
+    for module in ("main", "opening"):
+        monkeypatch.setattr(f"tui.commands.{module}.at_terminal", lambda: True)
     return started
 
 
