@@ -11,11 +11,13 @@ def main() -> NoReturn:
 
     Collecting garbage while imports make objects by the ten thousand finds nothing and costs
     some 40 ms a time; the terminal program turns it on again once its first screen stands.
-    Pydantic looks through every installed package for plugins unless it is told not to. What
-    opens the terminal program is read without the library that reads all other commands.
+    Pydantic looks through every installed package for plugins unless it is told not to. Its
+    matrices are small: threads that share one out cost numpy half its time. What opens the
+    terminal program is read without the library that reads all other commands.
     """
     gc.disable()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from tui.commands.opening import open_program, plainly
 
     if asked := plainly(sys.argv[1:]):
