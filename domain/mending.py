@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from domain.build.choices import Polarity
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
-from domain.build.grounding import as_new_wire
+from domain.build.grounding import as_new_wire, ground_of_device
 from domain.build.records import Block, Build, Run
-from domain.document.records import find
+from domain.document.records import find, label
 from domain.electrical import conductors
 from domain.electrical.blocks import places_used
 from domain.electrical.network import system
@@ -55,6 +55,8 @@ def mend(build: Build, finding: Finding) -> Edit | None:
     """The edit that takes a finding away, or ``None`` if none is known."""
     record = find(build, finding.id)
     if isinstance(record, Block):
+        if finding.code == "charger-ground" and (edits := ground_of_device(build, record.id)):
+            return Batch(edits=edits, label=f"a ground wire for {label(build, record.id)}")
         return _more_places(build, record) if finding.code == "block-full" else None
     if not isinstance(record, Run):
         if finding.table in ("parts", "panels", "holes", "footprints", "studs", "mounts"):

@@ -297,10 +297,11 @@ class Workbench(Bench[Build]):
         return self.plan.sheet
 
     def lost(self, before: Build) -> str:
-        """Which lengths were measured for an old way."""
+        """Which lengths were measured for an old way, and which rating was an old device's."""
+        from domain.build.house_side import rating_lost
         from domain.build.lengths import lost
 
-        return lost(before, self.build)
+        return lost(before, self.build) or rating_lost(before, self.build)
 
     def follow(self, document: Build) -> "Plan":
         """Its plan."""

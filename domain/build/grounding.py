@@ -3,11 +3,11 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from domain.build.choices import BlockKind, Polarity
+from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.edits import AddRecord, Edit, Scalar, SetField
 from domain.build.records import Block, Build, GroundPoint, Run
 from domain.document.names import numbered
-from domain.document.records import label, next_id
+from domain.document.records import find, label, next_id
 from domain.reference.planning import planned
 
 
@@ -43,6 +43,36 @@ def ground_run(
         **like,
     }
     return [*edits, AddRecord(table="runs", record=record)]
+
+
+def ungrounded(build: Build) -> tuple[str, ...]:
+    """The devices that need a ground wire and have none, by id; what has a case for it too."""
+    grounded = {r.source for r in build.runs if r.polarity is Polarity.GROUND}
+    chargers = [b for b in build.blocks if b.isolates is Isolates.CONVERTER]
+    devices = (*build.amplifiers, *build.appliances, *build.batteries, *chargers)
+    return tuple(device.id for device in devices if device.id not in grounded)
+
+
+def ground_of_device(build: Build, device: str) -> tuple[Edit, ...]:
+    """The edits that ground a device that has no ground wire: a charger beside its battery's.
+
+    None where the build has no ground at all.
+    """
+    record = find(build, device)
+    if record is None:
+        return ()
+    own = {r.target for r in build.runs if r.source == device}
+    for run in build.runs:
+        if run.polarity is Polarity.GROUND and run.source in own and has_room(build, run.target):
+            new: dict[str, Scalar] = {
+                "id": next_id(build, "runs"),
+                "polarity": Polarity.GROUND,
+                "source": device,
+                "target": run.target,
+                "zone": run.zone,
+            }
+            return (AddRecord(table="runs", record=new),)
+    return tuple(ground_run(build, device, getattr(record, "zone", ""), frozenset()))
 
 
 def has_room(build: Build, ground: str, wires: int = 1) -> bool:

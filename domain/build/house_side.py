@@ -1,10 +1,13 @@
-"""The house side: the battery that an isolator parts from the starter battery, and what it feeds.
+"""The house side: the battery that an isolator parts from the starter battery, and by what.
 
 What draws current while the vehicle stands belongs there, so that the engine still starts.
 """
 
-from domain.build.choices import BlockKind, Polarity
-from domain.build.records import Battery, Build
+from domain.build.choices import BlockKind, Isolates, Polarity
+from domain.build.edits import Batch, Edit, Scalar, SetField
+from domain.build.records import Battery, Block, Build
+from domain.document.records import label
+from domain.units.show import format_quantity
 
 
 def house_battery(build: Build) -> Battery | None:
@@ -35,3 +38,42 @@ def _beside(build: Build, devices: frozenset[str]) -> set[str]:
     return {r.target for r in runs if r.source in devices} | {
         r.source for r in runs if r.target in devices
     }
+
+
+OF_ITS_LABEL = ("rated_a", "peak_a")
+"""Fields of an isolator that say what its label says: another kind of isolator has another."""
+
+
+def isolated_by(block: Block, kind: Scalar) -> Edit:
+    """The edit that makes an isolator one of this kind.
+
+    A DC-DC charger in the place of a relay, or a relay in the place of one, is another device: what
+    was entered from the old one's label is of it no longer. A charger of a relay's 140 A would
+    silently ask for wires and fuses of that.
+    """
+    set_kind = SetField(table="blocks", id=block.id, field="isolates", value=kind)
+    if (kind == Isolates.CONVERTER) == (block.isolates is Isolates.CONVERTER):
+        return set_kind
+    gone = [field for field in OF_ITS_LABEL if getattr(block, field) is not None]
+    if not gone:
+        return set_kind
+    emptied = [SetField(table="blocks", id=block.id, field=field, value=None) for field in gone]
+    name = block.name or block.id
+    return Batch(edits=(set_kind, *emptied), label=f"Isolates by of {name}, its rating with it")
+
+
+def rating_lost(before: Build, after: Build) -> str:
+    """What to say of a rating that went with the kind of an isolator; else ""."""
+    was = {block.id: block for block in before.blocks}
+    for block in after.blocks:
+        old = was.get(block.id)
+        if old is None or old.isolates == block.isolates:
+            continue
+        if old.rated_a is not None and block.rated_a is None:
+            shown = format_quantity("current", old.rated_a, after.header.units)
+            now = "charger" if block.isolates is Isolates.CONVERTER else "isolator"
+            return (
+                f"{label(after, block.id)}: its {shown} went with the old isolator: enter under "
+                f"Rated what the {now}'s own label says"
+            )
+    return ""

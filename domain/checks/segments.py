@@ -241,7 +241,7 @@ def _shared(c: Context, run: Run, r: RunResult, s: SegmentResult) -> Finding:
         f"{_place(c, s.shared_place)}, "
         + (f"through {c.show('resistance', ohm)}" if ohm else "dead")
         + f", draws {c.amps(s.shared_a or 0)}; "
-        + (f"{opened} open, too late" if opened else "no fuse opens")
+        + (f"what opens, opens too late ({opened})" if opened else "no fuse opens")
         + (
             f": the wire takes {figures(s.shared_ratio, 2)} times the heat that it withstands"
             if s.shared_ratio is not None

@@ -83,7 +83,7 @@ class BuildScreen(GridScreen):
     ) -> None:
         super().__init__(workbench)
         self.guide = led_by(self) if led_by else None
-        self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]
+        self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-bare"), (120, "-wide")]
         self.mending: Mending = Mending(self, workbench)
         self.settling: Settling = Settling(self, workbench)
         self._laid_for = Size(0, 0)
@@ -198,6 +198,7 @@ class BuildScreen(GridScreen):
         sheet = preview or bench.sheet
         before = None if bench.before is bench.sheet else bench.before
         width = max(self.size.width, 20)
+        self.mending.follow()
         mending, place = self.mending.title(), self.mending.place
         lines = strip_lines(bench.build, sheet, width, place, mending)
         self.query_one("#strip", LineView).show(lines)

@@ -8,6 +8,7 @@ from textual.timer import Timer
 from domain.build.edits import Edit, describe
 from domain.build.records import Build
 from domain.findings import Finding
+from domain.sheet import Sheet
 from tui.grids.grid_screen import GridScreen
 from tui.widgets.pane_lines import sorted_findings
 from tui.workbench import Workbench
@@ -34,6 +35,8 @@ class Mending:
         self._bench = bench
         self.place = 0
         """Place of the finding that stands on top of the pane."""
+        self._seen: Sheet | None = None
+        """The sheet that the place is of."""
         self._visited: set[tuple[str, ...]] = set()
         """The findings that were gone to in this round."""
         self._answer: tuple[Build, Finding, Edit | None] | None = None
@@ -45,6 +48,27 @@ class Mending:
         """The finding on top of the pane."""
         findings = sorted_findings(self._bench.sheet)
         return findings[min(self.place, len(findings) - 1)] if findings else None
+
+    def follow(self) -> None:
+        """After an edit: the finding stays on top as long as it is there.
+
+        Unless a worse one has come up: that is on top then; and the worst once it is gone.
+        """
+        sheet, before = self._bench.sheet, self._seen
+        if sheet is before:
+            return
+        self._seen = sheet
+        had = sorted_findings(before) if before is not None else []
+        if not had:
+            return
+        known = {_known_by(finding) for finding in had}
+        top = _known_by(had[min(self.place, len(had) - 1)])
+        findings = sorted_findings(sheet)
+        places = range(len(findings))
+        stays = next((p for p in places if _known_by(findings[p]) == top), 0)
+        come = next((p for p in places if _known_by(findings[p]) not in known), stays)
+        worse = findings and findings[come].level.rank < findings[stays].level.rank
+        self.place = come if worse else stays
 
     def go(self, place: int) -> Finding | None:
         """Put a finding on top; ``None``: there is none at this place."""

@@ -14,6 +14,7 @@ from domain.topics.loads import AMPLIFIERS, APPLIANCES
 from domain.topics.runs import LEADS, REMOTES, SCHEDULE
 from tui.tables.cell_figures import shown_by
 from tui.tables.columns import AUTO, Column, FarDevice, Figure, Fuse, Hang, HeaderColumn, Power
+from tui.tables.isolator_kind import IsolatorKind
 from tui.tables.lengths import RunLength
 from tui.tables.parts import FABRICATED
 from tui.tables.readings import READINGS
@@ -319,27 +320,28 @@ _SPECS: tuple[TableSpec, ...] = (
         "distribution",
         "blocks",
         "Blocks, bus bars and isolators",
-        _columns(
-            "blocks",
-            ("name", "Block", 22),
-            ("kind", "Kind", 12),
-            ("isolates", "Isolates by", 13),
-            ("rated_a", "Rated", 6),
-            ("peak_a", "Peak", 6),
-            ("bar_width_m", "Bar width", 9),
-            ("bar_thick_m", "Bar thickness", 13),
-            ("join_v", "Joins at", 8),
-            ("part_v", "Parts at", 8),
-            ("join_s", "Joins after", 11),
-            ("part_s", "Parts after", 11),
-            ("charge_v", "Charges to", 10),
-            ("input_a", "Max input A", 11),
-            ("efficiency", "Efficiency", 10),
-            ("places", "Outputs", 7),
-            ("largest_in", "Max wire in", 11),
-            ("largest_out", "Max wire out", 12),
-            ("fused", "Fused", 6),
-            ("zone", "Location", 14),
+        (
+            *_columns("blocks", ("name", "Block", 22), ("kind", "Kind", 12)),
+            IsolatorKind("blocks", "isolates", "Isolates by", 13),
+            *_columns(
+                "blocks",
+                ("rated_a", "Rated", 6),
+                ("peak_a", "Peak", 6),
+                ("bar_width_m", "Bar width", 9),
+                ("bar_thick_m", "Bar thickness", 13),
+                ("join_v", "Joins at", 8),
+                ("part_v", "Parts at", 8),
+                ("join_s", "Joins after", 11),
+                ("part_s", "Parts after", 11),
+                ("charge_v", "Charges to", 10),
+                ("input_a", "Max input A", 11),
+                ("efficiency", "Efficiency", 10),
+                ("places", "Outputs", 7),
+                ("largest_in", "Max wire in", 11),
+                ("largest_out", "Max wire out", 12),
+                ("fused", "Fused", 6),
+                ("zone", "Location", 14),
+            ),
         ),
         _all("blocks"),
     ),

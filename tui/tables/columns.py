@@ -227,7 +227,8 @@ class Figure(Column, frozen=True):
         """What the figure is, if more is to be said than that it is computed."""
         told = self.figure.says if isinstance(self.figure, OfTopic) else ""
         computed = f"{told}; computed" if told else "computed"
-        return f"{self.title.lstrip('·')}: {computed} (ctrl+w shows how)"
+        name = self.title.lstrip("·")
+        return f"{name}: {computed} (ctrl+w shows how)" if name else "Fields that stand together"
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The figure."""

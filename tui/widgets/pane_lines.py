@@ -275,7 +275,8 @@ def _block(sheet: Sheet, settled: Sheet, width: int, at_hand: int, mending: str 
     findings = sorted_findings(settled)
     if findings:
         place = min(at_hand, len(findings) - 1)
-        lines += _finding(findings[place], place, width, most=(2, 2, 2))
+        room = BLOCK_LINES - 1 - (2 if mending else 0)
+        lines += _finding(findings[place], place, width, _shares(findings[place], width, room))
         if mending:
             told = _most(wrap(f"ctrl+e fixes it: {mending}", width - 2), 2, width - 2)
             lines += [plain_line(f"  {text}", "bold", "mend") for text in told]
@@ -301,6 +302,23 @@ def _finding(
     do = wrap(f"do: {finding.do}", width - 2)
     lines += [plain_line(f"  {text}", "", target) for text in _most(do, most[2], width - 2)]
     return lines
+
+
+def _shares(finding: Finding, width: int, room: int) -> tuple[int, int, int]:
+    """Lines for what, why and what to do: two each, and what of the room is left to the rest.
+
+    First to why it is so, which is the longest, and no line to what does not need it.
+    """
+    needs = (
+        len(wrap(f"{finding.level.value.upper()} {finding.what}", width)),
+        len(wrap(finding.why, width - 2)),
+        len(wrap(f"do: {finding.do}", width - 2)),
+    )
+    what, why, do = (min(need, 2) for need in needs)
+    why = min(needs[1], max(why, room - what - do))
+    do = min(needs[2], max(do, room - what - why))
+    what = min(needs[0], max(what, room - why - do))
+    return what, why, do
 
 
 def _most(lines: Sequence[str], most: int, width: int) -> list[str]:

@@ -1,6 +1,7 @@
 """What a part carries is known: every device has a mass, and the part a zone to get warm in."""
 
 from domain.build.records import Build
+from domain.document.records import label
 from domain.fabrication.materials.heat import soaked_c
 from domain.fabrication.materials.sheet_materials import material
 from domain.fabrication.part_layout import Report
@@ -36,8 +37,8 @@ def check_carried(build: Build, records: PartRecords, report: Report) -> None:
                 Level.FIX,
                 "mount-without-mass",
                 f"{name}: how heavy is {called}?",
-                f"it is mounted at {mount.id} and counts as nothing: whether the part holds it is "
-                "not known",
+                f"mounted on {label(build, mount.panel)}, it counts as nothing: whether the part "
+                "holds it is not known",
                 f"weigh {called} and enter its mass",
                 "common practice",
                 ("footprints", footprint.id, "mass_kg"),

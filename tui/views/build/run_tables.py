@@ -6,6 +6,7 @@ from typing import Any
 from domain.build import actions
 from domain.build.choices import Polarity
 from domain.build.edits import Batch, Edit, EditRefused, SetField
+from domain.build.grounding import ground_of_device, ungrounded
 from domain.build.records import Block, Build, CurvePoint, GroundPoint, Run, Spot, table_of
 from domain.document.records import find, label
 from tui.grids.grid_screen import GridScreen
@@ -26,7 +27,14 @@ class RunTable(RecordTable):
         self._far_ends = far_ends
 
     def added(self, build: Build) -> Edit:
-        """A run beside the one with the cursor, else from the first battery."""
+        """A run beside the one with the cursor, else from the first battery.
+
+        Among the grounds first that of a device which has none.
+        """
+        if self.spec.id == "ground_runs":
+            for device in ungrounded(build):
+                if edits := ground_of_device(build, device):
+                    return Batch(edits=edits, label=f"add a ground wire for {label(build, device)}")
         if isinstance(self.record, Run):
             return actions.add_run(build, self.record.source, self.record.target)
         ends = self._far_ends(build)
