@@ -26,7 +26,7 @@ from domain.fabrication.checks.whole_part import LEAST_EDGE_M, tightest_inner_m
 from domain.fabrication.materials.heat import soaked_c
 from domain.fabrication.materials.sheet_materials import material, material_names, thicker_stock
 from domain.fabrication.materials.shop_practice import screw_range_m, spacing
-from domain.fabrication.part_layout import PartLayout, part_layout
+from domain.fabrication.part_layout import ONCE, PartLayout, part_layout
 from domain.fabrication.parts import fabricate
 from domain.fabrication.shape.clearance import required, safe_box, shortfalls, sides
 from domain.fabrication.shape.device_outline import free_place, overhang
@@ -70,12 +70,17 @@ def mend(build: Build, finding: Finding) -> Edit | None:
 
 
 def _serious(found: Iterable[Finding]) -> set[tuple[str, str, str]]:
-    """What must be mended: code, record and field."""
-    return {(f.code, f.id, f.field) for f in found if f.level is not Level.NOTE}
+    """What must be mended: code, record and field; a part's one of a kind by its code alone."""
+    return {
+        (f.code, "", "") if f.code in ONCE else (f.code, f.id, f.field)
+        for f in found
+        if f.level is not Level.NOTE
+    }
 
 
 def _key(finding: Finding) -> tuple[str, str, str, str, str]:
-    return finding.code, finding.table, finding.id, finding.field, finding.what
+    what = "" if finding.code in ONCE else finding.what  # it says of how many it is the worst
+    return finding.code, finding.table, finding.id, finding.field, what
 
 
 def _part_of(build: Build, finding: Finding) -> Part | None:

@@ -1,8 +1,10 @@
 """One part with everything that its checks, its steps and its drawings look at."""
 
+from collections.abc import Callable
 from functools import partial
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build, Part
@@ -76,6 +78,21 @@ def layout_of_records(
     return PartLayout(build, records, tree, lay_out(tree, placed), fold_tree(tree), placed)
 
 
+Told = tuple[str, str, str, str, tuple[str, str, str]]
+"""What is wrong, why, what to do, on whose authority, and where: table, id, field."""
+
+ONCE = frozenset({"hole-breaks-out", "holes-too-near", "fixing-weak"})
+"""Kinds of findings of which a part has one, for the worst of its holes."""
+
+
+class _Once(Struct):
+    """Where the one finding of a kind stands, of how many it is the worst, and how bad that is."""
+
+    place: int
+    count: int
+    bad: tuple[int, float]
+
+
 class Report:
     """Collects the findings of one part and tells many of one kind in one line."""
 
@@ -85,6 +102,7 @@ class Report:
         self._found: list[Finding] = []
         self._counts: dict[str, int] = {}
         self._worst: dict[str, Level] = {}
+        self._once: dict[str, _Once] = {}
 
     def full(self, code: str, level: Level) -> bool:
         """Count one more of a kind; true if it need not be worded, being one of many."""
@@ -106,9 +124,31 @@ class Report:
         """A finding at (table, id, field)."""
         self._found.append(Finding(level, code, what, why, do, source, *at))
 
+    def worst(self, level: Level, code: str, bad: float, told: Callable[[], Told]) -> None:
+        """One finding of a kind for the part, of ``ONCE``: the worst is told, the others counted.
+
+        ``bad``: how bad it is among those of its level, more is worse. What is told is only
+        worded where it is the worst so far.
+        """
+        known = self._once.get(code)
+        if known is None:
+            what, why, do, source, at = told()
+            self._once[code] = _Once(len(self._found), 1, (-level.rank, bad))
+            self.add(level, code, what, why, do, source, at)
+            return
+        known.count += 1
+        if (-level.rank, bad) > known.bad:
+            what, why, do, source, at = told()
+            known.bad = (-level.rank, bad)
+            self._found[known.place] = Finding(level, code, what, why, do, source, *at)
+
     def findings(self) -> list[Finding]:
         """All of them, with a line for each kind of which there were too many to list."""
         found = list(self._found)
+        for once in self._once.values():
+            if once.count > 1:
+                one = found[once.place]
+                found[once.place] = replace(one, what=f"{one.what}, the worst of {once.count}")
         for code, count in self._counts.items():
             if count > MOST_ALIKE:
                 more = count - MOST_ALIKE

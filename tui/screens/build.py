@@ -162,21 +162,29 @@ class BuildScreen(GridScreen):
         self.pane.mark(False)
 
     def show_tabs(self) -> None:
-        """The tab line: where there is little room, only the present view has its whole title.
+        """The tab line: every page with its word, in the longest form that there is room for.
 
-        Short titles come first, then words of other views go, the last first, until it fits.
+        Where there is little, only the present page has its whole title; where there is less, keys
+        lose what is the same in all of them (alt+1, 2, 3 ... j), then the present title is short
+        too. On the narrowest words go, the last first.
         """
         present = f"view_{self.view.id}"
         home = ("F10", "Builds", "home")
-        views = [(shown_key(v.key), v.title, f"view_{v.id}") for v in self.views]
-        tabs = [*views, home]
-        if _cells(tabs) > self.size.width:
-            short = {f"view_{v.id}": v.short_title for v in self.views}
+        tabs: list[tuple[str, str, str]] = []
+        for few_keys, few_words in ((0, 0), (0, 1), (1, 1), (1, 2)):
             tabs = [
-                (key, word if id == present or short[id] is None else short[id] or "", id)
-                for key, word, id in views
+                (
+                    _brief(v.key) if few_keys else shown_key(v.key),
+                    v.short_title or v.title
+                    if few_words > (f"view_{v.id}" == present)
+                    else v.title,
+                    f"view_{v.id}",
+                )
+                for v in self.views
             ] + [home]
-        for place in (*range(len(views) - 1, -1, -1), len(views)):
+            if _cells(tabs) <= self.size.width:
+                break
+        for place in (*range(len(tabs) - 2, -1, -1), len(tabs) - 1):
             key, _, id = tabs[place]
             if _cells(tabs) > self.size.width and id != present:
                 tabs[place] = (key, "", id)
@@ -360,6 +368,11 @@ class BuildScreen(GridScreen):
             self.returned()
 
         self.app.push_screen(screen, back)
+
+
+def _brief(key: str) -> str:
+    """A key to a page in a row of them: the first with alt, the others by what differs."""
+    return key if key == "alt+1" else key.removeprefix("alt+").removeprefix("f")
 
 
 def _cells(tabs: Sequence[tuple[str, str, str]]) -> int:

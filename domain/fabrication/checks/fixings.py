@@ -6,7 +6,7 @@ from domain.build.choices import Into
 from domain.build.records import Build, Fixing
 from domain.fabrication.materials.sheet_materials import material
 from domain.fabrication.materials.shop_practice import locked_by, screw_length_m
-from domain.fabrication.part_layout import Report
+from domain.fabrication.part_layout import Report, Told
 from domain.fabrication.shape.hole_placing import PlacedHole
 from domain.fabrication.shape.panel_tree import PartRecords, Tree
 from domain.fabrication.strength.behind import behind, behind_m, screw_length_needed_m
@@ -22,7 +22,7 @@ from domain.fabrication.strength.payload import (
 from domain.fabrication.strength.screws import SAFE_MARGIN
 from domain.fabrication.strength.vibration import GRAVITY_M_S2
 from domain.findings import Level
-from domain.sheet import StrengthResult
+from domain.sheet import ScrewLoad, StrengthResult
 from domain.units.parse import format_quantity
 from domain.units.show import figures
 
@@ -239,19 +239,13 @@ def _each(
     threads = {screw.id: screw.thread for screw in screws}
     told = {fixing.id: fixing for fixing in records.fixings}
     fixings = {screw.id: told[screw.fixing] for screw in screws if screw.fixing in told}
-    for screw in result.screws:
-        if screw.margin is None or screw.margin >= SAFE_MARGIN:
-            continue
-        level = Level.STOP if screw.margin < 1 else Level.FIX
-        if report.full("fixing-weak", level):
-            continue
-        report.add(
-            level,
-            "fixing-weak",
+
+    def told_of(screw: ScrewLoad, margin: float) -> Told:
+        return (
             f"{part.name or part.id}: the {threads.get(screw.id, '')} screw in hole {screw.id} is "
-            + ("torn off" if screw.margin < 1 else "hardly enough"),
+            + ("torn off" if margin < 1 else "hardly enough"),
             f"{figures(screw.pull_n)} N pull it off and {figures(screw.shear_n)} N along the sheet "
-            f"at {part.shock_ratio:g} g; {screw.weakest} stands {figures(screw.margin, 2)} times "
+            f"at {part.shock_ratio:g} g; {screw.weakest} stands {figures(margin, 2)} times "
             f"that, {SAFE_MARGIN:g} wanted, in {length(part.thickness_m)} sheet"
             + _behind_words(fixings.get(screw.id), length),
             "use more or larger screws further apart, or a larger washer"
@@ -259,6 +253,12 @@ def _each(
             "plates and washers; bolted joints after a machine design text",
             ("holes", screw.id, "thread"),
         )
+
+    for screw in result.screws:
+        if screw.margin is None or screw.margin >= SAFE_MARGIN:
+            continue
+        level = Level.STOP if screw.margin < 1 else Level.FIX
+        report.worst(level, "fixing-weak", -screw.margin, partial(told_of, screw, screw.margin))
 
 
 def _behind_words(fixing: Fixing | None, length: partial[str]) -> str:

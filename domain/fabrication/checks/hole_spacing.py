@@ -11,7 +11,7 @@ from math import floor, hypot
 from domain.build.choices import HoleKind
 from domain.fabrication.checks.holes import PRACTICE, place_of, where
 from domain.fabrication.materials.shop_practice import spacing
-from domain.fabrication.part_layout import PartLayout, Report
+from domain.fabrication.part_layout import PartLayout, Report, Told
 from domain.fabrication.shape.clearance import CUTOUT_WEB_THICKNESSES
 from domain.fabrication.shape.cutouts import FlatHole, hole_reach_m
 from domain.fabrication.shape.hole_distance import gap_m, least_gap_m
@@ -91,13 +91,14 @@ def _tell(
             )
         return
     level = Level.FIX if screw else Level.NOTE
-    if not report.full("holes-too-near", level):
-        report.add(
-            level,
-            "holes-too-near",
+
+    def told() -> Told:
+        return (
             f"{where(layout, one)} is near hole {other.id}",
             f"{layout.show(gap)} of sheet between them, at least {layout.show(least)}",
             f"move one of them {layout.show(least - gap)}",
             PRACTICE,
             place_of(one, "x_m"),
         )
+
+    report.worst(level, "holes-too-near", least - gap, told)

@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from domain.build.choices import HoleKind, HoleShape
 from domain.fabrication.materials.drills import thread_names
-from domain.fabrication.part_layout import PartLayout, Report
+from domain.fabrication.part_layout import PartLayout, Report, Told
 from domain.fabrication.shape.clearance import (
     Required,
     Shortfall,
@@ -215,16 +215,18 @@ def _breaks_out(
     side: Side | None,
     beyond_m: Callable[[], float],
 ) -> None:
-    if not report.full("hole-breaks-out", Level.STOP):
-        report.add(
-            Level.STOP,
-            "hole-breaks-out",
+    beyond = beyond_m()
+
+    def told() -> Told:
+        return (
             f"{where(layout, hole)} breaks out of the edge",
-            f"it reaches {layout.show(beyond_m())} beyond the sheet",
+            f"it reaches {layout.show(beyond)} beyond the sheet",
             _keep(layout, hole, wanted),
             "geometry",
             place_of(hole, _field(side)),
         )
+
+    report.worst(Level.STOP, "hole-breaks-out", beyond, told)
 
 
 def _at_edge(

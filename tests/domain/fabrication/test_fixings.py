@@ -316,3 +316,15 @@ def test_a_tapped_thread_is_turned_to_three_quarters_of_what_strips_it() -> None
     found = behind(record, "M5")
     assert found is not None
     assert found.torque_nm == pytest.approx(0.75 * 0.2 * 0.005 * found.pull_n)
+
+
+def test_weak_screws_are_told_in_one_finding_at_the_worst() -> None:
+    parts, findings = fabricate(plate(Into.PANEL, load_kg=25))
+    weak = [f for f in findings if f.code == "fixing-weak"]
+    assert len(weak) == 1
+    result = parts[0].strength
+    assert result is not None
+    screws = {s.id: s.margin for s in result.screws if s.margin is not None and s.margin < 2}
+    assert len(screws) > 1
+    assert weak[0].id == min(screws, key=lambda id: screws[id])
+    assert weak[0].what.endswith(f", the worst of {len(screws)}")

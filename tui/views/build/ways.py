@@ -63,7 +63,6 @@ class WaysView(BuildView):
     id = "ways"
     title = "Ways"
     key = "alt+j"
-    short_title = ""
     routes = True
     actions: ClassVar[tuple[Action[BuildView], ...]] = (
         Action(

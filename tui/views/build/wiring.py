@@ -225,7 +225,7 @@ class WiringView(BuildView):
     id = "wiring"
     title = "Wiring"
     key = "alt+1"
-    short_title = ""
+    short_title = "Wire"
     routes = True
     actions: ClassVar[tuple[Action["WiringView"], ...]] = (
         Action(
