@@ -14,9 +14,8 @@ from domain.topics.loads import AMPLIFIERS, APPLIANCES
 from domain.topics.runs import LEADS, REMOTES, SCHEDULE
 from tui.tables.cell_figures import shown_by
 from tui.tables.columns import AUTO, Column, FarDevice, Figure, Fuse, Hang, HeaderColumn, Power
-from tui.tables.isolator_kind import IsolatorKind
-from tui.tables.lengths import RunLength
 from tui.tables.parts import FABRICATED
+from tui.tables.power_columns import IsolatorKind, RunLength
 from tui.tables.readings import READINGS
 from tui.tables.routes import WAYS, StandsAt
 from tui.tables.run_tree import tree_order

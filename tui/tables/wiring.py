@@ -16,9 +16,9 @@ from domain.topics.tables import Subject
 from domain.topics.wiring import Row, foldable, size, wiring_rows
 from tui.tables.columns import AUTO, Borrowed, Column, Figure, Fuse
 from tui.tables.lead_rows import lead_rows
-from tui.tables.lengths import RunLength
 from tui.tables.level_styles import BAD
 from tui.tables.limb_figures import BY_KEY, PLAIN, Look, state_title
+from tui.tables.power_columns import RunLength
 from tui.tables.table_spec import TableSpec
 
 SIGNS = {Level.STOP: "!!", Level.FIX: "! ", Level.NOTE: "  "}

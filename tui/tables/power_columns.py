@@ -1,0 +1,61 @@
+"""Cells of the power side that take more than a value: a run's length, an isolator's kind.
+
+A length is typed down the column, and in feet where inches make no sense. What a bare number was
+taken as is said: 2 for two feet would be two inches without a word. With the kind of an isolator
+goes its rating.
+"""
+
+from typing import Any
+
+from domain.build.choices import BlockKind, UnitHabit
+from domain.build.edits import Edit, EditRefused, Scalar
+from domain.build.house_side import isolated_by
+from domain.build.records import Build, Run
+from tui.tables.columns import AUTO, Column
+
+
+class RunLength(Column, frozen=True):
+    """How far a run goes; enter leads to the next one to be measured."""
+
+    @property
+    def after_enter(self) -> str:
+        """Lengths are filled in down the column."""
+        return "down"
+
+    def fills(self, record: Any) -> bool:
+        """Whether it is one to be filled in: what the vehicle has already need not be."""
+        return isinstance(record, Run) and not record.existing
+
+    def typed(self, document: Any, record: Any, text: str) -> Edit:
+        """The length; a bare number is feet for a wire from zone to zone, "2x" two wires."""
+        from domain.build.lengths import measured
+
+        return measured(document, record, text.strip().removeprefix(AUTO))
+
+    def described(self, document: Any) -> str:
+        """What it is and takes."""
+        if isinstance(document, Build) and document.header.units is UnitHabit.INCH:
+            bare = "a bare number is inches, between locations feet"
+            return f"{self.title}: 3 ft 6 in, 1.5 m; {bare}; 2x16: two wires"
+        return f"{Column.described(self, document)}; 2x4m: two wires"
+
+
+class IsolatorKind(Column, frozen=True):
+    """The kind of an isolator. What is no isolator has none, and says what would make it one."""
+
+    def typed(self, document: Any, record: Any, text: str) -> Edit:
+        """The edit; refused for a block that is no isolator."""
+        edit = Column.typed(self, document, record, text)
+        if record.kind is not BlockKind.ISOLATOR:
+            raise EditRefused(
+                f"{record.name or 'this block'} is no isolator: choose isolator under Kind first"
+            )
+        return edit
+
+    def options(self, document: Any, record: Any) -> list[tuple[str, Edit]]:
+        """The kinds; none for a block that is no isolator."""
+        isolator = record.kind is BlockKind.ISOLATOR
+        return Column.options(self, document, record) if isolator else []
+
+    def _set(self, record: Any, value: Scalar) -> Edit:
+        return isolated_by(record, value)
