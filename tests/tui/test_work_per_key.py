@@ -8,10 +8,16 @@ from pathlib import Path
 from types import FrameType
 from typing import Any
 
+import pytest
+from rich.console import RenderableType
+from textual.screen import Screen
+
 from domain.build.actions import add, applied, start_build
-from domain.build.edits import apply
+from domain.build.edits import Edit, apply
 from domain.evaluate import evaluate, make_plan
 from tests.tui.driving import build_screen, press, reopened, running, stored
+from tui.app import MainrunApp
+from tui.workbench import Workbench
 
 PROBED = {make_plan.__code__: "evaluate", apply.__code__: "apply"}
 
@@ -81,3 +87,37 @@ async def test_what_was_typed_before_another_session_saved_is_worked_out_anew(
 def _opened(store: Any, key: int) -> tuple[Any, int]:
     opened = store.open(key)
     return opened.document, opened.revision
+
+
+async def test_a_typed_character_is_painted_before_its_figures_are_worked_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    paint, preview = MainrunApp._display, Workbench.preview
+
+    def painted(app: MainrunApp, screen: Screen[object], what: RenderableType | None) -> None:
+        told.append("painted")
+        paint(app, screen, what)
+
+    def worked_out(bench: Workbench, edit: Edit) -> Any:
+        told.append("worked out")
+        return preview(bench, edit)
+
+    build = start_build()
+    build = applied(build, add(build, "amplifiers", name="Front"))
+    key = stored(tmp_path / "store.db", build)
+    async with running(tmp_path / "store.db", key=key) as pilot:
+        await press(pilot, "right", "2")
+        await press(pilot, "5")
+        monkeypatch.setattr(MainrunApp, "_display", painted)
+        monkeypatch.setattr(Workbench, "preview", worked_out)
+        await press(pilot, "0")
+        await pilot.pause()
+        assert told[0] == "painted"
+        assert told.count("worked out") == 1
+        # What was typed when the figures' turn comes counts, once for two keys or for each.
+        told.clear()
+        await press(pilot, "0", "0")
+        await pilot.pause()
+        assert told.count("worked out") in (1, 2)
+        assert build_screen(pilot).editing.editor.value == "25000"
