@@ -2,9 +2,7 @@
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
-
-from msgspec import Struct
+from typing import TYPE_CHECKING, NamedTuple
 
 from tui.commands.exits import Refused
 
@@ -14,7 +12,7 @@ if TYPE_CHECKING:
     from storage.store.builds import Store
 
 
-class Options(Struct, frozen=True):
+class Options(NamedTuple):
     """The options that come before the command."""
 
     store: str | None = None
