@@ -356,6 +356,7 @@ class _Paced:
         """From a moment to the next."""
         whole = 1 << MOST_HALVINGS
         done = 0
+        longer: tuple[_Now, dict[int, float], int] | None = None
         while done < whole:
             size = whole >> self.halvings
             failed = self.network.failed
@@ -363,14 +364,21 @@ class _Paced:
             found, errors = _step(self.network, self.kick, now, at, step, look=True)
             self.left -= 1
             over = frozenset(case for case, error in errors.items() if error > self.within_v)
-            if over or self.network.failed != failed:
+            if self.network.failed != failed and longer is not None:
+                # Where contacts close, a step can be too short to be found: the one before stands.
+                self.network.failed = failed
+                found, errors, self.halvings = longer
+                size = whole >> self.halvings
+            elif over or self.network.failed != failed:
                 if self.left > 0 and self.halvings < MOST_HALVINGS:
+                    if self.network.failed == failed:
+                        longer = found, errors, self.halvings
                     self.network.failed = failed
                     self.halvings += 1
                     continue
                 if self.left <= 0:
                     self.network.failed |= over
-            now, done = found, done + size
+            now, done, longer = found, done + size, None
             most = max(errors.values(), default=0.0)
             if most < self.within_v / WELL_WITHIN and self.halvings and done % (2 * size) == 0:
                 self.halvings -= 1

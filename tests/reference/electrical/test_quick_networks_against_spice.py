@@ -161,3 +161,18 @@ def test_inductances_and_switches(tmp_path: Path, first: int) -> None:
     print(f"{COUNT} from seed {first}: worst {max(worst.values())}; left out {left_out}")
     assert not {seed: each for seed, each in worst.items() if each[0] >= WITHIN}
     assert min(wires, switched) >= COUNT // 2
+
+
+def test_a_step_that_is_too_short_is_not_taken() -> None:
+    """Contacts close on a load of constant power: shorter steps err more there, then none is found.
+
+    Second method: fixed steps of 2 us.
+    """
+    network, _, switching = drawn(99)
+    grid = np.arange(round(UNTIL_S / GRID_S) + 1) * GRID_S
+    held = integrate([network.case()], switching, list(grid), within_v=STEP_WITHIN_V)
+    fine = integrate([network.case()], switching, list(np.arange(30001) * 2e-6))
+    assert not held.failed
+    swing = np.ptp(fine.volts[:, 0], axis=0)
+    apart = abs(held.volts[:, 0] - fine.volts[::50, 0]).max(axis=0)
+    assert (apart < np.maximum(WITHIN * swing, LEAST_V)).all()
