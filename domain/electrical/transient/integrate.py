@@ -364,18 +364,19 @@ class _Paced:
             found, errors = _step(self.network, self.kick, now, at, step, look=True)
             self.left -= 1
             over = frozenset(case for case, error in errors.items() if error > self.within_v)
-            if self.network.failed != failed and longer is not None:
-                # Where contacts close, a step can be too short to be found: the one before stands.
-                self.network.failed = failed
-                found, errors, self.halvings = longer
-                size = whole >> self.halvings
-            elif over or self.network.failed != failed:
+            lost = self.network.failed != failed
+            if over or lost:
+                if not lost:
+                    longer = found, errors, self.halvings
                 if self.left > 0 and self.halvings < MOST_HALVINGS:
-                    if self.network.failed == failed:
-                        longer = found, errors, self.halvings
                     self.network.failed = failed
                     self.halvings += 1
                     continue
+                if lost and longer is not None:
+                    # Where contacts close, a step can be too short to be found.
+                    self.network.failed = failed
+                    found, errors, self.halvings = longer
+                    size = whole >> self.halvings
                 if self.left <= 0:
                     self.network.failed |= over
             now, done, longer = found, done + size, None

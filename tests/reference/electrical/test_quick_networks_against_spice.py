@@ -9,7 +9,8 @@ they are counted, and others drawn instead.
 import os
 import shutil
 import subprocess
-from itertools import chain, count
+from collections.abc import Sequence
+from itertools import chain, count, product
 from pathlib import Path
 from random import Random
 
@@ -89,33 +90,41 @@ def run(folder: Path, text: str) -> NDArray[np.float64] | None:
     return np.atleast_2d(np.loadtxt(folder / "read.data"))
 
 
+COARSE = "trtol=1 reltol=1e-3 vntol=1e-4 abstol=1e-3 chgtol=1e-5 method=gear"
+"""What it comes to the end with where it follows its own rounding at all of these. Not taken where
+no voltage has a bound: it steps over such moments."""
+
+UNBOUNDED_V = 1e3
+"""Where contacts part on an inductance with nothing beside it, its voltage has no bound at that
+moment, and where a load of constant power is not stable, none either [V]."""
+
 NO_REST, OTHER_REST, GAVE_UP = "no rest", "rests otherwise there", "gave up"
+UNBOUNDED = "neither finds voltages with a bound"
 """Why there is nothing to compare."""
 
 
 def simulated(
-    folder: Path, network: Net, kick: Kick, switching: Switching
+    folder: Path, network: Net, kick: Kick, switching: Switching, settings: Sequence[str]
 ) -> NDArray[np.float64] | str:
     """From a rest that both find, to the end; else why there is nothing to compare."""
     if not network.rest().converged:
         return NO_REST
     apart = []
-    for told in TOLD:
+    for options, told in product(settings, TOLD):
         text = deck(network, kick, UNTIL_S, STEP_S, switching, told)
         asked = f"tran {STEP_S:g} {UNTIL_S:g} 0 {STEP_S:g}"
         assert asked in text
         assert DECK_OPTIONS in text
-        brief = text.replace(asked, f"tran {STEP_S:g} {STEP_S:g}")
-        found = run(folder, brief.replace(DECK_OPTIONS, OPTIONS[0]))
+        text = text.replace(DECK_OPTIONS, options)
+        found = run(folder, text.replace(asked, f"tran {STEP_S:g} {STEP_S:g}"))
         if found is None:
             continue
         apart.append(float(abs(found[0, 1:] - network.rest().element_v).max()))
         if apart[-1] > SAME_REST_V:
             continue
-        for options in OPTIONS:
-            found = run(folder, text.replace(DECK_OPTIONS, options))
-            if found is not None and found[-1, 0] >= UNTIL_S - 1e-9:
-                return found
+        found = run(folder, text)
+        if found is not None and found[-1, 0] >= UNTIL_S - 1e-9:
+            return found
     return OTHER_REST if apart and min(apart) > SAME_REST_V else GAVE_UP
 
 
@@ -141,13 +150,15 @@ def test_inductances_and_switches(tmp_path: Path, first: int) -> None:
     while compared < COUNT:
         seed = next(seeds)
         network, kick, switching = drawn(seed)
-        read = simulated(tmp_path, network, kick, switching)
+        trace = integrate([network.case()], switching, list(grid), within_v=STEP_WITHIN_V)
+        bounded = not trace.failed and abs(trace.volts).max() < UNBOUNDED_V
+        settings = (*OPTIONS, COARSE) if bounded else OPTIONS
+        read = simulated(tmp_path, network, kick, switching, settings)
         if isinstance(read, str):
-            left_out[seed] = read
+            left_out[seed] = read if bounded else UNBOUNDED
             assert len(left_out) <= MOST_LEFT_OUT * COUNT, left_out
             continue
-        trace = integrate([network.case()], switching, list(grid), within_v=STEP_WITHIN_V)
-        assert not trace.failed, seed
+        assert bounded, seed
         for number, port in enumerate(network.ports):
             theirs = np.interp(grid, read[:, 0], read[:, number + 1])
             least = max(WITHIN * (theirs.max() - theirs.min()), LEAST_V)
