@@ -65,8 +65,8 @@ class Drawn(Figure, frozen=True):
     def described(self, build: Build) -> str:
         """What the keys do here."""
         return (
-            "Enter: its fields; left: what feeds it; space folds a block; ^N adds behind it, "
-            "^X takes it out, ^R feeds it from elsewhere. "
+            "Enter: its fields; ^N adds behind it, ^R feeds it from elsewhere; space folds; "
+            "left: what feeds it; ^X takes it out. "
             "═ positive, ─ ground, ┈ lead, [fuse], ┄ ahead of it, ┴ body, ^ drawn above, ▸ folded"
         )
 
