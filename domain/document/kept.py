@@ -14,9 +14,10 @@ _Found = TypeVar("_Found")
 
 
 def kept(most: int) -> Callable[[Callable[_Given, _Found]], Callable[_Given, _Found]]:
-    """Decorate a pure function of frozen arguments, none given by name: so many results are kept.
+    """Decorate a pure function of frozen arguments: so many results are kept.
 
     Their arguments are kept with them, so that an identity is never taken for another's.
+    ``TypeError`` for an argument that is given by name: it would not be told apart.
     """
 
     def decorated(function: Callable[_Given, _Found]) -> Callable[_Given, _Found]:
@@ -24,6 +25,8 @@ def kept(most: int) -> Callable[[Callable[_Given, _Found]], Callable[_Given, _Fo
 
         @wraps(function)
         def looked_up(*args: _Given.args, **named: _Given.kwargs) -> _Found:
+            if named:
+                raise TypeError(f"{function.__name__}: arguments are given by place")
             key = tuple(map(id, args))
             found = known.get(key)
             if found is None:

@@ -53,9 +53,6 @@ def _prepare_streams() -> None:
 def _failed(error: Exception) -> int:
     from storage.errors import StoreError, TransferError
 
-    typer = sys.modules.get("typer")  # what was not imported has raised nothing
-    if typer is not None and isinstance(error, typer.TyperException):
-        return _say(_with_hint(error.format_message()), USAGE)
     if isinstance(error, StoreError):
         return _say(str(error), STORE_TROUBLE)
     if isinstance(error, Refused | TransferError):
@@ -66,6 +63,10 @@ def _failed(error: Exception) -> int:
         return _say(
             f"{place}{error.strerror or error}: check the disk and try again", STORE_TROUBLE
         )
+    import typer
+
+    if isinstance(error, typer.TyperException):
+        return _say(_with_hint(error.format_message()), USAGE)
     kept = _keep_trace()
     typed = "".join(f"; {note}" for note in getattr(error, "__notes__", ()))
     return _say(

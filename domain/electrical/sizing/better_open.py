@@ -80,7 +80,7 @@ def better_open(proofs: Iterable[Proof], items: Mapping[str, Conductor]) -> froz
         item = items[proof.segment.run]
         if _left_in_tube(item) and proof.verdict in (Verdict.OVERLOAD, Verdict.LONG_TAIL):
             tube_a, open_a = _most_a(item)
-            if tube_a < _lets_in(proof) <= open_a:
+            if tube_a < _lets_in(proof.lasting_a, proof.through_a) <= open_a:
                 found.add(item.run.id)
     return frozenset(found)
 
@@ -125,8 +125,9 @@ def _only_open(
     short = bare_m <= shop_m()
     if lasting_a == inf if not short else through_a <= tube_a * (1 + ROUNDING):
         return False
-    return tube_a < (through_a if lasting_a == inf else lasting_a) <= open_a
+    return tube_a < _lets_in(lasting_a, through_a) <= open_a
 
 
-def _lets_in(proof: Proof) -> float:
-    return proof.through_a if proof.lasting_a == inf else proof.lasting_a
+def _lets_in(lasting_a: float, through_a: float) -> float:
+    """What a segment must carry [A]: what comes in for good, or all that passes its fuse."""
+    return through_a if lasting_a == inf else lasting_a

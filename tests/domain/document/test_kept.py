@@ -2,6 +2,8 @@
 
 from random import Random
 
+import pytest
+
 from domain.build.edits import SetField, apply
 from domain.document.kept import kept
 from domain.document.records import find, label
@@ -30,6 +32,13 @@ def test_identities_that_come_back_are_not_taken_for_the_ones_before() -> None:
         return numbers[0]
 
     assert [first(tuple(range(n, n + 2))) for n in range(200)] == list(range(200))
+
+
+def test_an_argument_by_name_is_refused() -> None:
+    double = kept(2)(lambda given: 2 * given)
+    assert double(3) == 6
+    with pytest.raises(TypeError, match="by place"):
+        double(given=4)
 
 
 def test_a_record_is_found_as_it_is_after_an_edit() -> None:
