@@ -6,9 +6,9 @@ the same alpha = gamma h / 2; the method is of second order and damps what is fa
 each is; without inductance the fixed steps of the kick do.
 
 Conductances are eliminated once: what is left are the voltages across the ports,
-v = -Z (i(v) - g v), found with one inverse for each length of step, and by Newton's method where
-that does not settle. Cases share their ports and the moments, not their values: one pass follows
-them all.
+v = -Z (i(v) - g v), found with few inverses (``inverses``), and by Newton's method case by case
+where that does not settle. Cases share their ports and the moments, not their values: one pass
+follows them all.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from msgspec import Struct
 
 from domain.electrical.network import elimination, nodal
 from domain.electrical.transient import groups, parts
+from domain.electrical.transient.inverses import Ohms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -31,8 +32,6 @@ if TYPE_CHECKING:
     from domain.electrical.transient.groups import Array
     from domain.electrical.transient.pattern import Pattern
 
-    Rows = slice | NDArray[np.intp]
-
 GAMMA = 2 - sqrt(2)
 
 SETTLED_V = 1e-7
@@ -40,17 +39,7 @@ SETTLED_V = 1e-7
 a tenth of that."""
 
 ROUNDS, NEWTON_ROUNDS = 12, 60
-"""Rounds with the kept inverse; rounds of Newton's method after that, for cases that need it."""
-
-SLOW_ROUNDS = (2, 5)
-"""After these the inverse is made anew for the cases that have not settled."""
-
-ALL = slice(None)
-"""All cases."""
-
-STALE = 0.5
-"""An inverse is made anew where the slope of a part differs by so much, as a share of what is seen
-from its port."""
+"""Rounds with kept inverses; rounds of Newton's method after that, for cases that need it."""
 
 AT_REST_S = 1e-9
 """The stage in which currents at rest are read: next to no time [s]."""
@@ -133,16 +122,18 @@ class _Cases:
     def __init__(self, cases: Sequence[Case]) -> None:
         import numpy as np
 
-        tables: dict[int, list[Sequence[float]]] = {}
-        for case in cases:
-            tables.setdefault(id(case.ohms), [*case.ohms])
-        known = {key: np.array(rows) for key, rows in tables.items()}
-        self.ohms: Array = np.stack([known[id(case.ohms)] for case in cases])
-        self.fixed: Array = np.array([case.fixed for case in cases])
+        self.ohms = Ohms(_shared(cases), np.array([case.fixed for case in cases]))
         self.volts: Array = np.array([case.quiet_v for case in cases])
         self.groups = groups.grouped([case.parts for case in cases])
         self.failed: frozenset[int] = frozenset()
-        self._kept: dict[tuple[float, bool], _Kept] = {}
+
+    def standing(self) -> NDArray[np.bool_]:
+        """The cases that have not failed."""
+        import numpy as np
+
+        found = np.ones(len(self.volts), dtype=bool)
+        found[list(self.failed)] = False
+        return found
 
     def laws(
         self, volts: Array, alpha: float, bases: Sequence[Array], level: float | Array
@@ -164,41 +155,42 @@ class _Cases:
         import numpy as np
 
         amps, slopes, states = self.laws(volts, alpha, bases, level)
-        key = (round(alpha, 12), bool(np.max(level) > 0.5))
-        if key not in self._kept:
-            self._kept[key] = _Kept(self.ohms, slopes, self._jacobian(slopes))
-        kept = self._kept[key]
+        key = _key(alpha, level)
+        standing = self.standing()
+        steps = self.ohms.steps(key, slopes, standing)
         moved = np.zeros(len(volts))
-        for number in range(ROUNDS):
-            if number in SLOW_ROUNDS:
-                slow = np.flatnonzero(np.isfinite(moved) & (moved >= SETTLED_V))
-                kept.renew(slow, self.ohms, slopes, self._jacobian(slopes, slow))
-            step = (kept.inverse @ self._missed(volts, amps)[:, :, None])[:, :, 0]
+        changed = np.zeros(len(volts), dtype=bool)
+        for _ in range(ROUNDS):
+            if changed.any():
+                steps = self.ohms.steps(key, slopes, standing)
+            step = steps.step(self.ohms.missed(volts, amps))
             volts = volts - step
             amps, slopes, states = self.laws(volts, alpha, bases, level)
             moved = np.abs(step).max(axis=1)
-            if moved.max() < SETTLED_V:
-                stale = kept.stale(slopes)
-                if not len(stale):
-                    return volts, amps, states
-                kept.renew(stale, self.ohms, slopes, self._jacobian(slopes, stale))
-                moved[stale] = np.inf
-        return self._newton(volts, alpha, bases, level, moved)
+            changed = steps.changed(slopes) & standing
+            if moved[standing].max(initial=0.0) < SETTLED_V and not changed.any():
+                return volts, amps, states
+        settled = (moved < SETTLED_V) & ~changed
+        return self._newton(volts, alpha, bases, level, np.flatnonzero(standing & ~settled))
 
     def _newton(
-        self, volts: Array, alpha: float, bases: Sequence[Array], level: float | Array, moved: Array
+        self,
+        volts: Array,
+        alpha: float,
+        bases: Sequence[Array],
+        level: float | Array,
+        left: NDArray[np.intp],
     ) -> tuple[Array, Array, list[Array]]:
+        """The same for the cases that are left, each with its own tangent at each step."""
         import numpy as np
 
-        left = np.array([i for i in range(len(volts)) if not moved[i] < SETTLED_V])
-        left = np.array([i for i in left if i not in self.failed], dtype=int)
         volts = np.where(np.isfinite(volts), volts, self.volts)
         amps, slopes, states = self.laws(volts, alpha, bases, level)
         for number in range(NEWTON_ROUNDS):
             if not len(left):
                 break
-            missed = self._missed(volts, amps)[left][:, :, None]
-            step = np.linalg.solve(self._jacobian(slopes, left), missed)[:, :, 0]
+            missed = self.ohms.missed(volts, amps)[left][:, :, None]
+            step = np.linalg.solve(self.ohms.jacobian(slopes, left), missed)[:, :, 0]
             most = np.abs(step).max(axis=1)
             share = np.minimum(1.0, LONGEST_STEP_V / np.maximum(most, 1e-12))
             share = share * (1.0 if number < NEWTON_ROUNDS // 3 else 0.5)
@@ -215,53 +207,23 @@ class _Cases:
         import numpy as np
 
         amps, slopes, _ = self.laws(volts, alpha, bases, level)
-        missed = self._missed(volts, amps)[:, :, None]
-        most = np.abs(np.linalg.solve(self._jacobian(slopes), missed)).max(axis=(1, 2))
+        steps = self.ohms.steps(_key(alpha, level), slopes, self.standing())
+        most = np.abs(steps.step(self.ohms.missed(volts, amps))).max(axis=1)
         return {case: float(v) for case, v in enumerate(most) if case not in self.failed}
 
-    def _missed(self, volts: Array, amps: Array) -> Array:
-        """By how much the voltages do not fit what flows [V]."""
-        rest = (amps - self.fixed * volts)[:, :, None]
-        missed: Array = volts + (self.ohms @ rest)[:, :, 0]
-        return missed
 
-    def _jacobian(self, slopes: Array, rows: Rows = ALL) -> Array:
-        import numpy as np
+def _key(alpha: float, level: float | Array) -> tuple[float, bool]:
+    import numpy as np
 
-        found: Array = self.ohms[rows] * (slopes[rows] - self.fixed[rows])[:, None, :]
-        index = np.arange(found.shape[1])
-        found[:, index, index] += 1.0
-        return found
+    return round(alpha, 12), bool(np.max(level) > 0.5)
 
 
-class _Kept:
-    """The inverse for a length of step, and the slopes of the parts with which it was made.
+def _shared(cases: Sequence[Case]) -> list[tuple[slice, Array]]:
+    """The cases that share their resistances, and these."""
+    import numpy as np
 
-    ``seen`` are the ohms seen at each port with all parts there.
-    """
-
-    def __init__(self, ohms: Array, slopes: Array, jacobian: Array) -> None:
-        import numpy as np
-
-        self.inverse: Array = np.linalg.inv(jacobian).astype(np.float64)
-        self.slopes: Array = slopes.copy()
-        self.seen: Array = np.einsum("cij,cji->ci", self.inverse, ohms)
-
-    def renew(self, rows: NDArray[np.intp], ohms: Array, slopes: Array, jacobian: Array) -> None:
-        """Made anew for some cases."""
-        import numpy as np
-
-        self.inverse[rows] = np.linalg.inv(jacobian)
-        self.slopes[rows] = slopes[rows]
-        self.seen[rows] = np.einsum("cij,cji->ci", self.inverse[rows], ohms[rows])
-
-    def stale(self, slopes: Array) -> NDArray[np.intp]:
-        """The cases in which a part has another slope by so much that a small step means nothing:
-        a diode that has shut moves by next to nothing with the inverse of one that conducts."""
-        import numpy as np
-
-        off = np.abs((slopes - self.slopes) * self.seen).max(axis=1)
-        return np.flatnonzero(off > STALE)
+    begins = [n for n, case in enumerate(cases) if not n or case.ohms is not cases[n - 1].ohms]
+    return [(slice(a, b), np.array(cases[a].ohms)) for a, b in pairwise([*begins, len(cases)])]
 
 
 def integrate(
