@@ -1,6 +1,7 @@
 """What every run carries in the solved states, while gauges and fuses are still being chosen."""
 
 from collections.abc import Mapping, Sequence
+from copy import copy
 
 from domain.build.records import Build
 from domain.electrical import loads
@@ -35,6 +36,12 @@ class StateCurrents:
             for state in (f"{engine}-{level}" for engine in engines)
             if build.alternators or state.startswith("off")
         }
+
+    def copy(self) -> "StateCurrents":
+        """The same with the solutions as they are now, to go on from."""
+        copied = copy(self)
+        copied._last = dict(self._last)
+        return copied
 
     def near(self, state: str) -> list[float] | None:
         """Voltages of the last solution of a state, by its id, with every load at work [V].

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from functools import cached_property, lru_cache, partial
 
-from domain.build.choices import Cover, Insulation, Metal
+from domain.build.choices import Cover, FuseFamily, Insulation, Metal
 from domain.build.records import Build, Run
 from domain.electrical import sources
 from domain.electrical.network.system import Conductor
@@ -27,14 +27,21 @@ class Asked:
         items: Mapping[str, Conductor],
         net: CutNetwork,
         floor: Mapping[str, int],
+        first: Bounds | None = None,
     ) -> None:
+        """``floor``: the least places among their allowed gauges of runs found too thin.
+
+        ``first`` are the bounds to begin with, of this network.
+        """
         self.build, self.items, self.net = build, items, net
         self.floor = {
             id: min(at, len(items[id].allowed) - 1) for id, at in floor.items() if id in items
         }
         self.charge_a = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
-        self._last: Bounds | None = None
+        self._last = first
         self._known: dict[tuple[object, ...], Bounds] = {}
+        if first:
+            self._known[_fuses(first.fuse_a, first.family)] = first
         self._wires: dict[str, tuple[Wire, ...]] = {}
 
     def bounds(self, sized: Sized) -> Bounds:
@@ -46,7 +53,7 @@ class Asked:
         """
         fuse_a, family = dict(sized.fuse_a), dict(sized.family)
         programme, tone = dict(sized.amplifier_programme_a), dict(sized.amplifier_design_a)
-        fuses = (*fuse_a.items(), *family.items())
+        fuses = _fuses(fuse_a, family)
         before = self._known.get(fuses)
         if before and before is self._last:
             then = before.currents
@@ -98,6 +105,12 @@ class Asked:
         if not ground.ringed:
             return ()
         return tuple(dict.fromkeys(e.run for e in ground.edges if isinstance(e, Segment)))
+
+
+def _fuses(
+    fuse_a: Mapping[str, float], family: Mapping[str, FuseFamily]
+) -> tuple[tuple[object, ...], ...]:
+    return (*fuse_a.items(), *family.items())
 
 
 def _near(old: Mapping[str, float], new: Mapping[str, float]) -> bool:

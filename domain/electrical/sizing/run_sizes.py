@@ -9,13 +9,10 @@ that keeps every amplifier inside the drop limit (``drop_budget``). Pinned value
 
 from collections.abc import Mapping
 from functools import partial
-from math import inf
 
 from domain.build.records import Build
-from domain.electrical import charging
 from domain.electrical.loads import takers
 from domain.electrical.network import nodal
-from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.cut_network import CutNetwork
@@ -27,6 +24,7 @@ from domain.electrical.sizing.drop_budget import DropBudget, Solved
 from domain.electrical.sizing.fuse_sizes import choose_fuses, larger_fuses, smaller_fuses
 from domain.electrical.sizing.gauges import choose_gauges, match_grounds, places
 from domain.electrical.sizing.sized import Answer, Sized, drops, inside_limit, note_least
+from domain.electrical.sizing.start import Start, Starts, design_state
 from domain.electrical.sizing.thinning import Thinning
 
 FREE_ROUNDS = 4
@@ -50,32 +48,31 @@ def size(
     floor: Mapping[str, int] | None = None,
     seen_a: Mapping[str, tuple[float, float]] | None = None,
     watched: bool = False,
+    starts: Starts | None = None,
 ) -> Sized:
     """Choose gauges and fuses.
 
     ``also_a`` is what runs carry beside the design state: what flows between batteries and
     alternators; ``net`` is the network cut at its fuses; ``seen_a`` what solved states sent
-    through runs, at most and lasting [A]. ``near`` is the answer to a like question, to start from.
-    ``floor`` gives runs that the proofs of protection found too thin the least place among their
-    allowed gauges. ``watched``: raises ``TooNarrow`` where a run is seen to be better open.
+    through runs, at most and lasting [A]. ``near`` is the answer to a like question, to start from;
+    without one and without ``seen_a`` the first round is that of ``starts``, if another answer to
+    the build has begun. ``floor`` gives runs that the proofs of protection found too thin the least
+    place among their allowed gauges. ``watched``: raises ``TooNarrow`` where a run is seen to be
+    better open.
     """
-    sized = Sized(
-        also_a=dict(also_a),
-        seen_a=dict(seen_a or {}),
-        short_a=charging.short_at_batteries_a(build),
-        in_states=StateCurrents(build, wiring, circuit),
-        net=net,
+    begin = partial(
+        design_state, build, wiring, circuit, conductors_of, also_a, net, seen_a or {}, near
     )
-    for id, item in conductors_of.items():
-        sized.gauge[id] = near.gauge[id] if near else item.fixed or item.allowed[-1]
-        sized.design_a[id] = near.design_a[id] if near else 0.0
-        sized.programme_a[id] = near.programme_a[id] if near else 0.0
-        if item.run.fused or item.run.far_fused:
-            sized.fuse_a[id] = near.fuse_a[id] if near else item.run.fuse_a or inf
-    state = DesignState.of(build, wiring, circuit, conductors_of, sized)
-    ask = Asked(build, conductors_of, net, floor or {})
-    state.solve_programme()
-    swings = _rounds(state, ask, near is not None, watched)
+    start = None
+    if near or seen_a:
+        state = begin()
+        state.solve_programme()
+    else:
+        start = (starts or Starts()).of(conductors_of, also_a, begin)
+        state = start.again(conductors_of)
+    sized = state.sized
+    ask = Asked(build, conductors_of, net, floor or {}, start.bounds if start else None)
+    swings = _rounds(state, ask, start, watched)
     state.solve_programme()
     note_least(conductors_of, sized)
     fewer = smaller_fuses(build, conductors_of, sized, wiring, state.solve_tone)
@@ -92,8 +89,11 @@ def size(
     return sized
 
 
-def _rounds(state: DesignState, ask: Asked, near: bool, watched: bool) -> bool:
-    """From currents to sizes to currents, until the sizes stand; whether they swing instead."""
+def _rounds(state: DesignState, ask: Asked, start: Start | None, watched: bool) -> bool:
+    """From currents to sizes to currents, until the sizes stand; whether they swing instead.
+
+    ``start`` is the first round, where sizes begin with the thickest: then none is to stand in it.
+    """
     build, wiring, items, sized = state.build, state.wiring, state.items, state.sized
     previous: dict[str, int] = {}
     passing: list[Answer] = []
@@ -101,17 +101,21 @@ def _rounds(state: DesignState, ask: Asked, near: bool, watched: bool) -> bool:
     swings = False
     budget = DropBudget(build, wiring, items)
     for number in range(ROUNDS):
-        state.solve_tone()
-        solved = Answer.of(sized, items)
-        inside = inside_limit(build, wiring, sized)
-        choose_fuses(items, sized, keep=swings or number > FREE_ROUNDS)
-        if watched and not (near or number):
-            stop_if_narrow(items, sized, ask.bounds(sized))
+        if start and not number:
+            solved, inside = start.solved, start.inside
+            if watched:
+                stop_if_narrow(items, sized, ask.bounds(sized))
+        else:
+            state.solve_tone()
+            solved = Answer.of(sized, items)
+            inside = inside_limit(build, wiring, sized)
+            choose_fuses(items, sized, keep=swings or number > FREE_ROUNDS)
         choose_gauges(wiring, items, sized, previous, ask)
         if inside and number and solved.covers(sized):
             passing.append(solved)
         _meet_drop(state, budget, solved.gauge, solved.fuse_a)
-        if (near or number) and (solved.gauge, solved.fuse_a) == (sized.gauge, sized.fuse_a):
+        stands = (solved.gauge, solved.fuse_a) == (sized.gauge, sized.fuse_a)
+        if stands and (number or not start):
             state.solve_tone()
             if inside_limit(build, wiring, sized):
                 break

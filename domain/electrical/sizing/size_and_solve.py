@@ -24,6 +24,7 @@ from domain.electrical.sizing.between_sources import Between, between_sources
 from domain.electrical.sizing.gauges import cool_a
 from domain.electrical.sizing.run_sizes import size
 from domain.electrical.sizing.sized import Sized, note_least
+from domain.electrical.sizing.start import Starts
 from domain.sheet import NetworkState
 
 MOST_RAISES = 8
@@ -262,7 +263,8 @@ def size_wires(
     items = runs.laid_as(laid)
     circuit = system.base_circuit(build, joined)
     extra = dict(extra_current_a or {})
-    sized = size(build, joined, circuit, items, extra, runs.net, warm_start, floor, seen_a, watched)
+    given = build, joined, circuit, items, extra, runs.net
+    sized = size(*given, warm_start, floor, seen_a, watched, runs.starts)
     return Wired(build, joined, circuit, sized.tone_ohm, sized.programme_ohm), sized, items
 
 
@@ -276,6 +278,7 @@ class _Runs:
         self._by_rule = covers(build).of
         self._items = {run.id: self._conductor(run, self._by_rule) for run in build.runs}
         self.net = cut_network(build, joined, {id: item.wire_m for id, item in self._items.items()})
+        self.starts = Starts()
 
     def _conductor(self, run: Run, laid: Mapping[str, Cover]) -> system.Conductor:
         return system.conductor(self._build, run, self._zones, self._beside, laid, self._going)
