@@ -117,22 +117,33 @@ class Conductor(Struct, frozen=True):
         Sizing asks for thousands at a key: ``ampacity.temperature_c`` and
         ``conductors.resistance_ohm`` are written out here, from figures kept by gauge.
         """
-        run, count, wire_m, ambient_c = self.run, self.count, self.wire_m, self.ambient_c
-        metal, insulation, bundle, cover = run.metal, run.insulation, self.bundle, self.cover
-        each_a, joints = current_a / count, 2 * planned("joint_ohm")
+        run, wire_m, ambient_c = self.run, self.wire_m, self.ambient_c
+        count = run.count
+        warming = _warming(run.metal, run.insulation, self.bundle, self.cover)
+        joints = 2 * planned("joint_ohm")
         held = (run.fused + run.far_fused) * fuses.resistance_ohm(fuse_a) if fuse_a else 0.0
-        found = []
+        if self.measured_mm2:
+            return [
+                (self._stranded_ohm(gauge, warming, current_a / count) + joints + held) / count
+                for gauge in gauges
+            ]
+        found, each_a, most_c = [], current_a / count, ampacity.MOST_C
         for gauge in gauges:
-            per_m, coefficient, rise = _warming(gauge, metal, insulation, bundle, cover)
-            amperes = each_a / self._carries(gauge) if self.measured_mm2 else each_a
-            warm_c = ambient_c
-            if amperes:
-                warm_c = min(ampacity.MOST_C, ambient_c + rise * amperes * amperes)
+            per_m, coefficient, rise = warming[gauge]
+            warm_c = ambient_c + rise * each_a * each_a if each_a else ambient_c
+            warm_c = min(warm_c, most_c)
             total = per_m * (1 + coefficient * (warm_c - 20)) * wire_m
-            if self.measured_mm2:
-                total *= conductors.area_mm2(gauge) / self.area_mm2(gauge)
             found.append((total + joints + held) / count)
         return found
+
+    def _stranded_ohm(self, gauge: str, warming: "_Warming", each_a: float) -> float:
+        """A wire alone of which strands were counted, at its temperature in service [ohm]."""
+        per_m, coefficient, rise = warming[gauge]
+        amperes, warm_c = each_a / self._carries(gauge), self.ambient_c
+        if amperes:
+            warm_c = min(ampacity.MOST_C, warm_c + rise * amperes * amperes)
+        nominal = per_m * (1 + coefficient * (warm_c - 20)) * self.wire_m
+        return nominal * conductors.area_mm2(gauge) / self.area_mm2(gauge)
 
     def temperature_c(self, gauge: str, current_a: float) -> float:
         """Temperature of a wire at a lasting current of its own [C]."""
@@ -164,16 +175,27 @@ class Conductor(Struct, frozen=True):
         return sqrt(self.area_mm2(gauge) / conductors.area_mm2(gauge))
 
 
-@lru_cache(maxsize=4096)
-def _warming(
-    gauge: str, metal: Metal, insulation: Insulation, bundle: int, cover: Cover
-) -> tuple[float, float, float]:
-    """Resistance at 20 C [ohm/m], its temperature coefficient [1/K], and the rise [K/A2]."""
-    return (
-        conductors.ohm_per_m_20c(gauge, metal),
-        conductors.metals()[metal].coefficient,
-        ampacity.rise_per_a2(gauge, metal, insulation, bundle, cover),
-    )
+class _Warming(dict[str, tuple[float, float, float]]):
+    """How wires that lie alike warm, by gauge, worked out when it is asked for.
+
+    Resistance at 20 C [ohm/m], its temperature coefficient [1/K], and the rise [K/A2].
+    """
+
+    def __init__(self, metal: Metal, insulation: Insulation, bundle: int, cover: Cover) -> None:
+        super().__init__()
+        self._lying = metal, insulation, bundle, cover
+
+    def __missing__(self, gauge: str) -> tuple[float, float, float]:
+        metal = self._lying[0]
+        found = self[gauge] = (
+            conductors.ohm_per_m_20c(gauge, metal),
+            conductors.metals()[metal].coefficient,
+            ampacity.rise_per_a2(gauge, *self._lying),
+        )
+        return found
+
+
+_warming = lru_cache(maxsize=512)(_Warming)
 
 
 def conductor(

@@ -26,6 +26,7 @@ from domain.electrical.sizing.least_copper import (
     steps_down,
     steps_up,
 )
+from domain.electrical.sizing.pairs import Pairs, Row
 
 
 class Solved(Struct, frozen=True):
@@ -52,6 +53,7 @@ class DropBudget:
         }
         self._runs = dict.fromkeys(id for path in self._paths.values() for id in path)
         self._pairs = _pairs(wiring, items, self._paths)
+        self._ground_of = {branch: ground for ground, branch in self._pairs.items()}
         self._unpaired = {
             a: tuple(id for id in path if id not in self._pairs) for a, path in self._paths.items()
         }
@@ -65,21 +67,18 @@ class DropBudget:
         over the limit with what they are over by [V], and whether the choice is exact.
         """
         items, amperes = self._items, solved.amperes
-        options = {id: _options(items[id], least[id], amperes[id], fuse_a) for id in self._runs}
-        joint = {
-            branch: _pair_options(options[branch], options[ground], items[branch], items[ground])
-            for ground, branch in self._pairs.items()
-        }
-        drop_v = {
-            id: _drops_v(items[id], (solved.gauge[id],), amperes[id], solved.fuse_a)[0]
-            for id in self._runs
-        }
+        rows = {id: _row(items[id], least[id]) for id in self._runs}
+        volts = {id: _drops_v(items[id], rows[id].gauges, amperes[id], fuse_a) for id in self._runs}
+        options = self._options(rows, volts)
+        drop_v = {}
+        for id in self._runs:
+            gauge, gauges = solved.gauge[id], rows[id].gauges
+            if gauge in gauges and solved.fuse_a.get(id) == fuse_a.get(id):
+                drop_v[id] = volts[id][gauges.index(gauge)]
+            else:
+                (drop_v[id],) = _drops_v(items[id], (gauge,), amperes[id], solved.fuse_a)
         problem = Problem(
-            options={
-                id: [option for option, _, _ in joint[id]] if id in joint else each
-                for id, each in options.items()
-                if id not in self._pairs
-            },
+            options=options,
             paths=self._unpaired,
             budget={
                 a: steps_down(self._limit_v - (solved.drop_v[a] - sum(drop_v[id] for id in path)))
@@ -89,7 +88,42 @@ class DropBudget:
         found = choose(problem)
         over = {a: steps * STEP_V for a, steps in found.over.items()}
         exact = found.exact and not self._loops
-        return _written(found, options, joint, self._pairs), over, exact
+        return self._written(found, rows, options), over, exact
+
+    def _options(
+        self, rows: Mapping[str, Row], volts: Mapping[str, Sequence[float]]
+    ) -> dict[str, Sequence[Option]]:
+        """The options of every run, a branch with its ground taken as one."""
+        found: dict[str, Sequence[Option]] = {}
+        for id in self._runs:
+            if id in self._pairs:
+                continue
+            ground, row, steps = self._ground_of.get(id), rows[id], list(map(steps_up, volts[id]))
+            if ground is None:
+                each = zip(row.gauges, steps, row.costs, row.ranks, strict=True)
+                found[id] = [_OPTION(Option, option) for option in each]
+            else:
+                home = list(map(steps_up, volts[ground]))
+                wires = self._items[id].count / self._items[ground].count
+                found[id] = Pairs(row, steps, rows[ground], home, wires)
+        return found
+
+    def _written(
+        self, found: Choice, rows: Mapping[str, Row], options: Mapping[str, Sequence[Option]]
+    ) -> dict[str, str]:
+        gauge = {}
+        for id, at in found.index.items():
+            each, ground = options[id], self._ground_of.get(id)
+            if ground is not None and isinstance(each, Pairs):
+                there, back = each.places(at)
+                gauge[id], gauge[ground] = rows[id].gauges[there], rows[ground].gauges[back]
+            else:
+                gauge[id] = rows[id].gauges[at]
+        return gauge
+
+
+_OPTION = tuple.__new__
+"""Dozens are made at a key: a third of the time of the call by name."""
 
 
 def _drops_v(
@@ -101,33 +135,26 @@ def _drops_v(
     return [ohm * amperes for ohm in item.resistances_ohm(gauges, amperes, known)]
 
 
-def _options(
-    item: Conductor, least: str, amperes: float, fuse_a: Mapping[str, float]
-) -> list[Option]:
+def _row(item: Conductor, least: str) -> Row:
+    """The sizes that a run may have from ``least`` on; one that is fixed costs nothing."""
     run = item.run
     if item.fixed:
-        (drop,) = _drops_v(item, (item.fixed,), amperes, fuse_a)
-        return [Option(item.fixed, steps_up(drop), 0, 0)]
-    at = item.allowed.index(least)
-    gauges = item.allowed[at:]
-    drops = _drops_v(item, gauges, amperes, fuse_a)
-    costs, ranks = _sizes(item.allowed, run.metal, item.wire_m, item.count)
-    if run.polarity is Polarity.GROUND:
-        ranks = (0,) * len(ranks)
-    new = tuple.__new__  # hundreds at a key: a third of the time of the call by name
-    each = zip(gauges, map(steps_up, drops), costs[at:], ranks[at:], strict=True)
-    return [new(Option, option) for option in each]
+        return Row((item.fixed,), (0,), (0,))
+    ranked = run.polarity is not Polarity.GROUND
+    return _sizes(item.allowed, least, run.metal, item.wire_m, item.count, ranked)
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=4096)
 def _sizes(
-    gauges: tuple[str, ...], metal: Metal, wire_m: float, count: int
-) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Costs [mg] and ranks of a run in these gauges: the same in every round, and at most keys."""
+    gauges: tuple[str, ...], least: str, metal: Metal, wire_m: float, count: int, ranked: bool
+) -> Row:
+    """Costs [mg] and ranks of a run from a gauge on: the same in most rounds, and at most keys."""
+    gauges = gauges[gauges.index(least) :]
     masses = (count * conductors.conductor_kg(gauge, metal, wire_m) for gauge in gauges)
-    return (
+    return Row(
+        gauges,
         tuple(round(mass_kg * 1e6) for mass_kg in masses),
-        tuple(_rank(conductors.area_mm2(gauge) * count) for gauge in gauges),
+        tuple(_rank(conductors.area_mm2(gauge) * count) if ranked else 0 for gauge in gauges),
     )
 
 
@@ -150,53 +177,3 @@ def _pairs(
         if alone and items[ground[0]].run.polarity is Polarity.GROUND:
             pairs[ground[0]] = branch[0]
     return pairs
-
-
-def _pair_options(
-    branch: Sequence[Option], ground: Sequence[Option], to: Conductor, back: Conductor
-) -> list[tuple[Option, int, int]]:
-    """Branch and ground together, the ground no thinner (the thickest where none is as thick)."""
-    kept: list[tuple[Option, int, int]] = []
-    new = tuple.__new__  # hundreds at a key: a third of the time of the call by name
-    there, home = tuple(option.gauge for option in branch), tuple(option.gauge for option in ground)
-    wide = _wide_enough(there, home, to.count / back.count)
-    for i, (gauge, drop, cost, rank) in enumerate(branch):
-        best: int | None = None
-        for j in wide[i]:
-            back_drop = ground[j].drop
-            if best is None or back_drop < best:
-                best = back_drop
-                both = new(Option, (gauge, drop + best, cost + ground[j].cost, rank))
-                kept.append((both, i, j))
-    return kept
-
-
-@lru_cache(maxsize=1024)
-def _wide_enough(
-    branch: tuple[str, ...], ground: tuple[str, ...], wires: float
-) -> tuple[list[int], ...]:
-    """For each gauge of a branch the grounds no thinner, by place; else the last.
-
-    ``wires`` is how many the branch has for each of the ground's.
-    """
-    found = []
-    for gauge in branch:
-        area = conductors.area_mm2(gauge) * wires * conductors.SAME_SIZE
-        wide = [j for j, back in enumerate(ground) if conductors.area_mm2(back) >= area]
-        found.append(wide or [len(ground) - 1])
-    return tuple(found)
-
-
-def _written(
-    found: Choice,
-    options: Mapping[str, Sequence[Option]],
-    joint: Mapping[str, Sequence[tuple[Option, int, int]]],
-    pairs: Mapping[str, str],
-) -> dict[str, str]:
-    gauge = {}
-    for id, index in found.index.items():
-        at = joint[id][index][1] if id in joint else index
-        gauge[id] = options[id][at].gauge
-    for ground, branch in pairs.items():
-        gauge[ground] = options[ground][joint[branch][found.index[branch]][2]].gauge
-    return gauge

@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from domain.electrical.sizing.fronts import BITS, LEFT, NO_CAP, AmplifierSet, Fronts, Option, last
+from domain.electrical.sizing.pairs import Pairs
 
 WIDE = 8
 """From so many sets beside each other on it pays to ask from above."""
@@ -36,6 +37,38 @@ class _Sizes(NamedTuple):
         return cls(found, even)
 
 
+class _Twig:
+    """One run with nothing behind it: of its sizes the cheapest that fits is all that counts."""
+
+    def __init__(self, options: Sequence[Option], room: int) -> None:
+        self._options, self._room = options, room
+        self._by_cost: list[tuple[int, int, int, int]] = []
+        if not isinstance(options, Pairs):
+            each = enumerate(options)
+            self._by_cost = sorted((o.cost, o.drop, o.rank, at) for at, o in each)
+
+    def fitting(self, cap: int, room: int) -> tuple[int, int]:
+        """The cheapest that leaves this room: a number as in a front, and its place.
+
+        Of like ones that which leaves most, then the thinnest; ``NONE`` where there is none.
+        """
+        most = self._room - room
+        found: tuple[int, int, int] | None
+        if isinstance(self._options, Pairs):
+            found = self._options.fitting(cap, most)
+        else:
+            each = (
+                (cost, drop, at)
+                for cost, drop, rank, at in self._by_cost
+                if rank <= cap and drop <= most
+            )
+            found = next(each, None)
+        if found is None:
+            return NONE, 0
+        cost, drop, at = found
+        return ((self._room - drop) << BITS) + LEFT - cost, at
+
+
 class FromAbove:
     """Questions to the sets of one tree, and what was answered."""
 
@@ -44,6 +77,7 @@ class FromAbove:
         self._known: dict[tuple[AmplifierSet, int, int, int], tuple[int, int]] = {}
         self._asked: dict[tuple[AmplifierSet, int], int] = {}
         self._sizes: dict[str, _Sizes] = {}
+        self._twigs: dict[AmplifierSet, _Twig] = {}
 
     def cheapest(self, top: AmplifierSet, index: dict[str, int]) -> bool:
         """Write run -> index of its size for an outermost set; whether anything passes."""
@@ -62,7 +96,9 @@ class FromAbove:
             index[run] = i
             cap, at, room = option.rank or cap, at + 1, room + option.drop
         for child in self._fronts.nested[each]:
-            if (child, cap, 0, room) in self._known:
+            if self._fronts.is_twig(child):
+                index[self._fronts.runs[child][0]] = self._twig(child).fitting(cap, room)[1]
+            elif (child, cap, 0, room) in self._known:
                 self._read(child, cap, 0, room, index)
             else:
                 front = self._fronts.front(child, cap, 0)
@@ -133,7 +169,11 @@ class FromAbove:
         least: int | None = None
         left = LEFT
         for child in fronts.nested[each]:
-            if self._to_ask(child, cap):
+            if fronts.is_twig(child):
+                key, _ = self._twig(child).fitting(cap, room)
+                if key == NONE:
+                    return NONE
+            elif self._to_ask(child, cap):
                 key = self._best(child, cap, 0, room)[0]
                 if key == NONE:
                     return NONE
@@ -148,6 +188,13 @@ class FromAbove:
             if least is None or here < least:
                 least = here
         return NONE if least is None else (least << BITS) + left
+
+    def _twig(self, each: AmplifierSet) -> "_Twig":
+        found = self._twigs.get(each)
+        if found is None:
+            options = self._fronts.options[self._fronts.runs[each][0]]
+            found = self._twigs[each] = _Twig(options, self._fronts.room(each))
+        return found
 
     def _to_ask(self, each: AmplifierSet, cap: int) -> bool:
         """Whether a set is to be asked, and does not make its front: all it feeds are twigs."""

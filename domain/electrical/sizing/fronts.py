@@ -8,6 +8,7 @@ better of two is the larger. What was chosen is read back from the fronts at the
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
+from functools import cached_property
 from typing import NamedTuple
 
 BITS = 48
@@ -49,26 +50,30 @@ class Fronts:
     ) -> None:
         """``groups``: set -> runs on the paths of exactly these; ``nested``: set -> sets inside."""
         self.options = options
-        self._budget = budget
+        self._paths, self._budget = paths, budget
+        far = {run: at for path in paths.values() for at, run in enumerate(path)}
+
+        def outwards(run: str) -> tuple[bool, int]:
+            return not options[run][0].rank, -far[run]
+
         # Runs that feed come first, from the battery outwards (paths start at the amplifier), so
         # that their size caps what is behind them.
-        far = {run: at for path in paths.values() for at, run in enumerate(path)}
         self.runs = {
-            each: sorted(runs, key=lambda run: (not options[run][0].rank, -far[run]))
+            each: runs if len(runs) < 2 else sorted(runs, key=outwards)
             for each, runs in groups.items()
         }
-        self._ranks = {
-            run: sorted({option.rank for option in each if option.rank}) if each[0].rank else []
-            for run, each in options.items()
-        }
         self.nested = nested
-        self._ahead = self._least_ahead()
-        self._twigs = {
-            each: self._twig(each)
-            for each, runs in self.runs.items()
-            if len(runs) == 1 and not nested[each]
-        }
+        self._ranks: dict[str, list[int]] = {}
+        self._twigs: dict[AmplifierSet, list[tuple[int, int]]] = {}
         self._known: dict[tuple[AmplifierSet, int, int], list[int]] = {}
+
+    def is_twig(self, each: AmplifierSet) -> bool:
+        """Whether a set has one run and nothing behind it; most sets are such."""
+        return len(self.runs[each]) == 1 and not self.nested[each]
+
+    def room(self, each: AmplifierSet) -> int:
+        """The least budget of a set's amplifiers."""
+        return min(self._budget[a] for a in each)
 
     def cheapest(self, top: AmplifierSet, index: dict[str, int]) -> bool:
         """Write run -> index of its size for an outermost set; whether anything passes."""
@@ -78,7 +83,8 @@ class Fronts:
         self.read(top, NO_CAP, front[last(front, 0)], index)
         return True
 
-    def _least_ahead(self) -> dict[AmplifierSet, list[int]]:
+    @cached_property
+    def _ahead(self) -> dict[AmplifierSet, list[int]]:
         """Set -> the least drop ahead of it, and with each of its own runs ahead too."""
         found: dict[AmplifierSet, list[int]] = {}
         waiting = [(top, 0) for top in self.nested[frozenset()]]
@@ -92,17 +98,30 @@ class Fronts:
         return found
 
     def _twig(self, each: AmplifierSet) -> list[tuple[int, int]]:
-        """The combinations of a set with one run and nothing behind it, with their ranks.
+        """The combinations of a twig, with their ranks.
 
-        Most sets are such: their front under any cap is what is left of this one list.
+        Its front under any cap is what is left of this one list.
         """
-        start = (min(self._budget[a] for a in each) << BITS) + LEFT
-        least = self._ahead[each][0] << BITS
-        keys = [
-            (start - (option.drop << BITS) - option.cost, option.rank)
-            for option in self.options[self.runs[each][0]]
-        ]
-        return sorted((pair for pair in keys if pair[0] >= least), reverse=True)
+        found = self._twigs.get(each)
+        if found is None:
+            start = (self.room(each) << BITS) + LEFT
+            least = self._ahead[each][0] << BITS
+            keys = [
+                (start - (option.drop << BITS) - option.cost, option.rank)
+                for option in self.options[self.runs[each][0]]
+            ]
+            found = sorted((pair for pair in keys if pair[0] >= least), reverse=True)
+            self._twigs[each] = found
+        return found
+
+    def _ranks_of(self, run: str) -> list[int]:
+        """The ranks of a run's options, rising; none where it is not compared."""
+        found = self._ranks.get(run)
+        if found is None:
+            options = self.options[run]
+            ranked = {option.rank for option in options if option.rank}
+            found = self._ranks[run] = sorted(ranked) if options[0].rank else []
+        return found
 
     def front(self, each: AmplifierSet, cap: int, at: int) -> list[int]:
         """The combinations worth keeping for a set, most room first.
@@ -116,16 +135,16 @@ class Fronts:
         return known
 
     def _worked_out(self, each: AmplifierSet, cap: int, at: int) -> list[int]:
-        if at == 0 and each in self._twigs:
-            return _kept([key for key, rank in self._twigs[each] if rank <= cap])
+        if at == 0 and self.is_twig(each):
+            return _kept([key for key, rank in self._twig(each) if rank <= cap])
         runs = self.runs[each]
         if at == len(runs):
             inner = [self.front(child, cap, 0) for child in self.nested[each]]
             if inner:
                 return inner[0] if len(inner) == 1 else _beside(inner)
-            return [(min(self._budget[a] for a in each) << BITS) + LEFT]
+            return [(self.room(each) << BITS) + LEFT]
         options = self.options[runs[at]]
-        cap, less = _under(self._ranks[runs[at]], cap)
+        cap, less = _under(self._ranks_of(runs[at]), cap)
         if less is None:  # what a size allows behind it is the same under every cap above it
             return self.front(each, cap, at)
         found = list(self.front(each, less, at)) if less else []
@@ -141,7 +160,7 @@ class Fronts:
 
     def _read_twig(self, each: AmplifierSet, cap: int, key: int) -> int:
         """Index of the option of a twig's run that a combination is, the thinnest of any alike."""
-        start = (min(self._budget[a] for a in each) << BITS) + LEFT
+        start = (self.room(each) << BITS) + LEFT
         options = enumerate(self.options[self.runs[each][0]])
         return min(
             (option.rank, i)
@@ -161,10 +180,10 @@ class Fronts:
                     waiting.append((child, cap, 0, front[last(front, key >> BITS)]))
                 continue
             options = self.options[runs[at]]
-            if at == 0 and each in self._twigs:
+            if at == 0 and self.is_twig(each):
                 index[runs[0]] = self._read_twig(each, cap, key)
                 continue
-            cap, less = _under(self._ranks[runs[at]], cap)
+            cap, less = _under(self._ranks_of(runs[at]), cap)
             if less is None or (less and _has(self.front(each, less, at), key)):
                 waiting.append((each, cap if less is None else less, at, key))
                 continue

@@ -20,6 +20,7 @@ from msgspec.structs import replace
 
 from domain.electrical.sizing.from_above import FromAbove, wide
 from domain.electrical.sizing.fronts import AmplifierSet, Fronts, Option
+from domain.electrical.sizing.pairs import Pairs
 
 STEP_V = 1e-6
 """Grid of the drop budget [V]: forty runs one after the other round to 0.04 mV at most."""
@@ -64,10 +65,8 @@ def choose(problem: Problem) -> Choice:
     cheapest = _cheapest(problem)
     if cheapest is not None:
         return Choice(cheapest, _cost(problem, cheapest), True, {})
-    least = {
-        a: sum(min(o.drop for o in problem.options[run]) for run in path)
-        for a, path in problem.paths.items()
-    }
+    least_drop = {run: _least_drop(options) for run, options in problem.options.items()}
+    least = {a: sum(map(least_drop.__getitem__, path)) for a, path in problem.paths.items()}
     over = {a: least[a] - b for a, b in problem.budget.items() if least[a] > b}
     budget = {a: max(b, least[a]) for a, b in problem.budget.items()}
     groups, nested = _tree(tuple((a, tuple(path)) for a, path in problem.paths.items()))
@@ -87,16 +86,25 @@ def choose(problem: Problem) -> Choice:
     used = {run for runs in groups.values() for run in runs}
     for run, options in problem.options.items():
         if run not in used:
-            index[run] = min(range(len(options)), key=lambda i: options[i].cost)
+            index[run] = _cheapest_of(options)
     return Choice(index, _cost(problem, index), True, over)
+
+
+def _least_drop(options: Sequence[Option]) -> int:
+    if isinstance(options, Pairs):
+        return options.least_drop
+    return min(option.drop for option in options)
+
+
+def _cheapest_of(options: Sequence[Option]) -> int:
+    if isinstance(options, Pairs):
+        return options.cheapest
+    return min(range(len(options)), key=lambda i: options[i].cost)
 
 
 def _cheapest(problem: Problem) -> dict[str, int] | None:
     """The cheapest size of every run, if that already keeps every budget and every rank."""
-    index = {
-        run: min(range(len(options)), key=lambda i: options[i].cost)
-        for run, options in problem.options.items()
-    }
+    index = {run: _cheapest_of(options) for run, options in problem.options.items()}
     for amplifier, path in problem.paths.items():
         taken = [problem.options[run][index[run]] for run in path]
         if sum(option.drop for option in taken) > problem.budget[amplifier]:

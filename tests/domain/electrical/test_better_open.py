@@ -4,9 +4,16 @@ from random import Random
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
+from domain.build.choices import Cover
 from domain.build.records import Build
+from domain.electrical.network.system import base_circuit
+from domain.electrical.network.wiring import wiring
+from domain.electrical.protection.cut_network import cut_network
 from domain.electrical.sizing import run_sizes, size_and_solve
+from domain.electrical.sizing.design_state import DesignState
+from domain.electrical.sizing.start import Start, Starts, design_state
 from tests.benchmarks.builds import sixty_four, three, with_main_length
 from tests.domain.electrical.random_builds import random_build
 
@@ -55,6 +62,34 @@ def test_the_answer_is_that_of_sizing_to_the_end_first(
     found = figures(build)
     monkeypatch.setattr(run_sizes, "stop_if_narrow", lambda *_: None)
     assert figures(build) == found
+
+
+# 12: sized again with thicker wire for the proofs; 45: for what states carry, and in the open
+@pytest.mark.parametrize("seed", [12, 21, 22, 45, 93])
+def test_an_answer_that_goes_on_from_the_first_round_is_that_of_its_own(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    build = random_build(Random(seed), 5 + seed % 36, seed % 2 == 1)
+    found = figures(build)
+    monkeypatch.setattr(Start, "serves", lambda *_: False)
+    assert figures(build) == found
+
+
+def test_a_first_round_serves_what_is_as_warm() -> None:
+    items = size_and_solve.size_and_solve(three()).items
+    begun: list[Start] = []
+    one, lying = next(iter(items)), Starts()
+
+    def begin() -> DesignState:
+        build = three()
+        joined = wiring(build)
+        net = cut_network(build, joined, {id: item.wire_m for id, item in items.items()})
+        return design_state(build, joined, base_circuit(build, joined), items, {}, net, {}, None)
+
+    for changed in ({}, {"cover": Cover.OPEN}, {"bundle": 3}, {"ambient_c": 80.0}, {"wire_m": 9.0}):
+        other = {**items, one: replace(items[one], **changed)}
+        begun.append(lying.of(other, {}, begin))
+    assert [each is begun[0] for each in begun] == [True, True, True, False, False]
 
 
 def test_a_fuse_close_to_a_smaller_one_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
+from domain.electrical.conductors import AWG_STOCK, SAME_SIZE, area_mm2
 from domain.electrical.sizing import from_above, least_copper
 from domain.electrical.sizing.fronts import Option
 from domain.electrical.sizing.least_copper import (
@@ -19,6 +20,7 @@ from domain.electrical.sizing.least_copper import (
     steps_down,
     steps_up,
 )
+from domain.electrical.sizing.pairs import Pairs, Row
 
 BRUTE_MOST = 6000
 """Trees with more combinations than this are left to integer programming."""
@@ -269,6 +271,41 @@ def test_a_set_asked_often_makes_its_front(monkeypatch: pytest.MonkeyPatch) -> N
             with monkeypatch.context() as sooner:
                 sooner.setattr(from_above, "MOST_ASKED", most)
                 assert choose(problem) == found, seed
+
+
+def random_row(random: Random) -> tuple[Row, list[int]]:
+    """Some neighbouring sizes of the stock with costs and ranks, and what each drops."""
+    first = random.randrange(len(AWG_STOCK) - 1)
+    gauges = tuple(f"AWG {name}" for name in AWG_STOCK[first : random.randint(first + 1, 12)])
+    metres, amperes = random.choice([1, 2, 2, 5]), random.randint(5, 60)
+    costs = [metres * round(10 * area_mm2(gauge)) for gauge in gauges]
+    drops = [round(metres * amperes * 1000 / area_mm2(gauge)) for gauge in gauges]
+    return Row(gauges, tuple(costs), tuple(range(first, first + len(gauges)))), drops
+
+
+def test_branch_and_ground_as_one_are_all_that_go_together() -> None:
+    # by definition: each branch with every ground no thinner, looked at one by one
+    for seed in range(400):
+        random = Random(seed)
+        (branch, there), (ground, home) = random_row(random), random_row(random)
+        wires = random.choice([1.0, 2.0, 0.5])
+        pairs = Pairs(branch, there, ground, home, wires)
+        every = []
+        for i, gauge in enumerate(branch.gauges):
+            least = area_mm2(gauge) * wires * SAME_SIZE
+            wide = [j for j, back in enumerate(ground.gauges) if area_mm2(back) >= least]
+            for j in wide or [len(home) - 1]:
+                cost = branch.costs[i] + ground.costs[j]
+                every.append(Option(gauge, there[i] + home[j], cost, branch.ranks[i]))
+        assert list(pairs) == every == [pairs[at] for at in range(len(pairs))]
+        assert pairs.least_drop == min(option.drop for option in every)
+        assert pairs[pairs.cheapest].cost == min(option.cost for option in every)
+        for most in random.choices([option.drop for option in every], k=4):
+            cap = random.choice(branch.ranks)
+            fit = [(o.cost, o.drop) for o in every if o.rank <= cap and o.drop <= most]
+            found = pairs.fitting(cap, most)
+            assert (found and found[:2]) == min(fit, default=None), seed
+            assert found is None or every[found[2]][1:3] == found[1::-1], seed
 
 
 def crossed(random: Random) -> Problem:
