@@ -6,15 +6,18 @@ their own names.
 
 import json
 from collections.abc import Iterator
+from functools import cache
 from itertools import islice
 from pathlib import Path
 from typing import Any, Literal
 
-from pydantic import BaseModel, Field, ValidationError
+from pydantic import BaseModel, Field, ValidationError, create_model
 
-from domain.build.edits import sentence
 from domain.build.records import TABLES, Build, Header
 from domain.build.schema import OF_24_V, of_24_v, schema_of
+from domain.document.declared import BadEntry, declared
+from domain.document.entry import Entry
+from domain.document.models import built, model_of, refused
 from domain.document.records import MOST_RECORDS
 from domain.units.suffixes import unit_of
 from storage.errors import TransferError
@@ -31,15 +34,25 @@ MOST_NAMES = 200
 LEAST_NAMES = 3
 """Format, version and something of a build; an export names all, a file made by hand may not."""
 
+_FILE_FIELDS = ("format", "version", *Build.__struct_fields__)
 
-class _BuildFile(Build):
-    format: Literal["mainrun build"] = Field(title="Format", description="what this file is")
-    version: Literal[1, 2] = Field(title="Version", description="version of the format")
+
+@cache
+def _build_file() -> type[BaseModel]:
+    """The model of a file."""
+    own: dict[str, Any] = {
+        "format": (
+            Literal["mainrun build"],
+            Field(title="Format", description="what this file is"),
+        ),
+        "version": (Literal[1, 2], Field(title="Version", description="version of the format")),
+    }
+    return create_model("BuildFile", __base__=model_of(Build), **own)
 
 
 def export_build(build: Build) -> str:
     """A build as the text of a build file."""
-    content = {"format": FORMAT, "version": VERSION, **build.model_dump(mode="json")}
+    content = {"format": FORMAT, "version": VERSION, **build.plain()}
     return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
@@ -84,25 +97,24 @@ def import_build(text: str) -> Build:
     try:
         # Strict, so that only what the schema allows is taken ("12" is no length); from JSON,
         # because strict Python values would want enum members and tuples.
-        file = _BuildFile.model_validate_json(text, strict=True)
+        file = _build_file().model_validate_json(text, strict=True)
     except ValidationError as error:
-        problems = _of_24_volts(error) or _problems(error, content)
+        bad = refused(error)
+        problems = _of_24_volts(bad) or _problems(bad, content)
         raise TransferError(f"the build file is refused: {problems}") from error
-    build = Build.model_construct(**{name: getattr(file, name) for name in Build.model_fields})
-    return _bundles_left_alone(build) if file.version == 1 else build
+    build = built(Build, file)
+    return _bundles_left_alone(build) if content["version"] == 1 else build
 
 
 def _bundles_left_alone(build: Build) -> Build:
     """In version 1 every run had a bundle, 1 if nobody typed another: that is auto now."""
-    runs = tuple(
-        run.model_copy(update={"bundle": None}) if run.bundle == 1 else run for run in build.runs
-    )
-    return build.model_copy(update={"runs": runs})
+    runs = tuple(run.but(bundle=None) if run.bundle == 1 else run for run in build.runs)
+    return build.but(runs=runs)
 
 
 def build_schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a build file, with titles, descriptions and units."""
-    schema = _BuildFile.model_json_schema(mode="validation")
+    schema = _build_file().model_json_schema(mode="validation")
     schema.pop("description", None)
     properties = schema["properties"]
     schema["properties"] = {
@@ -113,10 +125,12 @@ def build_schema() -> dict[str, Any]:
     for table, row in TABLES.items():
         properties[table]["maxItems"] = MOST_RECORDS
         properties[table]["description"] = (row.__doc__ or "").splitlines()[0]
-    described: tuple[type[BaseModel], ...] = (Header, *TABLES.values())
+    described: tuple[type[Entry], ...] = (Header, *TABLES.values())
     for record in described:
         for name, field in schema["$defs"][record.__name__]["properties"].items():
-            field["title"] = record.model_fields[name].title  # dropped where a choice is called so
+            field["title"] = declared(record)[
+                name
+            ].about.title  # dropped where a choice is called so
             _name_unit(name, field)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -220,15 +234,16 @@ def _check_names(content: dict[str, Any]) -> None:
 
 def _unknown(content: dict[str, Any]) -> Iterator[tuple[Any, ...]]:
     """Where names stand that no record has."""
-    yield from ((name,) for name in content if name not in _BuildFile.model_fields)
+    yield from ((name,) for name in content if name not in _FILE_FIELDS)
     header = content.get("header")
     if isinstance(header, dict):
-        yield from (("header", name) for name in header if name not in Header.model_fields)
+        yield from (("header", name) for name in header if name not in Header.__struct_fields__)
     for table, kind in TABLES.items():
         rows = content.get(table)
         for place, row in enumerate(rows if isinstance(rows, list) else ()):
             if isinstance(row, dict):
-                yield from ((table, place, name) for name in row if name not in kind.model_fields)
+                known = kind.__struct_fields__
+                yield from ((table, place, name) for name in row if name not in known)
 
 
 def _foreign() -> TransferError:
@@ -238,9 +253,9 @@ def _foreign() -> TransferError:
     )
 
 
-def _of_24_volts(error: ValidationError) -> str:
+def _of_24_volts(error: BadEntry) -> str:
     """One sentence where the file has a voltage that only a 24 V vehicle has; else ""."""
-    for each in error.errors(include_url=False):
+    for each in error.details:
         loc, value = each["loc"], each["input"]
         kind = TABLES.get(str(loc[0])) if len(loc) == 3 else None
         if kind is None or type(value) not in (int, float):
@@ -250,9 +265,9 @@ def _of_24_volts(error: ValidationError) -> str:
     return ""
 
 
-def _problems(error: ValidationError, content: dict[str, Any]) -> str:
-    places = [each["loc"] for each in error.errors(include_url=False)]
-    text = sentence(error)
+def _problems(error: BadEntry, content: dict[str, Any]) -> str:
+    places = [each["loc"] for each in error.details]
+    text = str(error)
     for loc in places[:3]:
         if len(loc) > 2:
             text = text.replace(f"{loc[0]}.{loc[1]}.", f"{_record(content, loc)}: ", 1)

@@ -38,7 +38,7 @@ COMMON = {"domain": "domain.build.records", "tui": "textual.app"}
 # the modules that it brings with it have been tried alone by then.
 EACH_ALONE = """
 import importlib, json, os, sys
-import pydantic
+import msgspec
 
 def try_alone(name):
     child = os.fork()
@@ -132,13 +132,42 @@ def test_a_command_that_prints_loads_no_screens(tmp_path: Path, arguments: list[
     assert "typer" in ran.stderr.split()
 
 
+OPENED = """
+import sys
+from pathlib import Path
+import tui.app, tui.screens.build, tui.screens.builds
+from domain.build.edits import AddRecord, SetField, apply
+from domain.evaluate import evaluate
+from storage.store.builds import Store
+with Store(Path(sys.argv[1])) as store:
+    store.shop().open()
+    for each in store.builds():
+        build = store.open(each.key).document
+        evaluate(build)
+        id = build.runs[0].id
+        for field, value in (("length_m", 2.5), ("gauge", "AWG 4"), ("fused", True)):
+            build, _ = apply(build, SetField(table="runs", id=id, field=field, value=value))
+        apply(build, AddRecord(table="zones", record={"id": "z99", "name": "Roof"}))
+print(*sorted({module.partition(".")[0] for module in sys.modules}))
+"""
+
+
+def test_to_open_a_build_and_edit_it_waits_for_no_model(tmp_path: Path) -> None:
+    store = tmp_path / "builds.sqlite"
+    demo_store(store)
+    ran = fresh(OPENED, str(store))
+    loaded = ran.stdout.split()
+    assert "msgspec" in loaded, ran.stderr
+    assert {"pydantic", "typer", "sqlmodel", "sqlalchemy", "pint"}.isdisjoint(loaded)
+
+
 UNLOADED = """
 import sys
 from demo_db.load import demo_builds
 from domain.evaluate import evaluate
 none = {table: () for table in ("parts", "panels", "holes", "mounts")}
 for _, build in demo_builds():
-    evaluate(build.model_copy(update=none))
+    evaluate(build.but(**none))
 print("numpy" in sys.modules)
 """
 

@@ -33,6 +33,7 @@ from domain.build.records import (
     Spot,
     table_of,
 )
+from domain.document.declared import declared
 from domain.document.names import numbered
 from domain.document.records import find, label, next_id, records
 from domain.reference.planning import planned
@@ -70,7 +71,7 @@ def start_build(
     ]
     factory = {"existing": True, "zone": "z1"}
     ground = {"polarity": Polarity.GROUND}
-    return Build.model_validate(
+    return Build.of(
         {
             "header": header,
             "zones": zones,
@@ -159,7 +160,7 @@ def taped(build: Build, table: str) -> dict[str, Scalar]:
     if build.header.units is not UnitHabit.INCH:
         return {}
     found: dict[str, Scalar] = {}
-    for name, field in TABLES[table].model_fields.items():
+    for name, field in declared(TABLES[table]).items():
         if name.endswith("_m") and isinstance(field.default, float) and field.default > 0:
             inches = field.default / INCH.factor
             marks = 1 if inches >= 10 else 4 if inches >= 1 else 16
@@ -365,7 +366,8 @@ def duplicate(build: Build, table: str, id: str) -> Batch:
     record = find(build, id)
     if record is None:
         raise EditRefused(f"{table} has no record {id!r}")
-    values = record.model_dump(mode="json", exclude={"id"})
+    values = record.plain()
+    del values["id"]
     if values.get("name"):
         taken = (str(getattr(each, "name", "")) for each in records(build, table))
         values["name"] = numbered(values["name"], taken)
@@ -491,8 +493,8 @@ def _inherited(build: Build, table: str, given: dict[str, Scalar]) -> dict[str, 
         return _next_section(build)
     number = next_id(build, table).lstrip("abcdefghijklmnopqrstuvwxyz")
     named: dict[str, Scalar] = {
-        "name": f"{TABLES[table].model_fields['name'].title} {number}"
-        if "name" in TABLES[table].model_fields
+        "name": f"{declared(TABLES[table])['name'].about.title} {number}"
+        if "name" in declared(TABLES[table])
         else None
     }
     if (table, "zone") in REFERENCES:

@@ -18,7 +18,7 @@ from domain.build.edits import (
     Scalar,
     SetField,
 )
-from domain.build.fields import show_field
+from domain.build.fields import show_as
 from domain.build.schema import schema_of
 from domain.document.records import Document, label, record_type_of
 
@@ -99,7 +99,7 @@ def show_value(document: Document, table: str, field: str, value: Scalar) -> str
     given: object = value
     if value is not None and schema_of(record_type, field).kind == "money":
         given = Decimal(str(value))
-    return show_field(document, table, record_type.model_construct(None, **{field: given}), field)
+    return show_as(document, record_type, field, given)
 
 
 def show_change(document: Document, change: Change) -> tuple[str, str, str]:

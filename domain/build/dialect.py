@@ -11,11 +11,11 @@ from collections.abc import Callable, Hashable, Iterable, Iterator
 from functools import cache, lru_cache
 from typing import NamedTuple
 
-from pydantic import BaseModel
-
 from domain.build.choices import UnitHabit, Words
 from domain.build.records import Build, Header
 from domain.build.schema import schema_of
+from domain.document.declared import declared
+from domain.document.entry import Entry
 from domain.document.records import Document, record_type_of, records
 
 Speech = Callable[[str], str]
@@ -135,7 +135,7 @@ def in_words(words: Words, text: str) -> str:
 
 def _typed(document: Document, words: Words) -> Iterator[str]:
     """Every text that a person typed in which one of the words occurs."""
-    owners: list[tuple[type[BaseModel], tuple[BaseModel, ...]]] = [
+    owners: list[tuple[type[Entry], tuple[Entry, ...]]] = [
         (record_type_of(table), records(document, table)) for table in document.TABLES
     ]
     header = getattr(document, "header", None)
@@ -153,16 +153,12 @@ def _typed(document: Document, words: Words) -> Iterator[str]:
 def _text_fields(kind: Hashable) -> tuple[str, ...]:
     """The fields that hold what was typed; a material is a choice out of a published table."""
     assert isinstance(kind, type)
-    assert issubclass(kind, BaseModel)
+    assert issubclass(kind, Entry)
     return tuple(
         name
-        for name, field in kind.model_fields.items()
-        if field.annotation is str and name not in ("id", "material") and not _refers(kind, name)
+        for name in declared(kind)
+        if name not in ("id", "material") and schema_of(kind, name).kind == "text"
     )
-
-
-def _refers(kind: type[BaseModel], name: str) -> bool:
-    return schema_of(kind, name).kind == "reference"
 
 
 @lru_cache(maxsize=16)

@@ -5,11 +5,15 @@ returns the changed document and the edit that takes it back, or raises ``EditRe
 sentence that says what was wrong and what would do.
 """
 
+from collections.abc import Mapping
 from decimal import Decimal
-from typing import Annotated, Literal, TypeVar
+from typing import Any, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
+from msgspec import Struct, convert, to_builtins
+from msgspec.structs import replace
 
+from domain.document.declared import BadEntry
+from domain.document.entry import Entry
 from domain.document.records import (
     RECORD_TYPES,
     Document,
@@ -21,7 +25,10 @@ from domain.document.records import (
 )
 
 Scalar = str | bool | int | float | None
-_R = TypeVar("_R", bound=BaseModel)
+Values = Mapping[str, Any]
+"""The fields of a record by their names; the record refuses what is no scalar."""
+
+_R = TypeVar("_R", bound=Entry)
 _D = TypeVar("_D", bound=Document)
 
 
@@ -29,69 +36,69 @@ class EditRefused(ValueError):
     """An edit that cannot be made; the message is for the user."""
 
 
-class _Edit(BaseModel):
-    model_config = ConfigDict(frozen=True, defer_build=True, extra="forbid", allow_inf_nan=False)
+class _Edit(Struct, frozen=True, forbid_unknown_fields=True, tag_field="kind"):
+    pass
 
 
-class SetField(_Edit):
+class SetField(_Edit, frozen=True, kw_only=True, tag="set"):
     """Give one field of one record a new value. ``table`` "header" has no ``id``."""
 
-    kind: Literal["set"] = "set"
     table: str
     id: str = ""
     field: str
     value: Scalar
 
 
-class AddRecord(_Edit):
+class AddRecord(_Edit, frozen=True, kw_only=True, tag="add"):
     """Add a record to a table, at ``index`` or at the end (-1)."""
 
-    kind: Literal["add"] = "add"
     table: str
-    record: dict[str, Scalar]
+    record: Values
     index: int = -1
 
 
-class RemoveRecord(_Edit):
+class RemoveRecord(_Edit, frozen=True, kw_only=True, tag="remove"):
     """Remove a record that nothing refers to any more."""
 
-    kind: Literal["remove"] = "remove"
     table: str
     id: str
 
 
-class MoveRecord(_Edit):
+class MoveRecord(_Edit, frozen=True, kw_only=True, tag="move"):
     """Move a record to another place in its table."""
 
-    kind: Literal["move"] = "move"
     table: str
     id: str
     index: int
 
 
-class ReplaceTables(_Edit):
+class ReplaceTables(_Edit, frozen=True, kw_only=True, tag="replace"):
     """Replace all that the tables hold with these records, as when a file is imported."""
 
-    kind: Literal["replace"] = "replace"
-    tables: dict[str, tuple[dict[str, Scalar], ...]]
+    tables: Mapping[str, tuple[Values, ...]]
     label: str = ""
 
 
-class Batch(_Edit):
+class Batch(_Edit, frozen=True, kw_only=True, tag="batch"):
     """Several edits that are made, saved and undone as one."""
 
-    kind: Literal["batch"] = "batch"
     edits: tuple["Edit", ...]
     label: str = ""
 
 
-Edit = Annotated[
-    SetField | AddRecord | RemoveRecord | MoveRecord | ReplaceTables | Batch,
-    Field(discriminator="kind"),
-]
-Batch.model_rebuild()
-EDIT: TypeAdapter[Edit] = TypeAdapter(Edit)
-"""Reads and writes any edit as JSON."""
+Edit = SetField | AddRecord | RemoveRecord | MoveRecord | ReplaceTables | Batch
+
+
+def edit_of(values: object) -> Edit:
+    """The edit that JSON values stand for; ``ValueError`` if they are none."""
+    found: Edit = convert(values, Edit)
+    return found
+
+
+def edit_values(edit: Edit) -> dict[str, Any]:
+    """An edit as JSON values."""
+    found: dict[str, Any] = to_builtins(edit)
+    return found
 
 
 def apply(document: _D, edit: Edit) -> tuple[_D, Edit]:
@@ -158,29 +165,29 @@ def in_full(edit: Edit) -> Edit:
     An edit is applied again long after it was made, when a field may have another default.
     """
     if isinstance(edit, Batch):
-        return edit.model_copy(update={"edits": tuple(in_full(each) for each in edit.edits)})
+        return replace(edit, edits=tuple(in_full(each) for each in edit.edits))
     if isinstance(edit, AddRecord):
-        return edit.model_copy(update={"record": _whole(edit.table, edit.record)})
+        return replace(edit, record=_whole(edit.table, edit.record))
     if isinstance(edit, ReplaceTables):
         tables = {
             table: tuple(_whole(table, record) for record in given)
             for table, given in edit.tables.items()
         }
-        return edit.model_copy(update={"tables": tables})
+        return replace(edit, tables=tables)
     return edit
 
 
-def _whole(table: str, record: dict[str, Scalar]) -> dict[str, Scalar]:
+def _whole(table: str, record: Values) -> Values:
     if table not in RECORD_TYPES:
         return record
-    return RECORD_TYPES[table].model_validate(record).model_dump(mode="json")
+    return RECORD_TYPES[table].of(record).plain()
 
 
 def _set_header(document: _D, edit: SetField) -> tuple[_D, Edit]:
-    before: BaseModel = getattr(document, "header")  # noqa: B009
+    before: Entry = getattr(document, "header")  # noqa: B009
     header = _with_value(before, edit.field, edit.value)
-    inverse = edit.model_copy(update={"value": getattr(before, edit.field)})
-    return document.model_copy(update={"header": header}), inverse
+    inverse = replace(edit, value=getattr(before, edit.field))
+    return document.but(header=header), inverse
 
 
 def _set(document: _D, edit: SetField) -> tuple[_D, Edit]:
@@ -189,13 +196,13 @@ def _set(document: _D, edit: SetField) -> tuple[_D, Edit]:
         raise EditRefused("an id never changes")
     changed = _with_value(record, edit.field, edit.value)
     _check_reference(document, edit.table, changed, edit.field)
-    inverse = edit.model_copy(update={"value": plain_value(record, edit.field)})
+    inverse = replace(edit, value=plain_value(record, edit.field))
     rows = list(records(document, edit.table))
     rows[index] = changed
-    return document.model_copy(update={edit.table: tuple(rows)}), inverse
+    return document.but(**{edit.table: tuple(rows)}), inverse
 
 
-def plain_value(record: BaseModel, field: str) -> Scalar:
+def plain_value(record: Entry, field: str) -> Scalar:
     """The value of a field as an edit has it: exact decimals as text."""
     return plain_scalar(getattr(record, field))
 
@@ -209,9 +216,9 @@ def _add(document: _D, edit: AddRecord) -> tuple[_D, Edit]:
     table = edit.table
     record_type = document.TABLES[table]
     try:
-        record = record_type.model_validate(edit.record)
-    except ValidationError as error:
-        raise EditRefused(sentence(error)) from None
+        record = record_type.of(edit.record)
+    except BadEntry as error:
+        raise EditRefused(str(error)) from None
     rows = list(records(document, table))
     if len(rows) >= most(document, table):
         raise EditRefused(f"{table} is full: at most {most(document, table)} records")
@@ -220,11 +227,11 @@ def _add(document: _D, edit: AddRecord) -> tuple[_D, Edit]:
     prefix = document.ID_PREFIX.get(table)
     if prefix is not None and record.id.rstrip("0123456789") != prefix:
         raise EditRefused(f"the id {record.id} does not belong in {table}")
-    for field in record_type.model_fields:
+    for field in record_type.__struct_fields__:
         _check_reference(document, table, record, field)
     rows.insert(edit.index if 0 <= edit.index <= len(rows) else len(rows), record)
     return (
-        document.model_copy(update={table: tuple(rows)}),
+        document.but(**{table: tuple(rows)}),
         RemoveRecord(table=table, id=record.id),
     )
 
@@ -239,8 +246,8 @@ def _remove(document: _D, edit: RemoveRecord) -> tuple[_D, Edit]:
         )
     rows = list(records(document, edit.table))
     del rows[index]
-    inverse = AddRecord(table=edit.table, record=record.model_dump(mode="json"), index=index)
-    return document.model_copy(update={edit.table: tuple(rows)}), inverse
+    inverse = AddRecord(table=edit.table, record=record.plain(), index=index)
+    return document.but(**{edit.table: tuple(rows)}), inverse
 
 
 def _move(document: _D, edit: MoveRecord) -> tuple[_D, Edit]:
@@ -251,8 +258,8 @@ def _move(document: _D, edit: MoveRecord) -> tuple[_D, Edit]:
     del rows[index]
     rows.insert(edit.index, record)
     return (
-        document.model_copy(update={edit.table: tuple(rows)}),
-        edit.model_copy(update={"index": index}),
+        document.but(**{edit.table: tuple(rows)}),
+        replace(edit, index=index),
     )
 
 
@@ -261,26 +268,24 @@ def _replace(document: _D, edit: ReplaceTables) -> tuple[_D, Edit]:
     for table, given in edit.tables.items():
         _check_table(document, table)
         try:
-            rows = tuple(document.TABLES[table].model_validate(record) for record in given)
-        except ValidationError as error:
-            raise EditRefused(sentence(error)) from None
+            rows = tuple(document.TABLES[table].of(record) for record in given)
+        except BadEntry as error:
+            raise EditRefused(str(error)) from None
         changed[table] = _of_fixed(document, table, rows) if table in document.FIXED else rows
-    after = document.model_copy(update=changed)
+    after = document.but(**changed)
     if problems := reference_problems(after):
         raise EditRefused("; ".join(problems[:5]))
     before = {
-        table: tuple(record.model_dump(mode="json") for record in records(document, table))
-        for table in edit.tables
+        table: tuple(record.plain() for record in records(document, table)) for table in edit.tables
     }
-    return after, edit.model_copy(update={"tables": before})
+    return after, replace(edit, tables=before)
 
 
 def _of_fixed(document: Document, table: str, rows: tuple[Record, ...]) -> tuple[Record, ...]:
     """The records of a table that stay whatever is given; those not given have their defaults."""
     given = {row.id: row for row in rows}
     kept = tuple(
-        given.pop(old.id, None) or type(old).model_validate({"id": old.id})
-        for old in records(document, table)
+        given.pop(old.id, None) or type(old).of({"id": old.id}) for old in records(document, table)
     )
     for id in given:
         raise EditRefused(document.not_there(table, id))
@@ -301,13 +306,13 @@ def _place(document: Document, table: str, id: str) -> tuple[int, Record]:
 
 
 def _with_value(record: _R, field: str, value: Scalar) -> _R:
-    fields = type(record).model_fields
+    fields = type(record).__struct_fields__
     if field not in fields:
         raise EditRefused(f"there is no field {field!r}; the fields are {', '.join(fields)}")
     try:
-        return type(record).model_validate({**dict(record), field: value})
-    except ValidationError as error:
-        raise EditRefused(sentence(error)) from None
+        return record.set(field, value)
+    except BadEntry as error:
+        raise EditRefused(str(error)) from None
 
 
 def _check_reference(document: Document, table: str, record: Record, field: str) -> None:
@@ -320,18 +325,3 @@ def _check_reference(document: Document, table: str, record: Record, field: str)
     if not any(row.id == to for other in allowed for row in records(document, other)):
         where = f"in {' or '.join(allowed)}" if allowed else "there"
         raise EditRefused(f"{field} names {to}, which is not {where}")
-
-
-def sentence(error: ValidationError) -> str:
-    """A validation error of the records as one plain sentence."""
-    parts = []
-    for item in error.errors(include_url=False)[:3]:
-        where = ".".join(str(step) for step in item["loc"])
-        value = item.get("input")
-        given = str(value) if isinstance(value, Decimal) else repr(value)
-        shown = given if len(given) <= 40 else given[:37] + "..."
-        reason = item["msg"].removeprefix("Value error, ")
-        parts.append(
-            f"{where}: {reason[0].lower()}{reason[1:]} (given {shown})" if where else reason
-        )
-    return "; ".join(parts)

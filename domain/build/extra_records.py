@@ -1,11 +1,10 @@
 """What goes on the bill of materials beside all that follows from the plan."""
 
 from enum import StrEnum
-from typing import Annotated, Self
+from typing import Annotated
 
-from pydantic import AfterValidator, Field, model_validator
-
-from domain.document.records import Kind, Name, Record, Short
+from domain.document.declared import About, Kind, Name, Short, Through
+from domain.document.records import Record
 
 GROUPS = (
     "Wire",
@@ -36,7 +35,7 @@ def _known_group(group: str) -> str:
 
 GroupName = Annotated[
     Short,
-    AfterValidator(_known_group),
+    Through(_known_group),
     Kind("choice", "type the start of one, as Wire or Fuses", GROUPS),
 ]
 
@@ -62,23 +61,21 @@ class PackUnit(StrEnum):
         }[self]
 
 
-class Extra(Record):
+class Extra(Record, frozen=True):
     """A thing on the bill of materials that no rule of the plan asks for."""
 
-    name: Name = Field(
-        "", title="Item", description="what it is; the shop's item of this name serves it"
-    )
-    quantity: Annotated[float, Kind("number", "type how many, or how much, as 4 or 7.5")] = Field(
-        1, gt=0, le=1e5, title="How much", description="how much of it, in its unit"
-    )
-    unit: PackUnit = Field(PackUnit.EACH, title="Unit", description="what it is counted in")
-    group: GroupName = Field(
-        "Consumables", title="Group", description="group of the bill of materials"
-    )
-    kit: Name = Field("", title="Kit", description="the shop's kit that it came with")
+    name: Annotated[Name, About("Item", "what it is; the shop's item of this name serves it")] = ""
+    quantity: Annotated[
+        float,
+        Kind("number", "type how many, or how much, as 4 or 7.5"),
+        About("How much", "how much of it, in its unit", gt=0, le=1e5),
+    ] = 1
+    unit: Annotated[PackUnit, About("Unit", "what it is counted in")] = PackUnit.EACH
+    group: Annotated[GroupName, About("Group", "group of the bill of materials")] = "Consumables"
+    kit: Annotated[Name, About("Kit", "the shop's kit that it came with")] = ""
 
-    @model_validator(mode="after")
-    def _whole(self) -> Self:
+    def wrong(self) -> str:
+        """A part of a thing that is counted."""
         if self.unit is PackUnit.EACH and not float(self.quantity).is_integer():
-            raise ValueError("a quantity of things that are counted must be a whole number")
-        return self
+            return "a quantity of things that are counted must be a whole number"
+        return ""

@@ -6,8 +6,7 @@ it from here, so that a new field of a record needs nothing more than its own li
 
 import re
 from collections import Counter
-
-from pydantic import BaseModel
+from typing import Any
 
 from domain.build.amplifier_power import parse_power, show_power
 from domain.build.choices import UnitHabit, shown
@@ -23,6 +22,7 @@ from domain.build.schema import (
     title,
 )
 from domain.csv_cells import amount, number, plain
+from domain.document.entry import Entry
 from domain.document.records import Document, label, record_type_of, records
 from domain.reference.planning import planned
 from domain.units.parse import (
@@ -43,6 +43,7 @@ __all__ = [
     "kind_of",
     "parse_field",
     "parse_power",
+    "show_as",
     "show_field",
     "show_power",
     "title",
@@ -118,13 +119,17 @@ def describe_field(document: Document, table: str, field: str) -> str:
     return "; ".join(parts)
 
 
-def show_field(document: Document, table: str, record: BaseModel, field: str) -> str:
+def show_field(document: Document, table: str, record: Entry, field: str) -> str:
     """A field's value as plain text in the document's display units; None shows as "auto".
 
     There is no control character in it, and nothing in it is markup.
     """
-    kind = schema_of(type(record), field).kind
-    value = getattr(record, field)
+    return show_as(document, type(record), field, getattr(record, field))
+
+
+def show_as(document: Document, record_type: type[Entry], field: str, value: Any) -> str:
+    """As ``show_field``, of a value that no record of the document holds."""
+    kind = schema_of(record_type, field).kind
     if value is None:
         return UNKNOWN if kind in PLAIN_NUMBERS else AUTO
     if kind in PLAIN_NUMBERS:

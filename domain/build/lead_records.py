@@ -1,64 +1,69 @@
 """What switches devices on and what carries the sound: remote outputs, and leads."""
 
-from pydantic import Field
+from typing import Annotated
 
 from domain.build.choices import LeadKind, SwitchedBy
-from domain.document.records import Gauge, Name, Record, Ref
+from domain.document.declared import About, Gauge, Name, Ref
+from domain.document.records import Record
 
 
-class RemoteOutput(Record):
+class RemoteOutput(Record, frozen=True):
     """An output that switches devices on with 12 V, by itself or through a relay."""
 
-    name: Name = Field("Head unit", title="Output", description="what the 12 V come from")
-    kind: SwitchedBy = Field(
-        SwitchedBy.HEAD_UNIT, title="Kind", description="what switches: its remote output, or a tap"
+    name: Annotated[Name, About("Output", "what the 12 V come from")] = "Head unit"
+    kind: Annotated[SwitchedBy, About("Kind", "what switches: its remote output, or a tap")] = (
+        SwitchedBy.HEAD_UNIT
     )
-    limit_a: float | None = Field(
-        None,
-        gt=0,
-        le=100,
-        title="Gives at most",
-        description="most current of this output, from its manual; auto: usual for its kind",
-    )
-    relay: bool | None = Field(
-        None, title="Relay", description="a relay feeds its leads; auto: where it gives too little"
-    )
-    feed: Ref = Field(
-        "",
-        title="Relay fed from",
-        description="battery or block that feeds the relay; empty: a block, else the first battery",
-    )
-    feed_m: float | None = Field(
-        None, gt=0, le=100, title="Relay's feed", description="wire from there to the relay"
-    )
-    coil_m: float | None = Field(
-        None, gt=0, le=100, title="To the relay", description="wire from the output to the relay"
-    )
-    place: Ref = Field("", title="Place", description="place of the vehicle it is at")
+    limit_a: Annotated[
+        float | None,
+        About(
+            "Gives at most",
+            "most current of this output, from its manual; auto: usual for its kind",
+            gt=0,
+            le=100,
+        ),
+    ] = None
+    relay: Annotated[
+        bool | None, About("Relay", "a relay feeds its leads; auto: where it gives too little")
+    ] = None
+    feed: Annotated[
+        Ref,
+        About(
+            "Relay fed from",
+            "battery or block that feeds the relay; empty: a block, else the first battery",
+        ),
+    ] = ""
+    feed_m: Annotated[
+        float | None, About("Relay's feed", "wire from there to the relay", gt=0, le=100)
+    ] = None
+    coil_m: Annotated[
+        float | None, About("To the relay", "wire from the output to the relay", gt=0, le=100)
+    ] = None
+    place: Annotated[Ref, About("Place", "place of the vehicle it is at")] = ""
 
 
-class Lead(Record):
+class Lead(Record, frozen=True):
     """A switching, signal or loudspeaker lead: no run of the power side, but laid and bought."""
 
-    name: Name = Field("", title="Lead", description="what it is called; empty: from its ends")
-    kind: LeadKind = Field(LeadKind.REMOTE, title="Kind", description="what it carries")
-    source: Ref = Field(
-        "", title="From", description="output, or device that hands on; empty: the head unit"
+    name: Annotated[Name, About("Lead", "what it is called; empty: from its ends")] = ""
+    kind: Annotated[LeadKind, About("Kind", "what it carries")] = LeadKind.REMOTE
+    source: Annotated[
+        Ref, About("From", "output, or device that hands on; empty: the head unit")
+    ] = ""
+    target: Annotated[Ref, About("To", "device at its end; empty: what the lead's name says")] = ""
+    count: Annotated[
+        int, About("Cables", "alike ones side by side; of signal, pairs", ge=1, le=32)
+    ] = 1
+    length_m: Annotated[float | None, About("Length", "measured along the route", gt=0, le=100)] = (
+        None
     )
-    target: Ref = Field(
-        "", title="To", description="device at its end; empty: what the lead's name says"
-    )
-    count: int = Field(
-        1, ge=1, le=32, title="Cables", description="alike ones side by side; of signal, pairs"
-    )
-    length_m: float | None = Field(
-        None, gt=0, le=100, title="Length", description="measured along the route"
-    )
-    gauge: Gauge | None = Field(None, title="Gauge", description="wire size; a signal has none")
-    draws_a: float | None = Field(
-        None,
-        ge=0,
-        le=30,
-        title="Draws",
-        description="what the device takes from a remote lead; auto: usual for its kind",
-    )
+    gauge: Annotated[Gauge | None, About("Gauge", "wire size; a signal has none")] = None
+    draws_a: Annotated[
+        float | None,
+        About(
+            "Draws",
+            "what the device takes from a remote lead; auto: usual for its kind",
+            ge=0,
+            le=30,
+        ),
+    ] = None

@@ -3,15 +3,15 @@
 from enum import StrEnum
 from functools import lru_cache
 from types import NoneType
-from typing import Annotated, Any, get_args, get_type_hints
+from typing import Any
 
 from msgspec import Struct
-from pydantic import BaseModel, TypeAdapter, ValidationError
-from pydantic.fields import FieldInfo
 
 from domain.build.choices import UnitHabit
-from domain.build.edits import Scalar, plain_scalar, sentence
-from domain.document.records import Gauge, Kind, Ref, record_type_of
+from domain.build.edits import Scalar, plain_scalar
+from domain.document.declared import BadEntry, Declared, Kind, declared, parts_of
+from domain.document.entry import Entry, taken
+from domain.document.records import record_type_of
 from domain.units.parse import KINDS, UnitError, format_quantity
 from domain.units.suffixes import SUFFIXES
 
@@ -37,7 +37,7 @@ class FieldSchema(Struct, frozen=True):
     typed: str = ""
 
 
-def kind_of(record_type: type[BaseModel], field: str) -> str:
+def kind_of(record_type: type[Entry], field: str) -> str:
     """The kind of a field: a quantity, or text, choice, flag, gauge, reference.
 
     ``KeyError`` if the record has no such field.
@@ -63,17 +63,17 @@ def checked(table: str, field: str, value: Scalar, units: UnitHabit) -> Scalar:
         said = f"{called(known)} must be {limits_text(known, units)}; that is {shown}"
         raise UnitError(said + (f". {OF_24_V}" if of_24_v(known, value) else ""))
     try:
-        taken = _adapter(record_type, field).validate_python(value)
-    except ValidationError as error:
-        if isinstance(value, str) and error.errors()[0]["type"] == "string_too_long":
-            most = error.errors()[0]["ctx"]["max_length"]
+        return plain_scalar(taken(record_type, field, value))
+    except BadEntry as error:
+        wrong = error.details[0]
+        if isinstance(value, str) and wrong["type"] == "string_too_long":
+            most = wrong["ctx"]["max_length"]
             raise UnitError(
                 f"{called(known)} takes at most {most} characters, these are {len(value)}"
             ) from None
-        if isinstance(value, str) and error.errors()[0]["type"] == "string_too_short":
+        if isinstance(value, str) and wrong["type"] == "string_too_short":
             raise UnitError(f"{called(known)} cannot be empty: type a name") from None
-        raise UnitError(f"{called(known)}: {sentence(error)}") from None
-    return plain_scalar(taken)
+        raise UnitError(f"{called(known)}: {error}") from None
 
 
 OF_24_V = (
@@ -93,76 +93,38 @@ def of_24_v(known: FieldSchema, value: float) -> bool:
 
 
 @lru_cache(maxsize=256)
-def schema_of(record_type: type[BaseModel], field: str) -> FieldSchema:
+def schema_of(record_type: type[Entry], field: str) -> FieldSchema:
     """What is known about a field; ``KeyError`` if the record has no such field."""
-    info = record_type.model_fields[field]
-    hint = _hints(record_type)[field]
-    told = _told(hint, info)
+    own = declared(record_type)[field]
+    types = parts_of(own.hint)
+    told = next((mark for mark in own.marks if isinstance(mark, Kind)), Kind(""))
     members = next(
-        (
-            each
-            for each in (hint, *get_args(hint))
-            if isinstance(each, type) and issubclass(each, StrEnum)
-        ),
-        None,
+        (each for each in types if isinstance(each, type) and issubclass(each, StrEnum)), None
     )
     return FieldSchema(
-        kind=_kind(field, hint, told, members),
-        title=info.title or field,
-        description=info.description or "",
-        optional=NoneType in get_args(hint),
-        limits=tuple(_bounds(info)),
+        kind=_kind(own, types, told, members),
+        title=own.about.title,
+        description=own.about.description,
+        optional=NoneType in types,
+        limits=own.about.limits() if told.name != "money" else (),
         options=tuple(member.value for member in members) if members else told.options,
         option_names=tuple(member.name for member in members) if members else told.options,
         typed=told.typed,
     )
 
 
-@lru_cache(maxsize=32)
-def _hints(record_type: type[BaseModel]) -> dict[str, Any]:
-    return get_type_hints(record_type, include_extras=True)
-
-
-def _told(hint: Any, info: FieldInfo) -> Kind:
-    """What the declaration says of the kind beside type and name."""
-    said = [*info.metadata, *getattr(hint, "__metadata__", ())]
-    for way in get_args(hint):
-        said += getattr(way, "__metadata__", ())
-    return next((each for each in said if isinstance(each, Kind)), Kind(""))
-
-
-def _kind(field: str, hint: Any, told: Kind, members: object) -> str:
+def _kind(field: Declared, types: frozenset[Any], told: Kind, members: object) -> str:
     if members:
         return "choice"
     if told.name:
         return told.name
-    if Gauge in (hint, *get_args(hint)):
-        return "gauge"
-    if hint == Ref:
-        return "reference"
-    if bool in (hint, *get_args(hint)):
+    if bool in types:
         return "flag"
-    if int in (hint, *get_args(hint)):
+    if int in types:
         return "count"
-    if float in (hint, *get_args(hint)):
-        return SUFFIXES[field.rpartition("_")[2]].kind
+    if float in types:
+        return SUFFIXES[field.name.rpartition("_")[2]].kind
     return "text"
-
-
-@lru_cache(maxsize=256)
-def _adapter(record_type: type[BaseModel], field: str) -> TypeAdapter[Any]:
-    info = record_type.model_fields[field]
-    annotation: Any = info.annotation
-    return TypeAdapter(Annotated[annotation, *info.metadata] if info.metadata else annotation)
-
-
-def _bounds(info: FieldInfo) -> list[tuple[str, float]]:
-    return [
-        (bound, float(getattr(limit, bound)))
-        for limit in info.metadata
-        for bound in ("gt", "ge", "lt", "le")
-        if getattr(limit, bound, None) is not None
-    ]
 
 
 def _within(value: float, bound: str, limit: float) -> bool:

@@ -175,4 +175,4 @@ def _termination(device: Record | None) -> Termination | None:
 def _stud(device: Record | None) -> str:
     if device is not None and table_of(device.id) == "alternators":
         return ALTERNATOR_STUD
-    return str(vars(device).get("stud", "")).strip() if device else ""
+    return str(getattr(device, "stud", "")).strip() if device else ""

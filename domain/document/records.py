@@ -8,61 +8,31 @@ fields name records. Edits, journal, store and tables on the screen know no more
 from functools import lru_cache
 from typing import Annotated, Any, ClassVar, Self
 
-from msgspec import Struct
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
-
+from domain.document.declared import About, Id
+from domain.document.entry import Entry
 from domain.document.kept import kept
 from domain.units.habit import UnitHabit
-from domain.visible_text import visible
 
 
-class Kind(Struct, frozen=True):
-    """What kind of field it is, where its type and the suffix of its name do not say so.
-
-    ``name`` is a kind of quantity, or "number", "money" or "choice"; ``options`` are the values
-    of a choice that is no enumeration; ``typed`` says what may be typed, as a part of a sentence.
-    """
-
-    name: str
-    typed: str = ""
-    options: tuple[str, ...] = ()
-
-
-Id = Annotated[str, StringConstraints(pattern=r"^[a-z]+[0-9]+$", max_length=12)]
-Ref = Annotated[str, StringConstraints(pattern=r"^([a-z]+[0-9]+)?$", max_length=12)]
-Name = Annotated[str, StringConstraints(max_length=500), AfterValidator(visible)]
-Short = Annotated[str, StringConstraints(max_length=60), AfterValidator(visible)]
-Drawn = Annotated[float, Kind("small_length")]
-"""A length that is given in millimetres or decimal inches, as on a drawing [m]."""
-_AWG = r"AWG ([1-4]/0|[1-9]|1[0-9]|2[0-4])"
-_SECTION = r"(0\.[1-9][0-9]?|[1-9][0-9]{0,2}(\.[0-9]{1,2})?) mm2"
-Gauge = Annotated[str, StringConstraints(pattern=f"^({_AWG}|{_SECTION})$")]
-"""A wire size: AWG 4/0 to 24, or a section of 0.1 to 999.99 mm2."""
-
-
-class Record(BaseModel):
+class Record(Entry, frozen=True):
     """A frozen record with a short id that stays the same for its whole life."""
 
-    model_config = ConfigDict(frozen=True, defer_build=True, extra="forbid", allow_inf_nan=False)
-
-    id: Id = Field(title="Id", description="short stable id, unique within the build")
+    id: Annotated[Id, About("Id", "short stable id, unique within the build")]
 
 
 MOST_RECORDS = 5000
 """No table holds more records than this, where its document says nothing else."""
 
-RECORD_TYPES: dict[str, type[BaseModel]] = {}
+RECORD_TYPES: dict[str, type[Entry]] = {}
 """The record type of each table of any document; a name means the same in all of them."""
 
 
-class Document(BaseModel):
+class Document(Entry, frozen=True):
     """Frozen tuples of records, in the order the user keeps them."""
-
-    model_config = ConfigDict(frozen=True, defer_build=True, extra="forbid", allow_inf_nan=False)
 
     TABLES: ClassVar[dict[str, type[Record]]] = {}
     """Record tables, in the order in which they may be read (references point back)."""
-    HEADER: ClassVar[type[BaseModel] | None] = None
+    HEADER: ClassVar[type[Entry] | None] = None
     """Type of the header, which concerns the document as a whole; ``None``: it has none."""
     ID_PREFIX: ClassVar[dict[str, str]] = {}
     """How the ids of a table begin. A table that is not here has names of its own as ids."""
@@ -74,13 +44,23 @@ class Document(BaseModel):
     FIXED: ClassVar[dict[str, str]] = {}
     """Tables whose records neither come, go nor move, and what to say to who tries."""
 
-    @classmethod
-    def __pydantic_init_subclass__(cls, **_: Any) -> None:
+    def __init_subclass__(cls, **options: Any) -> None:
         """Enter its tables into the register of record types."""
+        super().__init_subclass__(**options)
         header = {"header": cls.HEADER} if cls.HEADER else {}
         for table, record_type in (*cls.TABLES.items(), *header.items()):
             if RECORD_TYPES.setdefault(table, record_type) is not record_type:
                 raise TypeError(f"{cls.__name__}: the table {table} holds other records elsewhere")
+
+    def right(self) -> bool:
+        """Whether all records are right, and the document as a whole."""
+        header = (getattr(self, "header"),) if self.HEADER else ()  # noqa: B009
+        own = (record for table in self.TABLES for record in records(self, table))
+        return all(entry.right() for entry in (*header, *own)) and not self.wrong()
+
+    def wrong(self) -> str:
+        """Ids that are there twice, and references that name no record of the right table."""
+        return "; ".join(reference_problems(self)[:5])
 
     def habit(self) -> UnitHabit:
         """The units that its quantities are typed and shown in."""
@@ -103,7 +83,7 @@ class Document(BaseModel):
         return ""
 
 
-def record_type_of(table: str) -> type[BaseModel]:
+def record_type_of(table: str) -> type[Entry]:
     """The record type of a table or of "header"; ``KeyError`` if there is no such table."""
     return RECORD_TYPES[table]
 

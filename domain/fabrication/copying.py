@@ -16,7 +16,7 @@ def copy_part(build: Build, part_id: str) -> Batch:
         raise EditRefused(f"parts has no record {part_id!r}")
     name = numbered(part.name, (each.name for each in build.parts))
     ids = {part.id: next_id(build, "parts"), "": ""}
-    values = part.model_dump(mode="json")
+    values = part.plain()
     edits: list[Edit] = [
         AddRecord(table="parts", record={**values, "id": ids[part.id], "name": name})
     ]
@@ -31,7 +31,7 @@ def copy_part(build: Build, part_id: str) -> Batch:
         new = next_id(build, "panels", taken)
         taken |= {new}
         record = {
-            **panel.model_dump(mode="json"),
+            **panel.plain(),
             "id": new,
             "part": ids[part.id],
             "joins": ids.get(panel.joins, ""),
@@ -42,7 +42,7 @@ def copy_part(build: Build, part_id: str) -> Batch:
         if fixing.part == part.id:
             ids[fixing.id] = next_id(build, "fixings", taken)
             taken |= {ids[fixing.id]}
-            copied = {**fixing.model_dump(mode="json"), "id": ids[fixing.id], "part": ids[part.id]}
+            copied = {**fixing.plain(), "id": ids[fixing.id], "part": ids[part.id]}
             edits.append(AddRecord(table="fixings", record=copied))
     for table in ("holes", "mounts"):
         for record_here in records(build, table):
@@ -50,7 +50,7 @@ def copy_part(build: Build, part_id: str) -> Batch:
                 continue
             new = next_id(build, table, taken)
             taken |= {new}
-            own: dict[str, Scalar] = record_here.model_dump(mode="json")
+            own: dict[str, Scalar] = record_here.plain()
             own |= {"id": new, "panel": ids[record_here.panel]}
             if table == "holes":
                 own["fixing"] = ids.get(record_here.fixing, "")

@@ -32,18 +32,14 @@ def other_hand(build: Build, part_id: str) -> Build:
     if not isinstance(part, Part):
         return build
     mirrored = {panel.id: _panel(panel) for panel in build.panels if panel.part == part_id}
-    return build.model_copy(
-        update={
-            "parts": tuple(
-                each.model_copy(update={"name": hand_name(build, part, other=True)})
-                if each is part
-                else each
-                for each in build.parts
-            ),
-            "panels": tuple(mirrored.get(panel.id, panel) for panel in build.panels),
-            "holes": tuple(_hole(h, mirrored.get(h.panel)) for h in build.holes),
-            "mounts": tuple(_mount(m, mirrored.get(m.panel)) for m in build.mounts),
-        }
+    return build.but(
+        parts=tuple(
+            each.but(name=hand_name(build, part, other=True)) if each is part else each
+            for each in build.parts
+        ),
+        panels=tuple(mirrored.get(panel.id, panel) for panel in build.panels),
+        holes=tuple(_hole(h, mirrored.get(h.panel)) for h in build.holes),
+        mounts=tuple(_mount(m, mirrored.get(m.panel)) for m in build.mounts),
     )
 
 
@@ -62,9 +58,9 @@ def hands(build: Build, part: Part) -> list[tuple[Build, Part]]:
     found = []
     for other in (False, True):
         drawn = other_hand(build, part.id) if other else build
-        named = part.model_copy(update={"name": hand_name(build, part, other=other)})
+        named = part.but(name=hand_name(build, part, other=other))
         parts = tuple(named if each.id == part.id else each for each in drawn.parts)
-        found.append((drawn.model_copy(update={"parts": parts}), named))
+        found.append((drawn.but(parts=parts), named))
     return found
 
 
@@ -73,18 +69,18 @@ def _panel(panel: Panel) -> Panel:
     edge = _OTHER[panel.edge]
     across = panel.edge in (PanelEdge.FAR, PanelEdge.NEAR)
     offset = -panel.offset_m if across else panel.offset_m
-    return panel.model_copy(update={"edge": edge, "offset_m": offset})
+    return panel.but(edge=edge, offset_m=offset)
 
 
 def _hole(hole: Hole, panel: Panel | None) -> Hole:
     if panel is None:
         return hole
     x = panel.width_m - hole.x_m
-    return hole.model_copy(update={"x_m": x, "turn_deg": -hole.turn_deg})
+    return hole.but(x_m=x, turn_deg=-hole.turn_deg)
 
 
 def _mount(mount: Mount, panel: Panel | None) -> Mount:
     if panel is None:
         return mount
     x = panel.width_m - mount.x_m
-    return mount.model_copy(update={"x_m": x, "turn_deg": -mount.turn_deg})
+    return mount.but(x_m=x, turn_deg=-mount.turn_deg)

@@ -88,7 +88,7 @@ def _made(
     units: UnitHabit,
 ) -> tuple[PartResult, tuple[Finding, ...]]:
     """One part with all its checks, from the records that bear on it: kept from edit to edit."""
-    alone = Build.model_construct(
+    alone = Build(
         header=Header(units=units),
         zones=(zone,) if zone else (),
         parts=(part,),

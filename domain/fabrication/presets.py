@@ -7,12 +7,12 @@ the walls, ``flange_m`` of the feet. The bends are 90 degrees at the least radiu
 from collections.abc import Callable
 
 from msgspec import Struct
-from pydantic import ValidationError
 
 from domain.build.actions import usual_part
 from domain.build.choices import PanelEdge, UnitHabit
-from domain.build.edits import AddRecord, Batch, Edit, EditRefused, Scalar, sentence
+from domain.build.edits import AddRecord, Batch, Edit, EditRefused, Scalar
 from domain.build.records import Build, Part
+from domain.document.declared import BadEntry
 from domain.document.records import next_id
 from domain.fabrication.materials.sheet_materials import Material, material, min_bend_radius_m
 
@@ -68,9 +68,9 @@ def preset(
     units = build.header.units
     part = {"name": f"{wanted[:1].upper()}{wanted[1:]} {id[1:]}", **usual_part(units), **part}
     try:
-        record = Part.model_validate({"id": id, **part})
-    except ValidationError as error:
-        raise EditRefused(sentence(error)) from None
+        record = Part.of({"id": id, **part})
+    except BadEntry as error:
+        raise EditRefused(str(error)) from None
     sheet = material(record.material)
     if sheet and sheet.bends == "no" and wanted != "plate":
         raise EditRefused(f"{sheet.name} is not bent: make it a plate, or take another material")

@@ -4,21 +4,14 @@ Mainrun ships none of it: no item, no brand, no price.
 """
 
 from decimal import Decimal
-from typing import Annotated, Self
+from typing import Annotated
 
-from pydantic import (
-    AfterValidator,
-    Field,
-    PlainSerializer,
-    StringConstraints,
-    ValidationError,
-    model_validator,
-)
+from msgspec import Meta
 
-from domain.build.edits import sentence
 from domain.build.extra_records import GroupName, PackUnit
 from domain.csv_cells import CsvRow, amount, defused, number, plain, refused, rows_under, written
-from domain.document.records import Kind, Name, Record, Ref
+from domain.document.declared import About, BadEntry, Kind, Name, Places, Ref, Through
+from domain.document.records import Record
 from domain.visible_text import visible
 
 COLUMNS = (
@@ -40,17 +33,11 @@ MOST_ITEMS = 20000
 MOST_PRICE = Decimal(10_000_000)
 
 
-_Text = Annotated[str, StringConstraints(max_length=200, strip_whitespace=True)]
-Rule = Annotated[_Text, AfterValidator(visible)]
-_Named = Annotated[
-    str,
-    StringConstraints(min_length=1, max_length=200, strip_whitespace=True),
-    AfterValidator(visible),
-]
+Rule = Annotated[str, Meta(max_length=200), Through(str.strip), Through(visible)]
+_Named = Annotated[str, Meta(min_length=1, max_length=200), Through(str.strip), Through(visible)]
 _Money = Annotated[
     Decimal,
-    Field(ge=0, le=MOST_PRICE, decimal_places=4),
-    PlainSerializer(lambda price: f"{price:f}", return_type=str, when_used="json-unless-none"),
+    Places(4),
     Kind("money", f"type 12.50 or 12,50, at most {MOST_PRICE}; empty: not known"),
 ]
 _PACK = "type how much one pack holds, as 25 or 7.5; of things that are counted a whole number"
@@ -59,7 +46,7 @@ _ITEM_RULE = "type how the item of a line of materials begins; empty: any of the
 _SIZE_RULE = "type how the size of a line of materials begins; empty: any size"
 
 
-class CatalogueItem(Record):
+class CatalogueItem(Record, frozen=True, kw_only=True):
     """One thing that the shop buys. ``id`` is empty until it is stored.
 
     ``item_rule`` and ``size_rule`` say which lines of the bill of materials it serves (see
@@ -67,30 +54,30 @@ class CatalogueItem(Record):
     much is in stock, both in ``unit``; ``price`` is for one pack, ``None`` where it is not known.
     """
 
-    id: Ref = Field("", title="Id", description="short stable id, unique within the shop")
-    name: _Named = Field(title="Item", description="what the shop calls it")
-    group: GroupName = Field(title="Group", description="group of the bill of materials")
-    item_rule: Annotated[Rule, Kind("text", _ITEM_RULE)] = Field(
-        "", title="Item rule", description="how the line's item begins"
-    )
-    size_rule: Annotated[Rule, Kind("text", _SIZE_RULE)] = Field(
-        "", title="Size rule", description="how the line's size begins"
-    )
-    pack: Annotated[float, Kind("number", _PACK)] = Field(
-        1, gt=0, le=1e6, title="Pack", description="how much one pack holds"
-    )
-    unit: PackUnit = Field(PackUnit.EACH, title="Unit", description="what a pack is counted in")
-    price: _Money | None = Field(None, title="Price", description="of one pack")
-    on_shelf: Annotated[float, Kind("number", _SHELF)] = Field(
-        0, ge=0, le=1e7, title="In stock", description="in that unit"
-    )
-    supplier: Name = Field("", title="Supplier", description="where it is bought, and notes")
+    id: Annotated[Ref, About("Id", "short stable id, unique within the shop")] = ""
+    name: Annotated[_Named, About("Item", "what the shop calls it")]
+    group: Annotated[GroupName, About("Group", "group of the bill of materials")]
+    item_rule: Annotated[
+        Rule, Kind("text", _ITEM_RULE), About("Item rule", "how the line's item begins")
+    ] = ""
+    size_rule: Annotated[
+        Rule, Kind("text", _SIZE_RULE), About("Size rule", "how the line's size begins")
+    ] = ""
+    pack: Annotated[
+        float, Kind("number", _PACK), About("Pack", "how much one pack holds", gt=0, le=1e6)
+    ] = 1
+    unit: Annotated[PackUnit, About("Unit", "what a pack is counted in")] = PackUnit.EACH
+    price: Annotated[_Money | None, About("Price", "of one pack", ge=0, le=int(MOST_PRICE))] = None
+    on_shelf: Annotated[
+        float, Kind("number", _SHELF), About("In stock", "in that unit", ge=0, le=1e7)
+    ] = 0
+    supplier: Annotated[Name, About("Supplier", "where it is bought, and notes")] = ""
 
-    @model_validator(mode="after")
-    def _whole(self) -> Self:
+    def wrong(self) -> str:
+        """A pack that holds a part of a thing that is counted."""
         if self.unit is PackUnit.EACH and not float(self.pack).is_integer():
-            raise ValueError("a pack of things that are counted must be a whole number")
-        return self
+            return "a pack of things that are counted must be a whole number"
+        return ""
 
 
 def catalogue_csv(items: tuple[CatalogueItem, ...]) -> str:
@@ -159,8 +146,8 @@ def _item(row: CsvRow, line: int, problems: list[str]) -> CatalogueItem | None:
             bad.append(f"line {line}: {column}: {error}")
     if not bad:
         try:
-            return CatalogueItem.model_validate(values)
-        except ValidationError as error:
-            bad.append(f"line {line}: {sentence(error)}")
+            return CatalogueItem.of(values)
+        except BadEntry as error:
+            bad.append(f"line {line}: {error}")
     problems += bad
     return None

@@ -52,7 +52,7 @@ def copy_kit(shop: Shop, id: str) -> Batch:
     first = int(next_id(shop, KIT_PARTS)[1:])
     held = [part for part in shop.kit_parts if part.kit == id]
     for place, part in enumerate(held):
-        record = {**part.model_dump(mode="json"), "id": f"y{first + place}", "kit": new}
+        record = {**part.plain(), "id": f"y{first + place}", "kit": new}
         edits.append(AddRecord(table=KIT_PARTS, record=record))
     return Batch(edits=tuple(edits), label=f"copy to {name}")
 

@@ -2,27 +2,28 @@
 
 from typing import Annotated
 
-from pydantic import Field
-
-from domain.document.records import Kind, Name, Record, Ref
+from domain.document.declared import About, Kind, Name, Ref
+from domain.document.records import Record
 
 _COUNT = "type how many of it, or how much in its unit, as 4 or 7.5"
 _NAME = "type a name that no other kit has"
 
 
-class Kit(Record):
+class Kit(Record, frozen=True):
     """A set of items under one name."""
 
-    name: Annotated[Name, Kind("text", _NAME)] = Field(
-        "New kit", title="Kit", description="what the set is called; no two kits share a name"
-    )
+    name: Annotated[
+        Name, Kind("text", _NAME), About("Kit", "what the set is called; no two kits share a name")
+    ] = "New kit"
 
 
-class KitPart(Record):
+class KitPart(Record, frozen=True):
     """One item of a kit: kits hold items, never other kits."""
 
-    kit: Ref = Field("", title="Kit", description="kit that it belongs to")
-    item: Ref = Field("", title="Item", description="item of the shop")
-    count: Annotated[float, Kind("number", _COUNT)] = Field(
-        1, gt=0, le=1e5, title="How much", description="how much of the item, in its unit"
-    )
+    kit: Annotated[Ref, About("Kit", "kit that it belongs to")] = ""
+    item: Annotated[Ref, About("Item", "item of the shop")] = ""
+    count: Annotated[
+        float,
+        Kind("number", _COUNT),
+        About("How much", "how much of the item, in its unit", gt=0, le=1e5),
+    ] = 1

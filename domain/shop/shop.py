@@ -7,7 +7,7 @@ records of a build's tables of that name.
 from collections.abc import Iterable, Mapping
 from typing import ClassVar, Self
 
-from pydantic import Field
+from msgspec import field
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import Scalar
@@ -22,7 +22,7 @@ ITEMS, TIMES, KITS, KIT_PARTS = "items", "times", "kits", "kit_parts"
 LIBRARY = ("footprints", "studs")
 
 
-class Shop(Document):
+class Shop(Document, frozen=True):
     """The shop's own things.
 
     Names of items are unique, and so are those of the library's footprints: they are what a
@@ -53,7 +53,7 @@ class Shop(Document):
     FIXED: ClassVar = {TIMES: "the operations stay as they are: only their times are set"}
 
     items: tuple[CatalogueItem, ...] = ()
-    times: tuple[OwnTime, ...] = Field(default_factory=operations)
+    times: tuple[OwnTime, ...] = field(default_factory=operations)
     footprints: tuple[Footprint, ...] = ()
     studs: tuple[Stud, ...] = ()
     kits: tuple[Kit, ...] = ()
@@ -64,9 +64,7 @@ class Shop(Document):
     @property
     def library(self) -> Build:
         """Its footprints as a build that holds nothing else."""
-        return Build.model_construct(
-            header=Header(units=self.units), footprints=self.footprints, studs=self.studs
-        )
+        return Build(header=Header(units=self.units), footprints=self.footprints, studs=self.studs)
 
     def own_times(self) -> Mapping[str, float]:
         """Its own figures alone, by the name of the operation."""

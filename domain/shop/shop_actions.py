@@ -84,7 +84,7 @@ def copy_item(shop: Shop, id: str) -> Batch:
     item = find(shop, id)
     if item is None:
         raise EditRefused(shop.not_there(ITEMS, id))
-    values = item.model_dump(mode="json")
+    values = item.plain()
     del values["on_shelf"]
     return add_item(shop, id, **values)
 
@@ -101,11 +101,9 @@ def replaced_items(shop: Shop, items: Iterable[CatalogueItem], text: str = "") -
         id = ids.pop(item.name, None)
         if id is None:
             id, number = f"i{number}", number + 1
-        found.append({**item.model_dump(mode="json"), "id": id})
+        found.append({**item.plain(), "id": id})
     kept = {record["id"] for record in found}
-    parts = tuple(
-        part.model_dump(mode="json") for part in shop.kit_parts if part.item in {"", *kept}
-    )
+    parts = tuple(part.plain() for part in shop.kit_parts if part.item in {"", *kept})
     tables = {ITEMS: tuple(found), KIT_PARTS: parts}
     return ReplaceTables(tables=tables, label=text or "replace the items")
 
@@ -128,11 +126,10 @@ def replaced_library(shop: Shop, library: Build, text: str = "") -> ReplaceTable
         taken |= {id}
         new[each.id] = id
     footprints = tuple(
-        {**each.model_dump(mode="json"), "id": new[each.id], "device": ""}
-        for each in library.footprints
+        {**each.plain(), "id": new[each.id], "device": ""} for each in library.footprints
     )
     studs = tuple(
-        {**stud.model_dump(mode="json"), "footprint": new[stud.footprint]}
+        {**stud.plain(), "footprint": new[stud.footprint]}
         for stud in library.studs
         if stud.footprint
     )

@@ -6,14 +6,14 @@ No publication stands behind the defaults (source "INVENTED"): they are there to
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from functools import cache
-from typing import Annotated, Self
+from typing import Annotated
 
-from msgspec import Struct
+from msgspec import Meta, Struct
 from msgspec.structs import replace
-from pydantic import Field, StringConstraints, model_validator
 
 from domain.csv_cells import plain, refused, rows_under, written
-from domain.document.records import Kind, Record
+from domain.document.declared import END, About, Kind
+from domain.document.records import Record
 from domain.reference.csv_tables import load
 
 COLUMNS = ("name", "title", "value", "unit")
@@ -59,21 +59,21 @@ def default_times() -> tuple[Time, ...]:
 _TYPED = "what it takes in your shop, a number; delete goes back to the default (~)"
 
 
-class OwnTime(Record):
+class OwnTime(Record, frozen=True):
     """What an operation takes in this shop. Its id is the operation's name."""
 
-    id: Annotated[str, StringConstraints(pattern=r"^[a-z_]+$", max_length=60)] = Field(
-        title="Operation", description="name of the operation"
-    )
-    value: Annotated[float, Kind("number", _TYPED)] | None = Field(
-        None, title="Time", description="in place of the default"
-    )
+    id: Annotated[
+        str,
+        Meta(pattern=rf"^[a-z_]+{END}", max_length=60),
+        About("Operation", "name of the operation"),
+    ]
+    value: Annotated[
+        Annotated[float, Kind("number", _TYPED)] | None, About("Time", "in place of the default")
+    ] = None
 
-    @model_validator(mode="after")
-    def _known(self) -> Self:
-        if wrong := check_time(self.id, 0 if self.value is None else self.value):
-            raise ValueError(wrong)
-        return self
+    def wrong(self) -> str:
+        """An operation that is not known, or a time that none takes."""
+        return check_time(self.id, 0 if self.value is None else self.value)
 
 
 def operations(own: Mapping[str, float] | None = None) -> tuple[OwnTime, ...]:

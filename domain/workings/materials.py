@@ -26,8 +26,8 @@ def line_id(line: MaterialLine) -> str:
 
 def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
     """How much of a line each record asks for: the list of that record alone."""
-    build, sheet = c.build.model_copy(update={"extras": ()}), c.sheet
-    bare = build.model_copy(update={"blocks": (), "grounds": ()})
+    build, sheet = c.build.but(extras=()), c.sheet
+    bare = build.but(blocks=(), grounds=())
     shares = {}
     for id in line.asked_by:
         table = table_of(id)
@@ -45,7 +45,7 @@ def _shares(c: Context, line: MaterialLine) -> dict[str, float]:
                 # The first is there already: without it another one would count as the first.
                 only = {table: (*build.batteries[:1], *only[table])}
             runs = sheet.runs if table == "grounds" else ()
-            own = bare.model_copy(update=only)
+            own = bare.but(**only)
             blocks = tuple(b for b in sheet.blocks if b.id == id)
             alone = materials_list(own, runs, (), blocks, isolators=sheet.isolators)
         shares[id] = sum(other.needed for other in alone if line_id(other) == line_id(line))

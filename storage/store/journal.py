@@ -6,9 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from msgspec import Struct
-from pydantic import ValidationError
 
-from domain.build.edits import EDIT, Edit, apply, in_full
+from domain.build.edits import Edit, apply, edit_of, edit_values, in_full
 from domain.build.records import Build
 from storage.errors import StoreError
 from storage.store.database import ALL, Reading
@@ -47,9 +46,6 @@ class Step(Struct, frozen=True):
     edit: Edit
     inverse: Edit
 
-
-FIRST_READ, MOST_READ = 16, 4096
-"""Lines that are read at once from the end of a journal: few at first, then twice as many."""
 
 _SHOWN = ", ".join(JournalLine.__struct_fields__)
 
@@ -93,22 +89,6 @@ def lines(connection: Reading, filing: Filing[Any]) -> Iterator[JournalLine]:
     return (JournalLine(*row) for row in rows)
 
 
-def newest_first(connection: Reading, filing: Filing[Any]) -> Iterator[JournalLine]:
-    """Every line of a document's journal, the last one first, read as they are asked for."""
-    before, limit = ALL, FIRST_READ
-    while True:
-        rows = connection.execute(
-            f"SELECT {_SHOWN} FROM {filing.journal} WHERE {filing.where} AND revision < ? "
-            "ORDER BY revision DESC LIMIT ?",
-            (*filing.arguments, before, limit),
-        ).fetchall()
-        for row in rows:
-            yield JournalLine(*row)
-        if len(rows) < limit:
-            return
-        before, limit = int(rows[-1]["revision"]), min(2 * limit, MOST_READ)
-
-
 def since(
     connection: Reading, filing: Filing[Any], revision: int, limit: int = ALL
 ) -> list[FullLine]:
@@ -144,12 +124,12 @@ def replay(connection: Reading, key: int, revision: int | None = None) -> Build:
     if not rows or rows[0]["kind"] != "start":
         raise StoreError(f"the journal of build {key} has no beginning, it cannot be replayed")
     try:
-        build = Build.model_validate_json(rows[0]["edit"])
+        build = Build.of(json.loads(rows[0]["edit"]))
         for expected, row in enumerate(rows[1:], 1):
             if row["revision"] != expected:
                 raise damaged(of_build(key), expected)
             build, _ = apply(build, edit_from_text(row["edit"]))
-    except (ValidationError, ValueError) as error:
+    except ValueError as error:
         raise StoreError(f"the journal of build {key} is damaged: {error}") from error
     return build
 
@@ -159,12 +139,12 @@ def edit_to_text(edit: Edit) -> str:
 
     The records that it adds are written in full, so that it means the same for ever.
     """
-    return json.dumps(in_full(edit).model_dump(mode="json"), separators=(",", ":"))
+    return json.dumps(edit_values(in_full(edit)), separators=(",", ":"))
 
 
 def edit_from_text(text: str) -> Edit:
     """The edit of a journal line; ``ValueError`` if it is none."""
-    return EDIT.validate_python(json.loads(text))
+    return edit_of(json.loads(text))
 
 
 def step(connection: Reading, filing: Filing[Any], revision: int) -> Step:

@@ -8,10 +8,10 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from msgspec import Struct
-from pydantic import BaseModel
 
 from domain.build.edits import EditRefused, apply
 from domain.build.records import Build
+from domain.document.entry import Entry
 from domain.document.records import Document, label, records
 from storage.errors import DATABASE_ERRORS, StoreError
 from storage.store import journal
@@ -146,8 +146,8 @@ def differences(rows: Document, told: Document) -> Iterator[str]:
             yield f"{table} are in another order than the journal has them"
 
 
-def _fields(whose: str, record: BaseModel, told: BaseModel) -> Iterator[str]:
-    for field in type(record).model_fields:
+def _fields(whose: str, record: Entry, told: Entry) -> Iterator[str]:
+    for field in record.__struct_fields__:
         one, other = getattr(record, field), getattr(told, field)
         if one != other:
             yield f"{field} of {whose} is {one!r}, by the journal {other!r}"

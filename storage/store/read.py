@@ -6,18 +6,19 @@ Call what reads a document in a transaction, so that all is of one revision.
 
 import sqlite3
 from collections.abc import Callable
+from functools import cache
 from typing import Any, Generic, TypeVar
 
 from msgspec import Struct
-from pydantic import BaseModel, ValidationError
 
-from domain.build.edits import sentence
+from domain.document.declared import BadEntry, declared, parts_of
+from domain.document.entry import Entry
 from domain.document.records import records, reference_problems
 from storage.errors import StoreError
 from storage.store.database import ALL, Reading
 from storage.store.filing import D, Filing
 
-_R = TypeVar("_R", bound=BaseModel)
+_R = TypeVar("_R", bound=Entry)
 
 LeftOut = Callable[[str], None]
 """Told of each row that is not what a record can be: "items i3: pack ..."."""
@@ -82,7 +83,7 @@ def read(connection: Reading, filing: Filing[D], left_out: LeftOut | None = None
     if header is not None:
         rows = _rows(connection, filing, "build", "key = ?", header, "header", filing.damaged)
         content["header"] = rows[0]
-    document = filing.empty.model_copy(update=content)
+    document = filing.empty.but(**content)
     problems = reference_problems(document)
     if problems and left_out:
         stray = {problem.partition(":")[0] for problem in problems}
@@ -92,7 +93,7 @@ def read(connection: Reading, filing: Filing[D], left_out: LeftOut | None = None
             table: tuple(row for row in content[table] if f"{table} {row.id}" not in stray)
             for table in filing.tables
         }
-        document = document.model_copy(update=kept)
+        document = document.but(**kept)
     elif problems:
         raise filing.damaged("; ".join(problems[:5]))
     return Opened(document, revision)
@@ -135,7 +136,8 @@ def _rows(
     called: str,
     tell: Callable[[str], StoreError | None],
 ) -> list[_R]:
-    fields = list(record_type.model_fields)
+    fields = record_type.__struct_fields__
+    flags = _flags(record_type)
     names = ", ".join(f'"{field}"' for field in fields)
     try:
         rows = connection.execute(
@@ -149,12 +151,23 @@ def _rows(
     found = []
     for row in rows:
         values = dict(zip(fields, row, strict=True))
+        for flag in flags:
+            if values[flag] in (0, 1):
+                values[flag] = bool(values[flag])
         try:
-            found.append(record_type.model_validate(values))
-        except ValidationError as error:
+            found.append(record_type.of(values))
+        except BadEntry as error:
             where_it_is = f"{called} {values.get('id', '')}".strip()
-            _tell(tell, f"{where_it_is}: {sentence(error)}", error)
+            _tell(tell, f"{where_it_is}: {error}", error)
     return found
+
+
+@cache
+def _flags(record_type: type[Entry]) -> tuple[str, ...]:
+    """The fields that are yes or no, which SQLite keeps as 1 and 0."""
+    return tuple(
+        name for name, field in declared(record_type).items() if bool in parts_of(field.hint)
+    )
 
 
 def _tell(tell: Callable[[str], StoreError | None], what: str, error: Exception) -> None:

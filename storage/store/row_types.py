@@ -8,18 +8,19 @@ from decimal import Decimal
 from enum import Enum
 from typing import Any, get_args
 
-from pydantic import BaseModel
 from sqlalchemy import PrimaryKeyConstraint, Text
 from sqlmodel import Field, SQLModel
 
 from domain.build.records import TABLES, Header
+from domain.document.entry import Entry
+from domain.document.models import model_of
 from domain.shop.shop import Shop
 from storage.store.filing import SHOP_TABLES
 
 
 def _table(
     name: str,
-    record: type[BaseModel],
+    record: type[Entry],
     columns: dict[str, tuple[Any, Any]],
     row: str = "",
 ) -> Any:
@@ -28,9 +29,10 @@ def _table(
     Choices are text fields too: SQLModel would store a choice's Python name, where the file
     must hold its value.
     """
+    model = model_of(record)
     text_fields = {
         field: (info.annotation, Field(default=info.default, sa_type=Text))
-        for field, info in record.model_fields.items()
+        for field, info in model.model_fields.items()
         if _is_text(info.annotation)
     }
 
@@ -44,9 +46,7 @@ def _table(
             namespace["__annotations__"][field] = annotation
             namespace[field] = value
 
-    return types.new_class(
-        row or f"{record.__name__}Row", (record, SQLModel), {"table": True}, body
-    )
+    return types.new_class(row or f"{record.__name__}Row", (model, SQLModel), {"table": True}, body)
 
 
 def _is_text(annotation: Any) -> bool:

@@ -4,6 +4,7 @@ Importing this module is slow (SQLModel, SQLAlchemy): the store does it at the f
 function takes an open transaction.
 """
 
+import json
 from collections.abc import Callable, Collection
 from typing import Any
 
@@ -90,14 +91,14 @@ def last_line(writing: Connection) -> Written | None:
 def insert_build(writing: Connection, build: Build, stops: int | None, author: Author) -> int:
     """Write a new build at revision 0; its key."""
     at = now()
-    values = {**build.header.model_dump(mode="json"), "stops": stops, "created": at, "changed": at}
+    values = {**build.header.plain(), "stops": stops, "created": at, "changed": at}
     made = writing.execute(insert(_BUILD), {"revision": 0, "archived": False, **values})
     if made.inserted_primary_key is None:
         raise RuntimeError("the database gave the new build no key")
     key = int(made.inserted_primary_key[0])
     filing = of_build(key)
     _write_tables(writing, filing, Build(), build)
-    _insert_line(writing, filing, 0, "start", build.model_dump_json(), "", "created", author)
+    _insert_line(writing, filing, 0, "start", json.dumps(build.plain()), "", "created", author)
     return key
 
 
@@ -118,7 +119,7 @@ def save(
     """
     new = revision + 1
     if isinstance(after, Build):
-        header = after.header.model_dump(mode="json")
+        header = after.header.plain()
         values = {"revision": new, "changed": now(), "stops": stops, **header}
         writing.execute(update(_BUILD).where(_BUILD.c.key == filing.key).values(**values))
     _write_tables(writing, filing, before, after, replaced)
@@ -182,7 +183,7 @@ def _write_table(
             if had_position != position:
                 moved.append({"of_id": record.id, "position": position})
         else:
-            written.append({**key, "position": position, **record.model_dump(mode="json")})
+            written.append({**key, "position": position, **record.plain()})
     if gone:
         writing.execute(rows.delete().where(this_row), [{"of_id": id} for id in gone])
     if written:

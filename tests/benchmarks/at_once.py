@@ -12,6 +12,7 @@ it.
 """
 
 import argparse
+import json
 import os
 import random
 import shutil
@@ -69,7 +70,7 @@ def session(place: Place, key: int, edits: int, number: int, same: bool, bench: 
         if bench:
             work.catch_up()
         last = work.document if bench else store.open(key).document
-        print(last.model_dump_json(), flush=True)
+        print(json.dumps(last.plain()), flush=True)
 
 
 @dataclass(frozen=True)
@@ -127,7 +128,7 @@ def sessions(address: str, many: int, edits: int, same: bool, bench: bool) -> Ou
         revision=opened.revision,
         lines=lines,
         as_journal=told == opened.document and proof.wrong == (),
-        seen=seen == {opened.document.model_dump_json()},
+        seen=seen == {json.dumps(opened.document.plain())},
         took_s=took,
         median_s=statistics.median(float(each[1]) for each in said),
         worst_s=max(float(each[2]) for each in said),

@@ -107,7 +107,7 @@ def large_part(turn: int = 0) -> Build:
         {"id": f"u{k}", "footprint": "f1", "x_m": x, "y_m": y}
         for k, (x, y) in enumerate(((0.01, 0.01), (0.09, 0.01), (0.01, 0.07), (0.09, 0.07)), 1)
     ]
-    return Build.model_validate(
+    return Build.of(
         {
             "parts": [{"id": "p1", "material": "aluminium 5052-H32", "thickness_m": 0.003}],
             "panels": panels,

@@ -182,7 +182,7 @@ def test_mending_the_three_faults_clears_them() -> None:
         SetField(table="grounds", id="e2", field="resistance_ohm", value=0.0005),
     )
     # its readings were taken before: they are taken anew
-    mended = mended.model_copy(update={"readings": ()})
+    mended = mended.but(readings=())
     assert [e for e in evaluate(mended).findings if e.level is not Level.NOTE] == []
 
 

@@ -207,7 +207,7 @@ def test_a_fuse_at_its_device_is_as_warm_as_that(inch: float, zone: str) -> None
     build = small_build()
     battery = build.batteries[0]
     run = next(r for r in build.runs if r.fused and r.source == battery.id)
-    run = run.model_copy(update={"zone": "cool", "fuse_distance_m": inch * 0.0254})
+    run = run.but(zone="cool", fuse_distance_m=inch * 0.0254)
     zones = {"cool": 20.0, battery.zone: 71.0}
     expected = 71.0 if zone == "the device's" else 20.0
     assert fuse_ambient_c(build, run, zones) == expected
@@ -216,9 +216,7 @@ def test_a_fuse_at_its_device_is_as_warm_as_that(inch: float, zone: str) -> None
 def test_a_run_without_fuses_has_the_air_that_fuses_are_rated_in() -> None:
     # ISO 8820-1: rated at 23 C and a little, memory; nothing to derate where nothing sits
     build = small_build()
-    run = next(r for r in build.runs if r.fused).model_copy(
-        update={"fused": False, "far_fused": False}
-    )
+    run = next(r for r in build.runs if r.fused).but(fused=False, far_fused=False)
     assert fuse_ambient_c(build, run, {}) == 25.0
 
 

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 from domain.build import actions, kits
 from domain.build.choices import Chemistry, HoleKind, Into, Isolates, LeadKind
 from domain.build.edits import Batch
+from domain.build.extra_records import PackUnit
 from domain.build.lengths import in_feet
 from domain.build.records import Block
 from domain.cable.cutting_stock import Stock, pack
@@ -197,7 +198,7 @@ def test_lengths_at_the_least_price() -> None:
     # by hand: 30 m from spools of 50 m at 20, or of 10 m at 9: one large spool, 20 m left over
     line = MaterialLine("Wire", "Cable", "4 AWG", 30, "m", 30, ("r1",))
     items = [
-        CatalogueItem(name=name, group="Wire", unit="m", pack=pack, price=Decimal(price))
+        CatalogueItem(name=name, group="Wire", unit=PackUnit("m"), pack=pack, price=Decimal(price))
         for name, pack, price in (("Small", 10, "9"), ("Large", 50, "20"))
     ]
     pieces = {("Cable", "4 AWG"): (10.0, 10.0, 10.0)}
@@ -219,7 +220,7 @@ def test_a_short_on_a_lead_lets_through_what_feeds_it() -> None:
 def test_a_bare_length_is_in_feet_only_where_inches_are_the_habit() -> None:
     build = small_build()
     (battery, amplifier) = build.batteries[0], build.amplifiers[0]
-    run = build.runs[0].model_copy(update={"source": battery.id, "target": amplifier.id})
+    run = build.runs[0].but(source=battery.id, target=amplifier.id)
     apart = changed(
         build,
         ("batteries", battery.id, "zone", "z1"),

@@ -102,8 +102,7 @@ def test_dead_shorts_are_looked_for_where_new_plus_wire_was_laid() -> None:
     build = builds()["hatchback"]
     assert len(places(steps(build), "far side of each empty holder")) == 1
     old = [
-        run.model_copy(update={"existing": run.polarity is Polarity.POSITIVE, "gauge": "AWG 1/0"})
-        for run in build.runs
+        run.but(existing=run.polarity is Polarity.POSITIVE, gauge="AWG 1/0") for run in build.runs
     ]
-    grounds_only = build.model_copy(update={"runs": tuple(old)})
+    grounds_only = build.but(runs=tuple(old))
     assert not places(steps(grounds_only), "far side of each empty holder")

@@ -17,6 +17,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from domain.build.extra_records import PackUnit
 from domain.build.records import Build, Part
 from domain.evaluate import make_plan
 from domain.fabrication.part_layout import part_layout
@@ -47,8 +48,10 @@ from tui.report.sheet import text
 DATA = Path(__file__).parent / "data"
 NAMES = sorted(path.stem for path in DATA.glob("*.json"))
 ITEMS = (
-    CatalogueItem(name="Cable", group="Wire", pack=50, unit="ft", price=Decimal("180")),
-    CatalogueItem(name="Cable by the foot", group="Wire", pack=1, unit="ft", price=Decimal("4.2")),
+    CatalogueItem(name="Cable", group="Wire", pack=50, unit=PackUnit("ft"), price=Decimal("180")),
+    CatalogueItem(
+        name="Cable by the foot", group="Wire", pack=1, unit=PackUnit("ft"), price=Decimal("4.2")
+    ),
     CatalogueItem(name="Fuses", group="Fuses", pack=5, price=Decimal("12.5"), on_shelf=3),
     CatalogueItem(name="Lugs", group="Terminals", pack=10, price=Decimal("9.99")),
     CatalogueItem(name="Sheet", group="Sheet", pack=1, price=Decimal("61")),

@@ -24,4 +24,4 @@ Command = Callable[..., Ended]
 def add_build(store: Path, **content: object) -> str:
     """Add a build to the store; its key as it is typed."""
     with Store(store) as opened:
-        return str(opened.create(Build.model_validate(content)))
+        return str(opened.create(Build.of(content)))

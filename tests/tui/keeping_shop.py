@@ -26,7 +26,7 @@ def stocked(path: Path) -> Path:
     with Store(path) as store:
         Stocking(store).replace_all(
             [
-                CatalogueItem.model_validate(
+                CatalogueItem.of(
                     {"name": name, "group": group, "price": price, "supplier": supplier}
                 )
                 for name, group, price, supplier in ITEMS

@@ -122,7 +122,7 @@ def screen_labels() -> Iterator[Label]:
                 yield Label(place, "help", column.described(build))
     for table in (*TABLES, "header"):
         record_type = record_type_of(table)
-        for name in record_type.model_fields:
+        for name in record_type.__struct_fields__:
             field = schema_of(record_type, name)
             yield Label(f"form: {table}", "label", field.title)
             yield Label(f"form: {table}", "help", field.description)
@@ -138,7 +138,7 @@ def screen_labels() -> Iterator[Label]:
     for kind in SHOP_VIEWS:
         yield Label(f"shop: {kind.title}", "label", kind.title)
     for table, record_type in Shop.TABLES.items():
-        for name in record_type.model_fields:
+        for name in record_type.__struct_fields__:
             field = schema_of(record_type, name)
             yield Label(f"shop: {table}", "label", field.title)
             yield Label(f"shop: {table}", "help", field.description)

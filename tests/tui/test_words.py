@@ -49,7 +49,7 @@ def test_one_title_stands_for_one_kind_of_value() -> None:
     kinds: dict[str, set[str]] = defaultdict(set)
     for table in TABLES:
         record_type = record_type_of(table)
-        for name in record_type.model_fields:
+        for name in record_type.__struct_fields__:
             field = schema_of(record_type, name)
             kinds[field.title.casefold()].add(field.kind.removeprefix("small_"))
     two = {title: found for title, found in kinds.items() if len(found) > 1}

@@ -76,8 +76,8 @@ def _compare(screen: "GridScreen", bench: Workbench, store: "Store", key: int, l
     except StoreError as error:
         return str(error)
     title = f"As it was {here(line.at)[:16]}"
-    header = build.header.model_copy(update={"title": title})
-    was = build.model_copy(update={"header": header})
+    header = build.header.but(title=title)
+    was = build.but(header=header)
     screen.app.push_screen(ComparePage(planned(was), bench.plan, items))
     return ""
 
@@ -88,8 +88,8 @@ def _copy(store: "Store", key: int, line: Told) -> str:
     try:
         build = store.as_it_was(key, line.revision)
         title = f"{build.header.title} as of {here(line.at)[:16]}"[-500:]
-        header = build.header.model_copy(update={"title": title})
-        copy = build.model_copy(update={"header": header})
+        header = build.header.but(title=title)
+        copy = build.but(header=header)
         made = store.create(copy, stops=evaluated(copy).count(Level.STOP))
     except StoreError as error:
         return str(error)

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from domain.build.choices import Polarity
 from domain.build.records import CARRIED_TABLES, REFERENCES, TABLES, Build, Header
+from domain.document.declared import declared
 from domain.document.records import label
 from domain.sheet import Sheet
 from domain.topics.grounds import GROUNDS
@@ -76,7 +77,7 @@ class LeadName(Column, frozen=True):
         return str(record.name)
 
 
-HEADER_FIELDS = tuple(Header.model_fields)
+HEADER_FIELDS = Header.__struct_fields__
 
 _RUN_COLUMNS: tuple[Column, ...] = (
     Limb("runs", "name", "Run", 20),
@@ -139,9 +140,9 @@ def _whole(spec: TableSpec) -> TableSpec:
     left_out = _NOT_SHOWN.get(spec.table, ("id",))
     more = tuple(
         _SPECIAL.get((spec.table, name), Column)(
-            spec.table, name, str(field.title), max(10, len(str(field.title)))
+            spec.table, name, field.about.title, max(10, len(field.about.title))
         )
-        for name, field in TABLES[spec.table].model_fields.items()
+        for name, field in declared(TABLES[spec.table]).items()
         if name not in shown and name not in left_out
     )
     at_first = AT_FIRST if spec.table in CARRIED_TABLES else 0
@@ -301,7 +302,7 @@ _SPECS: tuple[TableSpec, ...] = (
             Column("header", "value", "Value", 44),
         ),
         lambda build, sheet, part: [
-            HeaderRow(name, HeaderColumn("header", name, str(Header.model_fields[name].title), 44))
+            HeaderRow(name, HeaderColumn("header", name, declared(Header)[name].about.title, 44))
             for name in HEADER_FIELDS
         ],
     ),

@@ -78,7 +78,7 @@ class Column(Struct, frozen=True):
             if chosen is None:
                 return AUTO if self._chosen_later else "-"
             return AUTO + show_field(
-                document, self.table, record.model_copy(update={self.field: chosen}), self.field
+                document, self.table, record.but(**{self.field: chosen}), self.field
             )
         return show_field(document, self.table, record, self.field)
 

@@ -43,7 +43,7 @@ class Bore(Column, frozen=True):
         bore = _bore_m(document, record)
         if bore is None:
             return Column.shown(self, document, sheet, record)
-        drilled = record.model_copy(update={"diameter_m": bore})
+        drilled = record.but(diameter_m=bore)
         return AUTO + Column.shown(self, document, sheet, drilled)
 
     def typed(self, document: Any, record: Any, text: str) -> Edit:

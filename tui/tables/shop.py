@@ -4,6 +4,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
+from domain.document.declared import declared
 from domain.money.cents import price_text
 from domain.money.kits import kit_price, parts_of, price_of
 from domain.shop.catalogue import CatalogueItem
@@ -38,7 +39,7 @@ def items_spec(shown: ItemList) -> TableSpec:
         ("size_rule", 14),
         ("supplier", 20),
     )
-    fields = CatalogueItem.model_fields
+    fields = declared(CatalogueItem)
     titles = {"on_shelf": "In stock"}
     return TableSpec(
         ITEMS,
@@ -46,7 +47,7 @@ def items_spec(shown: ItemList) -> TableSpec:
         ITEMS,
         "Items",
         tuple(
-            _ItemColumn(ITEMS, name, titles.get(name, str(fields[name].title)), width)
+            _ItemColumn(ITEMS, name, titles.get(name, fields[name].about.title), width)
             for name, width in columns
         ),
         lambda shop, sheet, part: list(shown.seen(shop.items)),

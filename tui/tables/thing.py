@@ -7,6 +7,8 @@ from msgspec import Struct
 from domain.build.choices import BlockKind, Chemistry, FuseFamily, Isolates, LeadKind, LoadKind
 from domain.build.lead_records import Lead, RemoteOutput
 from domain.build.records import Appliance, Battery, Block, Build, Run, table_of
+from domain.document.declared import declared
+from domain.document.entry import Entry
 from domain.document.records import find, label
 from domain.electrical.blocks import bought_as
 from domain.electrical.network.converters import is_converter
@@ -128,7 +130,8 @@ def _beside_the_point(record: Any) -> tuple[str, ...]:
         found += ("gauge",) if record.kind is LeadKind.SIGNAL else ()
     if isinstance(record, RemoteOutput) and record.relay is False:
         found += ("feed", "feed_m", "coil_m")
-    fields = type(record).model_fields
+    kind: type[Entry] = type(record)
+    fields = declared(kind)
     return tuple(f for f in found if getattr(record, f) == fields[f].default)
 
 

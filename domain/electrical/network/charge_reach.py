@@ -118,8 +118,8 @@ def lowered(build: Build) -> Build | None:
     """The build with what smart alternators hold on the road; ``None`` where there is none."""
     if not any(is_smart(build, g) for g in build.alternators):
         return None
-    held = tuple(g.model_copy(update={"regulated_v": road_v(build, g)}) for g in build.alternators)
-    return build.model_copy(update={"alternators": held})
+    held = tuple(g.but(regulated_v=road_v(build, g)) for g in build.alternators)
+    return build.but(alternators=held)
 
 
 def on_the_road(build: Build, joined: Wiring) -> dict[str, float]:

@@ -7,9 +7,6 @@ one row with the cells of a stud empty.
 
 from decimal import Decimal
 
-from pydantic import ValidationError
-
-from domain.build.edits import sentence
 from domain.build.records import Build, Footprint, Stud
 from domain.csv_cells import CsvRow, defused, number, refused, rows_under, written
 from domain.document.records import MOST_RECORDS
@@ -71,8 +68,6 @@ def read_footprints(text: str) -> Build:
             footprint = _footprint(row, line, footprints)
             if any(row[column].strip() for column in _STUD_CELLS):
                 studs.append(_stud(row, f"u{len(studs) + 1}", footprint.id))
-        except ValidationError as error:
-            problems.append(f"line {line}: {sentence(error)}")
         except ValueError as error:
             problems.append(f"line {line}: {error}")
     if problems:
@@ -86,7 +81,7 @@ def _footprint(row: CsvRow, line: int, known: dict[str, tuple[int, Footprint]]) 
     name = row["footprint"].strip()
     if not name:
         raise ValueError("footprint: a name is missing")
-    read = Footprint.model_validate({"id": f"f{len(known) + 1}", "name": name, **values})
+    read = Footprint.of({"id": f"f{len(known) + 1}", "name": name, **values})
     first, before = known.setdefault(read.name, (line, read))
     for column, (field, _) in _OF_DEVICE.items():
         if column in given and getattr(read, field) != getattr(before, field):
@@ -107,7 +102,7 @@ def _stud(row: CsvRow, id: str, footprint: str) -> Stud:
     for column in ("stud along mm", "stud up mm"):
         if _OF_STUD[column][0] not in values:
             raise ValueError(f"{column}: a number is missing")
-    return Stud.model_validate({"id": id, "footprint": footprint, **values})
+    return Stud.of({"id": id, "footprint": footprint, **values})
 
 
 def _stud_cells(stud: Stud) -> list[str]:

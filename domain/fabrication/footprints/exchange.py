@@ -35,14 +35,14 @@ def copy_of(source: Build, id: str, into: Build, name: str) -> list[Edit]:
     """Add a footprint of one build, with its studs, to another under this name."""
     footprint = _footprint(source, id)
     new = next_id(into, "footprints")
-    values = {**footprint.model_dump(mode="json"), "id": new, "name": name, "device": ""}
+    values = {**footprint.plain(), "id": new, "name": name, "device": ""}
     edits: list[Edit] = [AddRecord(table="footprints", record=values)]
     taken: frozenset[str] = frozenset()
     for stud in source.studs:
         if stud.footprint == id:
             own = next_id(into, "studs", taken)
             taken |= {own}
-            record = {**stud.model_dump(mode="json"), "id": own, "footprint": new}
+            record = {**stud.plain(), "id": own, "footprint": new}
             edits.append(AddRecord(table="studs", record=record))
     return edits
 

@@ -18,6 +18,7 @@ from domain.build.edits import (
     in_full,
 )
 from domain.build.records import TABLES, Build
+from domain.document.declared import declared
 from domain.document.records import find
 from domain.evaluate import evaluate
 from tests.domain.electrical.small import changed, small_build
@@ -139,7 +140,7 @@ def test_a_copy_of_an_amplifier_has_its_own_branch_and_ground() -> None:
     after = actions.applied(before, actions.duplicate(before, "amplifiers", "a1"))
     one, two = after.amplifiers
     assert two.name == {"Amp 1": "Amp 2"}.get(one.name, f"{one.name} 2")
-    assert two.model_copy(update={"id": one.id, "name": one.name}) == one
+    assert two.but(id=one.id, name=one.name) == one
     new = {id: pair for id, pair in ends(after).items() if id not in ends(before)}
     assert sorted(new.values()) == [("a2", "e2"), ("d1", "a2")]
     with pytest.raises(EditRefused):
@@ -260,11 +261,11 @@ def test_an_edit_in_full_does_the_same_and_names_every_field() -> None:
     full = in_full(add)
     assert apply(build, full)[0] == apply(build, add)[0]
     assert isinstance(full, Batch)
-    fields = set(Build.TABLES["amplifiers"].model_fields)
+    fields = set(Build.TABLES["amplifiers"].__struct_fields__)
     assert next(set(e.record) for e in full.edits if isinstance(e, AddRecord)) == fields
     replaced = in_full(ReplaceTables(tables={"zones": ({"id": "z1"},)}))
     assert isinstance(replaced, ReplaceTables)
-    assert set(replaced.tables["zones"][0]) == set(Build.TABLES["zones"].model_fields)
+    assert set(replaced.tables["zones"][0]) == set(Build.TABLES["zones"].__struct_fields__)
     remove = RemoveRecord(table="zones", id="z2")
     assert in_full(remove) is remove
 
@@ -386,9 +387,7 @@ def test_what_a_new_record_of_an_inch_build_begins_with_is_on_a_mark_of_the_tape
     for each in ("parts", "footprints", table):
         build = actions.applied(build, actions.add(build, each))
     record = getattr(build, table)[-1]
-    lengths = [
-        value for name, value in record.model_dump().items() if name.endswith("_m") and value
-    ]
+    lengths = [value for name, value in record.plain().items() if name.endswith("_m") and value]
     assert lengths
     for length in lengths:
         sixteenths = length / 0.0254 * 16
@@ -396,7 +395,7 @@ def test_what_a_new_record_of_an_inch_build_begins_with_is_on_a_mark_of_the_tape
     metric = actions.start_build(units=UnitHabit.METRIC)
     for each in ("parts", "footprints", table):
         metric = actions.applied(metric, actions.add(metric, each))
-    usual = TABLES[table].model_fields
+    usual = declared(TABLES[table])
     held = getattr(metric, table)[-1]
     fields = [name for name in usual if name.endswith("_m") and name != "thickness_m"]
     assert all(getattr(held, name) == usual[name].default for name in fields)

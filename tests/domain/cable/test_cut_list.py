@@ -16,7 +16,7 @@ from domain.sheet import Sheet
 
 def plan(runs: list[dict[str, Any]], units: str = "metric", **tables: Any) -> Build:
     """A battery, an unfused block, an amplifier and a ground point, joined by these runs."""
-    return Build.model_validate(
+    return Build.of(
         {
             "header": {"units": units, "wire_sizes": "mm2"},
             "batteries": [{"id": "b1", "name": "Battery"}],

@@ -31,11 +31,8 @@ DEMOS = dict(demo_builds())
 
 
 def together(build: Build, ids: tuple[str, ...], word: str = "Sill", **values: Any) -> Build:
-    runs = tuple(
-        run.model_copy(update={"loom": word, **values}) if run.id in ids else run
-        for run in build.runs
-    )
-    return build.model_copy(update={"runs": runs})
+    runs = tuple(run.but(loom=word, **values) if run.id in ids else run for run in build.runs)
+    return build.but(runs=runs)
 
 
 def lines(build: Build, group: str, runs: tuple[Any, ...] | None = None) -> list[MaterialLine]:
@@ -85,8 +82,8 @@ def test_a_loom_with_a_positive_wire_is_sleeved_throughout() -> None:
 def test_one_grommet_for_each_pair_of_zones_that_a_loom_crosses() -> None:
     # r1 and a second main run go from the engine bay to the boot; r2 stays in the boot
     build = plan()
-    second = build.runs[0].model_copy(update={"id": "r7", "target": "a2"})
-    build = build.model_copy(update={"runs": (*build.runs, second)})
+    second = build.runs[0].but(id="r7", target="a2")
+    build = build.but(runs=(*build.runs, second))
     runs = (*results(), result("r7", "AWG 4", 5.0, source="b1", target="a2"))
     apart = lines(build, "Grommets", runs)
     assert sum(line.needed for line in apart) == 2
@@ -107,7 +104,7 @@ def test_an_existing_run_takes_room_and_is_not_bought() -> None:
 
 
 def test_a_bundle_too_large_for_any_tube_says_so() -> None:
-    build = Build.model_validate(
+    build = Build.of(
         {
             "amplifiers": [{"id": "a1"}],
             "runs": [{"id": f"r{n}", "loom": "all"} for n in range(1, 13)],
@@ -138,7 +135,7 @@ def test_stretches_and_clamps_by_conservation(cables: list[tuple[float, str, boo
         {"id": id, "loom": "x", "existing": existing}
         for id, (_, _, existing) in zip(ids, cables, strict=True)
     ]
-    build = Build.model_validate({"amplifiers": [{"id": "a1"}], "runs": rows})
+    build = Build.of({"amplifiers": [{"id": "a1"}], "runs": rows})
     runs = tuple(
         result(id, gauge, wire_m, existing=existing)
         for id, (wire_m, gauge, existing) in zip(ids, cables, strict=True)
@@ -237,8 +234,8 @@ def test_insulation_beside_a_hotter_wire() -> None:
 
 def test_runs_of_one_way_pass_the_same_hottest_place() -> None:
     build = DEMOS["estate_car"]
-    cooler = build.runs[3].model_copy(update={"id": "r11", "zone": "z2", "target": "a2"})
-    build = together(build.model_copy(update={"runs": (*build.runs, cooler)}), ("r4", "r11"))
+    cooler = build.runs[3].but(id="r11", zone="z2", target="a2")
+    build = together(build.but(runs=(*build.runs, cooler)), ("r4", "r11"))
     (note,) = found(build, "loom-zones")
     assert (note.id, note.field) == ("r11", "zone")
     assert "Engine bay" in note.why

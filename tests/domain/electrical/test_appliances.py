@@ -23,7 +23,7 @@ def with_load(**values: Scalar) -> Build:
 def test_laws_by_hand() -> None:
     # second method: Ohm's law and P = U I by hand, 60 W stated at 12 V
     def drawn(volts: float, **values: Scalar) -> float:
-        appliance = Appliance.model_validate({"id": "v1", "power_w": 60, "rated_v": 12, **values})
+        appliance = Appliance.of({"id": "v1", "power_w": 60, "rated_v": 12, **values})
         return loads.current_a(loads.appliance_load(appliance), volts)
 
     assert drawn(15, kind="constant power") == pytest.approx(60 / 15)

@@ -53,7 +53,7 @@ def test_a_block_with_nothing_on_it_is_the_smallest_sold(
     series: WireSizes, sizes: tuple[str, str]
 ) -> None:
     # common practice: 4 in, 8 out
-    build = Build.model_validate(
+    build = Build.of(
         {"header": {"wire_sizes": series}, "blocks": [{"id": "d1"}], "batteries": [{"id": "b1"}]}
     )
     (block,) = evaluate(build).blocks

@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from domain.build import actions, kits
-from domain.build.choices import FuseFamily
+from domain.build.choices import FuseFamily, LoadKind
 from domain.build.edits import Scalar
 from domain.build.records import Appliance, Build
 from domain.electrical import capacitors
@@ -32,7 +32,7 @@ def with_capacitor(*changes: Change, **values: Scalar) -> Build:
 
 def test_its_pulse_and_its_charging_by_integration() -> None:
     # second method: the circuit of C, its own resistance and a wire stepped through in time
-    capacitor = Appliance(id="v1", kind="capacitor", capacitance_f=2.0, esr_ohm=0.001)
+    capacitor = Appliance(id="v1", kind=LoadKind.CAPACITOR, capacitance_f=2.0, esr_ohm=0.001)
     ohm, step, volts, total = 0.003, 1e-6, 14.4, 0.0
     for _ in range(80_000):
         amperes = volts / ohm

@@ -35,12 +35,10 @@ SAME = 0.92
 def pinned(build: Build, gauges: dict[str, str], fuses_a: dict[str, float]) -> Build:
     """The build with these gauges and fuses entered by hand."""
     runs = tuple(
-        run.model_copy(
-            update={"gauge": gauges.get(run.id, run.gauge), "fuse_a": fuses_a.get(run.id)}
-        )
+        run.but(gauge=gauges.get(run.id, run.gauge), fuse_a=fuses_a.get(run.id))
         for run in build.runs
     )
-    return build.model_copy(update={"runs": runs})
+    return build.but(runs=runs)
 
 
 def drops_v(build: Build, wiring: Wiring, sized: Sized) -> dict[str, float]:

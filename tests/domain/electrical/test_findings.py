@@ -85,7 +85,7 @@ def test_finding(code: str, id: str, level: Level, changes: tuple[Change, ...]) 
         # what it names is there to be mended
         assert any(r.id == finding.id for r in getattr(build, finding.table))
         record = next(r for r in getattr(build, finding.table) if r.id == finding.id)
-        assert finding.field in type(record).model_fields
+        assert finding.field in record.__struct_fields__
 
 
 def test_no_battery_and_no_alternator() -> None:

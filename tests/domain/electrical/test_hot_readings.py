@@ -23,7 +23,7 @@ def told(build: Build, at: str, meter: Meter, more_v: float) -> tuple[list[Findi
     row = Reading(id="m1", at=at, meter=meter, mode=TONE, value_v=plan.predicted_v + more_v)
     state = sheet.state(TONE.value)
     assert state is not None
-    found = evaluate(build.model_copy(update={"readings": (row,)})).findings
+    found = evaluate(build.but(readings=(row,))).findings
     wire = {"e2": "r6"}.get(at, at)
     return [f for f in found if f.table == "readings"], abs(state.current_a[wire])
 

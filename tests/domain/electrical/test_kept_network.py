@@ -28,10 +28,12 @@ def changed(build: Build, table: str) -> Build:
     """The build with every measure of a table a tenth larger."""
     records = []
     for record in getattr(build, table):
-        measures = {name: value for name, value in record if isinstance(value, float)}
+        measures = {
+            name: value for name, value in record.plain().items() if isinstance(value, float)
+        }
         larger = {name: value * 1.1 for name, value in measures.items()}
-        records.append(record.model_copy(update=larger))
-    return build.model_copy(update={table: tuple(records)})
+        records.append(record.but(**larger))
+    return build.but(**{table: tuple(records)})
 
 
 def figures(build: Build) -> dict[str, Any]:

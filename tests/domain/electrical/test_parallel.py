@@ -49,7 +49,7 @@ def drawn_twice(*changes: Change) -> Build:
     """The same with the main run drawn twice."""
     build = large(*PINNED, *changes)
     main = next(run for run in build.runs if run.id == "r4")
-    copy = main.model_dump(mode="json") | {"id": next_id(build, "runs"), "name": "Main run"}
+    copy = main.plain() | {"id": next_id(build, "runs"), "name": "Main run"}
     return actions.applied(build, AddRecord(table="runs", record=copy))
 
 
@@ -139,7 +139,7 @@ def test_what_the_wires_left_carry() -> None:
     # the thin ones carry 50 each; without a thin one the thick one carries 100 x 2/3
     build = small_build()
     r4 = next(run for run in build.runs if run.id == "r4")
-    thin, thick = r4.model_copy(update={"count": 2}), r4.model_copy(update={"id": "r9"})
+    thin, thick = r4.but(count=2), r4.but(id="r9")
     carried, ohm = {"r4": 50.0, "r9": 50.0}, {"r4": 0.5, "r9": 0.5}
     found_a = one_open_a((thin, thick), carried, ohm)
     assert found_a["r4"] == pytest.approx(50.0)

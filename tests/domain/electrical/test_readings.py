@@ -40,7 +40,7 @@ def typed(build: Build, *readings: tuple[str, Meter, NetworkMode, float | None])
         Reading(id=f"m{i}", at=at, meter=meter, mode=mode, value_v=value)
         for i, (at, meter, mode, value) in enumerate(readings, 1)
     )
-    return build.model_copy(update={"readings": rows})
+    return build.but(readings=rows)
 
 
 def rows_of(build: Build) -> tuple[JudgedReading, ...]:

@@ -45,7 +45,7 @@ def test_an_amplifier_brings_its_remote_lead_and_the_first_one_the_head_unit() -
 
 def test_a_plan_from_before_has_none_and_nothing_is_said_of_it() -> None:
     # a stored plan of before: its amplifiers have no leads
-    old = small_build().model_copy(update={"leads": (), "remotes": ()})
+    old = small_build().but(leads=(), remotes=())
     sheet = evaluate(old)
     assert (sheet.remotes, sheet.leads) == ((), ())
     assert told(old) == set()

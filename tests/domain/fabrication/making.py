@@ -35,7 +35,7 @@ def build_of(panels: list[dict[str, Any]], **tables: Any) -> Build:
         tables["zones"] = [{"id": "z1", "name": "Room", "ambient_c": 23}]
         part["zone"] = "z1"
     made = [{"part": "p1", **panel} for panel in panels]
-    return Build.model_validate({"parts": [part], "panels": made, **tables})
+    return Build.of({"parts": [part], "panels": made, **tables})
 
 
 def laid_of(build: Build) -> PartLayout:

@@ -88,7 +88,7 @@ def builds(draw: st.DrawFn) -> Build:
         }
         for i in range(1, draw(st.integers(0, 2)) + 1)
     ]
-    return Build.model_validate(
+    return Build.of(
         {
             "header": {"units": draw(st.sampled_from(["inch", "metric"]))},
             "zones": [{"id": "z1", "ambient_c": draw(st.floats(-40, 200))}],

@@ -77,13 +77,11 @@ def test_a_device_without_a_mass_is_asked_for() -> None:
 
 
 def test_a_part_that_carries_something_unknown_says_so() -> None:
-    build = Build.model_validate(
-        {**carrying().model_dump(), "amplifiers": [{"id": "a1", "name": "Four channels"}]}
-    )
-    part = build.parts[0].model_copy(update={"carries": "a1"})
-    assert "carried-not-entered" in codes_of(build.model_copy(update={"parts": (part,)}))
-    weighed = part.model_copy(update={"load_kg": 4.0})
-    assert "carried-not-entered" not in codes_of(build.model_copy(update={"parts": (weighed,)}))
+    build = Build.of({**carrying().plain(), "amplifiers": [{"id": "a1", "name": "Four channels"}]})
+    part = build.parts[0].but(carries="a1")
+    assert "carried-not-entered" in codes_of(build.but(parts=(part,)))
+    weighed = part.but(load_kg=4.0)
+    assert "carried-not-entered" not in codes_of(build.but(parts=(weighed,)))
 
 
 BAY = [{"id": "z1", "name": "Engine bay", "ambient_c": 60}]
@@ -123,9 +121,9 @@ def test_a_part_without_a_zone_is_asked_for_it() -> None:
 def test_a_device_stands_on_its_smallest_washers(threads: tuple[str, ...], foot_m: float) -> None:
     build = carrying(1.0)
     studs = [
-        Stud.model_validate({"id": f"u{k}", "footprint": "f1", "thread": thread})
+        Stud.of({"id": f"u{k}", "footprint": "f1", "thread": thread})
         for k, thread in enumerate(threads)
     ]
-    build = build.model_copy(update={"studs": tuple(studs)})
+    build = build.but(studs=tuple(studs))
     (burden,) = burdens_of(build, records_by_part(build)["p1"])
     assert burden.foot_m == pytest.approx(foot_m)

@@ -5,6 +5,7 @@ from math import copysign
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from domain.build.edits import Batch, SetField, apply
 from domain.document.records import find
@@ -406,6 +407,6 @@ def test_what_is_mended_moves_no_further_than_it_must(
     assert isinstance(step.value, float)
     before = getattr(find(build, step.id), step.field)
     less = step.value - copysign(1e-5, step.value - before)
-    again = apply(build, step.model_copy(update={"value": less}))[0]
+    again = apply(build, replace(step, value=less))[0]
     assert finding.code in codes_of(again)
     assert finding.code not in codes_of(apply(build, step)[0])

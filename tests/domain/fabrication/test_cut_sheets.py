@@ -34,7 +34,7 @@ def plates(*sides: tuple[float, float], quantity: int = 1, **header: Any) -> dic
 
 
 def made(content: dict[str, Any]) -> Build:
-    return Build.model_validate(content)
+    return Build.of(content)
 
 
 def random_plates(seed: int, number: int, quantity: int = 1) -> Build:
@@ -51,8 +51,8 @@ def sheet_lines(build: Build) -> list[Any]:
 @pytest.mark.parametrize("cutting", list(Cutting))
 def test_the_full_layout_never_buys_more_than_the_quick_one(seed: int, cutting: Cutting) -> None:
     build = random_plates(seed, 6 * (seed + 1))
-    header = build.header.model_copy(update={"cutting": cutting})
-    build = build.model_copy(update={"header": header})
+    header = build.header.but(cutting=cutting)
+    build = build.but(header=header)
     sheet = evaluate(build)
     (quick,) = cut_lists(build, sheet.parts, quick=True)
     (full,) = cut_lists(build, sheet.parts)

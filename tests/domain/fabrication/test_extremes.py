@@ -3,10 +3,10 @@
 from typing import Any
 
 import pytest
-from pydantic import ValidationError
 
 from domain.build.edits import SetField, apply
 from domain.build.records import Build
+from domain.document.declared import BadEntry
 from domain.evaluate import evaluate
 from domain.fabrication.mending import mend
 from domain.fabrication.parts import fabricate
@@ -122,9 +122,9 @@ def test_201_panels_are_refused_and_kept() -> None:
 
 @pytest.mark.parametrize("field", ["length_m", "width_m"])
 def test_no_size_at_all_is_refused_at_the_door(field: str) -> None:
-    with pytest.raises(ValidationError, match="greater than 0"):
+    with pytest.raises(BadEntry, match="greater than 0"):
         build_of([{"id": "n1", field: 0}])
-    with pytest.raises(ValidationError, match="finite"):
+    with pytest.raises(BadEntry, match="finite"):
         build_of([{"id": "n1", field: float("nan")}])
     # the least that is accepted has no room for a bend
     build = build_of([{"id": "n1"}, {"id": "n2", "joins": "n1", field: 1e-9}])

@@ -46,8 +46,8 @@ def plate(
     panels = [{"id": "n1", "name": "Plate", "length_m": 0.15, "width_m": 0.2}]
     made = build_of(panels, part={**part, "load_kg": load_kg}, fixings=[fixing], holes=holes,
                     **tables)  # fmt: skip
-    header = made.header.model_copy(update={"units": UnitHabit.METRIC})
-    return made.model_copy(update={"header": header})
+    header = made.header.but(units=UnitHabit.METRIC)
+    return made.but(header=header)
 
 
 def margins(build: Build) -> list[float]:
@@ -95,9 +95,7 @@ def test_questions_are_asked_once() -> None:
 def test_only_the_holes_that_name_a_fixing_hold() -> None:
     build = plate()
     extra = {"id": "h9", "panel": "n1", "x_m": 0.1, "y_m": 0.075, "kind": "clearance"}
-    more = build.model_copy(
-        update={"holes": (*build.holes, type(build.holes[0]).model_validate(extra))}
-    )
+    more = build.but(holes=(*build.holes, type(build.holes[0]).of(extra)))
     strong = fabricate(more)[0][0].strength
     assert strong is not None
     assert {screw.id for screw in strong.screws} == {"h1", "h2", "h3", "h4"}
@@ -131,17 +129,17 @@ def test_the_bill_has_what_goes_with_each_way() -> None:
 
 def test_both_hands_are_bought_and_drawn() -> None:
     one = plate()
-    two = one.model_copy(update={"parts": (one.parts[0].model_copy(update={"both_hands": True}),)})
+    two = one.but(parts=(one.parts[0].but(both_hands=True),))
     assert lines(two)["Plain washer M5"].needed == 16
     assert fabricate(two)[0][0].quantity == 2
 
 
 def test_a_screw_that_is_too_short_is_told() -> None:
     build = plate()
-    short = build.fixings[0].model_copy(update={"screw_m": 0.008})
-    assert "fixing-screw-short" in codes_of(build.model_copy(update={"fixings": (short,)}))
-    long = build.fixings[0].model_copy(update={"screw_m": 0.012})
-    assert "fixing-screw-short" not in codes_of(build.model_copy(update={"fixings": (long,)}))
+    short = build.fixings[0].but(screw_m=0.008)
+    assert "fixing-screw-short" in codes_of(build.but(fixings=(short,)))
+    long = build.fixings[0].but(screw_m=0.012)
+    assert "fixing-screw-short" not in codes_of(build.but(fixings=(long,)))
 
 
 def test_plastics_are_drawn_gently() -> None:
@@ -207,8 +205,8 @@ def test_holes_for_flat_heads_and_inserts(part: dict[str, Any], kind: str, drill
 def test_plastic_on_steel_needs_slots() -> None:
     wide = ((0.015, 0.075), (0.585, 0.075))
     build = plate(part={"material": "acrylic", "thickness_m": 0.006}, places=wide)
-    long = build.panels[0].model_copy(update={"width_m": 0.6})
-    build = build.model_copy(update={"panels": (long,)})
+    long = build.panels[0].but(width_m=0.6)
+    build = build.but(panels=(long,))
     found = next(f for f in fabricate(build)[1] if f.code == "no-room-to-grow")
     # by hand: (70 - 12)e-6 1/K x 570 mm x 40 K or more is 1.3 mm or more; two holes of 5.5 mm give
     # an M5 screw 0.25 mm each
@@ -216,8 +214,8 @@ def test_plastic_on_steel_needs_slots() -> None:
     edit = mend(build, found)
     assert edit is not None
     assert "no-room-to-grow" not in codes_of(apply(build, edit)[0])
-    slot = build.holes[1].model_copy(update={"shape": HoleShape.SLOT, "across_m": 0.009})
-    slotted = build.model_copy(update={"holes": (build.holes[0], slot)})
+    slot = build.holes[1].but(shape=HoleShape.SLOT, across_m=0.009)
+    slotted = build.but(holes=(build.holes[0], slot))
     assert "no-room-to-grow" not in codes_of(slotted)
     assert "no-room-to-grow" not in codes_of(plate(part=METAL))
 
@@ -264,7 +262,7 @@ def test_a_spot_becomes_the_part_that_goes_there() -> None:
     build = actions.applied(build, actions.add_amplifier(build, channel_w=100.0))
     spot: dict[str, Any] = {"id": "s1", "name": "Strut", "run": "r4", "zone": "z1"}
     spot |= {"behind_m": 0.0012, "into": "rivet nut in body panel"}
-    build = Build.model_validate({**build.model_dump(), "spots": [spot]})
+    build = Build.of({**build.plain(), "spots": [spot]})
     edit, part = part_for_spot(build, "s1")
     after, back = apply(build, edit)
     made = next(each for each in after.parts if each.id == part)
@@ -303,7 +301,7 @@ def test_a_rivet_nut_is_torn_through_its_panel_and_an_insert_out_of_its_bore() -
     assert found.pull_n == pytest.approx(0.5 * nut.flange_m * 0.001 * BODY_STEEL_PA / 1.25)
     a = min(3.2 * sqrt(0.001 / nut.hole_m), 2.1)
     assert found.shear_n == pytest.approx(a * BODY_STEEL_PA * nut.hole_m * 0.001 / 1.25)
-    other = behind(record.model_copy(update={"into": Into.INSERT}), "M5")
+    other = behind(record.but(into=Into.INSERT), "M5")
     assert other is not None
     assert "insert" in other.what
     assert (other.pull_n, other.torque_nm) == (heat_set.pull_n, heat_set.torque_nm)

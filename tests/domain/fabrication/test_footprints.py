@@ -88,7 +88,7 @@ def test_feet_are_drilled_and_listed_with_the_part() -> None:
 
 
 def test_a_mount_of_nothing_is_a_finding() -> None:
-    build = Build.model_validate(
+    build = Build.of(
         {
             "parts": [{"id": "p1"}],
             "panels": [{"id": "n1", "part": "p1"}],

@@ -84,7 +84,8 @@ def test_any_library_goes_out_and_comes_back(
     footprints: list[Footprint] = []
     studs: list[Stud] = []
     for place, (name, length, feet) in enumerate(rows, 1):
-        footprints.append(Footprint(id=f"f{place}", name=name.strip(), length_m=length))
+        device = {"id": f"f{place}", "name": name.strip(), "length_m": length}
+        footprints.append(Footprint.of(device))
         for x, y, screw in feet:
             studs.append(
                 Stud(id=f"u{len(studs) + 1}", footprint=f"f{place}", x_m=x, y_m=y, screw_m=screw)
@@ -137,15 +138,13 @@ def test_what_is_taken_from_the_shop_is_a_copy_of_its_own() -> None:
     assert measured(after, "f2") == measured(build, "f1")
     assert len(after.studs) == 8
     # the library's own changes do not reach it, nor its the library
-    assert after.model_copy(update={"footprints": build.footprints, "studs": build.studs}) == build
+    assert after.but(footprints=build.footprints, studs=build.studs) == build
 
 
 def test_keeping_again_takes_the_place_of_the_one_of_that_name() -> None:
     build = device()
     shop, _ = apply(Shop(), kept_footprint(Build(), build, "f1", "Feet"))
-    heavier = build.model_copy(
-        update={"footprints": (build.footprints[0].model_copy(update={"mass_kg": 2.5}),)}
-    )
+    heavier = build.but(footprints=(build.footprints[0].but(mass_kg=2.5),))
     shop, inverse = apply(shop, kept_footprint(shop.library, heavier, "f1", "Feet"))
     assert [f.mass_kg for f in shop.library.footprints] == [2.5]
     assert len(shop.library.studs) == 4
@@ -155,8 +154,8 @@ def test_keeping_again_takes_the_place_of_the_one_of_that_name() -> None:
 
 def test_a_footprint_without_a_name_is_called_after_its_device() -> None:
     build = applied(device(), add(device(), "footprints", name=""))
-    nameless = build.footprints[0].model_copy(update={"name": " "})
-    build = build.model_copy(update={"footprints": (nameless, build.footprints[1])})
+    nameless = build.footprints[0].but(name=" ")
+    build = build.but(footprints=(nameless, build.footprints[1]))
     assert footprint_name(build, "f1") == "Front"
     assert footprint_name(build, "f2") == "Hole pattern 2"
     with pytest.raises(EditRefused, match="no hole pattern 'r1'"):

@@ -202,7 +202,7 @@ def test_cut_lists_of_a_build() -> None:
     def part(id: str, **more: Any) -> dict[str, Any]:
         return {"id": id, **more}
 
-    build = Build.model_validate(
+    build = Build.of(
         {
             "parts": [
                 part("p1", material="ABS", quantity=3),

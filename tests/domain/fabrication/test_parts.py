@@ -24,7 +24,7 @@ def make(
 ) -> tuple[PartResult, tuple[Finding, ...]]:
     """One part's result. Lengths in the dictionaries are in metres."""
     zones = [] if zone_c is None else [{"id": "z1", "name": "Locker", "ambient_c": zone_c}]
-    build = Build.model_validate(
+    build = Build.of(
         {
             "zones": zones,
             "parts": [{"id": "p1", "name": "Part", "zone": "z1" if zones else "", **part}],
@@ -306,7 +306,7 @@ def test_heat_in_the_zone() -> None:
 
 
 def test_orphans_and_foreign_panels_are_findings() -> None:
-    build = Build.model_validate(
+    build = Build.of(
         {
             "parts": [{"id": "p1"}, {"id": "p2"}],
             "panels": [

@@ -184,8 +184,8 @@ def test_sizes_that_nobody_measured_are_round_and_told(units: UnitHabit, length_
     # screws that the outline grew to hold are no measure of it
     grown, _ = apply(build, screws_at_corners(build, footprint.id, 0.15, 0.04))
     assert told(grown, "device-size-assumed")
-    measured = footprint.model_copy(update={"length_m": 0.12})
-    known = build.model_copy(update={"footprints": (measured,)})
+    measured = footprint.but(length_m=0.12)
+    known = build.but(footprints=(measured,))
     assert "device-size-assumed" not in codes_of(known)
 
 

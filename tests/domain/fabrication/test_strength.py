@@ -32,7 +32,7 @@ def build_of(
     tables = {name: more.pop(name, []) for name in ("holes", "footprints", "studs", "mounts")}
     zones = [] if zone_c is None else [{"id": "z1", "name": "Bay", "ambient_c": zone_c}]
     part = {"id": "p1", "name": "Bracket", "zone": "z1" if zones else "", **more}
-    build = Build.model_validate(
+    build = Build.of(
         {
             "zones": zones,
             "parts": [part],
@@ -305,7 +305,7 @@ def test_pull_on_four_screws() -> None:
     tips = 98.0665 * 0.025 * 0.055 / (2 * (0.005**2 + 0.055**2))
     pulls = screw_pull_n(2, 5, FOOT, places)
     assert pulls == pytest.approx([max(98.0665 / 4, tips)] * 4)
-    tall = FOOT.model_copy(update={"height_m": 0.2})
+    tall = FOOT.but(height_m=0.2)
     assert screw_pull_n(2, 5, tall, places) == pytest.approx([tips * 4] * 4)
     assert screw_pull_n(2, 5, FOOT, []) == []
 

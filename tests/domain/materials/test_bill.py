@@ -56,7 +56,7 @@ def result(id: str, gauge: str, wire_m: float, **values: Any) -> RunResult:
 def plan(units: str = "inch") -> Build:
     """A battery in the engine bay feeding a fused block and two amplifiers in the boot."""
     ground = {"polarity": "ground", "zone": "z2"}
-    return Build.model_validate(
+    return Build.of(
         {
             "header": {"units": units},
             "zones": [
@@ -168,8 +168,8 @@ def test_a_fuse_holder_in_the_engine_bay_is_sealed() -> None:
     # the block's end is in the boot. In the boot the holder's ends are dry too.
     for zone, sealed in (("z1", 3), ("z2", 1)):
         build = plan()
-        main = build.runs[0].model_copy(update={"zone": zone})
-        lines = materials_list(build.model_copy(update={"runs": (main,)}), results()[:1], ())
+        main = build.runs[0].but(zone=zone)
+        lines = materials_list(build.but(runs=(main,)), results()[:1], ())
         tubes = {line.item: line.needed for line in lines if line.group == "Heat-shrink"}
         assert tubes == pytest.approx(
             {
@@ -182,8 +182,8 @@ def test_a_fuse_holder_in_the_engine_bay_is_sealed() -> None:
 def test_pinned_ends_win() -> None:
     build = plan()
     runs = list(build.runs)
-    runs[1] = runs[1].model_copy(update={"near_end": Termination.BARE, "far_end": Termination.RING})
-    lines = materials_list(build.model_copy(update={"runs": tuple(runs)}), results(), ())
+    runs[1] = runs[1].but(near_end=Termination.BARE, far_end=Termination.RING)
+    lines = materials_list(build.but(runs=tuple(runs)), results(), ())
     sizes = {(line.item, line.size): line for line in lines if line.group == "Terminals"}
     assert sizes["Ferrule", "4 AWG"].quantity == 4
     assert "measure" in sizes["Ring terminal", "4 AWG, stud to be measured"].note
@@ -202,8 +202,8 @@ def test_fuses_spares_and_holders() -> None:
 
 def test_a_far_fuse_needs_its_own_holder() -> None:
     build = plan()
-    far = build.runs[1].model_copy(update={"far_fused": True})
-    build = build.model_copy(update={"runs": (build.runs[0], far, *build.runs[2:])})
+    far = build.runs[1].but(far_fused=True)
+    build = build.but(runs=(build.runs[0], far, *build.runs[2:]))
     lines = {(x.item, x.size): x for x in materials_list(build, results(), ())}
     assert lines["Fuse blade E (large)", "60 A"].needed == 3
     assert lines["Holder for blade E (large)", "4 AWG"].quantity == 1
@@ -251,7 +251,7 @@ def test_groups_in_order_and_the_same_every_time() -> None:
 
 def test_sheet_and_fasteners_of_custom_parts() -> None:
     at = {"panel": "n1", "x_m": 0.05, "y_m": 0.05}
-    build = Build.model_validate(
+    build = Build.of(
         {
             "parts": [
                 {"id": "p1", "quantity": 2},
@@ -304,7 +304,7 @@ def test_bought_covers_needed_by_less_than_one_unit(
     wires: list[float], units: UnitHabit, gauge: str
 ) -> None:
     # conservation: enough, and not a sale unit too much
-    build = Build.model_validate(
+    build = Build.of(
         {
             "header": {"units": units},
             "runs": [{"id": f"r{i}", "gauge": gauge} for i in range(1, len(wires) + 1)],
@@ -365,8 +365,8 @@ def test_sizes_as_a_shop_writes_them() -> None:
 
 def test_user_text_stays_plain_text() -> None:
     build = plan()
-    odd = build.runs[4].model_copy(update={"colour": "[/red] =1+1"})
-    build = build.model_copy(update={"runs": (*build.runs[:4], odd, build.runs[5])})
+    odd = build.runs[4].but(colour="[/red] =1+1")
+    build = build.but(runs=(*build.runs[:4], odd, build.runs[5]))
     items = [line.item for line in materials_list(build, results(), ())]
     assert "Copper wire 105 C, [/red] =1+1" in items
 
@@ -381,11 +381,11 @@ def test_what_holds_things_to_the_vehicle() -> None:
     assert lines["Screw for P-clamp"].quantity == clamps > 0
     assert "Battery hold-down" not in lines
     build = plan()
-    more = build.batteries[0].model_copy(update={"id": "b2"})
+    more = build.batteries[0].but(id="b2")
     feet = {"id": "o1", "footprint": "f1", "panel": "n1"}
-    build = Build.model_validate(
+    build = Build.of(
         {
-            **build.model_copy(update={"batteries": (*build.batteries, more)}).model_dump(),
+            **build.but(batteries=(*build.batteries, more)).plain(),
             "footprints": [{"id": "f1", "device": "a1"}],
             "parts": [{"id": "p1"}],
             "panels": [{"id": "n1", "part": "p1"}],
@@ -434,7 +434,7 @@ def test_a_block_is_bought_by_its_kind() -> None:
         ("distribution", True, "Fused distribution block"),
         ("isolator", False, "Isolator"),
     ):
-        block = Block.model_validate({"id": "d1", "kind": kind, "fused": fused})
-        made = build.model_copy(update={"blocks": (block,)})
+        block = Block.of({"id": "d1", "kind": kind, "fused": fused})
+        made = build.but(blocks=(block,))
         lines = materials_list(made, results(), ())
         assert [line.item for line in lines if line.group == "Blocks"] == [item]

@@ -30,18 +30,15 @@ from domain.shop.times import default_times, read_times, shop_times, times_csv
 
 DEMO = dict(demo_builds())
 EVERYTHING = tuple(
-    CatalogueItem.model_validate({"name": group, "group": group, "price": "1.37"})
-    for group in GROUPS
+    CatalogueItem.of({"name": group, "group": group, "price": "1.37"}) for group in GROUPS
 ) + tuple(
-    CatalogueItem.model_validate(
-        {"name": f"{group} {unit}", "group": group, "unit": unit, "price": "2.95"}
-    )
+    CatalogueItem.of({"name": f"{group} {unit}", "group": group, "unit": unit, "price": "2.95"})
     for group, unit in (("Wire", "m"), ("Heat-shrink", "m"), ("Loom", "m"), ("Sheet", "m2"))
 )
 
 
 def priced(build: Build, **header: Any) -> Build:
-    return build.model_copy(update={"header": build.header.model_copy(update=header)})
+    return build.but(header=build.header.but(**header))
 
 
 def worked(
@@ -143,7 +140,7 @@ def test_money_adds_up_for_any_header(labour: float, markup: float, tax: float) 
 
 def test_mark_up_by_hand() -> None:
     # by hand: one block at 20.01, times 1.25: 25.0125, so 25.01
-    shop = (CatalogueItem.model_validate({"name": "B", "group": "Blocks", "price": "20.01"}),)
+    shop = (CatalogueItem.of({"name": "B", "group": "Blocks", "price": "20.01"}),)
     found, _ = worked(priced(DEMO["estate_car"], markup_ratio=1.25), shop)
     (block,) = [x for x in found.materials_lines if x.matched.line.group == "Blocks"]
     assert block.price == found.materials == Decimal("25.01")
@@ -158,7 +155,7 @@ def test_materials_are_rounded_once_after_the_mark_up() -> None:
     )
     tie = {"name": "T", "group": "Clamps", "pack": 100, "price": "1.49"}
     wire = {"name": "W", "group": "Wire", "unit": "ft", "pack": 7, "price": "2.345"}
-    matched = match(lines, [CatalogueItem.model_validate(each) for each in (tie, wire)])
+    matched = match(lines, [CatalogueItem.of(each) for each in (tie, wire)])
     build = Build()
     for markup, prices in ((2.5, ["0.04", "5.86"]), (1.0, ["0.01", "2.35"])):
         found = estimate(
@@ -179,7 +176,7 @@ def test_without_prices_no_amount_is_printed() -> None:
 
 
 def test_what_is_missing_is_said() -> None:
-    shop = (CatalogueItem.model_validate({"name": "B", "group": "Blocks", "price": 20}),)
+    shop = (CatalogueItem.of({"name": "B", "group": "Blocks", "price": 20}),)
     found, text = worked(DEMO["estate_car"], shop)
     assert "Labor is not in the total." in text
     assert "Total of what has a price" in text
@@ -194,7 +191,7 @@ def test_one_line_without_a_price_is_spoken_of_as_one() -> None:
         MaterialLine("Blocks", "Distribution block", "", 1, "each", 1, ()),
         MaterialLine("Terminals", "Ferrule", "4 AWG", 1, "each", 1, ()),
     )
-    shop = (CatalogueItem.model_validate({"name": "B", "group": "Blocks", "price": 20}),)
+    shop = (CatalogueItem.of({"name": "B", "group": "Blocks", "price": 20}),)
     build = priced(Build(), tax_percent=0)
     found = estimate(build, evaluate(build), match(lines, shop), default_times())
     said = quote(build, evaluate(build), found)

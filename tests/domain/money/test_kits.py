@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from demo_db.load import demo_builds
 from domain.build import actions
 from domain.build.edits import AddRecord, EditRefused, SetField, apply
+from domain.build.extra_records import PackUnit
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.materials.takeoff import is_extra
@@ -25,15 +26,17 @@ from domain.money.shopping import shopping
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.shop import Shop
 
-TIES = CatalogueItem(id="i1", name="Ties", group="Clamps", pack=100, price="4.99")
-WIRE = CatalogueItem(id="i2", name="Red 4", group="Wire", pack=25, unit="ft", price="12.50")
-FUSE = CatalogueItem(id="i3", name="Spare fuses", group="Fuses", pack=5, price="7.00")
-PAINT = CatalogueItem(id="i4", name="Paint", group="Consumables", unit="m2", pack=2)
+TIES = CatalogueItem(id="i1", name="Ties", group="Clamps", pack=100, price=Decimal("4.99"))
+WIRE = CatalogueItem(
+    id="i2", name="Red 4", group="Wire", pack=25, unit=PackUnit("ft"), price=Decimal("12.50")
+)
+FUSE = CatalogueItem(id="i3", name="Spare fuses", group="Fuses", pack=5, price=Decimal("7.00"))
+PAINT = CatalogueItem(id="i4", name="Paint", group="Consumables", unit=PackUnit("m2"), pack=2)
 
 
 def shop_of(*parts: tuple[CatalogueItem, float]) -> Shop:
     """A shop with these items, all in one kit."""
-    return Shop.model_validate(
+    return Shop.of(
         {
             "items": [item for item, _ in parts],
             "kits": [{"id": "q1", "name": "Amp kit"}, {"id": "q2", "name": "Empty"}],
@@ -67,7 +70,9 @@ def test_a_kit_is_worth_what_it_holds() -> None:
 )
 def test_prices_are_exact_to_the_cent(price: Decimal, hundredths: int, pack: float) -> None:
     count = hundredths / 100
-    item = CatalogueItem(id="i1", name="A", group="Wire", unit="m", pack=pack, price=price)
+    item = CatalogueItem(
+        id="i1", name="A", group="Wire", unit=PackUnit("m"), pack=pack, price=price
+    )
     worth = Fraction(price) * Fraction(hundredths, 100) / Fraction(str(pack))
     rounded = Decimal(worth.numerator * 10**12 // worth.denominator) / 10**12
     found = price_of(item, count)
@@ -101,7 +106,7 @@ def test_bill_packs_and_quote_grow_by_the_kit_alone(build: Build) -> None:
     assert all(is_extra(line) for line in added)
     assert {line.note for line in added} == {"of the kit Amp kit"}
     # These items serve the kit's lines by their names, and none of the plan's.
-    items = [item.model_copy(update={"item_rule": "nothing else"}) for item in SHOP.items]
+    items = [item.but(item_rule="nothing else") for item in SHOP.items]
     bought = shopping(after, now, items, quick=True)
     by_item = {buy.item.name: (buy.packs, buy.price) for buy in bought.to_buy}
     assert by_item == {
@@ -124,7 +129,7 @@ def test_bill_packs_and_quote_grow_by_the_kit_alone(build: Build) -> None:
 def test_what_is_in_stock_is_used_first() -> None:
     build = actions.start_build()
     build, _ = apply(build, put_on(build, SHOP, "q1"))
-    items = [TIES.model_copy(update={"on_shelf": 30}), WIRE.model_copy(update={"on_shelf": 10})]
+    items = [TIES.but(on_shelf=30), WIRE.but(on_shelf=10)]
     matched = match(evaluate(build).materials, items)
     extra = {each.line.item: each for each in matched if is_extra(each.line)}
     assert extra["Ties"].from_shelf == 30
@@ -152,8 +157,8 @@ def test_what_the_plan_takes_of_an_item_is_counted_in_its_unit() -> None:
     # by hand: any wire serves all of the plan's; its metres at 0.3048 to the foot
     _, build = demo_builds()[0]
     build, _ = apply(build, put_on(build, SHOP, "q1"))
-    any_wire = WIRE.model_copy(update={"name": "Any", "id": "i9"})
-    lines = match(evaluate(build).materials, [any_wire, WIRE.model_copy(update={"size_rule": "x"})])
+    any_wire = WIRE.but(name="Any", id="i9")
+    lines = match(evaluate(build).materials, [any_wire, WIRE.but(size_rule="x")])
     metres = sum(line.needed for line in evaluate(build).materials if line.group == "Wire")
     assert taken(lines) == {"i9": pytest.approx((metres - 7.5 * 0.3048) / 0.3048)}
 

@@ -19,7 +19,7 @@ from domain.shop.catalogue import CatalogueItem
 
 
 def item(name: str, **values: Any) -> CatalogueItem:
-    return CatalogueItem.model_validate({"name": name, "group": "Terminals", **values})
+    return CatalogueItem.of({"name": name, "group": "Terminals", **values})
 
 
 def line(size: str, quantity: float) -> MaterialLine:
@@ -95,8 +95,8 @@ def test_lengths_of_the_file_are_in_the_units_of_their_headings(
     units: str, wire: str, wire_m: float, sheet: str, sheet_m: float
 ) -> None:
     _, build = demo_builds()[0]
-    header = build.header.model_copy(update={"units": UnitHabit(units)})
-    build = build.model_copy(update={"header": header})
+    header = build.header.but(units=UnitHabit(units))
+    build = build.but(header=header)
     spool = item("Red", group="Wire", item_rule="copper wire, red", pack=7, unit="m")
     found = shopping(build, evaluate(build), [spool])
     rows = list(csv.reader(io.StringIO(shopping_csv(build, found))))

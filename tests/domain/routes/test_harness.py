@@ -102,7 +102,7 @@ def test_the_work_order_pulls_by_section_and_makes_each_hole_once() -> None:
 
 
 def test_a_build_without_sections_has_no_such_steps() -> None:
-    plain = estate().model_copy(update={"sections": ()})
+    plain = estate().but(sections=())
     stages = {step.stage for step in work_order(plain, evaluate(plain))}
     assert not any(stage.startswith("Pull") for stage in stages)
     assert harness_tree(plain, evaluate(plain)) == ()

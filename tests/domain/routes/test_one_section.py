@@ -43,7 +43,7 @@ def both(random: Random) -> tuple[Build, Build]:
             **{"zone": zone, "cover": cover, "hole": "new hole, grommet"},
         }
         # Found by the rule of two locations run by run, told by the section otherwise.
-        return Build.model_validate(
+        return Build.of(
             {
                 "header": {"units": units},
                 "zones": ZONES,

@@ -137,14 +137,14 @@ def test_leads_follow_the_ways_too() -> None:
 def test_a_build_without_sections_is_as_it_was() -> None:
     """Places alone change nothing but what is said of them."""
     build = estate()
-    plain = build.model_copy(update={"sections": (), "places": ()})
-    plain = plain.model_copy(
-        update={
-            table: tuple(each.model_copy(update={"place": ""}) for each in getattr(plain, table))
+    plain = build.but(sections=(), places=())
+    plain = plain.but(
+        **{
+            table: tuple(each.but(place="") for each in getattr(plain, table))
             for table in ("batteries", "alternators", "amplifiers", "blocks", "grounds")
         }
     )
-    only_places = build.model_copy(update={"sections": ()})
+    only_places = build.but(sections=())
     one, other = evaluate(plain), evaluate(only_places)
     assert one.runs == other.runs
     assert one.materials == other.materials

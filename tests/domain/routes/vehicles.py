@@ -26,7 +26,7 @@ def estate(**of_main: Any) -> Build:
         runs.append({"id": f"r{number + 4}", **ground})
     runs.append({"id": "r8", "polarity": "ground", "source": "b1", "target": "e2", "zone": "z1"})
     places = ("Post", "Firewall", "Sill", "Trunk floor", "Side panel")
-    return Build.model_validate(
+    return Build.of(
         {
             "header": {"units": "metric"},
             "zones": ZONES,
@@ -91,7 +91,7 @@ def random_vehicle(random: Random) -> Build:
                 "polarity": random.choice(("positive", "ground")),
             }
         )
-    return Build.model_validate(
+    return Build.of(
         {
             "header": {"units": "metric"},
             "zones": ZONES,

@@ -5,12 +5,14 @@ conservation (an edit and its inverse, a file and its reading, leave what was th
 """
 
 from collections.abc import Iterable
+from decimal import Decimal
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from domain.build.edits import AddRecord, Batch, Edit, EditRefused, RemoveRecord, SetField, apply
+from domain.build.extra_records import PackUnit
 from domain.csv_cells import CsvRefused
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.csv_files import FILES
@@ -20,8 +22,10 @@ from domain.shop.shop import KIT_PARTS, KITS, Shop
 from domain.shop.shop_actions import dropped_by, replaced_items
 
 ITEMS = (
-    CatalogueItem(id="i1", name="Ties", group="Clamps", pack=100, price="4.99"),
-    CatalogueItem(id="i2", name="Red 4", group="Wire", pack=25, unit="ft", price="12.50"),
+    CatalogueItem(id="i1", name="Ties", group="Clamps", pack=100, price=Decimal("4.99")),
+    CatalogueItem(
+        id="i2", name="Red 4", group="Wire", pack=25, unit=PackUnit("ft"), price=Decimal("12.50")
+    ),
     CatalogueItem(id="i3", name="=1+1", group="Consumables"),
 )
 

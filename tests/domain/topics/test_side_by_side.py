@@ -160,7 +160,7 @@ def test_wire_options_cost_what_their_lengths_do_at_the_shops_prices() -> None:
     assert wire_cost(build, sheet, priced[1:]) is None
     ((shown,),) = DESIGNS.over([rows["lightest"]]).cells(subject, ("cost",))
     assert shown.endswith(f"{rows['lightest'].cost:.2f}")
-    dear = everything.model_copy(update={"price": Decimal(4)})
+    dear = everything.but(price=Decimal(4))
     once = wire_cost(build, sheet, (everything,))
     assert once
     (twice,) = (f.value for f in figures(subject, (dear,)) if f.title == "Wire cost")

@@ -165,9 +165,7 @@ def test_spreadsheet_rows_are_in_the_units_of_their_headings() -> None:
         assert told["wire with slack ft"] == pytest.approx(run.wire_m / 0.3048)
         assert told["temperature F"] == pytest.approx(run.temperature_c * 1.8 + 32)
         assert told["measured"] == ("no" if run.length_auto else "yes")
-    metric = s.build.model_copy(
-        update={"header": s.build.header.model_copy(update={"units": "metric"})}
-    )
+    metric = s.build.but(header=s.build.header.but(units="metric"))
     head, row, *_ = run_rows(Subject(metric, s.sheet))
     assert dict(zip(head, row, strict=True))["wire with slack m"] == s.sheet.runs[0].wire_m
 

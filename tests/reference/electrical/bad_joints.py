@@ -194,7 +194,7 @@ def _law(build: Build, id: str, engine: str, level: str, v: float) -> tuple[floa
 def with_other_loads(random: Random, build: Build, spread: float) -> Build:
     """The car with every amplifier drawing up to this share more or less than planned."""
     amplifiers = tuple(
-        a.model_copy(update={"channel_w": a.channel_w * (1 + spread * random.uniform(-1, 1))})
+        a.but(channel_w=a.channel_w * (1 + spread * random.uniform(-1, 1)))
         for a in build.amplifiers
     )
-    return build.model_copy(update={"amplifiers": amplifiers})
+    return build.but(amplifiers=amplifiers)

@@ -81,7 +81,7 @@ def read(
                 value_v=value,
             )
         )
-    return build.model_copy(update={"readings": tuple(rows)})
+    return build.but(readings=tuple(rows))
 
 
 def outcome(number: int, noise: bool, spread: float = 0.0) -> Outcome:
@@ -180,7 +180,7 @@ def test_a_corroded_ground_of_ten_milliohm_at_a_hundred_amperes_reads_one_volt()
         Reading(id="m1", at="e2", meter=Meter.TO_BATTERY, mode=NetworkMode.OFF_TONE, value_v=rise),
         Reading(id="m2", at="r3", meter=Meter.ALONG, mode=NetworkMode.OFF_TONE, value_v=clean),
     )
-    rows = judged(build.model_copy(update={"readings": taken}), sheet)
+    rows = judged(build.but(readings=taken), sheet)
     assert [row.ok for row in rows] == [False, True]
     assert rows[0].difference_v == pytest.approx(1.0, abs=0.001)
     best = suspects(wired, rows)[0]
@@ -195,7 +195,7 @@ def test_thirty_readings_on_twelve_amplifiers() -> None:
     sheet, wired = evaluate(build), size_and_solve(build).wired
     for id in ("r4", "r7", "r9", "r12", "e3"):
         taken = read(build, sheet, wired, Fault(id, 0.004), Random(1))
-        first = taken.model_copy(update={"readings": taken.readings[:30]})
+        first = taken.but(readings=taken.readings[:30])
         found = suspects(wired, judged(first, sheet))
         assert found[0].id == id
         assert found[0].extra_ohm == pytest.approx(0.004, rel=0.1)
@@ -219,7 +219,7 @@ def test_two_bad_joints_are_not_blamed_on_one() -> None:
     first = read(build, sheet, wired, Fault("r5", 0.02), None)
     second = read(build, sheet, wired, Fault("e2", 0.02), None)
     mixed = first.readings[::2] + second.readings[1::2]
-    found = suspects(wired, judged(build.model_copy(update={"readings": mixed}), sheet))
+    found = suspects(wired, judged(build.but(readings=mixed), sheet))
     assert found
     assert not any(suspect.explained for suspect in found)
 

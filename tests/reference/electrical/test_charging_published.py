@@ -20,7 +20,7 @@ CHEMISTRIES = list(Chemistry)
 
 
 def battery(**values: float) -> Battery:
-    return Battery.model_validate({"id": "b1", **values})
+    return Battery.of({"id": "b1", **values})
 
 
 @pytest.mark.parametrize(
@@ -105,7 +105,7 @@ def test_time_on_the_battery_of_a_build() -> None:
     assert minutes == pytest.approx(60 * (0.8 - 0.5) * 20 * (70 / (35 * 20)) ** 1.1)
     assert charging.minutes_to_half(small_build(), 0.0) is None
     assert charging.minutes_to_half(small_build(), -5.0) is None
-    none = small_build().model_copy(update={"batteries": (), "runs": ()})
+    none = small_build().but(batteries=(), runs=())
     assert charging.minutes_to_half(none, 5.0) is None
 
 
@@ -113,7 +113,7 @@ def test_play_ends_at_half_charge_or_at_the_cut_off_voltage() -> None:
     # by hand, AGM rests at 12.3 V half full, 12.6 V at three quarters (0.012 V a per cent), behind
     # 10 mohm: 20 A leaves 12.1 V at half, above 11.8 V; 60 A needs 12.4 V at rest, which is 58.3 %;
     # 100 A needs 12.8 V, more than the 12.65 V at 80 %
-    battery = small_build().batteries[0].model_copy(update={"resistance_ohm": 0.01})
+    battery = small_build().batteries[0].but(resistance_ohm=0.01)
     assert charging.usable_share(battery, 20) == pytest.approx(0.3)
     assert charging.usable_share(battery, 60) == pytest.approx(0.8 - (0.5 + 0.1 / 1.2), abs=1e-6)
     assert charging.usable_share(battery, 100) == 0
@@ -194,7 +194,7 @@ def test_idle_is_never_more_than_cruise(
     assert 0 <= at_idle <= at_cruise <= rated * 1.1
     if hot:
         assert at_cruise == rated
-    entered = each.model_copy(update={"idle_a": 12.0})
+    entered = each.but(idle_a=12.0)
     assert sources.alternator_limit_a(entered, True) == 12.0
 
 

@@ -30,13 +30,11 @@ ordinary = settings(max_examples=60, deadline=None, derandomize=True)
 
 def with_legs(build: Build, *legs: tuple[str, str, float]) -> Build:
     """The build with these legs: engine, playing, seconds."""
-    return build.model_copy(
-        update={
-            "legs": tuple(
-                Leg(id=f"l{i}", engine=Engine(e), playing=Playing(p), duration_s=s)
-                for i, (e, p, s) in enumerate(legs, 1)
-            )
-        }
+    return build.but(
+        legs=tuple(
+            Leg(id=f"l{i}", engine=Engine(e), playing=Playing(p), duration_s=s)
+            for i, (e, p, s) in enumerate(legs, 1)
+        )
     )
 
 
@@ -209,11 +207,9 @@ def test_an_hour_parked_by_hand() -> None:
     # second method: a battery that only feeds the vehicle's standing load of 3.5 A loses 3.5 Ah
     # an hour, and its post is rest voltage less 3.5 A through 0.24/70 ohm
     build = with_legs(
-        small_build().model_copy(
-            update={
-                "amplifiers": (),
-                "runs": tuple(run for run in small_build().runs if run.id in ("r1", "r2", "r3")),
-            }
+        small_build().but(
+            amplifiers=(),
+            runs=tuple(run for run in small_build().runs if run.id in ("r1", "r2", "r3")),
         ),
         ("off", "silent", 3600),
     )

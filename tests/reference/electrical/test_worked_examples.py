@@ -262,7 +262,7 @@ def test_class_b_output_stage() -> None:
     full_swing_w = 23**2 / (2 * 8)
     partial = loads.efficiency_at(stage, 20 / full_swing_w)
     assert partial == pytest.approx(0.6109, abs=1e-4)
-    stage = stage.model_copy(update={"channel_w": full_swing_w})
+    stage = stage.but(channel_w=full_swing_w)
     assert loads.load(stage, 20 / full_swing_w).power_w == pytest.approx(32.741, abs=1e-3)
 
 

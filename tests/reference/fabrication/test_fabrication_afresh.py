@@ -27,9 +27,7 @@ def make(panels: list[dict[str, Any]], **tables: Any) -> tuple[PartResult, tuple
     # strengths are stated at 23 C (ISO 291)
     zones = [{"id": "z1", "name": "Room", "ambient_c": 23}]
     part = {"zone": "z1", **part}
-    build = Build.model_validate(
-        {"header": header, "zones": zones, "parts": [part], "panels": made, **tables}
-    )
+    build = Build.of({"header": header, "zones": zones, "parts": [part], "panels": made, **tables})
     (result,), findings = fabricate(build)
     return result, findings
 

@@ -66,7 +66,7 @@ def test_bend_allowance_with_neutral_line_at_half_thickness(
 def channel(units: str = "inch") -> Build:
     """U channel of FAA-H-8083-31: t 0.040, r 0.16, mould lines 1.00, 2.00, 1.00 in."""
     bend = {"part": "p1", "width_m": INCH_M, "bend_radius_m": 0.16 * INCH_M}
-    return Build.model_validate(
+    return Build.of(
         {
             "header": {"units": units},
             "parts": [
@@ -102,7 +102,7 @@ def test_u_channel(units: str) -> None:
 def test_mass_of_sheet_steel(gauge_in: float, published_lb_ft2: float) -> None:
     # source: Manufacturers' Standard Gauge table, 41.82 lb/ft2 per inch of thickness; the
     # rule's density is 8039 kg/m3, steel's 7850, 2.4 % less
-    build = Build.model_validate(
+    build = Build.of(
         {
             "parts": [{"id": "p1", "material": "Mild steel", "thickness_m": gauge_in * INCH_M}],
             "panels": [{"id": "n1", "part": "p1", "length_m": FOOT_M, "width_m": FOOT_M}],
@@ -118,7 +118,7 @@ def test_area_of_a_ring_and_a_circle() -> None:
     # source: Navy training manual 14119 p. 14-22: ring D 10, d 3: 71.4714; Machinery's Handbook
     # p. 78: circle 2 3/4 in: 5.9396. Here as what the hole takes from a square of 10.
     def area_less_hole(diameter_in: float) -> float:
-        build = Build.model_validate(
+        build = Build.of(
             {
                 "parts": [{"id": "p1"}],
                 "panels": [

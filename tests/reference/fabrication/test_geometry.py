@@ -55,7 +55,7 @@ def parts(draw: st.DrawFn) -> Build:
                 "bend_deg": draw(st.just(0.0) | st.floats(0, 170)),
             }
         panels.append(panel)
-    return Build.model_validate(
+    return Build.of(
         {
             "parts": [{"id": "p1", "material": "aluminium 3003", "thickness_m": 0.002}],
             "panels": panels,
@@ -179,7 +179,7 @@ def holes(draw: st.DrawFn, id: str) -> dict[str, Any]:
 
 
 def plate_with(made: list[dict[str, Any]]) -> Build:
-    return Build.model_validate(
+    return Build.of(
         {
             "header": {"units": "metric"},
             "parts": [{"id": "p1"}],
@@ -337,7 +337,7 @@ def test_sheet_that_only_a_bend_needs_is_taken(edge: str) -> None:
     bent = {"id": "n2", "joins": "n1", "edge": edge, "length_m": 0.05, "width_m": 0.03}
     tab = {"id": "n3", "joins": "n1", "edge": edge, "length_m": 0.002, "width_m": 0.01}
     for aside, found in ((0.0, (("n2", "n3"),)), (0.025, ())):
-        build = Build.model_validate(
+        build = Build.of(
             {
                 "parts": [{"id": "p1", "material": "aluminium 3003", "thickness_m": 0.002}],
                 "panels": [

@@ -36,7 +36,7 @@ def plates(seed: int, number: int, **header: Any) -> Build:
             "length_m": round(chance.uniform(0.04, 0.9), 4),
         }
         panels.append({"id": f"n{i}", "part": f"p{i}", **sides})
-    return Build.model_validate({"header": header, "parts": parts, "panels": panels})
+    return Build.of({"header": header, "parts": parts, "panels": panels})
 
 
 HEADERS = [

@@ -39,8 +39,8 @@ def shared() -> Build:
     words = {"r1": "Sill", "r4": "sill ", "r5": "Feeds", "r6": "Feeds", "r7": "FEEDS"}
     words |= {"r8": "Grounds", "r9": "grounds", "r10": "Grounds"}
     build = dict(demo_builds())["estate_car"]
-    runs = tuple(run.model_copy(update={"loom": words.get(run.id, "")}) for run in build.runs)
-    return build.model_copy(update={"runs": runs})
+    runs = tuple(run.but(loom=words.get(run.id, "")) for run in build.runs)
+    return build.but(runs=runs)
 
 
 BUILDS = [*demo_builds(), ("unmeasured", unmeasured()), ("shared", shared())]

@@ -37,20 +37,20 @@ def odd() -> Build:
     build = dict(demo_builds())["estate_car"]
     changed: dict[str, Any] = {}
     count = 0
-    for table in type(build).model_fields:
+    for table in build.__struct_fields__:
         if table == "header":
             continue
         rows = []
         for record in records(build, table):
-            if "name" in type(record).model_fields:
-                rows.append(record.model_copy(update={"name": ODD[count % len(ODD)][:500]}))
+            if "name" in record.__struct_fields__:
+                rows.append(record.but(name=ODD[count % len(ODD)][:500]))
                 count += 1
             else:
                 rows.append(record)
         changed[table] = tuple(rows)
     names = {"title": ODD[2], "customer": ODD[4], "vehicle": ODD[5], "notes": ODD[1]}
-    changed["header"] = build.header.model_copy(update=names)
-    return Build.model_validate(build.model_copy(update=changed).model_dump())
+    changed["header"] = build.header.but(**names)
+    return Build.of(build.but(**changed).plain())
 
 
 @cache
@@ -75,7 +75,7 @@ def money(name: str) -> Money:
     """An estimate with a price for wire alone, sold by the 10 m."""
     build, sheet = builds()[name], result(name).sheet
     items = [
-        CatalogueItem.model_validate(
+        CatalogueItem.of(
             {
                 "id": "i1",
                 "name": "Wire on a spool",

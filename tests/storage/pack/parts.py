@@ -2,6 +2,7 @@
 
 from domain.build.choices import HoleKind, HoleShape, PanelEdge, UnitHabit
 from domain.build.records import Build, Footprint, Header, Hole, Mount, Panel, Part, Stud
+from domain.visible_text import visible
 
 ODD_NAMES = {
     "right to left": "כן רמקול \u0627\u0644\u062d\u0627\u0645\u0644 mount 12",
@@ -20,7 +21,9 @@ def bracket(name: str = "Amplifier bracket", units: UnitHabit = UnitHabit.METRIC
     """An upright 50 x 100 with a wider platform 100 x 80, a lip and holes of every kind."""
     return Build(
         header=Header(title="Estate car", units=units),
-        parts=(Part(id="p1", name=name, material="ABS", thickness_m=0.006, corner_m=0.008),),
+        parts=(
+            Part(id="p1", name=visible(name), material="ABS", thickness_m=0.006, corner_m=0.008),
+        ),
         panels=(
             Panel(id="n1", part="p1", name="Upright", length_m=0.1, width_m=0.05),
             Panel(

@@ -104,8 +104,8 @@ def test_a_machine_does_not_score_the_wrong_face_nor_the_edges_of_the_heat() -> 
     # that cuts from the marked face must be able to leave out; heat limits are drawn, never cut
     build = bracket()
     base, platform, lip = build.panels
-    lip = lip.model_copy(update={"score_m": 0.0008})
-    document, flat = read(build.model_copy(update={"panels": (base, platform, lip)}))
+    lip = lip.but(score_m=0.0008)
+    document, flat = read(build.but(panels=(base, platform, lip)))
     space = document.modelspace()
     for layer, up in (("SCORE_MARKED_FACE", True), ("SCORE_BACK", False)):
         (line,) = space.query(f'LINE[layer=="{layer}"]')

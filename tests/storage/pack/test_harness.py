@@ -79,7 +79,7 @@ def test_what_is_longer_than_a_page_goes_on_on_the_next() -> None:
 
 
 def test_one_that_cannot_be_drawn_is_refused_in_a_sentence() -> None:
-    plain = estate().model_copy(update={"sections": ()})
+    plain = estate().but(sections=())
     with pytest.raises(TransferError, match="no harness to draw: name places"):
         files(plain, harness_on="full")
     with pytest.raises(TransferError, match="choose from full"):
@@ -98,7 +98,7 @@ def test_it_is_in_the_pack_where_there_are_sections_and_only_there() -> None:
         return [entry[1] for entry in open_pdf(content).get_toc() if entry[0] == 1]
 
     assert "Harness" in outline(estate())
-    assert "Harness" not in outline(estate().model_copy(update={"sections": ()}))
+    assert "Harness" not in outline(estate().but(sections=()))
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -78,7 +78,7 @@ def test_what_there_is_not_is_refused(tmp_path: Path, more: dict[str, object], s
 @pytest.mark.parametrize("title", ["../../etc/passwd", "a/b\\c", "..", ".", "", "\x00", "CON: *?"])
 def test_a_title_with_slashes_or_dots_stays_in_the_folder(tmp_path: Path, title: str) -> None:
     build = builds()["hatchback"]
-    build = build.model_copy(update={"header": build.header.model_copy(update={"title": title})})
+    build = build.but(header=build.header.but(title=title))
     folder = tmp_path / "packs"
     paths = write_pack(
         make_plan(build),

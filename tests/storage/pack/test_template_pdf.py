@@ -208,8 +208,8 @@ def test_the_window_of_each_sheet_shows_its_part_of_the_outline() -> None:
 @pytest.mark.parametrize("paper", PAPERS)
 def test_odd_names_print_inside_the_margins(name: str, paper: str) -> None:
     build = bracket(name)
-    header = build.header.model_copy(update={"title": build.parts[0].name})
-    content = template(build.model_copy(update={"header": header}), paper)
+    header = build.header.but(title=build.parts[0].name)
+    content = template(build.but(header=header), paper)
     page = open_pdf(content)[0]
     width, height, grey = pixels(page, 60)
     band = int(8.5 / 25.4 * 60)
@@ -262,12 +262,12 @@ def test_the_same_part_gives_the_same_file() -> None:
 
 def test_a_part_too_large_to_print_is_told() -> None:
     with pytest.raises(TransferError, match=r"needs \d+ sheets, at most 600 are printed"):
-        template(plate(5.0, 5.0).model_copy(update={"panels": _wall()}))
+        template(plate(5.0, 5.0).but(panels=_wall()))
 
 
 def _wall() -> tuple[Panel, Panel]:
     base = plate(5.0, 5.0).panels[0]
-    more = base.model_copy(update={"id": "n2", "joins": "n1", "bend_deg": 0.0})
+    more = base.but(id="n2", joins="n1", bend_deg=0.0)
     return base, more
 
 

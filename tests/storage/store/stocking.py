@@ -30,19 +30,19 @@ class Stocking(ShopCatalogue):
             nonlocal id
             if not id:
                 id = next_id(shop, ITEMS)
-                record = {**item.model_dump(mode="json"), "id": id}
+                record = {**item.plain(), "id": id}
                 return Batch(edits=(AddRecord(table=ITEMS, record=record),))
             here = find(shop, id)
             place = shop.items.index(here) if here else -1
             return Batch(
                 edits=(
                     RemoveRecord(table=ITEMS, id=id),
-                    AddRecord(table=ITEMS, record=item.model_dump(mode="json"), index=place),
+                    AddRecord(table=ITEMS, record=item.plain(), index=place),
                 )
             )
 
         self._change(edit)
-        return item.model_copy(update={"id": id})
+        return item.but(id=id)
 
     def remove(self, id: str) -> None:
         """Take an item out of the catalogue."""

@@ -20,7 +20,7 @@ from tests.storage.store.stocking import Stocking
 
 
 def item(name: str, **values: Any) -> CatalogueItem:
-    return CatalogueItem.model_validate({"name": name, "group": "Terminals", **values})
+    return CatalogueItem.of({"name": name, "group": "Terminals", **values})
 
 
 FERRULES = item(
@@ -61,7 +61,7 @@ def test_an_item_is_changed_in_its_place_and_removed(place: Place) -> None:
     with Store(path) as store:
         catalogue = Stocking(store)
         first, second = catalogue.put(FERRULES), catalogue.put(SPOOL)
-        dearer = first.model_copy(update={"price": Decimal("0.20")})
+        dearer = first.but(price=Decimal("0.20"))
         assert catalogue.put(dearer) == dearer
         assert catalogue.items() == (dearer, second)
         catalogue.remove(first.id)
@@ -115,7 +115,7 @@ def test_an_item_changes_from_pieces_to_lengths_at_once(place: Place) -> None:
     with Store(path) as store:
         catalogue = Stocking(store)
         first = catalogue.put(item("Loom", pack=2))
-        longer = first.model_copy(update={"pack": 2.5, "unit": PackUnit.METRE})
+        longer = first.but(pack=2.5, unit=PackUnit.METRE)
         assert catalogue.put(longer) == longer
         assert catalogue.items() == (longer,)
 

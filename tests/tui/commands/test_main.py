@@ -117,7 +117,7 @@ def test_a_name_that_fits_nothing(store: Path, mainrun: Command, wanted: str) ->
 def test_an_exact_title_wins_over_a_part(store: Path, mainrun: Command) -> None:
     """Otherwise a build called "Estate" could never be named beside "Estate car"."""
     with Store(store) as opened:
-        key = opened.create(Build.model_validate({"header": {"title": "Estate"}}))
+        key = opened.create(Build.of({"header": {"title": "Estate"}}))
     ended = mainrun("export", "estate", "-")
     assert import_build(ended.out).header.title == "Estate"
     assert mainrun("export", str(key), "-").out == ended.out
@@ -224,7 +224,7 @@ def test_importing_what_is_no_file(store: Path, mainrun: Command, tmp_path: Path
 def test_export_and_import_in_a_pipe(store: Path) -> None:
     """A dash is standard output and standard input, UTF-8 whatever the terminal's encoding."""
     with Store(store) as opened:
-        opened.create(Build.model_validate({"header": {"title": "Fête 🎉"}}))
+        opened.create(Build.of({"header": {"title": "Fête 🎉"}}))
     out = process("export", "4", "-", PYTHONIOENCODING="ascii")
     assert out.returncode == 0
     back = subprocess.run(
@@ -244,9 +244,9 @@ def test_odd_names_pass_through_every_command(
     store: Path, mainrun: Command, tmp_path: Path, name: str
 ) -> None:
     """Shown as text, never acted on; the name comes back whole from an export."""
-    build = Build.model_validate(
+    build = Build.of(
         {
-            **demo_builds()[2][1].model_dump(),
+            **demo_builds()[2][1].plain(),
             "header": {"title": name, "customer": name, "vehicle": name, "notes": name},
             "amplifiers": [{"id": "a1", "name": name}],
         }
@@ -268,7 +268,7 @@ def test_odd_names_pass_through_every_command(
 def test_a_terminal_that_cannot_show_a_name(store: Path) -> None:
     """An ASCII terminal gets an escape in the place of an emoji, not an error."""
     with Store(store) as opened:
-        opened.create(Build.model_validate({"header": {"title": "Party 🎉"}}))
+        opened.create(Build.of({"header": {"title": "Party 🎉"}}))
     ended = process("builds", PYTHONIOENCODING="ascii")
     assert ended.returncode == 0
     assert b"Party \\U0001f389" in ended.stdout

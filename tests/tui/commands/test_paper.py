@@ -179,12 +179,10 @@ def test_no_text_of_the_csv_is_run(store: Path, mainrun: Command, tmp_path: Path
         key = add_build(
             store,
             **{
-                **ESTATE.model_dump(),
+                **ESTATE.plain(),
                 "header": {"title": name, "customer": name},
-                "runs": [
-                    {**run.model_dump(), "name": name, "colour": name[:60]} for run in ESTATE.runs
-                ],
-                "parts": [{**part.model_dump(), "name": name} for part in ESTATE.parts],
+                "runs": [{**run.plain(), "name": name, "colour": name[:60]} for run in ESTATE.runs],
+                "parts": [{**part.plain(), "name": name} for part in ESTATE.parts],
             },
         )
         assert mainrun("catalogue", "--import", str(tmp_path / "odd.csv")).code == 0
@@ -201,7 +199,7 @@ def test_no_text_of_the_csv_is_run(store: Path, mainrun: Command, tmp_path: Path
 
 def label_of(name: str) -> str:
     """What a record of that name is called."""
-    return Build.model_validate({"runs": [{"id": "r1", "name": name}]}).runs[0].name
+    return Build.of({"runs": [{"id": "r1", "name": name}]}).runs[0].name
 
 
 def test_a_build_with_nothing_in_it(store: Path, mainrun: Command) -> None:
@@ -215,13 +213,13 @@ def test_a_build_with_nothing_in_it(store: Path, mainrun: Command) -> None:
 def test_the_quote_adds_up(stocked: Path, mainrun: Command, tmp_path: Path) -> None:
     """By hand from the printed lines: hours at 80, materials at 1.25, 10 % tax on both."""
     header = {
-        **ESTATE.header.model_dump(),
+        **ESTATE.header.plain(),
         "labour_price": 80,
         "markup_ratio": 1.25,
         "tax_percent": 10,
         "currency": "USD",
     }
-    key = add_build(stocked, **{**ESTATE.model_dump(), "header": header})
+    key = add_build(stocked, **{**ESTATE.plain(), "header": header})
     out = mainrun("quote", key).out
     assert f"Date: {datetime.now().astimezone().date().isoformat()}" in out
     amounts = {

@@ -42,7 +42,7 @@ def test_the_estate_car_as_it_is_and_mended_three_ways_side_by_side(
     """With 1 F, with more batteries in the back, with thicker charge cable, strap and ground."""
     sizes = (("r1", "AWG 1/0"), ("r2", "AWG 1/0"), ("r3", "AWG 2/0"))
     thicker = Batch(
-        edits=[SetField(table="runs", id=id, field="gauge", value=size) for id, size in sizes]
+        edits=tuple(SetField(table="runs", id=id, field="gauge", value=size) for id, size in sizes)
     )
     mended = (kits.capacitor(ESTATE), kits.bank_in_the_boot(ESTATE), thicker)
     with Store(store) as kept:
@@ -157,7 +157,7 @@ def test_the_drive_in_three_formats(store: Path, mainrun: Command) -> None:
 def test_a_build_without_legs_has_no_drive(store: Path, mainrun: Command) -> None:
     """The line says what to add."""
     with Store(store) as opened:
-        opened.create(HATCHBACK.model_copy(update={"legs": ()}))
+        opened.create(HATCHBACK.but(legs=()))
     ended = mainrun("drive", "4")
     assert ended.code == USAGE
     assert "add stages" in ended.err
@@ -210,7 +210,7 @@ def test_the_readings(store: Path, mainrun: Command) -> None:
     assert ended.out.index("FAIL: ") < ended.out.index("Driving, full power:")
     assert "Boot ground" in ended.out
     with Store(store) as opened:
-        opened.create(ESTATE.model_copy(update={"runs": (), "spots": ()}))
+        opened.create(ESTATE.but(runs=(), spots=()))
     assert mainrun("readings", "4").code == 0
 
 

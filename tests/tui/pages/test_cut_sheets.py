@@ -28,7 +28,7 @@ from tui.views.build.pack import PackView
 
 def plates(number: int, quantity: int = 1, **more: Any) -> Build:
     chance = Random(number)
-    return Build.model_validate(
+    return Build.of(
         {
             "parts": [
                 {"id": f"p{i}", "name": f"Plate {i}", "quantity": quantity}

@@ -122,7 +122,7 @@ def test_the_drive_chart_marks_its_legs(width: int, height: int) -> None:
 
 def test_a_drive_without_legs_has_no_chart() -> None:
     build = start_build()
-    build = build.model_copy(update={"legs": ()})
+    build = build.but(legs=())
     lines = drive_chart(simulate(size_and_solve(build).wired), build, 76, 18)
     assert "no stages" in lines[0]
 

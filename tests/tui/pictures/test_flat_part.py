@@ -158,15 +158,13 @@ def test_what_cannot_be_laid_out_says_why() -> None:
 
 def test_thousands_of_holes_are_drawn_in_part_and_said() -> None:
     build = shape("plate")
-    build = build.model_copy(
-        update={
-            "holes": tuple(
-                with_hole(build, 0.001 * (i % 100), 0.0015 * (i // 100), 0.0005)
-                .holes[0]
-                .model_copy(update={"id": f"h{i + 1}"})
-                for i in range(2500)
-            )
-        }
+    build = build.but(
+        holes=tuple(
+            with_hole(build, 0.001 * (i % 100), 0.0015 * (i // 100), 0.0005)
+            .holes[0]
+            .but(id=f"h{i + 1}")
+            for i in range(2500)
+        )
     )
     assert any("1000 of 2500 holes" in line for line in flat_picture(build, "p1", 73, 14))
     flat = flat_of(build, "p1")

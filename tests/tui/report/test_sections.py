@@ -64,13 +64,13 @@ def test_an_unfinished_build_prints_too(left_out: str) -> None:
     """Nothing entered, or a table missing with all that names it: never an error."""
     build = Build()
     if left_out != "everything":
-        data = BUILDS["estate_car"].model_dump() | {left_out: [], "parts": [], "panels": []}
+        data = BUILDS["estate_car"].plain() | {left_out: [], "parts": [], "panels": []}
         data |= {"fixings": [], "mounts": [], "footprints": [], "studs": []}
         gone = {each.id for each in getattr(BUILDS["estate_car"], left_out)}
         data["runs"] = [r for r in data["runs"] if not gone & {r["source"], r["target"]}]
         kept = {run["id"] for run in data["runs"]}
         data["spots"] = [spot for spot in data["spots"] if spot["run"] in kept]
-        build = Build.model_validate(data | {"holes": []})
+        build = Build.of(data | {"holes": []})
     plan = make_plan(build)
     sheet, results = plan.sheet, full_results(plan)
     shown = text(build, results, picture=True)
@@ -85,11 +85,11 @@ def test_long_names_do_not_widen_a_section() -> None:
     """Names of the longest kind, in wide characters, in every table that these sections use."""
     long = "\u754c" * 250
     build = BUILDS["hatchback"]
-    data = build.model_dump()
+    data = build.plain()
     for rows in ("batteries", "amplifiers", "grounds", "runs", "legs"):
         data[rows] = [row | {"name": long} for row in data[rows]]
     data["spots"] = [{"id": "s1", "name": long, "run": "r4"}]
-    odd = Build.model_validate(data)
+    odd = Build.of(data)
     plan = make_plan(odd)
     sheet, results = plan.sheet, full_results(plan)
     lines = text(odd, results, picture=True).splitlines()
@@ -170,7 +170,7 @@ def test_the_clock(time_s: float, shown: str) -> None:
 def test_a_battery_that_becomes_full_is_drawn() -> None:
     """Its charge runs along the upper edge of the picture."""
     legs = [{"id": "l1", "playing": "silent", "duration_s": 200000}]
-    build = Build.model_validate(BUILDS["hatchback"].model_dump() | {"legs": legs})
+    build = Build.of(BUILDS["hatchback"].plain() | {"legs": legs})
     result = drive_profile(make_plan(build))
     assert result is not None
     assert result.points[-1].charge["b1"] == pytest.approx(1.0, abs=1e-4)
@@ -221,7 +221,7 @@ def test_contradicting_readings_send_nobody_to_a_joint() -> None:
     build = BUILDS["hatchback"]
     twice = [{"id": f"m{n}", "at": "a1", "mode": "off-tone", "value_v": 30 * n} for n in (-1, 1)]
     twice[0]["id"] = "m2"
-    odd = Build.model_validate(build.model_dump() | {"readings": twice})
+    odd = Build.of(build.plain() | {"readings": twice})
     lines = judgement(subject_of(odd), readings_of(make_plan(odd)))
     assert "was read twice in one state" in " ".join(lines)
     assert not [line for line in lines if line.startswith("1. ")]

@@ -46,7 +46,7 @@ ODD_NAMES = [
 
 def make_build(name: str, units: str = "inch") -> Build:
     """A battery, an amplifier and a ground point, all with the same name."""
-    return Build.model_validate(
+    return Build.of(
         {
             "header": {
                 "title": name,

@@ -261,7 +261,7 @@ async def test_materials_with_matches_and_prices(tmp_path: Path, size: tuple[int
         await pilot.pause()
         assert screen.grid.spec.id == "materials"
         # Second method: the same list made without the screen.
-        bought = shopping(estate(), evaluate(estate()), [item.model_copy(update={"id": 1})])
+        bought = shopping(estate(), evaluate(estate()), [item.but(id=1)])
         assert screen.grid.row_count == len(bought.lines)
         assert f"{bought.price:.2f}" in screen_text(pilot)
         place = next(i for i, line in enumerate(bought.lines) if line.buys)

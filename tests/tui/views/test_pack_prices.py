@@ -81,7 +81,7 @@ async def test_where_everything_is_priced_nothing_is_added(tmp_path: Path) -> No
     with Store(path) as store:
         Stocking(store).replace_all(
             [
-                CatalogueItem.model_validate(
+                CatalogueItem.of(
                     {"name": f"{group} {unit}", "group": group, "unit": unit, "price": "1"}
                 )
                 for group, unit in groups
@@ -100,7 +100,7 @@ async def test_wire_options_and_compared_builds_say_what_their_wire_costs(tmp_pa
     key = stored(path, estate())
     any_wire = {"name": "Any", "group": "Wire", "unit": "m", "price": "3"}
     with Store(path) as store:
-        Stocking(store).replace_all([CatalogueItem.model_validate(any_wire)])
+        Stocking(store).replace_all([CatalogueItem.of(any_wire)])
         store.duplicate(key, "Estate again")
     sheet = evaluate(estate())
     runs = {run.id for run in sheet.runs}

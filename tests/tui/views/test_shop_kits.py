@@ -93,9 +93,7 @@ def shop_with_kit(path: Path) -> None:
     with Store(path) as store:
         Stocking(store).replace_all(
             [
-                CatalogueItem.model_validate(
-                    {"name": name, "group": group, "price": price, "item_rule": rule}
-                )
+                CatalogueItem.of({"name": name, "group": group, "price": price, "item_rule": rule})
                 for name, group, price, rule in rows
             ]
         )

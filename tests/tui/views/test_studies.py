@@ -235,7 +235,7 @@ async def test_readings_are_judged_and_suspects_named(
     tmp_path: Path, size: tuple[int, int]
 ) -> None:
     path = tmp_path / "store.db"
-    build = estate().model_copy(update={"readings": ()})
+    build = estate().but(readings=())
     key = stored(path, build)
     first = predicted(build, evaluate(build))
     main = next(p for p in first if p.at.startswith("r") and p.predicted_v > 0.3)

@@ -5,6 +5,7 @@ from sqlite3 import connect
 
 import pytest
 
+from domain.build.extra_records import PackUnit
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.routes.lengths import to_measure
@@ -152,7 +153,9 @@ async def test_prices_follow_a_section(tmp_path: Path) -> None:
     from domain.shop.catalogue import CatalogueItem
     from domain.shop.times import default_times
 
-    items = (CatalogueItem(name="Cable", group="Wire", pack=1, unit="m", price=Decimal("3")),)
+    items = (
+        CatalogueItem(name="Cable", group="Wire", pack=1, unit=PackUnit("m"), price=Decimal("3")),
+    )
 
     def cost(build: Build) -> float:
         sheet = evaluate(build)

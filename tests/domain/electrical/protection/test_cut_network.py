@@ -56,7 +56,7 @@ def test_a_fuse_not_placed_is_assumed_and_marked() -> None:
     assert second.assumed
     assert first.length_m == pytest.approx(0.3048)  # the usual 12 in, common practice
     block_run = next(run for run in small_build().runs if run.id == "r5")
-    free = block_run.model_copy(update={"fuse_distance_m": None})
+    free = block_run.but(fuse_distance_m=None)
     assert fuse_distance_m(small_build(), free) == 0.0
 
 

@@ -30,9 +30,7 @@ def two_mains(watts: float, family: str | None) -> Build:
     second = build.blocks[-1].id
     main = next(run for run in build.runs if (run.source, run.target) == ("b1", "d1"))
     branch = next(run for run in build.runs if run.target == "a2")
-    build = build.model_copy(
-        update={"runs": (*build.runs, main.model_copy(update={"id": "r90", "target": second}))}
-    )
+    build = build.but(runs=(*build.runs, main.but(id="r90", target=second)))
     return changed(
         build,
         ("runs", branch.id, "source", second),

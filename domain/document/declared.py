@@ -1,0 +1,185 @@
+"""How the fields of an entry are declared: with their type, a title, what they are, and limits.
+
+``capacity_ah: Annotated[float, About("Capacity", "at 20 h", gt=0, le=5000)] = 70`` is all there is
+to say: forms, help, tables, checks and the JSON Schema are made from that line.
+"""
+
+from collections.abc import Callable
+from decimal import Decimal
+from functools import cache
+from math import inf
+from typing import Annotated, Any, get_args, get_type_hints
+
+from msgspec import NODEFAULT, Meta, Struct
+from msgspec.structs import fields
+
+from domain.visible_text import visible
+
+
+class BadEntry(ValueError):
+    """Values that no entry can have; the message is a sentence for the user.
+
+    ``details`` tell each of them: "loc", "input", "msg", "type" and "ctx", as pydantic has them.
+    """
+
+    def __init__(self, sentence: str, details: list[dict[str, Any]]) -> None:
+        super().__init__(sentence)
+        self.details = details
+
+
+class About(Struct, frozen=True):
+    """What a field is called and what it is; its limits, in the unit of the field."""
+
+    title: str
+    description: str
+    gt: float | None = None
+    ge: float | None = None
+    lt: float | None = None
+    le: float | None = None
+
+    def limits(self) -> tuple[tuple[str, float], ...]:
+        """Its limits as (gt, ge, lt or le, value)."""
+        given = ((bound, getattr(self, bound)) for bound in ("gt", "ge", "lt", "le"))
+        return tuple((bound, limit) for bound, limit in given if limit is not None)
+
+
+class Kind(Struct, frozen=True):
+    """What kind of field it is, where its type and the suffix of its name do not say so.
+
+    ``name`` is a kind of quantity, or "number", "money", "choice", "gauge" or "reference";
+    ``options`` are the values of a choice that is no enumeration; ``typed`` says what may be
+    typed, as a part of a sentence.
+    """
+
+    name: str
+    typed: str = ""
+    options: tuple[str, ...] = ()
+
+
+class Through(Struct, frozen=True):
+    """A text is kept as this function gives it back; ``ValueError`` says why it is not taken."""
+
+    function: Callable[[str], str]
+
+
+class Places(Struct, frozen=True):
+    """An exact decimal has at most so many decimal places."""
+
+    most: int
+
+
+END = r"\Z"
+"""The end of a text in a pattern: ``$`` would let a line feed pass behind it."""
+
+Id = Annotated[str, Meta(pattern=rf"^[a-z]+[0-9]+{END}", max_length=12)]
+Ref = Annotated[str, Meta(pattern=rf"^([a-z]+[0-9]+)?{END}", max_length=12), Kind("reference")]
+Name = Annotated[str, Meta(max_length=500), Through(visible)]
+Short = Annotated[str, Meta(max_length=60), Through(visible)]
+Drawn = Annotated[float, Kind("small_length")]
+"""A length that is given in millimetres or decimal inches, as on a drawing [m]."""
+_AWG = r"AWG ([1-4]/0|[1-9]|1[0-9]|2[0-4])"
+_SECTION = r"(0\.[1-9][0-9]?|[1-9][0-9]{0,2}(\.[0-9]{1,2})?) mm2"
+Gauge = Annotated[str, Meta(pattern=f"^({_AWG}|{_SECTION}){END}"), Kind("gauge")]
+"""A wire size: AWG 4/0 to 24, or a section of 0.1 to 999.99 mm2."""
+
+
+class Declared(Struct, frozen=True):
+    """A field as it is declared. ``default`` is ``REQUIRED`` where it must be given."""
+
+    name: str
+    hint: Any
+    """The type with all that is said beside it."""
+    about: About
+    marks: tuple[object, ...]
+    """What is said beside the type and beside each type that it may be."""
+    default: Any
+    factory: Any
+    """What makes the default, where that is not known at once; else ``REQUIRED``."""
+
+
+REQUIRED = NODEFAULT
+
+Rule = Callable[[Any], bool]
+"""Whether a value of the right type may stand as it is."""
+
+
+@cache
+def declared(kind: type[Struct]) -> dict[str, Declared]:
+    """The fields of an entry by their names, in their order."""
+    hints = get_type_hints(kind, include_extras=True)
+    found = {}
+    for field in fields(kind):
+        hint = hints[field.name]
+        marks = _marks(hint)
+        about = next((mark for mark in marks if isinstance(mark, About)), About(field.name, ""))
+        found[field.name] = Declared(
+            field.name, hint, about, marks, field.default, field.default_factory
+        )
+    return found
+
+
+def _marks(hint: Any) -> tuple[object, ...]:
+    """What is said beside a type, and beside the types that it is made of."""
+    beside: tuple[object, ...] = getattr(hint, "__metadata__", ())
+    for part in get_args(hint):
+        if isinstance(part, type) or hasattr(part, "__metadata__") or get_args(part):
+            beside += tuple(mark for mark in _marks(part) if mark not in beside)
+    return beside
+
+
+@cache
+def rules(kind: type[Struct]) -> tuple[tuple[str, Rule], ...]:
+    """What the values of an entry must keep to, beside their types."""
+    found = ((name, rule_of(each)) for name, each in declared(kind).items())
+    return tuple((name, rule) for name, rule in found if rule is not None)
+
+
+def rule_of(field: Declared) -> Rule | None:
+    """What a value of a field must keep to, beside its type; ``None``: nothing."""
+    functions = [mark.function for mark in field.marks if isinstance(mark, Through)]
+    if functions:
+        return lambda text: text is None or all(_unchanged(text, each) for each in functions)
+    types = parts_of(field.hint)
+    if Decimal in types:
+        places = next((mark.most for mark in field.marks if isinstance(mark, Places)), None)
+        return lambda value: value is None or _exact(value, field.about, places)
+    if float in types or (int in types and field.about.limits()):
+        return _within(field.about)
+    return None
+
+
+def parts_of(hint: Any) -> frozenset[Any]:
+    """The types that a value may be of."""
+    parts = get_args(hint)
+    if hasattr(hint, "__metadata__"):
+        parts = parts[:1]
+    return frozenset((hint,)).union(*map(parts_of, parts))
+
+
+def _unchanged(text: str, function: Callable[[str], str]) -> bool:
+    try:
+        return function(text) == text
+    except ValueError:
+        return False
+
+
+def _within(about: About) -> Rule:
+    gt, ge, lt, le = about.gt, about.ge, about.lt, about.le
+
+    def fits(value: Any) -> bool:
+        return value is None or (
+            -inf < value < inf
+            and (ge is None or value >= ge)
+            and (gt is None or value > gt)
+            and (le is None or value <= le)
+            and (lt is None or value < lt)
+        )
+
+    return fits
+
+
+def _exact(value: Decimal, about: About, places: int | None) -> bool:
+    if not value.is_finite() or not _within(about)(value):
+        return False
+    exponent = value.as_tuple().exponent
+    return places is None or (isinstance(exponent, int) and -exponent <= places)
