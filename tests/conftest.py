@@ -1,15 +1,22 @@
 """What holds for the whole suite."""
 
+import gc
+from collections.abc import Iterator
+
 import pytest
 from hypothesis import settings
 
 from storage.store.location import Server
 from tests.storage import server
+from tests.storage.laid_out import lay_out_once
 
 settings.register_profile("suite", derandomize=True, deadline=None)
 settings.load_profile("suite")
 """The same examples at every run: a red suite then means a change, not a new random number.
 To look for new ones: ``pytest --hypothesis-profile default``."""
+
+gc.set_threshold(20_000, 20, 50)
+"""Tests keep much and leave little in circles: the collector looks at it less often."""
 
 
 def _is_the_run(config: pytest.Config) -> bool:
@@ -27,6 +34,13 @@ def pytest_unconfigure(config: pytest.Config) -> None:
     """End it."""
     if _is_the_run(config):
         server.clear_away()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _stores_are_laid_out_once() -> Iterator[None]:
+    with pytest.MonkeyPatch.context() as patch:
+        lay_out_once(patch)
+        yield
 
 
 @pytest.fixture

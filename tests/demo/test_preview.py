@@ -1,5 +1,7 @@
 """What is shown while a cell is typed into is what Enter keeps."""
 
+from functools import cache
+
 import pytest
 
 from demo_db.load import demo_builds
@@ -8,6 +10,12 @@ from tests.domain.electrical.small import Change, changed
 from tui.workbench import Workbench
 
 BUILDS = dict(demo_builds())
+
+
+@cache
+def bench_of(name: str) -> Workbench:
+    """The build as it is opened; nothing is done to it here."""
+    return Workbench(None, 0, BUILDS[name], 0)
 
 
 @pytest.mark.parametrize(
@@ -21,7 +29,7 @@ BUILDS = dict(demo_builds())
 @pytest.mark.parametrize("name", BUILDS)
 def test_no_size_moves_at_enter(name: str, change: Change) -> None:
     # second method: the same edit worked out with the shorts that several sources share
-    bench = Workbench(None, 0, BUILDS[name], 0)
+    bench = bench_of(name)
     edited: Build = changed(bench.build, change)
     shown, kept = bench.glance(edited).sheet.runs, bench.follow(edited).sheet.runs
     assert [(r.id, r.gauge, r.fuse_a) for r in shown] == [(r.id, r.gauge, r.fuse_a) for r in kept]

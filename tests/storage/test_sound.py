@@ -30,6 +30,12 @@ def read(path: Path) -> tuple[SoundFile, Any]:
         return sound, np.concatenate(list(sound.blocks(1000)))
 
 
+def apart(one: Any, other: Any) -> float:
+    """By how much two rows of samples differ at most; they are as long as each other."""
+    assert one.shape == other.shape
+    return float(np.abs(one - other).max())
+
+
 def refused(path: Path) -> str:
     with pytest.raises(TransferError) as raised, opened_sound(path):
         pass
@@ -45,7 +51,7 @@ def test_every_kind_of_wav_is_read(tmp_path: Path, subtype: str) -> None:
     made = tone()
     sound, samples = read(written(tmp_path / "a.wav", made, subtype=subtype))
     digit = 2.0**-7 if subtype == "PCM_U8" else 2.0**-15
-    assert samples[:, 0] == pytest.approx(made, abs=1.01 * digit)
+    assert apart(samples[:, 0], made) <= 1.01 * digit
     assert (sound.read, sound.frames, sound.rate_hz, sound.channels) == (16000, 16000, RATE, 1)
     eight = [said for said in sound.remarks() if "8 bits" in said]
     assert bool(eight) == (subtype == "PCM_U8")
@@ -59,7 +65,7 @@ def test_flac_and_extensible_wav_are_read(tmp_path: Path) -> None:
         format = "WAVEX" if name == "b.wav" else "FLAC"
         soundfile.write(path, made, 96000, subtype="PCM_24", format=format)
         sound, samples = read(path)
-        assert samples == pytest.approx(made, abs=1e-6)
+        assert apart(samples, made) <= 1e-6
         assert sound.about() == f"{name}: 0:02, 96 kHz, 24 bit, stereo"
         assert sound.remarks() == []
 
@@ -73,7 +79,7 @@ def test_a_wav_of_the_standard_library_is_the_same(tmp_path: Path) -> None:
         file.setsampwidth(2)
         file.setframerate(RATE)
         file.writeframes(digits.tobytes())
-    assert read(path)[1][:, 0] == pytest.approx(digits / 32768, abs=1e-7)
+    assert apart(read(path)[1][:, 0], digits / 32768) <= 1e-7
 
 
 def test_mono_and_192_khz_are_told(tmp_path: Path) -> None:

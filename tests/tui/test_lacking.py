@@ -130,10 +130,10 @@ def test_the_program_works_without(taken: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("page", "command"),
     [
-        ("cp437", ["sheet", "1"]),
-        ("cp850", ["history", "1"]),
-        ("cp932", ["drive", "2"]),
-        ("cp1252", ["materials", "1"]),
+        ("cp437", ["sheet", "5"]),
+        ("cp850", ["history", "5"]),
+        ("cp932", ["drive", "4"]),
+        ("cp1252", ["materials", "5"]),
         ("ascii", ["check", "3"]),
     ],
 )

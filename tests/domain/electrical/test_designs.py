@@ -19,14 +19,16 @@ from domain.electrical.protection.circulation import Currents
 from domain.electrical.protection.proofs import Harm, Proof, Proofs, Verdict
 from domain.electrical.sizing.size_and_solve import TOO_THIN, size_and_solve, size_wires
 from domain.electrical.sizing.sized import Sized, drops
-from domain.evaluate import evaluate
+from domain.evaluate import evaluate, make_plan
 from domain.findings import Level
-from domain.sheet import Design
+from domain.plan import Plan
+from domain.sheet import Design, Sheet
 from domain.topics.loads import conductor_kg
+from tests.counts import cases
 from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import changed, small_build
 
-ordinary = settings(max_examples=100, deadline=None, derandomize=True)
+ordinary = settings(max_examples=cases(100, 50), deadline=None, derandomize=True)
 
 SAME = 0.92
 """Areas within 8 % of each other count as one size: common practice."""
@@ -52,10 +54,17 @@ def drops_v(build: Build, wiring: Wiring, sized: Sized) -> dict[str, float]:
 
 @given(builds())
 @ordinary
-def test_the_gauges_keep_the_limit_or_say_who_is_over(build: Build) -> None:
+def test_gauges_keep_the_limit_or_say_who_is_over_and_are_what_the_schedule_says(
+    build: Build,
+) -> None:
+    plan = make_plan(build)
+    gauges_keep_the_limit_or_say_who_is_over(plan)
+    the_chosen_design_is_what_the_schedule_says(build, plan.sheet)
+
+
+def gauges_keep_the_limit_or_say_who_is_over(plan: Plan) -> None:
     # by the rule of sizing, read off the solved network and not off the sum of the grid
-    solved = size_and_solve(build)
-    wired, sized = solved.wired, solved.sized
+    build, wired, sized = plan.build, plan.solved.wired, plan.solved.sized
     for a, volts in drops_v(build, wired.wiring, sized).items():
         if not sized.over_v:
             assert volts <= build.header.drop_limit_v + 1e-6, a
@@ -251,12 +260,9 @@ def design(build: Build, title: str) -> Design:
     return next(d for d in evaluate(build).designs if d.title.startswith(title))
 
 
-@given(builds())
-@ordinary
-def test_the_chosen_design_is_what_the_schedule_says(build: Build) -> None:
+def the_chosen_design_is_what_the_schedule_says(build: Build, sheet: Sheet) -> None:
     # second method: mass and drop from the run and amplifier tables of the same sheet; the wires
     # of the designs are one round of the iteration warmer, which is worth less than 1 %
-    sheet = evaluate(build)
     if not sheet.designs:
         return
     chosen, up, same = sheet.designs

@@ -18,9 +18,10 @@ from domain.electrical.meter.readings import (
     predicted,
 )
 from domain.electrical.sizing.size_and_solve import size_and_solve
-from domain.evaluate import evaluate
+from domain.evaluate import evaluate, make_plan
 from domain.topics.readings import check_list
 from domain.topics.tables import Subject
+from tests.counts import cases
 from tests.domain.electrical.random_builds import DEVICES, random_build
 from tests.domain.electrical.small import changed, small_build
 
@@ -248,7 +249,7 @@ def test_the_check_list_is_plain_lines() -> None:
     assert len(lines) == len(predicted(build, sheet)) + 6
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60, 25), deadline=None)
 @given(st.integers(0, 2**32), st.integers(0, 25))
 def test_nothing_typed_raises(seed: int, steps: int) -> None:
     random = Random(seed)
@@ -266,13 +267,14 @@ def test_nothing_typed_raises(seed: int, steps: int) -> None:
             for _ in range(8)
         ),
     )
-    sheet = evaluate(build)
+    plan = make_plan(build)
+    sheet = plan.sheet
     for each in predicted(build, sheet):
         assert each.tolerance_v >= 0.02
     rows = judged(build, sheet)
     assert len(rows) == 8
     assert all(row.message or row.ok for row in rows)
-    found = suspects(size_and_solve(build).wired, rows)
+    found = suspects(plan.solved.wired, rows)
     assert all(suspect.extra_ohm > 0 for suspect in found)
     squares = [suspect.remaining**2 for suspect in found]
     assert squares == pytest.approx(sorted(squares), abs=2e-3)

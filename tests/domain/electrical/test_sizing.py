@@ -18,12 +18,14 @@ from domain.build.records import Build
 from domain.electrical import fuses
 from domain.electrical.covers import covers
 from domain.electrical.network import system
-from domain.electrical.sizing.size_and_solve import size_and_solve
-from domain.evaluate import evaluate
+from domain.electrical.sizing.sized import Sized
+from domain.evaluate import evaluate, make_plan
+from domain.sheet import Sheet
+from tests.counts import cases
 from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import Change, changed, small_build
 
-ordinary = settings(max_examples=100, deadline=None, derandomize=True)
+ordinary = settings(max_examples=cases(100, 60), deadline=None, derandomize=True)
 
 
 def conductors_of(build: Build) -> dict[str, system.Conductor]:
@@ -34,8 +36,18 @@ def conductors_of(build: Build) -> dict[str, system.Conductor]:
 
 @given(builds())
 @ordinary
-def test_an_auto_gauge_carries_its_fuse_or_says_why_not(build: Build) -> None:
-    sheet, items = evaluate(build), conductors_of(build)
+def test_what_is_chosen_carries_what_it_must_and_what_is_pinned_stays(build: Build) -> None:
+    plan, items = make_plan(build), conductors_of(build)
+    gauges_carry_their_fuses_or_say_why_not(plan.sheet, items)
+    fuses_carry_their_loads_or_say_why_not(plan.sheet)
+    fuses_are_the_smallest_that_will_do(build, plan.solved.sized)
+    pinned_values_are_kept(build, plan.sheet)
+    a_drop_over_the_limit_leaves_nothing_to_give(build, plan.sheet, items)
+
+
+def gauges_carry_their_fuses_or_say_why_not(
+    sheet: Sheet, items: dict[str, system.Conductor]
+) -> None:
     faults = {(f.id, f.code) for f in sheet.findings}
     for run in sheet.runs:
         if run.protected_a is None or not run.gauge_auto or run.existing:
@@ -47,10 +59,7 @@ def test_an_auto_gauge_carries_its_fuse_or_says_why_not(build: Build) -> None:
             assert (run.id, why) in faults
 
 
-@given(builds())
-@ordinary
-def test_an_auto_fuse_carries_its_load_or_says_why_not(build: Build) -> None:
-    sheet = evaluate(build)
+def fuses_carry_their_loads_or_say_why_not(sheet: Sheet) -> None:
     faults = {(f.id, f.code) for f in sheet.findings}
     for run in sheet.runs:
         if run.fuse_a is not None and run.fuse_auto:
@@ -60,10 +69,21 @@ def test_an_auto_fuse_carries_its_load_or_says_why_not(build: Build) -> None:
             )
 
 
-@given(builds())
-@ordinary
-def test_pinned_values_are_kept(build: Build) -> None:
-    sheet = evaluate(build)
+def fuses_are_the_smallest_that_will_do(build: Build, sized: Sized) -> None:
+    # by the rule for auto fuses; one size of slack, as a rating is not taken back once a round
+    # of the iteration asked for it
+    for run in build.runs:
+        if (run.fused or run.far_fused) and run.fuse_a is None:
+            short_a = sized.short_a.get(run.id, 0.0)  # what it must be able to break
+            least = fuses.smallest(sized.least_a[run.id], run.fuse_family, short_a)
+            if least is None:
+                continue
+            series = fuses.ratings(run.fuse_family or sized.family[run.id])
+            larger = [rating for rating in series if rating > least[0]][:1]
+            assert sized.fuse_a[run.id] <= max([least[0], *larger])
+
+
+def pinned_values_are_kept(build: Build, sheet: Sheet) -> None:
     for entered in build.runs:
         run = sheet.run(entered.id)
         assert run is not None
@@ -73,11 +93,11 @@ def test_pinned_values_are_kept(build: Build) -> None:
             assert (run.fuse_a, run.fuse_auto) == (entered.fuse_a, False)
 
 
-@given(builds())
-@ordinary
-def test_a_drop_over_the_limit_leaves_nothing_to_give(build: Build) -> None:
-    sheet, items = evaluate(build), conductors_of(build)
-    assume(not any(f.code in ("loop", "parallel") for f in sheet.findings))
+def a_drop_over_the_limit_leaves_nothing_to_give(
+    build: Build, sheet: Sheet, items: dict[str, system.Conductor]
+) -> None:
+    if any(f.code in ("loop", "parallel") for f in sheet.findings):
+        return
     told = [f.what for f in sheet.findings if f.code == "drop"]
     for amplifier in sheet.amplifiers:
         if amplifier.drop_v is None or amplifier.drop_v <= build.header.drop_limit_v * 1.0005:
@@ -137,7 +157,7 @@ def test_twice_the_power_takes_more_copper(limit_v: float) -> None:
 
 
 @given(builds(most=15), st.floats(1.1, 3))
-@ordinary
+@settings(max_examples=cases(100, 30), deadline=None, derandomize=True)
 def test_more_load_never_thins_a_wire_where_drop_is_no_matter(build: Build, times: float) -> None:
     # by the rules of sizing: where every gauge carries its fuse and none is there for the drop
     assume(build.amplifiers)
@@ -176,7 +196,7 @@ def check_figures(build: Build) -> None:
 
 
 @given(builds(extreme=True, most=40))
-@settings(max_examples=200, deadline=None, derandomize=True)
+@settings(max_examples=cases(200, 60), deadline=None, derandomize=True)
 def test_any_build_has_a_sheet_of_finite_figures(build: Build) -> None:
     check_figures(build)
 
@@ -240,23 +260,6 @@ def test_a_fuse_already_there_but_not_read_off_carries_its_current() -> None:
     assert run.fuse_a is not None
     assert run.design_a > 5
     assert run.fuse_a >= run.design_a
-
-
-@given(builds())
-@ordinary
-def test_auto_fuses_are_the_smallest_that_will_do(build: Build) -> None:
-    # by the rule for auto fuses; one size of slack, as a rating is not taken back once a round
-    # of the iteration asked for it
-    sized = size_and_solve(build).sized
-    for run in build.runs:
-        if (run.fused or run.far_fused) and run.fuse_a is None:
-            short_a = sized.short_a.get(run.id, 0.0)  # what it must be able to break
-            least = fuses.smallest(sized.least_a[run.id], run.fuse_family, short_a)
-            if least is None:
-                continue
-            series = fuses.ratings(run.fuse_family or sized.family[run.id])
-            larger = [rating for rating in series if rating > least[0]][:1]
-            assert sized.fuse_a[run.id] <= max([least[0], *larger])
 
 
 def test_the_cable_of_a_ground_block_follows_the_branch_it_brings_back() -> None:

@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from scipy import signal
 
 from demo_db.load import demo_builds
 from domain.build.edits import apply
@@ -144,6 +143,8 @@ def test_its_average_becomes_that_of_the_build_as_one_edit() -> None:
 
 
 def test_music_that_has_nothing_for_the_amplifiers_is_not_taken() -> None:
+    from scipy import signal  # two seconds to load: not at each start of a worker
+
     sound = sine(3000.0)
     treble = studied(sound)
     # source: scipy's own filter. The tone begins abruptly, so that its first waves overshoot

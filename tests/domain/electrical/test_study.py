@@ -17,15 +17,17 @@ from domain.electrical.protection import coordination, opening, short_circuit
 from domain.electrical.protection.any_short import Fuse, worst_short
 from domain.electrical.protection.withstand import Wire, withstand_s
 from domain.electrical.sizing.size_and_solve import size_and_solve
-from domain.evaluate import evaluate
+from domain.evaluate import evaluate, make_plan
 from domain.findings import Level
+from domain.plan import Plan
 from domain.reference.planning import planned
 from domain.sheet import FuseStudy, Sheet
+from tests.counts import cases
 from tests.domain.electrical.protection.shaped_builds import shaped
 from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import changed, found, small_build
 
-ordinary = settings(max_examples=60, deadline=None, derandomize=True)
+ordinary = settings(max_examples=cases(60, 30), deadline=None, derandomize=True)
 
 
 def study(sheet: Sheet, id: str) -> FuseStudy:
@@ -164,22 +166,22 @@ def test_what_one_fuse_ahead_must_break_for_all_is_said_once() -> None:
     assert all(run and run.name in finding.why for run in others)
 
 
-def thevenin_by_numpy(build: Build) -> dict[str, tuple[float, float]]:
+def thevenin_by_numpy(plan: Plan) -> dict[str, tuple[float, float]]:
     """Open voltage and resistance to the body at every node, by dense linear algebra."""
-    names, matrix, right = by_numpy(build)
+    names, matrix, right = by_numpy(plan)
     inverse = np.linalg.inv(matrix)
     volts = inverse @ right
     return {name: (float(volts[i]), float(inverse[i, i])) for i, name in enumerate(names)}
 
 
-def through_fuse_by_numpy(build: Build, run: str) -> float:
+def through_fuse_by_numpy(plan: Plan, run: str) -> float:
     """What a run's fuse carries into a dead short right behind it, batteries at their strongest."""
-    solved = size_and_solve(build)
+    solved = plan.solved
     ends, sized = solved.wired.wiring.ends[run], solved.sized
     near, far = ends if solved.items[run].run.fused else ends[::-1]
     fuse = fuses.resistance_ohm(sized.fuse_a[run])
     rest = sized.tone_ohm[run] * solved.items[run].count - fuse
-    names, matrix, right = by_numpy(build, cut=run, strong=True)
+    names, matrix, right = by_numpy(plan, cut=run, strong=True)
     a, b = names.index(near), names.index(far)
     matrix[a, a] += 1 / fuse
     matrix[b, b] += 1 / rest
@@ -187,10 +189,10 @@ def through_fuse_by_numpy(build: Build, run: str) -> float:
 
 
 def by_numpy(
-    build: Build, cut: str = "", strong: bool = False
+    plan: Plan, cut: str = "", strong: bool = False
 ) -> tuple[list[str], np.ndarray, np.ndarray]:
     """Nodes, conductances and what the batteries push, without one wire of the run ``cut``."""
-    solved = size_and_solve(build)
+    build, solved = plan.build, plan.solved
     wired, sized = solved.wired, solved.sized
     names = list(wired.wiring.nodes)
     at = {name: i for i, name in enumerate(names)}
@@ -226,13 +228,23 @@ def by_numpy(
 
 @given(builds())
 @ordinary
-def test_what_a_fuse_must_break_by_dense_linear_algebra(build: Build) -> None:
-    # second method: the wire is cut right behind its fuse and both ends are laid to the body, in
-    # a matrix written anew; what flows in from the far end is not the fuse's to break
+def test_fault_currents_by_dense_linear_algebra(build: Build) -> None:
+    # second method: conductance matrix written anew and inverted by numpy
+    plan = make_plan(build)
+    wired, sized = plan.solved.wired, plan.solved.sized
+    siemens = system.siemens(build, wired.wiring, sized.tone_ohm, True)
+    mine = short_circuit.thevenin(build, wired.circuit, siemens, list(wired.wiring.nodes))
+    for name, (volts, ohm) in thevenin_by_numpy(plan).items():
+        if ohm > 10 or volts < 1:
+            continue  # no battery pushes anything here
+        assert mine[name].fault_a() == pytest.approx(volts / ohm, rel=1e-3), name
+        assert mine[name].fault_a(0.01) == pytest.approx(volts / (ohm + 0.01), rel=1e-3)
+    # what a fuse must break: the wire is cut right behind its fuse and both ends are laid to the
+    # body, in a matrix written anew; what flows in from the far end is not the fuse's to break
     full = short_circuit.full_charge_ratio(build)
     added = sum(alternator.rated_a for alternator in build.alternators)
-    for each in evaluate(build).studies:
-        through = through_fuse_by_numpy(build, each.id)
+    for each in plan.sheet.studies:
+        through = through_fuse_by_numpy(plan, each.id)
         if through > 1:
             assert each.fault_near_a == pytest.approx(through * full + added, rel=1e-3), each.id
 
@@ -247,21 +259,6 @@ def test_thicker_wire_does_not_lessen_what_a_fuse_must_break() -> None:
         for gauge in ("25 mm2", "50 mm2", "120 mm2")
     )
     assert rest == [pytest.approx(thin, rel=2e-3)] * 2
-
-
-@given(builds())
-@ordinary
-def test_fault_currents_by_dense_linear_algebra(build: Build) -> None:
-    # second method: conductance matrix written anew and inverted by numpy
-    solved = size_and_solve(build)
-    wired, sized = solved.wired, solved.sized
-    siemens = system.siemens(build, wired.wiring, sized.tone_ohm, True)
-    mine = short_circuit.thevenin(build, wired.circuit, siemens, list(wired.wiring.nodes))
-    for name, (volts, ohm) in thevenin_by_numpy(build).items():
-        if ohm > 10 or volts < 1:
-            continue  # no battery pushes anything here
-        assert mine[name].fault_a() == pytest.approx(volts / ohm, rel=1e-3), name
-        assert mine[name].fault_a(0.01) == pytest.approx(volts / (ohm + 0.01), rel=1e-3)
 
 
 def test_fault_current_by_hand() -> None:
@@ -298,9 +295,9 @@ def test_the_margin_is_the_least_of_all_currents() -> None:
     # have to find the least within 2 %
     for seed in range(30):
         build = random_build(Random(seed), 5 + seed % 15)
-        solved = size_and_solve(build)
-        sized, items = solved.sized, solved.items
-        for each in evaluate(build).studies:
+        plan = make_plan(build)
+        sized, items = plan.solved.sized, plan.solved.items
+        for each in plan.sheet.studies:
             if each.must_open_a is None or not each.opens:
                 continue
             points, _ = coordination.window_of(build, FuseFamily(each.family), each.rating_a)

@@ -16,9 +16,10 @@ from domain.electrical.meter.joint_fit import TRIED_OHM, TypedReadings
 from domain.electrical.meter.readings import judged, predicted
 from domain.electrical.network.states import Wired
 from domain.electrical.sizing.size_and_solve import size_and_solve
-from domain.evaluate import evaluate
+from domain.evaluate import evaluate, make_plan
 from domain.sheet import Sheet
 from tests.benchmarks.builds import twelve
+from tests.counts import cases
 from tests.domain.electrical.small import changed, small_build
 from tests.reference.electrical.bad_joints import (
     Fault,
@@ -29,7 +30,7 @@ from tests.reference.electrical.bad_joints import (
     with_other_loads,
 )
 
-CARS = 500
+CARS = cases(500, 150)
 TONE = (NetworkMode.OFF_TONE, NetworkMode.CRUISE_TONE)
 
 
@@ -88,7 +89,8 @@ def outcome(number: int, noise: bool, spread: float = 0.0) -> Outcome:
     random = Random(number)
     build = random_car(random)
     fault = random_fault(random, build)
-    sheet, wired = evaluate(build), size_and_solve(build).wired
+    plan = make_plan(build)
+    sheet, wired = plan.sheet, plan.solved.wired
     truth = with_other_loads(random, build, spread) if spread else None
     taken = read(build, sheet, wired, fault, random if noise else None, truth, spread)
     rows = judged(taken, sheet)
@@ -99,9 +101,11 @@ def outcome(number: int, noise: bool, spread: float = 0.0) -> Outcome:
 def test_the_plan_agrees_with_the_second_solver() -> None:
     # second method: dense Newton over numpy, written from the records alone
     compared = 0
-    for number in range(60):
+    cars = cases(60, 30)
+    for number in range(cars):
         build = random_car(Random(number))
-        sheet, wired = evaluate(build), size_and_solve(build).wired
+        plan = make_plan(build)
+        sheet, wired = plan.sheet, plan.solved.wired
         for state in sheet.states:
             ohms = wired.tone_ohm if state.id.endswith("tone") else wired.programme_ohm
             volts = node_volts(build, ohms, state.id, None)
@@ -110,13 +114,13 @@ def test_the_plan_agrees_with_the_second_solver() -> None:
             compared += 1
             for node, value in state.node_v.items():
                 assert volts[node] == pytest.approx(value, abs=1e-4), (number, state.id, node)
-    assert compared >= 330
+    assert compared >= 5.5 * cars
 
 
 def test_a_planted_joint_is_among_the_first_two() -> None:
     # conservation of what was planted: the joint that was made bad is the one that is named
     outcomes = [each for number in range(CARS) if (each := outcome(number, noise=True)).outside]
-    assert len(outcomes) >= 250
+    assert len(outcomes) >= CARS / 2
     missed = [each for each in outcomes if not each.found(2)]
     assert len(missed) <= 0.05 * len(outcomes), missed[:3]
     size = [
@@ -132,10 +136,11 @@ def test_a_planted_joint_is_among_the_first_two() -> None:
 
 def test_also_where_wires_and_loads_are_not_as_planned() -> None:
     # every wire and every amplifier's draw within 8 % of the plan, beside the meter's noise
+    cars = cases(150, 50)
     outcomes = [
-        each for number in range(150) if (each := outcome(number, noise=True, spread=0.08)).outside
+        each for number in range(cars) if (each := outcome(number, noise=True, spread=0.08)).outside
     ]
-    assert len(outcomes) >= 75
+    assert len(outcomes) >= cars / 2
     assert sum(each.found(2) for each in outcomes) >= 0.95 * len(outcomes)
 
 

@@ -12,6 +12,7 @@ from domain.electrical.loads import Load
 from domain.electrical.network import nodal
 from domain.evaluate import evaluate
 from domain.sheet import NetworkState
+from tests.counts import cases
 from tests.domain.electrical.random_builds import builds, random_build
 from tests.domain.electrical.small import changed
 
@@ -92,7 +93,7 @@ def unbalanced_w(state: NetworkState) -> float:
 
 
 @given(builds())
-@settings(max_examples=100, deadline=None, derandomize=True)
+@settings(max_examples=cases(100, 50), deadline=None, derandomize=True)
 def test_energy_in_every_state_of_random_builds(build: Build) -> None:
     # conservation: 1e-9 of the source power, or of one watt where next to nothing flows
     for state in evaluate(build).states:

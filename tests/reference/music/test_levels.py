@@ -7,7 +7,6 @@ from math import log10
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy import signal
 
 from domain.electrical.music.bands import Band
 from domain.electrical.music.levels import Level, Levels, Stopped, measured
@@ -58,6 +57,8 @@ def test_bursts_average_what_they_are_on_for(share: float) -> None:
 
 @pytest.mark.parametrize(("rate_hz", "crossover_hz"), [(8000, 80), (44100, 120), (192000, 60)])
 def test_the_split_is_that_of_a_general_library(rate_hz: int, crossover_hz: int) -> None:
+    from scipy import signal  # two seconds to load: not at each start of a worker
+
     # source: scipy.signal, Butterworth of the fourth order run sample by sample
     random = np.random.default_rng(rate_hz)
     at = times(2.0 if rate_hz > 50_000 else 4.0, rate_hz)

@@ -3,7 +3,7 @@
 Expected sizes are those that were typed (second method: the pattern's exact areas and lengths).
 """
 
-from math import dist, hypot, pi
+from math import ceil, dist, hypot, pi
 
 import pytest
 from shapely import Point, Polygon, box, unary_union
@@ -16,6 +16,7 @@ from storage.pack.ink import HOLE, OUTLINE
 from storage.pack.pattern import pattern
 from storage.pack.template_pdf import template_pdf, tiles_with_lines
 from storage.pack.tiles import OVERLAP, PAPERS, Tile, lay_tiles
+from tests.counts import cases
 from tests.storage.pack.measuring import Drawn, crosses, drawn, open_pdf, pixels
 from tests.storage.pack.parts import ODD_NAMES, bracket, many_holes, plate
 
@@ -238,9 +239,9 @@ def test_text_on_a_sheet_says_what_it_is() -> None:
 
 
 def test_thousands_of_holes_and_two_metres() -> None:
-    build = many_holes(5000)
-    document = open_pdf(template(build))
-    tiling = lay_tiles(760, 680, "a4")
+    count = cases(5000, 2000)
+    document = open_pdf(template(many_holes(count)))
+    tiling = lay_tiles(760, 10 * (1 + ceil(count / 75)), "a4")
     assert len(document) == tiling.sheets
     marks = set()
     for page in document:
@@ -251,7 +252,7 @@ def test_thousands_of_holes_and_two_metres() -> None:
             if len(p.points) > 40:
                 assert bx - ax == pytest.approx(3, abs=NEAR)
                 marks.add((round((ax + bx) / 2 - x0, 1), round((ay + by) / 2 - y0, 1)))
-    assert marks == {(10.0 * (1 + i % 75), 10.0 * (1 + i // 75)) for i in range(5000)}
+    assert marks == {(10.0 * (1 + i % 75), 10.0 * (1 + i // 75)) for i in range(count)}
     long = open_pdf(template(plate(2.0, 0.1), "letter"))
     assert len(long) == lay_tiles(2000, 100, "letter").sheets == 9
 

@@ -408,18 +408,18 @@ def test_a_pipe_that_is_closed_before_we_write() -> None:
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full here")
 @pytest.mark.parametrize(
-    ("redirected", "code", "said"),
+    ("command", "redirected", "code", "said"),
     [
-        (">/dev/full", STORE_TROUBLE, "No space left"),
-        (">&-", 0, ""),
-        ("<&-", 0, ""),
-        ("2>&-", 0, ""),
+        ("demo", ">/dev/full", STORE_TROUBLE, "No space left"),
+        ("schema", ">&-", 0, ""),
+        ("schema", "<&-", 0, ""),
+        ("schema", "2>&-", 0, ""),
     ],
 )
-def test_output_that_cannot_be_written(redirected: str, code: int, said: str) -> None:
+def test_output_that_cannot_be_written(command: str, redirected: str, code: int, said: str) -> None:
     """A full disk is one line and an exit code; closed streams are nobody's business."""
     ended = subprocess.run(
-        ["bash", "-c", f"'{sys.executable}' -m tui.commands.main demo {redirected}"],
+        ["bash", "-c", f"'{sys.executable}' -m tui.commands.main {command} {redirected}"],
         capture_output=True,
         text=True,
         check=False,
