@@ -3,17 +3,20 @@
 By definition: what is taken again equals what is worked out anew.
 """
 
+from enum import Enum
 from typing import Any
 
 import pytest
 
 from demo_db.load import demo_builds
 from domain.build.actions import applied
-from domain.build.edits import SetField
+from domain.build.choices import Termination, Words
+from domain.build.edits import EditRefused, SetField
 from domain.build.records import Build
 from domain.electrical.sizing import kept
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate
+from tests.domain.electrical.random_builds import NEWER, SENSIBLE
 
 BUILDS = dict(demo_builds())
 APART = [
@@ -73,6 +76,63 @@ def test_what_lies_apart_changes_no_size(name: str, table: str, worked_out: list
     assert evaluate(other) == again
     if table == APART[0][1]:
         assert figures(other) == figures(build)
+
+
+def anew(build: Build, table: str) -> Build:
+    """The build with every field that bears on nothing another, in all records of a table."""
+    before = getattr(build, table)
+    for record in before if isinstance(before, tuple) else (before,):
+        for field in sorted(kept.BESIDE[table]):
+            build = another(build, table, getattr(record, "id", ""), field)
+    return build
+
+
+def another(build: Build, table: str, id: str, field: str) -> Build:
+    """The build with another value in a field: of those drawn at random, else the first taken."""
+    own = next((r for r in getattr(build, table) if r.id == id), None) if id else build.header
+    now = getattr(own, field)
+    known = [values.get(table, {}).get(field, ()) for values in (SENSIBLE, NEWER)]
+    kind: type[Enum] = Words if field == "words" else Termination
+    if isinstance(now, Enum):
+        kind = type(now)
+    others: tuple[Any, ...] = (*known[0], *known[1], *kind, "M8", "anew", True, 0.002, 1.5)
+    for value in others:
+        if value is not None and value != now:
+            try:
+                return applied(build, SetField(table=table, id=id, field=field, value=value))
+            except EditRefused:
+                continue
+    raise AssertionError(f"no other value for {field}")
+
+
+BESIDE = [
+    (name, table)
+    for name, build in BUILDS.items()
+    for table in kept.BESIDE
+    if getattr(build, table)
+]
+
+
+@pytest.mark.parametrize(("name", "table"), BESIDE)
+def test_what_bears_on_nothing_changes_no_size(
+    name: str, table: str, worked_out: list[str]
+) -> None:
+    build = BUILDS[name]
+    other = anew(build, table)
+    evaluate(build)
+    again, taken = evaluate(other), kept._kept[-1].solved
+    assert len(worked_out) == 1
+    assert [item.run for item in taken.items.values()] == list(other.runs)
+    assert figures(other) == figures(build)
+    kept._kept.clear()
+    assert evaluate(other) == again
+
+
+def test_a_length_beside_a_name_is_worked_out_anew(worked_out: list[str]) -> None:
+    build = anew(BUILDS["hatchback"], "runs")
+    evaluate(BUILDS["hatchback"])
+    evaluate(applied(build, SetField(table="runs", id=build.runs[0].id, field="count", value=2)))
+    assert len(worked_out) == 2
 
 
 @pytest.mark.parametrize("table", [t for t in kept.BEARING if getattr(BUILDS["camper_van"], t)])
