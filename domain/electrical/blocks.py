@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from domain.build.choices import BlockKind
-from domain.build.records import Block, Build
+from domain.build.records import Block, Build, Run
+from domain.document.kept import kept
 from domain.electrical import bus_bars, conductors
 from domain.electrical.network import system
 from domain.sheet import BlockResult, NetworkState, RunResult
@@ -28,8 +29,12 @@ def block_results(
     flows in the solved states and ``between`` sources, by run id [A].
     """
     found = []
+    ending = _ending(runs)
     for block in build.blocks:
-        inward, outward = _wires(runs, block, True), _wires(runs, block, False)
+        inward: list[str] = []
+        outward: list[str] = []
+        for gauge, at_source in ending.get(block.id, ()):
+            (inward if system.main_side(block, at_source) else outward).append(gauge)
         least_out_mm2 = LEAST_OUT_MM2
         bar: tuple[bus_bars.Section | None, float | None, float] = (None, None, 0.0)
         if bus_bars.is_bus_bar(block):
@@ -63,20 +68,29 @@ def bought_as(block: Block) -> str:
 def places_used(build: Build, block: Block) -> int:
     """How many of a block's places have a wire on them."""
     return sum(
-        run.count
-        for run in build.runs
-        for end, at_source in ((run.source, True), (run.target, False))
-        if end == block.id and not system.main_side(block, at_source)
+        count
+        for count, at_source in _counts_at(build.runs).get(block.id, ())
+        if not system.main_side(block, at_source)
     )
 
 
-def _wires(runs: tuple[RunResult, ...], block: Block, main: bool) -> list[str]:
-    return [
-        run.gauge
-        for run in runs
-        for end, at_source in ((run.source, True), (run.target, False))
-        if end == block.id and system.main_side(block, at_source) is main
-    ]
+@kept(8)
+def _counts_at(runs: tuple[Run, ...]) -> dict[str, list[tuple[int, bool]]]:
+    """Device id -> (wires, whether it begins there) of every run there."""
+    found: dict[str, list[tuple[int, bool]]] = {}
+    for run in runs:
+        found.setdefault(run.source, []).append((run.count, True))
+        found.setdefault(run.target, []).append((run.count, False))
+    return found
+
+
+def _ending(runs: tuple[RunResult, ...]) -> dict[str, list[tuple[str, bool]]]:
+    """Device id -> (gauge, whether it begins there) of every run there."""
+    found: dict[str, list[tuple[str, bool]]] = {}
+    for run in runs:
+        found.setdefault(run.source, []).append((run.gauge, True))
+        found.setdefault(run.target, []).append((run.gauge, False))
+    return found
 
 
 def _taking(build: Build, gauges: list[str], least_mm2: float) -> str:

@@ -53,10 +53,10 @@ def studies(
     siemens = system.siemens(build, wiring, sized.tone_ohm, True)
     strong = short_circuit.thevenin(build, circuit, siemens, nodes, strong=True)
     index = {name: i for i, name in enumerate(circuit.nodes)}
+    ahead = next_ahead(positive)
     found = []
     for id in fused:
         safe = all(p.harm is Harm.NONE for p in guarding.get(id, []))
-        upstream = ahead_of(id, positive)
         found.append(
             _study(
                 *(
@@ -69,7 +69,7 @@ def studies(
                     (sources, strong),
                     index,
                     safe,
-                    upstream,
+                    ahead.get(id, ""),
                 )
             )
         )
@@ -90,12 +90,13 @@ def guarded_by(proofs: Sequence[Proof], fuse_a: Mapping[str, float]) -> dict[str
     return found
 
 
-def ahead_of(id: str, proofs: Sequence[Proof]) -> str:
-    """The run of the next fuse ahead of a run's own on its only way to the sources, or ""."""
-    for proof in proofs:
-        if id in proof.fuses:
-            return next(iter(proof.fuses[proof.fuses.index(id) + 1 :]), "")
-    return ""
+def next_ahead(proofs: Sequence[Proof]) -> dict[str, str]:
+    """Run of a fuse -> that of the next one ahead on its only way to the sources, or ""."""
+    found: dict[str, str] = {}
+    for way in dict.fromkeys(proof.fuses for proof in proofs):
+        for id, ahead in zip(way, (*way[1:], ""), strict=False):
+            found.setdefault(id, ahead)
+    return found
 
 
 def fault_far_a(

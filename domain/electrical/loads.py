@@ -1,6 +1,5 @@
 """What amplifiers and other loads draw."""
 
-from collections.abc import Callable
 from functools import lru_cache
 from math import inf
 
@@ -173,19 +172,5 @@ def lasting_load(taker: Taker, fraction: float) -> Load:
 
 def current_a(load: Load, volts: float) -> float:
     """Current drawn at a voltage at or above the lowest working voltage [A]."""
-    return draw(load)(volts)
-
-
-def draw(load: Load) -> Callable[[float], float]:
-    """``current_a`` of one load as a function of the voltage, for who asks thousands of times."""
-    power_w, idle_a, cap_a, square = load.power_w, load.idle_a, load.cap_a, load.reference_v**2
-
-    def regulated(volts: float) -> float:
-        amperes = power_w / volts + idle_a
-        return amperes if amperes < cap_a else cap_a
-
-    def unregulated(volts: float) -> float:
-        amperes = power_w * volts / square + idle_a
-        return amperes if amperes < cap_a else cap_a
-
-    return regulated if load.regulated else unregulated
+    drawn = load.power_w / volts if load.regulated else load.power_w * volts / load.reference_v**2
+    return min(drawn + load.idle_a, load.cap_a)

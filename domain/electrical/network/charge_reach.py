@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from domain.build.choices import BlockKind, Chemistry, Polarity
 from domain.build.records import Alternator, Battery, Block, Build
+from domain.document.kept import kept
 from domain.electrical import sources
 from domain.electrical.network.converters import Converter, converters, is_converter
 from domain.electrical.network.system import isolator_drop_v, one_way
@@ -33,6 +34,20 @@ def held_v(build: Build, joined: Wiring, starts: Iterable[tuple[str, float]]) ->
     What no current gets to is not in it. DC-DC chargers pass nothing on: their output is a start
     of its own.
     """
+    links = _links(build, joined)
+    found: dict[str, float] = {}
+    ahead = list(starts)
+    while ahead:
+        node, volts = ahead.pop()
+        if volts > found.get(node, 0.0):
+            found[node] = volts
+            ahead += [(other, volts - drop) for other, drop in links.get(node, ())]
+    return found
+
+
+@kept(4)
+def _links(build: Build, joined: Wiring) -> dict[str, list[tuple[str, float]]]:
+    """Positive node -> those that it passes current to, with what is lost there [V]."""
     links: dict[str, list[tuple[str, float]]] = {}
     for run in build.runs:
         if run.id in joined.ends and run.polarity is Polarity.POSITIVE:
@@ -45,14 +60,7 @@ def held_v(build: Build, joined: Wiring, starts: Iterable[tuple[str, float]]) ->
             links.setdefault(a, []).append((b, isolator_drop_v(block)))
             if not one_way(block):
                 links.setdefault(b, []).append((a, 0.0))
-    found: dict[str, float] = {}
-    ahead = list(starts)
-    while ahead:
-        node, volts = ahead.pop()
-        if volts > found.get(node, 0.0):
-            found[node] = volts
-            ahead += [(other, volts - drop) for other, drop in links.get(node, ())]
-    return found
+    return links
 
 
 def charged_by(build: Build, joined: Wiring, charger: Block) -> tuple[Battery, ...]:

@@ -5,8 +5,7 @@ fills in next to nothing and the work grows with the number of runs. The order a
 depend on the wiring alone and are kept from one solve to the next.
 """
 
-from collections.abc import Container
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from heapq import heapify, heappop, heappush
 
 from msgspec import Struct
@@ -14,7 +13,7 @@ from msgspec import Struct
 Pair = tuple[int, int]
 
 
-class EliminationPlan(Struct, frozen=True):
+class EliminationPlan(Struct, frozen=True, dict=True):
     """How to eliminate: ``slot`` numbers the node pairs that are or become connected.
 
     Nodes with no more than two neighbours come first, as nearly all of a wiring do: each of
@@ -33,6 +32,23 @@ class EliminationPlan(Struct, frozen=True):
     steps: tuple[tuple[int, tuple[Pair, ...], tuple[tuple[int, int, int], ...]], ...]
     above: tuple[tuple[Pair, ...], ...]
     place: tuple[int, ...]
+
+    @cached_property
+    def _climbed(self) -> dict[int, tuple[int, ...]]:
+        return {}
+
+    def climbed(self, node: int) -> tuple[int, ...]:
+        """A node and all above it, in the order of elimination."""
+        known = self._climbed.get(node)
+        if known is None:
+            found, waiting = {node}, [node]
+            while waiting:
+                for _, other in self.above[waiting.pop()]:
+                    if other not in found:
+                        found.add(other)
+                        waiting.append(other)
+            known = self._climbed[node] = tuple(sorted(found, key=self.place.__getitem__))
+        return known
 
 
 @lru_cache(maxsize=64)
@@ -170,30 +186,23 @@ class Column:
     ) -> None:
         self._plan, self._diagonal, self._off = plan, diagonal, off
         self._right = right = {node: 1.0}
-        for each in self._climbed(node, ()):
+        above = plan.above
+        for each in plan.climbed(node):
             share = right.get(each, 0.0) / diagonal[each]
-            for slot, other in plan.above[each]:
+            for slot, other in above[each]:
                 right[other] = right.get(other, 0.0) - off[slot] * share
         self._found: dict[int, float] = {}
-
-    def _climbed(self, node: int, known: Container[int]) -> list[int]:
-        """A node and all above it that are not known, in the order of elimination."""
-        found, waiting = {node}, [node]
-        while waiting:
-            for _, other in self._plan.above[waiting.pop()]:
-                if other not in found and other not in known:
-                    found.add(other)
-                    waiting.append(other)
-        return sorted(found, key=self._plan.place.__getitem__)
 
     def __getitem__(self, node: int) -> float:
         found = self._found
         if node not in found:
-            for each in reversed(self._climbed(node, found)):
-                value = self._right.get(each, 0.0)
-                for slot, other in self._plan.above[each]:
-                    value -= self._off[slot] * found[other]
-                found[each] = value / self._diagonal[each]
+            above, off = self._plan.above, self._off
+            for each in reversed(self._plan.climbed(node)):
+                if each not in found:  # all above one that is known are known
+                    value = self._right.get(each, 0.0)
+                    for slot, other in above[each]:
+                        value -= off[slot] * found[other]
+                    found[each] = value / self._diagonal[each]
         return found[node]
 
 

@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from domain.electrical.loads import Load, draw
+from domain.electrical.loads import Load, current_a
 from domain.electrical.network import elimination
 
 REFERENCE = -1
@@ -196,19 +196,25 @@ def one_way_law(drop_v: float, ohm: float, limit_a: float) -> Law:
 def load_law(load: Load) -> Law:
     """An amplifier: constant power (or V squared), capped, fading out below its lowest voltage."""
     lowest_v, cap_a, power_w = load.lowest_v, load.cap_a, load.power_w
-    drawn_a, regulated = draw(load), load.regulated
-    fading = max(drawn_a(lowest_v) / lowest_v, LOOSE_SIEMENS)
-    rising = power_w / load.reference_v**2 + BLEED_SIEMENS
+    idle_a, square = load.idle_a, load.reference_v**2
+    fading = max(current_a(load, lowest_v) / lowest_v, LOOSE_SIEMENS)
+    rising = power_w / square + BLEED_SIEMENS
 
-    def law(v: float) -> tuple[float, float]:
+    def regulated(v: float) -> tuple[float, float]:  # ``loads.current_a`` and its slope
         if v < lowest_v:
             return fading * v, fading
-        amperes = drawn_a(v)
+        amperes = power_w / v + idle_a
         if amperes >= cap_a:
-            return amperes, BLEED_SIEMENS
-        return amperes, BLEED_SIEMENS - power_w / (v * v) if regulated else rising
+            return cap_a, BLEED_SIEMENS
+        return amperes, BLEED_SIEMENS - power_w / (v * v)
 
-    return law
+    def unregulated(v: float) -> tuple[float, float]:
+        if v < lowest_v:
+            return fading * v, fading
+        amperes = power_w * v / square + idle_a
+        return (cap_a, BLEED_SIEMENS) if amperes >= cap_a else (amperes, rising)
+
+    return regulated if load.regulated else unregulated
 
 
 def steady_law(amperes: float, lowest_v: float) -> Law:
@@ -290,7 +296,7 @@ def solve(
     hold = 0.0
     for iteration in range(1, MOST_STEPS):
         if not near:
-            laid = [(amperes, slope if slope > 0 else 0.0) for amperes, slope in laid]
+            laid = [each if each[1] > 0 else (each[0], 0.0) for each in laid]
         new = _step(circuit.plan, shape.joined, linear, volts, at, laid, hold)
         if not isfinite(sum(new)):
             break
@@ -365,13 +371,11 @@ def _step(
     Far from the answer the falling current of a constant-power load is taken as constant
     instead: its negative slope would lead the step astray where nothing else is stiff.
     """
-    off = linear[1].copy()
+    diagonal, off = linear[0].copy(), linear[1].copy()
+    right = [0.0] * len(diagonal)
     if hold:
-        diagonal = [g + hold for g in linear[0]]
+        diagonal = [g + hold for g in diagonal]
         right = [hold * v for v in volts]
-    else:
-        diagonal = linear[0].copy()
-        right = [0.0] * len(diagonal)
     for (p, n, slot), v, (current, slope) in zip(joined, at, tangents, strict=True):
         rest = current - slope * v
         diagonal[p] += slope

@@ -304,7 +304,7 @@ def terminal_limits(build: Build, run: Run) -> dict[str, str]:
 
 def ends_on_terminal(run: Run) -> bool:
     """Whether a run ends on a battery's post, an alternator's stud or a load's terminal."""
-    return any(end[:1] in TERMINALS for end in (run.source, run.target))
+    return run.source[:1] in TERMINALS or run.target[:1] in TERMINALS
 
 
 def main_side(block: Block, at_source: bool) -> bool:

@@ -37,16 +37,12 @@ TOLERANCE = 1e-6
 """A wire that is short of a fuse by less than this share is not short of it."""
 
 
-class Fuse(Struct, frozen=True, dict=True):
+class Fuse(Struct, frozen=True, dict=True, cache_hash=True):
     """A fuse as it opens: the run it is in, its window and rating [A]."""
 
     run: str
     points: opening.Window
     rating_a: float
-
-    def __hash__(self) -> int:
-        """By run and rating; windows are many points and few."""
-        return hash((self.run, self.rating_a))
 
     def slowest_s(self, current_a: float) -> float:
         """Longest time to open at a current [s]."""
@@ -110,6 +106,11 @@ def worst_short(
         if stands / opens < worst[0]:
             worst = stands / opens, current, opens, stands, opener
     return WorstShort(*worst, beside_a)
+
+
+def worst_return_short(fuses: tuple[Fuse, ...], wire: Wire, beside_a: float) -> WorstShort:
+    """The worst current for a return with what it carries on top [A]."""
+    return worst_short(fuses, wire, False, False, beside_a)
 
 
 def hurts_between(fuses: Sequence[Fuse], wire: Wire, low_a: float, high_a: float) -> bool:

@@ -14,7 +14,7 @@ from msgspec import Struct
 from domain.build.choices import FuseFamily
 from domain.build.records import Build
 from domain.electrical.protection import coordination
-from domain.electrical.protection.any_short import Fuse, worst_short
+from domain.electrical.protection.any_short import Fuse, worst_return_short, worst_short
 from domain.electrical.protection.circulation import (
     CONVENTIONAL,
     MUST_OPEN,
@@ -61,16 +61,18 @@ class Need(Struct, frozen=True):
         """Whether a wire meets it."""
         if wire.ampacity_a * (1 + ROUNDING) < self.carries_a:
             return False
-        if not all(return_holds(wire, each) for each in self.returned):
-            return False
+        for each in self.returned:
+            if each.amperes > 0 and not return_holds(wire, each):
+                return False
         if self.line:
-            return all(
-                worst_short(fuses, wire).holds for fuses in self.behind if spared(fuses, wire)
-            )
-        return all(
-            worst_short(fuses, wire, False, beside_a=beside).holds
-            for fuses, beside in zip(self.behind, self.beside_a, strict=True)
-        )
+            for fuses in self.behind:
+                if spared(fuses, wire) and not worst_short(fuses, wire).holds:
+                    return False
+            return True
+        for fuses, beside_a in zip(self.behind, self.beside_a, strict=True):
+            if not worst_return_short(fuses, wire, beside_a).holds:
+                return False
+        return True
 
 
 class Bounds:
@@ -163,7 +165,9 @@ class Bounds:
             if twig and twig.edge.id == segment.id:
                 loads = self.grounds.behind(node)
         tone, own = self.currents.tone_a, set(fuses)
-        others = (self.net.loads[n].id for n in loads if own.isdisjoint(self._ways[n]))
+        others = [self.net.loads[n].id for n in loads if own.isdisjoint(self._ways[n])]
+        if not others:
+            return 0.0
         return float(ceil(sum(tone.get(id, 0.0) for id in others)))
 
     def own_fuses(self, segment: Segment) -> tuple[str, ...]:
@@ -230,7 +234,8 @@ def shop_m() -> float:
 
 def spared(fuses: tuple[Fuse, ...], wire: Wire) -> bool:
     """Whether the smallest of a wire's own fuses is no larger than its ampacity."""
-    return min(fuse.rating_a for fuse in fuses) <= wire.ampacity_a * (1 + ROUNDING)
+    most_a = wire.ampacity_a * (1 + ROUNDING)
+    return any(fuse.rating_a <= most_a for fuse in fuses)
 
 
 def worst_return(wire: Wire, each: tuple[Returned, ...]) -> Returned:

@@ -14,6 +14,8 @@ from domain.reference.counter_words import standard
 
 def window_of(build: Build, family: FuseFamily, rating_a: float) -> tuple[opening.Window, str]:
     """The opening window of a fuse and where it is from: the user's own points come first."""
+    if not build.curves:
+        return _of_family(family)
     for exact in (rating_a, None):
         own = [
             opening.Point(p.current_ratio, p.fastest_s or 0.0, p.slowest_s or inf)
@@ -22,6 +24,11 @@ def window_of(build: Build, family: FuseFamily, rating_a: float) -> tuple[openin
         ]
         if own:
             return opening.window(own), "points entered for this fuse"
+    return _of_family(family)
+
+
+@lru_cache(maxsize=64)
+def _of_family(family: FuseFamily) -> tuple[opening.Window, str]:
     iso = standard(family).startswith("ISO 8820")
     whose = "ISO 8820" if iso else f"usual {family.value}"
     return opening.table_window(family), f"{whose} window, from memory"

@@ -20,7 +20,12 @@ from domain.build.records import Build, Run
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import circumstances, coordination, unlike
-from domain.electrical.protection.any_short import Fuse, WorstShort, worst_short
+from domain.electrical.protection.any_short import (
+    Fuse,
+    WorstShort,
+    worst_return_short,
+    worst_short,
+)
 from domain.electrical.protection.bounds import (
     HAIR_M,
     Bounds,
@@ -245,7 +250,7 @@ class Proofs:
             for over in self.bounds.fuses_over(segment):
                 fuses = tuple(self.bounds.fuse(id) for id in over)
                 beside = self.bounds.beside_a(segment, over)
-                each = worst_short(fuses, wire, False, beside_a=beside)
+                each = worst_return_short(fuses, wire, beside)
                 if short is None or each.margin < short.margin:
                     own, short = over, each
             if short is not None and not short.holds:

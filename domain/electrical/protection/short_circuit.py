@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
-from domain.build.records import Build
+from domain.build.records import Battery, Build
+from domain.document.kept import kept
 from domain.electrical import sources
 from domain.electrical.network import elimination, nodal
 from domain.reference.planning import planned
@@ -35,10 +36,15 @@ class Thevenin(Struct, frozen=True):
 
 def full_charge_ratio(build: Build) -> float:
     """Rest voltage of full batteries over that at the planning charge, the largest of them."""
+    return _full_charge_ratio(build.batteries)
+
+
+@kept(8)
+def _full_charge_ratio(batteries: tuple[Battery, ...]) -> float:
     charge = planned("state_of_charge")
     ratios = [
         sources.rest_voltage_v(b.chemistry, 1.0) / sources.rest_voltage_v(b.chemistry, charge)
-        for b in build.batteries
+        for b in batteries
     ]
     return max(ratios, default=1.0)
 

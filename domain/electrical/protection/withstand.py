@@ -45,7 +45,7 @@ def adiabatic_k(metal: Metal, initial_c: float, final_c: float) -> float:
     return big_k * sqrt(log((final_c + beta) / (initial_c + beta)))
 
 
-class Wire(Struct, frozen=True, dict=True):
+class Wire(Struct, frozen=True, dict=True, cache_hash=True):
     """What decides how long a wire lasts: section, place and class.
 
     A few wires are asked thousands of times: what follows from one alone is kept in it.
@@ -61,10 +61,6 @@ class Wire(Struct, frozen=True, dict=True):
     def initial_c(self) -> float:
         """Temperature when the fault begins [C]: as warm as its class allows, the worst case."""
         return max(self.class_c, self.ambient_c)
-
-    def __hash__(self) -> int:
-        """By what tells wires of one build apart."""
-        return hash((self.area_mm2, self.ampacity_a, self.ambient_c))
 
     @cached_property
     def one_second_a(self) -> float:

@@ -1,5 +1,6 @@
 """The thinnest gauge of every run that its currents and the proofs of protection allow."""
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from math import sqrt
@@ -16,12 +17,9 @@ from domain.electrical.protection.overload import ROUNDING
 from domain.electrical.protection.proofs import burns_from_a
 from domain.electrical.protection.withstand import Wire
 from domain.electrical.sizing.asked import Asked
-from domain.electrical.sizing.sized import Sized
+from domain.electrical.sizing.sized import NOTHING_SOLVED, Sized
 from domain.electrical.sizing.thinning import thickest_mm2
 from domain.reference.planning import planned
-
-NOTHING_SOLVED = 0.0, 0.0
-"""What a run carries at most, and lasting, where no state was solved [A]."""
 
 
 def places(items: Mapping[str, Conductor], sized: Sized) -> dict[str, int]:
@@ -133,22 +131,18 @@ def _take(
 
     It must also meet what the proofs of protection ask.
     """
-    id = item.run.id
-    index = len(item.allowed) - 1
-    wide: int | None = None
-    carrying: int | None = None
-    area_mm2 *= conductors.SAME_SIZE
+    id, allowed, wires = item.run.id, item.allowed, ask.wires(item.run.id)
     needed_a *= 1 - 1e-9
-    for i, (gauge, wire) in enumerate(zip(item.allowed, ask.wires(id), strict=True)):
-        if area_mm2 and conductors.area_mm2(gauge) < area_mm2:
-            continue
-        wide = i if wide is None else wide
-        if wire.ampacity_a >= needed_a:
+    wide = bisect_left(_areas_mm2(allowed), area_mm2 * conductors.SAME_SIZE)
+    carrying: int | None = None
+    index = len(allowed) - 1
+    for i in range(wide, len(allowed)):
+        if wires[i].ampacity_a >= needed_a:
             carrying = i if carrying is None else carrying
-            if need.holds(wire):
+            if need.holds(wires[i]):
                 index = i
                 break
-    if item.run.polarity is Polarity.GROUND and wide is not None:
+    if item.run.polarity is Polarity.GROUND and wide < len(allowed):
         if carrying is None or carrying > wide:
             why = f"carries {needed_a:.0f} A"
         if carrying is not None and index > carrying:
@@ -157,7 +151,13 @@ def _take(
         index, why = ask.floor[id], "outlasts every short that sources share"
     if previous.get(id, -1) > index:
         index, why = previous[id], sized.why[id]
-    sized.gauge[id], sized.why[id] = item.allowed[index], why
+    sized.gauge[id], sized.why[id] = allowed[index], why
+
+
+@lru_cache(maxsize=256)
+def _areas_mm2(gauges: tuple[str, ...]) -> tuple[float, ...]:
+    """Areas of gauges, thin to thick [mm2]."""
+    return tuple(map(conductors.area_mm2, gauges))
 
 
 def _ground_need(

@@ -80,6 +80,8 @@ class Pairs(Sequence[Option]):
     def least_drop(self) -> int:
         """The least drop of all, in steps."""
         there, home = self._there, self._home
+        if home[-1] == min(home):  # the thickest ground is no thinner than any branch it is with
+            return min(there) + home[-1]
         return min(there[i] + home[j] for i, j in self._together.places)
 
     def fitting(self, cap: int, most: int) -> tuple[int, int, int] | None:

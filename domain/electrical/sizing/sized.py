@@ -15,6 +15,9 @@ from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.cut_network import CutNetwork
 from domain.electrical.sizing.between_sources import NOTHING_BESIDE, Between
 
+NOTHING_SOLVED = 0.0, 0.0
+"""What a run carries at most, and lasting, where no state was solved [A]."""
+
 
 class Sized(Struct):
     """Gauges, fuses and design currents of every run, while and after they are worked out.
@@ -66,7 +69,10 @@ class Sized(Struct):
 
     def most_a(self, id: str) -> float:
         """The most that a run carries in any solved state [A]."""
-        return max(*self.solved_a.get(id, (0.0,)), *self.seen_a.get(id, (0.0,)))
+        full, lasting = self.solved_a.get(id, NOTHING_SOLVED)
+        if self.seen_a:
+            return max(full, lasting, *self.seen_a.get(id, NOTHING_SOLVED))
+        return max(full, lasting)
 
     def carries_a(self, item: Conductor) -> float:
         """What one of a run's wires must carry, its fuses apart [A].
