@@ -8,6 +8,7 @@ import json
 from collections.abc import Iterable, Sequence
 
 from msgspec import to_builtins
+from msgspec.json import format as indented
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
@@ -52,7 +53,8 @@ def json_text(pack: Pack) -> str:
         "sheets": [to_builtins(each) for each in pack.sheets],
         "work_order": [to_builtins(step) for step in work_order(pack.build, pack.sheet)],
     }
-    return json.dumps(document, indent=1, allow_nan=False) + "\n"
+    # The standard library writes indented text in Python, letter by letter.
+    return indented(json.dumps(document, allow_nan=False), indent=1) + "\n"
 
 
 def _csv(rows: Iterable[Sequence[Cell]]) -> bytes:

@@ -135,7 +135,9 @@ class Loads:
         hit = [[part.hit for part in row] for row in rows]
         self.quiet_w, self.hit_w = _table(quiet, "power_w"), _table(hit, "power_w")
         self.idle, self.lowest = _table(quiet, "idle_a"), _table(quiet, "lowest_v")
+        self.more_w = self.hit_w - self.quiet_w
         self.regulated = _table(quiet, "regulated") > 0
+        self.all_regulated = bool(self.regulated.all())
         self.square = _table(quiet, "reference_v") ** 2
 
     def start(self, volts: Array) -> Array:
@@ -146,11 +148,17 @@ class Loads:
         """I = P / V + I_0, or P V / V_0^2 + I_0; in proportion to V below the lowest voltage."""
         import numpy as np
 
-        power = self.quiet_w + level * (self.hit_w - self.quiet_w)
+        power = self.quiet_w + level * self.more_w
         on = np.maximum(volts, self.lowest)
-        drawn = np.where(self.regulated, power / on, power * on / self.square) + self.idle
-        slope = np.where(self.regulated, -power / (on * on), power / self.square)
+        drawn = power / on
+        slope = -drawn / on
+        if not self.all_regulated:
+            drawn = np.where(self.regulated, drawn, power * on / self.square)
+            slope = np.where(self.regulated, slope, power / self.square)
+        drawn += self.idle
         below = volts < self.lowest
+        if not below.any():
+            return drawn, slope, base
         fading = drawn / self.lowest
         return np.where(below, fading * volts, drawn), np.where(below, fading, slope), base
 

@@ -41,16 +41,13 @@ class Ohms:
         self.shared = shared
         self.fixed = fixed
         self.most = max(1, int(FEW * fixed.shape[1]))
+        self._ohms = _Product([span for span, _ in shared], [ohms for _, ohms in shared])
         self._kept: dict[Key, _Base] = {}
         self._last: dict[bool, _Base] = {}
 
     def missed(self, volts: Array, amps: Array) -> Array:
         """By how much the voltages do not fit what flows [V]."""
-        rest = amps - self.fixed * volts
-        found = volts.copy()
-        for span, ohms in self.shared:
-            found[span] += rest[span] @ ohms.T
-        return found
+        return volts + self._ohms.of(amps - self.fixed * volts)
 
     def jacobian(self, slopes: Array, rows: NDArray[np.intp]) -> Array:
         """J of some cases."""
@@ -79,6 +76,30 @@ class Ohms:
         return Steps(base, ports, slopes)
 
 
+class _Product:
+    """Vectors of many cases, each times the matrix that its span shares."""
+
+    def __init__(self, spans: Sequence[slice], matrices: Sequence[Array] | Array) -> None:
+        import numpy as np
+
+        self.spans = spans
+        self.turned: Array = np.stack([matrix.T for matrix in matrices])
+        lengths = {span.stop - span.start for span in spans}
+        self.each = lengths.pop() if len(lengths) == 1 else 0
+        """Cases of each span, where all have as many."""
+
+    def of(self, vectors: Array) -> Array:
+        """The products, in the order of the cases."""
+        import numpy as np
+
+        if self.each:
+            grouped = vectors.reshape(len(self.spans), self.each, -1)
+            found: Array = (grouped @ self.turned).reshape(len(vectors), -1)
+            return found
+        own = [vectors[span] @ turned for span, turned in zip(self.spans, self.turned, strict=True)]
+        return np.concatenate(own)
+
+
 class _Base:
     """An inverse for all cases that share resistances, at the slopes of the first of them."""
 
@@ -92,6 +113,7 @@ class _Base:
         jacobian = _jacobian(ohms, slopes[firsts] - fixed[firsts])
         self.inverse: Array = np.linalg.inv(jacobian).astype(np.float64, copy=False)
         self.across: Array = self.inverse @ ohms
+        self.inverted = _Product(self.spans, self.inverse)
         self.number = np.repeat(np.arange(len(firsts)), counts)
         self.slopes: Array = slopes[firsts][self.number]
         self.seen: Array = np.diagonal(self.across, axis1=1, axis2=2)[self.number]
@@ -119,19 +141,14 @@ class Steps:
         self.seen[:, ports] /= 1 + self.seen[:, ports] * more  # but for what the others change
         own = _jacobian(base.across[:, ports[:, None], ports][base.number], more)
         self.update: Array = more[:, :, None] * np.linalg.inv(own)
-        self.columns: Array = base.across[:, :, ports]
+        self.columns = _Product(base.spans, base.across[:, :, ports])
 
     def step(self, missed: Array) -> Array:
         """By how much the ports move for what is missed [V]."""
-        import numpy as np
-
-        found = np.empty_like(missed)
-        for number, span in enumerate(self.base.spans):
-            found[span] = missed[span] @ self.base.inverse[number].T
+        found = self.base.inverted.of(missed)
         if len(self.ports):
             drawn = (self.update @ found[:, self.ports, None])[:, :, 0]
-            for number, span in enumerate(self.base.spans):
-                found[span] -= drawn[span] @ self.columns[number].T
+            found -= self.columns.of(drawn)
         return found
 
     def changed(self, slopes: Array) -> NDArray[np.bool_]:

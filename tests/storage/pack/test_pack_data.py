@@ -10,6 +10,7 @@ from math import pi
 from typing import Any
 
 import pytest
+from reportlab.lib import rl_accel
 
 from domain.build.choices import UnitHabit
 from domain.csv_cells import cell_text
@@ -46,6 +47,19 @@ def area_mm2(gauge: str) -> float:
     name = gauge[4:]
     number = 1 - int(name[0]) if name.endswith("/0") else int(name)
     return float(pi / 4 * (0.127 * 92 ** ((36 - number) / 39)) ** 2)
+
+
+@pytest.mark.parametrize("name", ["camper_van", "odd"])
+def test_the_json_is_as_the_standard_library_writes_it(name: str) -> None:
+    # second method: the standard library's own indented text, byte for byte
+    content = next(content for file, content in files(name).items() if file.endswith(".json"))
+    again = json.dumps(json.loads(content), indent=1, allow_nan=False) + "\n"
+    assert content == again.encode()
+
+
+def test_letters_are_measured_in_c() -> None:
+    # without the accelerator the pages of a pack take a tenth more time
+    assert not rl_accel._py_funcs
 
 
 @pytest.mark.parametrize("name", NAMES)
