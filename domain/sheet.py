@@ -6,7 +6,8 @@ a figure that does not exist (a drop on a run that leads nowhere), never NaN.
 
 from collections.abc import Callable
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
 
 from msgspec import Struct
 
@@ -570,6 +571,9 @@ class RemoteResult(Struct, frozen=True):
     feed: str = ""
 
 
+NO_SUPPLY = Supply(0, 0, 0, 0, 0, 0, 0, 0, None, None, None, 0)
+"""Of a build without anything."""
+
 _LATER = " later"
 """Where a sheet keeps how to work out what was left for later."""
 
@@ -602,6 +606,12 @@ class Sheet:
     remotes: tuple[RemoteResult, ...] = ()
     leads: tuple[LeadResult, ...] = ()
     isolators: tuple[IsolatorResult, ...] = ()
+
+    @classmethod
+    def awaited(cls, title: str) -> "Sheet":
+        """What is known of a build before anything of it is worked out: nothing of any record."""
+        none: dict[str, Any] = {each.name: () for each in fields(cls)}
+        return cls(**{**none, "title": title, "supply": NO_SUPPLY})
 
     def with_later(self, **later: Callable[[], object]) -> "Sheet":
         """The same with fields that are worked out when they are first looked at."""

@@ -62,6 +62,14 @@ class SeesOthers(Protocol):
         """Others have written to the store, or came, or went; false: it is not ready to show it."""
 
 
+@runtime_checkable
+class GoesOn(Protocol):
+    """A screen that goes on once it was drawn."""
+
+    def drawn(self) -> None:
+        """What there was to draw was sent to the terminal."""
+
+
 class MainrunApp(App[int]):
     """Mainrun over one store. Raises ``StoreError`` when the store cannot be opened."""
 
@@ -123,6 +131,8 @@ class MainrunApp(App[int]):
             super()._display(screen, cast(RenderableType, self._sent.only_new(renderable)))
         else:
             super()._display(screen, renderable)
+        if isinstance(screen, GoesOn) and not self._batch_count:
+            screen.drawn()
 
     def on_resize(self) -> None:
         """Nobody knows what a terminal shows after its size has changed."""
@@ -164,7 +174,7 @@ class MainrunApp(App[int]):
         except StoreError as error:
             self.notify(str(error), markup=False, severity="error")
             return False
-        bench = Workbench(self.store, key, opened.document, opened.revision)
+        bench = Workbench(self.store, key, opened.document, opened.revision, later=True)
         self.push_screen(BuildScreen(bench), self.show_builds)
         return True
 

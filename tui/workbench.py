@@ -43,14 +43,23 @@ class Trial(Struct, Generic[D]):
 class Bench(Generic[D]):
     """One open document. Without a store it keeps everything in memory only."""
 
-    def __init__(self, kept: "Kept[D] | None", document: D, revision: int, called: str) -> None:
+    def __init__(
+        self,
+        kept: "Kept[D] | None",
+        document: D,
+        revision: int,
+        called: str,
+        *,
+        later: bool = False,
+    ) -> None:
         self.kept = kept
         """The document in the store."""
         self.document = document
         """The records, as they are now."""
         self.revision = revision
-        self.plan: Any = self.follow(document)
-        """What follows from them."""
+        self._plan: Any = None
+        self.awaits = later
+        """Whether nothing that follows from them was asked for yet."""
         self.before = self.sheet
         """The figures before the last edit: what changed ones are compared with."""
         self.notice: str = ""
@@ -86,6 +95,19 @@ class Bench(Generic[D]):
     def stops(self, plan: Any) -> int | None:
         """How many findings forbid the document, for the list of builds."""
         return None
+
+    @property
+    def plan(self) -> Any:
+        """What follows from the records."""
+        if self._plan is None:
+            self.awaits = False
+            self._plan = self.follow(self.document)
+            self.before = self.sheet
+        return self._plan
+
+    @plan.setter
+    def plan(self, plan: Any) -> None:
+        self._plan = plan
 
     @property
     def sheet(self) -> Any:
@@ -277,14 +299,19 @@ class Workbench(Bench[Build]):
     plan: "Plan"
     before: Sheet
 
-    def __init__(self, store: "Store | None", key: int, build: Build, revision: int) -> None:
+    def __init__(
+        self, store: "Store | None", key: int, build: Build, revision: int, *, later: bool = False
+    ) -> None:
+        """With ``later`` nothing is worked out before ``plan`` is asked for: until then the sheet
+        says nothing, so that the records can be shown at once."""
         self.store = store
         self.key = key
         self.patient = False
         """Whether shorts that several sources share are looked at when the keys rest, not at each
         edit: for a screen that sees to it."""
         kept = store.build(key) if store else None
-        super().__init__(kept, build, revision, "this build")
+        self._awaited = Sheet.awaited(build.header.title)
+        super().__init__(kept, build, revision, "this build", later=later)
 
     @property
     def build(self) -> Build:
@@ -294,7 +321,7 @@ class Workbench(Bench[Build]):
     @property
     def sheet(self) -> Sheet:
         """The sheet of its plan."""
-        return self.plan.sheet
+        return self._awaited if self.awaits else self.plan.sheet
 
     def lost(self, before: Build) -> str:
         """Which lengths were measured for an old way, and which rating was an old device's."""
@@ -322,7 +349,7 @@ class Workbench(Bench[Build]):
     @property
     def settled(self) -> bool:
         """Whether nothing is left to be looked at in the plan."""
-        return not self.plan.solved.unswept
+        return self.awaits or not self.plan.solved.unswept
 
     @property
     def saved(self) -> str:

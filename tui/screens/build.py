@@ -86,6 +86,8 @@ class BuildScreen(GridScreen):
         self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-bare"), (120, "-wide")]
         self.mending: Mending = Mending(self, workbench)
         self.settling: Settling = Settling(self, workbench)
+        self._awaits = workbench.awaits
+        """Whether the records are shown without what follows from them."""
         self._laid_for = Size(0, 0)
         """The size that lines were cut for."""
         self._shop_revision = 0
@@ -206,6 +208,8 @@ class BuildScreen(GridScreen):
         sheet = preview or bench.sheet
         before = None if bench.before is bench.sheet else bench.before
         width = max(self.size.width, 20)
+        if bench.awaits:
+            return
         self.mending.follow()
         mending, place = self.mending.title(), self.mending.place
         lines = strip_lines(bench.build, sheet, width, place, mending)
@@ -213,6 +217,19 @@ class BuildScreen(GridScreen):
         self.pane.show_sheet(
             bench.build, sheet, place, before, bench.sheet if preview else None, mending
         )
+
+    def drawn(self) -> None:
+        """What follows from the records comes once they are seen."""
+        if self._awaits and self.visited and self.grid.size.height:
+            self._awaits = False
+            self.call_later(self._work_out)
+
+    def _work_out(self) -> None:
+        _ = self.workbench.plan
+        if self.is_attached:
+            with self.app.batch_update():
+                self.show_all()
+                self.show_captions()
 
     # Findings
 

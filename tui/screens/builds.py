@@ -266,7 +266,7 @@ class BuildsScreen(Screen[None]):
         except StoreError as error:
             self.say(str(error), bad=True)
             return
-        bench = Workbench(self.store, key, opened.document, opened.revision)
+        bench = Workbench(self.store, key, opened.document, opened.revision, later=True)
         await self.app.push_screen(BuildScreen(bench))
 
     async def open_marked(self) -> None:
