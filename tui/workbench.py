@@ -29,6 +29,10 @@ if TYPE_CHECKING:
 D = TypeVar("D", bound=Document)
 
 
+_NOT_YET = object()
+"""What follows from a document that nobody has asked for yet."""
+
+
 class Trial(Struct, Generic[D]):
     """An edit worked out on a document, and not made yet: what is typed is tried at every key."""
 
@@ -57,9 +61,9 @@ class Bench(Generic[D]):
         self.document = document
         """The records, as they are now."""
         self.revision = revision
-        self._plan: Any = None
+        self._plan: Any = _NOT_YET
         self.awaits = later
-        """Whether nothing that follows from them was asked for yet."""
+        """Whether tables show the records before what follows from them was asked for."""
         self.before = self.sheet
         """The figures before the last edit: what changed ones are compared with."""
         self.notice: str = ""
@@ -99,15 +103,14 @@ class Bench(Generic[D]):
     @property
     def plan(self) -> Any:
         """What follows from the records."""
-        if self._plan is None:
-            self.awaits = False
-            self._plan = self.follow(self.document)
+        if self._plan is _NOT_YET:
+            self.plan = self.follow(self.document)
             self.before = self.sheet
         return self._plan
 
     @plan.setter
     def plan(self, plan: Any) -> None:
-        self._plan = plan
+        self._plan, self.awaits = plan, False
 
     @property
     def sheet(self) -> Any:
@@ -287,7 +290,7 @@ class Bench(Generic[D]):
         return trial.plan
 
     def _now(self, document: D, revision: int, plan: Any = None) -> None:
-        self.before = self.sheet
+        self.before = self.figures(self.plan)
         self.document = document
         self.revision = revision
         self.plan = self.follow(document) if plan is None else plan

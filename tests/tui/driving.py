@@ -36,7 +36,7 @@ async def running(
     app = MainrunApp(path, key, person)
     try:
         async with app.run_test(size=size) as pilot:
-            await pilot.pause()
+            await worked_out(pilot)
             if key is not None and page:
                 await press(pilot, page)
             yield pilot
@@ -68,6 +68,15 @@ async def press(pilot: Pilot[int], *keys: str) -> None:
     assert isinstance(app, MainrunApp)
     async with timeout(PATIENCE_S):
         while app.taking and app.return_code is None:  # one that ends takes no more
+            await sleep(0.01)
+    await worked_out(pilot)
+
+
+async def worked_out(pilot: Pilot[int]) -> None:
+    """Wait until what follows from the records of a build is seen beside them."""
+    await pilot.pause()
+    async with timeout(PATIENCE_S):
+        while isinstance(screen := pilot.app.screen, BuildScreen) and screen.workbench.awaits:
             await sleep(0.01)
     await pilot.pause()
 

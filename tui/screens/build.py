@@ -222,7 +222,7 @@ class BuildScreen(GridScreen):
         """What follows from the records comes once they are seen."""
         if self._awaits and self.visited and self.grid.size.height:
             self._awaits = False
-            self.call_later(self._work_out)
+            self.call_after_refresh(self._work_out)
 
     def _work_out(self) -> None:
         _ = self.workbench.plan

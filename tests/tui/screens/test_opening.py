@@ -1,0 +1,76 @@
+"""A build is opened: its records are seen first, what follows from them comes after."""
+
+from pathlib import Path
+
+import pytest
+
+from domain.build.edits import SetField
+from domain.evaluate import evaluate
+from storage.store.builds import Store
+from tests.tui.driving import (
+    NARROW,
+    WIDE,
+    build_screen,
+    press,
+    reopened,
+    running,
+    screen_text,
+    stored,
+)
+from tests.tui.screens.test_editing import three_amplifiers
+from tui.screens.build import BuildScreen
+from tui.workbench import Workbench
+
+
+@pytest.mark.parametrize("size", [WIDE, NARROW])
+async def test_the_records_are_seen_before_anything_is_worked_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    seen: list[tuple[bool, str]] = []
+    drawn = BuildScreen.drawn
+
+    def look(screen: BuildScreen) -> None:
+        strips = screen._compositor.render_strips()
+        seen.append((screen.workbench.awaits, "\n".join(strip.text for strip in strips)))
+        drawn(screen)
+
+    monkeypatch.setattr(BuildScreen, "drawn", look)
+    async with running(path, size, key, page="") as pilot:
+        before = [text for awaits, text in seen if awaits]
+        name = three_amplifiers().amplifiers[0].name
+        assert any(name in text for text in before)
+        assert not any(" average" in text or "NOTE" in text for text in before)
+        after = screen_text(pilot)
+        assert name in after
+        assert after not in before
+        assert ("NOTE" in after) == (size == WIDE)
+        assert build_screen(pilot).workbench.sheet == evaluate(three_amplifiers())
+
+
+async def test_a_build_that_is_opened_from_the_list_has_its_figures_too(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    stored(path, three_amplifiers())
+    async with running(path) as pilot:
+        await press(pilot, "enter")
+        assert "average" in screen_text(pilot)
+
+
+def test_an_edit_waits_for_nothing_that_was_put_off(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    edit = SetField(table="amplifiers", id="a1", field="channel_w", value=900)
+    with Store(path) as store:
+        opened = store.open(key)
+        bench = Workbench(store, key, opened.document, opened.revision, later=True)
+        assert bench.awaits
+        assert bench.settled
+        assert (bench.sheet.runs, bench.sheet.findings) == ((), ())
+        bench.do(edit)
+        assert not bench.awaits
+        assert bench.before == evaluate(three_amplifiers())
+        assert bench.sheet == evaluate(reopened(path, key))
+        again = Workbench(store, key, reopened(path, key), bench.revision, later=True)
+        assert again.undo()
+        assert again.sheet == evaluate(three_amplifiers()) == evaluate(reopened(path, key))
