@@ -13,17 +13,17 @@ def main() -> NoReturn:
     some 40 ms a time; the terminal program turns it on again once its first screen stands.
     Pydantic looks through every installed package for plugins unless it is told not to. Its
     matrices are small: threads that share one out cost numpy half its time. What opens the
-    terminal program is read without the library that reads all other commands.
+    terminal program or lists the builds is read without the library that reads all else.
     """
     gc.disable()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    from tui.commands.opening import open_program, plainly
+    from tui.commands.opening import plainly
 
     if asked := plainly(sys.argv[1:]):
         from tui.commands.exits import outcome
 
-        sys.exit(outcome(lambda: open_program(*asked)))
+        sys.exit(outcome(asked))
     from tui.commands.main import main as command_line
 
     command_line()

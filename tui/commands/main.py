@@ -123,29 +123,9 @@ def builds(
     archived: Annotated[bool, typer.Option("--archived", help="The archived ones too.")] = False,
 ) -> None:
     """List the builds of the store, newest first."""
-    from tui.report.plain import Column, table
+    from tui.commands.listing import list_builds
 
-    columns = (
-        Column("Key", 6, True),
-        Column("Title", 32),
-        Column("Customer", 16),
-        Column("Job status", 10),
-        Column("Changed", 16),
-        Column("Stops", 5, True),
-    )
-    with open_store(context.obj) as store:
-        rows = [
-            (
-                str(each.key),
-                each.title,
-                each.customer,
-                str(each.state),
-                each.changed[:16].replace("T", " "),
-                "-" if each.stops is None else str(each.stops),
-            )
-            for each in store.builds(archived=archived)
-        ]
-    print("\n".join(table(columns, rows)) if rows else "no builds")
+    list_builds(context.obj, archived=archived)
 
 
 @app.command()

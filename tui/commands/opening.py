@@ -1,15 +1,16 @@
-"""Open the terminal program. Nothing here waits for the library that reads command lines."""
+"""What is asked for most, read without the library that reads all other command lines."""
 
 import sys
 from collections.abc import Sequence
+from functools import partial
 
 from tui.commands.choosing import Options, key_of, open_store
 from tui.commands.exits import Refused
 from tui.terminal_kind import PLAIN_INSTEAD, why_not
 
 
-def plainly(arguments: Sequence[str]) -> tuple[Options, str | None] | None:
-    """What ``[--store PLACE] [--no-mouse] [open [BUILD]]`` asks for: options, and a build.
+def plainly(arguments: Sequence[str]) -> partial[int] | None:
+    """What ``[--store PLACE] [--no-mouse] [open [BUILD] | builds [--archived]]`` asks for.
 
     ``None`` for any other command line, and for one that may be wrong: that is read in full.
     """
@@ -23,10 +24,14 @@ def plainly(arguments: Sequence[str]) -> tuple[Options, str | None] | None:
         else:
             store = left.pop(0)
     options = Options(store, mouse=mouse)
+    if left in (["builds"], ["builds", "--archived"]):
+        from tui.commands.listing import list_builds
+
+        return partial(list_builds, options, archived=len(left) == 2)
     if not left or left == ["open"]:
-        return options, None
+        return partial(open_program, options, None)
     if len(left) == 2 and left[0] == "open" and not left[1].startswith("-"):
-        return options, left[1]
+        return partial(open_program, options, left[1])
     return None
 
 

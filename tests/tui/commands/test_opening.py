@@ -1,10 +1,13 @@
-"""The form that opens the program is read by hand: as the library for command lines reads it."""
+"""What is asked for most is read by hand: as the library for command lines reads it."""
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
+from domain.build.actions import start_build
+from storage.store.builds import Store
 from tui.commands import main
 from tui.commands.choosing import Options
 from tui.commands.opening import plainly
@@ -34,13 +37,36 @@ def test_the_plain_form_is_read_as_in_full(
 
     monkeypatch.setattr(main, "open_program", opened)
     main.app(line, standalone_mode=False)
-    assert asked == [plainly(line)]
+    plain = plainly(line)
+    assert plain is not None
+    assert asked == [plain.args]
+
+
+@pytest.mark.parametrize("archived", [[], ["--archived"]])
+def test_the_list_is_read_and_told_as_in_full(
+    tmp_path: Path, archived: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Second method: the library."""
+    place = tmp_path / "builds.sqlite"
+    with Store(place) as store:
+        store.create(start_build("Estate"))
+        store.archive(store.create(start_build("Van")), True)
+    line = ["--store", str(place), "builds", *archived]
+    main.app(line, standalone_mode=False)
+    in_full = capsys.readouterr().out
+    plain = plainly(line)
+    assert plain is not None
+    assert plain() == 0
+    assert capsys.readouterr().out == in_full
+    assert ("Van" in in_full) == bool(archived)
 
 
 @pytest.mark.parametrize(
     "line",
     [
-        ["builds"],
+        ["builds", "--all"],
+        ["builds", "estate"],
+        ["builds", "--help"],
         ["open", "a", "b"],
         ["open", "--help"],
         ["--store"],
@@ -56,17 +82,23 @@ def test_all_else_is_left_to_the_library(line: list[str]) -> None:
     assert plainly(line) is None
 
 
-def test_opening_loads_no_library_for_command_lines() -> None:
+@pytest.mark.parametrize("asked", ["open", "builds"])
+def test_what_is_asked_for_most_loads_no_library_for_command_lines(
+    tmp_path: Path, asked: str
+) -> None:
     """In a pipe the program is refused, after all that it imports by then."""
+    place = tmp_path / "builds.sqlite"
+    with Store(place) as store:
+        store.create(start_build("Estate"))
     code = (
-        "import sys; sys.argv = ['mainrun', 'open']\n"
+        f"import sys; sys.argv = ['mainrun', '--store', {str(place)!r}, {asked!r}]\n"
         "from tui.start import main\n"
         "try:\n    main()\n"
-        "finally:\n    print('typer' in sys.modules)"
+        "finally:\n    print('typer' in sys.modules or 'pydantic' in sys.modules)"
     )
     ran = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=60
     )
-    assert ran.stdout.split() == ["False"]
-    assert ran.returncode == 2
-    assert "the terminal program needs a terminal" in ran.stderr
+    assert ran.stdout.split()[-1] == "False"
+    assert ran.returncode == (2 if asked == "open" else 0)
+    assert ("needs a terminal" in ran.stderr) == (asked == "open")

@@ -45,7 +45,7 @@ async def test_the_records_are_seen_before_anything_is_worked_out(
         after = screen_text(pilot)
         assert name in after
         assert after not in before
-        assert ("NOTE" in after) == (size == WIDE)
+        assert ("average" in after) == (size == WIDE)
         assert build_screen(pilot).workbench.sheet == evaluate(three_amplifiers())
 
 
