@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import Scalar, plain_scalar
-from domain.document.declared import BadEntry, Declared, Kind, declared, parts_of
+from domain.document.declared import BadEntry, Declared, Kind, declared
 from domain.document.entry import Entry, taken
 from domain.document.records import record_type_of
 from domain.units.parse import KINDS, UnitError, format_quantity
@@ -96,7 +96,7 @@ def of_24_v(known: FieldSchema, value: float) -> bool:
 def schema_of(record_type: type[Entry], field: str) -> FieldSchema:
     """What is known about a field; ``KeyError`` if the record has no such field."""
     own = declared(record_type)[field]
-    types = parts_of(own.hint)
+    types = own.types
     told = next((mark for mark in own.marks if isinstance(mark, Kind)), Kind(""))
     members = next(
         (each for each in types if isinstance(each, type) and issubclass(each, StrEnum)), None
@@ -113,7 +113,7 @@ def schema_of(record_type: type[Entry], field: str) -> FieldSchema:
     )
 
 
-def _kind(field: Declared, types: frozenset[Any], told: Kind, members: object) -> str:
+def _kind(field: Declared, types: tuple[Any, ...], told: Kind, members: object) -> str:
     if members:
         return "choice"
     if told.name:

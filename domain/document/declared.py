@@ -7,11 +7,11 @@ to say: forms, help, tables, checks and the JSON Schema are made from that line.
 from collections.abc import Callable
 from decimal import Decimal
 from functools import cache
+from inspect import get_annotations
 from math import inf
-from typing import Annotated, Any, get_args, get_type_hints
+from typing import Annotated, Any, get_args
 
 from msgspec import NODEFAULT, Meta, Struct
-from msgspec.structs import fields
 
 from domain.visible_text import visible
 
@@ -90,11 +90,11 @@ class Declared(Struct, frozen=True):
     hint: Any
     """The type with all that is said beside it."""
     about: About
+    types: tuple[Any, ...]
+    """The types that a value may be of."""
     marks: tuple[object, ...]
     """What is said beside the type and beside each type that it may be."""
     default: Any
-    factory: Any
-    """What makes the default, where that is not known at once; else ``REQUIRED``."""
 
 
 REQUIRED = NODEFAULT
@@ -106,25 +106,32 @@ Rule = Callable[[Any], bool]
 @cache
 def declared(kind: type[Struct]) -> dict[str, Declared]:
     """The fields of an entry by their names, in their order."""
-    hints = get_type_hints(kind, include_extras=True)
+    hints: dict[str, Any] = {}
+    for each in reversed(kind.__mro__):
+        hints |= get_annotations(each)
+    names, defaults = kind.__struct_fields__, kind.__struct_defaults__
+    required = len(names) - len(defaults)
     found = {}
-    for field in fields(kind):
-        hint = hints[field.name]
-        marks = _marks(hint)
-        about = next((mark for mark in marks if isinstance(mark, About)), About(field.name, ""))
-        found[field.name] = Declared(
-            field.name, hint, about, marks, field.default, field.default_factory
-        )
+    for name, default in zip(names, (*(REQUIRED,) * required, *defaults), strict=True):
+        types: list[Any] = []
+        marks: list[object] = []
+        _take_apart(hints[name], types, marks)
+        about = next((mark for mark in marks if isinstance(mark, About)), About(name, ""))
+        found[name] = Declared(name, hints[name], about, tuple(types), tuple(marks), default)
     return found
 
 
-def _marks(hint: Any) -> tuple[object, ...]:
-    """What is said beside a type, and beside the types that it is made of."""
-    beside: tuple[object, ...] = getattr(hint, "__metadata__", ())
-    for part in get_args(hint):
-        if isinstance(part, type) or hasattr(part, "__metadata__") or get_args(part):
-            beside += tuple(mark for mark in _marks(part) if mark not in beside)
-    return beside
+def _take_apart(hint: Any, types: list[Any], marks: list[object]) -> None:
+    """The types that a value may be of, and what is said beside them."""
+    said = getattr(hint, "__metadata__", None)
+    if said is not None:
+        marks += said
+        _take_apart(hint.__origin__, types, marks)
+    elif isinstance(hint, type) or not (ways := get_args(hint)):
+        types.append(hint)
+    else:
+        for way in ways:
+            _take_apart(way, types, marks)
 
 
 @cache
@@ -139,21 +146,12 @@ def rule_of(field: Declared) -> Rule | None:
     functions = [mark.function for mark in field.marks if isinstance(mark, Through)]
     if functions:
         return lambda text: text is None or all(_unchanged(text, each) for each in functions)
-    types = parts_of(field.hint)
-    if Decimal in types:
+    if Decimal in field.types:
         places = next((mark.most for mark in field.marks if isinstance(mark, Places)), None)
         return lambda value: value is None or _exact(value, field.about, places)
-    if float in types or (int in types and field.about.limits()):
+    if float in field.types or (int in field.types and field.about.limits()):
         return _within(field.about)
     return None
-
-
-def parts_of(hint: Any) -> frozenset[Any]:
-    """The types that a value may be of."""
-    parts = get_args(hint)
-    if hasattr(hint, "__metadata__"):
-        parts = parts[:1]
-    return frozenset((hint,)).union(*map(parts_of, parts))
 
 
 def _unchanged(text: str, function: Callable[[str], str]) -> bool:

@@ -12,7 +12,7 @@ from operator import or_
 from types import GenericAlias, UnionType
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 
-from msgspec import Meta, Struct, to_builtins
+from msgspec import Meta, Struct, structs, to_builtins
 from pydantic import (
     AfterValidator,
     BaseModel,
@@ -90,7 +90,11 @@ def model_of(kind: type[Struct]) -> type[BaseModel]:
             raise ValueError(wrong)
         return model
 
-    given = {name: (_typed(each.hint), _field(each)) for name, each in declared(kind).items()}
+    makers = {each.name: each.default_factory for each in structs.fields(kind)}
+    given = {
+        name: (_typed(each.hint), _field(each, makers[name]))
+        for name, each in declared(kind).items()
+    }
     checks: dict[str, Any] = {"together": model_validator(mode="after")(together)}
     fields: dict[str, Any] = given
     model: type[BaseModel] = create_model(
@@ -148,13 +152,13 @@ def _marked(mark: object) -> tuple[Any, ...]:
     return ()
 
 
-def _field(field: Declared) -> Any:
+def _field(field: Declared, maker: Any) -> Any:
     about: About = field.about
     given: dict[str, Any] = dict(about.limits())
     if places := next((mark.most for mark in field.marks if isinstance(mark, Places)), None):
         given["decimal_places"] = places
-    if field.factory is not REQUIRED:
-        given["default_factory"] = lambda: _model(field.factory())
+    if maker is not REQUIRED:
+        given["default_factory"] = lambda: _model(maker())
     elif field.default is not REQUIRED:
         given["default"] = _model(field.default)
     return Field(title=about.title, description=about.description or None, **given)

@@ -11,7 +11,7 @@ from typing import Any, Generic, TypeVar
 
 from msgspec import Struct
 
-from domain.document.declared import BadEntry, declared, parts_of
+from domain.document.declared import BadEntry, declared
 from domain.document.entry import Entry
 from domain.document.records import records, reference_problems
 from storage.errors import StoreError
@@ -165,9 +165,7 @@ def _rows(
 @cache
 def _flags(record_type: type[Entry]) -> tuple[str, ...]:
     """The fields that are yes or no, which SQLite keeps as 1 and 0."""
-    return tuple(
-        name for name, field in declared(record_type).items() if bool in parts_of(field.hint)
-    )
+    return tuple(name for name, field in declared(record_type).items() if bool in field.types)
 
 
 def _tell(tell: Callable[[str], StoreError | None], what: str, error: Exception) -> None:

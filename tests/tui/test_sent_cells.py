@@ -22,6 +22,7 @@ from textual.strip import Strip
 from tests.tui.driving import WIDE, press, running, stored
 from tests.tui.views.test_wiring import two_amplifiers
 from tui.app import MainrunApp
+from tui.screens.build import BuildScreen
 from tui.widgets.sent_cells import SentCells
 
 CONSOLE = Console(color_system="standard", force_terminal=True, width=20)
@@ -120,6 +121,8 @@ async def test_of_a_real_screen_too(
     def display(app: MainrunApp, shown: Screen[object], update: RenderableType | None) -> None:
         if isinstance(update, LayoutUpdate | ChopsUpdate) and not app._batch_count:
             stream.feed(sent.changes(update, app.console))
+            if isinstance(shown, BuildScreen):
+                shown.drawn()
 
     monkeypatch.setattr(MainrunApp, "_display", display)
     path = tmp_path / "store.db"
