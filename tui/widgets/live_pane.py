@@ -49,8 +49,11 @@ class LivePane(LineView):
         self._show_laid_out()
 
     def on_resize(self) -> None:
-        """Lay the lines out for the new width."""
+        """Lay the lines out for the new width; only then is there one to begin to mark at."""
         self._show_laid_out()
+        if self._full and self._mark is None:
+            self._mark = self._next(-1, 1)
+            self._show_marked()
         super().on_resize()
 
     def mark(self, on: bool) -> None:
