@@ -43,6 +43,9 @@ from tui.workbench import Workbench
 SAVED_WIDTH = 26
 """Cells for the saved state, a line of its own so that the title is not sent with it."""
 
+WIDTHS = [(0, "-narrow"), (100, "-bare"), (120, "-wide")]
+"""From which width on, in cells, the screen has a class."""
+
 LEADS_ON = "on"
 """What stands for the way on in the key line of a guide."""
 
@@ -83,7 +86,7 @@ class BuildScreen(GridScreen):
     ) -> None:
         super().__init__(workbench)
         self.guide = led_by(self) if led_by else None
-        self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-bare"), (120, "-wide")]
+        self.HORIZONTAL_BREAKPOINTS = WIDTHS
         self.mending: Mending = Mending(self, workbench)
         self.settling: Settling = Settling(self, workbench)
         self._awaits = workbench.awaits
@@ -98,6 +101,8 @@ class BuildScreen(GridScreen):
 
     def compose(self) -> ComposeResult:
         """Header, tabs, views with the pane, strip, status and key line."""
+        # What the first resizing would set: known now, nothing is styled a second time for it.
+        self.add_class(*self._get_breakpoint_classes(self.app.size.width, WIDTHS), update=False)
         with Horizontal(id="top"):
             yield LineView(id="title")
             yield LineView([TO_SHOP], id="to_shop")
