@@ -52,7 +52,7 @@ HELP: dict[str, str] = {
 
 
 class NewBuild(Dialog[None]):
-    """Asks what is known; escape too starts the build, with what was answered so far."""
+    """Asks what is known; escape leaves it, and no build is made."""
 
     CSS_PATH = "boxes.tcss"
 
@@ -103,8 +103,8 @@ class NewBuild(Dialog[None]):
             text = cut(f"{'>' if here else ' '}{left(name, NAMES_WIDTH)} {value}{mark}", WIDTH)
             lines.append(Line((Span(text, "bold" if here else ""),), f"question:{at}"))
         self.query_one("#questions", LineView).show(lines)
-        how = "space: the next choice" if self.field in CHOICES else "type it"
-        go = "enter: next line" if self._changed else "enter or esc: start"
+        how = "space: next choice" if self.field in CHOICES else "type it"
+        go = "enter: next line" if self._changed else "enter: start, esc: no build"
         first, self._refused = self._refused or HELP[self.field], ""
         said = (f" {first}", f" {how}; up, down: another line; {go}")
         about = [plain_line(cut(line, WIDTH), "dim") for line in said]
@@ -125,7 +125,9 @@ class NewBuild(Dialog[None]):
             self._go(self._at - 1)
         elif key in ("down", "tab"):
             self._go(self._at + 1)
-        elif key == "escape" or (key == "enter" and not self._changed):
+        elif key == "escape":
+            self.dismiss(None)
+        elif key == "enter" and not self._changed:
             await self._start()
         elif key == "enter":
             if self._at + 1 == len(QUESTIONS):
@@ -151,11 +153,17 @@ class NewBuild(Dialog[None]):
             letter = str(character).casefold() if typed(key, character) else ""
             fits = (n for n, (_, words) in enumerate(choices) if words.casefold()[:1] == letter)
             place = next(fits, now)
+            if letter and choices[place][1].casefold()[:1] != letter:
+                names = ", ".join(words for _, words in choices)
+                self._refused = f"none begins with {letter!r}: {names}"
         self._take(choices[place][0])
 
     def _type(self, key: str, character: str | None) -> None:
         editor = self.query_one(Editor)
-        if typed(key, character) and not self._changed and self.field == "title":
+        at_first = not self._changed and self.field == "title"
+        if at_first and key == "space":
+            return  # a name does not begin with a space: this one was meant for a choice
+        if at_first and typed(key, character):
             editor.value = ""  # what is typed takes the place of what stands there
         if editor.press(key, character):
             self._take(editor.value)

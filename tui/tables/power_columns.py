@@ -36,7 +36,7 @@ class RunLength(Column, frozen=True):
         """What it is and takes."""
         if isinstance(document, Build) and document.header.units is UnitHabit.INCH:
             bare = "a bare number is inches, between locations feet"
-            return f"{self.title}: 3 ft 6 in, 1.5 m; {bare}; 2x16: two wires"
+            return f"{self.title}: 3 ft 6 in, 1.5 m; 2x16: two wires; {bare}"
         return f"{Column.described(self, document)}; 2x4m: two wires"
 
 

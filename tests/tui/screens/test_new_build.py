@@ -15,19 +15,29 @@ from tests.tui.driving import SIZES, build_screen, press, reopened, running, scr
 from tests.tui.screens.test_quick_keys import at_once
 from tui.dialogs.new_build import NewBuild
 from tui.screens.build import BuildScreen
+from tui.screens.builds import BuildsScreen
 
 
-@pytest.mark.parametrize("key", ["enter", "escape"])
 @pytest.mark.parametrize("size", SIZES)
-async def test_it_is_skipped_by_one_key(tmp_path: Path, size: tuple[int, int], key: str) -> None:
+async def test_it_is_skipped_by_one_key(tmp_path: Path, size: tuple[int, int]) -> None:
     path = tmp_path / "store.db"
     async with running(path, size) as pilot:
         await press(pilot, "ctrl+n")
         assert "Smart alternator" in screen_text(pilot)
-        assert "enter or esc: start" in screen_text(pilot)
-        await press(pilot, key)
+        assert "enter: start, esc: no build" in screen_text(pilot)
+        await press(pilot, "enter")
         assert build_screen(pilot).view.id == "wiring"
     assert reopened(path) == start_build()
+
+
+async def test_it_is_left_without_a_build(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    async with running(path) as pilot:
+        await press(pilot, "ctrl+n", "Blue", "escape")
+        assert isinstance(pilot.app.screen, BuildsScreen)
+        assert "No builds yet" in screen_text(pilot)
+    with Store(path) as store:
+        assert store.builds() == []
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -58,9 +68,12 @@ async def test_wrong_keys_change_nothing(tmp_path: Path) -> None:
         screen = pilot.app.screen
         assert isinstance(screen, NewBuild)
         assert screen.answers == Answers()
-        await press(pilot, "up", "up", "up")
+        await press(pilot, "x")
+        assert "none begins with 'x': inch, metric" in screen_text(pilot)
+        await press(pilot, "up", "up", "up", "space")
+        assert screen.answers == Answers()  # the title that stands there is still there
         screen.on_paste(Paste("w" * 300))
-        await press(pilot, "escape")
+        await press(pilot, "enter", "enter")
     assert reopened(path).header.title == "New build" + "w" * 300
 
 
@@ -71,7 +84,7 @@ async def test_answers_are_not_lost_where_the_store_fails(
     async with running(path) as pilot:
         create = Store.create
         monkeypatch.setattr(Store, "create", failing)
-        await press(pilot, "ctrl+n", "Blue", "enter", "escape")
+        await press(pilot, "ctrl+n", "Blue", "enter", "enter")
         screen = pilot.app.screen
         assert isinstance(screen, NewBuild)
         assert "Not started: the disk is full" in screen_text(pilot)
