@@ -9,6 +9,8 @@ from operator import ne
 from typing import Any, Self
 
 from rich.cells import cell_len, set_cell_size
+from rich.segment import Segment
+from rich.style import Style
 from rich.text import Text
 from textual.events import MouseMove
 from textual.geometry import Region
@@ -292,6 +294,37 @@ class Grid(DataTable[Text], can_focus=False):
         if (id, place) in self._marks:
             style = BY_OTHERS
         return Text(_padded(text, self._width(place)), style, no_wrap=True, end="")
+
+    def _render_cell(
+        self,
+        row_index: int,
+        column_index: int,
+        base_style: Style,
+        width: int,
+        cursor: bool = False,
+        hover: bool = False,
+    ) -> list[list[Segment]]:
+        """As ever, but a cell of one style, which fills its width, needs no laying out."""
+        cell = self._get_row_renderables(row_index)[1][column_index]
+        if not isinstance(cell, Text) or cell.spans or cell.cell_len != width:
+            return super()._render_cell(
+                row_index, column_index, base_style, width, cursor=cursor, hover=hover
+            )
+        header = row_index == -1
+        component, post = self._get_styles_to_render_cell(
+            header,
+            False,
+            not header and column_index < self.fixed_columns,
+            hover,
+            cursor,
+            self.show_cursor,
+            self._show_hover_cursor,
+            self.cursor_foreground_priority == "css",
+            self.cursor_background_priority == "css",
+        )
+        style = base_style + Style.from_meta({"row": row_index, "column": column_index}) + component
+        style += self.app.console.get_style(cell.style, default="") + post
+        return [[Segment(cell.plain, style)]]
 
     def render_line(self, y: int) -> Strip:
         """As ever, but whole columns only: "14.30" must not stand for "14.30 V"."""
