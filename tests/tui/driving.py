@@ -3,12 +3,17 @@
 from asyncio import sleep, timeout
 from collections.abc import AsyncIterator, Iterable
 from contextlib import asynccontextmanager
+from itertools import groupby
+from unicodedata import lookup
 
+from textual.events import Key
+from textual.keys import REPLACED_KEYS, _character_to_key, _get_unicode_name_from_key
 from textual.pilot import Pilot
 
 from domain.build.records import Build
 from storage.store.builds import Store
 from storage.store.location import Place
+from tests.tui.stillness import settled
 from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
 from tui.widgets.line_view import LineView
@@ -16,9 +21,6 @@ from tui.widgets.line_view import LineView
 WIDE = (120, 40)
 NARROW = (80, 24)
 SIZES = [WIDE, NARROW]
-
-PATIENCE_S = 60.0
-"""For how long keys may be at work [s]."""
 
 
 @asynccontextmanager
@@ -36,7 +38,7 @@ async def running(
     app = MainrunApp(path, key, person)
     try:
         async with app.run_test(size=size) as pilot:
-            await worked_out(pilot)
+            await settled(pilot)
             if key is not None and page:
                 await press(pilot, page)
             yield pilot
@@ -59,26 +61,24 @@ def reopened(path: Place, key: int = 1) -> Build:
 async def press(pilot: Pilot[int], *keys: str) -> None:
     """Press keys; a longer word that names no key is typed letter by letter.
 
-    They have all done their work then, on however loaded a machine: what presses them waits for
-    a second at most, and goes on.
+    They have all done their work then, on however loaded a machine. Letters come as from somebody
+    who types quickly; before and after every other key all is still.
     """
-    for key in keys:
-        await pilot.press(*([key] if is_key(key) else list(key)))
-    app = pilot.app
-    assert isinstance(app, MainrunApp)
-    async with timeout(PATIENCE_S):
-        while app.taking and app.return_code is None:  # one that ends takes no more
-            await sleep(0.01)
-    await worked_out(pilot)
+    for letters, burst in groupby(keys, lambda key: len(key) == 1 or not is_key(key)):
+        for each in ["".join(burst)] if letters else burst:
+            for key in each if letters else [each]:
+                pilot.app.post_message(pressed(key))
+            await settled(pilot)
 
 
-async def worked_out(pilot: Pilot[int]) -> None:
-    """Wait until what follows from the records of a build is seen beside them."""
-    await pilot.pause()
-    async with timeout(PATIENCE_S):
-        while isinstance(screen := pilot.app.screen, BuildScreen) and screen.workbench.awaits:
-            await sleep(0.01)
-    await pilot.pause()
+def pressed(key: str) -> Key:
+    """The event of a key, as a terminal's driver makes it."""
+    name = key if len(key) > 1 or key.isalnum() else _character_to_key(key)
+    try:
+        character = lookup(_get_unicode_name_from_key(REPLACED_KEYS.get(name, name)))
+    except KeyError:
+        character = key if len(key) == 1 else ""
+    return Key(name, character or None)
 
 
 async def looked(pilot: Pilot[int]) -> None:
@@ -87,7 +87,7 @@ async def looked(pilot: Pilot[int]) -> None:
     assert isinstance(app, MainrunApp)
     await app.workers.wait_for_complete()  # others see where one is
     app.look()
-    await pilot.pause()
+    await settled(pilot)
 
 
 async def tried(screen: BuildScreen) -> None:

@@ -107,8 +107,8 @@ async def test_a_typed_character_is_painted_before_its_figures_are_worked_out(
     build = applied(build, add(build, "amplifiers", name="Front"))
     key = stored(tmp_path / "store.db", build)
     async with running(tmp_path / "store.db", key=key) as pilot:
-        await press(pilot, "right", "2")
-        await press(pilot, "5")
+        await press(pilot, "right")
+        await press(pilot, "2")
         monkeypatch.setattr(MainrunApp, "_display", painted)
         monkeypatch.setattr(Workbench, "preview", worked_out)
         await press(pilot, "0")
@@ -120,4 +120,4 @@ async def test_a_typed_character_is_painted_before_its_figures_are_worked_out(
         await press(pilot, "0", "0")
         await pilot.pause()
         assert told.count("worked out") in (1, 2)
-        assert build_screen(pilot).editing.editor.value == "25000"
+        assert build_screen(pilot).editing.editor.value == "2000"

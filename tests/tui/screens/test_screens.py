@@ -32,6 +32,7 @@ from tests.tui.driving import (
     stored,
     tried,
 )
+from tests.tui.stillness import settled
 from tui.actions import CELL_KEYS
 from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
@@ -71,8 +72,13 @@ def test_no_action_uses_a_key_that_does_not_arrive() -> None:
 
 @pytest.mark.parametrize("kind", [BuildsScreen, BuildScreen, ShopScreen])
 async def test_every_action_does_something_wherever_it_is_asked_for(
-    tmp_path: Path, kind: type[BuildsScreen | BuildScreen | ShopScreen]
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    kind: type[BuildsScreen | BuildScreen | ShopScreen],
 ) -> None:
+    # What is looked at when the keys have rested: not after each of a hundred actions.
+    monkeypatch.setattr("tui.screens.settling.REST_S", 600.0)
+    monkeypatch.setattr("tui.screens.mending.TRY_AFTER_S", 600.0)
     path = tmp_path / "store.db"
     key = stored(path, faulty())
     actions = {BuildsScreen: BUILDS, BuildScreen: BUILD, ShopScreen: SHOP}[kind]
@@ -88,12 +94,12 @@ async def test_every_action_does_something_wherever_it_is_asked_for(
             line.show([])
             before = screen_text(pilot)
             await screen.action_start(action.id)
-            await pilot.pause()
+            await settled(pilot)
             said, shown = bool(line.lines), pilot.app.screen is not screen
             # To put a picture, a help page or the shop away again.
             while pilot.app.screen is not screen:
                 pilot.app.pop_screen()
-                await pilot.pause()
+                await settled(pilot)
             assert said or shown or screen_text(pilot) != before, action.id
 
 

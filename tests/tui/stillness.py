@@ -1,0 +1,86 @@
+"""When the program under test has nothing left to do: seen in its loop, not in the machine's load.
+
+Textual's own pilot sleeps after each key until the process takes next to no time of the processor,
+60 ms at the least, and on a loaded machine a second at the most, whether the work is done or not.
+"""
+
+from asyncio import get_running_loop, sleep, timeout
+
+from textual.pilot import Pilot
+from textual.screen import Screen
+
+from tui.app import MainrunApp
+
+PATIENCE_S = 60.0
+"""For how long keys may be at work [s]."""
+
+THREADS_S = 1.0
+"""For how long threads that are at work are waited for [s]."""
+
+SOON_S = 0.06
+"""Timers that end within this are waited for [s]."""
+
+
+async def settled(pilot: Pilot[int]) -> None:
+    """Wait until all keys have done their work, and what they did is on the screen.
+
+    Work beside the loop, in threads, is waited for a second at most, and timers that end as soon
+    as Textual's pilot would wait in any case.
+    """
+    app = pilot.app
+    assert isinstance(app, MainrunApp)
+    loop = get_running_loop()
+    began = loop.time()
+    async with timeout(PATIENCE_S):
+        await _taken(app)
+        while app.return_code is None and app.screen_stack:  # one that ends takes no more
+            if _owes(app.screen):
+                with app._context():  # of two programs in one test, it is this one that draws
+                    app.screen._on_timer_update()
+            elif _at_work(app) and loop.time() < began + THREADS_S:
+                await sleep(0.001)
+            else:
+                timer_s = _next_timer_s() - loop.time()
+                if loop.time() + timer_s > began + SOON_S:
+                    return
+                await sleep(max(timer_s, 0.0) + 0.001)
+            await _taken(app)
+
+
+async def _taken(app: MainrunApp) -> None:
+    """Wait until all keys have done their work."""
+    await _loop_is_empty()
+    while app.taking and app.return_code is None:
+        await sleep(0.001)
+        await _loop_is_empty()
+
+
+def _next_timer_s() -> float:
+    """When the next timer of the loop ends, by its clock [s]."""
+    waiting = get_running_loop()._scheduled  # type: ignore[attr-defined]
+    return min((each.when() for each in waiting if not each.cancelled()), default=float("inf"))
+
+
+async def _loop_is_empty() -> None:
+    """Let everything run that can run now, and all that follows from it."""
+    ready = get_running_loop()._ready  # type: ignore[attr-defined]
+    quiet = 0
+    while quiet < 3:
+        await sleep(0)
+        quiet = 0 if ready else quiet + 1
+
+
+def _owes(screen: Screen[object]) -> bool:
+    """Whether it is still to be drawn, or to do what waits until it is."""
+    return bool(
+        screen._layout_required
+        or screen._scroll_required
+        or screen._repaint_required
+        or screen._recompose_required
+        or screen._dirty_widgets
+        or screen._callbacks
+    )
+
+
+def _at_work(app: MainrunApp) -> bool:
+    return any(worker.is_running for worker in app.workers)
