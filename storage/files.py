@@ -1,7 +1,6 @@
 """Writing a file so that an earlier one is whole until the new one is; reading a text file."""
 
 import os
-import secrets
 import time
 from contextlib import suppress
 from errno import EISDIR
@@ -82,7 +81,7 @@ def written_beside(target: Path, content: bytes, mode: int | None = None) -> Pat
     What a killed process has left there under such a name is cleared first.
     """
     clear_left_over(target.parent)
-    beside = target.with_name(f".mainrun-{secrets.token_hex(6)}.part")
+    beside = target.with_name(f".mainrun-{os.urandom(6).hex()}.part")
     descriptor = os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666)
     try:
         with os.fdopen(descriptor, "wb") as file:

@@ -135,14 +135,13 @@ def _take_apart(hint: Any, types: list[Any], marks: list[object]) -> None:
 
 
 @cache
-def rules(kind: type[Struct]) -> tuple[tuple[str, Rule], ...]:
-    """What the values of an entry must keep to, beside their types."""
-    found = ((name, rule_of(each)) for name, each in declared(kind).items())
-    return tuple((name, rule) for name, rule in found if rule is not None)
+def rules(kind: type[Struct]) -> dict[str, Rule]:
+    """What the values of an entry must keep to, beside their types, by field."""
+    found = ((name, _rule(each)) for name, each in declared(kind).items())
+    return {name: rule for name, rule in found if rule is not None}
 
 
-def rule_of(field: Declared) -> Rule | None:
-    """What a value of a field must keep to, beside its type; ``None``: nothing."""
+def _rule(field: Declared) -> Rule | None:
     functions = [mark.function for mark in field.marks if isinstance(mark, Through)]
     if functions:
         return lambda text: text is None or all(_unchanged(text, each) for each in functions)

@@ -7,7 +7,7 @@ from typing import Any, Self
 from msgspec import Struct, convert, to_builtins
 from msgspec.structs import replace
 
-from domain.document.declared import BadEntry, declared, rule_of, rules
+from domain.document.declared import BadEntry, declared, rules
 
 
 class Entry(Struct, frozen=True, forbid_unknown_fields=True):
@@ -56,7 +56,7 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True):
 
     def right(self) -> bool:
         """Whether all its values, which have the right types, may stand as they are."""
-        return all(rule(getattr(self, name)) for name, rule in rules(type(self))) and (
+        return all(rule(getattr(self, name)) for name, rule in rules(type(self)).items()) and (
             not self.wrong()
         )
 
@@ -67,10 +67,9 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True):
 
 def taken(kind: type[Entry], field: str, value: object) -> Any:
     """A value as a field keeps it; ``BadEntry`` says why it cannot be."""
-    known = declared(kind)[field]
     try:
-        found = convert(value, known.hint)
-        rule = rule_of(known)
+        found = convert(value, declared(kind)[field].hint)
+        rule = rules(kind).get(field)
         if rule is None or rule(found):
             return found
     except (ValueError, OverflowError):

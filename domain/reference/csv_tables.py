@@ -7,7 +7,7 @@ A table is a small CSV file in ``domain/reference``. Every row carries ``source`
 
 import csv
 from functools import cache
-from importlib import resources
+from pathlib import Path
 
 MANDATORY = ("source", "seen")
 """Columns that every table has, beside its own."""
@@ -22,7 +22,7 @@ def load(name: str, columns: tuple[str, ...]) -> tuple[dict[str, str], ...]:
     too many or too few cells, ``source`` is empty, or ``seen`` is neither "read" nor "memory".
     """
     file = f"{name}.csv"
-    text = resources.files("domain.reference").joinpath(file).read_text(encoding="utf-8")
+    text = (Path(__file__).parent / file).read_text(encoding="utf-8")
     return parse(text, file, columns)
 
 

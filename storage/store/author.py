@@ -2,7 +2,6 @@
 
 import getpass
 import os
-import secrets
 from pathlib import Path
 
 from msgspec import Struct, field
@@ -21,7 +20,7 @@ class Author(Struct, frozen=True):
     """A person at work in one session; two sessions of one person are told apart."""
 
     person: str
-    session: str = field(default_factory=lambda: secrets.token_hex(8))
+    session: str = field(default_factory=lambda: os.urandom(8).hex())
 
 
 def this_person() -> str:

@@ -1,6 +1,5 @@
 """Journals: every edit of a document since it was begun; only ever added to."""
 
-import hashlib
 import json
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -57,7 +56,9 @@ SUMMED = ("revision", "kind", "target", "edit", "inverse", "label", "at", "perso
 def checksum(line: Mapping[str, Any]) -> str:
     """The sum over the fields of a line: 16 hex digits of SHA-256."""
     text = json.dumps([line[field] for field in SUMMED], separators=(",", ":"))
-    return hashlib.sha256(text.encode()).hexdigest()[:16]
+    from hashlib import sha256  # OpenSSL takes longer to load than a build to read
+
+    return sha256(text.encode()).hexdigest()[:16]
 
 
 def damaged_lines(connection: Reading, filing: Filing[Any]) -> list[int]:

@@ -367,6 +367,13 @@ class GridScreen(ClosesOnce[None]):
         self.show_figures(sheet)
         self.view.draw(typing=sheet is not None)
 
+    def _compositor_refresh(self) -> None:
+        """As ever, but what is not sent while updates are held back is not drawn either."""
+        if self.app._batch_count and self.is_current:
+            self.refresh()
+        else:
+            super()._compositor_refresh()
+
     def once_painted(self, follow: Callable[[], None]) -> None:
         """Call this when what was drawn stands on the screen."""
         self.grid.call_after_refresh(follow)

@@ -1,7 +1,6 @@
 """A copy of a store as it is at one moment, made while others work in it: one file by itself."""
 
 import os
-import secrets
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
@@ -21,7 +20,7 @@ def whole_file(target: Path, fill: Callable[[Path], object], *, replace: bool = 
         raise StoreError(f"{target} is a directory: name a file in it")
     if target.exists() and not replace:
         raise StoreError(f"{target} is already there: choose another name, or add --force")
-    part = target.with_name(f".mainrun-{secrets.token_hex(6)}.part")
+    part = target.with_name(f".mainrun-{os.urandom(6).hex()}.part")
     try:
         os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
         fill(part)

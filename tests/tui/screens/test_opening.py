@@ -1,8 +1,11 @@
 """A build is opened: its records are seen first, what follows from them comes after."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
+from textual._compositor import Compositor
+from textual._context import active_app
 
 from domain.build.edits import SetField
 from domain.evaluate import evaluate
@@ -47,6 +50,26 @@ async def test_the_records_are_seen_before_anything_is_worked_out(
         assert after not in before
         assert ("average" in after) == (size == WIDE)
         assert build_screen(pilot).workbench.sheet == evaluate(three_amplifiers())
+
+
+async def test_nothing_is_drawn_while_updates_are_held_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    held_back: list[int] = []
+    render = Compositor.render_update
+
+    def look(compositor: Compositor, **how: Any) -> Any:
+        held_back.append(active_app.get()._batch_count)
+        return render(compositor, **how)
+
+    monkeypatch.setattr(Compositor, "render_update", look)
+    async with running(path, key=key, page="") as pilot:
+        await press(pilot, "f2", "f4", "alt+1")
+        assert "average" in screen_text(pilot)
+    assert held_back
+    assert not any(held_back)
 
 
 async def test_a_build_that_is_opened_from_the_list_has_its_figures_too(tmp_path: Path) -> None:
