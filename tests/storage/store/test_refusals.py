@@ -215,7 +215,7 @@ def open_place() -> Iterator[Path]:
 
 READ_ONLY_SESSION = """
 import os, sys
-import domain.document.models  # what is installed may be out of reach with fewer rights
+import hashlib, sqlmodel, tempfile  # what is installed may be out of reach with fewer rights
 from pathlib import Path
 from domain.build.edits import SetField, apply
 from storage.store.builds import Store, StoreError
