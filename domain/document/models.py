@@ -91,12 +91,11 @@ def model_of(kind: type[Struct]) -> type[BaseModel]:
         return model
 
     makers = {each.name: each.default_factory for each in structs.fields(kind)}
-    given = {
+    fields: dict[str, Any] = {
         name: (_typed(each.hint), _field(each, makers[name]))
         for name, each in declared(kind).items()
     }
     checks: dict[str, Any] = {"together": model_validator(mode="after")(together)}
-    fields: dict[str, Any] = given
     model: type[BaseModel] = create_model(
         kind.__name__, __base__=_Model, __doc__=kind.__doc__, __validators__=checks, **fields
     )
@@ -126,7 +125,7 @@ def _typed(hint: Any) -> Any:
         return model_of(hint)
     parts = get_args(hint)
     if hasattr(hint, "__metadata__"):
-        beside = [pydantic_s for mark in parts[1:] for pydantic_s in _marked(mark)]
+        beside = [each for mark in parts[1:] for each in _marked(mark)]
         return Annotated[(_typed(parts[0]), *beside)] if beside else _typed(parts[0])
     if get_origin(hint) is tuple:
         return GenericAlias(tuple, (_typed(parts[0]), ...))

@@ -52,6 +52,11 @@ class Document(Entry, frozen=True):
             if RECORD_TYPES.setdefault(table, record_type) is not record_type:
                 raise TypeError(f"{cls.__name__}: the table {table} holds other records elsewhere")
 
+    def plain(self) -> dict[str, Any]:
+        """Its values as JSON has them; exact decimals as text."""
+        tables = {table: [row.plain() for row in records(self, table)] for table in self.TABLES}
+        return {**super().plain(), **tables}
+
     def right(self) -> bool:
         """Whether all records are right, and the document as a whole."""
         header = (getattr(self, "header"),) if self.HEADER else ()  # noqa: B009

@@ -1,5 +1,6 @@
 """An entry is taken at once only where the model, which understands more, takes it as it stands."""
 
+import json
 from decimal import Decimal
 from typing import Any
 
@@ -133,6 +134,14 @@ def test_entries_that_the_program_made_are_checked_where_they_go_into_a_document
     assert (build.header.title, build.zones[0].name) == ("\u241b[1mboo", "\u240a")
     with pytest.raises(BadEntry, match="ambient_c"):
         Build.of({"zones": (Zone(id="z1", ambient_c=1e6),)})
+
+
+def test_a_document_goes_out_as_json_and_comes_back() -> None:
+    item = CatalogueItem(id="i1", name="Wire", group="Wire", price=Decimal("1E+1"))
+    shop = Shop(items=(item,))
+    text = json.dumps(shop.plain())
+    assert '"price": "10"' in text
+    assert Shop.of(json.loads(text)) == shop
 
 
 def test_what_is_wrong_is_told_in_a_sentence() -> None:
