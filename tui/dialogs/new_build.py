@@ -103,10 +103,10 @@ class NewBuild(Dialog[None]):
             text = cut(f"{'>' if here else ' '}{left(name, NAMES_WIDTH)} {value}{mark}", WIDTH)
             lines.append(Line((Span(text, "bold" if here else ""),), f"question:{at}"))
         self.query_one("#questions", LineView).show(lines)
-        how = "space: next choice" if self.field in CHOICES else "type it"
+        how = "space: next" if self.field in CHOICES else "type it"
         go = "enter: next line" if self._changed else "enter: start, esc: no build"
         first, self._refused = self._refused or HELP[self.field], ""
-        said = (f" {first}", f" {how}; up, down: another line; {go}")
+        said = (f" {first}", f" {how}; up, down: lines; {go}")
         about = [plain_line(cut(line, WIDTH), "dim") for line in said]
         self.query_one("#about", LineView).show(about)
 

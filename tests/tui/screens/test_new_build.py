@@ -68,6 +68,7 @@ async def test_wrong_keys_change_nothing(tmp_path: Path) -> None:
         screen = pilot.app.screen
         assert isinstance(screen, NewBuild)
         assert screen.answers == Answers()
+        assert "enter: start, esc: no build" in screen_text(pilot)  # nothing is cut
         await press(pilot, "x")
         assert "none begins with 'x': inch, metric" in screen_text(pilot)
         await press(pilot, "up", "up", "up", "space")
