@@ -4,6 +4,7 @@ By definition: what is taken again equals what is worked out anew.
 """
 
 from enum import Enum
+from random import Random
 from typing import Any
 
 import pytest
@@ -12,11 +13,12 @@ from demo_db.load import demo_builds
 from domain.build.actions import applied
 from domain.build.choices import Termination, Words
 from domain.build.edits import EditRefused, SetField
-from domain.build.records import Build
+from domain.build.records import Build, Header
 from domain.electrical.sizing import kept
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate
-from tests.domain.electrical.random_builds import NEWER, SENSIBLE
+from tests.counts import cases
+from tests.domain.electrical.random_builds import NEWER, SENSIBLE, random_build
 
 BUILDS = dict(demo_builds())
 APART = [
@@ -127,6 +129,40 @@ def test_what_bears_on_nothing_changes_no_size(
     assert figures(other) == figures(build)
     kept._kept.clear()
     assert evaluate(other) == again
+
+
+@pytest.fixture
+def read(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Which fields and tables that are to bear on nothing were asked for."""
+    found: list[str] = []
+
+    def watch(kind: Any, field: str) -> None:
+        own = vars(kind)[field]
+
+        def get(record: Any) -> Any:
+            found.append(f"{kind.__name__}.{field}")
+            return own.__get__(record)
+
+        monkeypatch.setattr(kind, field, property(get))
+
+    for table, fields in kept.BESIDE.items():
+        for field in sorted(fields):
+            watch(Header if table == "header" else Build.TABLES[table], field)
+    for table in sorted(kept.APART):
+        watch(Build, table)
+    return found
+
+
+@pytest.mark.parametrize("seed", range(cases(300, 20)))
+def test_what_bears_on_nothing_is_not_even_looked_at(seed: int, read: list[str]) -> None:
+    # second method: not that no figure moves, but that none of it is read
+    random = Random(seed)
+    build = random_build(random, random.randint(5, 40), extreme=bool(seed % 2))
+    read.clear()
+    size_and_solve(build, swept=seed % 5 == 0)
+    assert not read
+    assert build.runs[0].name is not None
+    assert read == ["Run.name"]  # it would have been seen
 
 
 def test_a_length_beside_a_name_is_worked_out_anew(worked_out: list[str]) -> None:
