@@ -205,12 +205,14 @@ def messages() -> Iterator[Label]:
 
 
 def _texts(path: Path) -> Iterator[str]:
-    """The texts of a file, docstrings apart; what a text is filled with is "{}"."""
+    """The texts of a file, docstrings and names apart; what a text is filled with is "{}"."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     apart: set[int] = set()
     for node in ast.walk(tree):
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             apart.add(id(node.value))
+        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__":
+            apart.update(map(id, ast.walk(node.value)))
         if isinstance(node, ast.JoinedStr):
             apart.update(id(part) for part in node.values if isinstance(part, ast.Constant))
     for node in ast.walk(tree):
