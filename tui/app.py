@@ -187,7 +187,6 @@ class MainrunApp(App[int]):
         from domain.build import fields
 
         _ = evaluate, fields
-        self.store.warm()
         # All of this stays until the end: the collector need never look at it again.
         gc.freeze()
         gc.enable()

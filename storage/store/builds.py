@@ -10,9 +10,9 @@ from domain.build.edits import EditRefused, SetField, apply
 from domain.build.records import Build
 from domain.shop.shop import Shop
 from storage.errors import StoreChanged, StoreError
-from storage.store import journal, left_off, presence, read, wanted_columns
+from storage.store import journal, left_off, presence, read, wanted_columns, write
 from storage.store.author import Author, name_of, this_person
-from storage.store.database import ALL, Database, Reading
+from storage.store.database import ALL, Database, Reading, Writing
 from storage.store.documents import Kept
 from storage.store.filing import of_build, of_shop
 from storage.store.journal import JournalLine
@@ -22,8 +22,6 @@ from storage.store.presence import Present
 from storage.store.read import BuildSummary, Opened
 
 if TYPE_CHECKING:
-    from sqlalchemy import Connection
-
     from storage.store.proving import Proof
 
 __all__ = ["BuildSummary", "JournalLine", "Opened", "Store", "StoreChanged", "StoreError"]
@@ -86,11 +84,6 @@ class Store:
         """Edits are by this person from now on."""
         self.author = Author(name_of(person), self.author.session)
 
-    def warm(self) -> None:
-        """Import what the first write needs (0.4 s); meant for a thread, after the first paint."""
-        if not self.read_only:
-            self.database.warm()
-
     def builds(self, archived: bool = False, limit: int = ALL) -> list[BuildSummary]:
         """The builds, newest change first, at most ``limit``; archived ones too when asked."""
         with self.reading() as reading:
@@ -129,8 +122,6 @@ class Store:
     def create(self, build: Build, stops: int | None = None) -> int:
         """Add a build; its key."""
         with self.writing() as writing:
-            from storage.store import write
-
             return write.insert_build(writing, build, stops, self.author)
 
     def duplicate(self, key: int, title: str) -> int:
@@ -156,15 +147,11 @@ class Store:
     def archive(self, key: int, archived: bool) -> None:
         """Put a build out of the way, or bring it back."""
         with self.writing() as writing:
-            from storage.store import write
-
             write.mark(writing, key, archived=archived)
 
     def note_stops(self, key: int, stops: int | None) -> None:
         """Note how many findings forbid a build, for the list (after an undo, say)."""
         with self.writing() as writing:
-            from storage.store import write
-
             write.mark(writing, key, stops=stops)
 
     def prove(self) -> "Proof":
@@ -235,11 +222,11 @@ class Store:
         """
         return self.database.reading()
 
-    def writing(self, whose: str = "") -> AbstractContextManager["Connection"]:
+    def writing(self, whose: str = "") -> AbstractContextManager[Writing]:
         """One write transaction: all of it is saved, or nothing, as where the block raises.
 
         No other is about what ``whose`` names at the same time. ``StoreError`` where the store may
-        only be read. Imports SQLModel (0.4 s) the first time.
+        only be read.
         """
         return self.database.writing(whose)
 

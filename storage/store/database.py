@@ -7,11 +7,9 @@ a question mark stands for a value, names that only one of them reserves are quo
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import Any, Protocol
 
-if TYPE_CHECKING:
-    from sqlalchemy import Connection
-
+from msgspec import Struct
 
 ALL = 2**62
 """As a limit: no limit."""
@@ -36,6 +34,33 @@ class Reading(Protocol):
         """Run a statement; a question mark in it stands for each of the parameters."""
 
 
+class Written(Struct, frozen=True):
+    """A line of a journal by what no other has: that it stands there says that it was saved."""
+
+    journal: str
+    where: str
+    arguments: tuple[int, ...]
+    revision: int
+    checksum: str
+    label: str
+
+    def stands(self, reading: Reading) -> bool:
+        """Whether it is there."""
+        query = f"SELECT checksum FROM {self.journal} WHERE {self.where} AND revision = ?"
+        row = reading.execute(query, (*self.arguments, self.revision)).fetchone()
+        return row is not None and row[0] == self.checksum
+
+
+class Writing(Reading, Protocol):
+    """An open transaction that writes."""
+
+    line: Written | None
+    """The line of a journal that was written last in it."""
+
+    def execute_many(self, sql: str, rows: Sequence[Sequence[Any]], /) -> None:
+        """Run a statement that finds nothing for each of these rows of parameters."""
+
+
 class Database(Protocol):
     """One store. Its methods raise ``StoreError`` with a sentence, having changed nothing."""
 
@@ -46,7 +71,7 @@ class Database(Protocol):
     def reading(self) -> AbstractContextManager[Reading]:
         """One read transaction: everything read in it is of one moment."""
 
-    def writing(self, whose: str = "") -> AbstractContextManager["Connection"]:
+    def writing(self, whose: str = "") -> AbstractContextManager[Writing]:
         """One write transaction, the only one about what ``whose`` names: "build 3", say."""
 
     def quietly(self, write: Callable[[Reading], object]) -> None:
@@ -64,11 +89,8 @@ class Database(Protocol):
     def fill(self, empty: Path) -> bool:
         """Copy the store into an empty file, as it is at one moment; false: it is no file."""
 
-    def numbered(self, writing: "Connection") -> None:
+    def numbered(self, writing: Writing) -> None:
         """Builds were written with keys of their own: later ones get the keys after those."""
-
-    def warm(self) -> None:
-        """Import what the first write needs."""
 
     def close(self) -> None:
         """Let go of it."""

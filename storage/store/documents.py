@@ -7,23 +7,20 @@ the journal, whatever another session has done since: nothing of either is lost.
 
 from collections.abc import Callable, Collection
 from contextlib import AbstractContextManager
-from typing import TYPE_CHECKING, Generic, Protocol
+from typing import Generic, Protocol
 
 from domain.build.edits import Edit, EditRefused, apply, describe
 from domain.visible_text import visible
 from storage.errors import StoreError
-from storage.store import journal, own_edits
+from storage.store import journal, own_edits, write
 from storage.store.author import Author
-from storage.store.database import ALL, Reading
+from storage.store.database import ALL, Reading, Writing
 from storage.store.filing import D, Filing
 from storage.store.journal import FullLine, JournalLine
 from storage.store.read import Opened, read, read_table, revision_of
 
 MOST_FOLLOWED = 50
 """A document that is held is brought on over so many edits; over more it is read anew."""
-
-if TYPE_CHECKING:
-    from sqlalchemy import Connection
 
 
 class Transactions(Protocol):
@@ -36,7 +33,7 @@ class Transactions(Protocol):
     def reading(self) -> AbstractContextManager[Reading]:
         """One read transaction."""
 
-    def writing(self, whose: str) -> AbstractContextManager["Connection"]:
+    def writing(self, whose: str) -> AbstractContextManager[Writing]:
         """One write transaction, the only one about what this names."""
 
 
@@ -96,10 +93,7 @@ class Kept(Generic[D]):
         Damaged rows do not stand in the way of an edit that replaces whole tables.
         """
         with self._file.writing(self.filing.whose) as writing:
-            from storage.store import write
-
-            reading = write.reading_of(writing)
-            now = self._now(reading, lenient=bool(replaced))
+            now = self._now(writing, lenient=bool(replaced))
             edit = make(now.document)
             after, inverse = apply(now.document, edit)
             line = write.Line("do", edit, inverse, visible(describe(edit)), self._file.author)
@@ -125,10 +119,7 @@ class Kept(Generic[D]):
         the findings that forbid a build after it, for the list of builds.
         """
         with self._file.writing(self.filing.whose) as writing:
-            from storage.store import write
-
-            reading = write.reading_of(writing)
-            now = self._at(writing, reading, revision)
+            now = self._at(writing, revision)
             line = write.Line("do", edit, inverse, visible(describe(edit)), self._file.author)
             new = write.save(writing, self.filing, revision, now.document, after, line, stops=stops)
         return self._hold(after, new)
@@ -147,11 +138,8 @@ class Kept(Generic[D]):
     def _turn(self, kind: str) -> Opened[D] | None:
         find = own_edits.next_undo if kind == "undo" else own_edits.next_redo
         with self._file.writing(self.filing.whose) as writing:
-            from storage.store import write
-
-            reading = write.reading_of(writing)
-            now = self._now(reading)
-            step = find(reading, self.filing, self._file.author)
+            now = self._now(writing)
+            step = find(writing, self.filing, self._file.author)
             if step is None:
                 return None
             edit = step.inverse if kind == "undo" else step.edit
@@ -164,12 +152,10 @@ class Kept(Generic[D]):
             new = write.save(writing, self.filing, now.revision, now.document, after, line)
         return self._hold(after, new, step.label)
 
-    def _at(self, writing: "Connection", reading: Reading, revision: int) -> Opened[D]:
+    def _at(self, reading: Reading, revision: int) -> Opened[D]:
         """What the tables hold, if that is the expected revision."""
-        from storage.store import write
-
         if revision_of(reading, self.filing) != revision:
-            raise write.stale(writing, self.filing)
+            raise write.stale(reading, self.filing)
         return self._now(reading)
 
     def _now(self, reading: Reading, lenient: bool = False) -> Opened[D]:

@@ -13,6 +13,7 @@ from msgspec import Struct
 from storage.errors import StoreError
 from storage.store.database import Reading
 from storage.store.filing import SHOP_TABLES
+from storage.store.write import inserting
 
 if TYPE_CHECKING:
     from storage.store.builds import Store
@@ -38,30 +39,27 @@ def copy_store(source: "Store", target: "Store") -> Copied:
 
     Both are read back and compared, row by row and field by field, before it is kept.
     """
-    from sqlalchemy import insert
-
-    from storage.store import write
     from storage.store.row_types import FILE_TABLES
 
     tables = _in_order(tuple(FILE_TABLES))
     with source.reading() as from_there, target.writing() as writing:
-        here = write.reading_of(writing)
-        _refuse_if_used(here, target, tables)
+        _refuse_if_used(writing, target, tables)
         counts = {}
         for name in tables:
-            table = FILE_TABLES[name]
-            columns = [column.name for column in table.columns]
+            columns = [column.name for column in FILE_TABLES[name].columns]
+            # a file keeps yes and no as 1 and 0
+            flags = [column.type.python_type is bool for column in FILE_TABLES[name].columns]
             counts[name] = 0
             for rows in _in_parts(_all(from_there, name, columns)):
-                writing.execute(
-                    insert(table), [dict(zip(columns, row, strict=True)) for row in rows]
+                writing.execute_many(
+                    inserting(name, columns), [_with_truths(row, flags) for row in rows]
                 )
                 counts[name] += len(rows)
         target.database.numbered(writing)
         for name in tables:
             columns = [column.name for column in FILE_TABLES[name].columns]
             order = [column.name for column in FILE_TABLES[name].primary_key]
-            _compare(name, columns, order, from_there, here)
+            _compare(name, columns, order, from_there, writing)
     lines = counts["journal"] + counts["shop_journal"]
     return Copied(counts["build"], lines, sum(counts.values()))
 
@@ -79,6 +77,13 @@ def back_up(store: "Store", target: Path, *, replace: bool = False) -> None:
                 copy_store(store, copy)
 
     whole_file(target, fill, replace=replace)
+
+
+def _with_truths(row: tuple[Any, ...], flags: list[bool]) -> tuple[Any, ...]:
+    return tuple(
+        bool(value) if flag and value in (0, 1) else value
+        for value, flag in zip(row, flags, strict=True)
+    )
 
 
 def _in_order(names: tuple[str, ...]) -> list[str]:

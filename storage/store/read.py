@@ -1,5 +1,4 @@
-"""Reading documents from a store, with nothing but the standard library's SQLite: the first
-screen must not wait for the machinery that writes.
+"""Reading documents from a store with plain statements, made from the fields of the records.
 
 Call what reads a document in a transaction, so that all is of one revision.
 """

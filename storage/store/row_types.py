@@ -1,6 +1,7 @@
 """The tables of a store, made from the domain records so that no field is written down twice.
 
-Importing this module imports SQLModel, which is slow: only the writing side does it.
+Importing this module imports SQLModel, which is slow and large: what reads and writes is only held
+against it, by tests. Who copies a whole store goes by it.
 """
 
 import types

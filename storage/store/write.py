@@ -1,42 +1,25 @@
-"""Writing documents to a store, through its SQLModel tables.
+"""Writing documents to a store: each statement is made from the fields of the records, as those
+that read are, and every value goes beside it.
 
-Importing this module is slow (SQLModel, SQLAlchemy): the store does it at the first write. Every
-function takes an open transaction.
+The tables are declared with SQLModel (`row_types.py`), which is slow to import and large; that what
+is written here is what it would write is held by a test. Every function takes an open transaction.
 """
 
 import json
-from collections.abc import Callable, Collection
+from collections.abc import Collection, Iterable
 from typing import Any
 
 from msgspec import Struct
-from sqlalchemy import (
-    ColumnElement,
-    Connection,
-    Engine,
-    and_,
-    bindparam,
-    create_engine,
-    delete,
-    event,
-    insert,
-    select,
-    true,
-    update,
-)
-from sqlalchemy.pool import StaticPool
 
 from domain.build.edits import Edit
 from domain.build.records import Build
 from domain.document.records import records
 from storage.errors import StoreChanged
 from storage.store.author import Author
-from storage.store.database import Reading
+from storage.store.database import Reading, Writing, Written
 from storage.store.filing import D, Filing, of_build
 from storage.store.journal import checksum, edit_to_text
-from storage.store.row_types import FILE_TABLES, BuildRow
 from storage.store.versions import now
-
-_BUILD = BuildRow.__table__
 
 
 class Line(Struct, frozen=True):
@@ -50,52 +33,25 @@ class Line(Struct, frozen=True):
     target: int | None = None
 
 
-def engine_over(
-    url: str, connection: Callable[[], Any], reading: Reading, **options: Any
-) -> Engine:
-    """An engine that writes through a connection that is already open, and never closes it."""
-    engine = create_engine(url, creator=connection, poolclass=StaticPool, **options)
-    event.listen(engine, "connect", lambda _, record: record.info.update(reading=reading))
-    return engine
+def inserting(table: str, columns: Iterable[str]) -> str:
+    """The statement that adds a row with these columns."""
+    named = [f'"{column}"' for column in columns]
+    return f"INSERT INTO {table} ({', '.join(named)}) VALUES ({', '.join('?' * len(named))})"
 
 
-def reading_of(writing: Connection) -> Reading:
-    """An open transaction to read with."""
-    reading: Reading = writing.info["reading"]
-    return reading
+def setting(table: str, columns: Iterable[str], where: str) -> str:
+    """The statement that gives these columns new values in the rows for which this holds."""
+    given = ", ".join(f'"{column}" = ?' for column in columns)
+    return f"UPDATE {table} SET {given} WHERE {where}"
 
 
-class Written(Struct, frozen=True):
-    """A line of a journal by what no other has: that it stands there says that it was saved."""
-
-    journal: str
-    where: str
-    arguments: tuple[int, ...]
-    revision: int
-    checksum: str
-    label: str
-
-    def stands(self, reading: Reading) -> bool:
-        """Whether it is there."""
-        query = f"SELECT checksum FROM {self.journal} WHERE {self.where} AND revision = ?"
-        row = reading.execute(query, (*self.arguments, self.revision)).fetchone()
-        return row is not None and row[0] == self.checksum
-
-
-def last_line(writing: Connection) -> Written | None:
-    """The line that was written last in this transaction; asked once."""
-    line: Written | None = writing.info.pop("line", None)
-    return line
-
-
-def insert_build(writing: Connection, build: Build, stops: int | None, author: Author) -> int:
+def insert_build(writing: Writing, build: Build, stops: int | None, author: Author) -> int:
     """Write a new build at revision 0; its key."""
     at = now()
     values = {**build.header.plain(), "stops": stops, "created": at, "changed": at}
-    made = writing.execute(insert(_BUILD), {"revision": 0, "archived": False, **values})
-    if made.inserted_primary_key is None:
-        raise RuntimeError("the database gave the new build no key")
-    key = int(made.inserted_primary_key[0])
+    row = {"revision": 0, "archived": False, **values}
+    statement = f"{inserting('build', row)} RETURNING key"
+    key = int(writing.execute(statement, tuple(row.values())).fetchall()[0][0])
     filing = of_build(key)
     _write_tables(writing, filing, Build(), build)
     _insert_line(writing, filing, 0, "start", json.dumps(build.plain()), "", "created", author)
@@ -103,7 +59,7 @@ def insert_build(writing: Connection, build: Build, stops: int | None, author: A
 
 
 def save(
-    writing: Connection,
+    writing: Writing,
     filing: Filing[D],
     revision: int,
     before: D,
@@ -119,9 +75,8 @@ def save(
     """
     new = revision + 1
     if isinstance(after, Build):
-        header = after.header.plain()
-        values = {"revision": new, "changed": now(), "stops": stops, **header}
-        writing.execute(update(_BUILD).where(_BUILD.c.key == filing.key).values(**values))
+        assert filing.key is not None
+        mark(writing, filing.key, revision=new, changed=now(), stops=stops, **after.header.plain())
     _write_tables(writing, filing, before, after, replaced)
     edit, inverse = edit_to_text(line.edit), edit_to_text(line.inverse)
     _insert_line(
@@ -130,50 +85,49 @@ def save(
     return new
 
 
-def stale(writing: Connection, filing: Filing[D]) -> Exception:
+def stale(reading: Reading, filing: Filing[D]) -> Exception:
     """Why a document is not at the expected revision: changed by another session, or not there."""
-    if (
-        filing.key is not None
-        and writing.execute(select(_BUILD.c.key).where(_BUILD.c.key == filing.key)).first() is None
-    ):
-        return filing.gone()
     if filing.key is None:
         return StoreChanged("another session changed the shop since it was opened")
+    if reading.execute("SELECT 1 FROM build WHERE key = ?", filing.arguments).fetchone() is None:
+        return filing.gone()
     return StoreChanged(
         "another session changed this build since it was opened: open it again and repeat the edit"
     )
 
 
-def mark(writing: Connection, key: int, **values: Any) -> None:
-    """Set what the store knows about a build (archived, stops) without a new revision."""
-    if writing.execute(update(_BUILD).where(_BUILD.c.key == key).values(**values)).rowcount == 0:
+def mark(writing: Writing, key: int, **values: Any) -> None:
+    """Set what stands in the row of a build: alone, what the store knows about it (archived,
+    stops); with its header, a new revision.
+    """
+    statement = f"{setting('build', values, 'key = ?')} RETURNING key"
+    if not writing.execute(statement, (*values.values(), key)).fetchall():
         raise of_build(key).gone()
 
 
 def _write_tables(
-    writing: Connection, filing: Filing[D], before: D, after: D, replaced: Collection[str] = ()
+    writing: Writing, filing: Filing[D], before: D, after: D, replaced: Collection[str] = ()
 ) -> None:
     for table in filing.tables:
         old, new = records(before, table), records(after, table)
         if table in replaced:
-            rows = FILE_TABLES[filing.tables[table]]
-            writing.execute(delete(rows).where(_of(rows, filing)))
+            gone = f"DELETE FROM {filing.tables[table]} WHERE {filing.where}"
+            writing.execute(gone, filing.arguments)
             old = ()
         if old is not new:
             _write_table(writing, filing, table, old, new)
 
 
 def _write_table(
-    writing: Connection,
+    writing: Writing,
     filing: Filing[D],
     table: str,
     old: tuple[Any, ...],
     new: tuple[Any, ...],
 ) -> None:
     """Rows that have changed are written anew; what has only moved gets its new position."""
-    rows = FILE_TABLES[filing.tables[table]]
-    this_row = and_(_of(rows, filing), rows.c.id == bindparam("of_id"))
-    key = {} if filing.key is None else {"build_key": filing.key}
+    rows, of = filing.tables[table], filing.arguments
+    this_row = f"{filing.where} AND id = ?"
     was = {record.id: (position, record) for position, record in enumerate(old)}
     gone, written, moved = set(was), [], []
     for position, record in enumerate(new):
@@ -181,26 +135,24 @@ def _write_table(
         if had is record or had == record:
             gone.discard(record.id)
             if had_position != position:
-                moved.append({"of_id": record.id, "position": position})
+                moved.append((position, *of, record.id))
         else:
-            written.append({**key, "position": position, **record.plain()})
+            written.append({**_key(filing), "position": position, **record.plain()})
     if gone:
-        writing.execute(rows.delete().where(this_row), [{"of_id": id} for id in gone])
+        writing.execute_many(f"DELETE FROM {rows} WHERE {this_row}", [(*of, id) for id in gone])
     if written:
-        writing.execute(insert(rows), written)
+        added = inserting(rows, written[0])
+        writing.execute_many(added, [tuple(row.values()) for row in written])
     if moved:
-        writing.execute(update(rows).where(this_row), moved)
+        writing.execute_many(setting(rows, ("position",), this_row), moved)
 
 
-def _of(rows: Any, filing: Filing[D]) -> ColumnElement[bool]:
-    if filing.key is None:
-        return true()
-    condition: ColumnElement[bool] = rows.c.build_key == filing.key
-    return condition
+def _key(filing: Filing[D]) -> dict[str, int]:
+    return {} if filing.key is None else {"build_key": filing.key}
 
 
 def _insert_line(
-    writing: Connection,
+    writing: Writing,
     filing: Filing[D],
     revision: int,
     kind: str,
@@ -210,8 +162,7 @@ def _insert_line(
     author: Author,
     target: int | None = None,
 ) -> None:
-    key = {} if filing.key is None else {"build_key": filing.key}
-    line = {
+    line: dict[str, Any] = {
         "revision": revision,
         "kind": kind,
         "target": target,
@@ -223,8 +174,8 @@ def _insert_line(
         "session": author.session,
     }
     sum_of_it = checksum(line)
-    rows = insert(FILE_TABLES[filing.journal])
-    writing.execute(rows, {**key, **line, "checksum": sum_of_it})
-    writing.info["line"] = Written(
+    row = {**_key(filing), **line, "checksum": sum_of_it}
+    writing.execute(inserting(filing.journal, row), tuple(row.values()))
+    writing.line = Written(
         filing.journal, filing.where, filing.arguments, revision, sum_of_it, label
     )

@@ -50,7 +50,6 @@ def session(place: Place, key: int, edits: int, number: int, same: bool, bench: 
     with Store(place, person=f"person {number}") as store:
         opened = store.open(key)
         work = Workbench(store, key, opened.document, opened.revision)
-        store.warm()
         print("ready", flush=True)
         sys.stdin.readline()
         for turn in range(edits):

@@ -2,17 +2,27 @@
 
 import sqlite3
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any
 
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
-from storage.store.database import Reading
+from storage.store.database import Reading, Writing, Written
 from storage.store.on_file.opening import open_file, unhurried
 
-if TYPE_CHECKING:
-    from sqlalchemy import Connection, Engine
+
+class FileWriting:
+    """An open transaction that writes, as ``Writing`` says."""
+
+    def __init__(self, connection: sqlite3.Connection) -> None:
+        self.line: Written | None = None
+        self._connection = connection
+        self.execute = connection.execute
+
+    def execute_many(self, sql: str, rows: Sequence[Sequence[Any]], /) -> None:
+        """Run a statement for each of these rows."""
+        self._connection.executemany(sql, rows)
 
 
 class File:
@@ -26,7 +36,6 @@ class File:
         told = (f"{newer} {opened.copy}" if opened.copy else "", opened.unshared)
         self.notice = ". ".join(filter(None, told))
         self._lock = threading.RLock()
-        self._made_engine: Engine | None = None
         self._seen = 0
         """The count of changes by others when it was last looked at."""
 
@@ -42,36 +51,35 @@ class File:
                     self.connection.execute("COMMIT")
 
     @contextmanager
-    def writing(self, whose: str = "") -> Iterator["Connection"]:
+    def writing(self, whose: str = "") -> Iterator[Writing]:
         """One write transaction. A file has one at a time, whatever it is about."""
         if self.read_only:
             raise StoreError(
                 f"the store {self._path} may only be read, nothing was saved: ask its owner for "
                 "the right to write to it, or export the build and import it into another store"
             )
-        from sqlalchemy import exc
-
-        with self._lock, self._sentences():
-            try:
-                with self._engine().connect() as writing:
-                    writing.exec_driver_sql("BEGIN IMMEDIATE")
-                    yield writing
-                    writing.commit()
-            except exc.DBAPIError as error:
-                if isinstance(error.orig, sqlite3.Error):
-                    raise error.orig from error
-                raise
+        with self._lock, self._sentences(), self._all_or_nothing():
+            yield FileWriting(self.connection)
 
     def quietly(self, write: Callable[[Reading], object]) -> None:
         """Write what may as well be missing: nobody waits for it, and no failure is told."""
-        with self._lock, suppress(*DATABASE_ERRORS), unhurried(self.connection):
-            self.connection.execute("BEGIN IMMEDIATE")
-            try:
-                write(self.connection)
-                self.connection.execute("COMMIT")
-            finally:
-                if self.connection.in_transaction:
-                    self.connection.execute("ROLLBACK")
+        with (
+            self._lock,
+            suppress(*DATABASE_ERRORS),
+            unhurried(self.connection),
+            self._all_or_nothing(),
+        ):
+            write(self.connection)
+
+    @contextmanager
+    def _all_or_nothing(self) -> Iterator[None]:
+        self.connection.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self.connection.execute("COMMIT")
+        finally:
+            if self.connection.in_transaction:
+                self.connection.execute("ROLLBACK")
 
     def moved(self) -> bool:
         """Whether another session has written since: a counter in memory that all share."""
@@ -102,12 +110,8 @@ class File:
             self.connection.backup(copy)  # in one go: others go on, and it never begins again
         return True
 
-    def numbered(self, writing: "Connection") -> None:
+    def numbered(self, writing: Writing) -> None:
         """SQLite takes the key after the highest by itself."""
-
-    def warm(self) -> None:
-        """Import what the first write needs."""
-        self._engine()
 
     def close(self) -> None:
         """Close the file."""
@@ -120,11 +124,3 @@ class File:
             yield
         except DATABASE_ERRORS as error:
             raise plain_error(error, self._path) from error
-
-    def _engine(self) -> "Engine":
-        if self._made_engine is None:
-            from storage.store import write
-
-            connection = self.connection
-            self._made_engine = write.engine_over("sqlite://", lambda: connection, connection)
-        return self._made_engine

@@ -1,4 +1,4 @@
-"""Reading from a server as from a file: the same SQL, rows by name or place."""
+"""Reading from a server, and writing to it, as to a file: the same SQL, rows by name or place."""
 
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
@@ -6,7 +6,7 @@ from typing import Any
 import psycopg
 from psycopg.rows import RowMaker
 
-from storage.store.database import Rows
+from storage.store.database import Rows, Written
 
 
 class Row:
@@ -59,5 +59,19 @@ class ServerReading:
         cursor = psycopg.ClientCursor(self._connection, row_factory=by_name)
         try:
             return cursor.execute(percent_signs(sql).encode(), tuple(parameters))
+        except psycopg.Error as error:
+            raise self._sentence(error) from error
+
+
+class ServerWriting(ServerReading):
+    """An open transaction on a server that writes, as ``Writing`` says."""
+
+    line: Written | None = None
+
+    def execute_many(self, sql: str, rows: Sequence[Sequence[Any]], /) -> None:
+        """Run a statement for each of these rows; the server is not waited for in between."""
+        try:
+            with psycopg.Cursor(self._connection) as cursor:
+                cursor.executemany(percent_signs(sql).encode(), rows)
         except psycopg.Error as error:
             raise self._sentence(error) from error

@@ -11,22 +11,16 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from time import monotonic, sleep
-from typing import TYPE_CHECKING
 
 import psycopg
 
 from storage.errors import StoreAway, StoreError
-from storage.store.database import Reading
+from storage.store.database import Reading, Writing, Written
 from storage.store.location import Server
 from storage.store.on_server import layout
 from storage.store.on_server.errors import away, is_away
 from storage.store.on_server.link import TOLD_S, Link
-from storage.store.on_server.rows import ServerReading
-
-if TYPE_CHECKING:
-    from sqlalchemy import Connection, Engine
-
-    from storage.store.write import Written
+from storage.store.on_server.rows import ServerReading, ServerWriting
 
 SETTLE_S = 6.0
 """How long to wait at once for a server that went away while it saved [s]."""
@@ -44,8 +38,6 @@ class Schema:
         self._server = server
         self._lock = threading.RLock()
         self.link = Link(server)
-        self._made: tuple[object, Engine] | None = None
-        """The engine, and the connection that it writes through."""
         self._unsure: tuple[Written, str] | None = None
         """The line of which nobody has heard whether it was saved, and what it is about."""
         try:
@@ -71,34 +63,22 @@ class Schema:
                 self._end("COMMIT")
 
     @contextmanager
-    def writing(self, whose: str = "") -> Iterator["Connection"]:
+    def writing(self, whose: str = "") -> Iterator[Writing]:
         """One write transaction, the only one about what ``whose`` names."""
         if self.read_only:
             raise StoreError(
                 f"the store {self._server} may only be read, nothing was saved: ask its owner for "
                 "the right to write to it, or export the build and import it into another store"
             )
-        from sqlalchemy import exc
-
-        from storage.store import write
-
         with self._held(), self._sentences():
             self._settle_before()
-            self._begin()
-            writing = None
+            self.link.begin("BEGIN")
             try:
                 self._take(whose)
-                writing = self._engine().connect()
+                writing = ServerWriting(self.link.connection, self.link.sentence)
                 yield writing
-                self._commit(write.last_line(writing), whose)
-            except exc.DBAPIError as error:
-                if isinstance(error.orig, psycopg.Error):
-                    raise error.orig from error
-                raise
+                self._commit(writing.line, whose)
             finally:
-                if writing is not None:
-                    with suppress(psycopg.Error, exc.DBAPIError):
-                        writing.close()
                 self._end("ROLLBACK")
 
     def quietly(self, write: Callable[[Reading], object]) -> None:
@@ -138,21 +118,12 @@ class Schema:
         """No file: its rows are copied one by one."""
         return False
 
-    def numbered(self, writing: "Connection") -> None:
+    def numbered(self, writing: Writing) -> None:
         """Later builds get the keys after the highest."""
-        writing.exec_driver_sql(
+        writing.execute(
             "SELECT setval(pg_get_serial_sequence('build', 'key'), max(key)) FROM build "
             "HAVING max(key) IS NOT NULL"
         )
-
-    def warm(self) -> None:
-        """Import what the first write needs."""
-        from storage.store import write
-
-        _ = write
-        with self._lock, suppress(StoreError, psycopg.Error):
-            if not self.link.lost:
-                self._engine()
 
     def close(self) -> None:
         """Let go of the server."""
@@ -163,37 +134,6 @@ class Schema:
 
     def _reading(self) -> ServerReading:
         return ServerReading(self.link.connection, self.link.sentence)
-
-    def _begin(self) -> None:
-        """Begin to write. The engine asks a new connection about itself, and ends what is open."""
-        self.link.begin("BEGIN")
-        if self._made is None or self._made[0] is not self.link.connection:
-            self._end("ROLLBACK")
-            self._engine()
-            self.link.run("BEGIN")
-
-    def _engine(self) -> "Engine":
-        connection = self.link.connection
-        if self._made is None or self._made[0] is not connection:
-            from sqlalchemy import exc
-
-            from storage.store import write
-
-            engine = write.engine_over(
-                "postgresql+psycopg://",
-                lambda: connection,
-                self._reading(),
-                use_native_hstore=False,  # it would look for that type
-                pool_reset_on_return=None,  # each transaction is ended here, and nothing is logged
-            )
-            try:
-                engine.connect().close()
-            except exc.DBAPIError as error:
-                if isinstance(error.orig, psycopg.Error):
-                    raise error.orig from error
-                raise
-            self._made = connection, engine
-        return self._made[1]
 
     def _take(self, whose: str) -> None:
         """Wait for the right to write to a document, until the end of the transaction."""
@@ -209,7 +149,7 @@ class Schema:
         """Others hear of it when, and only when, the transaction is saved."""
         self.link.run(f"NOTIFY {self.link.channel}")
 
-    def _commit(self, line: "Written | None", whose: str) -> None:
+    def _commit(self, line: Written | None, whose: str) -> None:
         self._tell()
         try:
             self.link.run("COMMIT")

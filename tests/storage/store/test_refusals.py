@@ -225,7 +225,6 @@ with Store(Path(sys.argv[1])) as store:
     key = store.builds()[0].key
     opened = store.open(key)
     print(store.read_only, opened.document.header.title, len(opened.document.runs))
-    store.warm()
     edit = SetField(table="header", field="title", value="Changed")
     after, inverse = apply(opened.document, edit)
     for write in (

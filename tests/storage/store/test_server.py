@@ -227,7 +227,7 @@ def test_builds_are_written_beside_each_other_and_one_build_by_one_hand(on_serve
     with Store(place) as one, Store(place) as other:
         second = one.create(start_build())
         with one.writing(one.build(first).filing.whose) as writing:
-            writing.exec_driver_sql(f"UPDATE build SET title = 'Mine' WHERE key = {first}")
+            writing.execute(f"UPDATE build SET title = 'Mine' WHERE key = {first}")
             other.build(second).change(lambda build: set_length("r1", 2.0))
             ask_for = "SET lock_timeout = 100"
             other.database.link.run(ask_for)  # type: ignore[attr-defined]

@@ -160,7 +160,6 @@ def test_a_new_build_is_there_once_whatever_was_heard(
     from domain.build.actions import start_build
 
     with Store(over_line) as store:
-        store.warm()
         line.cuts = "after"
         key = store.create(start_build("Once"))
         assert store.open(key).document.header.title == "Once"

@@ -17,7 +17,7 @@ def titles(store: Store) -> list[str]:
 
 def break_off(store: Store) -> None:
     with store.writing() as writing:
-        writing.exec_driver_sql("UPDATE build SET title = 'Half'")
+        writing.execute("UPDATE build SET title = 'Half'")
         raise ZeroDivisionError
 
 
@@ -40,7 +40,7 @@ def test_a_write_that_fails_in_the_middle_leaves_nothing(place: Place) -> None:
             break_off(store)
         assert titles(store) == ["Whole"]
         with store.writing() as writing:
-            writing.exec_driver_sql("UPDATE build SET title = 'New'")
+            writing.execute("UPDATE build SET title = 'New'")
         assert titles(store) == ["New"]
 
 
@@ -56,7 +56,7 @@ def test_trouble_within_is_said_in_a_sentence(place: Place) -> None:
             pytest.raises(StoreError, match=r"no such table|does not exist"),
             store.writing() as writing,
         ):
-            writing.exec_driver_sql("DELETE FROM wheels")
+            writing.execute("DELETE FROM wheels")
         assert len(store.builds()) == 1, "the store goes on after either"
 
 
