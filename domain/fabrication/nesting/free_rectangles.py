@@ -60,12 +60,12 @@ class Guillotine:
         x, y, free_w, free_h = self.free.pop(place)
         w, h = (height, width) if turned else (width, height)
         rest_w, rest_h = free_w - w, free_h - h
-        full_height = {
-            SplitRule.SHORTER: rest_w >= rest_h,
-            SplitRule.LONGER: rest_w < rest_h,
-            SplitRule.ACROSS: False,
-            SplitRule.ALONG: True,
-        }[self.split]
+        if self.split is SplitRule.SHORTER:
+            full_height = rest_w >= rest_h
+        elif self.split is SplitRule.LONGER:
+            full_height = rest_w < rest_h
+        else:
+            full_height = self.split is SplitRule.ALONG
         right = (x + w, y, rest_w, free_h if full_height else h)
         above = (x, y + h, w if full_height else free_w, rest_h)
         self.free += [r for r in (right, above) if r[2] > _NOTHING and r[3] > _NOTHING]

@@ -9,7 +9,9 @@ misses published optima by 5 to 15 %, and others need a newer Python or draw at 
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from math import ceil, gcd
+from math import ceil, gcd, inf
+
+from msgspec.structs import replace
 
 from domain.fabrication.materials.stock import SAW_KERF_M, SheetSize
 from domain.fabrication.nesting.blanks import FIT_M, Blank, CutSheet, Nest, Placed, fits
@@ -32,6 +34,9 @@ _ASKED_EVERY = 64
 
 _TINY_M2 = 1e-8
 """Areas of sheets are whole numbers of this: tenths of a millimetre squared."""
+
+_CRUMBS_M2 = 1e-5
+"""Blanks on a sheet are no larger together than it is by this: see ``FIT_M``."""
 
 _MOST_UNITS = 200_000
 
@@ -75,18 +80,23 @@ def nest(
         total = _tries_allowed(wanted, quick)
         least = _least(wanted, sizes)
         stop = cancelled or _never
+        alike = _alike(wanted)
+        seen: set[Try] = set()
         for done, attempt in enumerate(tries(wanted, sizes, straight_cuts, total), 1):
-            try:
-                sheets = _lay(wanted, sizes, kerf_m, attempt, stop)
-            except _Stopped:
-                finished = False
-                break
-            score = _score(sheets)
-            if best is None or score < best[0]:
-                best = (score, sheets)
+            same = replace(attempt, order=tuple(alike[i] for i in attempt.order))
+            if same not in seen:
+                seen.add(same)
+                try:
+                    most_m2 = _worth(best[0]) if best else inf
+                    sheets = _lay(wanted, sizes, kerf_m, attempt, stop, most_m2)
+                except _Stopped:
+                    finished = False
+                    break
+                if sheets and (best is None or _score(sheets) < best[0]):
+                    best = (_score(sheets), sheets)
             if progress is not None:
                 progress(done, total)
-            if quick and _no_less(best[0], least):
+            if quick and best and _no_less(best[0], least):
                 break
     no_less = best is not None and _no_less(best[0], least)
     return Nest(tuple(best[1]) if best else (), tuple(too_large), kerf_m, finished, no_less)
@@ -94,6 +104,12 @@ def nest(
 
 def _never() -> bool:
     return False
+
+
+def _alike(blanks: Sequence[Blank]) -> list[int]:
+    """For each blank the first that is cut to the same size as often, which is as good as it."""
+    first: dict[Blank, int] = {}
+    return [first.setdefault(replace(blank, id=""), i) for i, blank in enumerate(blanks)]
 
 
 def _tries_allowed(blanks: list[Blank], quick: bool) -> int:
@@ -135,6 +151,12 @@ def _no_less(score: tuple[float, ...], least: tuple[float, int]) -> bool:
     return score[0] <= least[0] and score[1] <= least[1]
 
 
+def _worth(score: tuple[float, ...]) -> float:
+    """Sheet [m2] beyond which no layout has a better score: on a single sheet, only less is."""
+    bought_m2, count, _ = score
+    return bought_m2 + (_CRUMBS_M2 if count > 1 else -_TINY_M2)
+
+
 def _score(sheets: list[CutSheet]) -> tuple[float, ...]:
     """Least area bought, then fewest sheets, then the emptiest sheet as empty as can be."""
     bought = round(sum(sheet.size.area_m2 for sheet in sheets), 9)
@@ -148,28 +170,39 @@ def _lay(
     kerf: float,
     attempt: Try,
     stop: Cancelled,
-) -> list[CutSheet]:
-    """All blanks on sheets, one sheet after another; each then on the smallest that will do."""
+    most_m2: float = inf,
+) -> list[CutSheet] | None:
+    """All blanks on sheets, one sheet after another; each then on the smallest that will do.
+
+    ``None`` as soon as it is sure to buy more than ``most_m2``: the sheets so far, and as much as
+    the blanks that are left.
+    """
     left = {i: blanks[i].quantity for i in attempt.order}
     larger = sorted(sizes, key=lambda other: other.area_m2)
     sheets: list[CutSheet] = []
+    room_m2 = most_m2 - sum(blank.area_m2 for blank in blanks)
     while left:
         first = attempt.size
         if not any(fits(blanks[i], first) for i in left):
             first = next(s for s in larger if any(fits(blanks[i], s) for i in left))
         filled, used = _fill(blanks, left, first, kerf, attempt, stop)
         times = min(left[i] // count for i, count in used.items())
-        only = dict(used)
+        used_m2 = filled.used_m2
         for smaller in larger:
+            if (smaller.area_m2 - used_m2) * times > room_m2:
+                return None
             if smaller.area_m2 >= first.area_m2:
                 break
-            if smaller.area_m2 * (1 + 1e-9) < filled.used_m2:
+            if smaller.area_m2 * (1 + 1e-9) < used_m2:
                 continue
-            tried, took = _fill(blanks, only, smaller, kerf, attempt, stop)
-            if took == only:
+            if not all(fits(blanks[i], smaller) for i in used):
+                continue
+            tried, took = _fill(blanks, used, smaller, kerf, attempt, stop, whole=True)
+            if took == used:
                 filled = tried
                 break
         sheets += [filled] * times
+        room_m2 -= (filled.size.area_m2 - used_m2) * times
         for i, count in used.items():
             left[i] -= count * times
             if not left[i]:
@@ -184,8 +217,12 @@ def _fill(
     kerf: float,
     attempt: Try,
     stop: Cancelled,
+    whole: bool = False,
 ) -> tuple[CutSheet, dict[int, int]]:
-    """One sheet filled with what is left, in order. Blank and sheet are both larger by a kerf."""
+    """One sheet filled with what is left, in order; ``whole``: up to the first that does not go on.
+
+    Blank and sheet are both larger by a kerf.
+    """
     space = attempt.space(
         size.width_m + kerf + FIT_M, size.length_m + kerf + FIT_M, attempt.fit, attempt.split
     )
@@ -207,4 +244,6 @@ def _fill(
                 raise _Stopped
             placed.append(Placed(blank.id, x, y, w, h, turned))
             used[i] = used.get(i, 0) + 1
+        if whole and used.get(i, 0) < left.get(i, 0):
+            break
     return CutSheet(size, tuple(placed)), used

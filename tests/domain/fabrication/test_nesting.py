@@ -2,6 +2,7 @@
 
 from collections import Counter
 from itertools import combinations
+from math import inf
 from random import Random
 from typing import Any
 
@@ -9,11 +10,13 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from domain.build.choices import UnitHabit
 from domain.build.records import Build
 from domain.fabrication.materials.sheet_materials import material, material_names
 from domain.fabrication.materials.stock import SheetSize, sheet_sizes
+from domain.fabrication.nesting import sheet_layout
 from domain.fabrication.nesting.blanks import Blank, CutSheet, Nest, Placed
 from domain.fabrication.nesting.cut_sheets import cut_lists
 from domain.fabrication.nesting.sheet_layout import nest
@@ -132,6 +135,32 @@ def test_any_blanks(
 def test_same_parts_give_the_same_layout() -> None:
     blanks = random_blanks(3, 25)
     assert nest(blanks, [SMALL, SHEET]) == nest(blanks, [SMALL, SHEET])
+
+
+@pytest.mark.parametrize("straight", [True, False])
+@pytest.mark.parametrize("seed", range(6))
+def test_what_has_lost_is_not_laid_to_its_end(
+    seed: int, straight: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same layout as with every try laid to its end, in fewer sheets filled."""
+    blanks = [replace(b, id=b.id + side) for b in random_blanks(seed, 9) for side in "ab"]
+    filled = [0]
+    fill = sheet_layout._fill
+
+    def counted(*args: Any, **named: Any) -> Any:
+        filled[0] += 1
+        return fill(*args, **named)
+
+    monkeypatch.setattr(sheet_layout, "_fill", counted)
+    sheet = material("aluminium 5052-H32")
+    assert sheet is not None
+    sizes = sheet_sizes(sheet, UnitHabit.INCH)
+    found = nest(blanks, sizes, straight_cuts=straight)
+    few, filled[0] = filled[0], 0
+    monkeypatch.setattr(sheet_layout, "_worth", lambda score: inf)
+    monkeypatch.setattr(sheet_layout, "_alike", lambda blanks: range(len(blanks)))
+    assert nest(blanks, sizes, straight_cuts=straight) == found
+    assert few < 0.8 * filled[0]
 
 
 def test_part_larger_than_any_sheet_is_a_result() -> None:
