@@ -81,9 +81,14 @@ def fitted(text: str, size_pt: float, most_mm: float, bold: bool = False) -> str
     return text[:low].rstrip() + "…" if low else ""
 
 
+def is_plain(text: str) -> bool:
+    """Whether all of it are letters that the Western fonts have under the same numbers."""
+    return text.isascii() and text.isprintable()
+
+
 def pieces(text: str, bold: bool = False) -> tuple[tuple[str, str], ...]:
     """The text in visual order as (font, piece) pairs. Only Western text can be bold."""
-    if text.isascii() and text.isprintable():
+    if is_plain(text):
         return ((BOLD if bold else PLAIN, text),) if text else ()
     found = _pieces(text)
     return tuple((BOLD if f == PLAIN else f, piece) for f, piece in found) if bold else found
@@ -203,6 +208,7 @@ def _register_eastern(name: str) -> None:
     pdfmetrics.registerFont(UnicodeCIDFont(name))
 
 
+@lru_cache(8192)
 def _string_width(piece: str, font: str, size_pt: float) -> float:
     from reportlab.pdfbase.pdfmetrics import stringWidth
 

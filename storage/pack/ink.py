@@ -11,10 +11,11 @@ from typing import Any
 
 from msgspec import Struct
 from reportlab import rl_config
+from reportlab.lib.rl_accel import fp_str
 from reportlab.pdfgen.canvas import Canvas
 
 from domain.fabrication.shape.flat_pattern import Arc, Line, Path
-from storage.pack.fonts import BOLD, PLAIN, POINT_MM, fitted, pieces, width_mm
+from storage.pack.fonts import BOLD, PLAIN, POINT_MM, fitted, is_plain, pieces, width_mm
 
 _FINEST_DEG = 30.0
 """Largest arc drawn as one cubic curve: it is off by 4e-7 of the radius."""
@@ -86,6 +87,11 @@ class Sheets(Canvas):  # type: ignore[misc]
 
     def drawString(self, x: float, y: float, text: str, *_: Any, **__: Any) -> None:  # noqa: N802
         """Print text from a point on its base line, in the fonts that have its letters."""
+        if is_plain(text) and self._fontname in (PLAIN, BOLD):  # nearly all: as the library would
+            if text:
+                at, shown = fp_str(x, y), self._escape(text)
+                self._code.append(f"BT 1 0 0 1 {at} Tm ({shown}) Tj T* ET")
+            return
         bold, size = self._fontname == BOLD, self._fontsize
         before = ""
         for font, piece in pieces(text, bold):
