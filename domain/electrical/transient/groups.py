@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
-    Stage = tuple[Array, Array, Array]
-    """Current [A], its slope [S], state."""
+    Stage = Callable[[Array], tuple[Array, Array, Array]]
+    """Takes voltages [V]: current [A], its slope [S], state."""
 
 
 class Group(Protocol):
@@ -29,8 +29,11 @@ class Group(Protocol):
     def start(self, volts: Array) -> Array:
         """The state of each while everything is at rest at these voltages [V]."""
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
-        """Current, slope and state at these voltages [V], and a level of the hit or each load's."""
+    def stage(self, alpha: float, base: Array, level: float | Array) -> Stage:
+        """Current, slope and state by voltages, and a level of the hit or each load's.
+
+        What does not hang on the voltages is worked out here, once for all rounds.
+        """
 
 
 def _table(rows: Sequence[Sequence[object]], field: str) -> Array:
@@ -53,26 +56,31 @@ class Batteries:
         self.taking = _table(rows, "taking_ohm")
         self.farads = _table(rows, "slow_f")
 
-    def _slow(self, sign: Array) -> Array:
-        import numpy as np
-
-        chosen: Array = np.where(sign > 0, self.taking, self.slow)
-        return chosen
-
     def start(self, volts: Array) -> Array:
         """V_slow = (V - V_rest) R1 / (R0 + R1)."""
+        import numpy as np
+
         over = volts - self.rest
-        part = self._slow(over) * self.quick
+        part = np.where(over > 0, self.taking, self.slow) * self.quick
         at_rest: Array = over * part / (1 + part)
         return at_rest
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
+    def stage(self, alpha: float, base: Array, level: float | Array) -> Stage:
         """C1 dV_slow/dt = I - V_slow / R1, I = (V - V_rest - V_slow) / R0."""
+        import numpy as np
+
         share = alpha * self.quick / self.farads
-        top = base + share * (volts - self.rest)
-        under = 1 + share + alpha / (self._slow(top) * self.farads)
-        state = top / under
-        return (volts - self.rest - state) * self.quick, self.quick * (1 - share / under), state
+        taking, giving = (1 + share + alpha / (r * self.farads) for r in (self.taking, self.slow))
+        slopes = [self.quick * (1 - share / under) for under in (taking, giving)]
+
+        def at(volts: Array) -> tuple[Array, Array, Array]:
+            over = volts - self.rest
+            top = base + share * over
+            charging = top > 0
+            state = top / np.where(charging, taking, giving)
+            return (over - state) * self.quick, np.where(charging, *slopes), state
+
+        return at
 
 
 class Capacitors:
@@ -87,11 +95,17 @@ class Capacitors:
         """Charged to what lies across it."""
         return volts.copy()
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
+    def stage(self, alpha: float, base: Array, level: float | Array) -> Stage:
         """C dV_c/dt = (V - V_c) / R."""
         share = alpha * self.siemens / self.farads
-        state = (base + share * volts) / (1 + share)
-        return (volts - state) * self.siemens + self.leak, self.siemens / (1 + share), state
+        under = 1 + share
+        slope = self.siemens / under
+
+        def at(volts: Array) -> tuple[Array, Array, Array]:
+            state = (base + share * volts) / under
+            return (volts - state) * self.siemens + self.leak, slope, state
+
+        return at
 
 
 class Alternators:
@@ -107,24 +121,30 @@ class Alternators:
     def _asked(self, volts: Array) -> Array:
         import numpy as np
 
-        asked: Array = np.clip((self.set_v - volts) / self.droop, 0.0, self.limit)
+        asked: Array = np.minimum(np.maximum((self.set_v - volts) / self.droop, 0.0), self.limit)
         return asked
 
     def start(self, volts: Array) -> Array:
         """What the regulator asks for."""
         return self._asked(volts)
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
+    def stage(self, alpha: float, base: Array, level: float | Array) -> Stage:
         """dI/dt = (asked - I) / lag, no more than it may rise by."""
         import numpy as np
 
-        share, asked = alpha / self.lag, self._asked(volts)
-        free = (base + share * asked) / (1 + share)
+        share = alpha / self.lag
         ramped = base + alpha * self.rise
-        state = np.minimum(free, ramped)
-        bends = (asked > 0) & (asked < self.limit) & (free < ramped)
-        back = np.maximum(volts - self.set_v, 0.0) * nodal.IDLE_SIEMENS
-        return back - state, np.where(bends, share / (1 + share) / self.droop, 0.0), state
+        slope = share / (1 + share) / self.droop
+
+        def at(volts: Array) -> tuple[Array, Array, Array]:
+            asked = self._asked(volts)
+            free = (base + share * asked) / (1 + share)
+            state = np.minimum(free, ramped)
+            bends = (asked > 0) & (asked < self.limit) & (free < ramped)
+            back = np.maximum(volts - self.set_v, 0.0) * nodal.IDLE_SIEMENS
+            return back - state, np.where(bends, slope, 0.0), state
+
+        return at
 
 
 class Loads:
@@ -144,23 +164,28 @@ class Loads:
         """They have no state."""
         return _nothing(volts)
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
+    def stage(self, alpha: float, base: Array, level: float | Array) -> Stage:
         """I = P / V + I_0, or P V / V_0^2 + I_0; in proportion to V below the lowest voltage."""
         import numpy as np
 
         power = self.quiet_w + level * self.more_w
-        on = np.maximum(volts, self.lowest)
-        drawn = power / on
-        slope = -drawn / on
-        if not self.all_regulated:
-            drawn = np.where(self.regulated, drawn, power * on / self.square)
-            slope = np.where(self.regulated, slope, power / self.square)
-        drawn += self.idle
-        below = volts < self.lowest
-        if not below.any():
-            return drawn, slope, base
-        fading = drawn / self.lowest
-        return np.where(below, fading * volts, drawn), np.where(below, fading, slope), base
+
+        def at(volts: Array) -> tuple[Array, Array, Array]:
+            below = volts < self.lowest
+            low = bool(below.any())
+            on = np.maximum(volts, self.lowest) if low else volts
+            drawn = power / on
+            slope = -drawn / on
+            if not self.all_regulated:
+                drawn = np.where(self.regulated, drawn, power * on / self.square)
+                slope = np.where(self.regulated, slope, power / self.square)
+            drawn += self.idle
+            if not low:
+                return drawn, slope, base
+            fading = drawn / self.lowest
+            return np.where(below, fading * volts, drawn), np.where(below, fading, slope), base
+
+        return at
 
 
 class LampSets:
@@ -174,16 +199,21 @@ class LampSets:
         """What the filament's heat keeps is left out: they have no state."""
         return _nothing(volts)
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
+    def stage(self, alpha: float, base: Array, level: float | Array) -> Stage:
         """I = I_0 (V / V_0)^n, a resistor where there is next to no voltage."""
         import numpy as np
 
-        on = np.maximum(volts, parts.LEAST_LAMP_V)
-        drawn = self.scale * on**self.exponent
-        slope = self.exponent * drawn / on
-        below = volts < parts.LEAST_LAMP_V
-        least = drawn / on
-        return np.where(below, least * volts, drawn), np.where(below, least, slope), base
+        def at(volts: Array) -> tuple[Array, Array, Array]:
+            on = np.maximum(volts, parts.LEAST_LAMP_V)
+            drawn = self.scale * on**self.exponent
+            least = drawn / on
+            slope = self.exponent * least
+            below = volts < parts.LEAST_LAMP_V
+            if not below.any():
+                return drawn, slope, base
+            return np.where(below, least * volts, drawn), np.where(below, least, slope), base
+
+        return at
 
 
 class OneWays:
@@ -197,13 +227,16 @@ class OneWays:
         """They have no state."""
         return _nothing(volts)
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
+    def stage(self, alpha: float, base: Array, level: float | Array) -> Stage:
         """I = (V - V_d) / R above the drop."""
         import numpy as np
 
-        over = volts - self.drop
-        slope = np.where(over > 0, self.siemens, nodal.LOOSE_SIEMENS)
-        return over * slope, slope, base
+        def at(volts: Array) -> tuple[Array, Array, Array]:
+            over = volts - self.drop
+            slope = np.where(over > 0, self.siemens, nodal.LOOSE_SIEMENS)
+            return over * slope, slope, base
+
+        return at
 
 
 class Wires:
@@ -218,12 +251,17 @@ class Wires:
         flows: Array = volts / self.ohm
         return flows
 
-    def stage(self, volts: Array, alpha: float, base: Array, level: float | Array) -> Stage:
+    def stage(self, alpha: float, base: Array, level: float | Array) -> Stage:
         """L dI/dt = V - R I."""
         share = alpha / self.henries
         under = 1 + share * self.ohm
-        state = (base + share * volts) / under
-        return state, share / under, state
+        begin, slope = base / under, share / under
+
+        def at(volts: Array) -> tuple[Array, Array, Array]:
+            state = begin + slope * volts
+            return state, slope, state
+
+        return at
 
 
 _GROUPS = {

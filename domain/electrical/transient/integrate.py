@@ -29,14 +29,18 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from domain.electrical.transient.groups import Array
+    from domain.electrical.transient.groups import Array, Stage
     from domain.electrical.transient.pattern import Pattern
 
 GAMMA = 2 - sqrt(2)
 
-SETTLED_V = 1e-7
-"""A round that moves no port by more than this has settled [V]: the next would move it by less than
-a tenth of that."""
+SETTLED_V, SHRINKS = 1e-7, 0.01
+"""A round that moves no port by more than the first has settled [V]. One that moves some further
+has settled where the next would move none by more than the second as a share of that: each by as
+much less again as this round moved it less than the one before."""
+
+LEAST_V = 1e-12
+"""What a port has moved by is not told from nothing below this [V]."""
 
 ROUNDS, NEWTON_ROUNDS = 12, 60
 """Rounds with kept inverses; rounds of Newton's method after that, for cases that need it."""
@@ -132,21 +136,22 @@ class _Cases:
         import numpy as np
 
         found = np.ones(len(self.volts), dtype=bool)
-        found[list(self.failed)] = False
+        if self.failed:
+            found[list(self.failed)] = False
         return found
 
-    def laws(
-        self, volts: Array, alpha: float, bases: Sequence[Array], level: float | Array
-    ) -> tuple[Array, Array, list[Array]]:
+    def stages(self, alpha: float, bases: Sequence[Array], level: float | Array) -> list[Stage]:
+        """What each group takes in a stage."""
+        own = zip(self.groups, bases, strict=True)
+        return [group.stage(alpha, base, level) for (_, group), base in own]
+
+    def laws(self, volts: Array, stages: Sequence[Stage]) -> tuple[Array, Array, list[Array]]:
+        """Currents, slopes and states at these voltages."""
         import numpy as np
 
-        amps, slopes, states = [], [], []
-        for (span, group), base in zip(self.groups, bases, strict=True):
-            drawn, slope, state = group.stage(volts[:, span], alpha, base, level)
-            amps.append(drawn)
-            slopes.append(slope)
-            states.append(state)
-        return np.concatenate(amps, 1), np.concatenate(slopes, 1), states
+        own = zip(self.groups, stages, strict=True)
+        amps, slopes, states = zip(*(at(volts[:, span]) for (span, _), at in own), strict=True)
+        return np.concatenate(amps, 1), np.concatenate(slopes, 1), list(states)
 
     def settle(
         self, volts: Array, alpha: float, bases: Sequence[Array], level: float | Array
@@ -154,38 +159,36 @@ class _Cases:
         """The voltages that fit a stage, currents and states there."""
         import numpy as np
 
-        amps, slopes, states = self.laws(volts, alpha, bases, level)
+        stages = self.stages(alpha, bases, level)
+        amps, slopes, states = self.laws(volts, stages)
         key = _key(alpha, level)
         standing = self.standing()
         steps = self.ohms.steps(key, slopes, standing)
-        moved = np.zeros(len(volts))
-        changed = np.zeros(len(volts), dtype=bool)
+        left = standing
+        last: Array | None = None
         for _ in range(ROUNDS):
+            step = steps.step(volts, amps)
+            volts = volts - step
+            amps, slopes, states = self.laws(volts, stages)
+            moved = np.abs(step)
+            changed = steps.changed(slopes) & standing
+            left = moves_on(moved, last) & standing | changed
+            if not left.any():
+                return volts, amps, states
+            last = moved
             if changed.any():
                 steps = self.ohms.steps(key, slopes, standing)
-            step = steps.step(self.ohms.missed(volts, amps))
-            volts = volts - step
-            amps, slopes, states = self.laws(volts, alpha, bases, level)
-            moved = np.abs(step).max(axis=1)
-            changed = steps.changed(slopes) & standing
-            if moved[standing].max(initial=0.0) < SETTLED_V and not changed.any():
-                return volts, amps, states
-        settled = (moved < SETTLED_V) & ~changed
-        return self._newton(volts, alpha, bases, level, np.flatnonzero(standing & ~settled))
+                last = None
+        return self._newton(volts, stages, np.flatnonzero(left))
 
     def _newton(
-        self,
-        volts: Array,
-        alpha: float,
-        bases: Sequence[Array],
-        level: float | Array,
-        left: NDArray[np.intp],
+        self, volts: Array, stages: Sequence[Stage], left: NDArray[np.intp]
     ) -> tuple[Array, Array, list[Array]]:
         """The same for the cases that are left, each with its own tangent at each step."""
         import numpy as np
 
         volts = np.where(np.isfinite(volts), volts, self.volts)
-        amps, slopes, states = self.laws(volts, alpha, bases, level)
+        amps, slopes, states = self.laws(volts, stages)
         for number in range(NEWTON_ROUNDS):
             if not len(left):
                 break
@@ -195,7 +198,7 @@ class _Cases:
             share = np.minimum(1.0, LONGEST_STEP_V / np.maximum(most, 1e-12))
             share = share * (1.0 if number < NEWTON_ROUNDS // 3 else 0.5)
             volts[left] -= share[:, None] * step
-            amps, slopes, states = self.laws(volts, alpha, bases, level)
+            amps, slopes, states = self.laws(volts, stages)
             left = left[most >= SETTLED_V]
         self.failed |= frozenset(int(i) for i in left)
         return volts, amps, states
@@ -206,10 +209,21 @@ class _Cases:
         """By how much other bases of a stage would move a port at most [V]: cases that stand."""
         import numpy as np
 
-        amps, slopes, _ = self.laws(volts, alpha, bases, level)
-        steps = self.ohms.steps(_key(alpha, level), slopes, self.standing())
-        most = np.abs(steps.step(self.ohms.missed(volts, amps))).max(axis=1)
+        amps, slopes, _ = self.laws(volts, self.stages(alpha, bases, level))
+        steps = self.ohms.steps(_key(alpha, level), slopes, self.standing(), fresh=True)
+        most = np.abs(steps.step(volts, amps)).max(axis=1)
         return {case: float(v) for case, v in enumerate(most) if case not in self.failed}
+
+
+def moves_on(moved: Array, last: Array | None) -> NDArray[np.bool_]:
+    """The cases that have not settled, by what a round and the last one moved each port by [V]."""
+    import numpy as np
+
+    left: NDArray[np.bool_] = ~(moved.max(axis=1) < SETTLED_V)
+    if last is not None and left.any():
+        ahead = moved * moved / np.maximum(last, LEAST_V)
+        left &= ~(ahead.max(axis=1) < SHRINKS * SETTLED_V)
+    return left
 
 
 def _key(alpha: float, level: float | Array) -> tuple[float, bool]:
@@ -274,7 +288,7 @@ def _at_rest(network: _Cases) -> _Now:
 
     volts = network.volts.copy()
     states = [group.start(volts[:, span]) for span, group in network.groups]
-    amps, _, _ = network.laws(volts, AT_REST_S, states, 0.0)
+    amps, _, _ = network.laws(volts, network.stages(AT_REST_S, states, 0.0))
     return _Now(volts, amps, states, [np.zeros_like(x) for x in states], np.zeros_like(volts))
 
 

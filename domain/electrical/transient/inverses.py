@@ -1,9 +1,10 @@
 """Steps of Newton's method for many cases at once, from few inverses.
 
-A stage asks for v + Z (i(v) - g v) = 0. Its matrix J = 1 + Z (s - g), ``s`` the slopes of the
-parts, is inverted once for cases that share their resistances Z, at the slopes of one of them; the
-ports at which a case has other slopes are put right by an update of that rank (Woodbury's identity,
-from memory): with M = J^-1 Z, J'^-1 r = y - M (s' - s) (1 + M (s' - s))^-1 y, y = J^-1 r.
+A stage asks for v + Z (i(v) - g v) = 0. Its matrix is J = 1 + Z (s - g), ``s`` the slopes of the
+parts, so that a step leads to v - J^-1 (v + Z (i - g v)) = -M (i - s v) with M = J^-1 Z. It is
+worked out once for cases that share their resistances Z, at the slopes of one of them; the ports at
+which a case has others are put right by an update of that rank (Woodbury's identity, from memory):
+J'^-1 r = y - M (s' - s) (1 + M (s' - s))^-1 y, y = J^-1 r.
 """
 
 from __future__ import annotations
@@ -42,7 +43,7 @@ class Ohms:
         self.fixed = fixed
         self.most = max(1, int(FEW * fixed.shape[1]))
         self._ohms = _Product([span for span, _ in shared], [ohms for _, ohms in shared])
-        self._kept: dict[Key, _Base] = {}
+        self._made: dict[Key, Steps] = {}
         self._last: dict[bool, _Base] = {}
 
     def missed(self, volts: Array, amps: Array) -> Array:
@@ -56,9 +57,17 @@ class Ohms:
         own = [next(ohms for span, ohms in self.shared if row < span.stop) for row in rows]
         return _jacobian(np.stack(own), slopes[rows] - self.fixed[rows])
 
-    def steps(self, key: Key, slopes: Array, standing: NDArray[np.bool_]) -> Steps:
-        """The steps at these slopes; what fails is not looked at."""
-        base = self._kept.get(key) or self._last.get(key[1])
+    def steps(
+        self, key: Key, slopes: Array, standing: NDArray[np.bool_], fresh: bool = False
+    ) -> Steps:
+        """The steps at these slopes; what fails is not looked at.
+
+        Those made before will do where no slope has changed, unless ``fresh`` ones are asked for.
+        """
+        made = self._made.get(key)
+        if not fresh and made is not None and not (made.changed(slopes) & standing).any():
+            return made
+        base = self._last.get(key[1]) if made is None else made.base
         ports = None if base is None else base.off(slopes, standing)
         if base is None or ports is None or len(ports) > self.most:
             base = _Base(self.shared, self.fixed, slopes)
@@ -72,8 +81,8 @@ class Ohms:
                 base = _Base(own, self.fixed, slopes)
                 ports = base.off(slopes, standing)
             self._last[key[1]] = base
-        self._kept[key] = base
-        return Steps(base, ports, slopes)
+        self._made[key] = Steps(base, ports, slopes)
+        return self._made[key]
 
 
 class _Product:
@@ -111,9 +120,8 @@ class _Base:
         counts = [span.stop - span.start for span in self.spans]
         ohms = np.stack([each for _, each in shared])
         jacobian = _jacobian(ohms, slopes[firsts] - fixed[firsts])
-        self.inverse: Array = np.linalg.inv(jacobian).astype(np.float64, copy=False)
-        self.across: Array = self.inverse @ ohms
-        self.inverted = _Product(self.spans, self.inverse)
+        self.across: Array = np.linalg.solve(jacobian, ohms).astype(np.float64, copy=False)
+        self.drawn = _Product(self.spans, self.across)
         self.number = np.repeat(np.arange(len(firsts)), counts)
         self.slopes: Array = slopes[firsts][self.number]
         self.seen: Array = np.diagonal(self.across, axis1=1, axis2=2)[self.number]
@@ -134,18 +142,20 @@ class Steps:
         import numpy as np
 
         self.base, self.ports = base, ports
+        self._none = np.zeros(len(slopes), dtype=bool)
         more = slopes[:, ports] - base.slopes[:, ports]
         self.slopes = base.slopes.copy()
         self.slopes[:, ports] = slopes[:, ports]
         self.seen = base.seen.copy()
         self.seen[:, ports] /= 1 + self.seen[:, ports] * more  # but for what the others change
         own = _jacobian(base.across[:, ports[:, None], ports][base.number], more)
+        self.within: Array = NEARLY / np.abs(self.seen)
         self.update: Array = more[:, :, None] * np.linalg.inv(own)
         self.columns = _Product(base.spans, base.across[:, :, ports])
 
-    def step(self, missed: Array) -> Array:
-        """By how much the ports move for what is missed [V]."""
-        found = self.base.inverted.of(missed)
+    def step(self, volts: Array, amps: Array) -> Array:
+        """By how much the ports move where these currents flow at these voltages [V]."""
+        found = volts + self.base.drawn.of(amps - self.base.slopes * volts)
         if len(self.ports):
             drawn = (self.update @ found[:, self.ports, None])[:, :, 0]
             found -= self.columns.of(drawn)
@@ -156,8 +166,8 @@ class Steps:
         next to nothing in a step of one that conducts."""
         import numpy as np
 
-        off = np.abs((slopes - self.slopes) * self.seen) > NEARLY
-        found: NDArray[np.bool_] = np.any(off, axis=1)
+        off = np.abs(slopes - self.slopes) > self.within
+        found: NDArray[np.bool_] = np.any(off, axis=1) if off.any() else self._none
         return found
 
 

@@ -4,10 +4,11 @@ import unicodedata
 from pathlib import Path
 
 import pytest
+from reportlab.pdfgen.canvas import Canvas
 
 import storage.pack.fonts
-from storage.pack.fonts import POINT_MM, fitted, pieces, width_mm
-from storage.pack.ink import Ink
+from storage.pack.fonts import BOLD, PLAIN, POINT_MM, fitted, pieces, width_mm
+from storage.pack.ink import Ink, Sheets
 from tests.storage.pack.measuring import open_pdf
 from tests.storage.pack.parts import ODD_NAMES
 
@@ -121,3 +122,20 @@ def test_what_is_printed_can_be_copied() -> None:
         ink.text(20, 280 - 10 * i, text, 9)
     ink.end_page()
     assert open_pdf(ink.close())[0].get_text().splitlines() == list(said)
+
+
+@pytest.mark.parametrize("text", ["run 1", "(12) \\ ~ %", " ", ""])
+@pytest.mark.parametrize("bold", [False, True])
+def test_plain_text_is_printed_as_the_library_prints_it(
+    text: str, bold: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # second method: the library's own way of it, through an object for each text
+    sheets, theirs = Sheets("", 100, 100), Canvas("")
+    for each in (sheets, theirs):
+        each.setFont(BOLD if bold else PLAIN, 9.5)
+        each._code.clear()
+    if text:
+        theirs.drawString(12.3456, 7, text)
+    monkeypatch.setattr(Canvas, "drawString", None)
+    sheets.drawString(12.3456, 7, text)
+    assert sheets._code == theirs._code
