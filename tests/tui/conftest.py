@@ -1,6 +1,7 @@
 """A store with three builds, and the command line run in this process."""
 
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from domain.evaluate import evaluate
 from domain.findings import Level
 from storage.store.builds import Store
 from tests.tui.commanding import Command, Ended
+from tests.tui.style_sheets import read_once
 from tui.commands.main import main
 
 CATALOGUE = """name,group,item rule,size rule,pack,unit,price,on shelf,supplier
@@ -18,6 +20,13 @@ Red spool,Wire,"copper wire, red",1/0 awg,15,m,120.00,2,
 Ties,Clamps,cable tie,,100,each,,1000,
 """
 """Invented items and prices."""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _style_sheets_are_read_once() -> Iterator[None]:
+    with pytest.MonkeyPatch.context() as patch:
+        read_once(patch)
+        yield
 
 
 @pytest.fixture(scope="module")

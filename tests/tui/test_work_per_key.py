@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from rich.console import RenderableType
+from textual.css.query import DOMQuery
 from textual.screen import Screen
 
 from domain.build.actions import add, applied, start_build
@@ -61,6 +62,27 @@ async def test_a_key_works_the_build_out_once_and_enter_takes_it_from_there(
         assert build_screen(pilot).workbench.revision == 1
         assert build_screen(pilot).workbench.sheet == evaluate(reopened(path, key))
     assert reopened(path, key).amplifiers[0].channel_w == 900
+
+
+async def test_no_key_looks_for_the_tables_among_all_that_is_on_the_screen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    made = DOMQuery.__init__
+
+    def looked(query: DOMQuery[Any], *about: Any, **more: Any) -> None:
+        made(query, *about, **more)
+        asked.append(str(query))
+
+    build = start_build()
+    build = applied(build, add(build, "amplifiers", name="Front"))
+    key = stored(tmp_path / "store.db", build)
+    async with running(tmp_path / "store.db", key=key) as pilot:
+        monkeypatch.setattr(DOMQuery, "__init__", looked)
+        await press(pilot, "right", "2", "0", "0", "enter", "down", "up", "f3", "f2")
+        assert not asked
+        assert list(pilot.app.screen.query("Grid")), "it can be seen when somebody does"
+        assert asked
 
 
 async def test_what_was_typed_before_another_session_saved_is_worked_out_anew(

@@ -83,6 +83,8 @@ class GridScreen(ClosesOnce[None]):
         """Ids of what others have just changed, while it is shown for the first time."""
         self.visited: dict[View, Grid] = {}
         """The table with the cursor in each view that was visited."""
+        self._pages: dict[View, tuple[VerticalScroll, list[Grid]]] = {}
+        """What scrolls of each view that was made, and its tables from top to bottom."""
         self._said_at = ("", "", 0)
         """Where the cursor was when the status line was last written."""
         self._keep_notice = False
@@ -243,6 +245,7 @@ class GridScreen(ClosesOnce[None]):
 
     def _made(self, view: View) -> VerticalScroll:
         parts: list[Widget] = []
+        grids: list[Grid] = []
         bench = self.workbench
         for table in view.tables.values():
             caption = LineView(id=f"caption-{table.spec.id}")
@@ -250,7 +253,10 @@ class GridScreen(ClosesOnce[None]):
             grid = Grid(table.spec, self.wanted_columns.get(table.spec.id, ()))
             grid.load(cells_of(table.spec, bench.document, bench.sheet, ""))
             parts += [caption, grid]
-        return VerticalScroll(*parts, *view.below(), classes="view", can_focus=False)
+            grids.append(grid)
+        made = VerticalScroll(*parts, *view.below(), classes="view", can_focus=False)
+        self._pages[view] = made, grids
+        return made
 
     # Tables
 
@@ -260,8 +266,10 @@ class GridScreen(ClosesOnce[None]):
         return self.view.narrowed_to()
 
     def grids(self) -> list[Grid]:
-        """The tables of the view that is shown, from top to bottom."""
-        return list(self.query(f"#{self.view.id} Grid").results(Grid))
+        """The tables of the view that is shown, from top to bottom; none once it is closed."""
+        # Kept, not looked for: at each key it is asked for several times.
+        _, grids = self._pages.get(self.view, (None, []))
+        return [grid for grid in grids if grid.parent is not None]
 
     def seen_grids(self) -> list[Grid]:
         """Those of them that are not put away; a form is while it is of nothing."""
@@ -329,12 +337,13 @@ class GridScreen(ClosesOnce[None]):
 
         A view that was just turned to is laid out a moment later, and is then looked at again.
         """
-        if again and not all(grid.virtual_region for grid in self.grids()):
+        grids = self.grids()
+        if again and not all(grid.virtual_region for grid in grids):
             self.set_timer(LAID_OUT_S, partial(self.show_more, False))
-        for view in self.query(f"#{self.view.id}").results(VerticalScroll):
-            line = out_of_sight(view, self.grids(), self.size.width)
-            for more in self.query("#more").results(LineView):  # none once the screen is closed
-                more.show([line])
+        more = self.query_one_optional("#more", LineView)
+        if more is not None and self.view in self._pages:  # neither once the screen is closed
+            view, _ = self._pages[self.view]
+            more.show([out_of_sight(view, grids, self.size.width)])
 
     def leave_table(self, step: int) -> None:
         """Go on to the next (1) or previous (-1) table of the view."""
