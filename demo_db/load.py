@@ -1,5 +1,6 @@
 """The demo builds, read from the files beside this one, and a fresh store filled with them."""
 
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
@@ -16,13 +17,14 @@ DEMO_FILES = tuple(DEMO_STOPS)
 
 def demo_builds() -> list[tuple[str, Build]]:
     """Every demo build with its short name, newest first."""
+    return [(name, _demo_build(name)) for name in DEMO_FILES]
+
+
+@cache
+def _demo_build(name: str) -> Build:
     from storage.transfer import import_build
 
-    here = files("demo_db")
-    return [
-        (name, import_build((here / f"{name}.json").read_text(encoding="utf-8")))
-        for name in DEMO_FILES
-    ]
+    return import_build((files("demo_db") / f"{name}.json").read_text(encoding="utf-8"))
 
 
 def demo_store(path: Path) -> int:

@@ -1,6 +1,8 @@
 """What holds for the whole suite."""
 
 import gc
+import os
+import sys
 from collections.abc import Iterator
 
 import pytest
@@ -14,6 +16,11 @@ settings.register_profile("suite", derandomize=True, deadline=None)
 settings.load_profile("suite")
 """The same examples at every run: a red suite then means a change, not a new random number.
 To look for new ones: ``pytest --hypothesis-profile default``."""
+
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+"""As on a user's machine: what is compiled is kept, so that each of the programs that tests start,
+some two hundred, does not compile itself anew, half a second each."""
 
 gc.set_threshold(20_000, 20, 50)
 """Tests keep much and leave little in circles: the collector looks at it less often."""

@@ -4,6 +4,7 @@ A command that prints must not wait for the terminal program, nor the first scre
 """
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -188,3 +189,8 @@ print("numpy" in sys.modules)
 def test_a_build_without_parts_is_worked_out_without_numpy() -> None:
     ran = fresh(UNLOADED)
     assert ran.stdout.split() == ["False"], ran.stderr
+
+
+def test_programs_that_tests_start_are_compiled_once() -> None:
+    assert not sys.dont_write_bytecode
+    assert "PYTHONDONTWRITEBYTECODE" not in os.environ

@@ -29,7 +29,7 @@ def _style_sheets_are_read_once() -> Iterator[None]:
         yield
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def full_store(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A store with three of the demo builds, made once; nobody writes to it."""
     path = tmp_path_factory.mktemp("store") / "builds.sqlite"
