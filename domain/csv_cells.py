@@ -6,14 +6,16 @@ import re
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
-_RUNS = re.compile(r"'*\s*[=+\-@\t\r＝＋－＠]")
-_PLAIN = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
-_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+")
-_AMBIGUOUS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
-_POINTED = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
+from domain.patterns import Pattern
+
+_RUNS = Pattern(r"'*\s*[=+\-@\t\r＝＋－＠]")
+_PLAIN = Pattern(r"-?[0-9]+(?:\.[0-9]+)?")
+_NUMBER = Pattern(r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+")
+_AMBIGUOUS = Pattern(r"[1-9][0-9]{0,2},[0-9]{3}")
+_POINTED = Pattern(r"[1-9][0-9]{0,2}\.[0-9]{3}")
 _MONEY = "$€£¥ "
 _PER_HOUR = re.compile(r"(?i) */ *(h|hr|hour)$")
-_AFTER = re.compile(r"([;\t|\r\n])(?='* *[=+\-@＝＋－＠])")
+_AFTER = Pattern(r"([;\t|\r\n])(?='* *[=+\-@＝＋－＠])")
 """Where a program that splits lines otherwise than at commas would begin a cell that it runs."""
 
 _UNDO_AFTER = re.compile(r"([;\t|\r\n])'(?='* *[=+\-@＝＋－＠])")

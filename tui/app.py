@@ -24,6 +24,7 @@ from storage.errors import StoreAway, StoreError
 from storage.store.presence import HEARD_EVERY_S
 from tui.actions import QUIT, HasCommands
 from tui.terminal_kind import erases, prepare_colours
+from tui.widgets.kept_sheet import KeptSheet
 from tui.widgets.plain_cells import prepare_terminal
 from tui.widgets.sent_cells import SentCells
 from tui.widgets.speech import AS_WRITTEN, Speech
@@ -111,6 +112,7 @@ class MainrunApp(App[int]):
         # The terminal's own 16 colours: right on dark and light ones and with NO_COLOR, and half
         # the bytes of 24-bit colours. It must be known before the app's own __init__.
         super().__init__(ansi_color=True)
+        self.stylesheet = KeptSheet(variables=self.get_css_variables())
         self.theme = "ansi-dark"
         self.animation_level = "none"
 

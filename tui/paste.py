@@ -8,7 +8,6 @@ between them goes past the parser.
 
 import codecs
 import os
-import re
 import selectors
 from collections.abc import Iterable
 from contextlib import suppress
@@ -21,13 +20,15 @@ from textual.drivers.linux_driver import LinuxDriver
 from textual.events import Paste
 from textual.message import Message
 
+from domain.patterns import Pattern
+
 READ_BYTES = 65536
 """Read at once; a paste comes in as few pieces as the terminal sends."""
 
 WAIT_S = 0.1
 """How long to wait for input before a lone escape is taken for the key [s]."""
 
-_SEQUENCES = re.compile(
+_SEQUENCES = Pattern(
     "\x1b\\[[0-?]*[ -/]*[@-~]?"  # control sequences, as colours and keys
     "|\x1b[]PX^_][^\x1b\x07]*(?:\x07|\x1b\\\\)"  # strings to the terminal, to their end
     "|\x1b[NO][ -~]?"  # one character of another set, as function keys
@@ -35,7 +36,7 @@ _SEQUENCES = re.compile(
 )
 """Escape sequences as ECMA-48 (5th edition, 5.3 to 5.6; from memory) builds them."""
 
-_CONTROLS = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+_CONTROLS = Pattern("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 """Control characters but tab and the ends of lines."""
 
 

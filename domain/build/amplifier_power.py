@@ -6,16 +6,17 @@ from domain.build.choices import UnitHabit
 from domain.build.edits import Scalar
 from domain.build.records import Amplifier
 from domain.build.schema import checked
+from domain.patterns import Pattern
 from domain.units.parse import LONGEST, UnitError, parse_quantity
 from domain.units.show import trimmed
 from domain.visible_text import visible
 
-_SET = re.compile(r"\s*(?:([0-9]{1,4})\s*(?:ch(?:annels?)?\.?\s*)?[xX×*]\s*)?(.+)", re.ASCII)
-_TURNED = re.compile(
+_SET = Pattern(r"\s*(?:([0-9]{1,4})\s*(?:ch(?:annels?)?\.?\s*)?[xX×*]\s*)?(.+)", re.ASCII)
+_TURNED = Pattern(
     r"\s*([0-9.,]+\s*k?w(?:atts?)?(?:\s*rms)?)\s*[x×*]\s*([0-9]{1,4})\s*(?:ch(?:annels?)?\.?)?\s*",
     re.ASCII | re.IGNORECASE,
 )
-_CHANNELS = re.compile(r"\s*(?:[1-9]|1[0-6])\s*(?:ch(?:annels?)?\.?)?\s*", re.ASCII)
+_CHANNELS = Pattern(r"\s*(?:[1-9]|1[0-6])\s*(?:ch(?:annels?)?\.?)?\s*", re.ASCII)
 _MOST_CHANNELS = 16
 """More channels than any amplifier has: of two numbers the greater is then the watts."""
 _WANTED = "power is wanted as 500, 4x75 or 4x75+1x300 [W]"

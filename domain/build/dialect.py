@@ -17,6 +17,7 @@ from domain.build.schema import schema_of
 from domain.document.declared import declared
 from domain.document.entry import Entry
 from domain.document.records import Document, record_type_of, records
+from domain.patterns import Pattern
 
 Speech = Callable[[str], str]
 """Turns a text into the words of its reader."""
@@ -105,7 +106,7 @@ def _any_of(words: Iterable[str]) -> str:
     return rf"(?<![\w-])(?:{'|'.join(longest_first)})(?![\w-])"
 
 
-_ANY = {words: re.compile(_any_of(into), re.IGNORECASE) for words, into in _INTO.items()}
+_ANY = {words: Pattern(_any_of(into), re.IGNORECASE) for words, into in _INTO.items()}
 
 
 def words_of(header: Header) -> Words:
@@ -165,8 +166,8 @@ def _text_fields(kind: Hashable) -> tuple[str, ...]:
 def _spoken(words: Words, typed: frozenset[str]) -> Speech:
     names = sorted(map(re.escape, typed), key=len, reverse=True)
     kept = [r"(?<!\w)(?:" + "|".join(names) + r")(?!\w)"] if names else []
-    either = re.compile("|".join([*kept, f"(?P<word>{_ANY[words].pattern})(?P<room>  +)?"]), re.I)
-    exact = re.compile(kept[0]) if kept else None
+    either = Pattern("|".join([*kept, f"(?P<word>{_ANY[words].pattern})(?P<room>  +)?"]), re.I)
+    exact = Pattern(kept[0]) if kept else None
 
     def into(word: str) -> str:
         """What takes the place of a word, which may go on in the next line."""

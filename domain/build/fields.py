@@ -24,6 +24,7 @@ from domain.build.schema import (
 from domain.csv_cells import amount, number, plain
 from domain.document.entry import Entry
 from domain.document.records import Document, label, record_type_of, records
+from domain.patterns import Pattern
 from domain.reference.planning import planned
 from domain.units.parse import (
     KINDS,
@@ -147,7 +148,7 @@ def show_as(document: Document, record_type: type[Entry], field: str, value: Any
     return format_quantity(kind, value, document.habit())
 
 
-_SEVERAL = re.compile(r"(\d{1,2}) ?[x*×] ?(.+)", re.IGNORECASE)
+_SEVERAL = Pattern(r"(\d{1,2}) ?[x*×] ?(.+)", re.IGNORECASE)
 """Several fuses alike, as amplifiers print them: 2x30."""
 
 

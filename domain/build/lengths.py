@@ -12,13 +12,14 @@ from domain.build.edits import Batch, Edit, Scalar, SetField
 from domain.build.fields import parse_field
 from domain.build.records import Build, Run
 from domain.document.records import Record, find, label
+from domain.patterns import Pattern
 from domain.units.parse import UnitError
 from domain.units.show import format_quantity
 
-_BARE = re.compile(r"\s*[0-9]+(?:[.,][0-9]+)?\s*", re.ASCII)
+_BARE = Pattern(r"\s*[0-9]+(?:[.,][0-9]+)?\s*", re.ASCII)
 
 
-_SEVERAL = re.compile(r"\s*([0-9]{1,4})\s*[x×*]\s*(.*)", re.ASCII | re.DOTALL)
+_SEVERAL = Pattern(r"\s*([0-9]{1,4})\s*[x×*]\s*(.*)", re.ASCII | re.DOTALL)
 
 MOST_WIRES = 8
 """As many wires side by side as a run may be."""

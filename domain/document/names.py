@@ -3,10 +3,12 @@
 import re
 from collections.abc import Iterable
 
+from domain.patterns import Pattern
+
 LONGEST = 490
 """Letters of a name that a number may still stand behind."""
 
-_NUMBER = re.compile(r"(.*\S) ([0-9]{1,6})", re.DOTALL)
+_NUMBER = Pattern(r"(.*\S) ([0-9]{1,6})", re.DOTALL)
 
 
 def numbered(name: str, taken: Iterable[str]) -> str:

@@ -2,6 +2,7 @@
 
 import re
 
+from domain.patterns import Pattern
 from domain.units.unit_table import UnitError
 from domain.visible_text import visible
 
@@ -17,10 +18,10 @@ METRIC_SIZES = tuple(
 IEC 60228 class 5, and 20, 30, 40 and 60 mm2 of road vehicle cable (ISO 6722-1; from memory).
 """
 
-_AWG = re.compile(
+_AWG = Pattern(
     r"(?:awg|gauge|ga|#)? ?(?:([1-4]) ?/ ?0|(0{1,4})|([0-9]{1,2})) ?(?:awg|gauge|ga?)?\.?", re.ASCII
 )
-_METRIC = re.compile(
+_METRIC = Pattern(
     r"([0-9]{0,3}(?:[.,][0-9]+)?) ?(?:sq(?:uare)?\.? ?mm|mm ?(?:2|\^2|²|sq)?)", re.ASCII
 )
 

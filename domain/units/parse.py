@@ -14,6 +14,7 @@ import re
 from functools import lru_cache
 from typing import Any
 
+from domain.patterns import Pattern
 from domain.units.gauges import format_gauge, parse_gauge
 from domain.units.habit import UnitHabit
 from domain.units.show import format_quantity
@@ -56,11 +57,11 @@ _SAME = str.maketrans(
 )
 _NUMBER = r"(?:[0-9]+[ -]+[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9][0-9.,]*|[.,][0-9]+)"
 _UNIT = r"[\"'%°]|°?[A-Za-z]+(?: [A-Za-z]+)?(?:\^?[23](?![0-9]))?"
-_QUANTITY = re.compile(
+_QUANTITY = Pattern(
     rf"([+-]?) ?({_NUMBER}) ?({_UNIT})?\.?(?: ?-? ?({_NUMBER}) ?({_UNIT})?\.?)?", re.ASCII
 )
-_GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:([.,])[0-9]{3})(?:\1[0-9]{3})*", re.ASCII)
-_EXPONENT = re.compile(r"[+-]? ?[0-9.,]+e[+-]?[0-9]", re.ASCII | re.IGNORECASE)
+_GROUPED = Pattern(r"[1-9][0-9]{0,2}(?:([.,])[0-9]{3})(?:\1[0-9]{3})*", re.ASCII)
+_EXPONENT = Pattern(r"[+-]? ?[0-9.,]+e[+-]?[0-9]", re.ASCII | re.IGNORECASE)
 
 
 def parse_quantity(kind: str, text: str, units: UnitHabit) -> float:

@@ -10,6 +10,7 @@ import importlib
 import pkgutil
 from collections.abc import Callable
 from datetime import UTC, datetime
+from functools import cached_property
 from types import ModuleType
 from typing import Any
 
@@ -17,18 +18,29 @@ from storage.errors import StoreError
 from storage.store import migrations
 
 
-def _found() -> tuple[ModuleType, ...]:
+class Migration:
+    """A migration by its name; what it does is loaded when it is to be run."""
+
+    def __init__(self, path: str) -> None:
+        self._path = path
+        self.NAME = path.rpartition(".")[2]
+
+    @cached_property
+    def module(self) -> ModuleType:
+        """``NAME``, the ``STATEMENTS`` it runs, and ``change(connection)`` where it does what no
+        statement can.
+        """
+        return importlib.import_module(self._path)
+
+
+def _found() -> tuple[Migration, ...]:
     inside = pkgutil.walk_packages(migrations.__path__, f"{migrations.__name__}.")
-    names = [each.name for each in inside if not each.ispkg]
-    return tuple(
-        importlib.import_module(name)
-        for name in sorted(names, key=lambda name: name.rpartition(".")[2])
-    )
+    found = (Migration(each.name) for each in inside if not each.ispkg)
+    return tuple(sorted(found, key=lambda each: each.NAME))
 
 
-MIGRATIONS: tuple[ModuleType, ...] = _found()
-"""Every migration in turn: ``NAME``, the ``STATEMENTS`` it runs, and ``change(connection)`` where
-it does what no statement can. The first makes the layout of an empty store."""
+MIGRATIONS: tuple[Migration, ...] = _found()
+"""Every migration in turn. The first makes the layout of an empty store."""
 
 FIRST = int(MIGRATIONS[0].NAME[1:5])
 """Number of the oldest layout that is still opened."""
@@ -59,20 +71,20 @@ def check_version(version: int, where: object) -> None:
         )
 
 
-def missing_from(version: int) -> list[tuple[int, ModuleType]]:
+def missing_from(version: int) -> list[tuple[int, Migration]]:
     """The migrations that a store of this layout (0: an empty one) lacks, with their numbers."""
     done = version - FIRST + 1 if version else 0
     return list(enumerate(MIGRATIONS[done:], FIRST + done))
 
 
-def run(connection: Any, migration: ModuleType, spelled: Callable[[str], str] = str) -> None:
+def run(connection: Any, migration: Migration, spelled: Callable[[str], str] = str) -> None:
     """Run a migration in an open transaction, and record that it ran.
 
     ``spelled`` gives a statement as the database at hand wants it.
     """
-    for statement in migration.STATEMENTS:
+    for statement in migration.module.STATEMENTS:
         connection.execute(spelled(statement))
-    change = getattr(migration, "change", None)
+    change = getattr(migration.module, "change", None)
     if change is not None:
         change(connection)
     connection.execute("INSERT INTO migration (name, at) VALUES (?, ?)", (migration.NAME, now()))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 from textual import on
 from textual.app import SystemCommand
 from textual.containers import VerticalScroll
-from textual.events import Key, Paste
+from textual.events import Key, Paste, ScreenResume
 from textual.widget import Widget
 from textual.widgets import ContentSwitcher, DataTable
 
@@ -108,9 +108,10 @@ class GridScreen(ClosesOnce[None]):
         self.opened()
         await going_on.go_on(self)
 
-    def on_screen_resume(self) -> None:
+    def on_screen_resume(self, event: ScreenResume) -> None:
         """Another screen was shown in between, in its own words, and others may have gone on."""
         speak(self.app, speech_of(self.workbench.document))
+        event.refresh_styles = False  # each widget was styled when it was mounted
         if self.visited:
             self.together.catch_up()
 

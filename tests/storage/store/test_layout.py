@@ -3,6 +3,7 @@
 import sqlite3
 from contextlib import closing
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -85,13 +86,13 @@ def test_a_migration_that_fails_leaves_no_trace(
     path, key = new_store(tmp_path)
 
     class Broken:
-        NAME = "m9999_broken"
         STATEMENTS = ("CREATE TABLE extra (id TEXT)", "CREATE TABLE zones (id TEXT)")
 
     with closing(sqlite3.connect(path)) as file:
         before = _layout(file)
     with monkeypatch.context() as patch:
-        patch.setattr(versions, "MIGRATIONS", (*versions.MIGRATIONS, Broken))
+        broken = SimpleNamespace(NAME="m9999_broken", module=Broken)
+        patch.setattr(versions, "MIGRATIONS", (*versions.MIGRATIONS, broken))
         with pytest.raises(StoreError, match="already exists"):
             Store(path)
     with closing(sqlite3.connect(path)) as file:
@@ -106,11 +107,11 @@ def test_a_migration_runs_once_on_an_older_store(
     path, _ = new_store(tmp_path)
 
     class Added:
-        NAME = "m9998_added"
         STATEMENTS = ("CREATE TABLE extra (id TEXT)",)
 
     with monkeypatch.context() as patch:
-        patch.setattr(versions, "MIGRATIONS", (*versions.MIGRATIONS, Added))
+        added = SimpleNamespace(NAME="m9998_added", module=Added)
+        patch.setattr(versions, "MIGRATIONS", (*versions.MIGRATIONS, added))
         for _ in range(2):
             with Store(path) as store:
                 assert len(store.builds()) == 1

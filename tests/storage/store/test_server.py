@@ -194,14 +194,14 @@ def test_later_migrations_run_on_both_and_what_was_there_is_kept_beside(
         for id, _ in execute("SELECT id, name FROM zones WHERE build_key = ?", (key,)).fetchall():
             execute("UPDATE zones SET vented = ? WHERE id = ?", (id == "z1", id))
 
-    added = SimpleNamespace(
-        NAME=f"m{versions.latest() + 1:04}_added",
+    step = SimpleNamespace(
         STATEMENTS=(
             "ALTER TABLE zones ADD COLUMN vented BOOLEAN NOT NULL DEFAULT FALSE",
             "CREATE TABLE extra (id TEXT NOT NULL, count INTEGER, size_m FLOAT, PRIMARY KEY (id))",
         ),
         change=change,
     )
+    added = SimpleNamespace(NAME=f"m{versions.latest() + 1:04}_added", module=step)
     with monkeypatch.context() as patch:
         patch.setattr(versions, "MIGRATIONS", (*versions.MIGRATIONS, added))
         with Store(path) as store:

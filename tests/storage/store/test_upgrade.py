@@ -196,5 +196,6 @@ def test_any_other_layout_is_refused_in_a_sentence(tmp_path: Path, version: int,
 def test_migrations_are_found_by_their_names() -> None:
     files = sorted(each.stem for each in Path(migrations.__path__[0]).rglob("m[0-9]*.py"))
     assert [each.NAME for each in versions.MIGRATIONS] == files
+    assert [each.module.NAME for each in versions.MIGRATIONS] == files
     numbers = [int(each.NAME[1:5]) for each in versions.MIGRATIONS]
     assert numbers == list(range(versions.FIRST, versions.latest() + 1))
