@@ -187,8 +187,10 @@ class MainrunApp(App[int]):
     def _load(self) -> None:
         from domain import evaluate
         from domain.build import fields
+        from tui.dialogs import boxes
+        from tui.tables import thing
 
-        _ = evaluate, fields
+        _ = evaluate, fields, boxes, thing
         # All of this stays until the end: the collector need never look at it again.
         gc.freeze()
         gc.enable()

@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING, Self
 from domain.build.choices import UnitHabit
 from domain.build.edits import EditRefused, SetField, apply
 from domain.build.records import Build
-from domain.shop.shop import Shop
 from storage.errors import StoreChanged, StoreError
 from storage.store import journal, left_off, presence, read, wanted_columns, write
 from storage.store.author import Author, name_of, this_person
 from storage.store.database import ALL, Database, Reading, Writing
 from storage.store.documents import Kept
-from storage.store.filing import of_build, of_shop
+from storage.store.filing import of_build
 from storage.store.journal import JournalLine
 from storage.store.left_off import LeftOff
 from storage.store.location import Place, Server
@@ -22,6 +21,7 @@ from storage.store.presence import Present
 from storage.store.read import BuildSummary, Opened
 
 if TYPE_CHECKING:
+    from domain.shop.shop import Shop
     from storage.store.proving import Proof
 
 __all__ = ["BuildSummary", "JournalLine", "Opened", "Store", "StoreChanged", "StoreError"]
@@ -111,8 +111,10 @@ class Store:
         """The document of a build, whether it is there or not."""
         return self._builds.setdefault(key, Kept(self, of_build(key)))
 
-    def shop(self, units: UnitHabit = UnitHabit.INCH) -> Kept[Shop]:
+    def shop(self, units: UnitHabit = UnitHabit.INCH) -> "Kept[Shop]":
         """The document of what the shop keeps; lengths of its library are shown in ``units``."""
+        from storage.store.shop_filing import of_shop
+
         return Kept(self, of_shop(units))
 
     def open(self, key: int) -> Opened[Build]:

@@ -12,7 +12,7 @@ from typing import Generic, Protocol
 from domain.build.edits import Edit, EditRefused, apply, describe
 from domain.visible_text import visible
 from storage.errors import StoreError
-from storage.store import journal, own_edits, write
+from storage.store import journal, write
 from storage.store.author import Author
 from storage.store.database import ALL, Reading, Writing
 from storage.store.filing import D, Filing
@@ -136,6 +136,8 @@ class Kept(Generic[D]):
         return self._turn("redo")
 
     def _turn(self, kind: str) -> Opened[D] | None:
+        from storage.store import own_edits
+
         find = own_edits.next_undo if kind == "undo" else own_edits.next_redo
         with self._file.writing(self.filing.whose) as writing:
             now = self._now(writing)

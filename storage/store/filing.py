@@ -4,29 +4,16 @@ A build's rows stand in tables for all builds, by its key; what the shop keeps h
 own. Reading, writing, journal and undo know nothing else of the difference.
 """
 
-import re
 from collections.abc import Callable, Mapping
 from typing import Generic, TypeVar
 
 from msgspec import Struct
 
-from domain.build.choices import UnitHabit
 from domain.build.records import Build
 from domain.document.records import Document
-from domain.shop.shop import ITEMS, KIT_PARTS, KITS, TIMES, Shop
 from storage.errors import StoreError
 
 D = TypeVar("D", bound=Document)
-
-SHOP_TABLES = {
-    ITEMS: "catalogue",
-    TIMES: "labour_time",
-    "footprints": "shop_footprint",
-    "studs": "shop_stud",
-    KITS: "shop_kit",
-    KIT_PARTS: "shop_kit_part",
-}
-"""The shop's tables in the file."""
 
 
 class Filing(Struct, Generic[D], frozen=True):
@@ -84,34 +71,4 @@ def of_build(key: int) -> Filing[Build]:
         "SELECT revision FROM build WHERE key = ?",
         damaged,
         "the build itself is whole, duplicate it and go on with the copy",
-    )
-
-
-def of_shop(units: UnitHabit = UnitHabit.INCH) -> Filing[Shop]:
-    """What the shop keeps; lengths of its library are shown in ``units``."""
-    return Filing(
-        "the shop",
-        Shop(units=units),
-        None,
-        SHOP_TABLES,
-        "shop_journal",
-        "SELECT coalesce(max(revision), 0) FROM shop_journal",
-        _shop_damaged,
-        "what the shop keeps is whole, but no earlier change of it can be taken back",
-    )
-
-
-def _shop_damaged(what: str) -> StoreError:
-    table = re.split("[ :]", what)[0]
-    called = f"{table.removesuffix('s')}{what.removeprefix(table)}"
-    called = re.sub(r"^item i(?=\d)", "item ", called)
-    whole, command = {
-        ITEMS: ("the catalogue is", "catalogue --import FILE --force"),
-        TIMES: ("the shop's times are", "times --import FILE"),
-        **dict.fromkeys((KITS, KIT_PARTS), ("the shop's kits are", "kits --import FILE --force")),
-    }.get(table, ("the shop's hole patterns are", "footprints --import FILE --force"))
-    again = "it" if table == ITEMS else "them"
-    return StoreError(
-        f"{whole} damaged in {called}; nothing was changed: take {again} from a CSV file again, "
-        f"as with 'mainrun {command}'"
     )

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from storage.errors import StoreError
 from storage.store.database import Reading
-from storage.store.filing import SHOP_TABLES
+from storage.store.shop_filing import SHOP_TABLES
 from storage.store.write import inserting
 
 if TYPE_CHECKING:

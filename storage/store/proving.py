@@ -16,8 +16,9 @@ from domain.document.records import Document, label, records
 from storage.errors import DATABASE_ERRORS, StoreError
 from storage.store import journal
 from storage.store.database import Reading
-from storage.store.filing import Filing, of_build, of_shop
+from storage.store.filing import Filing, of_build
 from storage.store.read import read
+from storage.store.shop_filing import of_shop
 
 MOST_TOLD = 20
 """Of one document at most so many differences are told."""

@@ -16,7 +16,7 @@ from domain.build.records import TABLES, Header
 from domain.document.entry import Entry
 from domain.document.models import model_of
 from domain.shop.shop import Shop
-from storage.store.filing import SHOP_TABLES
+from storage.store.shop_filing import SHOP_TABLES
 
 
 def _table(

@@ -8,12 +8,10 @@ the terminal. Many draw bold letters in the bright colour of a pair.
 import pytest
 from rich.style import Style
 
-from tui.tables.build_tables import SPECS
 from tui.tables.level_styles import BAD, LEVEL_STYLES
 from tui.tables.limb_figures import Look
 from tui.tables.readings import READINGS
-from tui.tables.thing import thing_spec
-from tui.tables.wiring import DRAWING, wiring_spec
+from tui.tables.wiring import DRAWING, FORM, wiring_spec
 
 XTERM = [
     "000000", "cd0000", "00cd00", "cdcd00", "0000ee", "cd00cd", "00cdcd", "e5e5e5",
@@ -77,7 +75,7 @@ def test_what_fails_is_drawn_so() -> None:
     verdict = next(column for column in READINGS.columns if column.id == "·verdict")
     assert verdict.style("FAIL +0.30") == BAD
     assert verdict.style("pass") != BAD
-    form = thing_spec("wiring", {spec.table: spec.columns for spec in SPECS}).columns[-1]
+    form = FORM.columns[-1]
     assert form.style("STOP: too thin") == BAD
     drawing = next(c for c in wiring_spec(Look).columns if c.id == DRAWING)
     assert drawing.style("!!╠═ Door amp") == BAD

@@ -3,7 +3,6 @@
 from typing import TYPE_CHECKING
 
 from storage.errors import StoreError
-from tui.dialogs.ticks import Ticks
 
 if TYPE_CHECKING:
     from storage.store.wanted_columns import Columns
@@ -20,6 +19,8 @@ def wanted(screen: "GridScreen") -> "Columns":
 
 def choose_columns(screen: "GridScreen") -> None:
     """Choose which columns of the table with the cursor are shown."""
+    from tui.dialogs.ticks import Ticks
+
     if not screen.editing.confirm():
         return
     grid = screen.grid

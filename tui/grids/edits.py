@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from domain.build.edits import Edit, EditRefused
 from storage.errors import StoreError
-from tui.dialogs.boxes import Pick
 from tui.tables.columns import Column
 
 if TYPE_CHECKING:
@@ -17,6 +16,7 @@ def pick_edit(
     screen: "GridScreen", title: str, column: Column, options: Sequence[tuple[str, Edit]]
 ) -> None:
     """Let the user choose one of the edits of a column; the present one is marked."""
+    from tui.dialogs.boxes import Pick
 
     def new(edit: Edit) -> bool:
         try:

@@ -21,7 +21,6 @@ from domain.build.edits import Edit, EditRefused
 from domain.sheet import Sheet
 from storage.errors import StoreError
 from tui.actions import CELL_KEYS, Action, commands_of, help_rows, key_line, start
-from tui.dialogs.boxes import Help
 from tui.grids import going_on
 from tui.grids.columns_shown import wanted
 from tui.grids.editing import CellEditing
@@ -494,6 +493,8 @@ class GridScreen(ClosesOnce[None]):
 
     def show_help(self) -> None:
         """Keys of this screen and the field under the cursor."""
+        from tui.dialogs.boxes import Help
+
         about = [text for text in (self.about_cell(), self.legend) if text]
         self.app.push_screen(Help(about, self.help_sections()))
 

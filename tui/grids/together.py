@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from rich.cells import cell_len
 from textual.timer import Timer
 
-from domain.build.changes import changes, show_change
 from storage.errors import StoreError
 from tui.widgets.cell_text import cut
 from tui.widgets.grid import Grid
@@ -62,6 +61,8 @@ class Together:
             self._show(lines)
 
     def _show(self, lines: "Sequence[FullLine]") -> None:
+        from domain.build.changes import changes
+
         screen = self._screen
         touched = {
             change.id
@@ -93,6 +94,8 @@ class Together:
         return "; ".join(said) + (f"; and {more} more" if more > 0 else "")
 
     def _sentence(self, full: "FullLine") -> str:
+        from domain.build.changes import changes, show_change
+
         show = partial(show_change, self._screen.workbench.document)
         found = (
             []

@@ -19,11 +19,9 @@ from tui.actions import bindings_of, shown_key
 from tui.grids.grid_screen import GridScreen
 from tui.grids.together import with_others
 from tui.grids.view import View
-from tui.pages.page import TextPage
 from tui.screens.build_actions import BUILD, BUILD_VIEWS
 from tui.screens.mending import Mending
 from tui.screens.settling import Settling
-from tui.tables.workings import SUPPLY, working_lines
 from tui.views.build.askers import show_askers
 from tui.views.build.build_view import BuildView
 from tui.views.build.going import go_to
@@ -339,6 +337,8 @@ class BuildScreen(GridScreen):
 
     def show_workings(self) -> None:
         """Workings of the figure under the cursor, or of the pane where it is in full."""
+        from tui.tables.workings import SUPPLY
+
         if self.has_class("full"):
             self._show_supply_workings(" ".join(SUPPLY))
         else:
@@ -346,6 +346,8 @@ class BuildScreen(GridScreen):
 
     def _show_supply_workings(self, fields: str) -> None:
         from domain.workings.working import Figure
+        from tui.pages.page import TextPage
+        from tui.tables.workings import working_lines
 
         figures = [Figure("supply", "", field) for field in fields.split()]
         lines = working_lines(self.workbench.plan, figures)

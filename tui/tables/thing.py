@@ -18,9 +18,7 @@ from domain.reference.counter_words import with_standard
 from domain.routes.ways import ways
 from domain.sheet import Sheet
 from domain.topics.shower import shower
-from tui.tables.columns import Borrowed, Column, Figure
-from tui.tables.level_styles import BAD
-from tui.tables.table_spec import TableSpec
+from tui.tables.columns import Borrowed, Column
 
 _PROTECTION = (
     *("discharge_limit_a", "charge_limit_a"),
@@ -240,43 +238,9 @@ def reason(build: Build, sheet: Sheet, row: FieldRow) -> str:
     return ""
 
 
-def _why(build: Build, sheet: Sheet, row: FieldRow) -> str:
+def why(build: Build, sheet: Sheet, row: FieldRow) -> str:
     """What is wrong with the field, else why it is what it is, else what it is."""
     # The thing is named over the form: what is wrong with it begins with what is wrong.
     found = wrong(sheet, row).replace(f": {label(build, row.record)}: ", ": ", 1)
     told = found or reason(build, sheet, row)
     return told or row.column.described(build).partition(": ")[2]
-
-
-class Whys(Figure, frozen=True):
-    """Beside a value: what is wrong, or why it is so."""
-
-    def style(self, text: str) -> str:
-        """What is wrong stands out."""
-        if text.startswith(Level.STOP.name):
-            return BAD
-        return "bold" if text.startswith(Level.FIX.name) else "dim"
-
-
-def thing_spec(view: str, columns: dict[str, tuple[Column, ...]]) -> TableSpec:
-    """The form on a view; ``columns`` are those of each table of records."""
-    return TableSpec(
-        "thing",
-        view,
-        "",
-        "Its fields",
-        (
-            Figure("", "·group", "·", 8, figure=lambda b, s, row: row.group),
-            Figure("", "·field", "·Field", 14, figure=lambda b, s, row: row.column.title),
-            Column("", "value", "Value", 15),
-            Whys("", "·why", "·Why", 15, figure=_why),
-        ),
-        lambda build, sheet, narrowed: fields_of(build, columns, narrowed),
-        empty="go to a thing in the drawing, and press enter",
-        stretches="·why",
-    )
-
-
-def things(build: Build, ids: str) -> str:
-    """Their names."""
-    return " and ".join(label(build, id) for id in ids.split() if find(build, id) is not None)

@@ -1,4 +1,4 @@
-"""The wiring drawn row by row, with the figures of each wire beside it."""
+"""The wiring drawn row by row, with the figures of each wire beside it, and the form below it."""
 
 from collections.abc import Callable, Iterator
 from typing import Any
@@ -342,3 +342,47 @@ def told(sheet: Sheet, look: Look) -> str:
     figure = BY_KEY[look.figure]
     state = f", {state_title(sheet, look.state)}" if figure.in_states else ""
     return f"{figure.title}{state}: {figure.says}"
+
+
+class Whys(Figure, frozen=True):
+    """Beside a value in the form: what is wrong, or why it is so."""
+
+    def style(self, text: str) -> str:
+        """What is wrong stands out."""
+        if text.startswith(Level.STOP.name):
+            return BAD
+        return "bold" if text.startswith(Level.FIX.name) else "dim"
+
+
+def _why(build: Build, sheet: Sheet, row: Any) -> str:
+    from tui.tables.thing import why
+
+    return why(build, sheet, row)
+
+
+def _fields(build: Build, sheet: Sheet, narrowed: str) -> list[Any]:
+    if not narrowed:
+        return []  # a start shows no form, and waits for none of what a form knows
+    from tui.tables.build_tables import SPECS
+    from tui.tables.thing import fields_of
+
+    columns = {spec.table: spec.columns for spec in reversed(SPECS) if spec.of_records}
+    return [*fields_of(build, columns, narrowed)]
+
+
+FORM = TableSpec(
+    "thing",
+    "wiring",
+    "",
+    "Its fields",
+    (
+        Figure("", "·group", "·", 8, figure=lambda b, s, row: row.group),
+        Figure("", "·field", "·Field", 14, figure=lambda b, s, row: row.column.title),
+        Column("", "value", "Value", 15),
+        Whys("", "·why", "·Why", 15, figure=_why),
+    ),
+    _fields,
+    empty="go to a thing in the drawing, and press enter",
+    stretches="·why",
+)
+"""The form of what is gone to in the drawing."""

@@ -6,10 +6,10 @@ from domain.build.records import Build
 from domain.sheet import Sheet
 from domain.workings.working import Figure, Working
 from tui.tables.columns import Column
-from tui.tables.readings import ReadingRow
 
 if TYPE_CHECKING:
     from domain.plan import Plan
+    from tui.tables.readings import ReadingRow
 
 _BEHIND: dict[tuple[str, str], tuple[str, ...]] = {
     ("amplifiers", "power"): ("amplifier_load", "rated_w"),
@@ -103,7 +103,7 @@ def working_lines(plan: "Plan", figures: list[Figure]) -> list[str]:
     return _joined(figures, lambda figure: workings(plan, figure), text)
 
 
-def reading_lines(build: Build, sheet: Sheet, row: ReadingRow) -> list[str]:
+def reading_lines(build: Build, sheet: Sheet, row: "ReadingRow") -> list[str]:
     """The workings of a predicted reading and its tolerance; empty where none is predicted."""
     from domain.workings.electrical import readings
     from domain.workings.registry import text

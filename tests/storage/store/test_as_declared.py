@@ -17,8 +17,8 @@ from domain.document.records import records
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.shop import Shop
 from storage.store.builds import Store
-from storage.store.filing import SHOP_TABLES
 from storage.store.row_types import FILE_TABLES
+from storage.store.shop_filing import SHOP_TABLES
 from tests.storage.store.stocking import Stocking
 
 LEFT_TO_THE_STORE = {"build": {"created", "changed"}}

@@ -4,7 +4,6 @@ from domain.build.records import Build, Run, table_of
 from domain.document.records import find, label
 from domain.sheet import MaterialLine, Sheet
 from domain.units.show import format_amount, format_quantity
-from tui.dialogs.boxes import Pick
 from tui.grids.grid_screen import GridScreen
 from tui.views.build.going import go_to
 from tui.workbench import Workbench
@@ -17,6 +16,8 @@ _FIELDS = {"runs": "length_m", "holes": "thread"}
 
 def show_askers(screen: GridScreen, bench: Workbench, line: MaterialLine) -> None:
     """What asked for a line of materials; choosing one of them goes there."""
+    from tui.dialogs.boxes import Pick
+
     build, sheet = bench.build, bench.sheet
     askers = [id for id in line.asked_by if find(build, id) is not None][:MOST_ASKERS]
     if not askers:

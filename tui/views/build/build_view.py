@@ -7,11 +7,8 @@ from domain.document.records import find, label
 from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import View
-from tui.pages.page import TextPage
-from tui.tables.build_tables import specs_of
 from tui.tables.columns import Column
 from tui.tables.table_spec import TableSpec
-from tui.tables.workings import figures_behind, working_lines
 from tui.views.build.record_table import RecordTable
 from tui.views.build.shop_link import OpenShop
 from tui.workbench import Workbench
@@ -35,6 +32,8 @@ class BuildView(View):
 
     def specs(self) -> list[TableSpec]:
         """Those that are listed for it."""
+        from tui.tables.build_tables import specs_of
+
         return specs_of(self.id)
 
     def caution(self) -> str:
@@ -85,6 +84,8 @@ class BuildView(View):
 
     def show_workings(self) -> None:
         """Formula, inputs and source of the figure under the cursor."""
+        from tui.pages.page import TextPage
+
         cell = self.screen.editing.cell()
         if cell is None:
             self.screen.describe_cell()
@@ -102,6 +103,8 @@ class BuildView(View):
 
     def workings(self, column: Column, record: Any) -> tuple[str, list[str]]:
         """What a figure belongs to, and how it came about; no lines: it has no working."""
+        from tui.tables.workings import figures_behind, working_lines
+
         build = self.bench.build
         name = label(build, record.id) if hasattr(record, "id") else ""
         lines = working_lines(self.plan(), figures_behind(column, record))

@@ -1,7 +1,7 @@
 """The page of distribution: runs, blocks, the designs beside the chosen one, spots for fuses."""
 
 from functools import partial
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from msgspec.structs import replace
 
@@ -10,9 +10,6 @@ from domain.build.records import Build, Run, Spot
 from domain.document.records import find, label
 from domain.routes.lengths import to_measure
 from domain.sheet import Sheet
-from domain.shop.catalogue import CatalogueItem
-from domain.topics.designs import DesignRow, beside
-from domain.topics.tables import Subject
 from tui.actions import Action
 from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
@@ -24,6 +21,10 @@ from tui.views.build.materials import Materials
 from tui.views.build.run_tables import CurveTable, RunTable, SpotTable
 from tui.views.build.shop_link import OpenShop
 from tui.workbench import Workbench
+
+if TYPE_CHECKING:
+    from domain.shop.catalogue import CatalogueItem
+    from domain.topics.designs import DesignRow
 
 NO_SPOT = "Go to a fuse spot first: they stand below the runs (F4, and F4 again)"
 
@@ -82,7 +83,10 @@ class DistributionView(BuildView):
             for spec in super().specs()
         ]
 
-    def _options(self, build: Build, sheet: Sheet, part: str) -> list[DesignRow]:
+    def _options(self, build: Build, sheet: Sheet, part: str) -> "list[DesignRow]":
+        from domain.topics.designs import beside
+        from domain.topics.tables import Subject
+
         items = self._materials.stock[0]
         if self._priced is None or self._priced[0] is not sheet or self._priced[1] is not items:
             self._priced = sheet, items, beside(Subject(build, sheet), items)

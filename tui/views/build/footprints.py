@@ -7,7 +7,6 @@ from domain.build.edits import EditRefused
 from domain.build.records import Footprint
 from domain.units.show import format_quantity
 from storage.errors import StoreError
-from tui.dialogs.boxes import Pick
 from tui.views.build.shop_link import open_bench
 
 if TYPE_CHECKING:
@@ -23,6 +22,7 @@ def keep(view: "BuildView", id: str) -> None:
     """Put a copy of a footprint of the build into the shop; asks where the shop has another."""
     from domain.fabrication.footprints.exchange import footprint_name, measured
     from domain.shop.shop_actions import free_name
+    from tui.dialogs.boxes import Pick
 
     screen, build = view.screen, view.bench.build
     if not id:

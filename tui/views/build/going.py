@@ -1,7 +1,6 @@
 """To the cell where a field of a build is edited, wherever it stands."""
 
 from tui.grids.grid_screen import GridScreen
-from tui.tables.build_tables import place_of
 from tui.workbench import Workbench
 
 
@@ -10,6 +9,8 @@ async def go_to(screen: GridScreen, bench: Workbench, table: str, id: str, field
 
     False where there is none, or where what is typed cannot be taken: the cursor then stays.
     """
+    from tui.tables.build_tables import place_of
+
     if not screen.editing.confirm():
         return False
     place = place_of(bench.build, table, id, field) if table else None

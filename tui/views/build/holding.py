@@ -4,10 +4,8 @@ from typing import TYPE_CHECKING
 
 from domain.build.choices import Into
 from domain.build.edits import Batch, Edit, EditRefused, SetField
-from domain.build.fields import parse_field
 from domain.build.records import Build, Footprint, Hole, Mount, Panel, Part, Stud
 from domain.document.records import find, label
-from tui.dialogs.boxes import Ask, Pick
 
 if TYPE_CHECKING:
     from tui.views.build.parts import PartsView
@@ -44,6 +42,7 @@ def _made(view: "PartsView", edit: Edit, go_to: str) -> bool:
 def screw_on(view: "PartsView") -> None:
     """Ask what the part goes into, and put the screws in."""
     from domain.fabrication.fixing_actions import fix_part
+    from tui.dialogs.boxes import Pick
 
     screen, part = view.screen, view.part_here()
     if not part:
@@ -72,6 +71,8 @@ def screw_on(view: "PartsView") -> None:
 
 def carry_something(view: "PartsView") -> None:
     """Ask what the part carries: footprints first, then what has none yet, then the shop's."""
+    from tui.dialogs.boxes import Pick
+
     screen, part = view.screen, view.part_here()
     if not part:
         screen.say(NO_PART)
@@ -160,6 +161,8 @@ def both_hands(view: "PartsView") -> None:
 
 def corner_screws(view: "PartsView") -> None:
     """Ask for the distances of a footprint's screws, along x across, and put them in."""
+    from tui.dialogs.boxes import Ask
+
     screen, record = view.screen, find(view.bench.build, view.screen.grid.row_id)
     if isinstance(record, Stud | Mount):
         record = find(view.bench.build, record.footprint)
@@ -204,6 +207,8 @@ def corner_screws(view: "PartsView") -> None:
 
 def _distances(build: Build, text: str) -> tuple[float, float, str]:
     """ "80 x 40 M4" as lengths and a thread; ``ValueError`` with a sentence."""
+    from domain.build.fields import parse_field
+
     sizes, _, thread = text.strip().partition(" M") if " M" in text else text.partition(" #")
     thread = text[len(sizes) :].strip()
     found = [part.strip() for part in sizes.casefold().split("x")]

@@ -10,18 +10,11 @@ from domain.build.choices import UnitHabit
 from domain.build.records import Build
 from domain.sheet import Sheet
 from storage.errors import StoreError
-from storage.pack.contents import CONTENTS
 from tui.actions import Action
-from tui.dialogs.boxes import Pick
 from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
-from tui.pages.long_work import Progress
-from tui.pages.page import TextPage
-from tui.pages.template import folder_of
-from tui.pages.writing import WritingPage
 from tui.report.plain import some, today
-from tui.tables.build_tables import EXTRAS
 from tui.tables.table_spec import TableSpec
 from tui.views.build.askers import show_askers
 from tui.views.build.build_view import BuildView
@@ -32,6 +25,7 @@ from tui.workbench import Workbench
 
 if TYPE_CHECKING:
     from domain.plan import Plan
+    from tui.pages.long_work import Progress
 
 WHOLE_SHARE = 0.3
 """Share of the progress that the drive profile and the readings take."""
@@ -149,6 +143,7 @@ class PackView(BuildView):
 
     def specs(self) -> list[TableSpec]:
         """The form of choices, and the materials; both are made for this screen."""
+        from tui.tables.build_tables import EXTRAS
         from tui.tables.pack import choices_spec, material_rows, materials_spec
 
         def rows(build: Build, sheet: Sheet) -> list[Any]:
@@ -159,6 +154,8 @@ class PackView(BuildView):
     @property
     def choices(self) -> Any:
         """What is chosen for the pack."""
+        from storage.pack.contents import CONTENTS
+
         if self._choices is None:
             from tui.tables.pack import PackChoices
 
@@ -207,6 +204,9 @@ class PackView(BuildView):
 
     def to_paper(self) -> None:
         """Write the pack."""
+        from tui.pages.template import folder_of
+        from tui.pages.writing import WritingPage
+
         if not self.screen.editing.confirm():
             return
         chosen, bench = self.choices, self.bench
@@ -223,7 +223,7 @@ class PackView(BuildView):
         if only is not None and not build.sections:
             only -= {"harness"}
 
-        def work(progress: Progress) -> Sequence[Path]:
+        def work(progress: "Progress") -> Sequence[Path]:
             from domain.full_results import full_results
             from domain.money.shopping import shopping
             from storage.pack.pack_context import Money
@@ -258,6 +258,7 @@ class PackView(BuildView):
     def show_quote(self) -> None:
         """The quote as the customer reads it."""
         from domain.money.quote_text import quote_text
+        from tui.pages.page import TextPage
 
         self._materials.read_stock()
         bought = self.shopping()
@@ -306,6 +307,7 @@ class PackView(BuildView):
         """Take what this build uses out of the shop's stock, after asking."""
         from domain.money.matching import shelf_use
         from storage.store.shelf import ShopCatalogue
+        from tui.dialogs.boxes import Pick
 
         store, screen = self.bench.store, self.screen
         if not screen.editing.confirm():

@@ -8,7 +8,6 @@ from domain.build.choices import PanelEdge
 from domain.build.edits import Edit, EditRefused
 from domain.build.records import Build, Hole, Mount, Panel, Stud
 from domain.document.records import label, records
-from tui.dialogs.boxes import Pick
 from tui.tables.table_spec import TableSpec
 from tui.views.build.record_table import RecordTable
 
@@ -28,6 +27,8 @@ class PartTable(RecordTable):
 
     def add(self) -> None:
         """Add a part in one of the usual shapes."""
+        from tui.dialogs.boxes import Pick
+
         if not self.screen.editing.confirm():
             return
         from domain.fabrication.presets import PRESETS

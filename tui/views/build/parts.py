@@ -9,9 +9,7 @@ from tui.actions import Action
 from tui.grids.scrolling import fitted
 from tui.grids.view import SpecialTables
 from tui.tables.columns import Column
-from tui.tables.parts import part_of
 from tui.tables.table_spec import TableSpec
-from tui.tables.workings import STRENGTH, figures_behind, strength_lines
 from tui.views.build import footprints, holding
 from tui.views.build.build_view import BuildView
 from tui.views.build.part_tables import FixingTable, OnPanelTable, PanelTable, PartTable, StudTable
@@ -129,6 +127,8 @@ class PartsView(BuildView):
 
     def part_here(self) -> str:
         """The part of the record with the cursor, else the one that is chosen in the table."""
+        from tui.tables.parts import part_of
+
         return part_of(self.bench.build, self.screen.grid.row_id) or self.chosen_part()
 
     def chosen_part(self) -> str:
@@ -150,6 +150,8 @@ class PartsView(BuildView):
 
     async def before_going_to(self, id: str) -> None:
         """Choose the part that the record belongs to."""
+        from tui.tables.parts import part_of
+
         part = part_of(self.bench.build, id)
         if part and self.one_part and await self.screen.show_view(self):
             self.tables["parts"].grid.go(part, "name")
@@ -204,6 +206,8 @@ class PartsView(BuildView):
 
     def workings(self, column: Column, record: Any) -> tuple[str, list[str]]:
         """Of a part's strength too."""
+        from tui.tables.workings import STRENGTH, figures_behind, strength_lines
+
         if isinstance(record, Part) and column.field in STRENGTH:
             build, sheet = self.bench.build, self.bench.sheet
             shown = f"{column.title.lstrip('·')}: {column.shown(build, sheet, record)}"

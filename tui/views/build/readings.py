@@ -11,10 +11,7 @@ from domain.document.records import label
 from tui.actions import Action
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
-from tui.pages.page import TextPage
 from tui.tables.columns import Column
-from tui.tables.readings import modes_of, reading_rows
-from tui.tables.workings import reading_lines
 from tui.views.build.build_view import BuildView
 from tui.widgets.cell_text import cut, wrap
 from tui.widgets.line_view import LineView, plain_line
@@ -99,10 +96,14 @@ class ReadingsView(BuildView):
         self.screen.focus_grid(self.screen.grid)
 
     def _modes(self) -> list[str]:
+        from tui.tables.readings import modes_of
+
         return [mode.value for mode in modes_of(self.bench.build, self.bench.sheet)]
 
     def workings(self, column: Column, record: Any) -> tuple[str, list[str]]:
         """How the predicted reading came about."""
+        from tui.tables.workings import reading_lines
+
         build, sheet = self.bench.build, self.bench.sheet
         return label(build, record.at), reading_lines(build, sheet, record)
 
@@ -110,6 +111,8 @@ class ReadingsView(BuildView):
 
     def look(self) -> None:
         """Every suspect, and what to do about it."""
+        from tui.pages.page import TextPage
+
         lines = [self.verdict or "Nothing that counts is read yet."]
         for place, (what, do) in enumerate(self.suspects, 1):
             lines += ["", f"{place}. {what}", f"   Do: {do}"]
@@ -117,6 +120,8 @@ class ReadingsView(BuildView):
 
     def filled(self) -> None:
         """What the readings say is found beside the event loop, once for each build."""
+        from tui.tables.readings import reading_rows
+
         plan, build = self.bench.plan, self.bench.build
         if self._diagnosed is build:
             return

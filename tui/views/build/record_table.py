@@ -6,7 +6,6 @@ from domain.build import actions, removal
 from domain.build.edits import Edit, EditRefused, MoveRecord
 from domain.build.records import CARRIED_TABLES, Build, table_of
 from domain.document.records import find, label, records
-from tui.dialogs.boxes import Pick
 from tui.grids.shown_table import ShownTable
 
 if TYPE_CHECKING:
@@ -93,6 +92,8 @@ class RecordTable(ShownTable):
 
     def remove_record(self, id: str) -> None:
         """Remove a record, and say what goes with it."""
+        from tui.dialogs.boxes import Pick
+
         build = self.view.bench.build
         if not id:
             super().remove()

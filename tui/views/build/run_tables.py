@@ -6,11 +6,9 @@ from typing import Any
 from domain.build import actions
 from domain.build.choices import Polarity
 from domain.build.edits import Batch, Edit, EditRefused, SetField
-from domain.build.grounding import ground_of_device, ungrounded
 from domain.build.records import Block, Build, CurvePoint, GroundPoint, Run, Spot, table_of
 from domain.document.records import find, label
 from tui.grids.grid_screen import GridScreen
-from tui.tables.build_tables import SPECS
 from tui.tables.table_spec import TableSpec
 from tui.views.build.record_table import RecordTable
 from tui.workbench import Workbench
@@ -31,6 +29,8 @@ class RunTable(RecordTable):
 
         Among the grounds first that of a device which has none.
         """
+        from domain.build.grounding import ground_of_device, ungrounded
+
         if self.spec.id == "ground_runs":
             for device in ungrounded(build):
                 if edits := ground_of_device(build, device):
@@ -97,6 +97,8 @@ GROUNDS_TO = ("grounds", "blocks", "batteries")
 
 def rehang(screen: GridScreen, bench: Workbench) -> None:
     """Choose the device that the run with the cursor is fed from; of a ground run, its ground."""
+    from tui.tables.build_tables import SPECS
+
     build, grid = bench.build, screen.grid
     run = _run_at(build, grid.row_id.partition(".")[0], grounded=grid.spec.id == "returns")
     if run is None:

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, Any, Protocol
 from domain.build.edits import Edit, EditRefused
 from domain.sheet import MaterialLine
 from storage.errors import StoreError
-from tui.dialogs.boxes import Pick
 from tui.grids.grid_screen import GridScreen
 from tui.workbench import Bench, Workbench
 
@@ -69,6 +68,7 @@ def choose_kit(
     from domain.money.cents import price_text
     from domain.money.kits import beyond, filled_kits, kit_price, parts_of, put_on
     from domain.money.matching import taken
+    from tui.dialogs.boxes import Pick
 
     kits = filled_kits(shop)
     if not kits:

@@ -3,9 +3,7 @@
 from typing import ClassVar
 
 from domain.build.edits import EditRefused
-from domain.electrical.sections.starter_places import Vehicle, starter_places
 from tui.actions import Action
-from tui.dialogs.boxes import Pick
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables
 from tui.views.build.build_view import BuildView
@@ -14,8 +12,8 @@ from tui.views.build.record_table import RecordTable
 _ONE = "One place"
 
 _BEGIN = {
-    "The usual places of a car": Vehicle.CAR,
-    "The usual places of a van": Vehicle.VAN,
+    "The usual places of a car": "car",
+    "The usual places of a van": "van",
 }
 
 
@@ -24,6 +22,8 @@ class PlaceTable(RecordTable):
 
     def add(self) -> None:
         """Add a place, or all that are usual."""
+        from tui.dialogs.boxes import Pick
+
         if self.view.bench.build.places:
             super().add()
             return
@@ -40,11 +40,13 @@ class PlaceTable(RecordTable):
         self.screen.app.push_screen(Pick("Add", names, 0), chosen)
 
 
-def begin(view: BuildView, vehicle: Vehicle) -> None:
+def begin(view: BuildView, vehicle: str) -> None:
     """Make the usual places, and go to the first length that is to be measured."""
+    from domain.electrical.sections.starter_places import Vehicle, starter_places
+
     build = view.bench.build
     try:
-        edit = starter_places(build, vehicle)
+        edit = starter_places(build, Vehicle(vehicle))
     except EditRefused as error:
         view.screen.say(f"Not added: {error}", bad=True)
         return
@@ -70,14 +72,14 @@ class WaysView(BuildView):
             "Add: the places of a car",
             "usual places and the sections between them, every device at one of them",
             (),
-            lambda view: begin(view, Vehicle.CAR),
+            lambda view: begin(view, "car"),
         ),
         Action(
             "places_of_a_van",
             "Add: the places of a van",
             "the same for a van: eight places, seven sections",
             (),
-            lambda view: begin(view, Vehicle.VAN),
+            lambda view: begin(view, "van"),
         ),
     )
     special_tables: ClassVar[SpecialTables] = {"places": PlaceTable, "standing": ShownTable}

@@ -1,36 +1,32 @@
 """The page of the wiring: the power side drawn as a tree, and a form of the thing gone to."""
 
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from msgspec.structs import replace
 from textual.events import Key
 
 from domain.build import actions
-from domain.build.additions import additions
 from domain.build.choices import Polarity
 from domain.build.edits import EditRefused
 from domain.build.records import Build, table_of
-from domain.document.records import label
+from domain.document.records import find, label
 from domain.routes.lengths import to_measure
 from domain.sheet import Sheet
 from domain.topics.wiring import to_fold
 from storage.errors import TransferError
 from tui.actions import Action
-from tui.dialogs.boxes import Ask, Pick
 from tui.grids.grid_screen import GridScreen
 from tui.grids.pasting import is_rows
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import SpecialTables, View
-from tui.pages.template import folder_of
-from tui.tables.build_tables import SPECS
 from tui.tables.lead_rows import lead_rows
 from tui.tables.limb_figures import BY_KEY, Look, next_figure, next_state
 from tui.tables.table_spec import TableSpec
-from tui.tables.thing import FieldRow, reason, thing_spec, things, wrong
 from tui.tables.wiring import (
     DRAWING,
     FIGURE,
+    FORM,
     NEXT_AMPLIFIER,
     WiringRow,
     told,
@@ -43,10 +39,8 @@ from tui.views.build.record_table import RecordTable
 from tui.views.build.shop_link import OpenShop
 from tui.workbench import Workbench
 
-THING = thing_spec(
-    "wiring",
-    {spec.table: spec.columns for spec in reversed(SPECS) if spec.of_records},
-)
+if TYPE_CHECKING:
+    from tui.tables.thing import FieldRow
 
 ELSEWHERE = "Go to the wiring first (alt+1)"
 
@@ -117,6 +111,9 @@ class WiringTable(RecordTable):
 
     def add(self) -> None:
         """Choose what is added behind the device with the cursor."""
+        from domain.build.additions import additions
+        from tui.dialogs.boxes import Pick
+
         build = self.view.bench.build
         row = self.row if self.row and self.row.column is None and not self.row.leads else None
         plus = row is None or row.run is None or row.run.polarity is Polarity.POSITIVE
@@ -199,11 +196,14 @@ class ThingTable(ShownTable):
 
     def caption(self) -> str:
         """Whose fields they are."""
-        names = things(self.view.bench.build, self.view.opened)
+        build, opened = self.view.bench.build, self.view.opened
+        names = " and ".join(label(build, id) for id in opened.split() if find(build, id))
         return f"{names} (tab: the next, esc: back)" if names else "Its fields"
 
     def cursor_moved(self) -> None:
         """In full what is wrong with the field, why it is what it is, or what it takes."""
+        from tui.tables.thing import reason, wrong
+
         if self.screen.keeps_notice:
             return
         bench, id = self.view.bench, self.grid.row_id
@@ -283,7 +283,7 @@ class WiringView(BuildView):
 
     def specs(self) -> list[TableSpec]:
         """The drawing, and the form below it."""
-        return [wiring_spec(self.looked), THING]
+        return [wiring_spec(self.looked), FORM]
 
     def looked(self) -> Look:
         """What is shown, with the prices of the build as it is where they are."""
@@ -392,10 +392,10 @@ class WiringView(BuildView):
         form.go(id, "value")
         self.screen.describe_cell()
 
-    def fields(self) -> list[FieldRow]:
+    def fields(self) -> "list[FieldRow]":
         """The rows of the form."""
         bench = self.bench
-        return list(THING.rows(bench.build, bench.sheet, self.opened))
+        return list(FORM.rows(bench.build, bench.sheet, self.opened))
 
     async def show_thing(self, id: str, field: str, back: View | None = None) -> bool:
         """Show a wire or device in the drawing, its form open on a field; false: there is none.
@@ -462,6 +462,8 @@ class WiringView(BuildView):
 
     def ask_for_list(self) -> None:
         """Ask for a CSV file of amplifiers, and take it."""
+        from tui.dialogs.boxes import Ask
+        from tui.pages.template import folder_of
 
         def typed(path: str | None) -> None:
             if path is None or not path.strip():
