@@ -194,3 +194,52 @@ def test_a_build_without_parts_is_worked_out_without_numpy() -> None:
 def test_programs_that_tests_start_are_compiled_once() -> None:
     assert not sys.dont_write_bytecode
     assert "PYTHONDONTWRITEBYTECODE" not in os.environ
+
+
+FIRST_FRAME = """
+import asyncio, sys
+from pathlib import Path
+import tui.app
+from tui.app import MainrunApp
+from tui.screens.build import BuildScreen
+
+tui.app.LOOK_EVERY_S = 600.0  # on a slow machine others would be looked for before it
+seen = []
+
+def drawn(screen):
+    if not seen and screen.visited and screen.grid.size.height:
+        seen.extend(sys.modules)
+
+MainrunApp._warm = lambda app: None
+BuildScreen.drawn = drawn
+
+async def main():
+    app = MainrunApp(Path(sys.argv[1]), int(sys.argv[2]))
+    async with app.run_test(size=(120, 40)) as pilot:
+        while not seen:
+            await pilot.pause(0.01)
+    app.store.close()
+
+asyncio.run(main())
+print(*sorted(seen))
+"""
+
+NOT_SHOWN_AT_FIRST = (
+    *("tui.dialogs.", "tui.pages.", "tui.tables.build_tables", "tui.tables.thing"),
+    *("tui.tables.pack", "tui.tables.parts", "tui.tables.readings", "tui.tables.studies"),
+    *("domain.evaluate", "domain.plan", "domain.workings.", "domain.money.matching"),
+    *("domain.cable.", "domain.fabrication.", "domain.materials.", "domain.shop."),
+    *("domain.electrical.sizing", "domain.electrical.protection", "domain.electrical.blocks"),
+    *("storage.pack.", "storage.store.row_types", "storage.store.own_edits"),
+    *("storage.store.migrations.m", "storage.store.migrations.first_ten.m"),
+)
+"""Beginnings of the names of modules that the first frame of a build waits for none of."""
+
+
+def test_the_first_frame_waits_for_nothing_that_it_does_not_show(tmp_path: Path) -> None:
+    store = tmp_path / "builds.sqlite"
+    key = demo_store(store)
+    ran = fresh(FIRST_FRAME, str(store), str(key))
+    loaded = ran.stdout.split()
+    assert "tui.views.build.wiring" in loaded, ran.stderr
+    assert [name for name in loaded if name.startswith(NOT_SHOWN_AT_FIRST)] == []

@@ -25,6 +25,12 @@ def read_once(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(Stylesheet, "set_variables", _with_variables)
 
 
+def read_anew(patch: pytest.MonkeyPatch) -> None:
+    """Have it as Textual has it: for a test of what a program reads."""
+    patch.setattr(Stylesheet, "__init__", _make)
+    patch.setattr(Stylesheet, "set_variables", _set_variables)
+
+
 def _made(sheet: Stylesheet, *, variables: dict[str, str] | None = None) -> None:
     _make(sheet, variables=variables)
     sheet._parse_cache = _read[frozenset((variables or {}).items())]

@@ -10,6 +10,7 @@ from textual.css import parse, stylesheet
 from textual.screen import Screen
 
 from domain.build.actions import start_build
+from tests.tui import style_sheets
 from tests.tui.driving import press, running, stored
 
 
@@ -23,6 +24,7 @@ async def test_no_style_sheet_is_read_twice(
         return parse.parse(*given, **named)
 
     monkeypatch.setattr(stylesheet, "parse", counted)
+    style_sheets.read_anew(monkeypatch)
     path = tmp_path / "builds.sqlite"
     key = stored(path, start_build())
     async with running(path, key=key, page="") as pilot:
