@@ -2,7 +2,7 @@
 battery, alternator, vehicle load and amplifier."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import inf, sqrt
 
 from msgspec import Struct
@@ -60,7 +60,7 @@ def routed(build: Build) -> Routed:
     return Routed(going, lying(build, going))
 
 
-class Conductor(Struct, frozen=True):
+class Conductor(Struct, frozen=True, dict=True):
     """A run as a conductor: what does not depend on the gauge that is chosen for it.
 
     Lengths, areas and ampacities are those of one of its ``count`` wires; its resistance is that
@@ -107,43 +107,32 @@ class Conductor(Struct, frozen=True):
 
         Of all its wires side by side, which share ``current_a`` alike [A].
         """
-        return self.resistances_ohm((gauge,), current_a, fuse_a)[0]
+        cold, per_a2, most = self._ohms[gauge]
+        ohm = cold + per_a2 * current_a * current_a
+        if ohm > most:
+            ohm = most
+        return ohm + self._held_v / fuse_a if fuse_a else ohm
 
     def resistances_ohm(
         self, gauges: Sequence[str], current_a: float, fuse_a: float | None
     ) -> list[float]:
-        """The same in each of several gauges.
+        """The same in each of several gauges."""
+        ohms, square = self._ohms, current_a * current_a
+        held = self._held_v / fuse_a if fuse_a else 0.0
+        each = map(ohms.__getitem__, gauges)
+        return [min(cold + per_a2 * square, most) + held for cold, per_a2, most in each]
 
-        Sizing asks for thousands at a key: ``ampacity.temperature_c`` and
-        ``conductors.resistance_ohm`` are written out here, from figures kept by gauge.
-        """
-        run, wire_m, ambient_c = self.run, self.wire_m, self.ambient_c
-        count = run.count
-        warming = _warming(run.metal, run.insulation, self.bundle, self.cover)
-        joints = 2 * planned("joint_ohm")
-        held = (run.fused + run.far_fused) * fuses.resistance_ohm(fuse_a) if fuse_a else 0.0
-        if self.measured_mm2:
-            return [
-                (self._stranded_ohm(gauge, warming, current_a / count) + joints + held) / count
-                for gauge in gauges
-            ]
-        found, each_a, most_c = [], current_a / count, ampacity.MOST_C
-        for gauge in gauges:
-            per_m, coefficient, rise = warming[gauge]
-            warm_c = ambient_c + rise * each_a * each_a if each_a else ambient_c
-            warm_c = min(warm_c, most_c)
-            total = per_m * (1 + coefficient * (warm_c - 20)) * wire_m
-            found.append((total + joints + held) / count)
-        return found
+    @cached_property
+    def _ohms(self) -> "_Ohms":
+        run = self.run
+        lying = run.metal, run.insulation, self.bundle, self.cover
+        return _ohms(*lying, self.ambient_c, self.wire_m, run.count, self.measured_mm2)
 
-    def _stranded_ohm(self, gauge: str, warming: "_Warming", each_a: float) -> float:
-        """A wire alone of which strands were counted, at its temperature in service [ohm]."""
-        per_m, coefficient, rise = warming[gauge]
-        amperes, warm_c = each_a / self._carries(gauge), self.ambient_c
-        if amperes:
-            warm_c = min(ampacity.MOST_C, warm_c + rise * amperes * amperes)
-        nominal = per_m * (1 + coefficient * (warm_c - 20)) * self.wire_m
-        return nominal * conductors.area_mm2(gauge) / self.area_mm2(gauge)
+    @cached_property
+    def _held_v(self) -> float:
+        """What a run's fuses and holders drop at their rating, over its wires [V]."""
+        run = self.run
+        return (run.fused + run.far_fused) * fuses.resistance_ohm(1.0) / run.count
 
     def temperature_c(self, gauge: str, current_a: float) -> float:
         """Temperature of a wire at a lasting current of its own [C]."""
@@ -175,27 +164,47 @@ class Conductor(Struct, frozen=True):
         return sqrt(self.area_mm2(gauge) / conductors.area_mm2(gauge))
 
 
-class _Warming(dict[str, tuple[float, float, float]]):
-    """How wires that lie alike warm, by gauge, worked out when it is asked for.
+class _Ohms(dict[str, tuple[float, float, float]]):
+    """What wires side by side and their joints resist, by gauge, worked out when it is asked for.
 
-    Resistance at 20 C [ohm/m], its temperature coefficient [1/K], and the rise [K/A2].
+    As (cold, share, most): cold + share I^2 at a current of all wires together, never above most.
+    R = R20 (1 + alpha (T - 20)) of each is a line in T, and T = T_amb + rise I^2 one in I^2, up to
+    ``ampacity.MOST_C``: sizing asks for thousands at a key.
     """
 
-    def __init__(self, metal: Metal, insulation: Insulation, bundle: int, cover: Cover) -> None:
+    def __init__(
+        self,
+        metal: Metal,
+        insulation: Insulation,
+        bundle: int,
+        cover: Cover,
+        ambient_c: float,
+        wire_m: float,
+        count: int,
+        measured_mm2: float | None,
+    ) -> None:
         super().__init__()
         self._lying = metal, insulation, bundle, cover
+        self._wire = ambient_c, wire_m, count, measured_mm2
 
     def __missing__(self, gauge: str) -> tuple[float, float, float]:
-        metal = self._lying[0]
-        found = self[gauge] = (
-            conductors.ohm_per_m_20c(gauge, metal),
-            conductors.metals()[metal].coefficient,
-            ampacity.rise_per_a2(gauge, *self._lying),
-        )
+        ambient_c, wire_m, count, measured_mm2 = self._wire
+        metal, joints = self._lying[0], 2 * planned("joint_ohm")
+        area = conductors.area_mm2(gauge)
+        laid = min(measured_mm2 or area, area) / area
+        at_20 = conductors.ohm_per_m_20c(gauge, metal) / laid * wire_m
+        per_k = at_20 * conductors.metals()[metal].coefficient
+        cold = at_20 + per_k * (ambient_c - 20) + joints
+        most = max(cold, at_20 + per_k * (ampacity.MOST_C - 20) + joints)
+        rise = min(ampacity.rise_per_a2(gauge, *self._lying), _BOUNDLESS) / laid
+        found = self[gauge] = cold / count, per_k * rise / count**3, most / count
         return found
 
 
-_warming = lru_cache(maxsize=512)(_Warming)
+_BOUNDLESS = 1e100
+"""Rise of a wire for which no table has a current: any heats it as far as can be [K/A2]."""
+
+_ohms = lru_cache(maxsize=4096)(_Ohms)
 
 
 def conductor(
