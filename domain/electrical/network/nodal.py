@@ -18,6 +18,7 @@ from msgspec import Struct
 
 from domain.electrical.loads import Load, current_a
 from domain.electrical.network import elimination
+from domain.electrical.network.core import Core, Reduced, Tangent, core
 
 REFERENCE = -1
 """Index of the reference node, the star point of the chassis, at 0 V."""
@@ -67,35 +68,29 @@ class Element(NamedTuple):
     knees: tuple[float, ...] = ()
 
 
-Tangent = tuple[float, float]
-"""Current [A] and slope [S] of an element at a voltage."""
-
-
 class _Shape(Struct, frozen=True):
-    """The elements of a circuit as an iteration goes through them.
+    """The elements of a circuit as an iteration goes through them: those in the core come first.
 
-    ``joined`` are (node, node, slot of the two), the reference being the node after the last;
-    ``bent`` the knees of those that have some, by their place.
+    ``bent`` are the knees of those that have some, by their place.
     """
 
-    joined: list[tuple[int, int, int]]
+    core: Core
     laws: list[Law]
     bent: list[tuple[int, tuple[float, ...]]]
 
     @classmethod
-    def of(cls, plan: elimination.EliminationPlan, elements: Sequence[Element]) -> "_Shape":
-        return cls(
-            [
-                (e.positive, e.negative, elimination.slot_of(plan, e.positive, e.negative))
-                for e in elements
-            ],
-            [element.law for element in elements],
-            [(i, element.knees) for i, element in enumerate(elements) if element.knees],
+    def of(cls, circuit: "Circuit") -> "_Shape":
+        elements = circuit.elements
+        found = core(
+            len(circuit.nodes), circuit.laid, circuit.tied, tuple((e[1], e[2]) for e in elements)
         )
+        ordered = [elements[at] for at in found.order]
+        bent = [(i, element.knees) for i, element in enumerate(ordered) if element.knees]
+        return cls(found, [element.law for element in ordered], bent)
 
-    def across(self, volts: list[float]) -> list[float]:
+    def across(self, volts: Sequence[float]) -> list[float]:
         """Voltage across every element at these voltages of all nodes and the reference [V]."""
-        return [volts[p] - volts[n] for p, n, _ in self.joined]
+        return [volts[p] - volts[n] for p, n in self.core.ends]
 
     def tangents(self, at: list[float]) -> list[Tangent]:
         return list(map(call, self.laws, at))
@@ -136,7 +131,7 @@ class Circuit(Struct, frozen=True, dict=True):
     @cached_property
     def shape(self) -> _Shape:
         """Its elements as an iteration goes through them, for all its solutions."""
-        return _Shape.of(self.plan, self.elements)
+        return _Shape.of(self)
 
 
 class Solution(Struct, frozen=True):
@@ -288,31 +283,59 @@ def solve(
     ``converged`` says whether the equations are met.
     """
     shape = circuit.shape
-    linear = linear_part(circuit, siemens)
-    volts = [*start, 0.0]
-    at = shape.across(volts)
+    reduced = Reduced.of(shape.core, siemens)
+    full = [*start, 0.0]
+    at = across = shape.across(full)
+    volts = [full[node] for node in shape.core.nodes]
     laid = shape.tangents(at)
     ceiling = 1.5 * max(start, default=0.0)
-    hold = 0.0
-    for iteration in range(1, MOST_STEPS):
+    for _ in range(PLAIN_STEPS):
         if not near:
-            laid = [each if each[1] > 0 else (each[0], 0.0) for each in laid]
-        new = _step(circuit.plan, shape.joined, linear, volts, at, laid, hold)
+            laid = _rising(laid)
+        new, step = reduced.step(at, laid)
+        if not isfinite(sum(new)):
+            full = reduced.all_volts(volts, across)
+            return _solution(circuit, siemens, full, at, shape.tangents(at), False)
+        change = max(map(abs, map(sub, (*new, *step), (*volts, *across))))
+        volts, across = new, step
+        near = change < NEAR_V
+        before, tangents = at, laid
+        at, held_back = shape.limited(at, across, ceiling)
+        laid = shape.tangents(at)
+        if not held_back and (change < SETTLED_V or _met(before, tangents, at, laid)):
+            full = reduced.all_volts(volts, across)
+            return _solution(circuit, siemens, full, at, laid, True)
+    return _in_time(circuit, siemens, start, near, ceiling)
+
+
+def _rising(tangents: list[Tangent]) -> list[Tangent]:
+    """The falling current of a constant-power load taken as constant.
+
+    Far from the answer its negative slope would lead a step astray where nothing else is stiff.
+    """
+    return [each if each[1] > 0 else (each[0], 0.0) for each in tangents]
+
+
+def _in_time(
+    circuit: Circuit, siemens: Sequence[float], start: Sequence[float], near: bool, ceiling: float
+) -> Solution:
+    """The same with every node holding its voltage against each step, less and less."""
+    shape, linear = circuit.shape, linear_part(circuit, siemens)
+    volts, hold = [*start, 0.0], 1e4
+    at = shape.across(volts)
+    laid = shape.tangents(at)
+    for _ in range(PLAIN_STEPS, MOST_STEPS):
+        new = _held_step(circuit, linear, volts, at, laid if near else _rising(laid), hold)
         if not isfinite(sum(new)):
             break
         change = max(map(abs, map(sub, new, volts)))
         volts = new
         near = change < NEAR_V
-        before, tangents = at, laid
         at, held_back = shape.limited(at, shape.across(volts), ceiling)
         laid = shape.tangents(at)
-        if not (hold or held_back) and (change < SETTLED_V or _met(before, tangents, at, laid)):
+        if not (hold or held_back) and change < SETTLED_V:
             return _solution(circuit, siemens, volts, at, laid, True)
-        if iteration == PLAIN_STEPS:
-            volts, hold = [*start, 0.0], 1e4
-            at = shape.across(volts)
-            laid = shape.tangents(at)
-        elif hold:
+        if hold:
             hold = hold / 2 if change < 1.0 else hold * 1.5
             if hold < 1e-6:
                 hold = 0.0
@@ -357,33 +380,26 @@ def linear_part(circuit: Circuit, siemens: Sequence[float]) -> tuple[list[float]
     return diagonal, off
 
 
-def _step(
-    plan: elimination.EliminationPlan,
-    joined: list[tuple[int, int, int]],
+def _held_step(
+    circuit: Circuit,
     linear: tuple[list[float], list[float]],
     volts: list[float],
     at: list[float],
     tangents: list[Tangent],
     hold: float,
 ) -> list[float]:
-    """One step: every element replaced by its tangent at ``at``.
-
-    Far from the answer the falling current of a constant-power load is taken as constant
-    instead: its negative slope would lead the step astray where nothing else is stiff.
-    """
-    diagonal, off = linear[0].copy(), linear[1].copy()
-    right = [0.0] * len(diagonal)
-    if hold:
-        diagonal = [g + hold for g in diagonal]
-        right = [hold * v for v in volts]
-    for (p, n, slot), v, (current, slope) in zip(joined, at, tangents, strict=True):
+    """One step of all nodes, every element replaced by its tangent at ``at``."""
+    diagonal, off = [g + hold for g in linear[0]], linear[1].copy()
+    right = [hold * v for v in volts]
+    each = zip(circuit.shape.core.ends, at, tangents, strict=True)
+    for (p, n), v, (current, slope) in each:
         rest = current - slope * v
         diagonal[p] += slope
         diagonal[n] += slope
         right[p] -= rest
         right[n] += rest
-        off[slot] -= slope
-    elimination.solve(plan, diagonal, off, right)
+        off[elimination.slot_of(circuit.plan, p, n)] -= slope
+    elimination.solve(circuit.plan, diagonal, off, right)
     right[-1] = 0.0
     return right
 
@@ -399,4 +415,7 @@ def _solution(
     branch_a = [
         (volts[a] - volts[b]) * g for (a, b, _), g in zip(circuit.laid, siemens, strict=True)
     ]
-    return Solution(volts[:-1], branch_a, [amperes for amperes, _ in tangents], at, converged)
+    places = circuit.shape.core.places
+    element_a = [tangents[place][0] for place in places]
+    element_v = [at[place] for place in places]
+    return Solution(volts[:-1], branch_a, element_a, element_v, converged)

@@ -109,8 +109,7 @@ class Conductor(Struct, frozen=True, dict=True):
         """
         cold, per_a2, most = self._ohms[gauge]
         ohm = cold + per_a2 * current_a * current_a
-        if ohm > most:
-            ohm = most
+        ohm = min(ohm, most)
         return ohm + self._held_v / fuse_a if fuse_a else ohm
 
     def resistances_ohm(
