@@ -296,7 +296,7 @@ def solve(
         if not isfinite(sum(new)):
             full = reduced.all_volts(volts, across)
             return _solution(circuit, siemens, full, at, shape.tangents(at), False)
-        change = max(map(abs, map(sub, (*new, *step), (*volts, *across))))
+        change = max(map(abs, map(sub, step, across)), default=0.0)
         volts, across = new, step
         near = change < NEAR_V
         before, tangents = at, laid

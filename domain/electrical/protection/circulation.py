@@ -19,7 +19,7 @@ from msgspec import Struct, field
 
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection import dense
-from domain.electrical.protection.cut_network import CutNetwork, Edge, FuseEdge, Segment
+from domain.electrical.protection.cut_network import CutNetwork, Edge, FuseEdge, Load, Segment
 from domain.electrical.protection.ground_fuses import Circulation, Fault, with_open
 from domain.electrical.protection.overload import PositiveFlows
 
@@ -58,6 +58,9 @@ class Returned(NamedTuple):
     amperes: float
     cause: str
     limits: tuple[str, ...] = ()
+
+
+NOTHING_RETURNED = Returned(0.0, "")
 
 
 class GroundFlows:
@@ -176,7 +179,7 @@ class GroundFlows:
             twig = self.side.up.get(segment.a)
             outer = segment.a if twig and twig.edge.id == segment.id else segment.b
             behind = self.behind(outer)
-            everything = frozenset(s.id for s in self.net.sources)
+            everything = self._everything
             beyond = self._nodes_beyond(outer) if self.net.beside else frozenset[str]()
             return self._of_loads(everything, behind, beyond)
         near = self._reach(segment)
@@ -187,6 +190,11 @@ class GroundFlows:
             sources = frozenset(s.id for s in self.net.sources if s.negative in part)
             found += self._across(sources, self.side.core - part)
         return found
+
+    @cached_property
+    def _everything(self) -> frozenset[str]:
+        """All sources."""
+        return frozenset(source.id for source in self.net.sources)
 
     def behind(self, node: str) -> list[int]:
         """The loads, by their place, that return through a twig node."""
@@ -205,6 +213,8 @@ class GroundFlows:
     ) -> tuple[Returned, ...]:
         """Loads that all return one way: one of them short, the others at their programme."""
         loads = [self.net.loads[n] for n in behind]
+        if len(loads) == 1 and sources is self._everything and not self.net.beside:
+            return self._of_one(loads[0])
         programme = {load.positive: self.currents.programme_a.get(load.id, 0.0) for load in loads}
         load_itself = Returned(self._tone(sources, behind), "")
         worst = Returned(0.0, "")
@@ -227,6 +237,17 @@ class GroundFlows:
                 amperes = self.flows.from_sources(sources, {feeding: inf})
                 between = Returned(amperes, f"block:{feeding}", limits)
         return load_itself, worst, between
+
+    def _of_one(self, load: Load) -> tuple[Returned, ...]:
+        """The same of a single load that all sources feed, as most grounds have."""
+        itself = self.currents.tone_a.get(load.id, 0.0) if self.net.sources else 0.0
+        into, limits = self.flows.into(load.positive)
+        known = 0.0 < into < inf
+        return (
+            Returned(itself, ""),
+            Returned(into, load.id, limits) if known else NOTHING_RETURNED,
+            NOTHING_RETURNED,
+        )
 
     def _tone(self, sources: frozenset[str], behind: list[int]) -> float:
         loads = [self.net.loads[n] for n in behind]

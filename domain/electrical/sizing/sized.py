@@ -13,7 +13,7 @@ from domain.electrical.network.state_currents import StateCurrents
 from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.cut_network import CutNetwork
-from domain.electrical.sizing.between_sources import NOTHING_BESIDE, Between
+from domain.electrical.sizing.between_sources import Between
 
 NOTHING_SOLVED = 0.0, 0.0
 """What a run carries at most, and lasting, where no state was solved [A]."""
@@ -151,12 +151,14 @@ def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
     for id, item in items.items():
         run = item.run
         if run.fused or run.far_fused:
-            also = sized.also_a.get(id, NOTHING_BESIDE)
-            full, lasting = sized.solved_a.get(id, (0.0, 0.0))
-            seen_full, seen_lasting = sized.seen_a.get(id, (0.0, 0.0))
-            full = max(also.beside(sized.design_a[id]), full, seen_full)
-            lasting = max(also.beside(sized.programme_a[id]), lasting, seen_lasting)
-            full, lasting = full / run.count, lasting / run.count
+            full, lasting = sized.design_a[id], sized.programme_a[id]
+            also = sized.also_a.get(id)
+            if also is not None:
+                full, lasting = also.beside(full), also.beside(lasting)
+            solved_full, solved_lasting = sized.solved_a.get(id, NOTHING_SOLVED)
+            seen_full, seen_lasting = sized.seen_a.get(id, NOTHING_SOLVED)
+            full = max(full, solved_full, seen_full) / run.count
+            lasting = max(lasting, solved_lasting, seen_lasting) / run.count
             sized.full_a[id], sized.lasting_a[id] = full, lasting
             sized.least_a[id] = fuses.least_rating_a(full, lasting, item.fuse_c, run.fuse_family)
 
