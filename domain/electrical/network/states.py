@@ -163,12 +163,11 @@ def _solved(
     """One state with these relays parted."""
     build = wired.build
     circuit, siemens = state_circuit(wired, state, circuit, parted)
-    start = system.start_volts(wired.wiring, highest_v(build))
     chargers = converters.converters(build)
-    solution, circuit = converters.settled(
-        chargers, circuit, siemens, near or start, near is not None
-    )
+    start = near or system.start_volts(wired.wiring, highest_v(build))
+    solution, circuit = converters.settled(chargers, circuit, siemens, start, near is not None)
     if _fully_loaded(build, state, circuit, solution):
+        start = system.start_volts(wired.wiring, highest_v(build))
         solution = upper_state(circuit, siemens, start, solution)
     volts = dict(zip(wired.wiring.nodes, solution.volts, strict=True))
     branch_a = {
