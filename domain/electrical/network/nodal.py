@@ -27,7 +27,7 @@ SETTLED_V = 1e-9
 """An iteration that moves no node by more than this has settled; the step after it is exact
 to rounding, Newton's iteration doubling its digits [V]."""
 
-MET_A = 1e-9
+MET_A = 1e-11
 """So much may an element's current differ from its tangent where the equations are met [A]."""
 
 NEAR_V = 0.5
