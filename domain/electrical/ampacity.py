@@ -6,7 +6,7 @@ E-11 and for what covers the wire by IEC 60364-5-52.
 """
 
 from functools import lru_cache
-from math import inf, sqrt
+from math import sqrt
 
 from domain.build.choices import Cover, Insulation, Metal
 from domain.electrical.conductors import area_mm2, awg_number, metals
@@ -162,13 +162,18 @@ MOST_C = 500.0
 """Temperatures are capped here, where the formula has long lost its meaning [C]."""
 
 
+BOUNDLESS = 1e9
+"""Rise of a wire of which no table has a current [K/A2]."""
+
+
 @lru_cache(maxsize=4096)
 def rise_per_a2(
     gauge: str, metal: Metal, insulation: Insulation, bundle: int, cover: Cover = Cover.OPEN
 ) -> float:
     """Temperature rise of the conductor per square of its current [K/A2]; see ``temperature_c``.
 
-    Infinite where the tables have no such thin wire.
+    Where the tables have no such thin wire, a milliampere heats it as far as can be: what is
+    left of a current by rounding heats nothing.
     """
     table, class_c, table_c = _in_place(gauge, metal, insulation, bundle, cover)
-    return (class_c - table_c) / (table * table) if table > 0 else inf
+    return (class_c - table_c) / (table * table) if table > 0 else BOUNDLESS

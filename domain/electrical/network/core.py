@@ -9,6 +9,7 @@ for; what is at the loads follows from them.
 
 from collections.abc import Sequence
 from functools import lru_cache
+from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -144,11 +145,8 @@ class Reduced(Struct, frozen=True):
         sides = [(siemens[there], siemens[back]) for *_, there, back in core.hanging]
         return cls(core, diagonal, off, [g * h / (g + h) for g, h in sides], sides)
 
-    def step(self, at: list[float], tangents: list[Tangent]) -> tuple[list[float], list[float]]:
-        """Voltages of the core's nodes, and across every element, with these for the elements.
-
-        Each element is its tangent at ``at``.
-        """
+    def step(self, at: list[float], tangents: list[Tangent]) -> "Step":
+        """Every element replaced by its tangent at the voltage ``at`` [V]."""
         core = self.core
         diagonal, off = self.diagonal.copy(), self.off.copy()
         right = [0.0] * len(diagonal)
@@ -175,21 +173,31 @@ class Reduced(Struct, frozen=True):
         elimination.solve(core.plan, diagonal, off, right)
         right[-1] = 0.0
         across = [right[p] - right[n] for p, n, _ in core.joined]
+        amperes = []
         for (p, n, *_), g, (conducts, passed) in zip(core.hanging, self.series, taken, strict=True):
             volts = right[p] - right[n]
-            across.append(volts - (conducts * volts + passed) / g)
-        return right, across
+            through = conducts * volts + passed
+            amperes.append(through)
+            across.append(volts - through / g)
+        return Step(right, across, amperes)
 
-    def all_volts(self, volts: Sequence[float], across: Sequence[float]) -> list[float]:
-        """Voltages of all nodes of the circuit and the reference, from those of a step."""
-        core = self.core
+    def all_volts(self, step: "Step") -> list[float]:
+        """Voltages of all nodes of the circuit and the reference after a step [V]."""
+        core, volts = self.core, step.volts
         full = [0.0] * (len(core.nodes) + 2 * len(core.hanging))
         for node, v in zip(core.nodes, volts, strict=True):
             full[node] = v
-        first = len(core.joined)
-        for (p, n, *_), g, (there, back), (a, b), v in zip(
-            core.hanging, self.series, self.sides, core.ends[first:], across[first:], strict=True
+        ends = core.ends[len(core.joined) :]
+        for (p, n, *_), (there, back), (a, b), through in zip(
+            core.hanging, self.sides, ends, step.amperes, strict=True
         ):
-            amperes = (volts[p] - volts[n] - v) * g
-            full[a], full[b] = volts[p] - amperes / there, volts[n] + amperes / back
+            full[a], full[b] = volts[p] - through / there, volts[n] + through / back
         return full
+
+
+class Step(NamedTuple):
+    """Voltages of a core's nodes and across every element [V], currents of those that hang [A]."""
+
+    volts: list[float]
+    across: list[float]
+    amperes: list[float]

@@ -286,25 +286,22 @@ def solve(
     reduced = Reduced.of(shape.core, siemens)
     full = [*start, 0.0]
     at = across = shape.across(full)
-    volts = [full[node] for node in shape.core.nodes]
     laid = shape.tangents(at)
     ceiling = 1.5 * max(start, default=0.0)
     for _ in range(PLAIN_STEPS):
         if not near:
             laid = _rising(laid)
-        new, step = reduced.step(at, laid)
-        if not isfinite(sum(new)):
-            full = reduced.all_volts(volts, across)
+        step = reduced.step(at, laid)
+        if not isfinite(sum(step.volts)):
             return _solution(circuit, siemens, full, at, shape.tangents(at), False)
-        change = max(map(abs, map(sub, step, across)), default=0.0)
-        volts, across = new, step
+        change = max(map(abs, map(sub, step.across, across)), default=0.0)
+        across = step.across
         near = change < NEAR_V
         before, tangents = at, laid
         at, held_back = shape.limited(at, across, ceiling)
         laid = shape.tangents(at)
         if not held_back and (change < SETTLED_V or _met(before, tangents, at, laid)):
-            full = reduced.all_volts(volts, across)
-            return _solution(circuit, siemens, full, at, laid, True)
+            return _solution(circuit, siemens, reduced.all_volts(step), at, laid, True)
     return _in_time(circuit, siemens, start, near, ceiling)
 
 

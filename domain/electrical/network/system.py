@@ -195,13 +195,10 @@ class _Ohms(dict[str, tuple[float, float, float]]):
         per_k = at_20 * conductors.metals()[metal].coefficient
         cold = at_20 + per_k * (ambient_c - 20) + joints
         most = max(cold, at_20 + per_k * (ampacity.MOST_C - 20) + joints)
-        rise = min(ampacity.rise_per_a2(gauge, *self._lying), _BOUNDLESS) / laid
+        rise = ampacity.rise_per_a2(gauge, *self._lying) / laid
         found = self[gauge] = cold / count, per_k * rise / count**3, most / count
         return found
 
-
-_BOUNDLESS = 1e100
-"""Rise of a wire for which no table has a current: any heats it as far as can be [K/A2]."""
 
 _ohms = lru_cache(maxsize=4096)(_Ohms)
 

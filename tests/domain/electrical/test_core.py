@@ -92,8 +92,8 @@ def test_voltages_are_those_of_all_nodes_together(seed: int) -> None:
         (lines[place][2] * v + lines[place][3], lines[place][2])
         for place, v in zip(order, at, strict=True)
     ]
-    inner, across = reduced.step(at, tangents)
-    full = reduced.all_volts(inner, across)
+    step = reduced.step(at, tangents)
+    full = reduced.all_volts(step)
 
     size = len(used)
     matrix, right = np.zeros((size + 1, size + 1)), np.zeros(size + 1)
@@ -114,6 +114,6 @@ def test_voltages_are_those_of_all_nodes_together(seed: int) -> None:
     volts = np.linalg.solve(matrix[:size, :size], right[:size])
     assert circuit.shape.core.hanging
     assert full == pytest.approx([*volts, 0.0], rel=1e-9, abs=1e-9)
-    for place, v in zip(order, across, strict=True):
+    for place, v in zip(order, step.across, strict=True):
         p, n = lines[place][:2]
         assert v == pytest.approx(full[p] - full[n], rel=1e-9, abs=1e-9)
