@@ -30,6 +30,9 @@ to rounding, Newton's iteration doubling its digits [V]."""
 MET_A = 1e-11
 """So much may an element's current differ from its tangent where the equations are met [A]."""
 
+NOTHING_A = 1e-9
+"""A branch that carries less carries nothing: so much is left of no current by rounding [A]."""
+
 NEAR_V = 0.5
 """A step that moves no node by more than this is near enough for Newton's full tangent [V]."""
 
@@ -410,7 +413,8 @@ def _solution(
     converged: bool,
 ) -> Solution:
     branch_a = [
-        (volts[a] - volts[b]) * g for (a, b, _), g in zip(circuit.laid, siemens, strict=True)
+        0.0 if -NOTHING_A < (amperes := (volts[a] - volts[b]) * g) < NOTHING_A else amperes
+        for (a, b, _), g in zip(circuit.laid, siemens, strict=True)
     ]
     places = circuit.shape.core.places
     element_a = [tangents[place][0] for place in places]
