@@ -18,6 +18,8 @@ from domain.build.edits import Edit, apply
 from domain.evaluate import evaluate, make_plan
 from tests.tui.driving import build_screen, press, reopened, running, stored
 from tui.app import MainrunApp
+from tui.dialogs.boxes import Help
+from tui.grids.grid_screen import GridScreen
 from tui.workbench import Workbench
 
 PROBED = {make_plan.__code__: "evaluate", apply.__code__: "apply"}
@@ -83,6 +85,31 @@ async def test_no_key_looks_for_the_tables_among_all_that_is_on_the_screen(
         assert not asked
         assert list(pilot.app.screen.query("Grid")), "it can be seen when somebody does"
         assert asked
+
+
+async def test_a_page_is_laid_out_once_when_it_is_turned_to_and_never_for_a_dialog_over_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    laid_out: Counter[str] = Counter()
+    lay_out = GridScreen._refresh_layout
+
+    def counting(screen: GridScreen, *about: Any, **more: Any) -> None:
+        laid_out[screen.view.id] += 1
+        lay_out(screen, *about, **more)
+
+    build = start_build()
+    build = applied(build, add(build, "amplifiers", name="Front"))
+    key = stored(tmp_path / "store.db", build)
+    async with running(tmp_path / "store.db", key=key) as pilot:
+        # the first dialog has its style sheet read, for which all is styled and laid out anew
+        await press(pilot, "f3", "f2", "question_mark", "escape")
+        monkeypatch.setattr(GridScreen, "_refresh_layout", counting)
+        await press(pilot, "f3")
+        await press(pilot, "f2")
+        assert laid_out == {"battery": 1, "amplifiers": 1}
+        await press(pilot, "question_mark")
+        assert isinstance(pilot.app.screen, Help)
+        assert laid_out == {"battery": 1, "amplifiers": 1}
 
 
 async def test_what_was_typed_before_another_session_saved_is_worked_out_anew(

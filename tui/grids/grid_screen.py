@@ -13,6 +13,7 @@ from textual import on
 from textual.app import SystemCommand
 from textual.containers import VerticalScroll
 from textual.events import Key, Paste, ScreenResume
+from textual.geometry import Size
 from textual.widget import Widget
 from textual.widgets import ContentSwitcher, DataTable
 
@@ -375,6 +376,11 @@ class GridScreen(ClosesOnce[None]):
         """What follows from a value that is being typed; ``None``: from what is there."""
         self.show_figures(sheet)
         self.view.draw(typing=sheet is not None)
+
+    def _screen_resized(self, size: Size) -> None:
+        """As ever, but not for a dialog over it that has its place now: it has its own."""
+        if size != self._compositor.size or self._layout_required:
+            super()._screen_resized(size)
 
     def _compositor_refresh(self) -> None:
         """As ever, but what is not sent while updates are held back is not drawn either."""

@@ -118,10 +118,13 @@ class LineView(ScrollView, can_focus=False):
         return max(0, len(self.lines) - self.size.height)
 
     def _set_virtual_size(self) -> None:
-        """Grow in steps: every new size means a new layout, and the whole view sent again."""
+        """Grow in steps: every new size means a new layout, and the whole view sent again.
+
+        Nothing is scrolled sideways: its width is none that a view's first place would change.
+        """
         height = -(-len(self.lines) // LINES_AT_ONCE) * LINES_AT_ONCE
-        if (self.size.width, height) != self.virtual_size:
-            self.virtual_size = Size(self.size.width, height)
+        if height != self.virtual_size.height:
+            self.virtual_size = Size(1, height)
 
     def render_line(self, y: int) -> Strip:
         """One row of the view."""
