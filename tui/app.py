@@ -30,6 +30,7 @@ from tui.widgets.sent_cells import SentCells
 from tui.widgets.speech import AS_WRITTEN, Speech
 
 if TYPE_CHECKING:
+    from storage.store.builds import Store
     from storage.store.location import Place
     from storage.store.presence import Present
 
@@ -81,11 +82,16 @@ class MainrunApp(App[int]):
     ALLOW_SELECT = False
 
     def __init__(
-        self, place: "Place", build_key: int | None = None, person: str | None = None
+        self,
+        place: "Place",
+        build_key: int | None = None,
+        person: str | None = None,
+        store: "Store | None" = None,
     ) -> None:
+        """Over the store at a place; ``store``: where that is open already."""
         from storage.store.builds import Store
 
-        self.store: Store = Store(place, person=person)
+        self.store: Store = store or Store(place, person=person)
         self.speech: Speech = AS_WRITTEN
         """In whose words the widgets speak: those of the build that is shown."""
         self._build_key = build_key
@@ -382,13 +388,19 @@ class MainrunApp(App[int]):
             yield SystemCommand(QUIT.title, QUIT.help, self.exit)
 
 
-def run(place: "Place", build_key: int | None = None, *, mouse: bool = True) -> int:
-    """Run the program until the user leaves; the exit code.
+def run(
+    place: "Place",
+    build_key: int | None = None,
+    *,
+    mouse: bool = True,
+    store: "Store | None" = None,
+) -> int:
+    """Run the program until the user leaves; the exit code. A ``store`` that is open it closes.
 
     ``StoreError`` if it cannot start; what nobody has caught, with the terminal as it was before.
     """
     prepare_colours()
-    app = MainrunApp(place, build_key)
+    app = MainrunApp(place, build_key, store=store)
     prepare_terminal()
     try:
         app.run(mouse=mouse)

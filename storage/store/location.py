@@ -1,8 +1,9 @@
 """Where a user's store is: a file, or a database on a server."""
 
 import os
-from dataclasses import dataclass, field
 from pathlib import Path, PurePath
+
+from msgspec import Struct
 
 from storage.errors import StoreError
 
@@ -12,14 +13,13 @@ SCHEMES = ("postgresql://", "postgres://")
 """What the address of a database on a server begins with."""
 
 
-@dataclass(frozen=True, slots=True)
-class Server:
+class Server(Struct, frozen=True):
     """A database on a PostgreSQL server; as text without password and options.
 
     ``StoreError`` where that is no address.
     """
 
-    address: str = field(repr=False)
+    address: str
     """Its address as PostgreSQL's own programs take it; it may hold a password."""
 
     def __post_init__(self) -> None:
@@ -31,6 +31,9 @@ class Server:
             raise StoreError(
                 "the address of the store is none: write postgresql://USER@HOST/DATABASE"
             ) from None
+
+    def __repr__(self) -> str:
+        return f"Server({self})"
 
     def __str__(self) -> str:
         """Scheme, user, host and database."""

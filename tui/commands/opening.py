@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Sequence
+from contextlib import ExitStack
 from functools import partial
 
 from tui.commands.choosing import Options, key_of, open_store
@@ -47,15 +48,17 @@ def open_program(options: Options, wanted: str | None) -> int:
     from storage.store.location import store_place
 
     place = store_place(options.store)
-    key = None
+    key = store = None
     if wanted is not None:
-        with open_store(options) as store:
+        with ExitStack() as unless_found:
+            store = unless_found.enter_context(open_store(options))
             key = key_of(store, wanted)
+            unless_found.pop_all()
     elif options.group:
         open_store(options, create=True).close()
     from tui.app import run
 
-    return run(place, key, mouse=options.mouse)
+    return run(place, key, mouse=options.mouse, store=store)
 
 
 def at_terminal() -> bool:

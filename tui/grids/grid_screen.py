@@ -85,6 +85,8 @@ class GridScreen(ClosesOnce[None]):
         """The table with the cursor in each view that was visited."""
         self._pages: dict[View, tuple[VerticalScroll, list[Grid]]] = {}
         """What scrolls of each view that was made, and its tables from top to bottom."""
+        self._more_asked = False
+        """Whether it is told soon what lies above and below."""
         self._said_at = ("", "", 0)
         """Where the cursor was when the status line was last written."""
         self._keep_notice = False
@@ -316,7 +318,7 @@ class GridScreen(ClosesOnce[None]):
         part = self.narrowed
         for grid in self.grids():
             grid.load(cells_of(grid.whole, bench.document, bench.sheet, part), self.by_others)
-        self.call_after_refresh(self.show_more)
+        self.more_soon()
         self.view.filled()
 
     def show_tables(self) -> None:
@@ -327,17 +329,24 @@ class GridScreen(ClosesOnce[None]):
     def show_cursor(self) -> None:
         """Scroll the view so that the cell under the cursor can be seen."""
         scroll_to_cursor(self.query_one(f"#{self.view.id}", VerticalScroll), self.grid)
-        self.call_after_refresh(self.show_more)
+        self.more_soon()
 
     def _laid_out(self) -> None:
         """A table of the view has more or fewer rows now: the cursor may have gone out of sight."""
         self.call_after_refresh(self.show_cursor)
+
+    def more_soon(self) -> None:
+        """Tell what lies above and below once it is drawn; once, however often it is asked."""
+        if not self._more_asked:
+            self._more_asked = True
+            self.call_after_refresh(self.show_more)
 
     def show_more(self, again: bool = True) -> None:
         """Which tables and rows lie above and below what can be seen.
 
         A view that was just turned to is laid out a moment later, and is then looked at again.
         """
+        self._more_asked = False
         grids = self.grids()
         if again and not all(grid.virtual_region for grid in grids):
             self.set_timer(LAID_OUT_S, partial(self.show_more, False))

@@ -126,7 +126,7 @@ class BuildScreen(GridScreen):
         self.show_header()
         self.show_tabs()
         self.show_figures()
-        self.call_after_refresh(self.show_more)
+        self.more_soon()
 
     # Others
 

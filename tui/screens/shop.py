@@ -87,7 +87,7 @@ class ShopScreen(GridScreen):
         self.show_tabs()
         if self.visited:
             self.show_captions()
-            self.call_after_refresh(self.show_more)
+            self.more_soon()
 
     # Others
 

@@ -446,6 +446,8 @@ class Started:
     key: int | None
     mouse: bool
     titles: tuple[str, ...]
+    opened: bool
+    """Whether it was given the store that the build was found in."""
 
 
 @pytest.fixture
@@ -453,12 +455,17 @@ def program(monkeypatch: pytest.MonkeyPatch) -> list[Started]:
     """Stand in for the terminal program, as if there were a terminal."""
     started: list[Started] = []
 
-    def run(store_path: Path, build_key: int | None = None, mouse: bool = True) -> int:
+    def run(
+        store_path: Path,
+        build_key: int | None = None,
+        mouse: bool = True,
+        store: Store | None = None,
+    ) -> int:
         titles: tuple[str, ...] = ()
-        if store_path.exists():
-            with Store(store_path) as opened:
+        if store is not None or store_path.exists():
+            with store or Store(store_path) as opened:
                 titles = tuple(each.title for each in opened.builds())
-        started.append(Started(store_path, build_key, mouse, titles))
+        started.append(Started(store_path, build_key, mouse, titles, store is not None))
         return 0
 
     monkeypatch.setattr("tui.app.run", run)
@@ -471,9 +478,9 @@ def test_opening_the_program(store: Path, mainrun: Command, program: list[Starte
     """Plain on the list of builds, with BUILD on that build, without the mouse when asked."""
     assert mainrun().code == 0
     assert mainrun("--no-mouse", "open", "camper").code == 0
-    assert [(each.store, each.key, each.mouse) for each in program] == [
-        (store, None, True),
-        (store, 2, False),
+    assert [(each.store, each.key, each.mouse, each.opened) for each in program] == [
+        (store, None, True, False),
+        (store, 2, False, True),
     ]
     assert mainrun("open", "no such").code == USAGE
     assert len(program) == 2

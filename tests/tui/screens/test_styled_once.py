@@ -12,6 +12,8 @@ from textual.screen import Screen
 from domain.build.actions import start_build
 from tests.tui import style_sheets
 from tests.tui.driving import press, running, stored
+from tests.tui.stillness import settled
+from tui.grids.grid_screen import GridScreen
 
 
 async def test_no_style_sheet_is_read_twice(
@@ -48,3 +50,29 @@ async def test_a_new_screen_is_not_styled_again(
     monkeypatch.setattr(Screen, "update_node_styles", noted)
     async with running(path, key=key, page=""):
         assert "BuildScreen" not in styled
+
+
+async def test_what_lies_out_of_sight_is_told_once_a_frame(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[bool] = []
+    show = GridScreen.show_more
+
+    def noted(screen: GridScreen, again: bool = True) -> None:
+        told.append(again)
+        show(screen, again)
+
+    path = tmp_path / "builds.sqlite"
+    key = stored(path, start_build())
+    monkeypatch.setattr(GridScreen, "show_more", noted)
+    async with running(path, key=key, page="") as pilot:
+        screen = pilot.app.screen
+        assert isinstance(screen, GridScreen)
+        told.clear()
+        for _ in range(5):
+            screen.more_soon()
+        await settled(pilot)
+        assert told.count(True) == 1
+        screen.more_soon()
+        await settled(pilot)
+        assert told.count(True) == 2
