@@ -1,8 +1,8 @@
 """Pages of text: headings, paragraphs, tables and pictures between a header and a footer.
 
-reportlab.platypus breaks the pages, splits tables, repeats their headings and keeps blocks
-together. Text is wrapped here before it is passed on, because the library's paragraphs would read
-markup in what people typed, and would break right-to-left text after putting it in visual order.
+reportlab.platypus breaks the pages and keeps blocks together. Text is wrapped here before it is
+passed on, because the library's paragraphs would read markup in what people typed, and would break
+right-to-left text after putting it in visual order.
 Lengths in millimetres, type sizes in points.
 """
 
@@ -12,20 +12,18 @@ from dataclasses import dataclass
 from typing import Any
 
 from msgspec import Struct
-from reportlab.lib.colors import Color
 from reportlab.platypus import (
     BaseDocTemplate,
     CondPageBreak,
     Flowable,
     Frame,
     KeepTogether,
-    LongTable,
     PageTemplate,
 )
-from reportlab.platypus.tables import CellStyle
 
 from storage.pack.fonts import BOLD, PLAIN, POINT_MM, fitted
 from storage.pack.ink import Ink, Style
+from storage.pack.table.grid import CellStyle, Grid, Line
 from storage.pack.tiles import PAPERS
 from storage.pack.wrapping import wrapped
 
@@ -41,6 +39,9 @@ LEAD = 1.22
 
 RULE = Style(0.1, grey=0.55)
 EDGE = Style(0.3)
+_RULES = tuple((style.weight / POINT_MM, style.grey) for style in (RULE, EDGE))
+"""Below every row of a table, and over it below the headings."""
+
 _PAD = 0.85
 _GAP = 3.0
 """Between columns."""
@@ -158,19 +159,13 @@ class Paper:
         """Lines of text, the first with a mark before it, as a table that may split anywhere."""
         first = _style(0.0, bold, size, 0.0, 0.0, indent - (6.0 if mark == TICK else 4.0))
         words = _style(0.0, bold, size, 0.0, 0.0, 0.0)
-        rows: list[list[Any]] = [["", line] for line in lines]
-        rows[0][0] = _Mark(self.ink, mark) if mark == TICK else mark
-        self._story.append(
-            LongTable(
-                rows,
-                colWidths=_points(indent, self.across - indent),
-                rowHeights=[words.leading] * len(rows),
-                cellStyles=[[first, words]] * len(rows),
-                normalizedData=1,
-                spaceBefore=before / POINT_MM,
-                spaceAfter=after / POINT_MM,
-            )
-        )
+        marks = [_Mark(self.ink, mark) if mark == TICK else mark, *[""] * len(lines)]
+        rows = [
+            Line((own, line), (first, words), words.leading)
+            for own, line in zip(marks, lines, strict=False)
+        ]
+        widths = _points(indent, self.across - indent)
+        self._story.append(Grid(rows, widths, before=before / POINT_MM, after=after / POINT_MM))
 
     def picture(self, height: float, draw: Callable[[float], None]) -> None:
         """A drawing in one piece; ``draw`` is called with its lower edge on the page."""
@@ -301,7 +296,7 @@ class _Table:
         self.rows: list[list[Any]] = []
         self.styles: list[list[CellStyle]] = []
         self.heights: list[float] = []
-        self.commands: list[tuple[Any, ...]] = [_rule(RULE, -1)]
+        self.with_next: set[int] = set()
         self.plain = [_style(column.align, column.bold) for column in columns]
         self.group = [_style(0.0, True, BODY, 1.2, 1.1)] * len(columns)
         self.block: int | None = None
@@ -313,7 +308,6 @@ class _Table:
                 "\n".join(wrapped(ink.said(c.title), SMALL, w - _GAP, True)) for c, w in heads
             ]
             self._put(titles, [_style(column.align, True) for column in columns])
-            self.commands += [_rule(EDGE, 0), ("BACKGROUND", (0, 0), (-1, 0), _grey(0.88))]
 
     def add(self, row: Row | Group | tuple[str, ...]) -> None:
         """Add a row; a group heading is kept with the row that follows it."""
@@ -329,32 +323,29 @@ class _Table:
         cells = [self._cell(i, text) for i, text in enumerate(each.cells)]
         self._put(self._with(cells, each.below) if each.below else cells, self.plain)
         if self.block is not None:
-            self.commands.append(("NOSPLIT", (0, self.block), (0, at)))
+            self.with_next |= set(range(self.block, at))
         self.block = None
 
-    def flowable(self) -> LongTable:
+    def flowable(self) -> Grid:
         """The finished table."""
-        rows = len(self.rows)
-        for first in sorted({self.last_group, rows - _LAST_ROWS}):
+        count = len(self.rows)
+        for first in sorted({self.last_group, count - _LAST_ROWS}):
             high = sum(self.heights[first:]) * POINT_MM
             if first > self.heads + 1 and high <= _LAST_HIGH:
-                self.commands.append(("NOSPLIT", (0, first), (0, rows - 1)))
+                self.with_next |= set(range(first, count - 1))
                 break
-        return LongTable(
-            self.rows,
-            colWidths=_points(*self.widths),
-            rowHeights=self.heights,
-            cellStyles=self.styles,
-            style=self.commands,
-            repeatRows=self.heads,
-            normalizedData=1,
-            spaceBefore=1.5 / POINT_MM,
-            spaceAfter=2.5 / POINT_MM,
-        )
+        rows = [
+            Line(cells, styles, high, _RULES[: 1 + (n < self.heads)], n in self.with_next)
+            for n, (cells, styles, high) in enumerate(
+                zip(self.rows, self.styles, self.heights, strict=True)
+            )
+        ]
+        widths = _points(*self.widths)
+        return Grid(rows, widths, self.heads, before=1.5 / POINT_MM, after=2.5 / POINT_MM)
 
     def _put(self, cells: list[Any], styles: list[CellStyle]) -> None:
         one, lines = styles[0], max(map(_lines, cells))
-        self.heights.append(lines * one.leading + one.topPadding + one.bottomPadding)
+        self.heights.append(lines * one.leading + one.top + one.bottom)
         self.rows.append([*cells, *[""] * (len(self.columns) - len(cells))])
         self.styles.append(styles)
 
@@ -384,27 +375,12 @@ def _style(
     bottom: float = _PAD,
     left: float = _GAP / 2,
 ) -> CellStyle:
-    style = CellStyle("")
-    style.fontname, style.fontsize, style.leading = BOLD if bold else PLAIN, size, size * LEAD
-    style.topPadding, style.bottomPadding, style.leftPadding = _points(top, bottom, left)
-    style.rightPadding = _GAP / 2 / POINT_MM
-    style.alignment, style.valign = {0.0: "LEFT", 0.5: "CENTER"}.get(align, "RIGHT"), "TOP"
-    return style
+    padding = _points(top, bottom, left, _GAP / 2)
+    return CellStyle(BOLD if bold else PLAIN, size, size * LEAD, align, *padding)
 
 
 def _lines(cell: Any) -> int:
     return cell.count("\n") + 1 if isinstance(cell, str) else 1
-
-
-def _rule(style: Style, below: int) -> tuple[Any, ...]:
-    """The library's command for a rule below a row, or below every row for -1."""
-    first = max(below, 0)
-    weight = style.weight / POINT_MM
-    return ("LINEBELOW", (0, first), (-1, below), weight, _grey(style.grey))
-
-
-def _grey(grey: float) -> Color:
-    return Color(grey, grey, grey)
 
 
 def _points(*lengths: float) -> tuple[float, ...]:

@@ -3,10 +3,14 @@
 The rule is the compositor's against widows and orphans (common practice).
 """
 
+from random import Random
+
 import pytest
+from reportlab.platypus import LongTable
 
 from domain.fabrication.steps import steps
 from storage.pack.pages import TOP
+from storage.pack.table.grid import CellStyle, Grid, Line
 from tests.storage.pack.builds import builds
 from tests.storage.pack.measuring import MM
 from tests.storage.pack.test_pack_pages import FOOT_MM, NAMES, pdf, text_of
@@ -72,3 +76,41 @@ def test_wood_is_not_sawn_as_plastic_is() -> None:
         build = builds()[name]
         said = " ".join(step.speed for step in steps(build, build.parts[0]))
         assert ("welds plastic" in said) == plastic
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_rows_part_where_the_library_s_own_table_does(seed: int) -> None:
+    # second method: the library's table with the same heights and rows that stay together
+    chance = Random(seed)
+    count, heads = chance.randint(1, 30), chance.choice([0, 1])
+    heights = [float(chance.randint(9, 30)) for _ in range(count)]
+    blocks = [(at, at + chance.randint(1, 3)) for at in range(heads, count, chance.randint(4, 9))]
+    blocks = [(first, last) for first, last in blocks if last < count]
+    together = {row for first, last in blocks for row in range(first, last)}
+    styles = (CellStyle("Helvetica", 9, 11, 0),)
+    rows = [Line((f"{n}",), styles, high, (), n in together) for n, high in enumerate(heights)]
+    ours: list[Grid] = [Grid(rows, [100.0], heads, before=3, after=5)]
+    theirs = [
+        LongTable(
+            [[f"{n}"] for n in range(count)],
+            colWidths=[100.0],
+            rowHeights=heights,
+            repeatRows=heads,
+            style=[("NOSPLIT", (0, first), (0, last)) for first, last in blocks],
+            spaceBefore=3,
+            spaceAfter=5,
+        )
+    ]
+    for _ in range(6):
+        room = chance.uniform(20, 200)
+        parted, expected = ours.pop().split(100, room), theirs.pop().split(100, room)
+        assert [[row.cells[0] for row in part.rows] for part in parted] == [
+            [row[0] for row in part._cellvalues] for part in expected
+        ]
+        for part, other in zip(parted, expected, strict=True):
+            assert part.wrap(100, room) == pytest.approx(other.wrap(100, room))
+            spaces = [(each.getSpaceBefore(), each.getSpaceAfter()) for each in (part, other)]
+            assert spaces[0] == spaces[1]
+        if not parted:
+            break
+        ours, theirs = parted, expected
