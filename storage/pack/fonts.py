@@ -64,6 +64,8 @@ _IGNORED = frozenset("\u00ad\u200b\u200c\u200d\u200e\u200f\u2060\ufe0e\ufe0f\ufe
 
 def width_mm(text: str, size_pt: float, bold: bool = False) -> float:
     """Width of a line of text as printed [mm]."""
+    if is_plain(text):  # nearly all
+        return _plain_width(text, size_pt, bold) * POINT_MM
     return sum(_string_width(piece, font, size_pt) for font, piece in pieces(text, bold)) * POINT_MM
 
 
@@ -209,6 +211,18 @@ def _register_eastern(name: str) -> None:
 
 
 @lru_cache(8192)
+def _plain_width(text: str, size_pt: float, bold: bool) -> float:
+    widths = _plain_widths(bold)
+    return sum(map(widths.__getitem__, text.encode("ascii"))) * 0.001 * size_pt
+
+
+@cache
+def _plain_widths(bold: bool) -> tuple[int, ...]:
+    """How wide each plain letter is, in thousandths of the type size."""
+    font = BOLD if bold else PLAIN
+    return tuple(round(_string_width(chr(n), font, 1000)) if n >= 32 else 0 for n in range(127))
+
+
 def _string_width(piece: str, font: str, size_pt: float) -> float:
     from reportlab.pdfbase.pdfmetrics import stringWidth
 

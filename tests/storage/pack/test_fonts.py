@@ -4,6 +4,7 @@ import unicodedata
 from pathlib import Path
 
 import pytest
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 import storage.pack.fonts
@@ -139,3 +140,12 @@ def test_plain_text_is_printed_as_the_library_prints_it(
     monkeypatch.setattr(Canvas, "drawString", None)
     sheets.drawString(12.3456, 7, text)
     assert sheets._code == theirs._code
+
+
+def test_plain_text_is_as_wide_as_the_library_says() -> None:
+    # source: the widths of the standard fonts as the library has them
+    letters = "".join(map(chr, range(32, 127)))
+    for text in (letters, letters[::7], "0.31 V", ""):
+        for bold in (False, True):
+            expected = stringWidth(text, BOLD if bold else PLAIN, 9.5) * POINT_MM
+            assert width_mm(text, 9.5, bold) == pytest.approx(expected, rel=1e-12)
