@@ -135,8 +135,17 @@ def next_id(document: Document, table: str, taken: frozenset[str] = frozenset())
 
 def label(document: Document, id: str) -> str:
     """What to call a record in a sentence: its name, or its id where it has no name."""
-    record = find(document, id)
-    return (id or "nothing") if record is None else document.name_of(record)
+    known = _labels(document)
+    if id not in known:
+        record = find(document, id)
+        known[id] = (id or "nothing") if record is None else document.name_of(record)
+    return known[id]
+
+
+@kept(8)
+def _labels(document: Document) -> dict[str, str]:
+    """What records of a document were called so far: a page of paper asks for the same few."""
+    return {}
 
 
 def most(document: Document, table: str) -> int:

@@ -291,23 +291,39 @@ def start_volts(solved: SolvedNetwork, network: KickNetwork) -> list[float]:
 
 
 def cases(
-    solved: SolvedNetwork, network: KickNetwork, unknowns: Sequence[Unknowns]
+    solved: SolvedNetwork,
+    network: KickNetwork,
+    unknowns: Sequence[Unknowns],
+    known: dict[tuple[float, ...], list[list[float]]] | None = None,
 ) -> list[Case | None]:
-    """A case for each set of unknown values, at rest; ``None`` where there is no rest."""
+    """A case for each set of unknown values, at rest; ``None`` where there is no rest.
+
+    ``known`` are the resistances of networks with the same parts, by all conductances; those of
+    this one are put there.
+    """
     typical_ports = network.ports(unknowns[0])
     circuit = network.circuit(typical_ports)
     fixed = [parts.fixed_siemens(port.part) for port in typical_ports]
-    ohms = port_ohms(circuit, network.siemens, fixed)
+    known = {} if known is None else known
+    key = (*network.siemens, *fixed)
+    if key not in known:
+        known[key] = port_ohms(circuit, network.siemens, fixed)
+    ohms = list(known[key])
     first = rest(circuit, network.siemens, start_volts(solved, network), typical_ports)
     found: list[Case | None] = []
     for unknown in unknowns:
         ports = network.ports(unknown)
-        now = replace(circuit, elements=tuple(parts.elements(ports)))
         at_rest = first
         if found:
+            own = zip(circuit.elements, typical_ports, ports, strict=True)
+            elements = tuple(
+                element if port.part is typically.part else parts.element(port)
+                for element, typically, port in own
+            )
+            now = replace(circuit, elements=elements)
             at_rest = rest(now, network.siemens, first.volts, ports, near=first.converged)
-        known = Case(ohms, fixed, [port.part for port in ports], at_rest.element_v)
-        found.append(known if at_rest.converged else None)
+        case = Case(ohms, fixed, [port.part for port in ports], at_rest.element_v)
+        found.append(case if at_rest.converged else None)
     return found
 
 

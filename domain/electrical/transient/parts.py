@@ -142,10 +142,13 @@ def knees(part: Part) -> tuple[float, ...]:
 
 def elements(ports: Sequence[Port], level: float = 0.0) -> list[nodal.Element]:
     """The ports as elements of the steady network."""
-    return [
-        nodal.Element(p.name, p.positive, p.negative, steady_law(p.part, level), knees(p.part))
-        for p in ports
-    ]
+    return [element(port, level) for port in ports]
+
+
+def element(port: Port, level: float = 0.0) -> nodal.Element:
+    """A port as an element of the steady network."""
+    law = steady_law(port.part, level)
+    return nodal.Element(port.name, port.positive, port.negative, law, knees(port.part))
 
 
 def fixed_siemens(part: Part) -> float:

@@ -113,16 +113,17 @@ def kick_study(
     ]
     rows: list[_Rows] = []
     cases: list[Case] = []
+    known: dict[tuple[float, ...], list[list[float]]] = {}
     for number, (engine, remedy) in enumerate(pairs):
         if progress and not progress(NETWORKS_SHARE * number / len(pairs)):
             raise Cancelled
         network = networks.kick_network(solved, engine, remedy)
-        own = networks.cases(solved, network, unknowns)
-        known = [(draw, case) for draw, case in enumerate(own) if case is not None]
+        own = networks.cases(solved, network, unknowns, known)
+        standing = [(draw, case) for draw, case in enumerate(own) if case is not None]
         begin = len(cases)
-        cases += [case for _, case in known]
+        cases += [case for _, case in standing]
         numbers = tuple(range(begin, len(cases)))
-        rows.append(_Rows(engine, remedy, tuple(draw for draw, _ in known), numbers, corner))
+        rows.append(_Rows(engine, remedy, tuple(draw for draw, _ in standing), numbers, corner))
     ports = networks.kick_network(solved, "off", AS_IT_IS).ports(typical())
     hit = networks.beaten(solved)
     hit_w = sum(full.power_w - quiet.power_w for quiet, full in hit.values())

@@ -3,10 +3,12 @@
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 
 from domain.build.edits import SetField, apply
+from domain.document import records
 from domain.document.kept import kept
-from domain.document.records import find, label
+from domain.document.records import Document, find, label
 from domain.evaluate import evaluate
 from tests.domain.electrical.random_builds import random_build
 
@@ -63,3 +65,18 @@ def test_an_edit_after_another_says_what_a_fresh_build_says() -> None:
         build, _ = apply(build, SetField(table="runs", id=run.id, field="length_m", value=2.25))
         fresh = type(build).of(build.plain())
         assert evaluate(build) == evaluate(fresh)
+
+
+def test_a_record_is_looked_up_once_for_its_label(monkeypatch: pytest.MonkeyPatch) -> None:
+    build = replace(random_build(Random(3), 30))
+    asked: list[str] = []
+
+    def counted(document: Document, id: str) -> object:
+        asked.append(id)
+        return find(document, id)
+
+    monkeypatch.setattr(records, "find", counted)
+    run = build.runs[0]
+    assert len({label(build, run.id) for _ in range(3)}) == 1
+    assert asked.count(run.id) == 1
+    assert label(replace(build), run.id) == label(build, run.id)

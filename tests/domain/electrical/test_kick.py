@@ -1,6 +1,7 @@
 """The kick drum on whole builds: who plays, what helps, where the dip comes from."""
 
 from functools import cache, partial
+from typing import Any
 
 import pytest
 
@@ -9,8 +10,8 @@ from domain.build import actions
 from domain.build.records import Build
 from domain.electrical.transient import networks
 from domain.electrical.transient import study as studying
-from domain.electrical.transient.integrate import Cancelled, integrate
-from domain.electrical.transient.remedies import AS_IT_IS, beat_loads
+from domain.electrical.transient.integrate import Cancelled, integrate, port_ohms
+from domain.electrical.transient.remedies import AS_IT_IS, beat_loads, remedies
 from domain.electrical.transient.results import KickStudy
 from domain.electrical.transient.shares import NOTHING
 from domain.electrical.transient.study import kick_study
@@ -187,3 +188,31 @@ def test_progress_runs_to_the_end_and_may_stop_it() -> None:
     assert seen == sorted(seen)
     assert seen[0] == 0
     assert 0.6 <= seen[-1] <= 1
+
+
+@pytest.mark.parametrize("name", ["estate_car", "motorhome", "competition"])
+def test_resistances_are_worked_out_once_for_like_networks(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    solved = plan(name).solved
+    calls = 0
+
+    def counted(*args: Any) -> list[list[float]]:
+        nonlocal calls
+        calls += 1
+        return port_ohms(*args)
+
+    monkeypatch.setattr(networks, "port_ohms", counted)
+    known: dict[tuple[float, ...], list[list[float]]] = {}
+    tried = [
+        (engine, remedy)
+        for engine in ("idle", "cruise", "off")
+        for remedy in remedies(solved.wired.build)
+    ]
+    unknowns = [typical(), *draws(1)]
+    for engine, remedy in tried:
+        network = networks.kick_network(solved, engine, remedy)
+        together = networks.cases(solved, network, unknowns, known)
+        # second method: each network by itself
+        assert networks.cases(solved, network, unknowns) == together
+    assert calls - len(tried) == len(known) < 0.6 * len(tried)
