@@ -184,21 +184,22 @@ async def test_the_steps_are_told_in_order(tmp_path: Path, size: tuple[int, int]
         assert sum("CAUTION" in line for line in lines) == sum(bool(s.caution) for s in expected)
 
 
-@pytest.mark.parametrize("shape", PRESETS)
-async def test_a_part_is_added_in_a_usual_shape(tmp_path: Path, shape: str) -> None:
+async def test_a_part_is_added_in_each_usual_shape(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     key = stored(path, start_build())
     async with running(path, NARROW, key) as pilot:
-        await press(pilot, "f6", "ctrl+n")
-        assert isinstance(pilot.app.screen, Pick)
-        await press(pilot, *["down"] * list(PRESETS).index(shape), "enter")
-        build = reopened(path, key)
-        assert [part.shape for part in evaluate(build).parts] == [shape]
-        assert build.parts[0].zone == build.zones[-1].id
-        await press(pilot, "ctrl+n", "escape")
-        assert len(reopened(path, key).parts) == 1
-        await press(pilot, "ctrl+z")
-        assert reopened(path, key).panels == ()
+        await press(pilot, "f6")
+        for place, shape in enumerate(PRESETS):
+            await press(pilot, "ctrl+n")
+            assert isinstance(pilot.app.screen, Pick), shape
+            await press(pilot, *["down"] * place, "enter")
+            build = reopened(path, key)
+            assert [part.shape for part in evaluate(build).parts] == [shape]
+            assert build.parts[0].zone == build.zones[-1].id
+            await press(pilot, "ctrl+n", "escape")
+            assert len(reopened(path, key).parts) == 1
+            await press(pilot, "ctrl+z")
+            assert reopened(path, key).panels == (), shape
 
 
 async def test_rows_are_added_to_the_part_with_the_cursor(tmp_path: Path) -> None:
