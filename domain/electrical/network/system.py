@@ -112,14 +112,14 @@ class Conductor(Struct, frozen=True, dict=True):
         ohm = min(ohm, most)
         return ohm + self._held_v / fuse_a if fuse_a else ohm
 
-    def resistances_ohm(
-        self, gauges: Sequence[str], current_a: float, fuse_a: float | None
-    ) -> list[float]:
-        """The same in each of several gauges."""
-        ohms, square = self._ohms, current_a * current_a
-        held = self._held_v / fuse_a if fuse_a else 0.0
-        each = map(ohms.__getitem__, gauges)
-        return [min(cold + per_a2 * square, most) + held for cold, per_a2, most in each]
+    def drops_v(self, gauges: Sequence[str], current_a: float, fuse_a: float | None) -> list[float]:
+        """What is lost in it at this current in each of several gauges [V]."""
+        square, held = current_a * current_a, self._held_v / fuse_a if fuse_a else 0.0
+        each = map(self._ohms.__getitem__, gauges)
+        return [
+            ((ohm if (ohm := cold + per_a2 * square) < most else most) + held) * current_a
+            for cold, per_a2, most in each
+        ]
 
     @cached_property
     def _ohms(self) -> "_Ohms":

@@ -136,7 +136,7 @@ def _drops_v(
     """The drop of a run in each of these gauges [V]; a fuse not yet chosen adds none."""
     fuse = fuse_a.get(item.run.id)
     known = None if fuse == inf else fuse
-    return [ohm * amperes for ohm in item.resistances_ohm(gauges, amperes, known)]
+    return item.drops_v(gauges, amperes, known)
 
 
 def _row(item: Conductor, least: str) -> Row:

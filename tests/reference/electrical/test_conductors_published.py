@@ -111,11 +111,13 @@ def test_a_run_in_every_gauge_resists_as_the_formulas_say(
     item = conductor(Build(zones=(Zone(id="z1", ambient_c=45.0),)), run, zones)
     gauges = item.allowed
     ends_ohm = 2 * planned("joint_ohm") + fuses.resistance_ohm(80.0)
-    for gauge, ohm in zip(gauges, item.resistances_ohm(gauges, amperes, 80.0), strict=True):
+    drops_v = item.drops_v(gauges, amperes, 80.0)
+    for gauge, drop_v in zip(gauges, drops_v, strict=True):
+        ohm = item.resistance_ohm(gauge, amperes, 80.0)
         share = item.area_mm2(gauge) / conductors.area_mm2(gauge)
         warm_c = ampacity.temperature_c(
             *(amperes / 2 / share**0.5, gauge, run.metal, run.insulation, item.ambient_c, 2)
         )
         wire = conductors.resistance_ohm(gauge, run.metal, item.wire_m, warm_c) / share
         assert ohm == pytest.approx((wire + ends_ohm) / 2, rel=1e-12)
-        assert ohm == item.resistance_ohm(gauge, amperes, 80.0)
+        assert drop_v == ohm * amperes
