@@ -14,8 +14,11 @@ from tui.dialogs.list_search import WIDTH, Find
 from tui.widgets.cell_text import cut
 from tui.widgets.speech import speech_of_app
 
-_NONE = 4
-"""How well a name fits that does not."""
+_NONE = 5
+"""How well a command fits that does not."""
+
+_LEAST = 3
+"""Letters of a word from which on it is looked for in what commands do."""
 
 
 class Palette(Find):
@@ -29,7 +32,8 @@ class Palette(Find):
         """The places of those that fit, best first; of equals in their own order."""
         if not typed.strip():
             return [place for place, each in enumerate(self._commands) if each.discover]
-        ranks = [rank(typed, name) for name in self._names]
+        pairs = zip(self._names, self._commands, strict=True)
+        ranks = [rank(typed, name, each.help) for name, each in pairs]
         return sorted((at for at, how in enumerate(ranks) if how < _NONE), key=ranks.__getitem__)
 
     def option(self, place: int) -> Option:
@@ -40,11 +44,11 @@ class Palette(Find):
         return Option(Text.assemble(title, "\n", about), id=str(place))
 
 
-def rank(typed: str, name: str) -> int:
-    """How well a name fits what is typed: 0 best, 4 not at all.
+def rank(typed: str, name: str, about: str = "") -> int:
+    """How well a command fits what is typed: 0 best, 5 not at all.
 
-    It begins with it; each typed word begins one of its words; holds each typed word; holds
-    the letters in their order.
+    Its name begins with it; each typed word begins a word of it; is in it; each is in what the
+    command does; the name has the letters in their order.
     """
     text, words = name.casefold(), typed.casefold().split()
     if text.startswith(" ".join(words)):
@@ -53,5 +57,8 @@ def rank(typed: str, name: str) -> int:
         return 1
     if all(word in text for word in words):
         return 2
+    told = f"{text} {about.casefold()}"
+    if all(len(word) >= _LEAST and word in told for word in words):
+        return 3
     rest = iter(text)
-    return 3 if all(letter in rest for letter in "".join(words)) else _NONE
+    return 4 if all(letter in rest for letter in "".join(words)) else _NONE

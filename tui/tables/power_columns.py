@@ -35,8 +35,8 @@ class RunLength(Column, frozen=True):
     def described(self, document: Any) -> str:
         """What it is and takes."""
         if isinstance(document, Build) and document.header.units is UnitHabit.INCH:
-            bare = "a bare number is inches, between locations feet"
-            return f"{self.title}: 3 ft 6 in, 1.5 m; 2x16: two wires; {bare}"
+            bare = "bare: inches, between locations feet"
+            return f"{self.title}: 3 ft 6 in; 2x16: two wires; {bare}"
         return f"{Column.described(self, document)}; 2x4m: two wires"
 
 

@@ -173,8 +173,16 @@ async def test_a_click_on_a_line_that_is_no_longer_there_chooses_nothing(tmp_pat
 
 def test_what_is_typed_finds_the_better_name_first() -> None:
     names = ("Wounds", "Go to grounds", "Grounds", "Get round Sunday")
-    assert [rank("ground", name) for name in names] == [4, 1, 0, 3]
+    assert [rank("ground", name) for name in names] == [5, 1, 0, 4]
     assert rank("und", "Grounds") == 2
+
+
+def test_what_a_command_does_is_found_behind_what_it_is_called() -> None:
+    relay = "Second battery behind a relay", "a further battery, its isolator relay, runs, fuses"
+    assert rank("isolator", *relay) == 3
+    assert rank("battery isolator", *relay) == 3
+    assert rank("isolator", "Isolators") < rank("isolator", *relay) < rank("iso", "I was sold")
+    assert rank("is", *relay) == 5, "so short a word is in nearly all that is told"
 
 
 async def test_what_comes_when_a_screen_is_half_closed_shows_nothing(tmp_path: Path) -> None:
