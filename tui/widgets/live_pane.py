@@ -25,9 +25,11 @@ class LivePane(LineView):
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
-        self._lay_out: Callable[[int], list[Line]] | None = None
-        self._laid_for: tuple[int, bool] | None = None
-        """Width and fullness that the lines are laid out for."""
+        self._lay_out: Callable[[int, range | None], list[Line]] | None = None
+        self._laid_for: tuple[int, bool, range | None] | None = None
+        """Width, fullness and lines in sight that the lines are laid out for."""
+        self._typing = False
+        """Whether the figures are those of a value that is being typed."""
         self._bare: Sequence[Line] = ()
         self._mark: int | None = None
         self._full = False
@@ -42,10 +44,10 @@ class LivePane(LineView):
         mending: str = "",
     ) -> None:
         """Show a sheet; see ``pane_lines`` for what each of the others does."""
-        self._lay_out = lambda width: pane_lines(
-            build, sheet, width, at_hand, before, settled, mending, full=self._full
+        self._lay_out = lambda width, seen: pane_lines(
+            build, sheet, width, at_hand, before, settled, mending, full=self._full, seen=seen
         )
-        self._laid_for = None
+        self._laid_for, self._typing = None, settled is not None
         self._show_laid_out()
 
     def on_resize(self) -> None:
@@ -117,11 +119,19 @@ class LivePane(LineView):
         return None
 
     def _show_laid_out(self) -> None:
-        wanted = (self.size.width, self._full)
+        top = self.scroll_offset.y
+        seen = range(top, top + self.size.height) if self._typing else None
+        wanted = (self.size.width, self._full, seen)
         if self._lay_out is not None and self.size.width and self._laid_for != wanted:
             self._laid_for = wanted
-            self._bare = self._lay_out(self.size.width)
+            self._bare = self._lay_out(self.size.width, seen)
             self._show_marked()
+
+    def watch_scroll_y(self, old_value: float, new_value: float) -> None:
+        """While a value is being typed, figures that come into sight follow it too."""
+        super().watch_scroll_y(old_value, new_value)
+        if self._typing:
+            self._show_laid_out()
 
     def _show_marked(self) -> None:
         lines = list(self._bare)

@@ -5,13 +5,14 @@ figures below stay where they are while one types. ``*`` before a line: it chang
 edit; the figure that it had stands in brackets.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 
 from msgspec import Struct
 from rich.cells import cell_len
 
 from domain.build.choices import Polarity
 from domain.build.records import Build
+from domain.document.kept import kept
 from domain.document.records import find, label
 from domain.findings import Finding, Level
 from domain.sheet import MaterialLine, NetworkState, RunResult, Sheet
@@ -63,6 +64,7 @@ def pane_lines(
     settled: Sheet | None = None,
     mending: str = "",
     full: bool = False,
+    seen: range | None = None,
 ) -> list[Line]:
     """Every line of the live pane, ``width`` cells wide.
 
@@ -71,33 +73,65 @@ def pane_lines(
 
     ``before`` is the sheet before the last edit. While a value is being typed, ``settled`` is
     the sheet of the last edit: lines and labels stay those of it, and only figures and the
-    number of findings follow ``sheet``, each in its place, so that little is sent at each key.
+    number of findings follow ``sheet``, each in its place, so that little is sent at each key;
+    of these only the lines in ``seen``, by their place, where that is given.
     """
     settled = settled or sheet
     block = _block(sheet, settled, width, at_hand, mending)
     lines = [*block, plain_line("")] if full else _of_fixed_height(block)
+    rows, below = _laid_out(build, settled, before, width)
+    first = len(lines)
+    lines += below
+    if sheet is settled:
+        return lines
+    wanted = {laid.row.key for place, laid in rows if seen is None or first + place in seen}
+    if any(key.startswith(MATERIALS) for key in wanted):
+        wanted.add(MATERIALS)
+    now = {row.key: row.figures for row in _figure_rows(build, sheet, wanted)}
+    for place, laid in rows:
+        if laid.row.key in wanted:
+            shown = now.get(laid.row.key, ("-",) * len(laid.row.figures))
+            if shown != laid.row.figures:
+                lines[first + place] = _row_line(laid, shown, width)
+    return lines
+
+
+class _LaidRow(Struct, frozen=True):
+    """A row, and the one that stood there before the last edit; ``None``: there was none."""
+
+    row: _Row
+    was: _Row | None
+
+
+@kept(2)
+def _laid_out(
+    build: Build, sheet: Sheet, before: Sheet | None, width: int
+) -> tuple[tuple[tuple[int, _LaidRow], ...], tuple[Line, ...]]:
+    """The lines below the block for the finding at hand, and the rows in them by their place.
+
+    They stay while a value is being typed.
+    """
     old = {row.key: row for row in _figure_rows(build, before)} if before else None
-    now = {row.key: row for row in _figure_rows(build, sheet)} if sheet is not settled else None
+    rows: list[tuple[int, _LaidRow]] = []
+    lines: list[Line] = []
     section = ""
-    for row in _figure_rows(build, settled):
+    for row in _figure_rows(build, sheet):
         title = row.key.split(":")[0]
         if title != section:
             section = title
             lines.append(plain_line(cut(f" {_HEADINGS[title]} ", width), "bold reverse"))
-        shown = row.figures
-        if now is not None:
-            shown = now[row.key].figures if row.key in now else ("-",) * len(shown)
-        lines.append(_row_line(row, shown, old, width))
-    lines += _findings(settled, width)
-    return lines
+        laid = _LaidRow(row, row if old is None else old.get(row.key))
+        rows.append((len(lines), laid))
+        lines.append(_row_line(laid, row.figures, width))
+    return tuple(rows), (*lines, *_findings(sheet, width))
 
 
-def _row_line(row: _Row, shown: tuple[str, ...], old: dict[str, _Row] | None, width: int) -> Line:
+def _row_line(laid: _LaidRow, shown: tuple[str, ...], width: int) -> Line:
     """Mark, figures, label, and behind it what changed figures were before.
 
     The figures stand first because a line is sent from its beginning to its last change.
     """
-    was = old.get(row.key) if old is not None else row
+    row, was = laid.row, laid.was
     mark, gone = " ", ""
     if was is None:
         mark = "*"
@@ -122,14 +156,27 @@ _HEADINGS = {
 }
 
 
-def _figure_rows(build: Build, sheet: Sheet) -> Iterable[_Row]:
+def _figure_rows(
+    build: Build, sheet: Sheet, wanted: Container[str] | None = None
+) -> Iterable[_Row]:
+    """The rows of a sheet; those ``wanted`` at least, by their key, where that is given.
+
+    Materials are worked out when they are looked at: not for a row that nobody wants.
+    """
     show = shower(build)
     yield from _load(sheet, show)
     yield from _supply(build, sheet, show)
-    yield from (_run(build, run) for run in sheet.runs)
+    yield from (
+        _run(build, run) for run in sheet.runs if wanted is None or f"runs:{run.id}" in wanted
+    )
     yield from _remotes(sheet, show)
     yield from _states(build, sheet)
-    yield from (_material(build, line, place) for place, line in enumerate(sheet.materials))
+    if wanted is None or MATERIALS in wanted:
+        yield from (_material(build, line, place) for place, line in enumerate(sheet.materials))
+
+
+MATERIALS = "materials:"
+"""Begins the key of every row of materials; alone it wants them all."""
 
 
 def _load(sheet: Sheet, show: Show) -> Iterable[_Row]:
@@ -255,7 +302,7 @@ def asked_target(place: int) -> str:
 def _material(build: Build, line: MaterialLine, place: int) -> _Row:
     amount = format_amount(line.quantity, line.unit, build.header.units)
     name = f"{line.item} {line.size}".strip()
-    key = f"materials:{line.group}:{line.item}:{line.size}"
+    key = f"{MATERIALS}{line.group}:{line.item}:{line.size}"
     return _Row(key, name, (amount,), (_WIDE,), asked_target(place), telling=())
 
 
