@@ -9,6 +9,7 @@ from storage.store.builds import Store
 from tests.storage.store.stocking import Stocking
 from tests.tui.driving import looked, press, running, screen_text, status
 from tests.tui.keeping_shop import kept, names, seen, shop_screen, stocked, toasts
+from tests.tui.stillness import settled
 from tui.screens.builds import BuildsScreen
 from tui.screens.shop import ShopScreen
 
@@ -31,6 +32,8 @@ async def test_a_file_goes_out_and_comes_back(tmp_path: Path) -> None:
         await press(pilot, "enter")
         assert "New item" in names(path)
         await press(pilot, "alt+l", "ctrl+a", "ctrl+k", str(out), "enter", "down", "enter")
+        await pilot.app.workers.wait_for_complete()
+        await settled(pilot)
         assert status(pilot) == "Taken: the catalogue holds 5 items; ctrl+z takes it back"
         assert names(path)[-1] == "=cmd|x"
         await press(pilot, "ctrl+z", "ctrl+z")
