@@ -46,6 +46,9 @@ class Step(Struct, frozen=True):
     inverse: Edit
 
 
+FIRST_READ, MOST_READ = 16, 4096
+"""Lines that are read at once from the end of a journal: few at first, then twice as many."""
+
 _SHOWN = ", ".join(JournalLine.__struct_fields__)
 
 
@@ -88,6 +91,22 @@ def lines(connection: Reading, filing: Filing[Any]) -> Iterator[JournalLine]:
         filing.arguments,
     )
     return (JournalLine(*row) for row in rows)
+
+
+def newest_first(connection: Reading, filing: Filing[Any]) -> Iterator[JournalLine]:
+    """Every line of a document's journal, the last one first, read as they are asked for."""
+    before, limit = ALL, FIRST_READ
+    while True:
+        rows = connection.execute(
+            f"SELECT {_SHOWN} FROM {filing.journal} WHERE {filing.where} AND revision < ? "
+            "ORDER BY revision DESC LIMIT ?",
+            (*filing.arguments, before, limit),
+        ).fetchall()
+        for row in rows:
+            yield JournalLine(*row)
+        if len(rows) < limit:
+            return
+        before, limit = int(rows[-1]["revision"]), min(2 * limit, MOST_READ)
 
 
 def since(

@@ -4,7 +4,7 @@ Several people work on one document, so that the last edit is not always one's o
 one's own may no longer be as one left it.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from msgspec import Struct
@@ -31,46 +31,66 @@ class _Edit(Struct, frozen=True):
 
 def next_undo(connection: Reading, filing: Filing[Any], author: Author) -> Step | None:
     """The edit that undo takes back now, or ``None``; ``StoreError`` says why it cannot be."""
-    done, _ = _states(connection, filing)
     mine = _by(connection, author)
-    own = next(filter(mine, reversed(done)), None)
-    if own is None and done:
-        others = " and ".join(sorted({each.person or UNKNOWN for each in done}))
+    theirs: list[_Edit] = []
+    for _, edit, stands in _newest_first(connection, filing):
+        if not stands:
+            continue
+        if mine(edit):
+            return _step(connection, filing, edit, theirs, "taken back")
+        theirs.append(edit)
+    if theirs:
+        others = " and ".join(sorted({each.person or UNKNOWN for each in theirs}))
         raise StoreError(f"nothing of yours is left to take back, what stands is by {others}")
-    return _step(connection, filing, own, (e for e in done if not mine(e)), "taken back")
+    return None
 
 
 def next_redo(connection: Reading, filing: Filing[Any], author: Author) -> Step | None:
     """The edit that redo makes again now, or ``None``; a new edit leaves nothing to redo."""
-    done, undone = _states(connection, filing)
     mine = _by(connection, author)
-    own = next(filter(mine, reversed(undone)), None)
-    return _step(connection, filing, own, (e for e in done if not mine(e)), "made again")
-
-
-def _states(connection: Reading, filing: Filing[Any]) -> tuple[list[_Edit], list[_Edit]]:
-    """Edits that stand and edits that are taken back, the last one last."""
-    done: list[_Edit] = []
-    undone: list[_Edit] = []
-    for line in journal.lines(connection, filing):
+    theirs: list[_Edit] = []
+    persons: set[str] = set()
+    sessions: set[str] = set()
+    for line, edit, stands in _newest_first(connection, filing):
+        if stands is False and mine(edit):
+            # whose person may have taken it back has made a new edit since
+            one_hand = not edit.person or edit.person in persons or edit.session in sessions
+            if not (persons and one_hand):
+                return _step(connection, filing, edit, theirs, "made again")
+        elif stands and not mine(edit):
+            theirs.append(edit)
         if line.kind == "do":
-            done.append(_Edit(line.revision, line.revision, line.person, line.session, line.label))
-            undone = [each for each in undone if not _one_hand(each, line)]
+            persons.add(line.person)
+            sessions.add(line.session)
+            if author.person in persons and author.session in sessions:
+                break  # so has this one: nothing from before is left
+    return None
+
+
+def _newest_first(
+    connection: Reading, filing: Filing[Any]
+) -> Iterator[tuple[journal.JournalLine, _Edit, bool | None]]:
+    """The lines of the journal, the last one first, each with the edit that it is about.
+
+    And whether that edit stands now; ``None`` where a later line has told that already. Who looks
+    no further reads no more of the journal.
+    """
+    told: dict[int, int] = {}  # by edits that are still to come: the line that told of them
+    for line in journal.newest_first(connection, filing):
+        number = line.revision
+        about = number if line.target is None else line.target
+        stands: bool | None = None
+        if line.kind == "do":
+            stands = None if told.pop(number, None) else True
+        elif number in told:
+            raise journal.damaged(filing, told[number])
         elif line.kind in ("undo", "redo"):
-            here, there = (done, undone) if line.kind == "undo" else (undone, done)
-            place = next(
-                (i for i in reversed(range(len(here))) if here[i].revision == line.target), None
-            )
-            if place is None:
-                raise journal.damaged(filing, line.revision)
-            was = here.pop(place)
-            there.append(_Edit(was.revision, line.revision, line.person, line.session, was.label))
-    return done, undone
-
-
-def _one_hand(undone: _Edit, line: journal.JournalLine) -> bool:
-    """Whether the person of a new edit may have taken the other one back."""
-    return not undone.person or undone.person == line.person or undone.session == line.session
+            if not 0 < about < number:
+                raise journal.damaged(filing, number)
+            if about not in told:
+                told[about] = number
+                stands = line.kind == "redo"
+        yield line, _Edit(about, number, line.person, line.session, line.label), stands
 
 
 def _by(connection: Reading, author: Author) -> Callable[[_Edit], bool]:
@@ -87,17 +107,14 @@ def _by(connection: Reading, author: Author) -> Callable[[_Edit], bool]:
 def _step(
     connection: Reading,
     filing: Filing[Any],
-    own: _Edit | None,
+    own: _Edit,
     theirs: Iterable[_Edit],
     way: str,
-) -> Step | None:
-    if own is None:
-        return None
+) -> Step:
+    """An edit of one's own, unless one of theirs since it meets it; theirs the last one first."""
     step = journal.step(connection, filing, own.revision)
     places = touched(step.edit)
-    for later in sorted(theirs, key=lambda each: each.since, reverse=True):
-        if later.since <= own.since:
-            break
+    for later in theirs:
         edit = journal.step(connection, filing, later.revision).edit
         if meet(places, touched(edit)):
             raise StoreError(
