@@ -316,7 +316,7 @@ def test_wire_ahead_of_a_branch_fuse_is_what_its_distance_says() -> None:
     [(3 * STEP_V, 3, 3), (3.05 * STEP_V, 4, 3), (2.95 * STEP_V, 3, 2), (0.0, 0, 0)],
 )
 def test_whole_steps_of_a_drop(volts: float, up: int, down: int) -> None:
-    assert (steps_up(volts), steps_down(volts)) == (up, down)
+    assert (steps_up([volts]), steps_down(volts)) == ([up], down)
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,11 @@ from tui.widgets.line_view import Line, Span
 
 
 def scroll_to_cursor(view: VerticalScroll, grid: Grid) -> None:
-    """Scroll a view so that the cell under the cursor of a table can be seen."""
+    """Scroll a view so that the cell under the cursor of a table can be seen.
+
+    By half of it at a time: every step sends all rows anew, and a key that is held on a slow line
+    would be ahead of them.
+    """
     if not view.region or not grid.virtual_region:
         return
     row = grid.cursor_row
@@ -21,9 +25,9 @@ def scroll_to_cursor(view: VerticalScroll, grid: Grid) -> None:
     first = y - 2 if row == 0 else y
     if y >= top + height:
         # A table that one comes to is shown from its caption on.
-        view.scroll_to(y=first if row == 0 else y - height + 1, animate=False)
+        view.scroll_to(y=first if row == 0 else y - height // 2, animate=False)
     elif first < top:
-        view.scroll_to(y=max(first, 0), animate=False)
+        view.scroll_to(y=max(first - height // 2, 0), animate=False)
 
 
 def out_of_sight(view: VerticalScroll, grids: Sequence[Grid], width: int) -> Line:

@@ -7,7 +7,7 @@ ground run is chosen together with its branch, so that it is never the thinner o
 
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
-from math import ceil, inf, log
+from math import inf, log
 
 from msgspec import Struct
 
@@ -24,6 +24,7 @@ from domain.electrical.sizing.least_copper import (
     Problem,
     choose,
     steps_down,
+    steps_up,
 )
 from domain.electrical.sizing.pairs import Pairs, Row
 
@@ -97,12 +98,12 @@ class DropBudget:
         for id in self._runs:
             if id in self._pairs:
                 continue
-            ground, row, steps = self._ground_of.get(id), rows[id], _steps(volts[id])
+            ground, row, steps = self._ground_of.get(id), rows[id], steps_up(volts[id])
             if ground is None:
                 each = zip(row.gauges, steps, row.costs, row.ranks, strict=True)
                 found[id] = [_OPTION(Option, option) for option in each]
             else:
-                home = _steps(volts[ground])
+                home = steps_up(volts[ground])
                 wires = self._items[id].count / self._items[ground].count
                 found[id] = Pairs(row, steps, rows[ground], home, wires)
         return found
@@ -119,11 +120,6 @@ class DropBudget:
             else:
                 gauge[id] = rows[id].gauges[at]
         return gauge
-
-
-def _steps(volts: Sequence[float]) -> list[int]:
-    """``least_copper.steps_up`` of many drops, written out: thousands are taken at a key."""
-    return [ceil(v / STEP_V - 1e-9) for v in volts]
 
 
 _OPTION = tuple.__new__

@@ -11,7 +11,7 @@ Drops are whole steps of ``STEP_V``, rounded up, so that "exact" has one meaning
 small that rounding turns no size away that a meter would let pass.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from math import ceil, floor
 
@@ -50,9 +50,9 @@ class Choice(Struct, frozen=True):
     over: dict[str, int]
 
 
-def steps_up(volts: float) -> int:
-    """A drop as whole steps, rounded up (a hair of rounding error aside)."""
-    return ceil(volts / STEP_V - 1e-9)
+def steps_up(volts: Iterable[float]) -> list[int]:
+    """Drops as whole steps, each rounded up (a hair of rounding error aside)."""
+    return [ceil(drop_v / STEP_V - 1e-9) for drop_v in volts]
 
 
 def steps_down(volts: float) -> int:

@@ -359,14 +359,14 @@ def test_what_cannot_be_met_is_told_in_steps() -> None:
 )
 def test_steps_never_flatter(volts: float, up: int, down: int) -> None:
     # by definition of the grid: drops up, budgets down
-    assert steps_up(volts) == up
+    assert steps_up([volts]) == [up]
     assert steps_down(volts) == down
 
 
 @pytest.mark.parametrize("steps", [250, 500, 600, 1000000])
 def test_whole_steps_stay_whole(steps: int) -> None:
     # by definition of the grid
-    assert steps_up(steps / 1000000) == steps
+    assert steps_up([steps / 1000000]) == [steps]
     assert steps_down(steps / 1000000) == steps
 
 

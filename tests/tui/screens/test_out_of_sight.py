@@ -1,12 +1,15 @@
 """The line below the tables tells what cannot be seen, and nothing else."""
 
 import re
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from textual.containers import VerticalScroll
 
 from demo_db.load import demo_builds
 from domain.build.actions import add_amplifier, applied, start_build
+from tests.benchmarks.builds import twelve
 from tests.tui.driving import build_screen, press, running, screen_text, stored
 
 
@@ -38,3 +41,22 @@ async def test_only_whole_columns_are_shown(tmp_path: Path, size: tuple[int, int
             titles = {column.title for column in spec.columns}
             assert set(re.split(r" {2,}", head.strip())) <= titles, (steps, head)
             await press(pilot, "right")
+
+
+async def test_a_key_that_is_held_scrolls_by_half_a_view(tmp_path: Path) -> None:
+    """Each step sends every row anew: on a slow line one a press would lag behind the key."""
+    path = tmp_path / "store.db"
+    key = stored(path, twelve())
+    async with running(path, (80, 24), key, page="f4") as pilot:
+        screen = build_screen(pilot)
+        view = screen.query_one(f"#{screen.view.id}", VerticalScroll)
+        for way in ("down", "up"):
+            tops = [view.scroll_offset.y]
+            for _ in range(36):
+                await press(pilot, way)
+                tops.append(view.scroll_offset.y)
+                place = screen.grid.cell_region().y - screen.grid.content_region.y
+                y = screen.grid.virtual_region.y + place - view.scroll_offset.y
+                assert not screen.grid.row_count or 0 <= y < view.size.height
+            steps = sum(one != two for one, two in pairwise(tops))
+            assert 0 < steps <= 10, (way, tops)
