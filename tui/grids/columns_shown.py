@@ -5,14 +5,15 @@ from typing import TYPE_CHECKING
 from storage.errors import StoreError
 
 if TYPE_CHECKING:
+    from storage.store.builds import Store
     from storage.store.wanted_columns import Columns
     from tui.grids.grid_screen import GridScreen
 
 
-def wanted(screen: "GridScreen") -> "Columns":
+def wanted(store: "Store | None") -> "Columns":
     """What the person at work has chosen, for every table; nothing where it cannot be read."""
     try:
-        return screen.store.wanted_columns() if screen.store else {}
+        return store.wanted_columns() if store else {}
     except StoreError:
         return {}
 
