@@ -1,8 +1,11 @@
 """Journals: every edit of a document since it was begun; only ever added to."""
 
 import json
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
+from functools import cache
+from importlib import import_module
+from typing import Any, cast
 
 from msgspec import Struct
 
@@ -59,9 +62,18 @@ SUMMED = ("revision", "kind", "target", "edit", "inverse", "label", "at", "perso
 def checksum(line: Mapping[str, Any]) -> str:
     """The sum over the fields of a line: 16 hex digits of SHA-256."""
     text = json.dumps([line[field] for field in SUMMED], separators=(",", ":"))
-    from hashlib import sha256  # OpenSSL takes longer to load than a build to read
+    return str(_sha256()(text.encode()).hexdigest())[:16]
 
-    return sha256(text.encode()).hexdigest()[:16]
+
+@cache
+def _sha256() -> Callable[[bytes], Any]:
+    """Python's own, where it has one: OpenSSL takes 4 MB of memory, to sum some hundred bytes."""
+    for module in ("_sha2", "_sha256"):  # as it is called from Python 3.12 on, and before
+        with suppress(ImportError):
+            return cast(Callable[[bytes], Any], import_module(module).sha256)
+    from hashlib import sha256
+
+    return sha256
 
 
 def damaged_lines(connection: Reading, filing: Filing[Any]) -> list[int]:

@@ -56,6 +56,9 @@ def open_program(options: Options, wanted: str | None) -> int:
             unless_found.pop_all()
     elif options.group:
         open_store(options, create=True).close()
+    from tui.loading import load_asyncio
+
+    load_asyncio()
     from tui.app import run
 
     return run(place, key, mouse=options.mouse, store=store)
