@@ -42,7 +42,7 @@ from domain.units.unit_table import INCH
 ZONES = (
     ("Engine bay", 60.0),
     ("Cabin floor", 50.0),
-    ("Trunk", 50.0),
+    ("Rear", 50.0),
 )
 """Zones of a new build with their design air temperatures [C]: planning values, editable.
 
@@ -61,7 +61,7 @@ def start_build(
 
     The factory battery, alternator and their cables (existing, lengths assumed), and ready to be
     measured: the main run with its fuse to a fused distribution block, and a ground point in the
-    trunk. Their names are in the words that the build speaks.
+    rear: what vehicle it is need not be known. Their names are in the words that the build speaks.
     """
     header = Header(title=title, units=units, words=words, wire_sizes=WireSizes.AWG)
     called = partial(in_words, words_of(header))
@@ -85,7 +85,7 @@ def start_build(
                     "zone": "z1",
                     "surface": "plated stud",
                 },
-                {"id": "e2", "name": called("Trunk ground"), "zone": "z3"},
+                {"id": "e2", "name": called("Rear ground"), "zone": "z3"},
             ],
             "runs": [
                 {

@@ -317,7 +317,7 @@ KITS: tuple[Kit, ...] = (
     ),
     Kit(
         "battery_bank",
-        "Bank of four batteries in the trunk",
+        "Bank of four batteries in the rear",
         "four LiFePO4 batteries on a bus behind an isolator, with runs, fuses and grounds",
         bank_in_the_boot,
     ),

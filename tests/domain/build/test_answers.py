@@ -36,12 +36,11 @@ def test_what_has_no_alternator_to_be_smart_has_a_converter(drive: Drive) -> Non
 
 
 @pytest.mark.parametrize("units", list(UnitHabit))
-@pytest.mark.parametrize("place", ["Trunk", "Cabin floor"])
+@pytest.mark.parametrize("place", ["Rear", "Cabin floor"])
 def test_a_battery_elsewhere_has_ground_and_main_run_there(place: str, units: UnitHabit) -> None:
     build = begun(Answers(units=units, battery_place=place))
     zone = build.batteries[0].zone
-    said = {"Trunk": ("Trunk", "Boot")}.get(place, (place,))
-    assert next(z.name for z in build.zones if z.id == zone) in said
+    assert next(z.name for z in build.zones if z.id == zone) == place
     ground = next(r for r in build.runs if r.id == "r3")
     assert find(build, ground.target).zone == zone  # type: ignore[union-attr]
     # what charges it stays with the engine: grounded there, its cable as long as a main run
@@ -52,7 +51,7 @@ def test_a_battery_elsewhere_has_ground_and_main_run_there(place: str, units: Un
     assert main is not None
     assert cable.length_auto
     assert cable.length_m == pytest.approx(16 * 0.3048 if units is UnitHabit.INCH else 5.0)
-    assert in_feet(build, build.runs[3]) is (units is UnitHabit.INCH and place != "Trunk")
+    assert in_feet(build, build.runs[3]) is (units is UnitHabit.INCH and place != "Rear")
     with_one = applied(build, add(build, "amplifiers", channel_w=300.0))
     sheet = evaluate(with_one, swept=True)
     assert [f.what for f in sheet.findings if f.level is Level.STOP] == []

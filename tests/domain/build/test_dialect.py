@@ -87,6 +87,11 @@ def test_columns_stay_in_their_columns() -> None:
 
 def test_a_new_build_names_things_in_its_own_words() -> None:
     us, uk = start_build(), start_build(units=UnitHabit.METRIC)
-    assert [zone.name for zone in us.zones][-1] == "Trunk"
-    assert [zone.name for zone in uk.zones][-1] == "Boot"
-    assert {point.name for point in uk.grounds} == {"Battery earth", "Boot earth"}
+    assert {point.name for point in us.grounds} == {"Battery ground", "Rear ground"}
+    assert {point.name for point in uk.grounds} == {"Battery earth", "Rear earth"}
+
+
+def test_a_new_build_has_no_place_that_some_vehicles_lack() -> None:
+    """A van, a truck and an estate car have no trunk."""
+    names = [each.name for build in (start_build(),) for each in (*build.zones, *build.grounds)]
+    assert [name for name in names if "trunk" in name.casefold()] == []

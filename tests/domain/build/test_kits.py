@@ -141,7 +141,7 @@ def test_a_ground_point_goes_with_the_last_wire_on_it_only_where_its_place_has_a
     last = build.amplifiers[-1].id
     assert len(build.grounds) == 3
     way = removal.ways(build, "amplifiers", last)[0]
-    assert "Trunk ground 2" in way.said
+    assert "Rear ground 2" in way.said
     assert actions.applied(build, way.edit).grounds == car(0).grounds
     alone = car(1)
     after = actions.applied(alone, removal.remove(alone, "amplifiers", "a1"))

@@ -128,7 +128,7 @@ def test_a_typed_reading_is_judged() -> None:
         ("a1", Meter.ALONG, "Amp 1 is not a run"),
         ("r4", Meter.TERMINALS, "Main run is a run: read it along the run"),
         ("r4", Meter.TO_BATTERY, "Main run is a run"),
-        ("e2", Meter.TERMINALS, "Trunk ground has no two terminals"),
+        ("e2", Meter.TERMINALS, "Rear ground has no two terminals"),
         ("b1", Meter.TO_BATTERY, "that is the battery's own post"),
         ("a2", Meter.TERMINALS, "Amp 2 is not wired to a battery and back"),
         ("r7", Meter.ALONG, "is not joined at both ends"),
@@ -245,7 +245,7 @@ def test_the_check_list_is_plain_lines() -> None:
     lines = [said for _, said in check_list(subject, predicted(build, sheet))]
     assert lines[0] == "Driving, full power:"
     assert lines[1].startswith("Starter battery, across its terminals: ")
-    assert any("Trunk ground, from it to the negative post of Starter battery" in x for x in lines)
+    assert any("Rear ground, from it to the negative post of Starter battery" in x for x in lines)
     assert len(lines) == len(predicted(build, sheet)) + 6
 
 

@@ -251,7 +251,7 @@ def test_a_body_path_that_nobody_measured_is_an_assumption() -> None:
         found = worked(build)[0].assumptions
         return [text.removesuffix(said) for text in found if text.endswith(said)]
 
-    assert assumed(build) == ["Battery ground", "Trunk ground"]
+    assert assumed(build) == ["Battery ground", "Rear ground"]
     measured, _ = apply(
         build, SetField(table="grounds", id="e2", field="resistance_ohm", value=0.001)
     )
@@ -259,7 +259,7 @@ def test_a_body_path_that_nobody_measured_is_an_assumption() -> None:
     assert [g.resistance_auto for g in evaluate(measured).grounds] == [True, False]
     # a point that no wire comes to is not spoken of
     spare, _ = apply(build, AddRecord(table="grounds", record={"id": "e3", "name": "Spare"}))
-    assert assumed(spare) == ["Battery ground", "Trunk ground"]
+    assert assumed(spare) == ["Battery ground", "Rear ground"]
 
 
 def test_runs_as_calculated_and_runs_that_stay_are_counted() -> None:

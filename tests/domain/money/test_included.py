@@ -35,7 +35,7 @@ def test_all_that_is_new_is_told() -> None:
     assert any(s.startswith("Inverter: 1000 W") or s.startswith("Inverter: 1 kW") for s in said)
     assert any(s.startswith("Main run: wire, 14 ft 9.2 in of ") for s in said)
     assert any(s.startswith("Main block: fused distribution block, 4 places") for s in said)
-    assert any("Trunk ground" in s for s in said if s.startswith("Ground points"))
+    assert any("Rear ground" in s for s in said if s.startswith("Ground points"))
     assert any(s.startswith("Remote leads: ") for s in said)
     # whatever is new stands in it by its name: batteries and alternators but the first, and blocks
     new = [each.id for each in (*build.batteries[1:], *build.alternators[1:], *build.blocks)]
