@@ -22,7 +22,7 @@ WIDTH = 60
 
 
 class Find(Dialog[int | None]):
-    """Gives the place of the chosen name; escape clears what is typed, then leaves all as is."""
+    """Gives the place of the chosen name; escape leaves all as is."""
 
     CSS_PATH = "boxes.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -87,11 +87,7 @@ class Find(Dialog[int | None]):
             if options.highlighted is not None:
                 self.dismiss(self._shown[options.highlighted])
         elif event.key == "escape":
-            if editor.value:
-                editor.value = ""
-                self._show()
-            else:
-                self.dismiss(None)
+            self.dismiss(None)
         elif editor.press(event.key, event.character):
             self._show()
         else:

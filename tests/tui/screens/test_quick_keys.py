@@ -129,6 +129,9 @@ async def test_the_palette_closes_once(tmp_path: Path) -> None:
         await pilot.pause()
         assert not isinstance(pilot.app.screen, Palette)
         assert len(pilot.app.screen_stack) > 1
+        screen = pilot.app.screen
+        await press(pilot, "ctrl+p", "drop", "escape")  # typed or not, one escape leaves it
+        assert pilot.app.screen is screen
 
 
 async def test_a_list_takes_keys_before_it_is_laid_out(tmp_path: Path) -> None:
