@@ -128,9 +128,10 @@ class ShownViews(ClosesOnce[None]):
             return
         if first:
             view.before_first_visit()
+        put_away = view.called()
         if not view.shown or self.has_class("full"):
             await self.show_view(view)
-        else:
+        elif not put_away:
             grids = self.seen_grids()
             place = grids.index(self.grid) + 1 if self.grid in grids else 0
             if grids:

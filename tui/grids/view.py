@@ -86,6 +86,10 @@ class View:
     def before_shown(self) -> None:
         """It is shown next."""
 
+    def called(self) -> bool:
+        """Its key was pressed: put away what hides its tables; true where there was any."""
+        return False
+
     async def before_going_to(self, id: str) -> None:
         """The cursor is put on a record next: see that its row is among those shown."""
 

@@ -485,6 +485,12 @@ async def test_tab_leads_from_form_to_form_and_each_has_all_fields(
         await press(pilot, "shift+tab", "escape")
         assert screen.grid.spec.id == "wiring"
         assert "tab: the next" not in screen_text(pilot)
+        # Its key leads to the drawing, from the form itself and from another page.
+        for keys in (["enter"], ["enter", "f2"]):
+            await press(pilot, *keys, "alt+1")
+            assert screen.grid.spec.id == "wiring"
+            assert screen.grid.display
+            assert "tab: the next" not in screen_text(pilot)
 
 
 async def test_a_finding_behind_a_folded_block_is_gone_to(tmp_path: Path) -> None:

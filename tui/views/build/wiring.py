@@ -432,6 +432,17 @@ class WiringView(BuildView):
         self.open_form(row)
         self._back = back
 
+    def called(self) -> bool:
+        """Its key leads to the drawing, also from a form that stands in its place."""
+        form, self._back = self.opened, None
+        if not form:
+            return False
+        self.opened = ""
+        if self.shown:
+            self.screen.show_tables()
+            self.screen.focus_grid(self.tables["wiring"].grid)
+        return True
+
     async def before_going_to(self, id: str) -> None:
         """A field is shown where the form of its thing is open."""
         thing, _, field = id.partition(".")
