@@ -42,6 +42,13 @@ class RunTable(RecordTable):
             raise EditRefused("a run goes between two devices: add a battery and a block or ground")
         return actions.add_run(build, build.batteries[0].id, ends[0].id)
 
+    def commit_row(self, edit: Edit, column: str) -> None:
+        """Say of a run that goes where one goes already what that means."""
+        super().commit_row(edit, column)
+        record = self.record
+        if isinstance(record, Run) and (beside := _alike(self.view.bench.build, record)):
+            self.screen.tell(BESIDE.format(beside))
+
     def move(self, step: int) -> None:
         """Runs stand where the tree puts them."""
         self.screen.say("Runs stand in the order of the tree: ctrl+r moves one")
@@ -88,6 +95,12 @@ class CurveTable(RecordTable):
         return actions.add(build, "curves")
 
 
+BESIDE = (
+    "A second wire between the devices of {}: they share the current. ctrl+z takes it out, "
+    "ctrl+r leads it elsewhere"
+)
+"""What to say of a run that was added where one goes already."""
+
 NO_RUN = "Go to a wire first: ctrl+r feeds it from elsewhere, and leads a ground wire elsewhere"
 """What to say where no wire is meant, or more than one."""
 
@@ -113,6 +126,13 @@ def rehang(screen: GridScreen, bench: Workbench) -> None:
         options = [each for each in options if _led_to(each[1]) in GROUNDS_TO]
     name = label(build, run.id)
     screen.pick(f"Lead {name} to" if grounded else f"Feed {name} from", column, options)
+
+
+def _alike(build: Build, run: Run) -> str:
+    """The name of another run between the ends of this one; empty: there is none."""
+    ends = (run.source, run.target, run.polarity)
+    others = (each for each in build.runs if each.id != run.id)
+    return next((label(build, r.id) for r in others if (r.source, r.target, r.polarity) == ends), "")
 
 
 def _run_at(build: Build, id: str, *, grounded: bool) -> Run | None:
