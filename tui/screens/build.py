@@ -38,6 +38,9 @@ from tui.widgets.pane_lines import strip_lines
 from tui.widgets.picture_view import PictureView
 from tui.workbench import Workbench
 
+NOT_TAKEN = "preview, not taken"
+"""What stands in the place of the revision while figures follow from what is not entered yet."""
+
 SAVED_WIDTH = 26
 """Cells for the saved state, a line of its own so that the title is not sent with it."""
 
@@ -75,6 +78,7 @@ class BuildScreen(GridScreen):
         ("~", "chosen for you: = keeps it, delete leaves it to be chosen again"),
         ("·", "computed: ctrl+w shows how"),
         ("* (1.2 V)", "changed by the last edit, and what it was before"),
+        (NOT_TAKEN, "figures as they will be with what is typed: enter takes it, esc drops it"),
     )
     workbench: Workbench
     view: BuildView
@@ -89,6 +93,8 @@ class BuildScreen(GridScreen):
         self.settling: Settling = Settling(self, workbench)
         self._awaits = workbench.awaits
         """Whether the records are shown without what follows from them."""
+        self._previewing = False
+        """Whether the figures are those that would follow from what is typed."""
         self._laid_for = Size(0, 0)
         """The size that lines were cut for."""
         self._shop_revision = 0
@@ -201,14 +207,18 @@ class BuildScreen(GridScreen):
         name = header.title + (f" · {header.vehicle}" if header.vehicle else "")
         room = max(self.size.width - SAVED_WIDTH - len(TO_SHOP.plain), 20)
         self.query_one("#title", LineView).show([with_others(name, self.together.names, room - 1)])
-        saved = plain_line(right(f"{self.workbench.saved} ", SAVED_WIDTH))
-        self.query_one("#saved", LineView).show([saved])
+        saved = NOT_TAKEN if self._previewing else self.workbench.saved
+        line = plain_line(right(f"{saved} ", SAVED_WIDTH))
+        self.query_one("#saved", LineView).show([line])
 
     def show_figures(self, preview: Sheet | None = None) -> None:
         """Pane and strip, from the sheet as it is or as it would be."""
         self.settling.soon()
         bench = self.workbench
         sheet = preview or bench.sheet
+        if self._previewing is not (preview is not None):
+            self._previewing = preview is not None
+            self.show_header()
         before = None if bench.before is bench.sheet else bench.before
         width = max(self.size.width, 20)
         if bench.awaits:

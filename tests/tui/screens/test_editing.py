@@ -24,6 +24,7 @@ from tests.tui.driving import (
     status,
     stored,
 )
+from tui.screens.build import NOT_TAKEN
 from tui.tables.build_tables import SPECS
 from tui.widgets.key_line import KeyLine
 from tui.widgets.live_pane import LivePane
@@ -184,6 +185,14 @@ async def test_the_pane_follows_while_typing_and_nothing_is_saved(tmp_path: Path
         assert typed > full
         assert f"{typed:.0f} A full power" in shown
         assert screen.workbench.revision == 0
+        # It is said that those figures are not taken yet, and the help page says what that means.
+        assert shown.splitlines()[0].endswith(f"{NOT_TAKEN} ".rstrip())
+        await press(pilot, "f1")
+        assert NOT_TAKEN in screen_text(pilot)
+        await press(pilot, "escape")
+        assert NOT_TAKEN in screen_text(pilot)
+        await press(pilot, "escape")
+        assert screen_text(pilot).splitlines()[0].endswith("saved rev 0")
     assert reopened(path, key) == three_amplifiers()
 
 
@@ -370,6 +379,13 @@ async def test_a_ground_wire_is_led_to_another_ground(tmp_path: Path) -> None:
         screen.grid.go("a1", "·name")
         await press(pilot, "ctrl+r", "up", "enter")
         assert next(r for r in reopened(path, key).runs if r.id == ground).target != "e3"
+        # One more wire where there is one already is added, and it is said what it does.
+        screen.focus_grid(screen.grid_of("ground_runs"))
+        screen.grid.go(ground, "name")
+        await press(pilot, "ctrl+n")
+        assert status(pilot).startswith("A second wire between the devices of")
+        await press(pilot, "ctrl+z")
+        assert len(reopened(path, key).runs) == len(build.runs)
 
 
 async def test_pasting_several_lines_is_refused_aloud(tmp_path: Path) -> None:
