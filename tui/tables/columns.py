@@ -294,13 +294,17 @@ class Power(Column, frozen=True):
 class Fuse(Column, frozen=True):
     """A run's fuse: ``no``, a rating, or ``auto``; sets whether there is one and its rating.
 
-    A run that has a fuse at its far end alone shows ``far``: that it has none would alarm.
+    A run that has a fuse at its far end alone shows ``at end``: that it has none would alarm.
     """
+
+    def described(self, build: Build) -> str:
+        """What is typed, and what the words in it mean."""
+        return "Fuse: 80: that rating; auto: chosen for you; no: none; at end: only at the far end"
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The rating, or that there is none at the near end."""
         if not record.fused:
-            return "far" if record.far_fused else "no"
+            return "at end" if record.far_fused else "no"
         return Column.shown(self, build, sheet, record).replace("-", AUTO)
 
     def opened(self, build: Build, sheet: Sheet, record: Any) -> str:

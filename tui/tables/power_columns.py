@@ -22,6 +22,11 @@ class RunLength(Column, frozen=True):
         """Lengths are filled in down the column."""
         return "down"
 
+    @property
+    def _chosen_later(self) -> bool:
+        """What was not measured is assumed, as soon as anything is worked out."""
+        return True
+
     def fills(self, record: Any) -> bool:
         """Whether it is one to be filled in: what the vehicle has already need not be."""
         return isinstance(record, Run) and not record.existing

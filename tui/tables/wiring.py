@@ -10,6 +10,7 @@ from domain.build.choices import Polarity
 from domain.build.edits import Edit
 from domain.build.records import Alternator, Amplifier, Appliance, Battery, Block, Build, Run
 from domain.document.records import find, label
+from domain.electrical.loads import rated_w
 from domain.findings import Level
 from domain.sheet import Sheet
 from domain.topics.tables import Subject
@@ -241,7 +242,9 @@ def _wire(run: Run | None, sheet: Sheet) -> str:
     line = "─" if run.polarity is Polarity.GROUND else "═"
     result = sheet.run(run.id)
     size = ""
-    if result is not None and result.fuse_a is not None:
+    if result is None:  # nothing is worked out yet: what was typed, else no answer
+        size = "…" if run.fuse_a is None else f"{run.fuse_a:g}"
+    elif result.fuse_a is not None:
         size = f"{result.fuse_a:g}{AUTO if result.fuse_auto else ''}"
     near = far = ""
     if run.fused:
@@ -266,8 +269,7 @@ def _end(subject: Subject, row: Row) -> str:
     if isinstance(device, Appliance):
         about = size(subject, device)
     elif isinstance(device, Amplifier):
-        load = subject.sheet.load(id)
-        about = subject.show("power", load.rated_w if load else None)
+        about = subject.show("power", rated_w(device))
     elif isinstance(device, Alternator):
         about = subject.show("current", device.rated_a)
     elif isinstance(device, Battery):

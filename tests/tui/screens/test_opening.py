@@ -45,6 +45,9 @@ async def test_the_records_are_seen_before_anything_is_worked_out(
         name = three_amplifiers().amplifiers[0].name
         assert any(name in text for text in before)
         assert not any(" average" in text or "NOTE" in text for text in before)
+        # A power that was typed is known; of a fuse that is not chosen nothing is said.
+        assert all("Front  500 W" in text and "[…]" in text for text in before)
+        assert not any("[~]" in text for text in before)
         after = screen_text(pilot)
         assert name in after
         assert after not in before

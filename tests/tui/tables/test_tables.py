@@ -139,4 +139,5 @@ def test_a_fuse_at_the_far_end_alone_is_not_called_none() -> None:
         told.append(fuse.shown(build, evaluate(build), run))
         # What opens in the cell can be confirmed as it is.
         assert apply(build, fuse.typed(build, run, fuse.opened(build, evaluate(build), run)))
-    assert told == ["far", "no"]
+    assert told == ["at end", "no"]
+    assert told[0] in fuse.described(build)
