@@ -131,8 +131,10 @@ def rehang(screen: GridScreen, bench: Workbench) -> None:
 def _alike(build: Build, run: Run) -> str:
     """The name of another run between the ends of this one; empty: there is none."""
     ends = (run.source, run.target, run.polarity)
-    others = (each for each in build.runs if each.id != run.id)
-    return next((label(build, r.id) for r in others if (r.source, r.target, r.polarity) == ends), "")
+    for other in build.runs:
+        if other.id != run.id and (other.source, other.target, other.polarity) == ends:
+            return label(build, other.id)
+    return ""
 
 
 def _run_at(build: Build, id: str, *, grounded: bool) -> Run | None:
