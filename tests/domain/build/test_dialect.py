@@ -93,5 +93,6 @@ def test_a_new_build_names_things_in_its_own_words() -> None:
 
 def test_a_new_build_has_no_place_that_some_vehicles_lack() -> None:
     """A van, a truck and an estate car have no trunk."""
-    names = [each.name for build in (start_build(),) for each in (*build.zones, *build.grounds)]
+    build = start_build()
+    names = [*(zone.name for zone in build.zones), *(point.name for point in build.grounds)]
     assert [name for name in names if "trunk" in name.casefold()] == []
