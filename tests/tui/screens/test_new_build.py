@@ -46,7 +46,7 @@ async def test_every_question_is_answered(tmp_path: Path, size: tuple[int, int])
     async with running(path, size) as pilot:
         await press(pilot, "ctrl+n", "Blue", "space", "van", "enter", "Kim", "enter")
         await press(pilot, "Panel", "space", "van", "enter", "m", "enter", "space", "left")
-        await press(pilot, "enter", "y", "enter", "t")
+        await press(pilot, "enter", "y", "enter", "r")
         shown = screen_text(pilot)
         assert "Blue van" in shown
         assert ">Battery in" in shown
