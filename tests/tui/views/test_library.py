@@ -101,7 +101,7 @@ async def test_a_footprint_is_kept_in_one_build_and_taken_in_another(
     async with running(path, size, other) as pilot:
         await press(pilot, "alt+a")
         assert "Front amp feet" in screen_text(pilot)
-        await press(pilot, *"zzz", "enter", "escape", *"amp FRONT", "enter")
+        await press(pilot, *"zzz", "enter", "escape", "alt+a", *"amp FRONT", "enter")
         assert status(pilot).startswith("Taken as a copy: Front amp feet, 1 stud")
         taken = reopened(path, other)
         assert measured(taken, "f1") == measured(library, "f1")
