@@ -6,8 +6,10 @@ from contextlib import suppress
 from rich.text import Text
 from textual.actions import SkipAction
 from textual.app import ComposeResult
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import Vertical
 from textual.events import Key, Paste
+from textual.geometry import Size
+from textual.scroll_view import ScrollView
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -15,6 +17,7 @@ from tui.widgets.cell_text import cut, left, wrap
 from tui.widgets.choice_list import ChoiceList
 from tui.widgets.closing import Dialog
 from tui.widgets.editor import Editor, typed
+from tui.widgets.line_view import Line, LineView, plain_line
 from tui.widgets.speech import speech_of_app
 
 Section = tuple[str, Sequence[tuple[str, str]]]
@@ -26,13 +29,13 @@ BOX_WIDTH = 64
 KEYS_WIDTH = 21
 """Cells for the keys on the help page."""
 
-_SCROLLS: dict[str, Callable[[VerticalScroll], None]] = {
-    "up": VerticalScroll.action_scroll_up,
-    "down": VerticalScroll.action_scroll_down,
-    "pageup": VerticalScroll.action_page_up,
-    "pagedown": VerticalScroll.action_page_down,
-    "home": VerticalScroll.action_scroll_home,
-    "end": VerticalScroll.action_scroll_end,
+_SCROLLS: dict[str, Callable[[ScrollView], None]] = {
+    "up": ScrollView.action_scroll_up,
+    "down": ScrollView.action_scroll_down,
+    "pageup": ScrollView.action_page_up,
+    "pagedown": ScrollView.action_page_down,
+    "home": ScrollView.action_scroll_home,
+    "end": ScrollView.action_scroll_end,
 }
 
 
@@ -113,8 +116,49 @@ class Pick(Dialog[int | None]):
         self.dismiss(event.option_index)
 
 
+class HelpLines(LineView):
+    """The lines of the help page, as long as they are: its bar shows how much of them is seen."""
+
+    DEFAULT_CSS = """
+    HelpLines { height: 1fr; padding: 0 1; overflow: hidden auto; scrollbar-size-vertical: 1; }
+    """
+
+    def __init__(self, laid_out: Callable[[int], Sequence[Line]], width: int) -> None:
+        super().__init__()
+        self._laid_out = laid_out
+        self._fill(width)
+
+    def _fill(self, width: int) -> None:
+        self._width = width
+        self.lines = tuple(self._laid_out(width))
+
+    def on_mount(self) -> None:
+        """All of its lines are there from the beginning."""
+        self._set_virtual_size()
+
+    def on_resize(self) -> None:
+        """Wrap them anew for another width; the bar has its place whether it shows or not."""
+        width = min(wanted_width(self.app.size.width), self.outer_size.width - 3)
+        if width != self._width:
+            self._fill(width)
+            self._set_virtual_size()
+            self.refresh()
+
+    def _set_virtual_size(self) -> None:
+        self.virtual_size = Size(1, len(self.lines))
+
+
+def wanted_width(screen: int) -> int:
+    """Cells of a line of the help page, where there is room for them."""
+    return max(screen - 10, 40)
+
+
 class Help(Dialog[None]):
-    """The keys of a screen and what the field under the cursor takes."""
+    """The keys of a screen and what the field under the cursor takes.
+
+    Only the lines in sight are drawn: as one text of a widget all of them are kept as drawn,
+    which is 4 MB of a page that is seldom open.
+    """
 
     CSS_PATH = "boxes.tcss"
 
@@ -127,32 +171,32 @@ class Help(Dialog[None]):
         """One page of plain text."""
         with Vertical(id="page"):
             yield Static(Text("Help: arrows scroll, escape closes"), id="heading")
-            with VerticalScroll():
-                yield Static(self._page(max(self.app.size.width - 10, 40)))
+            yield HelpLines(self._page, wanted_width(self.app.size.width))
 
-    def _page(self, width: int) -> Text:
-        text, said = Text(no_wrap=True), speech_of_app(self.app)
+    def _page(self, width: int) -> list[Line]:
+        lines: list[Line] = []
+        said = speech_of_app(self.app)
+
+        def write(*texts: str, style: str = "") -> None:
+            lines.extend(plain_line(text, style) for text in texts)
+
         for paragraph in self._about:
-            text.append("\n".join([*wrap(said(paragraph), width), "", ""]))
+            write(*wrap(said(paragraph), width), "")
         for heading, rows in self._sections:
-            text.append(said(heading) + "\n", "bold")
+            write(*wrap(said(heading), width), style="bold")
             for keys, what in rows:
                 first, *rest = wrap(said(what), width - KEYS_WIDTH) or [""]
-                text.append(f"  {left(keys, KEYS_WIDTH - 3)} {first}\n")
-                for line in rest:
-                    text.append(" " * KEYS_WIDTH + line + "\n")
-            text.append("\n")
-        return text
-
-    def on_mount(self) -> None:
-        """Its keys are taken here."""
-        self.query_one(VerticalScroll).can_focus = False
+                write(f"  {left(keys, KEYS_WIDTH - 3)} {first}")
+                write(*(" " * KEYS_WIDTH + line for line in rest))
+            write("")
+        write("")
+        return lines
 
     def on_key(self, event: Key) -> None:
         """Arrows scroll the page."""
         if event.key in _SCROLLS:
             with suppress(SkipAction):  # all of it is seen: there is nothing to scroll
-                _SCROLLS[event.key](self.query_one(VerticalScroll))
+                _SCROLLS[event.key](self.query_one(HelpLines))
         elif event.key in ("escape", "enter", "f1", "question_mark", "q"):
             self.dismiss(None)
         else:
