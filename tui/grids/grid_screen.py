@@ -26,6 +26,7 @@ from tui.grids.places import places
 from tui.grids.shown_views import ShownViews
 from tui.grids.together import Together
 from tui.tables.columns import Column
+from tui.widgets.closing import ClosesOnce
 from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
 from tui.widgets.key_line import Keys
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
     from storage.store.presence import Present
 
 
-class GridScreen(ShownViews):
+class GridScreen(ShownViews, ClosesOnce[None]):
     """Holds views over a bench, shows one of them, and turns keys into edits of the bench."""
 
     AUTO_FOCUS = ""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from textual.containers import VerticalScroll
 from textual.geometry import Size
+from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import ContentSwitcher
 
@@ -19,7 +20,6 @@ from tui.grids.scrolling import out_of_sight, scroll_to_cursor
 from tui.grids.status import Status
 from tui.grids.view import View
 from tui.widgets.cell_text import cut
-from tui.widgets.closing import ClosesOnce
 from tui.widgets.grid import Grid, cells_of
 from tui.widgets.key_line import Keys
 from tui.widgets.line_view import LineView, plain_line
@@ -36,7 +36,7 @@ LAID_OUT_S = 0.05
 """A view that was turned to has its place after this time [s]."""
 
 
-class ShownViews(ClosesOnce[None]):
+class ShownViews(Screen[None]):
     """Holds views over a bench and shows one of them."""
 
     views: Sequence[View] = ()
