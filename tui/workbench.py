@@ -7,6 +7,7 @@ anything left to save.
 """
 
 from collections.abc import Callable, Collection
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from msgspec import Struct
@@ -171,17 +172,14 @@ class Bench(Generic[D]):
 
         Raises ``EditRefused`` or ``StoreError``; nothing was changed then, but what another
         session has done is loaded. ``replaced``: tables that are written anew as a whole.
+
+        What follows is worked out once it is saved: that may take seconds, and others who have
+        something to save wait for the transaction.
         """
         assert self.kept is not None
         self.notice = ""
-        followed: list[Any] = []
-
-        def stops(after: D) -> int | None:
-            followed.append(self.follow(after))
-            return self.stops(followed[-1])
-
         try:
-            saved = self.kept.change(make, replaced, stops)
+            saved = self.kept.change(make, replaced)
         except EditRefused as error:
             seen = self.revision
             if self.reload():
@@ -189,7 +187,11 @@ class Bench(Generic[D]):
             raise
         if saved.revision != self.revision + 1:
             self.notice = f"{self._changed_since(self.revision)}, yours is on it"
-        self._now(saved.document, saved.revision, followed[-1])
+        self._now(saved.document, saved.revision)
+        self._note()
+
+    def _note(self) -> None:
+        """Note in the store what follows, for the list of builds."""
 
     def catch_up(self) -> "list[FullLine]":
         """What others have done since the document was read, newest first; it is loaded."""
@@ -395,8 +397,11 @@ class Workbench(Bench[Build]):
         return done
 
     def _note(self) -> None:
+        from storage.errors import StoreError
+
         if self.store is not None:
-            self.store.note_stops(self.key, self.stops(self.plan))
+            with suppress(StoreError):  # unknown, then: the edit itself is saved
+                self.store.note_stops(self.key, self.stops(self.plan))
 
 
 def by(line: "FullLine") -> str:

@@ -85,7 +85,6 @@ class Kept(Generic[D]):
         self,
         make: Callable[[D], Edit],
         replaced: Collection[str] = (),
-        stops: Callable[[D], int | None] | None = None,
     ) -> Opened[D]:
         """Make an edit on the document as it is now.
 
@@ -97,7 +96,6 @@ class Kept(Generic[D]):
             edit = make(now.document)
             after, inverse = apply(now.document, edit)
             line = write.Line("do", edit, inverse, visible(describe(edit)), self._file.author)
-            forbidden = stops(after) if stops else None
             revision = write.save(
                 writing,
                 self.filing,
@@ -105,7 +103,6 @@ class Kept(Generic[D]):
                 now.document,
                 after,
                 line,
-                stops=forbidden,
                 replaced=replaced,
             )
         return self._hold(after, revision)
