@@ -127,7 +127,7 @@ def _places(
     """Where the screws go: rows that keep their distance to edges, bends and other holes."""
     node = layout.tree.nodes.get(panel)
     if node is None:
-        raise EditRefused("choose a panel of this part")
+        raise EditRefused("choose a flange of this part")
     probe = _probe(layout, panel, fixing)
     wanted = required(layout.sheet, layout.part.thickness_m, probe)
     x0, y0, x1, y1 = safe_box(layout.tree, sides(layout.tree, node), wanted)
@@ -181,7 +181,8 @@ def carry(
     build: Build, part_id: str, footprint_id: str = "", device: str = "", panel_id: str = ""
 ) -> Batch:
     """Mount a device in a panel, by its footprint: as near to the middle as there is room beside
-    devices and screws, else beside devices, else in the middle, which a finding then tells.
+    devices and screws, as it lies or turned, else beside devices, else in the middle: what the
+    edit is called says that it has no room there, and so does a finding.
 
     Without one, an empty footprint of the device comes too: its mass, size and screws are then
     asked for. The panel is the outermost that no screw of the part goes through.
@@ -211,33 +212,43 @@ def carry(
     if isinstance(layout, NotDeveloped):
         raise EditRefused(f"{label(build, part_id)} is not laid out yet: {layout.why}")
     panel = panel_id or _platform(layout)
-    x, y = _free_spot(layout, panel, footprint)
+    core = layout.tree.nodes[panel].core
+    free = _free_spot(layout, panel, footprint)
+    x, y, turn_deg = free or ((core[0] + core[2]) / 2, (core[1] + core[3]) / 2, 0.0)
     mount: dict[str, Scalar] = {
         "id": next_id(build, "mounts"),
         "footprint": footprint.id,
         "panel": panel,
         "x_m": x,
         "y_m": y,
+        "turn_deg": turn_deg,
     }
     edits.append(AddRecord(table="mounts", record=mount))
     carried = device or footprint.device
     if carried and not part.carries:
         edits.append(SetField(table="parts", id=part_id, field="carries", value=carried))
     what = footprint.name or label(build, carried)
-    return Batch(edits=tuple(edits), label=f"mount {what} on {label(build, part_id)}")
+    lacking = "" if free else ", where it has no room"
+    return Batch(edits=tuple(edits), label=f"mount {what} on {label(build, part_id)}{lacking}")
 
 
-def _free_spot(layout: PartLayout, panel: str, footprint: Footprint) -> tuple[float, float]:
-    """Where a device stands best: clear of others and of screws, of others, or in the middle."""
+def _free_spot(
+    layout: PartLayout, panel: str, footprint: Footprint
+) -> tuple[float, float, float] | None:
+    """Where a device stands best, and turned how far: clear of others and of screws, or of others.
+
+    ``None`` where it has no room at all.
+    """
     core = layout.tree.nodes[panel].core
     others = [corners for _, _, corners in placed_devices(layout, panel)]
     screws = [_square(hole) for hole in layout.placed if hole.panel == panel and not hole.mount]
     size = footprint.length_m, footprint.width_m
     for taken in ([*others, *screws], others):
-        spot = free_place(core, size, 0.0, taken)
-        if spot is not None:
-            return spot
-    return (core[0] + core[2]) / 2, (core[1] + core[3]) / 2
+        for turn_deg in (0.0, 90.0):
+            spot = free_place(core, size, turn_deg, taken)
+            if spot is not None:
+                return (*spot, turn_deg)
+    return None
 
 
 def _square(hole: PlacedHole) -> tuple[tuple[float, float], ...]:

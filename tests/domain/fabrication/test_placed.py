@@ -135,11 +135,25 @@ def test_the_next_device_goes_to_free_space() -> None:
     panel = [{"id": "n1", "name": "Plate", "length_m": 6 * IN, "width_m": 14 * IN}]
     build = build_of(panel, part={**METAL}, blocks=blocks)
     for k in (1, 2, 3):
-        build, _ = apply(build, carry(build, "p1", device=f"d{k}"))
+        edit = carry(build, "p1", device=f"d{k}")
+        build, _ = apply(build, edit)
     assert not told(build, "devices-overlap")
-    # a fourth has no room on 14 in by 6 in: it is told
-    build, _ = apply(build, carry(build, "p1", device="d4"))
+    # a fourth has no room on 14 in by 6 in: it is told, and said at once
+    assert "no room" not in edit.label
+    edit = carry(build, "p1", device="d4")
+    assert edit.label == "mount Block 4 on Bracket, where it has no room"
+    build, _ = apply(build, edit)
     assert told(build, "devices-overlap")
+
+
+def test_a_device_is_turned_where_it_has_room_only_so() -> None:
+    """By arithmetic: 8 in by 3 in is too long for 7 in across, and not for 9 in upwards."""
+    panel = [{"id": "n1", "name": "Plate", "length_m": 9 * IN, "width_m": 7 * IN}]
+    feet = {"id": "f1", "name": "Long", "length_m": 8 * IN, "width_m": 3 * IN}
+    build = build_of(panel, part={**METAL}, footprints=[feet])
+    build, _ = apply(build, carry(build, "p1", "f1"))
+    assert [mount.turn_deg for mount in build.mounts] == [90.0]
+    assert not told(build, "device-over-edge")
 
 
 def test_a_device_keeps_clear_of_the_screws_of_the_part() -> None:
