@@ -82,6 +82,11 @@ class Column(Struct, frozen=True):
             )
         return show_field(document, self.table, record, self.field)
 
+    @property
+    def end_tells(self) -> bool:
+        """Whether the end of a text is shown too where there is less room than it takes."""
+        return False
+
     def style(self, text: str) -> str:
         """How a cell with this text is drawn."""
         return "dim" if not self.editable else "italic" if text.startswith(AUTO) else ""
@@ -410,7 +415,7 @@ class OfJoint(Column, frozen=True):
         if not record.joins and text.strip() in ("", "-"):
             return self._set(record, getattr(record, self.field))
         if not record.joins:
-            raise EditRefused("this panel joins no other, so it has no bend: choose what it joins")
+            raise EditRefused("this flange joins no other, so it has no bend: choose what it joins")
         return Column.typed(self, build, record, text)
 
     def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:

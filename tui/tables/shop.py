@@ -25,6 +25,11 @@ class _ItemColumn(Column, frozen=True):
         """From price to price; else to the next field."""
         return "down" if self.field == "price" else "right"
 
+    @property
+    def end_tells(self) -> bool:
+        """Of a name it does: items that differ by size alone are priced one below the other."""
+        return self.field == "name"
+
 
 def items_spec(shown: ItemList) -> TableSpec:
     """The items that are to be seen."""

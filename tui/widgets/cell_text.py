@@ -12,6 +12,19 @@ def cut(text: str, width: int) -> str:
     return set_cell_size(text, max(width - 1, 0)).rstrip() + "…" if width > 0 else ""
 
 
+def cut_between(text: str, width: int) -> str:
+    """At most ``width`` cells of a text, its end among them: it often tells names apart."""
+    if len(text) > 4 * width + 4 or width < 3:
+        return cut(text, width)
+    if cell_len(text) <= width:
+        return text
+    head = set_cell_size(text, (width - 1) // 3).rstrip()
+    room, start = width - cell_len(head) - 1, len(text)
+    while start > 0 and cell_len(text[start - 1 :]) <= room:
+        start -= 1
+    return f"{head}…{text[start:].lstrip()}"
+
+
 def left(text: str, width: int) -> str:
     """A text cut or padded to exactly ``width`` cells."""
     text = cut(text, width)

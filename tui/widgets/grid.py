@@ -19,7 +19,7 @@ from textual.strip import Strip
 from textual.widgets import DataTable
 
 from tui.tables.table_spec import TableSpec, narrowed
-from tui.widgets.cell_text import left
+from tui.widgets.cell_text import cut_between, left
 from tui.widgets.speech import AS_WRITTEN, speech_of_app
 
 FIXED = 1
@@ -293,7 +293,10 @@ class Grid(DataTable[Text], can_focus=False):
         style = column.style(text)
         if (id, place) in self._marks:
             style = BY_OTHERS
-        return Text(_padded(text, self._width(place)), style, no_wrap=True, end="")
+        width = self._width(place)
+        if column.end_tells:
+            text = cut_between(text, width)
+        return Text(_padded(text, width), style, no_wrap=True, end="")
 
     def _render_cell(
         self,

@@ -41,6 +41,10 @@ async def test_all_lines_become_items_in_one_key_and_are_priced_down(
         assert "Paint" not in seen(pilot)
         assert len(seen(pilot)) == len(names(path)) - 1 == 1 + len(lines) - rings
         assert "to price" in screen_text(pilot)
+        # Wires that differ by their size alone are told apart, also where there is little room.
+        shown = [line[:27] for line in screen_text(pilot).splitlines() if "AWG" in line[:27]]
+        assert len(shown) > 8
+        assert len(set(shown)) == len(shown)
         wire = next(item for item in kept(path).items if item.group == "Wire")
         assert any((wire.item_rule, wire.size_rule) == (line.item, line.size) for line in lines)
         # Prices go down the column, a row for each enter.
