@@ -3,6 +3,7 @@
 from collections.abc import Awaitable, Callable
 
 from msgspec.structs import replace
+from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.events import Key, Paste
@@ -17,6 +18,9 @@ from tui.widgets.line_view import Line, LineView, Span, plain_line
 
 WIDTH = 62
 NAMES_WIDTH = 18
+
+TEXT_WIDTH = WIDTH - NAMES_WIDTH - 2
+"""Cells for what is typed."""
 
 Begin = Callable[[Answers], Awaitable[None]]
 """What starts the build with the answers."""
@@ -45,7 +49,7 @@ HELP: dict[str, str] = {
     "customer": "who it is for",
     "vehicle": "what it goes into",
     "units": "how lengths are typed and shown",
-    "drive": "a hybrid or electric vehicle charges its 12 V side by a converter",
+    "drive": "hybrid and electric vehicles charge 12 V by a converter",
     "smart_alternator": "it lowers its voltage on the road, on many cars from 2008 on",
     "battery_place": "where the starter battery sits",
 }
@@ -98,10 +102,12 @@ class NewBuild(Dialog[None]):
         lines = []
         for at, (field, name) in enumerate(QUESTIONS):
             here = at == self._at
-            value = self._said(field)
-            mark = "_" if here and field not in CHOICES else ""
-            text = cut(f"{'>' if here else ' '}{left(name, NAMES_WIDTH)} {value}{mark}", WIDTH)
-            lines.append(Line((Span(text, "bold" if here else ""),), f"question:{at}"))
+            begin = f"{'>' if here else ' '}{left(name, NAMES_WIDTH)} "
+            told = Span(cut(f"{begin}{self._said(field)}", WIDTH), "bold" if here else "")
+            spans: tuple[Span, ...] = (told,)
+            if here and field not in CHOICES:
+                spans = (Span(begin, "bold"), *_typed_into(self.query_one(Editor), TEXT_WIDTH))
+            lines.append(Line(spans, f"question:{at}"))
         self.query_one("#questions", LineView).show(lines)
         how = "space: next" if self.field in CHOICES else "type it"
         go = "enter: next line" if self._changed else "enter: start, esc: no build"
@@ -191,3 +197,15 @@ class NewBuild(Dialog[None]):
             self._choose("space", None)
         else:
             self._go(int(at))
+
+
+def _typed_into(editor: Editor, width: int) -> tuple[Span, ...]:
+    """What fits of a text that is typed, the place where the next letter comes among it."""
+    text, at = editor.value, editor.cursor_position
+    start = at
+    while start > 0 and cell_len(text[start - 1 : at + 1]) < width:
+        start -= 1
+    if at == len(text):
+        return (Span(f"{text[start:]}_", "bold"),)
+    after = cut(text[at + 1 :], width - cell_len(text[start : at + 1]))
+    return Span(text[start:at], "bold"), Span(text[at], "bold reverse"), Span(after, "bold")

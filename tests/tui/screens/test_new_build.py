@@ -11,9 +11,18 @@ from domain.build.choices import Drive, UnitHabit
 from domain.build.records import Build
 from storage.errors import StoreError
 from storage.store.builds import Store
-from tests.tui.driving import SIZES, build_screen, press, reopened, running, screen_text, stored
+from tests.tui.driving import (
+    NARROW,
+    SIZES,
+    build_screen,
+    press,
+    reopened,
+    running,
+    screen_text,
+    stored,
+)
 from tests.tui.screens.test_quick_keys import at_once
-from tui.dialogs.new_build import NewBuild
+from tui.dialogs.new_build import HELP, WIDTH, NewBuild
 from tui.screens.build import BuildScreen
 from tui.screens.builds import BuildsScreen
 
@@ -112,3 +121,17 @@ async def test_units_are_those_of_the_last_build(tmp_path: Path) -> None:
     async with running(path) as pilot:
         await press(pilot, "ctrl+n", "enter")
     assert reopened(path, 2).header.units is UnitHabit.METRIC
+
+
+async def test_what_is_typed_is_seen_where_it_is_typed(tmp_path: Path) -> None:
+    long = "Long panel van, diesel, battery under the seat of the driver"
+    async with running(tmp_path / "store.db", NARROW) as pilot:
+        await press(pilot, "ctrl+n", "down", "down", *long)
+        assert "the seat of the driver_" in screen_text(pilot)
+        await press(pilot, "home")
+        line = next(each for each in screen_text(pilot).splitlines() if ">Vehicle" in each)
+        assert " Long panel van, diesel" in line
+        assert "driver" not in line
+        await press(pilot, "right", "right", "X")
+        assert " LoXng panel van" in screen_text(pilot)
+    assert all(len(said) < WIDTH for said in HELP.values())
