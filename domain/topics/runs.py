@@ -4,9 +4,10 @@ from collections.abc import Callable
 
 from msgspec import Struct
 
-from domain.build.choices import shown
+from domain.build.choices import WireSizes, shown
 from domain.csv_cells import Cell
-from domain.sheet import LeadResult, Loom, LoomStretch, RemoteResult, RunResult
+from domain.electrical.conductors import stock
+from domain.sheet import LeadResult, Loom, LoomStretch, RemoteResult, RunResult, Sheet
 from domain.topics.tables import (
     ASSUMED,
     ASSUMED_SAID,
@@ -260,3 +261,33 @@ def _in_units(kind: str, cell: Cell, inch: bool) -> Cell:
     if kind == _LENGTH:
         return cell / FOOT.factor
     return cell * 1.8 + 32 if kind == _TEMPERATURE else cell
+
+
+JUMP = 2
+"""So many stock sizes at once are said with their reason."""
+
+
+def jumped(before: Sheet, after: Sheet) -> str:
+    """What is said of the chosen wire that changed the most, where that is ``JUMP`` sizes or more.
+
+    Its size now, what it was and why; empty where none changed so much.
+    """
+    was = {run.id: run for run in before.runs if run.gauge_auto}
+    both = [(was[run.id], run) for run in after.runs if run.gauge_auto and run.id in was]
+    far = [(_steps(old.gauge, new.gauge), old, new) for old, new in both]
+    jumps = [each for each in far if each[0] >= JUMP]
+    if not jumps:
+        return ""
+    _, old, new = max(jumps, key=lambda each: each[0])
+    now, then = (gauge_text(run.gauge, run.count) for run in (new, old))
+    more = f" ({len(jumps) - 1} more changed so much)" if len(jumps) > 1 else ""
+    return f"{new.name}: {now}, it was {then}: {new.gauge_why}{more}"
+
+
+def _steps(one: str, other: str) -> int:
+    """How many stock sizes lie between two gauges; 0 where one is in no stock of the other's."""
+    for sizes in WireSizes:
+        names = stock(sizes)
+        if one in names and other in names:
+            return abs(names.index(one) - names.index(other))
+    return 0

@@ -18,7 +18,7 @@ from domain.topics.fuses import sits_at
 from domain.topics.grounds import GROUNDS
 from domain.topics.job import main_figures
 from domain.topics.loads import AMPLIFIERS, conductor_kg, worst_drop_v
-from domain.topics.runs import SCHEDULE, fuse_shown, run_rows
+from domain.topics.runs import SCHEDULE, fuse_shown, jumped, run_rows
 from domain.topics.supply import STATES, balance
 from domain.topics.tables import Column, Fact, Subject, Table
 from tests.domain.electrical.small import Change, changed, small_build
@@ -195,3 +195,23 @@ def test_new_wire_is_what_is_laid_anew() -> None:
     assert told(("runs", "r4", "length_m", 5.5)) == pytest.approx(plain + 1.0, abs=0.11)
     there = told(("runs", "r4", "existing", True))
     assert 0.8 + 0.4 < there < 1.2 * (0.8 + 0.4) + 0.1
+
+
+def test_a_wire_that_jumps_says_why_and_one_that_moves_on_by_a_size_does_not() -> None:
+    """Stock sizes in their order, counted by hand: 10, 8, 6, 4."""
+    s = subject()
+    run = next(run for run in s.sheet.runs if run.gauge_auto)
+
+    def told(now: str, **more: object) -> str:
+        before = replace(run, gauge="AWG 10")
+        after = replace(run, gauge=now, gauge_why="carries its 60 A fuse", **more)
+        return jumped(
+            dataclasses.replace(s.sheet, runs=(before,)),
+            dataclasses.replace(s.sheet, runs=(after,)),
+        )
+
+    assert told("AWG 4") == f"{run.name}: 4 AWG, it was 10 AWG: carries its 60 A fuse"
+    assert told("AWG 6").startswith(f"{run.name}: 6 AWG")
+    assert told("AWG 8") == ""
+    assert told("AWG 4", gauge_auto=False) == ""
+    assert told("16 mm2") == ""  # of another series: somebody chose another stock
