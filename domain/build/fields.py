@@ -103,7 +103,7 @@ def describe_field(document: Document, table: str, field: str) -> str:
         parts.append(f"type {_such_as(known.kind, habit)}")
         bare = KINDS[known.kind].bare[0 if habit is UnitHabit.INCH else 1]
         if bare:
-            parts.append(f"a bare number is {_BARE_UNITS.get(bare, bare)}")
+            parts.append(f"bare: {_BARE_UNITS.get(bare, bare)}")
         limits = limits_text(known, habit)
         if limits:
             parts.append(limits)

@@ -122,7 +122,7 @@ def _fabricate_one(
     if not records.panels:
         _no_panels(report, part)
         check_material(report, part, sheet, zone, build.header.units)
-        return _empty(part, sheet, "no panels"), report.findings()
+        return _empty(part, sheet, "no flanges"), report.findings()
     check_material(report, part, sheet, zone, build.header.units)
     check_carried(build, records, report)
     layout = layout_of_records(build, records, holes)
@@ -226,13 +226,13 @@ def shape_of(tree: Tree) -> str:
         for edge, joints in node.joints.items()
     )
     if not straight:
-        return f"{count} panels"
+        return f"{count} flanges"
     turns = [*reversed(_arm(tree, arms[1].child) if len(arms) > 1 else [])]
     turns += _arm(tree, arms[0].child)
     if not turns:
         return "plate"
     line = tuple(turn == turns[0] for turn in turns)
-    return _LINES.get(line, f"{count} panels in a line")
+    return _LINES.get(line, f"{count} flanges in a line")
 
 
 def _arm(tree: Tree, id: str) -> list[bool]:
@@ -251,9 +251,9 @@ def _no_panels(report: Report, part: Part) -> None:
     report.add(
         Level.STOP,
         "part-without-panels",
-        f"{part.name or part.id} has no panel",
+        f"{part.name or part.id} has no flange",
         "there is nothing to cut",
-        "add a panel, or remove the part",
+        "add a flange, or remove the part",
         "geometry",
         ("parts", part.id, "name"),
     )
@@ -267,7 +267,7 @@ def _not_developed(report: Report, part: Part, why: NotDeveloped, records: PartR
         "part-not-developed",
         f"{part.name or part.id} is not developed yet: no flat pattern",
         f"{name}: {why.why}",
-        "join each panel to a free edge of another, long and wide enough for its bends",
+        "join each flange to a free edge of another, long and wide enough for its bends",
         "geometry",
         (why.table, why.id, why.field),
     )
@@ -275,8 +275,8 @@ def _not_developed(report: Report, part: Part, why: NotDeveloped, records: PartR
 
 _LOST = (
     ("panels", "part", "panel", "belongs to no part", "its part"),
-    ("holes", "panel", "hole", "is in no panel", "its panel"),
-    ("mounts", "panel", "mount", "is on no panel", "its panel"),
+    ("holes", "panel", "hole", "is in no flange", "its flange"),
+    ("mounts", "panel", "mount", "is on no flange", "its flange"),
     ("mounts", "footprint", "mount", "places no hole pattern", "its hole pattern"),
     ("fixings", "part", "fixing", "holds no part", "its part"),
 )

@@ -47,7 +47,7 @@ def _in_line(layout: PartLayout) -> list[Input]:
     found = []
     for id, node in layout.tree.nodes.items():
         _, y0, _, y1 = node.core
-        found.append(Input(f"F {id}", "flat of the panel: less what its bends take", y1 - y0, "m"))
+        found.append(Input(f"F {id}", "flat of the flange: less what its bends take", y1 - y0, "m"))
     for joint in layout.tree.joints:
         taken = _allowance_m(layout, joint)
         found.append(Input(f"BA {joint.child}", "bend allowance", taken, "m"))
@@ -224,9 +224,9 @@ def _placed(
 ) -> Working:
     name, sign = counts
     value = hole.x_m if name == "x" else hole.y_m
-    words = "along its panel's width" if name == "x" else "from its panel's bend, finished part"
+    words = "along its flange's width" if name == "x" else "from its flange's bend, finished part"
     inputs = (
-        Input(symbol, "outside corner of its panel, laid flat", corner_m, "m"),
+        Input(symbol, "outside corner of its flange, laid flat", corner_m, "m"),
         Input(name, words, value, "m"),
     )
     formula = f"{symbol} {'+' if sign > 0 else '-'} {name}"

@@ -92,7 +92,7 @@ def load_kg(c: Context, r: StrengthResult, _: str) -> Working:
     """What the part carries."""
     records, _tree, _sheet = _records(c, r.id)
     inputs = tuple(
-        Input(f"m{number}", f"on panel {burden.panel}", burden.mass_kg, "kg")
+        Input(f"m{number}", f"on flange {burden.panel}", burden.mass_kg, "kg")
         for number, burden in enumerate(burdens_of(c.build, records), 1)
     )
     total = sum(float(i.value) for i in inputs)

@@ -146,7 +146,7 @@ def pattern(build: Build, part_id: str, revision: str = "", date: str = "") -> P
     if flat.overlaps:
         one, other = flat.overlaps[0]
         raise TransferError(
-            f"{name} has no flat pattern: panels {one} and {other} need the same piece of sheet"
+            f"{name} has no flat pattern: flanges {one} and {other} need the same piece of sheet"
         )
     return Pattern(
         part=part,

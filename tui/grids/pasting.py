@@ -43,7 +43,8 @@ def _edits(screen: "GridScreen", rows: Sequence[Sequence[str]]) -> Iterator[Edit
         raise EditRefused(f"at most {MOST_CELLS} cells are taken at once")
     below = _filled(grid.spec.columns[place], bench.document, records[row:])
     if len(rows) > len(below):
-        raise EditRefused(f"{len(rows)} rows do not fit into the {len(below)} from here on")
+        there = f"the {len(below)} from here on: add rows first"
+        raise EditRefused(f"{len(rows)} rows do not fit into {there}")
     for number, (cells, record) in enumerate(zip(rows, below, strict=False), 1):
         for column, text in zip(grid.spec.columns[place:], cells, strict=False):
             if not text.strip():

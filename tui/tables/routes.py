@@ -73,7 +73,7 @@ class SectionLength(Column, frozen=True):
     def described(self, document: Any) -> str:
         """What it is and takes."""
         said = Column.described(self, document)
-        return said.replace("a bare number is inches", "a bare number is feet")
+        return said.replace("bare: inches", "bare: feet")
 
 
 def in_feet(document: Any, text: str) -> str:

@@ -153,7 +153,7 @@ def _heated(layout: PartLayout, report: Report) -> None:
                 f"{layout.panel_name(pair.panel)}: heating one bend softens the other",
                 f"the bend lines lie {layout.show(pair.apart_m)} apart, the heated strips are "
                 f"{layout.show(pair.least_m)} wide",
-                f"make the panel {layout.show(pair.least_m - pair.apart_m)} larger, or shield the "
+                f"make the flange {layout.show(pair.least_m - pair.apart_m)} larger, or shield the "
                 "first bend",
                 "common practice: softened over four thicknesses",
                 ("panels", pair.panel, pair.field),

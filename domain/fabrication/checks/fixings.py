@@ -99,7 +99,7 @@ def check_fixings(
             Level.FIX,
             "strength-not-worked-out",
             f"{name}: whether it holds is not worked out",
-            f"it has {len(tree.nodes)} panels, up to {MOST_PLATES} are looked at",
+            f"it has {len(tree.nodes)} flanges, up to {MOST_PLATES} are looked at",
             "make it of more parts, or have it tried under its load",
             "count",
             ("parts", part.id, "name"),

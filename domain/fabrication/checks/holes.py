@@ -150,10 +150,10 @@ def _off(layout: PartLayout, report: Report, hole: PlacedHole) -> bool:
         report.add(
             Level.STOP,
             "hole-off-panel",
-            f"{where(layout, hole)} is not on the panel",
+            f"{where(layout, hole)} is not on the flange",
             f"its center is {layout.show(hole.x_m)} along and {layout.show(hole.y_m)} up, the "
-            f"panel is {layout.show(panel.width_m)} by {layout.show(panel.length_m)}",
-            "move the hole, or make the panel larger",
+            f"flange is {layout.show(panel.width_m)} by {layout.show(panel.length_m)}",
+            "move the hole, or make the flange larger",
             "geometry",
             place_of(hole, "x_m" if off_x else "y_m"),
         )

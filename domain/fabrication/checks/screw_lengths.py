@@ -135,7 +135,7 @@ def _device(
                     f"{layout.tree.nodes[id].panel.name or id}",
                     f"it is {layout.show(feet.length_m)} by {layout.show(feet.width_m)} and "
                     f"{layout.show(feet.height_m)} high",
-                    "move or turn it, or make the panel larger",
+                    "move or turn it, or make the flange larger",
                     "geometry",
                     ("mounts", mount.id, "x_m"),
                 )

@@ -168,7 +168,7 @@ def build_panel_tree(part: Part, panels: list[Panel]) -> Tree | NotDeveloped:
         cut = cuts[panel.joins, panel.edge]
         joint = _joint(parent, node, setbacks[panel.id], allowance, cut)
         if joint.span[1] - joint.span[0] <= _TOUCH_M:
-            why = f"it does not touch the {panel.edge} edge of the panel that it joins"
+            why = f"it does not touch the {panel.edge} edge of the flange that it joins"
             return NotDeveloped(part.id, why, "panels", panel.id, "offset_m")
         node.joint = joint
         parent.joints.setdefault(panel.edge, []).append(joint)
@@ -182,31 +182,31 @@ def _ordered(part: Part, panels: list[Panel]) -> list[Panel] | NotDeveloped:
         return NotDeveloped(part.id, why, "panels" if id != part.id else "parts", id, field)
 
     if not panels:
-        return refuse("it has no panel", part.id, "name")
+        return refuse("it has no flange", part.id, "name")
     if len(panels) > MOST_PANELS:
-        why = f"it has {len(panels)} panels, at most {MOST_PANELS} are laid out"
+        why = f"it has {len(panels)} flanges, at most {MOST_PANELS} are laid out"
         return refuse(why, part.id, "name")
     by_id = {panel.id: panel for panel in panels}
     children: dict[str, list[Panel]] = {}
     for panel in panels:
         if panel.joins and panel.joins not in by_id:
-            return refuse("it joins a panel of another part", panel.id, "joins")
+            return refuse("it joins a flange of another part", panel.id, "joins")
         if panel.joins and panel.edge is PanelEdge.NEAR and by_id[panel.joins].joins:
-            why = "it joins the near edge of a panel that is bent from that edge itself"
+            why = "it joins the near edge of a flange that is bent from that edge itself"
             return refuse(why, panel.id, "edge")
         children.setdefault(panel.joins, []).append(panel)
     roots = children.get("", [])
     if not roots:
-        return refuse("the panels join each other in a loop", panels[0].id, "joins")
+        return refuse("the flanges join each other in a loop", panels[0].id, "joins")
     if len(roots) > 1:
-        return refuse(f"there are {len(roots)} panels that join nothing", roots[1].id, "joins")
+        return refuse(f"there are {len(roots)} flanges that join nothing", roots[1].id, "joins")
     ordered = [roots[0]]
     for panel in ordered:
         ordered += children.get(panel.id, [])
     if len(ordered) < len(panels):
         reached = {panel.id for panel in ordered}
         lost = next(panel for panel in panels if panel.id not in reached)
-        return refuse("the panels join each other in a loop", lost.id, "joins")
+        return refuse("the flanges join each other in a loop", lost.id, "joins")
     return ordered
 
 

@@ -94,11 +94,11 @@ def test_what_cannot_be_drawn_is_refused_with_the_reason(tmp_path: Path) -> None
     with pytest.raises(TransferError, match="no paper a3: choose letter or a4"):
         write_template(plate(0.1, 0.1), "p1", "a3", tmp_path)
     empty = Build(parts=(Part(id="p1", name="Nothing"),))
-    with pytest.raises(TransferError, match="Nothing has no flat pattern: it has no panel"):
+    with pytest.raises(TransferError, match="Nothing has no flat pattern: it has no flange"):
         write_template(empty, "p1", "a4", tmp_path)
     more = [Panel(id=f"n{i}", part="p1", joins="n1", length_m=0.1) for i in (2, 3)]
     twice = bracket().but(panels=(Panel(id="n1", part="p1"), *more), holes=())
     twice = twice.but(mounts=())
-    with pytest.raises(TransferError, match="panels n2 and n3 need the same piece of sheet"):
+    with pytest.raises(TransferError, match="flanges n2 and n3 need the same piece of sheet"):
         write_template(twice, "p1", "a4", tmp_path)
     assert names(tmp_path) == []

@@ -75,7 +75,7 @@ class PanelTable(RecordTable):
         """A panel at the first free edge of the one with the cursor, as wide as it."""
         part, record = self.view.chosen_part(), self.record
         if not part:
-            raise EditRefused("a panel belongs to a part: add a part first")
+            raise EditRefused("a flange belongs to a part: add a part first")
         own = [panel for panel in build.panels if panel.part == part]
         beside = record if isinstance(record, Panel) and record.part == part else None
         beside = beside or next((panel for panel in own if not panel.joins), None)
@@ -87,8 +87,8 @@ class PanelTable(RecordTable):
         free = [edge for edge in PanelEdge if edge not in taken]
         if not free:
             raise EditRefused(
-                f"{label(build, beside.id)} has a panel at each edge already: go to another "
-                "panel, or add one and change where it joins"
+                f"{label(build, beside.id)} has a flange at each edge already: go to another "
+                "flange, or add one and change where it joins"
             )
         along = beside.width_m if free[0] in (PanelEdge.FAR, PanelEdge.NEAR) else beside.length_m
         return actions.add(

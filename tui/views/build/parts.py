@@ -44,7 +44,7 @@ class PartsView(BuildView):
         Action(
             "all_parts",
             "Flanges of all parts",
-            "show panels and holes of all parts, or of one",
+            "show flanges and holes of all parts, or of one",
             (),
             lambda view: view.show_one_or_all(),
             elsewhere="This belongs to the custom parts (F6)",
@@ -110,12 +110,12 @@ class PartsView(BuildView):
         "parts": PartTable,
         "panels": PanelTable,
         "holes": partial(
-            OnPanelTable, needed=("panels",), why="a hole is in a panel: add a part first"
+            OnPanelTable, needed=("panels",), why="a hole is in a flange: add a part first"
         ),
         "mounts": partial(
             OnPanelTable,
             needed=("footprints", "panels"),
-            why="a mount puts a hole pattern on a panel: add a hole pattern and a part",
+            why="a mount puts a hole pattern on a flange: add a hole pattern and a part",
         ),
         "fixings": FixingTable,
         "studs": StudTable,
@@ -168,7 +168,7 @@ class PartsView(BuildView):
         self.screen.show_grids()
         self.screen.focus_grid(self.screen.grid)
         self.screen.say(
-            "Panels and holes of this part" if self.one_part else "Panels and holes of all parts"
+            "Flanges and holes of this part" if self.one_part else "Flanges and holes of all parts"
         )
 
     # Pictures and workings
