@@ -191,6 +191,38 @@ def test_a_build_without_parts_is_worked_out_without_numpy() -> None:
     assert ran.stdout.split() == ["False"], ran.stderr
 
 
+LOADED_PARTS = """
+import sys
+from demo_db.load import demo_builds
+from domain.evaluate import evaluate
+for _, build in demo_builds():
+    evaluate(build)
+print(*sys.modules)
+"""
+SOURCES = """
+import sys
+from domain.workings.cited import publications
+publications()
+print(*sys.modules)
+"""
+
+
+@pytest.mark.parametrize(
+    ("code", "needed", "spared"),
+    [
+        (LOADED_PARTS, "numpy.linalg", "numpy.polynomial"),
+        (SOURCES, "csv", "importlib.resources"),
+    ],
+)
+def test_what_is_worked_out_brings_no_library_for_one_line(
+    code: str, needed: str, spared: str
+) -> None:
+    ran = fresh(code)
+    loaded = ran.stdout.split()
+    assert needed in loaded, ran.stderr
+    assert spared not in loaded
+
+
 def test_programs_that_tests_start_are_compiled_once() -> None:
     assert not sys.dont_write_bytecode
     assert "PYTHONDONTWRITEBYTECODE" not in os.environ

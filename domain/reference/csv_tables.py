@@ -6,17 +6,16 @@ A table is a small CSV file in ``domain/reference``. Every row carries ``source`
 """
 
 import csv
-from functools import cache
 from pathlib import Path
 
 MANDATORY = ("source", "seen")
 """Columns that every table has, beside its own."""
 
 
-@cache
 def load(name: str, columns: tuple[str, ...]) -> tuple[dict[str, str], ...]:
     """The rows of ``domain/reference/<name>.csv`` as dictionaries of text.
 
+    It is read anew each time: whoever makes figures of the rows keeps those, not the text.
     ``columns`` are the table's own columns in any order, without ``source`` and ``seen``.
     Raises ``ValueError`` naming file and line when a column is missing or unknown, a row has
     too many or too few cells, ``source`` is empty, or ``seen`` is neither "read" nor "memory".

@@ -2,8 +2,8 @@
 
 import csv
 import re
-from functools import cache
-from importlib import resources
+from functools import cache, lru_cache
+from pathlib import Path
 
 from domain.workings.working import Input
 
@@ -11,6 +11,8 @@ ENTERED = "entered"
 """Source of a figure that the user gave."""
 
 PRACTICE = "common practice"
+
+_FOLDER = Path(__file__).parents[1] / "reference"
 
 LAWS = "LIEC-DC"
 """Ohm's law, Joule's law and both of Kirchhoff's laws: a text book of direct current."""
@@ -21,17 +23,15 @@ GEOMETRY = "exact"
 @cache
 def publications() -> dict[str, str]:
     """Source key -> the publication it stands for; "" where only a table row has the key."""
-    folder = resources.files("domain.reference")
     found: dict[str, str] = {}
-    for line in folder.joinpath("SOURCES.md").read_text(encoding="utf-8").splitlines():
+    for line in (_FOLDER / "SOURCES.md").read_text(encoding="utf-8").splitlines():
         cells = [cell.strip() for cell in line.strip("|").split("|")]
         if len(cells) == 3 and cells[0] not in ("key", "---"):
             found |= dict.fromkeys(cells[0].split(", "), cells[1])
-    for file in folder.iterdir():
-        if file.name.endswith(".csv"):
-            for row in _rows(file.name.removesuffix(".csv")):
-                for key in row["source"].split("+"):
-                    found.setdefault(key, "")
+    for file in sorted(_FOLDER.glob("*.csv")):
+        for row in _read(file.stem):
+            for key in row["source"].split("+"):
+                found.setdefault(key, "")
     return found
 
 
@@ -68,7 +68,10 @@ def plan_source(*names: str) -> str:
     return cite(*(row_source("planning_values", name=name) for name in names))
 
 
-@cache
-def _rows(table: str) -> tuple[dict[str, str], ...]:
-    file = resources.files("domain.reference").joinpath(f"{table}.csv")
+def _read(table: str) -> tuple[dict[str, str], ...]:
+    file = _FOLDER / f"{table}.csv"
     return tuple(csv.DictReader(file.read_text(encoding="utf-8").splitlines()))
+
+
+_rows = lru_cache(maxsize=8)(_read)
+"""The rows of a table; of some fifty, those are kept that were asked for last."""

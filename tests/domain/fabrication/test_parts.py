@@ -7,9 +7,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from demo_db.load import demo_builds
 from domain.build.records import Build
+from domain.evaluate import evaluate
 from domain.fabrication.parts import fabricate
 from domain.findings import Finding, Level
+from domain.reference import csv_tables
 from domain.reference.csv_tables import load, parse
 from domain.sheet import PartResult
 
@@ -339,6 +342,14 @@ def test_tables_are_read_strictly(text: str, message: str) -> None:
         parse(text, "t.csv", ("a",))
 
 
-def test_tables_are_read_once() -> None:
+def test_tables_are_read_once_and_only_their_figures_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     columns = ("gauge", "area_mm2", "outside_diameter_mm")
-    assert load("cable_od", columns) is load("cable_od", columns)
+    assert load("cable_od", columns) is not load("cable_od", columns)
+    builds = [build for _, build in demo_builds()]
+    for build in builds:
+        evaluate(build)
+    monkeypatch.setattr(csv_tables, "parse", None)
+    with pytest.raises(TypeError):
+        load("cable_od", columns)
+    for build in builds:
+        evaluate(build)

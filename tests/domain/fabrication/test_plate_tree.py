@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from domain.fabrication.strength.legendre import values
+from domain.fabrication.strength.legendre import gauss, values
 from domain.fabrication.strength.plate_tree import PlateTree
 
 
@@ -38,3 +38,12 @@ def test_polynomials_are_legendres() -> None:
             for order, columns in enumerate(found):
                 expected = own.deriv(order)(at) if order else own(at)
                 assert np.allclose(columns[:, degree], expected, atol=1e-8 * (1 + degree**4))
+
+
+def test_places_and_weights_are_gauss_and_legendres() -> None:
+    # second method: numpy's own rule
+    for n in (1, 2, 3, 8, 13, 24):
+        places, weights = gauss(n)
+        own_places, own_weights = np.polynomial.legendre.leggauss(n)
+        assert np.allclose(places, own_places, rtol=0, atol=1e-14)
+        assert np.allclose(weights, own_weights, rtol=0, atol=1e-14)
