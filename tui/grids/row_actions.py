@@ -55,7 +55,7 @@ def going_to(*views: type[View]) -> tuple[Action[GridScreen], ...]:
     """The actions that go to views, by their keys."""
 
     def going(view: type[View]) -> Action[GridScreen]:
-        about = f"go to {view.title}; again: its next table"
+        about = f"go to {view.title}; again: {view.again}"
         return Action(
             f"view_{view.id}", view.title, about, keys_of(view), lambda s: s.visit_named(view.id)
         )

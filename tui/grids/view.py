@@ -26,6 +26,8 @@ class View:
     title: ClassVar[str]
     key: ClassVar[str]
     """The key that goes to it."""
+    again: ClassVar[str] = "its next table"
+    """What its key leads to where it is shown already."""
     short_title: ClassVar[str | None] = None
     """Title in the tab line of a narrow terminal beside another view; ``None``: the same."""
     with_picture: ClassVar[bool] = False

@@ -485,7 +485,8 @@ async def test_tab_leads_from_form_to_form_and_each_has_all_fields(
         await press(pilot, "shift+tab", "escape")
         assert screen.grid.spec.id == "wiring"
         assert "tab: the next" not in screen_text(pilot)
-        # Its key leads to the drawing, from the form itself and from another page.
+        # Its key leads to the drawing, from the form itself and from another page; help says so.
+        assert "out of a form" in next(each.help for each in BUILD if "alt+1" in each.keys)
         for keys in (["enter"], ["enter", "f2"]):
             await press(pilot, *keys, "alt+1")
             assert screen.grid.spec.id == "wiring"

@@ -225,6 +225,7 @@ class WiringView(BuildView):
     id = "wiring"
     title = "Wiring"
     key = "alt+1"
+    again = "the drawing alone, out of a form"
     short_title = "Wire"
     routes = True
     actions: ClassVar[tuple[Action["WiringView"], ...]] = (
