@@ -133,6 +133,8 @@ class BuildScreen(GridScreen):
         self.show_tabs()
         self.show_figures()
         self.more_soon()
+        if self.visited:
+            self.call_after_refresh(self.show_captions)  # once the tables have their new width
 
     # Others
 

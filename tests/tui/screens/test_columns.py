@@ -6,12 +6,19 @@ Expected by definition: the columns that were ticked, in the table's own order.
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from storage.store.builds import Store
 from tests.tui.driving import build_screen, press, running, screen_text, status, stored
 from tests.tui.screens.test_editing import three_amplifiers
+from tests.tui.stillness import settled
 from tui.grids.grid_screen import GridScreen
 from tui.tables.build_tables import AT_FIRST, SPECS
+
+
+def caption(pilot: Pilot[int]) -> str:
+    """What stands over the first table."""
+    return screen_text(pilot).splitlines()[2]
 
 
 def titles(screen: GridScreen) -> list[str]:
@@ -90,6 +97,11 @@ async def test_a_form_has_no_columns_to_choose(tmp_path: Path) -> None:
         await press(pilot, "alt+d", "up", "space", "enter", "alt+v")
         assert "·Figure" not in [column.title for column in screen.grid.spec.columns]
         assert "Current" in screen_text(pilot)
+        # What stands over a table is cut for the room that it has now, not for that it had.
+        assert "…" in caption(pilot)
+        await pilot.resize_terminal(200, 40)
+        await settled(pilot)
+        assert "…" not in caption(pilot)
 
 
 def test_only_what_has_a_form_hides_columns() -> None:
