@@ -413,6 +413,11 @@ class Grid(DataTable[Text], can_focus=False):
             here = self.spec.columns[max(self.cursor_column, 0)].id
             self._show_columns({*self._fitting(self.size.width), here})
         self.stretch(self.size.width)
+        # A cursor that was put somewhere before there was any room has scrolled for nothing.
+        before = self.ordered_columns[: self.cursor_column + 1]
+        widths = sum(column.get_render_width(self) for column in before)
+        if self.scroll_x and widths <= self.size.width:
+            self.scroll_to(x=0, animate=False, immediate=True)
 
     def on_click(self) -> None:
         """A click puts the cursor here, also from another table."""

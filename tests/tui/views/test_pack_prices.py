@@ -41,6 +41,10 @@ async def test_all_lines_become_items_in_one_key_and_are_priced_down(
         assert "Paint" not in seen(pilot)
         assert len(seen(pilot)) == len(names(path)) - 1 == 1 + len(lines) - rings
         assert "to price" in screen_text(pilot)
+        # The price is of one pack: how much that is stands beside it, where there is room for it.
+        titles = next(line for line in screen_text(pilot).splitlines() if " Price " in line)
+        assert " Pack " in titles
+        assert " Unit " in titles
         # Wires that differ by their size alone are told apart, also where there is little room.
         shown = [line[:27] for line in screen_text(pilot).splitlines() if "AWG" in line[:27]]
         assert len(shown) > 8
