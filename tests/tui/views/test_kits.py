@@ -36,6 +36,8 @@ async def test_a_second_battery_behind_a_charger_in_one_command(tmp_path: Path) 
         assert len(build.batteries) == 2
         assert build.blocks[-1].isolates is Isolates.CONVERTER
         assert len(build.runs) == len(before.runs) + 4
+        # On its page the name of the battery alone is seen: what else was done is said.
+        assert status(pilot) == "Done: add a battery behind a DC-DC charger. ctrl+z takes it back"
         await press(pilot, "ctrl+z")
         assert reopened(path) == before
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 async def add_kit(view: "BuildView", kit: Kit) -> None:
-    """Make a kit's edit, and go to the device that it is named after."""
+    """Make a kit's edit, go to the device that it is named after, and say all that was done."""
     before = view.bench.build
     try:
         edit = kit.make(before)
@@ -23,6 +23,7 @@ async def add_kit(view: "BuildView", kit: Kit) -> None:
     if view.screen.commit(edit):
         table, id = _first_new(before, view.bench.build)
         await go_to(view.screen, view.bench, table, id, "name")
+        view.screen.tell(f"Done: {edit.label}. ctrl+z takes it back")
 
 
 def _first_new(before: Build, after: Build) -> tuple[str, str]:
