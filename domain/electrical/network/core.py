@@ -28,7 +28,8 @@ class Core(Struct, frozen=True):
     ``nodes`` are those that stay, by their number in the circuit, with the reference last: their
     places here number them in all that follows. ``laid`` are the conductances between them as
     (node, node, slot, place in the circuit), ``joined`` the elements as (node, node, slot),
-    ``hanging`` those that hang as (node, node, slot, place of the conductance on either side).
+    ``hanging`` those that hang as (node, node, slot), ``wires`` the places of the conductances on
+    either side of each.
     ``order`` gives the elements, those joined before those that hang, by their place in the
     circuit, ``places`` the other way round, and ``ends`` the nodes of the circuit that each is
     between, in that order.
@@ -39,7 +40,8 @@ class Core(Struct, frozen=True):
     tied: tuple[int, ...]
     laid: tuple[tuple[int, int, int, int], ...]
     joined: tuple[tuple[int, int, int], ...]
-    hanging: tuple[tuple[int, int, int, int, int], ...]
+    hanging: tuple[tuple[int, int, int], ...]
+    wires: tuple[Joint, ...]
     order: tuple[int, ...]
     places: tuple[int, ...]
     ends: tuple[Joint, ...]
@@ -64,7 +66,7 @@ def core(
         if a not in gone and b not in gone
     ]
     joints = [(number[elements[at][0]], number[elements[at][1]]) for at in stay]
-    hanging = [(number[p], number[n], there, back) for p, n, there, back in hung.values()]
+    hanging = [(number[p], number[n]) for p, n, _, _ in hung.values()]
     last = len(nodes) - 1
     linked = [(a, b) for a, b, *_ in (*branches, *joints, *hanging)]
     pairs = {(min(a, b), max(a, b)) for a, b in linked if a != b and last not in (a, b)}
@@ -77,9 +79,8 @@ def core(
         tied=tuple(number[node] for node in tied),
         laid=tuple((a, b, elimination.slot_of(plan, a, b), at) for a, b, at in branches),
         joined=tuple((p, n, elimination.slot_of(plan, p, n)) for p, n in joints),
-        hanging=tuple(
-            (p, n, elimination.slot_of(plan, p, n), there, back) for p, n, there, back in hanging
-        ),
+        hanging=tuple((p, n, elimination.slot_of(plan, p, n)) for p, n in hanging),
+        wires=tuple((there, back) for _, _, there, back in hung.values()),
         order=order,
         places=tuple(places[at] for at in range(len(elements))),
         ends=tuple(elements[at] for at in order),
@@ -142,7 +143,7 @@ class Reduced(Struct, frozen=True):
             diagonal[a] += g
             diagonal[b] += g
             off[slot] -= g
-        sides = [(siemens[there], siemens[back]) for *_, there, back in core.hanging]
+        sides = [(siemens[there], siemens[back]) for there, back in core.wires]
         return cls(core, diagonal, off, [g * h / (g + h) for g, h in sides], sides)
 
     def step(self, at: list[float], tangents: list[Tangent]) -> "Step":
@@ -159,7 +160,7 @@ class Reduced(Struct, frozen=True):
             right[n] += rest
             off[slot] -= slope
         taken = []
-        for (p, n, slot, _, _), g, (v, (current, slope)) in zip(
+        for (p, n, slot), g, (v, (current, slope)) in zip(
             core.hanging, self.series, each, strict=True
         ):
             share = g / ((g + slope) or 1e-12)
@@ -173,13 +174,10 @@ class Reduced(Struct, frozen=True):
         elimination.solve(core.plan, diagonal, off, right)
         right[-1] = 0.0
         across = [right[p] - right[n] for p, n, _ in core.joined]
-        amperes = []
-        for (p, n, *_), g, (conducts, passed) in zip(core.hanging, self.series, taken, strict=True):
+        for (p, n, _), g, (conducts, passed) in zip(core.hanging, self.series, taken, strict=True):
             volts = right[p] - right[n]
-            through = conducts * volts + passed
-            amperes.append(through)
-            across.append(volts - through / g)
-        return Step(right, across, amperes)
+            across.append(volts - (conducts * volts + passed) / g)
+        return Step(right, across)
 
     def all_volts(self, step: "Step") -> list[float]:
         """Voltages of all nodes of the circuit and the reference after a step [V]."""
@@ -187,17 +185,18 @@ class Reduced(Struct, frozen=True):
         full = [0.0] * (len(core.nodes) + 2 * len(core.hanging))
         for node, v in zip(core.nodes, volts, strict=True):
             full[node] = v
-        ends = core.ends[len(core.joined) :]
-        for (p, n, *_), (there, back), (a, b), through in zip(
-            core.hanging, self.sides, ends, step.amperes, strict=True
+        stay = len(core.joined)
+        for (p, n, _), (there, back), (a, b), v in zip(
+            core.hanging, self.sides, core.ends[stay:], step.across[stay:], strict=True
         ):
-            full[a], full[b] = volts[p] - through / there, volts[n] + through / back
+            from_v, to_v = volts[p], volts[n]
+            lost = (from_v - to_v - v) / (there + back)  # each side loses as the other conducts
+            full[a], full[b] = from_v - lost * back, to_v + lost * there
         return full
 
 
 class Step(NamedTuple):
-    """Voltages of a core's nodes and across every element [V], currents of those that hang [A]."""
+    """Voltages of a core's nodes and across every element [V]."""
 
     volts: list[float]
     across: list[float]
-    amperes: list[float]
