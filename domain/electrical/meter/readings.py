@@ -199,8 +199,11 @@ def _unusable(build: Build, state: NetworkState) -> str:
 
 
 def _tells(build: Build, state: NetworkState, at: str, meter: Meter) -> bool:
-    """Whether a reading tells anything in a state: something flows there."""
-    least = planned("reading_least_a")
+    """Whether a reading tells anything in a state: something flows there.
+
+    A current of just the least counts, as an idle amplifier draws, to what rounding leaves of it.
+    """
+    least = planned("reading_least_a") * (1 - 1e-9)
     if meter is Meter.ALONG:
         return abs(state.current_a[at]) >= least
     if meter is Meter.TO_BATTERY:

@@ -27,7 +27,6 @@ class StateCurrents:
             for i, (name, _, _) in enumerate(circuit.branches)
             if wiring.feeds.get(name) or wiring.returns.get(name) or name in linked
         ]
-        self._start = system.start_volts(wiring, states.highest_v(build))
         self._lowest_v = {a.id: a.lowest_v for a in loads.takers(build)}
         self._last: dict[str, list[float]] = {}
         self._circuits = {
@@ -35,6 +34,10 @@ class StateCurrents:
             for level, engines in ENGINES.items()
             for state in (f"{engine}-{level}" for engine in engines)
             if build.alternators or state.startswith("off")
+        }
+        self._start = {
+            state: system.start_volts(wiring, states.first_v(build, state, circuit))
+            for state, circuit in self._circuits.items()
         }
 
     def copy(self) -> "StateCurrents":
@@ -73,7 +76,11 @@ class StateCurrents:
                 )
             last = self._last.pop(state, None)
             solution, _ = converters.settled(
-                self._chargers, circuit, conductances[closed], last or self._start, last is not None
+                self._chargers,
+                circuit,
+                conductances[closed],
+                last or self._start[state],
+                last is not None,
             )
             if solution.converged:
                 if nodal.all_at_work(circuit, solution, self._lowest_v):

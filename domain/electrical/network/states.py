@@ -23,6 +23,10 @@ VEHICLE_LOWEST_V = 6.0
 """The vehicle's own load fades out below the lowest supply of ISO 16750-2 code A [V]."""
 
 
+HAIR_V = 0.001
+"""At so much below its voltage an alternator gives, and is not fully loaded yet [V]."""
+
+
 class Wired(Struct, frozen=True):
     """A build's wiring with every resistance settled: what states are solved on."""
 
@@ -72,6 +76,25 @@ def highest_v(build: Build) -> float:
         + [c.charge_v for c in converters.converters(build)]
         + [planned("design_v")]
     )
+
+
+def first_v(build: Build, state: str, circuit: nodal.Circuit) -> float:
+    """Voltage to try first on all of the positive side: what the sources that feed it hold [V].
+
+    The alternators', where they can give what is drawn at it, else the batteries' at rest. Higher,
+    the batteries would seem to take charge, and then to lose far more than they do as they give.
+    """
+    charge = planned("state_of_charge")
+    resting = [sources.rest_voltage_v(b.chemistry, charge) for b in build.batteries]
+    engine, _ = state.split("-")
+    if engine != "off" and build.alternators:
+        held = max(a.regulated_v for a in build.alternators)
+        most = sum(sources.alternator_limit_a(a, engine == "idle") for a in build.alternators)
+        loads_of = {VEHICLE, *(taker.id for taker in loads.takers(build))}
+        drawn = sum(e.law(held)[0] for e in circuit.elements if e.name in loads_of)
+        if drawn <= most or not resting:
+            return held - HAIR_V
+    return max(resting, default=planned("design_v"))
 
 
 def vehicle_load_a(build: Build, engine: str) -> float:
@@ -164,7 +187,7 @@ def _solved(
     build = wired.build
     circuit, siemens = state_circuit(wired, state, circuit, parted)
     chargers = converters.converters(build)
-    start = near or system.start_volts(wired.wiring, highest_v(build))
+    start = near or system.start_volts(wired.wiring, first_v(build, state, circuit))
     solution, circuit = converters.settled(chargers, circuit, siemens, start, near is not None)
     if _fully_loaded(build, state, circuit, solution):
         start = system.start_volts(wired.wiring, highest_v(build))

@@ -1,12 +1,19 @@
 """The states of the network, and the network written as a netlist."""
 
+from random import Random
+
 import pytest
 
 from domain.build import actions
-from domain.electrical.network import states
+from domain.build.edits import RemoveRecord
+from domain.build.records import Build
+from domain.electrical.network import core, states
 from domain.electrical.network.netlist import netlist
 from domain.electrical.sizing.size_and_solve import size_and_solve
+from domain.electrical.sources import alternator_limit_a
 from domain.evaluate import evaluate
+from tests.benchmarks.builds import three, twelve
+from tests.domain.electrical.random_builds import random_build
 from tests.domain.electrical.small import changed, small_build
 
 
@@ -76,3 +83,48 @@ def test_netlist_names_every_node() -> None:
         assert f" {name} " in text
     assert "Ba1 a1_pos a1_neg I=" in text
     assert text.endswith(".end\n")
+
+
+@pytest.mark.parametrize("build", [three(), twelve()], ids=["three", "twelve"])
+def test_a_state_is_found_in_few_steps_from_what_its_sources_hold(
+    build: Build, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Newton's iteration doubles its digits: from a tenth of the answer three steps, and one to see
+    solved = size_and_solve(build)
+    steps: list[float] = []
+    step = core.Reduced.step
+
+    def counted(self: core.Reduced, at: list[float], laid: list[core.Tangent]) -> core.Step:
+        found = step(self, at, laid)
+        steps.append(max(found.volts))
+        return found
+
+    monkeypatch.setattr(core.Reduced, "step", counted)
+    for state in states.TITLES:
+        steps.clear()
+        found = states.solve_state(solved.wired, state)
+        assert found.converged
+        assert len(steps) <= 5, state
+        assert all(v > 11 for v in steps), "no step leads through a network that has broken down"
+
+
+def test_where_two_states_are_possible_sizing_too_looks_at_the_upper() -> None:
+    # a network that is switched on unloaded and then loaded is at the upper: the alternator that
+    # feeds a2 alone gives less than it can, and not all of it into a voltage that broke down
+    build = random_build(Random(211), 36, extreme=True)
+    found = evaluate(build).state("idle-tone")
+    assert found is not None
+    assert found.converged
+    assert "a2" not in found.off
+    assert found.alternator_a["g2"] < alternator_limit_a(build.alternators[1], True)
+
+
+def test_a_loose_alternator_without_output_has_its_own_voltage() -> None:
+    # no current flows, so that nothing is lost: Kirchhoff
+    build = changed(small_build(), ("alternators", "g1", "rated_a", 0.0))
+    build = actions.applied(build, RemoveRecord(table="runs", id="r2"))
+    state = evaluate(build).state("cruise-tone")
+    assert state is not None
+    across_v = state.node_v["g1_pos"] - state.node_v["g1_neg"]
+    assert across_v == pytest.approx(build.alternators[0].regulated_v, abs=1e-6)
+    assert state.alternator_a["g1"] == pytest.approx(0.0, abs=1e-9)
