@@ -13,10 +13,13 @@ _Given = ParamSpec("_Given")
 _Found = TypeVar("_Found")
 
 
-def kept(most: int) -> Callable[[Callable[_Given, _Found]], Callable[_Given, _Found]]:
+def kept(
+    most: int, by: Callable[_Given, tuple[object, ...]] | None = None
+) -> Callable[[Callable[_Given, _Found]], Callable[_Given, _Found]]:
     """Decorate a pure function of frozen arguments: so many results are kept.
 
-    Their arguments are kept with them, so that an identity is never taken for another's.
+    ``by`` gives what of its arguments a result follows from, where that is less than all of them.
+    It is kept with the results, so that an identity is never taken for another's.
     ``TypeError`` for an argument that is given by name: it would not be told apart.
     """
 
@@ -27,12 +30,13 @@ def kept(most: int) -> Callable[[Callable[_Given, _Found]], Callable[_Given, _Fo
         def looked_up(*args: _Given.args, **named: _Given.kwargs) -> _Found:
             if named:
                 raise TypeError(f"{function.__name__}: arguments are given by place")
-            key = tuple(map(id, args))
+            bearing = args if by is None else by(*args, **named)
+            key = tuple(map(id, bearing))
             found = known.get(key)
             if found is None:
                 if len(known) >= most:
                     known.clear()
-                found = known[key] = args, function(*args, **named)
+                found = known[key] = bearing, function(*args, **named)
             return found[1]
 
         return looked_up

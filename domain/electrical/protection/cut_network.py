@@ -19,6 +19,8 @@ from msgspec import Struct
 
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Build, Run
+from domain.document.kept import kept
+from domain.document.records import find
 from domain.electrical.loads import takers
 from domain.electrical.network.converters import is_converter
 from domain.electrical.network.system import isolator_limit_a, one_way
@@ -281,7 +283,16 @@ def is_copy(node: str) -> bool:
     return "#" in node
 
 
-def _pieces(build: Build, run: Run, ends: tuple[str, str], wire_m: float, copy: int) -> list[Edge]:
+def _cut_by(
+    build: Build, run: Run, ends: tuple[str, str], wire_m: float, copy: int
+) -> tuple[object, ...]:
+    return run, find(build, run.source), ends, wire_m, copy
+
+
+@kept(2000, by=_cut_by)
+def _pieces(
+    build: Build, run: Run, ends: tuple[str, str], wire_m: float, copy: int
+) -> tuple[Edge, ...]:
     """The segments and fuses of one wire of a run, from its source to its target."""
     mark = copy_mark(copy)
     positive = run.polarity is Polarity.POSITIVE
@@ -316,7 +327,7 @@ def _pieces(build: Build, run: Run, ends: tuple[str, str], wire_m: float, copy: 
                 *(run.id, positive, node, ends[1], start, max(wire_m, start), rests, copy),
             )
         )
-    return pieces
+    return tuple(pieces)
 
 
 def side(edges: list[Edge], kept: frozenset[str]) -> Side:

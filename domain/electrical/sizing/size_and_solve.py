@@ -8,8 +8,9 @@ from msgspec.structs import replace
 
 from domain.build import banks
 from domain.build.choices import Cover
-from domain.build.records import Build, Run
+from domain.build.records import Build, Run, Zone
 from domain.document.kept import kept
+from domain.document.records import find
 from domain.electrical import conductors, fuses, sources
 from domain.electrical.bundling import conductors_in
 from domain.electrical.covers import covers
@@ -273,7 +274,6 @@ class _Runs:
 
     def __init__(self, build: Build, joined: Wiring) -> None:
         self._build = build
-        self._zones = {zone.id: zone.ambient_c for zone in build.zones}
         self._beside, self._going = conductors_in(build.runs), system.routed(build)
         self._by_rule = covers(build).of
         self._items = {run.id: self._conductor(run, self._by_rule) for run in build.runs}
@@ -281,7 +281,10 @@ class _Runs:
         self.starts = Starts()
 
     def _conductor(self, run: Run, laid: Mapping[str, Cover]) -> system.Conductor:
-        return system.conductor(self._build, run, self._zones, self._beside, laid, self._going)
+        if run.id not in self._going.ways:
+            return _apart(self._build, run, self._beside.get(run.id), laid.get(run.id))
+        zones = _zones(self._build.zones)
+        return system.conductor(self._build, run, zones, self._beside, laid, self._going)
 
     def laid_as(self, laid: Mapping[str, Cover] | None) -> dict[str, system.Conductor]:
         """The conductors, by run id, with this round them if not what the rule says."""
@@ -290,6 +293,24 @@ class _Runs:
             if cover is not self._by_rule.get(id):
                 items[id] = self._conductor(items[id].run, laid or {})
         return items
+
+
+@kept(8)
+def _zones(zones: tuple[Zone, ...]) -> dict[str, float]:
+    return {zone.id: zone.ambient_c for zone in zones}
+
+
+def _bears_on(build: Build, run: Run, beside: int | None, laid: Cover | None) -> tuple[object, ...]:
+    ends = find(build, run.source), find(build, run.target)
+    return build.header, build.zones, run, *ends, beside, laid
+
+
+@kept(2000, by=_bears_on)
+def _apart(build: Build, run: Run, beside: int | None, laid: Cover | None) -> system.Conductor:
+    """The conductor of a run without a way: no other run bears on it but by how many lie there."""
+    count = {} if beside is None else {run.id: beside}
+    cover = {} if laid is None else {run.id: laid}
+    return system.conductor(build, run, _zones(build.zones), count, cover)
 
 
 @kept(2)
