@@ -14,7 +14,7 @@ _Found = TypeVar("_Found")
 
 
 def kept(
-    most: int, by: Callable[_Given, tuple[object, ...]] | None = None
+    most: int, by: Callable[..., tuple[object, ...]] | None = None
 ) -> Callable[[Callable[_Given, _Found]], Callable[_Given, _Found]]:
     """Decorate a pure function of frozen arguments: so many results are kept.
 

@@ -5,14 +5,16 @@ not on gauges; so these are exact lower bounds, run by run. Sizing takes the thi
 meets them, the proofs then say the same of it.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 from math import ceil, inf
+from typing import NamedTuple
 
 from msgspec import Struct
 
 from domain.build.choices import FuseFamily
 from domain.build.records import Build
+from domain.document.kept import kept
 from domain.electrical.protection import coordination
 from domain.electrical.protection.any_short import Fuse, worst_return_short, worst_short
 from domain.electrical.protection.circulation import (
@@ -75,6 +77,111 @@ class Need(Struct, frozen=True):
         return True
 
 
+class Over(NamedTuple):
+    """Runs of the fuses one of which opens a short that comes back through a ground segment.
+
+    ``beside`` are the loads that return through it too and are behind none of them.
+    """
+
+    fuses: tuple[str, ...]
+    beside: tuple[str, ...]
+
+
+class Guards:
+    """Which fuses stand between the sources and each segment.
+
+    That follows from how all is joined and from ratings alone, so that it stands at most keys.
+    """
+
+    def __init__(self, flows: PositiveFlows) -> None:
+        self.net, self.flows = flows.net, flows
+        self._own: dict[str, tuple[str, ...]] = {}
+        self._over: dict[str, tuple[Over, ...]] = {}
+
+    def own(self, segment: Segment) -> tuple[str, ...]:
+        """Runs of the fuses between the core and a twig segment; none for one in the core."""
+        found = self._own.get(segment.id)
+        if found is None:
+            found = self._own[segment.id] = self._looked_up(segment)
+        return found
+
+    def _looked_up(self, segment: Segment) -> tuple[str, ...]:
+        side = self.net.positive
+        for node, other in ((segment.a, segment.b), (segment.b, segment.a)):
+            twig = side.up.get(node)
+            if twig and twig.edge.id == segment.id:
+                return self.flows.fuses_to(other)
+        return ()
+
+    def over(self, segment: Segment) -> tuple[Over, ...]:
+        """The fuses over a ground segment, every set that opens some short.
+
+        In the ground of a single amplifier: all on its way, which carry that short alike. In one
+        of several: the smallest of each amplifier's own way. In the core with one battery:
+        the first fuse of every twig, as the battery's whole current comes back there.
+        """
+        found = self._over.get(segment.id)
+        if found is None:
+            through = self._through(segment)
+            loads = range(len(self.net.loads)) if through is None else through
+            found = self._over[segment.id] = tuple(
+                Over(fuses, self._beside(loads, fuses)) for fuses in self._opening(segment, through)
+            )
+        return found
+
+    def _through(self, segment: Segment) -> Sequence[int] | None:
+        """The loads, by their place, that return through a twig; ``None`` in the core."""
+        for node in (segment.a, segment.b):
+            twig = self.net.ground.up.get(node)
+            if twig and twig.edge.id == segment.id:
+                return self.net.returning.get(node, ())
+        return None
+
+    def _beside(self, loads: Iterable[int], fuses: tuple[str, ...]) -> tuple[str, ...]:
+        own = set(fuses)
+        return tuple(self.net.loads[n].id for n in loads if own.isdisjoint(self._ways[n]))
+
+    def _opening(
+        self, segment: Segment, through: Sequence[int] | None
+    ) -> tuple[tuple[str, ...], ...]:
+        if through is not None:
+            ways = [self._ways[n] for n in through]
+            if len(ways) == 1:
+                return tuple(way for way in ways if way)
+            smallest = [min(way, key=self.flows.fuse_a.__getitem__) for way in ways if way]
+            return tuple((id,) for id in dict.fromkeys(smallest))
+        if self.shared:
+            return ()
+        batteries = {s.negative for s in self.net.sources if s.battery}
+        ends = {node for s in self.net.of_run.get(segment.run, ()) for node in (s.a, s.b)}
+        if not batteries & ends:
+            return ()
+        first = [
+            twig.edge.run
+            for twig in self.net.positive.twigs
+            if isinstance(twig.edge, FuseEdge) and len(self.flows.fuses_to(twig.node)) == 1
+        ]
+        return tuple((id,) for id in dict.fromkeys(first))
+
+    @cached_property
+    def _ways(self) -> list[tuple[str, ...]]:
+        """Runs of the fuses on each load's own way, in the order of the loads."""
+        return [self.flows.fuses_to(load.positive) for load in self.net.loads]
+
+    @cached_property
+    def shared(self) -> bool:
+        """Whether a short is fed through fuses in the core, so that the third proof is needed."""
+        if any(isinstance(edge, FuseEdge) for edge in self.net.positive.edges):
+            return True
+        return self.net.ground.ringed
+
+
+@kept(64)
+def guards(flows: PositiveFlows) -> Guards:
+    """The guards of a network with these fuses."""
+    return Guards(flows)
+
+
 class Bounds:
     """What the first two proofs ask of every run, for one set of fuses."""
 
@@ -98,9 +205,9 @@ class Bounds:
         self._ohm = ohm
         self._fuses: dict[str, Fuse] = {}
         self._needs: dict[str, Need] = {}
-        self._over: dict[str, tuple[tuple[str, ...], ...]] = {}
+        self.guards: Guards = guards(self.flows)
         if before:
-            self._fuses, self._over = before._fuses, before._over
+            self._fuses = before._fuses
             self._needs = {id: need for id, need in before._needs.items() if need.line}
 
     def fuse(self, run: str) -> Fuse:
@@ -134,12 +241,12 @@ class Bounds:
         for segment in segments:
             lasting = self.flows.lasting(segment)
             asked = lasting.amperes
-            if asked == inf or (self.bare_m(segment) <= shop_m() and lasting.through_a < asked):
+            if asked == inf or (lasting.through_a < asked and self.bare_m(segment) <= shop_m()):
                 asked = lasting.through_a
             through_a = max(through_a, min(asked, lasting.through_a))
             if asked < inf and asked >= amperes:
                 amperes, limits = asked, lasting.limits or limits
-            own = self.own_fuses(segment)
+            own = self.guards.own(segment)
             if own:
                 behind.append(tuple(self.fuse(id) for id in own))
         return Need(amperes, min(through_a, amperes), limits, tuple(behind))
@@ -149,82 +256,25 @@ class Bounds:
         return self.flows.bare_m(segment, self.net.lengths)
 
     def _ground(self, segment: Segment) -> Need:
-        over = self.fuses_over(segment)
-        fuses = tuple(tuple(self.fuse(id) for id in each) for each in over)
-        beside = tuple(self.beside_a(segment, each) for each in over)
+        over = self.guards.over(segment)
+        fuses = tuple(tuple(map(self.fuse, each.fuses)) for each in over)
+        beside = tuple(map(self.beside_a, over))
         return Need(0.0, 0.0, (), fuses, beside, self.grounds.returned(segment), False)
 
-    def beside_a(self, segment: Segment, fuses: tuple[str, ...]) -> float:
+    def beside_a(self, over: Over) -> float:
         """What loads return through a ground segment at full output, not behind these fuses [A].
 
         In whole amperes, upwards: what was worked out with it serves the next key.
         """
-        loads: Iterable[int] = range(len(self.net.loads))
-        for node in (segment.a, segment.b):
-            twig = self.net.ground.up.get(node)
-            if twig and twig.edge.id == segment.id:
-                loads = self.grounds.behind(node)
-        tone, own = self.currents.tone_a, set(fuses)
-        others = [self.net.loads[n].id for n in loads if own.isdisjoint(self._ways[n])]
-        if not others:
+        if not over.beside:
             return 0.0
-        return float(ceil(sum(tone.get(id, 0.0) for id in others)))
+        tone = self.currents.tone_a
+        return float(ceil(sum(tone.get(id, 0.0) for id in over.beside)))
 
-    def own_fuses(self, segment: Segment) -> tuple[str, ...]:
-        """Runs of the fuses between the core and a twig segment; none for one in the core."""
-        side = self.net.positive
-        for node, other in ((segment.a, segment.b), (segment.b, segment.a)):
-            twig = side.up.get(node)
-            if twig and twig.edge.id == segment.id:
-                return self.flows.fuses_to(other)
-        return ()
-
-    def fuses_over(self, segment: Segment) -> tuple[tuple[str, ...], ...]:
-        """Runs of the fuses one of which opens a short that comes back through a ground segment.
-
-        In the ground of a single amplifier: all on its way, which carry that short alike. In one
-        of several: the smallest of each amplifier's own way. In the core with one battery:
-        the first fuse of every twig, as the battery's whole current comes back there.
-        """
-        found = self._over.get(segment.id)
-        if found is None:
-            found = self._over[segment.id] = self._opening_for(segment)
-        return found
-
-    def _opening_for(self, segment: Segment) -> tuple[tuple[str, ...], ...]:
-        ground = self.net.ground
-        for node in (segment.a, segment.b):
-            twig = ground.up.get(node)
-            if twig and twig.edge.id == segment.id:
-                ways = [self._ways[n] for n in self.grounds.behind(node)]
-                if len(ways) == 1:
-                    return tuple(way for way in ways if way)
-                smallest = [min(way, key=lambda id: self.fuse_a[id]) for way in ways if way]
-                return tuple((id,) for id in dict.fromkeys(smallest))
-        if self.shared:
-            return ()
-        batteries = {s.negative for s in self.net.sources if s.battery}
-        ends = {node for s in self.net.of_run.get(segment.run, ()) for node in (s.a, s.b)}
-        if not batteries & ends:
-            return ()
-        first = [
-            twig.edge.run
-            for twig in self.net.positive.twigs
-            if isinstance(twig.edge, FuseEdge) and len(self.flows.fuses_to(twig.node)) == 1
-        ]
-        return tuple((id,) for id in dict.fromkeys(first))
-
-    @cached_property
-    def _ways(self) -> list[tuple[str, ...]]:
-        """Runs of the fuses on each load's own way, in the order of the loads."""
-        return [self.flows.fuses_to(load.positive) for load in self.net.loads]
-
-    @cached_property
+    @property
     def shared(self) -> bool:
-        """Whether a short is fed through fuses in the core, so that the third proof is needed."""
-        if any(isinstance(edge, FuseEdge) for edge in self.net.positive.edges):
-            return True
-        return self.net.ground.ringed
+        """As of ``Guards``."""
+        return self.guards.shared
 
 
 def shop_m() -> float:

@@ -54,7 +54,7 @@ class PositiveFlows:
 
     def __init__(self, net: CutNetwork, fuse_a: Mapping[str, float]) -> None:
         """``fuse_a`` are ratings by run [A]; a run without one passes without limit."""
-        self.net = net
+        self.net, self.fuse_a = net, fuse_a
         self.side: Side = net.positive
         self.capacity: Capacity = capacities(fuse_a)
         self.outputs: dict[str, float] = {}

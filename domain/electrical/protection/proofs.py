@@ -168,7 +168,7 @@ class Proofs:
         wire, lasting = self.wire(segment.run), self.bounds.flows.lasting(segment)
         bare_m = self.bounds.bare_m(segment)
         verdict, harm = self._verdict(run, wire, lasting, bare_m)
-        own = self.bounds.own_fuses(segment)
+        own = self.bounds.guards.own(segment)
         fuses = tuple(self.bounds.fuse(id) for id in own)
         short = None
         if verdict is Verdict.PROTECTED and own and spared(fuses, wire):
@@ -247,12 +247,11 @@ class Proofs:
         own: tuple[str, ...] = ()
         short = None
         if verdict is Verdict.PROTECTED:
-            for over in self.bounds.fuses_over(segment):
-                fuses = tuple(self.bounds.fuse(id) for id in over)
-                beside = self.bounds.beside_a(segment, over)
-                each = worst_return_short(fuses, wire, beside)
+            for over in self.bounds.guards.over(segment):
+                fuses = tuple(map(self.bounds.fuse, over.fuses))
+                each = worst_return_short(fuses, wire, self.bounds.beside_a(over))
                 if short is None or each.margin < short.margin:
-                    own, short = over, each
+                    own, short = over.fuses, each
             if short is not None and not short.holds:
                 verdict, harm = Verdict.SHORT, Harm.FIX
         return Proof(

@@ -80,3 +80,34 @@ def test_a_record_is_looked_up_once_for_its_label(monkeypatch: pytest.MonkeyPatc
     assert len({label(build, run.id) for _ in range(3)}) == 1
     assert asked.count(run.id) == 1
     assert label(replace(build), run.id) == label(build, run.id)
+
+
+def test_what_a_result_does_not_follow_from_may_be_another() -> None:
+    asked: list[int] = []
+
+    @kept(2, by=lambda given, beside: (given,))
+    def double(given: int, beside: object) -> int:
+        asked.append(given)
+        return 2 * given
+
+    assert [double(3, []), double(3, []), double(4, [])] == [6, 6, 8]
+    assert asked == [3, 4]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_conductor_and_its_pieces_follow_whatever_bears_on_them(seed: int) -> None:
+    # second method: the same build of new records, of which nothing is known yet
+    random = Random(seed)
+    for _ in range(6):
+        build = random_build(random, 25, seed % 2 == 1)
+        evaluate(build)
+        device = random.choice([*build.blocks, *build.amplifiers, *build.zones])
+        table = {"d": "blocks", "a": "amplifiers", "z": "zones"}[device.id[0]]
+        field, value = {
+            "blocks": ("largest_out", "AWG 8"),
+            "amplifiers": ("largest_wire", "AWG 10"),
+            "zones": ("ambient_c", 71.0),
+        }[table]
+        edited, _ = apply(build, SetField(table=table, id=device.id, field=field, value=value))
+        again = type(edited).of(edited.plain())
+        assert evaluate(edited).runs == evaluate(again).runs
