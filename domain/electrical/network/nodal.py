@@ -50,9 +50,6 @@ load takes what its law says, to the last digit.
 LOOSE_SIEMENS = 1e-9
 """What a load that asks for nothing takes, so that a loose node has one definite voltage [S]."""
 
-TRACE_SIEMENS = 1e-11
-"""What an alternator without output gives: too little to count, but a loose one has its voltage."""
-
 IDLE_SIEMENS = 1e-3
 """What an alternator that gives nothing takes through its regulator [S]."""
 
@@ -163,16 +160,13 @@ def battery_law(rest_v: float, internal_ohm: float, charging_ohm: float) -> Law:
 def alternator_law(regulated_v: float, droop_ohm: float, limit_a: float) -> Law:
     """An alternator: its regulated voltage up to the current it can give.
 
-    It takes, and one without output gives, no more than a trace that keeps a loose one at its own
-    voltage.
+    It takes no more than a trace that keeps a loose one at its own voltage.
     """
 
     def law(v: float) -> tuple[float, float]:
         given = (regulated_v - v) / droop_ohm
         if given <= 0:
             return (v - regulated_v) * IDLE_SIEMENS, IDLE_SIEMENS
-        if not limit_a:
-            return (v - regulated_v) * TRACE_SIEMENS, TRACE_SIEMENS
         if given >= limit_a:
             return -limit_a, BLEED_SIEMENS
         return -given, 1 / droop_ohm

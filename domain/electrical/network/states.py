@@ -63,8 +63,9 @@ def knees(build: Build, state: str) -> dict[str, tuple[float, ...]]:
     idle = state.startswith("idle")
     droop = planned("alternator_droop_ohm")
     return {
-        a.id: (a.regulated_v - droop * sources.alternator_limit_a(a, idle), a.regulated_v)
+        a.id: (a.regulated_v - droop * limit_a, a.regulated_v) if limit_a else (a.regulated_v,)
         for a in build.alternators
+        for limit_a in (sources.alternator_limit_a(a, idle),)
     } | system.isolator_knees(build)
 
 
@@ -93,7 +94,7 @@ def first_v(build: Build, state: str, circuit: nodal.Circuit) -> float:
         loads_of = {VEHICLE, *(taker.id for taker in loads.takers(build))}
         drawn = sum(e.law(held)[0] for e in circuit.elements if e.name in loads_of)
         if drawn <= most or not resting:
-            return held - HAIR_V
+            return max(held - HAIR_V, *resting)
     return max(resting, default=planned("design_v"))
 
 
