@@ -5,7 +5,7 @@ from random import Random
 import pytest
 from msgspec.structs import replace
 
-from domain.build.edits import SetField, apply
+from domain.build.edits import Scalar, SetField, apply
 from domain.document import records
 from domain.document.kept import kept
 from domain.document.records import Document, find, label
@@ -103,11 +103,12 @@ def test_a_conductor_and_its_pieces_follow_whatever_bears_on_them(seed: int) -> 
         evaluate(build)
         device = random.choice([*build.blocks, *build.amplifiers, *build.zones])
         table = {"d": "blocks", "a": "amplifiers", "z": "zones"}[device.id[0]]
-        field, value = {
+        changes: dict[str, tuple[str, Scalar]] = {
             "blocks": ("largest_out", "AWG 8"),
             "amplifiers": ("largest_wire", "AWG 10"),
             "zones": ("ambient_c", 71.0),
-        }[table]
+        }
+        field, value = changes[table]
         edited, _ = apply(build, SetField(table=table, id=device.id, field=field, value=value))
         again = type(edited).of(edited.plain())
         assert evaluate(edited).runs == evaluate(again).runs
