@@ -51,21 +51,23 @@ def covers(build: Build) -> Covers:
     zones = {zone.id: zone for zone in build.zones}
     routed = ways(build)
     runs = [run for run in build.runs if run.id not in routed]
-    new = {loom_key(run) for run in runs if not run.existing}
+    keys = [loom_key(run) for run in runs]
+    new = {key for run, key in zip(runs, keys, strict=True) if not run.existing}
     tubed = frozenset(
-        loom_key(run)
-        for run in runs
+        key
+        for run, key in zip(runs, keys, strict=True)
         if run.cover is Cover.TUBE
         or (
             run.cover in (None, Cover.CARPET)
-            and loom_key(run) in new
+            and key in new
             and (run.polarity is Polarity.POSITIVE or engine_bay(zones.get(run.zone)))
         )
     )
-    return Covers({run.id: _cover(run, tubed) for run in runs}, tubed)
+    each = zip(runs, keys, strict=True)
+    return Covers({run.id: _cover(run, key in tubed) for run, key in each}, tubed)
 
 
-def _cover(run: Run, tubed: frozenset[str]) -> Cover:
+def _cover(run: Run, tubed: bool) -> Cover:
     if run.cover is Cover.CARPET:
         return Cover.CARPET
-    return Cover.TUBE if loom_key(run) in tubed else Cover.OPEN
+    return Cover.TUBE if tubed else Cover.OPEN

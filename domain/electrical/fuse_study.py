@@ -16,7 +16,7 @@ from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import coordination, opening, short_circuit
 from domain.electrical.protection.any_short import Fuse, worst_short
 from domain.electrical.protection.proofs import Harm, Proof, Verdict
-from domain.electrical.protection.withstand import withstand_s
+from domain.electrical.protection.withstand import Wire, withstand_s
 from domain.electrical.sizing.sized import Sized
 from domain.sheet import FuseStudy
 
@@ -37,8 +37,8 @@ def studies(
     """One study per fuse that a source reaches, in the order of the run schedule."""
     positive = [p for p in proofs if p.segment.positive and p.verdict is not Verdict.DEAD]
     guarding = guarded_by(positive, sized.fuse_a)
-    reached = {p.segment.run for p in positive}
-    fused = [id for id, _ in wiring.order if id in sized.fuse_a and id in reached]
+    wires = {p.segment.run: p.wire for p in positive}
+    fused = [id for id, _ in wiring.order if id in sized.fuse_a and id in wires]
     guarded = {
         id: list(dict.fromkeys(p.segment.run for p in guarding.get(id, []))) or [id] for id in fused
     }
@@ -63,8 +63,8 @@ def studies(
                     build,
                     wiring,
                     sized,
-                    items,
-                    id,
+                    items[id],
+                    wires,
                     guarded[id],
                     (sources, strong),
                     index,
@@ -138,30 +138,33 @@ def _study(
     build: Build,
     wiring: Wiring,
     sized: Sized,
-    items: Mapping[str, Conductor],
-    id: str,
+    item: Conductor,
+    wire_of: Mapping[str, Wire],
     guarded: list[str],
     seen: tuple[Sequence[_Seen], _Seen],
     index: Mapping[str, int],
     safe: bool,
     upstream: str,
 ) -> FuseStudy:
+    run = item.run
+    id = run.id
     rating, family = sized.fuse_a[id], sized.family[id]
     sources, strong = seen
     points, curve = coordination.window_of(build, family, rating)
-    near, far = far_nodes(wiring, items[id].run.fused, id, guarded)
+    near, far = far_nodes(wiring, run.fused, id, guarded)
     a, b = wiring.ends[id]
-    count = items[id].count
-    wire_ohm = sized.tone_ohm[id] * count
+    wire_ohm = sized.tone_ohm[id] * item.count
     through = behind_fuse_a(strong, index, (a, b), near, wire_ohm, rating)
     fault_near = short_circuit.greatest_a(build, through)
-    breaks = items[id].run.breaks_a or fuses.breaking_a(family)
+    breaks = run.breaks_a or fuses.breaking_a(family)
     fault_far = fault_far_a(sources, far, (index[a], index[b]), wire_ohm)
-    wires = {run: coordination.wire(items[run], sized.gauge[run]) for run in guarded}
+    wires = {each: wire_of[each] for each in guarded}
     must = opening.must_open_ratio(points)
     fuse = Fuse(id, points, rating)
-    shorts = {run: worst_short((fuse,), each, opening_only=True) for run, each in wires.items()}
-    weakest = min(shorts, key=lambda run: shorts[run].margin)
+    shorts = {
+        guarded: worst_short((fuse,), each, opening_only=True) for guarded, each in wires.items()
+    }
+    weakest = min(shorts, key=lambda guarded: shorts[guarded].margin)
     if shorts[weakest].margin == inf:
         weakest = id if id in wires else guarded[0]
     worst = shorts[weakest]

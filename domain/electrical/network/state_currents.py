@@ -30,7 +30,7 @@ class StateCurrents:
         self._lowest_v = {a.id: a.lowest_v for a in loads.takers(build)}
         self._last: dict[str, list[float]] = {}
         self._circuits = {
-            state: system.with_laws(circuit, states.laws(build, state), states.knees(build, state))
+            state: states.at_work(build, circuit, state)
             for level, engines in ENGINES.items()
             for state in (f"{engine}-{level}" for engine in engines)
             if build.alternators or state.startswith("off")
@@ -52,10 +52,6 @@ class StateCurrents:
         To start from where its resistances have hardly changed since.
         """
         return self._last.get(state)
-
-    def circuit(self, state: str) -> nodal.Circuit | None:
-        """The circuit of a state, where it is one of those looked at."""
-        return self._circuits.get(state)
 
     def most_a(self, level: str, run_ohm: Mapping[str, float]) -> dict[str, float]:
         """The most that each laid run carries at a level, "tone" or "programme" [A].

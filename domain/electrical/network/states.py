@@ -1,11 +1,13 @@
 """The network in its states: engine at cruise, idle and off; at programme level and full tone."""
 
 from collections.abc import Collection, Mapping
+from sys import intern
 
 from msgspec import Struct
 
 from domain.build.choices import NetworkMode, Playing, shown
 from domain.build.records import Build
+from domain.document.kept import kept
 from domain.electrical import loads, sources
 from domain.electrical.network import converters, nodal, system, voltage_relays
 from domain.electrical.network.upper_state import upper_state
@@ -94,7 +96,7 @@ def first_v(build: Build, state: str, circuit: nodal.Circuit) -> float:
         loads_of = {VEHICLE, *(taker.id for taker in loads.takers(build))}
         drawn = sum(e.law(held)[0] for e in circuit.elements if e.name in loads_of)
         if drawn <= most or not resting:
-            return max(held - HAIR_V, *resting)
+            return max([held - HAIR_V, *resting])
     return max(resting, default=planned("design_v"))
 
 
@@ -104,21 +106,30 @@ def vehicle_load_a(build: Build, engine: str) -> float:
     return total * (planned("vehicle_off_fraction") if engine == "off" else 1.0)
 
 
+def _bears_on(build: Build, circuit: nodal.Circuit, state: str) -> tuple[object, ...]:
+    devices = build.batteries, build.alternators, build.amplifiers, build.appliances, build.blocks
+    return circuit, *devices, build.header, intern(state)
+
+
+@kept(48, by=_bears_on)
+def at_work(build: Build, circuit: nodal.Circuit, state: str) -> nodal.Circuit:
+    """A build's circuit with everything at work that is in a state.
+
+    No length and no size bears on it: it serves all rounds, and keys at which devices stay.
+    """
+    return system.with_laws(circuit, laws(build, state), knees(build, state))
+
+
 def state_circuit(
-    wired: Wired,
-    state: str,
-    known: nodal.Circuit | None = None,
-    parted: Collection[str] | None = None,
+    wired: Wired, state: str, parted: Collection[str] | None = None
 ) -> tuple[nodal.Circuit, list[float]]:
-    """The circuit of a state, if it is not known, and its branch conductances [S].
+    """The circuit of a state and its branch conductances [S].
 
     ``parted``: the relays that join by voltage and do not there.
     """
     ohms = wired.tone_ohm if state.endswith("tone") else wired.programme_ohm
     closed = not state.startswith("off")
-    circuit = known or system.with_laws(
-        wired.circuit, laws(wired.build, state), knees(wired.build, state)
-    )
+    circuit = at_work(wired.build, wired.circuit, state)
     return circuit, system.siemens(wired.build, wired.wiring, ohms, closed, True, parted)
 
 
@@ -132,19 +143,13 @@ def solved_circuit(wired: Wired, state: NetworkState) -> tuple[nodal.Circuit, li
     return circuit, siemens
 
 
-def solve_state(
-    wired: Wired,
-    state: str,
-    near: list[float] | None = None,
-    circuit: nodal.Circuit | None = None,
-) -> NetworkState:
+def solve_state(wired: Wired, state: str, near: list[float] | None = None) -> NetworkState:
     """One state of the network; ``near`` are its voltages at nearly these resistances [V].
 
-    ``circuit`` is the circuit of the state, where it is at hand. Relays that join by voltage are
-    joined or parted as they are then.
+    Relays that join by voltage are joined or parted as they are then.
     """
     if not voltage_relays.relays(wired.build):
-        return _solved(wired, state, near, circuit)
+        return _solved(wired, state, near)
     return _solved(wired, state, parted=parted_in(wired, state))
 
 
@@ -181,12 +186,11 @@ def _solved(
     wired: Wired,
     state: str,
     near: list[float] | None = None,
-    circuit: nodal.Circuit | None = None,
     parted: frozenset[str] | None = None,
 ) -> NetworkState:
     """One state with these relays parted."""
     build = wired.build
-    circuit, siemens = state_circuit(wired, state, circuit, parted)
+    circuit, siemens = state_circuit(wired, state, parted)
     chargers = converters.converters(build)
     start = near or system.start_volts(wired.wiring, first_v(build, state, circuit))
     solution, circuit = converters.settled(chargers, circuit, siemens, start, near is not None)

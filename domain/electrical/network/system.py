@@ -404,7 +404,7 @@ def siemens(
     """
     most = 1 / LEAST_OHM
     values = [1 / ohm if (ohm := run_ohm[id]) > LEAST_OHM else most for id in wiring.ends]
-    values += [1 / max(body_ohm(point), LEAST_OHM) for point in build.grounds]
+    values += _bodies(build.grounds)
     shut, apart = 1 / planned("isolator_ohm"), planned("open_contact_siemens")
     for block in build.blocks:
         if block.kind is BlockKind.ISOLATOR:
@@ -415,6 +415,12 @@ def siemens(
                     joined = block.id not in parted
             values.append(shut if joined else apart)
     return values
+
+
+@kept(8)
+def _bodies(grounds: tuple[GroundPoint, ...]) -> tuple[float, ...]:
+    """What the body conducts from each ground point to the star point [S]."""
+    return tuple(1 / max(body_ohm(point), LEAST_OHM) for point in grounds)
 
 
 def one_way(block: Block) -> bool:

@@ -7,6 +7,7 @@ from math import inf
 from msgspec import Struct
 
 from domain.build.records import Build
+from domain.document.kept import kept
 from domain.electrical import loads
 from domain.electrical.network import nodal, system
 from domain.electrical.network.system import Conductor
@@ -19,6 +20,17 @@ SETTLED = 1e-6
 
 MOST_PASSES = 12
 """Passes in which resistances settle; three or four do, unless a wire is far too thin."""
+
+
+def _bears_on(build: Build, circuit: nodal.Circuit, fraction: float) -> tuple[object, ...]:
+    return circuit, build.batteries, build.amplifiers, build.appliances, fraction
+
+
+@kept(16, by=_bears_on)
+def _at_work(build: Build, circuit: nodal.Circuit, fraction: float) -> nodal.Circuit:
+    """A build's circuit with its posts held and its amplifiers at this fraction of their power."""
+    held = {b.id: nodal.held_law(planned("design_v")) for b in build.batteries}
+    return system.with_laws(circuit, held | system.design_laws(build, fraction), {})
 
 
 class DesignState(Struct, frozen=True):
@@ -41,9 +53,8 @@ class DesignState(Struct, frozen=True):
         sized: Sized,
     ) -> "DesignState":
         """The design state of a build; ``circuit`` is its wiring with nothing at work."""
-        held = {b.id: nodal.held_law(planned("design_v")) for b in build.batteries}
         at_work = [
-            system.with_laws(circuit, held | system.design_laws(build, fraction), {})
+            _at_work(build, circuit, fraction)
             for fraction in (1.0, loads.programme_fraction(build.header))
         ]
         return cls(build, wiring, items, sized, *at_work)

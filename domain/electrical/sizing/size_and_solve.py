@@ -187,10 +187,7 @@ def _sized_for(
     )
     known = sized.in_states
     states = tuple(
-        solve_state(wired, state, known.near(state), known.circuit(state))
-        if known
-        else solve_state(wired, state)
-        for state in TITLES
+        solve_state(wired, state, known.near(state) if known else None) for state in TITLES
     )
     carried = _carried((*states, *either_way(wired)))
     short = {
