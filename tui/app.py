@@ -25,6 +25,7 @@ from storage.store.presence import HEARD_EVERY_S
 from tui.actions import QUIT, HasCommands
 from tui.terminal_kind import erases, prepare_colours
 from tui.widgets.kept_sheet import KeptSheet
+from tui.widgets.lean_strips import make_caches_late
 from tui.widgets.plain_cells import prepare_terminal
 from tui.widgets.sent_cells import SentCells
 from tui.widgets.speech import AS_WRITTEN, Speech
@@ -94,6 +95,7 @@ class MainrunApp(App[int]):
         self.store: Store = store or Store(place, person=person)
         self.speech: Speech = AS_WRITTEN
         """In whose words the widgets speak: those of the build that is shown."""
+        make_caches_late()
         self._build_key = build_key
         self.fault: Exception | None = None
         """What nobody has caught."""
