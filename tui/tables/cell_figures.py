@@ -49,6 +49,8 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
         from domain.electrical.loads import largest_wire
 
         return largest_wire(record)
+    if table == "alternators" and field == "hot":
+        return False  # as on the plate, until somebody says more
     if table == "alternators" and field == "idle_a" and len(build.alternators) == 1:
         return sheet.supply.idle_a
     if table == "alternators" and field in ("smart", "low_v", "high_v"):

@@ -128,6 +128,16 @@ def test_the_root_panel_shows_no_bend() -> None:
         column.typed(build, root, "45")
 
 
+def test_what_counts_for_a_rating_that_nobody_told_is_shown() -> None:
+    """Left open, it counts as the plate's, as the field's own help says."""
+    build = start_build()
+    hot = next(c for s in SPECS if s.id == "alternators" for c in s.columns if c.field == "hot")
+    shown = [
+        hot.shown(build, evaluate(build), build.alternators[0].but(hot=h)) for h in (None, True)
+    ]
+    assert shown == ["~no", "yes"]
+
+
 def test_a_fuse_at_the_far_end_alone_is_not_called_none() -> None:
     build = start_build()
     build = applied(build, add(build, "batteries"))
