@@ -386,6 +386,14 @@ async def test_a_ground_wire_is_led_to_another_ground(tmp_path: Path) -> None:
         assert status(pilot).startswith("A second wire between the devices of")
         await press(pilot, "ctrl+z")
         assert len(reopened(path, key).runs) == len(build.runs)
+        # One beside a fused wire is fused as that is: without, it would take all of the current.
+        feed = next(r for r in build.runs if r.target == "a1" and r.fused)
+        await press(pilot, "f4")
+        screen.grid.go(feed.id, "name")
+        await press(pilot, "ctrl+n")
+        assert status(pilot).startswith("A second wire between the devices of")
+        added = reopened(path, key).runs[-1]
+        assert (added.fused, added.fuse_distance_m) == (True, feed.fuse_distance_m)
 
 
 async def test_pasting_several_lines_is_refused_aloud(tmp_path: Path) -> None:

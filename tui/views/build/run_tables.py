@@ -25,7 +25,7 @@ class RunTable(RecordTable):
         self._far_ends = far_ends
 
     def added(self, build: Build) -> Edit:
-        """A run beside the one with the cursor, else from the first battery.
+        """A run beside the one with the cursor, fused as that is; else from the first battery.
 
         Among the grounds first that of a device which has none.
         """
@@ -35,8 +35,10 @@ class RunTable(RecordTable):
             for device in ungrounded(build):
                 if edits := ground_of_device(build, device):
                     return Batch(edits=edits, label=f"add a ground wire for {label(build, device)}")
-        if isinstance(self.record, Run):
-            return actions.add_run(build, self.record.source, self.record.target)
+        beside = self.record
+        if isinstance(beside, Run):
+            fuse = {"fused": beside.fused, "fuse_distance_m": beside.fuse_distance_m}
+            return actions.add_run(build, beside.source, beside.target, **fuse)
         ends = self._far_ends(build)
         if not build.batteries or not ends:
             raise EditRefused("a run goes between two devices: add a battery and a block or ground")
