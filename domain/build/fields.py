@@ -100,7 +100,8 @@ def describe_field(document: Document, table: str, field: str) -> str:
     if known.typed:
         parts.append(known.typed)
     elif known.kind in KINDS:
-        parts.append(f"type {_such_as(known.kind, habit)}")
+        whole = known.kind == "count"  # any example may be out of its limits, which follow
+        parts.append("a whole number" if whole else f"type {_such_as(known.kind, habit)}")
         bare = KINDS[known.kind].bare[0 if habit is UnitHabit.INCH else 1]
         if bare:
             parts.append(f"bare: {_BARE_UNITS.get(bare, bare)}")

@@ -304,7 +304,7 @@ class Fuse(Column, frozen=True):
 
     def described(self, build: Build) -> str:
         """What is typed, and what the words in it mean."""
-        return "Fuse: 80: that rating; auto: chosen for you; no: none; at end: only at the far end"
+        return "Fuse: 80: that rating; auto: chosen; no: none; at end: only at the far end"
 
     def shown(self, build: Build, sheet: Sheet, record: Any) -> str:
         """The rating, or that there is none at the near end."""

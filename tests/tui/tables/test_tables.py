@@ -128,6 +128,16 @@ def test_the_root_panel_shows_no_bend() -> None:
         column.typed(build, root, "45")
 
 
+def test_what_is_said_of_a_cell_fits_what_it_takes() -> None:
+    build = start_build()
+    columns = [column for spec in SPECS for column in spec.columns]
+    made = next(c for c in columns if c.title == "Made in")
+    # a year is no 4; the limits beside it are those of the record
+    assert "a whole number; at least 1990" in made.described(build)
+    # the fuse's sentence has room on a terminal of 80, with its margins
+    assert len(next(c for c in columns if c.field == "fuse_a").described(build)) < 79
+
+
 def test_what_counts_for_a_rating_that_nobody_told_is_shown() -> None:
     """Left open, it counts as the plate's, as the field's own help says."""
     build = start_build()
