@@ -44,14 +44,12 @@ def studies(
     }
     nodes = sorted({n for id in fused for run in (id, *guarded[id]) for n in wiring.ends[run]})
     has_isolator = any(block.kind is BlockKind.ISOLATOR for block in build.blocks)
-    sources = [
-        short_circuit.thevenin(
-            build, circuit, system.siemens(build, wiring, sized.tone_ohm, closed), nodes
-        )
-        for closed in ((True, False) if has_isolator else (True,))
-    ]
-    siemens = system.siemens(build, wiring, sized.tone_ohm, True)
-    strong = short_circuit.thevenin(build, circuit, siemens, nodes, strong=True)
+    joined = system.siemens(build, wiring, sized.tone_ohm, True)
+    sources = [short_circuit.thevenin(build, circuit, joined, nodes)]
+    if has_isolator:
+        parted = system.siemens(build, wiring, sized.tone_ohm, False)
+        sources.append(short_circuit.thevenin(build, circuit, parted, nodes))
+    strong = short_circuit.thevenin(build, circuit, joined, nodes, strong=True)
     index = {name: i for i, name in enumerate(circuit.nodes)}
     ahead = next_ahead(positive)
     found = []

@@ -6,7 +6,7 @@ feeds its coil alone, and the leads are fed through its contact and a fuse (comm
 Signal and loudspeaker leads are sized and measured here too, and nothing flows in them.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import lru_cache
 from math import sqrt
 
@@ -40,12 +40,23 @@ _METAL, _INSULATION = Metal.COPPER, Insulation.T105
 """Wire of leads: what vehicle wire of this size is sold as. Common practice."""
 
 
+def _bears_on(build: Build, *given: object) -> tuple[object, ...]:
+    """All but the runs: of these the leads ask only whether one feeds a load without music."""
+    tables = [getattr(build, table) for table in _TABLES]
+    return build.header, build.runs if build.appliances else (), *tables, *given
+
+
+_TABLES = tuple(table for table in Build.TABLES if table != "runs")
+
+
+@kept(4, by=_bears_on)
 def remote_results(build: Build) -> tuple[RemoteResult, ...]:
     """Every remote output, with what hangs on it."""
     return tuple(_remote(build, remote) for remote in build.remotes)
 
 
-def lead_results(build: Build, remotes: Iterable[RemoteResult]) -> tuple[LeadResult, ...]:
+@kept(4, by=_bears_on)
+def lead_results(build: Build, remotes: tuple[RemoteResult, ...]) -> tuple[LeadResult, ...]:
     """The wires of each relay, then every lead, remote ones first."""
     known = {remote.id: remote for remote in remotes}
     found: list[LeadResult] = []

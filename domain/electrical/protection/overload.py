@@ -204,10 +204,9 @@ class PositiveFlows:
     def _from_sources(self, sources: frozenset[str], demands: Mapping[str, float]) -> float:
         wanted = dict(demands)
         for node, parent, most in self._inwards:
-            if node in wanted:
-                amperes = min(wanted.pop(node), most)
-                if amperes > 0:
-                    wanted[parent] = wanted.get(parent, 0.0) + amperes
+            amperes = wanted.pop(node, 0.0)
+            if amperes > 0:
+                wanted[parent] = wanted.get(parent, 0.0) + (amperes if amperes < most else most)
         outputs: dict[str, float] = {}
         for source in self.net.sources:
             if source.id in sources:

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from domain.build import actions, kits, removal
 from domain.build.choices import LeadKind
-from domain.build.edits import Edit, EditRefused, Scalar, SetField, apply
+from domain.build.edits import Edit, EditRefused, RemoveRecord, Scalar, SetField, apply
 from domain.build.records import Build
 from domain.cable.cut_list import cut_list
 from domain.electrical.switching import carried_a, output_of, remote_results
@@ -280,3 +280,16 @@ def test_a_lead_bears_what_its_output_can_give_into_a_short() -> None:
     assert found_lead.holds_a >= 30.0
     thin = changed(build, ("leads", build.leads[0].id, "gauge", "AWG 18"))
     assert [f.level for f in evaluate(thin).findings if f.code == "lead-thin"] == [Level.STOP]
+
+
+def test_a_lead_is_worked_out_anew_where_the_feed_of_what_it_switches_goes() -> None:
+    # by hand: 6 W at 12 V, which the lead alone now feeds; before, what a switching input takes
+    build = car(1)
+    build = actions.applied(build, actions.add(build, "appliances", power_w=6.0, rated_v=12.0))
+    build = lead(build, source="t1", target="v1")
+    carried = {each.id: each.carries_a for each in evaluate(build).leads}
+    assert carried["w2"] == pytest.approx(0.1)
+    feed = next(run for run in build.runs if run.target == "v1")
+    build = actions.applied(build, RemoveRecord(table="runs", id=feed.id))
+    carried = {each.id: each.carries_a for each in evaluate(build).leads}
+    assert carried["w2"] == pytest.approx(0.5)
