@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.records import Block, Build, Run
+from domain.document.kept import kept
 from domain.electrical.loads import takers
 
 TERMINALS = ("a", "b", "g", "v")
@@ -84,6 +85,7 @@ def node_at(
     return ""
 
 
+@kept(4)
 def wiring(build: Build) -> Wiring:
     """The wiring of a build."""
     return _wiring(
