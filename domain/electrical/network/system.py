@@ -150,11 +150,18 @@ class Conductor(Struct, frozen=True, dict=True):
 
     def ampacity_a(self, gauge: str) -> float:
         """What a wire of this gauge carries here continuously [A]."""
-        run = self.run
-        listed = ampacity.ampacity_a(
-            gauge, run.metal, run.insulation, self.ambient_c, self.bundle, self.cover
-        )
-        return listed * self._carries(gauge)
+        found = self._ampacities.get(gauge)
+        if found is None:
+            run = self.run
+            listed = ampacity.ampacity_a(
+                gauge, run.metal, run.insulation, self.ambient_c, self.bundle, self.cover
+            )
+            found = self._ampacities[gauge] = listed * self._carries(gauge)
+        return found
+
+    @cached_property
+    def _ampacities(self) -> dict[str, float]:
+        return {}
 
     def _carries(self, gauge: str) -> float:
         """Share of the gauge's ampacity that the measured strands leave: equal heat per metre."""

@@ -107,7 +107,7 @@ def _rounds(state: DesignState, ask: Asked, start: Start | None, watched: bool) 
                 stop_if_narrow(items, sized, ask.bounds(sized))
         else:
             state.solve_tone()
-            solved = Answer.of(sized, items)
+            solved = Answer.of(sized)
             inside = inside_limit(build, wiring, sized)
             choose_fuses(items, sized, keep=swings or number > FREE_ROUNDS)
         choose_gauges(wiring, items, sized, previous, ask)
@@ -133,8 +133,8 @@ def _rounds(state: DesignState, ask: Asked, start: Start | None, watched: bool) 
         sized.exact = False
         state.solve_tone()
         if not passing or inside_limit(build, wiring, sized):
-            passing.append(Answer.of(sized, items))
-        min(passing, key=lambda answer: answer.copper_kg).restore(sized)
+            passing.append(Answer.of(sized))
+        min(passing, key=lambda answer: answer.copper_kg(items)).restore(sized)
         state.solve_tone()
     return swings
 

@@ -105,23 +105,24 @@ class Sized(Struct):
 class Answer(Struct, frozen=True):
     """Gauges and fuses as they stood when the network was solved with them."""
 
-    copper_kg: float
     gauge: dict[str, str]
     why: dict[str, str]
     fuse_a: dict[str, float]
     family: dict[str, FuseFamily]
 
     @classmethod
-    def of(cls, sized: Sized, items: Mapping[str, Conductor]) -> "Answer":
+    def of(cls, sized: Sized) -> "Answer":
         """The answer as it stands."""
-        copper = sum(item.conductor_kg(sized.gauge[id]) for id, item in items.items())
         return cls(
-            copper,
             dict(sized.gauge),
             dict(sized.why),
             dict(sized.fuse_a),
             dict(sized.family),
         )
+
+    def copper_kg(self, items: Mapping[str, Conductor]) -> float:
+        """The conductors of all runs together [kg]."""
+        return sum(item.conductor_kg(self.gauge[id]) for id, item in items.items())
 
     def covers(self, least: Sized) -> bool:
         """Whether no fuse and no gauge is smaller than what its own currents call for."""

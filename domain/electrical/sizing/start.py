@@ -45,7 +45,7 @@ class Start(Struct, frozen=True):
         assert sized.net is not None
         state.solve_programme()
         state.solve_tone()
-        solved, inside = Answer.of(sized, items), inside_limit(state.build, state.wiring, sized)
+        solved, inside = Answer.of(sized), inside_limit(state.build, state.wiring, sized)
         choose_fuses(items, sized, keep=False)
         bounds = Asked(state.build, items, sized.net, {}).bounds(sized)
         return cls(state, solved, inside, bounds)
