@@ -123,7 +123,7 @@ def test_chain_grows_by_each_panel() -> None:
     part, findings = make(panels, thickness_m=0.003, material="aluminium 3003")
     deduction = 2 * (0.00635 + 0.003) - pi / 2 * (0.00635 + 0.64 / (pi / 2) * 0.003)
     assert part.flat_length_m == pytest.approx(5 * 0.1 - 4 * deduction)
-    assert part.shape == "5 panels in a line"
+    assert part.shape == "5 flanges in a line"
     assert part.bends == 4
     assert findings == ()
     # by hand: three panels along and two up, all to outside faces, less a thickness where two
