@@ -10,7 +10,9 @@ from demo_db.load import demo_builds
 from domain.evaluate import evaluate
 from domain.findings import Level
 from storage.store.builds import Store
+from tests.tui.clock import be_read
 from tests.tui.commanding import Command, Ended
+from tests.tui.drawing import draw_each_time, draw_when_looked_at
 from tests.tui.style_sheets import read_once
 from tui.commands.main import main
 
@@ -23,10 +25,22 @@ Ties,Clamps,cable tie,,100,each,,1000,
 
 
 @pytest.fixture(scope="session", autouse=True)
-def _style_sheets_are_read_once() -> Iterator[None]:
+def _style_sheets_are_read_once_and_nobody_sleeps() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         read_once(patch)
+        be_read(patch)
         yield
+
+
+@pytest.fixture(autouse=True)
+def _screens_are_drawn_when_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    draw_when_looked_at(monkeypatch)
+
+
+@pytest.fixture
+def drawn_each_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Screens are drawn as on a terminal: for a test of what is drawn, and when."""
+    draw_each_time(monkeypatch)
 
 
 @pytest.fixture(scope="session")

@@ -42,6 +42,8 @@ async def running(
             if key is not None and page:
                 await press(pilot, page)
             yield pilot
+            if app.screen_stack:
+                screen_text(pilot)  # nothing that cannot be drawn passes
     finally:
         app.store.close()
 

@@ -9,6 +9,7 @@ from asyncio import get_running_loop, sleep, timeout
 from textual.pilot import Pilot
 from textual.screen import Screen
 
+from tests.tui import clock
 from tui.app import MainrunApp
 
 PATIENCE_S = 60.0
@@ -21,19 +22,20 @@ MOST_DRAWN = 20
 """How often a screen is drawn that owes something each time: tests may have it not drawn."""
 
 SOON_S = 0.06
-"""Timers that end within this are waited for [s]."""
+"""Timers that would end within this end at once [s]."""
 
 
 async def settled(pilot: Pilot[int]) -> None:
     """Wait until all keys have done their work, and what they did is on the screen.
 
-    Work beside the loop, in threads, is waited for a second at most, and timers that end as soon
-    as Textual's pilot would wait in any case.
+    Work beside the loop, in threads, is waited for a second at most; timers that end as soon as
+    Textual's pilot would wait in any case end at once: the clock goes on to them.
     """
     app = pilot.app
     assert isinstance(app, MainrunApp)
     loop = get_running_loop()
-    began, drawn = loop.time(), 0
+    began, drawn, passed_s = loop.time(), 0, 0.0
+    clock.follow(loop)
     async with timeout(PATIENCE_S):
         await _taken(app)
         while app.return_code is None and app.screen_stack:  # one that ends takes no more
@@ -44,10 +46,12 @@ async def settled(pilot: Pilot[int]) -> None:
             elif _at_work(app) and loop.time() < began + THREADS_S:
                 await sleep(0.001)
             else:
-                timer_s = _next_timer_s() - loop.time()
-                if loop.time() + timer_s > began + SOON_S:
+                timer_s = _next_timer_s()
+                if passed_s + timer_s > SOON_S:
                     return
-                await sleep(max(timer_s, 0.0) + 0.001)
+                passed_s += timer_s
+                clock.pass_by(timer_s)
+                await sleep(0)
             await _taken(app)
 
 
@@ -60,9 +64,11 @@ async def _taken(app: MainrunApp) -> None:
 
 
 def _next_timer_s() -> float:
-    """When the next timer of the loop ends, by its clock [s]."""
-    waiting = get_running_loop()._scheduled  # type: ignore[attr-defined]
-    return min((each.when() for each in waiting if not each.cancelled()), default=float("inf"))
+    """How long it is until the next timer of the loop ends [s]."""
+    loop = get_running_loop()
+    timers = loop._scheduled  # type: ignore[attr-defined]
+    whens = (each.when() for each in timers if not each.cancelled())
+    return max(min(whens, default=float("inf")) - loop.time(), 0.0)
 
 
 async def _loop_is_empty() -> None:
@@ -87,4 +93,13 @@ def _owes(screen: Screen[object]) -> bool:
 
 
 def _at_work(app: MainrunApp) -> bool:
-    return any(worker.is_running for worker in app.workers)
+    return any(worker.is_running for worker in app.workers) or _threads_at_work()
+
+
+def _threads_at_work() -> bool:
+    """Whether a thread of the loop's has something to do yet."""
+    threads = get_running_loop()._default_executor  # type: ignore[attr-defined]
+    if threads is None:
+        return False
+    waiting = threads._work_queue.qsize() > 0
+    return bool(waiting or threads._idle_semaphore._value < len(threads._threads))

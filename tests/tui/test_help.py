@@ -10,6 +10,8 @@ from tests.tui.stillness import settled
 from tui.dialogs.boxes import Help, HelpLines
 from tui.widgets.line_view import LineView
 
+pytestmark = pytest.mark.usefixtures("drawn_each_time")
+
 
 async def test_only_lines_in_sight_are_drawn(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch

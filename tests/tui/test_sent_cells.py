@@ -25,6 +25,8 @@ from tui.app import MainrunApp
 from tui.screens.build import BuildScreen
 from tui.widgets.sent_cells import SentCells
 
+pytestmark = pytest.mark.usefixtures("drawn_each_time")
+
 CONSOLE = Console(color_system="standard", force_terminal=True, width=20)
 
 STYLES = [

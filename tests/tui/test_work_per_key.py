@@ -22,6 +22,8 @@ from tui.dialogs.boxes import Help
 from tui.grids.grid_screen import GridScreen
 from tui.workbench import Workbench
 
+pytestmark = pytest.mark.usefixtures("drawn_each_time")
+
 PROBED = {make_plan.__code__: "evaluate", apply.__code__: "apply"}
 
 

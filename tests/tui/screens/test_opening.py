@@ -24,6 +24,8 @@ from tests.tui.screens.test_editing import three_amplifiers
 from tui.screens.build import BuildScreen
 from tui.workbench import Workbench
 
+pytestmark = pytest.mark.usefixtures("drawn_each_time")
+
 
 @pytest.mark.parametrize("size", [WIDE, NARROW])
 async def test_the_records_are_seen_before_anything_is_worked_out(

@@ -12,6 +12,8 @@ from domain.build.actions import add_amplifier, applied, start_build
 from tests.benchmarks.builds import twelve
 from tests.tui.driving import build_screen, press, running, screen_text, stored
 
+pytestmark = pytest.mark.usefixtures("drawn_each_time")
+
 
 @pytest.mark.parametrize("page", ["f2", "f4", "f5"])
 async def test_a_page_that_was_turned_to_tells_what_lies_out_of_sight(
