@@ -183,16 +183,21 @@ def random_build(random: Random, steps: int, extreme: bool = False) -> Build:
         for field, gauge in (("largest_in", "AWG 1/0"), ("largest_out", "AWG 4")):
             build, _ = apply(build, SetField(table="blocks", id="d1", field=field, value=gauge))
     for _ in range(steps):
-        try:
-            build, _ = apply(build, _random_edit(build, random, extreme))
-        except EditRefused:
-            continue
+        build = edited(build, random, extreme)
     for _ in range(steps // 4):
         try:
             build, _ = apply(build, _value(build, random, NEWER))
         except EditRefused:
             continue
     return build
+
+
+def edited(build: Build, random: Random, extreme: bool = False) -> Build:
+    """A build after one more random action, or as it was where that is refused."""
+    try:
+        return apply(build, _random_edit(build, random, extreme))[0]
+    except EditRefused:
+        return build
 
 
 def _random_edit(build: Build, random: Random, extreme: bool) -> Edit:
