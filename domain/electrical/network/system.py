@@ -207,7 +207,7 @@ class _Ohms(dict[str, tuple[float, float, float]]):
         return found
 
 
-_ohms = lru_cache(maxsize=4096)(_Ohms)
+_ohms = lru_cache(maxsize=1024)(_Ohms)
 
 
 def conductor(

@@ -78,7 +78,7 @@ class WorstShort(Struct, frozen=True):
         return self.margin >= 1 - TOLERANCE
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def worst_short(
     fuses: tuple[Fuse, ...],
     wire: Wire,

@@ -48,7 +48,7 @@ def wire(item: Conductor, gauge: str) -> Wire:
     )
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def _kept(
     area_mm2: float,
     metal: Metal,

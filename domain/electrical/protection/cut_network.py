@@ -289,7 +289,7 @@ def _cut_by(
     return run, find(build, run.source), ends, wire_m, copy
 
 
-@kept(2000, by=_cut_by)
+@kept(600, by=_cut_by)
 def _pieces(
     build: Build, run: Run, ends: tuple[str, str], wire_m: float, copy: int
 ) -> tuple[Edge, ...]:

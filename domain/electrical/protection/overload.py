@@ -45,7 +45,7 @@ class Lasting(Struct, frozen=True):
     through_a: float
 
 
-MOST_KEPT = 5000
+MOST_KEPT = 300
 """Flows from some sources that one network keeps."""
 
 

@@ -302,7 +302,7 @@ def _bears_on(build: Build, run: Run, beside: int | None, laid: Cover | None) ->
     return build.header, build.zones, run, *ends, beside, laid
 
 
-@kept(2000, by=_bears_on)
+@kept(600, by=_bears_on)
 def _apart(build: Build, run: Run, beside: int | None, laid: Cover | None) -> system.Conductor:
     """The conductor of a run without a way: no other run bears on it but by how many lie there."""
     count = {} if beside is None else {run.id: beside}
