@@ -159,10 +159,8 @@ def _study(
     wires = {each: wire_of[each] for each in guarded}
     must = opening.must_open_ratio(points)
     fuse = Fuse(id, points, rating)
-    shorts = {
-        guarded: worst_short((fuse,), each, opening_only=True) for guarded, each in wires.items()
-    }
-    weakest = min(shorts, key=lambda guarded: shorts[guarded].margin)
+    shorts = {at: worst_short((fuse,), wire, opening_only=True) for at, wire in wires.items()}
+    weakest = min(shorts, key=lambda at: shorts[at].margin)
     if shorts[weakest].margin == inf:
         weakest = id if id in wires else guarded[0]
     worst = shorts[weakest]

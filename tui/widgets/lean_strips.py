@@ -11,9 +11,6 @@ from rich.segment import Segment
 from textual.cache import FIFOCache
 from textual.strip import Strip
 
-_OTHERS = ("_render_cache", "_link_ids", "_cell_count")
-"""What else of a strip is worked out later: ``None`` until then."""
-
 
 def make_caches_late() -> None:
     """From now on strips are made without caches."""
