@@ -212,7 +212,7 @@ def _angle(value: float, inch: bool) -> str:
 
 
 def _duration(value: float, inch: bool) -> str:
-    """How long, from microseconds to days, in the unit that people say: three figures of ms below
+    """How long, from microseconds to hours, in the unit that people say: three figures of ms below
     0.1 s, of s below a minute, of min below an hour; then hours and minutes, "1 h 50 min", from
     100 h on whole hours."""
     size = abs(value)
@@ -234,8 +234,18 @@ def _duration(value: float, inch: bool) -> str:
 
 
 def _minutes(value: float, inch: bool) -> str:
-    """A duration that is held in minutes."""
-    return _duration(value * 60, inch)
+    """How long something lasts that nobody enters: as a duration; from 100 h on in days, to a
+    tenth below ten of them."""
+    days = value / _DAY_MIN
+    if abs(value) < _FROM_DAYS_MIN:
+        return _duration(value * 60, inch)
+    return f"{trimmed(days, 1 if abs(days) < 9.95 else 0)} days"
+
+
+_DAY_MIN = 24 * 60
+
+_FROM_DAYS_MIN = 100 * 60
+"""Nobody sees in 966 h that these are six weeks."""
 
 
 def _fraction(value: float, inch: bool) -> str:

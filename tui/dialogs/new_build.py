@@ -11,6 +11,8 @@ from textual.events import Key, Paste
 from domain.build.actions import ZONES
 from domain.build.answers import Answers
 from domain.build.choices import Drive, UnitHabit, shown
+from tui.dialogs.boxes import Help, Section
+from tui.dialogs.first_plan import first_plan_rows
 from tui.widgets.cell_text import cut, left
 from tui.widgets.closing import Dialog
 from tui.widgets.editor import Editor, typed
@@ -21,6 +23,8 @@ NAMES_WIDTH = 18
 
 TEXT_WIDTH = WIDTH - NAMES_WIDTH - 2
 """Cells for what is typed."""
+
+HEADING = f"{' New build: what is known of it?':{WIDTH - 9}}F1 help"
 
 Begin = Callable[[Answers], Awaitable[None]]
 """What starts the build with the answers."""
@@ -54,6 +58,16 @@ HELP: dict[str, str] = {
     "battery_place": "where the starter battery sits",
 }
 
+KEYS: tuple[tuple[str, str], ...] = (
+    ("any text", "where a text is asked: type it, or paste it; it takes the title's place"),
+    ("space, right", "where there is a choice: the next; left: the one before"),
+    ("a letter", "where there is a choice: the first that begins with it"),
+    ("up, down, tab", "to another question"),
+    ("enter", "starts the build; after a change on to the next question"),
+    ("escape", "leaves without a build"),
+)
+"""The keys, on the help page."""
+
 
 class NewBuild(Dialog[None]):
     """Asks what is known; escape leaves it, and no build is made."""
@@ -73,7 +87,7 @@ class NewBuild(Dialog[None]):
     def compose(self) -> ComposeResult:
         """Heading, one line a question, what the line is about, the keys."""
         with Vertical(id="box"):
-            yield LineView([plain_line(" New build: what is known of it?", "bold")], id="heading")
+            yield LineView([plain_line(HEADING, "bold")], id="heading")
             yield LineView(id="questions")
             yield LineView(id="about")
             yield Editor(id="wanted")
@@ -133,6 +147,8 @@ class NewBuild(Dialog[None]):
             self._go(self._at + 1)
         elif key == "escape":
             self.dismiss(None)
+        elif key == "f1" or (key == "question_mark" and self.field in CHOICES):
+            self.app.push_screen(Help([ABOUT], help_sections()))
         elif key == "enter" and not self._changed:
             await self._start()
         elif key == "enter":
@@ -197,6 +213,23 @@ class NewBuild(Dialog[None]):
             self._choose("space", None)
         else:
             self._go(int(at))
+
+
+ABOUT = (
+    "Nothing here must be answered: each line stands as it is until it is changed, and all can be "
+    "changed later. What is chosen sets what a new build begins with."
+)
+"""What the help page begins with."""
+
+
+def help_sections() -> list[Section]:
+    """The help page: each question with its choices, the keys, and what comes then."""
+    questions = []
+    for field, name in QUESTIONS:
+        words = ", ".join(words for _, words in CHOICES.get(field, ()))
+        questions.append((name, HELP[field] + (f": {words}" if words else "")))
+    plan = ("A whole first plan, key by key", first_plan_rows())
+    return [("The questions", questions), ("Keys", KEYS), plan]
 
 
 def _typed_into(editor: Editor, width: int) -> tuple[Span, ...]:

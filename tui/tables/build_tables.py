@@ -16,7 +16,7 @@ from domain.topics.runs import LEADS, REMOTES, SCHEDULE
 from tui.tables.cell_figures import shown_by
 from tui.tables.columns import AUTO, Column, FarDevice, Figure, Fuse, Hang, HeaderColumn, Power
 from tui.tables.parts import FABRICATED
-from tui.tables.power_columns import IsolatorKind, RunLength
+from tui.tables.power_columns import FuseType, IsolatorKind, RunLength
 from tui.tables.readings import READINGS
 from tui.tables.routes import WAYS, StandsAt
 from tui.tables.run_tree import tree_order
@@ -92,7 +92,7 @@ _RUN_COLUMNS: tuple[Column, ...] = (
     Column("runs", "loom", "Harness", 12),
     Column("runs", "bundle", "Bundle", 6),
     Column("runs", "cover", "Cover", 8),
-    Column("runs", "fuse_family", "Fuse type", 23),
+    FuseType("runs", "fuse_family", "Fuse type", 23),
     Column("runs", "fuse_distance_m", "To fuse", 8),
     Column("runs", "breaks_a", "Breaks", 8),
     Column("runs", "resets", "Resets", 9),
@@ -128,7 +128,7 @@ _SPECIAL: dict[tuple[str, str], type[Column]] = {
     (table, "place"): StandsAt
     for table in (*CARRIED_TABLES, "remotes")
     if (table, "place") in REFERENCES
-}
+} | {("runs", "fuse_family"): FuseType}
 """Columns that do more than to show and set their field."""
 
 

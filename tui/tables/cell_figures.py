@@ -4,6 +4,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from domain.build.choices import BlockKind, Isolates
 from domain.build.dialect import words_of
 from domain.build.edits import Scalar
 from domain.build.records import Build
@@ -55,6 +56,8 @@ def auto_value(build: Build, sheet: Sheet, table: str, record: Any, field: str) 
         return sheet.supply.idle_a
     if table == "alternators" and field in ("smart", "low_v", "high_v"):
         return _regulation(build, record, field)
+    if table == "blocks" and field == "isolates" and record.kind is BlockKind.ISOLATOR:
+        return Isolates.RELAY
     if table == "blocks" and field in _RELAY and by_voltage(record):
         return planned(f"relay_{field}")
     if table == "blocks" and field in ("bar_width_m", "bar_thick_m"):

@@ -1,4 +1,5 @@
-"""Cells of the power side that take more than a value: a run's length, an isolator's kind.
+"""Cells of the power side that take or show more than a value: a run's length, its type of fuse,
+an isolator's kind.
 
 A length is typed down the column, and in feet where inches make no sense. What a bare number was
 taken as is said: 2 for two feet would be two inches without a word. With the kind of an isolator
@@ -11,6 +12,7 @@ from domain.build.choices import BlockKind, UnitHabit
 from domain.build.edits import Edit, EditRefused, Scalar
 from domain.build.house_side import isolated_by
 from domain.build.records import Build, Run
+from domain.units.show import NOTHING
 from tui.tables.columns import AUTO, Column
 
 
@@ -45,8 +47,24 @@ class RunLength(Column, frozen=True):
         return f"{Column.described(self, document)}; 2x4m: two wires"
 
 
+class FuseType(Column, frozen=True):
+    """The type of a run's fuses, where it has any."""
+
+    def shown(self, document: Any, sheet: Any, record: Any) -> str:
+        """The type; nothing of a run without a fuse."""
+        if record.fuse_family is None and not (record.fused or record.far_fused):
+            return NOTHING
+        return Column.shown(self, document, sheet, record)
+
+
 class IsolatorKind(Column, frozen=True):
     """The kind of an isolator. What is no isolator has none, and says what would make it one."""
+
+    def shown(self, document: Any, sheet: Any, record: Any) -> str:
+        """The kind, that of an isolator as it counts where none was said; else nothing."""
+        if record.kind is not BlockKind.ISOLATOR and record.isolates is None:
+            return NOTHING
+        return Column.shown(self, document, sheet, record)
 
     def typed(self, document: Any, record: Any, text: str) -> Edit:
         """The edit; refused where it gives a kind to a block that is no isolator."""

@@ -266,6 +266,11 @@ def test_any_word_gives_a_number_or_a_sentence(kind: str, text: str) -> None:
         ],
         ("minutes", 110.0, "1 h 50 min", "1 h 50 min"),
         ("minutes", 3000.0, "50 h", "50 h"),
+        # what nobody enters is told in days where hours say nothing: 966 h are 40.25 days
+        ("minutes", 5999.0, "99 h 59 min", "99 h 59 min"),
+        ("minutes", 6000.0, "4.2 days", "4.2 days"),
+        ("minutes", 14384.0, "10 days", "10 days"),
+        ("minutes", 966 * 60.0, "40 days", "40 days"),
         ("current", 2.345, "2.35 A", "2.35 A"),
         ("current", 9.96, "9.96 A", "9.96 A"),
         ("current", 41.66, "41.7 A", "41.7 A"),

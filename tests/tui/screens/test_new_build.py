@@ -22,6 +22,7 @@ from tests.tui.driving import (
     stored,
 )
 from tests.tui.screens.test_quick_keys import at_once
+from tui.dialogs.boxes import Help, HelpLines
 from tui.dialogs.new_build import HELP, WIDTH, NewBuild
 from tui.screens.build import BuildScreen
 from tui.screens.builds import BuildsScreen
@@ -135,3 +136,22 @@ async def test_what_is_typed_is_seen_where_it_is_typed(tmp_path: Path) -> None:
         await press(pilot, "right", "right", "X")
         assert " LoXng panel van" in screen_text(pilot)
     assert all(len(said) < WIDTH for said in HELP.values())
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_its_help_says_each_question_and_leaves_what_was_typed(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    async with running(tmp_path / "store.db", size) as pilot:
+        await press(pilot, "ctrl+n", "Blue?", "f1")
+        assert isinstance(pilot.app.screen, Help)
+        page = " ".join(line.plain for line in pilot.app.screen.query_one(HelpLines).lines)
+        for text in (*HELP.values(), "electric", "leaves without a build"):
+            assert text in " ".join(page.split())
+        await press(pilot, "f1")
+        assert isinstance(pilot.app.screen, NewBuild)
+        assert "Blue?_" in screen_text(pilot)
+        await press(pilot, *["down"] * 3, "?")  # no choice begins with it
+        assert isinstance(pilot.app.screen, Help)
+        await press(pilot, "escape", "enter")
+        assert build_screen(pilot).workbench.document.header.title == "Blue?"

@@ -5,7 +5,9 @@ from contextlib import suppress
 import pytest
 
 from domain.build.actions import add, applied, start_build
-from domain.build.edits import EditRefused, apply
+from domain.build.choices import Polarity
+from domain.build.edits import EditRefused, SetField, apply
+from domain.build.kits import KITS
 from domain.build.records import TABLES, Build, Header
 from domain.evaluate import evaluate
 from domain.fabrication.presets import preset
@@ -161,3 +163,24 @@ def test_a_fuse_at_the_far_end_alone_is_not_called_none() -> None:
         assert apply(build, fuse.typed(build, run, fuse.opened(build, evaluate(build), run)))
     assert told == ["at end", "no"]
     assert told[0] in fuse.described(build)
+
+
+def test_what_does_not_apply_is_nothing_and_not_left_to_be_chosen() -> None:
+    kit = next(kit for kit in KITS if kit.id == "battery_behind_relay")
+    build = applied(one_of_each(), kit.make(one_of_each()))
+    isolator = next(block for block in build.blocks if block.isolates)
+    build = applied(build, SetField(table="blocks", id=isolator.id, field="isolates", value=None))
+    sheet = evaluate(build)
+    column = next(c for spec in SPECS if (c := spec.column_for("isolates")))
+    kinds = {spec.id: c for spec in SPECS if (c := spec.column_for("fuse_family"))}
+    for block in build.blocks:
+        # by the field's own help: auto, a relay
+        assert column.shown(build, sheet, block) == ("~relay" if block.id == isolator.id else "-")
+    bare = {"-": 0, "~": 0}
+    for run in build.runs:
+        if run.fuse_family is None:
+            kind = kinds["ground_runs" if run.polarity is Polarity.GROUND else "runs"]
+            bare[kind.shown(build, sheet, run)[:1]] += 1
+            fused = run.fused or run.far_fused
+            assert kind.shown(build, sheet, run).startswith("~" if fused else "-")
+    assert all(bare.values())
