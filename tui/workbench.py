@@ -16,7 +16,7 @@ from domain.build.choices import UnitHabit
 from domain.build.edits import Batch, Edit, EditRefused, SetField, apply, describe
 from domain.build.records import Build
 from domain.document.records import Document, label
-from domain.findings import Level
+from domain.findings import Level, brought
 from domain.sheet import Sheet
 from domain.visible_text import visible
 
@@ -334,6 +334,15 @@ class Workbench(Bench[Build]):
         from domain.build.lengths import lost
 
         return lost(before, self.build) or rating_lost(before, self.build)
+
+    def do(self, edit: Edit) -> None:
+        """The same; what the edit forbids at its own field is told at once, with what would do."""
+        super().do(edit)
+        from domain.build.changes import touched
+
+        stop = brought(self.before.findings, self.sheet.findings, touched(edit))
+        if stop and not self.notice:
+            self.notice = f"{stop.level.name} {stop.with_do}"
 
     def follow(self, document: Build) -> "Plan":
         """Its plan."""

@@ -21,12 +21,10 @@ from domain.build.edits import (
 from domain.build.records import Build, Fixing, Footprint, Hole, Panel, Part, Spot
 from domain.document.records import find, label, next_id
 from domain.fabrication.checks.heat_growth import slots
-from domain.fabrication.checks.placed import placed_devices
 from domain.fabrication.footprints.device_sizes import assumed_sizes, sizes_assumed
-from domain.fabrication.materials.shop_practice import screw_stack
+from domain.fabrication.free_spot import free_spot
 from domain.fabrication.part_layout import PartLayout, part_layout
 from domain.fabrication.shape.clearance import required, safe_box, sides
-from domain.fabrication.shape.device_outline import free_place
 from domain.fabrication.shape.hole_placing import PlacedHole, placed_holes
 from domain.fabrication.shape.panel_tree import NotDeveloped, records_by_part
 from domain.fabrication.strength.payload import way_to_root
@@ -181,8 +179,8 @@ def carry(
     build: Build, part_id: str, footprint_id: str = "", device: str = "", panel_id: str = ""
 ) -> Batch:
     """Mount a device in a panel, by its footprint: as near to the middle as there is room beside
-    devices and screws, as it lies or turned, else beside devices, else in the middle: what the
-    edit is called says that it has no room there, and so does a finding.
+    devices and screws and more like it find room, as it lies or turned, else beside devices, else
+    in the middle: what the edit is called says that it has no room there, and so does a finding.
 
     Without one, an empty footprint of the device comes too: its mass, size and screws are then
     asked for. The panel is the outermost that no screw of the part goes through.
@@ -213,7 +211,7 @@ def carry(
         raise EditRefused(f"{label(build, part_id)} is not laid out yet: {layout.why}")
     panel = panel_id or _platform(layout)
     core = layout.tree.nodes[panel].core
-    free = _free_spot(layout, panel, footprint)
+    free = free_spot(layout, panel, footprint)
     x, y, turn_deg = free or ((core[0] + core[2]) / 2, (core[1] + core[3]) / 2, 0.0)
     mount: dict[str, Scalar] = {
         "id": next_id(build, "mounts"),
@@ -230,34 +228,6 @@ def carry(
     what = footprint.name or label(build, carried)
     lacking = "" if free else ", where it has no room"
     return Batch(edits=tuple(edits), label=f"mount {what} on {label(build, part_id)}{lacking}")
-
-
-def _free_spot(
-    layout: PartLayout, panel: str, footprint: Footprint
-) -> tuple[float, float, float] | None:
-    """Where a device stands best, and turned how far: clear of others and of screws, or of others.
-
-    ``None`` where it has no room at all.
-    """
-    core = layout.tree.nodes[panel].core
-    others = [corners for _, _, corners in placed_devices(layout, panel)]
-    screws = [_square(hole) for hole in layout.placed if hole.panel == panel and not hole.mount]
-    size = footprint.length_m, footprint.width_m
-    for taken in ([*others, *screws], others):
-        for turn_deg in (0.0, 90.0):
-            spot = free_place(core, size, turn_deg, taken)
-            if spot is not None:
-                return (*spot, turn_deg)
-    return None
-
-
-def _square(hole: PlacedHole) -> tuple[tuple[float, float], ...]:
-    """The square about a hole and the washer of its screw [m]."""
-    stack = screw_stack(hole.thread)
-    half = max(hole.diameter_m, hole.across_m or 0.0, stack.washer_od_m if stack else 0.0) / 2
-    x, y = hole.x_m, hole.y_m
-    low, high = (x - half, y - half), (x + half, y + half)
-    return low, (high[0], low[1]), high, (low[0], high[1])
 
 
 def _known(build: Build, device: str) -> Footprint | None:

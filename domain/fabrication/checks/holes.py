@@ -45,7 +45,7 @@ def check_holes(layout: PartLayout, report: Report) -> None:
         x0, y0, x1, y1 = boxes[key]
         if x0 <= hole.x_m <= x1 and y0 <= hole.y_m <= y1:
             continue
-        if _off(layout, report, hole):
+        if _off(layout, report, hole, boxes[key]):
             continue
         found = shortfalls(tree, by_panel[hole.panel], wanted, (hole.x_m, hole.y_m))
         edges = [shortfall for shortfall in found if shortfall.joint is None]
@@ -141,7 +141,10 @@ def place_of(hole: PlacedHole, field: str) -> tuple[str, str, str]:
     return ("mounts", hole.mount, field) if hole.mount else ("holes", hole.id, field)
 
 
-def _off(layout: PartLayout, report: Report, hole: PlacedHole) -> bool:
+def _off(
+    layout: PartLayout, report: Report, hole: PlacedHole, box: tuple[float, float, float, float]
+) -> bool:
+    """Whether its center is not on its flange. ``box``: where it would keep its distances [m]."""
     panel = layout.tree.nodes[hole.panel].panel
     off_x = not 0 <= hole.x_m <= panel.width_m
     if not off_x and 0 <= hole.y_m <= panel.length_m:
@@ -153,11 +156,25 @@ def _off(layout: PartLayout, report: Report, hole: PlacedHole) -> bool:
             f"{where(layout, hole)} is not on the flange",
             f"its center is {layout.show(hole.x_m)} along and {layout.show(hole.y_m)} up, the "
             f"flange is {layout.show(panel.width_m)} by {layout.show(panel.length_m)}",
-            "move the hole, or make the flange larger",
+            _back_on(layout, hole, box),
             "geometry",
             place_of(hole, "x_m" if off_x else "y_m"),
         )
     return True
+
+
+_ROUNDED_M = 0.00005
+"""What a length of a part is shown by may be off by so much [m]: half a tenth of a millimeter."""
+
+
+def _back_on(layout: PartLayout, hole: PlacedHole, box: tuple[float, float, float, float]) -> str:
+    if hole.mount:
+        return "move the device that it belongs to, or make the flange larger"
+    if min(box[2] - box[0], box[3] - box[1]) < 2 * _ROUNDED_M:
+        return "make the flange larger: this hole has room nowhere on it"
+    steps = (_ROUNDED_M, _ROUNDED_M, -_ROUNDED_M, -_ROUNDED_M)
+    x0, y0, x1, y1 = (layout.show(at + step) for at, step in zip(box, steps, strict=True))
+    return f"enter X from {x0} to {x1} and Y from {y0} to {y1}, or make the flange larger"
 
 
 _BEND_WORDS = {

@@ -2,7 +2,7 @@
 there is room for one more.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from math import cos, hypot, radians, sin
 
@@ -96,40 +96,72 @@ def free_place(
 
     ``taken`` are outlines to keep clear of, by ``FINGER_ROOM_M`` if that can be.
     """
-    c, s = abs(cos(radians(turn_deg))), abs(sin(radians(turn_deg)))
-    half = (c * size[0] + s * size[1]) / 2, (s * size[0] + c * size[1]) / 2
+    taken = list(taken)
+    return next(
+        (
+            at
+            for room_m in (FINGER_ROOM_M, 0.0)
+            for at in free_places(area, size, turn_deg, taken, room_m)
+        ),
+        None,
+    )
+
+
+def free_places(
+    area: Rect,
+    size: tuple[float, float],
+    turn_deg: float,
+    taken: Iterable[Sequence[Vector]],
+    room_m: float,
+) -> Iterator[Vector]:
+    """Where the centre of a device has room in an area, those nearest to its middle first.
+
+    In the middle, at the edges, and beside the outlines that are ``taken``, ``room_m`` from each.
+    """
+    half = _half(size, turn_deg)
     low = area[0] + half[0], area[1] + half[1]
     high = area[2] - half[0], area[3] - half[1]
     if low[0] > high[0] + TOUCH_M or low[1] > high[1] + TOUCH_M:
-        return None
+        return
     middle = (area[0] + area[2]) / 2, (area[1] + area[3]) / 2
     boxes = [(*_shadow(each, (1.0, 0.0)), *_shadow(each, (0.0, 1.0))) for each in taken]
-    for room in (FINGER_ROOM_M, 0.0):
-        xs = {low[0], middle[0], high[0]}
-        ys = {low[1], middle[1], high[1]}
-        for x0, x1, y0, y1 in boxes:
-            xs |= {x0 - half[0] - room, x1 + half[0] + room}
-            ys |= {y0 - half[1] - room, y1 + half[1] + room}
-        places = sorted(
-            (
-                (x, y)
-                for x in xs
-                for y in ys
-                if low[0] - TOUCH_M <= x <= high[0] + TOUCH_M
-                and low[1] - TOUCH_M <= y <= high[1] + TOUCH_M
-            ),
-            key=lambda at: (round(hypot(at[0] - middle[0], at[1] - middle[1]), 6), at),
-        )
-        for x, y in places:
-            if all(
-                x + half[0] + room <= x0 + TOUCH_M
-                or x - half[0] - room >= x1 - TOUCH_M
-                or y + half[1] + room <= y0 + TOUCH_M
-                or y - half[1] - room >= y1 - TOUCH_M
-                for x0, x1, y0, y1 in boxes
-            ):
-                return x, y
-    return None
+    xs = {low[0], middle[0], high[0]}
+    ys = {low[1], middle[1], high[1]}
+    for x0, x1, y0, y1 in boxes:
+        xs |= {x0 - half[0] - room_m, x1 + half[0] + room_m}
+        ys |= {y0 - half[1] - room_m, y1 + half[1] + room_m}
+    places = sorted(
+        (
+            (x, y)
+            for x in xs
+            for y in ys
+            if low[0] - TOUCH_M <= x <= high[0] + TOUCH_M
+            and low[1] - TOUCH_M <= y <= high[1] + TOUCH_M
+        ),
+        key=lambda at: (round(hypot(at[0] - middle[0], at[1] - middle[1]), 6), at),
+    )
+    for x, y in places:
+        if all(
+            x + half[0] + room_m <= x0 + TOUCH_M
+            or x - half[0] - room_m >= x1 - TOUCH_M
+            or y + half[1] + room_m <= y0 + TOUCH_M
+            or y - half[1] - room_m >= y1 - TOUCH_M
+            for x0, x1, y0, y1 in boxes
+        ):
+            yield x, y
+
+
+def _half(size: tuple[float, float], turn_deg: float) -> tuple[float, float]:
+    """Half of what a turned device takes along the width and along the length [m]."""
+    c, s = abs(cos(radians(turn_deg))), abs(sin(radians(turn_deg)))
+    return (c * size[0] + s * size[1]) / 2, (s * size[0] + c * size[1]) / 2
+
+
+def box_about(at: Vector, size: tuple[float, float], turn_deg: float) -> tuple[Vector, ...]:
+    """The rectangle along the edges of the flange that a device takes at a place [m]."""
+    (x, y), half = at, _half(size, turn_deg)
+    low, high = (x - half[0], y - half[1]), (x + half[0], y + half[1])
+    return low, (high[0], low[1]), high, (low[0], high[1])
 
 
 def _shadow(corners: Iterable[Vector], axis: Vector) -> tuple[float, float]:

@@ -1,5 +1,6 @@
 """Every check finds its fault, says it in figures, and keeps still when all is well."""
 
+import re
 from itertools import permutations
 from math import copysign
 from typing import Any
@@ -7,11 +8,13 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
+from domain.build.choices import UnitHabit
 from domain.build.edits import Batch, SetField, apply
 from domain.document.records import find
 from domain.fabrication.mending import mend
 from domain.fabrication.parts import fabricate
 from domain.findings import Level
+from domain.units.parse import parse_quantity
 from tests.domain.fabrication.making import (
     BRACKET,
     INCH_M,
@@ -314,6 +317,24 @@ def test_a_hole_beside_a_narrower_panel_is_off_the_sheet() -> None:
     panels: list[dict[str, Any]] = [{"id": "n1", "width_m": 0.2}, {"id": "n2", "joins": "n1"}]
     build = build_of(panels, holes=[hole(x_m=0.02, y_m=0.095)])
     assert "hole-breaks-out" in codes_of(build)
+
+
+@pytest.mark.parametrize("panels", [BRACKET, LONG_L])
+def test_what_is_told_of_a_hole_beside_its_flange_would_do(panels: list[dict[str, Any]]) -> None:
+    off = build_of(panels, holes=[hole(x_m=1.0)])
+    (told,) = [each for each in findings_of(off) if each.code == "hole-off-panel"]
+    form = re.compile("enter X from (.*?) to (.*?) and Y from (.*?) to (.*?), or make the flange")
+    found = form.match(told.do)
+    assert found
+    x0, x1, y0, y1 = (
+        parse_quantity("small_length", text, UnitHabit.INCH) for text in found.groups()
+    )
+    for x, y in ((x0, y0), (x1, y1), (x0, y1), (x1, y0)):
+        assert not [
+            c for c in codes_of(build_of(panels, holes=[hole(x_m=x, y_m=y)])) if "hole" in c
+        ]
+    large = findings_of(build_of(panels, holes=[hole(x_m=1.0, diameter_m=0.9)]))
+    assert any("room nowhere" in each.do for each in large)
 
 
 @pytest.mark.parametrize("spread", ["apart", "together", "outside"])

@@ -146,6 +146,28 @@ def test_the_next_device_goes_to_free_space() -> None:
     assert told(build, "devices-overlap")
 
 
+@pytest.mark.parametrize(
+    ("long_in", "wide_in", "many"),
+    # by arithmetic, devices of 4 in by 4 in: two find room side by side, or one above the other;
+    # in the middle the first would leave 2 in. Four in a row take 16 in and three gaps for a
+    # finger, 1/4 in each. One alone stays in the middle.
+    [(5, 8, 2), (8, 5, 2), (5, 12, 3), (5, 17, 4), (8, 8, 4), (7, 7, 1)],
+)
+def test_the_first_device_leaves_room_for_others(long_in: int, wide_in: int, many: int) -> None:
+    panel = [{"id": "n1", "name": "Plate", "length_m": long_in * IN, "width_m": wide_in * IN}]
+    feet = {"id": "f1", "name": "Square", "length_m": 4 * IN, "width_m": 4 * IN}
+    build = build_of(panel, part={**METAL}, footprints=[feet])
+    for _ in range(many):
+        edit = carry(build, "p1", "f1")
+        assert "no room" not in edit.label
+        build, _ = apply(build, edit)
+    assert not told(build, "devices-overlap")
+    assert "no room" in carry(build, "p1", "f1").label
+    if many == 1:
+        (mount,) = build.mounts
+        assert (mount.x_m, mount.y_m) == pytest.approx((wide_in * IN / 2, long_in * IN / 2))
+
+
 def test_a_device_is_turned_where_it_has_room_only_so() -> None:
     """By arithmetic: 8 in by 3 in is too long for 7 in across, and not for 9 in upwards."""
     panel = [{"id": "n1", "name": "Plate", "length_m": 9 * IN, "width_m": 7 * IN}]

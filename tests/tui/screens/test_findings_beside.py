@@ -12,12 +12,22 @@ from textual.widgets import ContentSwitcher
 
 from domain.build.actions import add, add_amplifier, applied, start_build
 from domain.build.amplifier_power import parse_power
-from domain.build.edits import RemoveRecord, SetField
+from domain.build.edits import AddRecord, RemoveRecord, SetField
 from domain.build.kits import KITS
 from domain.build.records import Build
 from domain.evaluate import evaluate
+from domain.fabrication.presets import preset
 from domain.findings import Finding, Level
-from tests.tui.driving import WIDE, build_screen, press, running, screen_text, status, stored
+from tests.tui.driving import (
+    SIZES,
+    WIDE,
+    build_screen,
+    press,
+    running,
+    screen_text,
+    status,
+    stored,
+)
 from tui.tables.columns import Figure
 from tui.widgets.pane_lines import BLOCK_LINES, pane_lines
 
@@ -122,3 +132,29 @@ async def test_a_ground_wire_is_added_to_what_has_none(tmp_path: Path) -> None:
 
 def test_a_column_without_a_title_does_not_begin_its_help_with_a_colon() -> None:
     assert not Figure("", "·group", "·", 8).described(one_amplifier()).startswith(":")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_what_a_value_forbids_is_told_at_its_cell_with_what_would_do(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    # A relation to another record is told, not refused: the flange may be made larger next.
+    build = start_build()
+    build = applied(build, preset(build, "plate"))
+    build = applied(build, AddRecord(table="holes", record={"id": "h1", "panel": "n1"}))
+    path = tmp_path / "store.db"
+    key = stored(path, build)
+    async with running(path, size, key, page="f6") as pilot:
+        screen = build_screen(pilot)
+        screen.focus_grid(screen.grid_of("holes"))
+        screen.grid.go("h1", "x_m")
+        await press(pilot, "40in", "enter")
+        told = " ".join(screen_text(pilot).split())
+        assert "STOP hole h1 in " in told
+        assert "is not on the flange. Do: enter X from" in told
+        await press(pilot, "right")
+        assert "enter X from" not in status(pilot)
+        # what stopped before is not told again
+        screen.grid.go("h1", "x_m")
+        await press(pilot, "41in", "enter")
+        assert "enter X from" not in status(pilot)
