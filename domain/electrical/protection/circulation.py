@@ -18,9 +18,9 @@ from typing import NamedTuple
 from msgspec import Struct, field
 
 from domain.electrical.network.wiring import STAR
-from domain.electrical.protection import dense
 from domain.electrical.protection.cut_network import CutNetwork, Edge, FuseEdge, Load, Segment
 from domain.electrical.protection.ground_fuses import Circulation, Fault, with_open
+from domain.electrical.protection.ground_shares import GroundShares, by_share, most_back
 from domain.electrical.protection.overload import PositiveFlows
 
 MUST_OPEN = 1.35
@@ -31,9 +31,6 @@ CONVENTIONAL = 1.45
 
 MOST_OPENINGS = 16
 """Sets of fuses of ground rings that are looked at as open."""
-
-LOOSE_SIEMENS = 1e-9
-"""Ties a part of the ground that nothing else ties [S]."""
 
 
 class Currents(Struct, frozen=True):
@@ -84,12 +81,7 @@ class GroundFlows:
         self.currents = currents
         self._ohm_of = ohm
         self._number = {edge.id: n for n, edge in enumerate(self.side.edges)}
-        self._shares: tuple[dict[str, int], dense.Matrix] | None = None
-
-    @cached_property
-    def ohm(self) -> Mapping[str, float]:
-        """Resistances of ground edges, by id [ohm]."""
-        return self._ohm_of()
+        self._shares = GroundShares(self.side, ohm)
 
     def returned(self, segment: Segment) -> tuple[Returned, ...]:
         """What a ground segment carries at most for good: as a load, in a fault, between blocks."""
@@ -227,14 +219,14 @@ class GroundFlows:
                 continue  # no more than both together can flow
             amperes = into
             if len(loads) > 1 or len(sources) < len(self.net.sources):
-                amperes = self.flows.from_sources(sources, {**programme, load.positive: inf})
+                amperes = self.flows.from_sources(sources, programme, load.positive)
             if amperes > worst.amperes:
                 worst = Returned(amperes, load.id, limits)
         between = Returned(0.0, "")
         for feeding, ground in self.net.beside:
             into, limits = self.flows.into(feeding)
             if ground in beyond and between.amperes < into < inf and sources:
-                amperes = self.flows.from_sources(sources, {feeding: inf})
+                amperes = self.flows.from_sources(sources, {}, feeding)
                 between = Returned(amperes, f"block:{feeding}", limits)
         return load_itself, worst, between
 
@@ -288,7 +280,7 @@ class GroundFlows:
         for run, node in self.flows.first_places:
             if self.flows.into(node)[0] + beside <= worst.amperes:
                 continue  # no more than both together can flow
-            amperes = self.flows.from_sources(sources, {**programme, node: inf})
+            amperes = self.flows.from_sources(sources, programme, node)
             if amperes > worst.amperes:
                 worst = Returned(amperes, f"run:{run}", (run,))
         return load_itself, worst
@@ -315,7 +307,9 @@ class GroundFlows:
         root = self.side.root
         lands = [root.get(load.negative, load.negative) for load in self.net.loads]
         shares = {
-            place: [(self._share(segment, place, s.negative), s.id) for s in self.net.sources]
+            place: [
+                (self._shares.share(segment, place, s.negative), s.id) for s in self.net.sources
+            ]
             for place in {STAR, *lands}
         }
         placed = list(zip(self.net.loads, lands, strict=True))
@@ -332,10 +326,13 @@ class GroundFlows:
             )
             return max(each, default=0.0)
 
-        greatest = [
-            (max(abs(shares[at][n][0]) for at in shares), s.id)
-            for n, s in enumerate(self.net.sources)
-        ]
+        ordered = {place: by_share(each) for place, each in shares.items()}
+        greatest = by_share(
+            [
+                (max(abs(shares[at][n][0]) for at in shares), s.id)
+                for n, s in enumerate(self.net.sources)
+            ]
+        )
         programme, tone = (
             {load.positive: amperes.get(load.id, 0.0) for load in self.net.loads}
             for amperes in (self.currents.programme_a, self.currents.tone_a)
@@ -345,65 +342,22 @@ class GroundFlows:
             """A fault's current beside the programme: no more than sources give for both [A]."""
             if amperes + others <= worst.amperes:
                 return 0.0
-            return min(amperes + others, self._given({**programme, node: inf}, greatest))
+            return min(amperes + others, most_back(self.flows, greatest, programme, node))
 
         worst = Returned(0.0, "")
         for load, place in placed:
             into, limits = self.flows.into(load.positive)
             if into < inf:
-                amperes = self._given({load.positive: inf}, shares[place])
+                amperes = most_back(self.flows, ordered[place], {}, load.positive)
                 others = together(self.currents.programme_a, load.id)
                 amperes = with_others(load.positive, amperes, others)
                 worst = max(worst, Returned(amperes, load.id, limits), key=_amperes)
         others = together(self.currents.programme_a)
         for run, node in self.flows.first_places:
-            amperes = with_others(node, self._given({node: inf}, shares[STAR]), others)
+            amperes = with_others(node, most_back(self.flows, ordered[STAR], {}, node), others)
             worst = max(worst, Returned(amperes, f"run:{run}", (run,)), key=_amperes)
-        load_itself = min(together(self.currents.tone_a), self._given(tone, greatest))
+        load_itself = min(together(self.currents.tone_a), most_back(self.flows, greatest, tone))
         return Returned(load_itself, ""), worst
-
-    def _given(self, into: Mapping[str, float], shares: list[tuple[float, str]]) -> float:
-        """The most of what flows into some places that comes back one way through a segment [A].
-
-        ``into`` is what each takes at most, ``shares`` are what of each source's current comes
-        back there. No source gets back more than it gives:
-        those with the greatest shares give all that they can, the next what is then left to give.
-        That is the most there is, as the greatest flow grows the less with a further source the
-        more there are (it is submodular; Edmonds, 1970).
-        """
-        most = 0.0
-        for way in (1.0, -1.0):
-            given: frozenset[str] = frozenset()
-            before = total = 0.0
-            for share, source in sorted(((way * s, id) for s, id in shares), reverse=True):
-                if share <= 0:
-                    break
-                given |= {source}
-                now = self.flows.from_sources(given, into)
-                total += share * (now - before)
-                before = now
-            most = max(most, total)
-        return most
-
-    def _share(self, segment: Segment, enters: str, leaves: str) -> float:
-        """Share of a current between two ground nodes that runs through a segment."""
-        if self._shares is None:
-            index = {node: n for n, node in enumerate(sorted(self.side.core - {STAR}))}
-            branches = [
-                (edge.a, edge.b, 1 / max(self.ohm.get(edge.id, 1e-3), 1e-7))
-                for edge in self.side.edges
-            ]
-            matrix = dense.conductance_matrix(index, branches, LOOSE_SIEMENS)
-            self._shares = index, dense.inverse(matrix)
-        index, z = self._shares
-
-        def transfer(node: str, at: str) -> float:
-            i, j = index.get(node, -1), index.get(at, -1)
-            return z[i][j] if i >= 0 and j >= 0 else 0.0
-
-        a = transfer(segment.a, enters) - transfer(segment.a, leaves)
-        b = transfer(segment.b, enters) - transfer(segment.b, leaves)
-        return (a - b) / max(self.ohm.get(segment.id, 1e-3), 1e-7)
 
 
 def _without(amperes: Mapping[str, float], id: str) -> Mapping[str, float]:

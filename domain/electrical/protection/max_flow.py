@@ -120,38 +120,83 @@ class FlowNetwork(Generic[Node]):
         an unlimited source reaches an unlimited sink without any limit on the way.
         """
         joined = self._without(without)
-        to, at = joined.to, joined.at
-        rest = joined.capacity.copy()
         given, wanted = joined.limits(sources), joined.limits(sinks)
-        total = 0.0
-        while True:
-            came: dict[Node, int] = dict.fromkeys(given, -1)
-            queue = deque(given)
-            end: Node | None = None
-            while queue:
-                node = queue.popleft()
-                if node in wanted:
-                    end = node
-                    break
-                for number in at.get(node, ()):
-                    if rest[number] > LEAST_A and to[number] not in came:
-                        came[to[number]] = number
-                        queue.append(to[number])
-            if end is None:
-                return Flow(total, joined.nodes(came))
-            way: list[int] = []
-            node = end
-            while came[node] >= 0:
-                way.append(came[node])
-                node = to[came[node] ^ 1]
-            push = min(given[node], wanted[end], *(rest[n] for n in way), inf)
-            if push == inf:
-                return Flow(inf, joined.nodes(came))
-            total += push
-            for number in way:
-                rest[number] -= push
-                rest[number ^ 1] += push
-            for limits, place in ((given, node), (wanted, end)):
-                limits[place] -= push
-                if limits[place] <= LEAST_A:
-                    del limits[place]
+        amperes, reached = _augmented(joined, joined.capacity.copy(), given, wanted)
+        return Flow(amperes, joined.nodes(reached))
+
+    def routed(self, sources: Mapping[Node, float], sinks: Mapping[Node, float]) -> "Routed[Node]":
+        """The greatest flow between them, that more can be added to."""
+        joined = self._without(None)
+        given, rest = joined.limits(sources), joined.capacity.copy()
+        amperes, _ = _augmented(joined, rest, given, joined.limits(sinks))
+        return Routed(joined, rest, given, amperes)
+
+
+class Routed(Generic[Node]):
+    """A greatest flow, and what sources can send beside it.
+
+    A further sink takes nothing from those that are served: the paths that serve them stay or are
+    led another way (Ford and Fulkerson, Can. J. Math. 8, 1956).
+    """
+
+    def __init__(
+        self,
+        joined: _Joined[Node],
+        rest: list[float],
+        given: dict[Node, float],
+        amperes: float,
+    ) -> None:
+        """``rest`` is what edges pass yet, ``given`` what sources give yet [A]."""
+        self._joined, self._rest, self._given, self.amperes = joined, rest, given, amperes
+        self._beside: dict[Node, float] = {}
+
+    def beside(self, node: Node) -> float:
+        """The most that flows beside it into a node that takes all [A]."""
+        place = self._joined.of.get(node, node)
+        found = self._beside.get(place)
+        if found is None:
+            rest, given = self._rest.copy(), self._given.copy()
+            found = self._beside[place] = _augmented(self._joined, rest, given, {place: inf})[0]
+        return found
+
+
+def _augmented(
+    joined: _Joined[Node], rest: list[float], given: dict[Node, float], wanted: dict[Node, float]
+) -> tuple[float, dict[Node, int]]:
+    """Flow until no way is left, and the places that sources reach yet.
+
+    What edges pass yet, what sources give and what sinks want are changed by it.
+    """
+    to, at = joined.to, joined.at
+    total = 0.0
+    while True:
+        came: dict[Node, int] = dict.fromkeys(given, -1)
+        queue = deque(given)
+        end: Node | None = None
+        while queue:
+            node = queue.popleft()
+            if node in wanted:
+                end = node
+                break
+            for number in at.get(node, ()):
+                if rest[number] > LEAST_A and to[number] not in came:
+                    came[to[number]] = number
+                    queue.append(to[number])
+        if end is None:
+            return total, came
+        way: list[int] = []
+        node = end
+        while came[node] >= 0:
+            way.append(came[node])
+            node = to[came[node] ^ 1]
+        push = min(given[node], wanted[end], *(rest[n] for n in way), inf)
+        if push == inf:
+            return inf, came
+        total += push
+        for number in way:
+            rest[number] -= push
+            rest[number ^ 1] += push
+        for limits, place in ((given, node), (wanted, end)):
+            limits[place] -= push
+            if limits[place] <= LEAST_A:
+                del limits[place]

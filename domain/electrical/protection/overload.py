@@ -6,10 +6,11 @@ alternator its greatest output, a battery without a fuse has no limit. Rule: IEC
 433.1 (from memory), rating no larger than ampacity; yardstick 33 CFR 183.455, 150 %.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property, lru_cache
 from heapq import heappop, heappush
 from math import inf
+from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -24,7 +25,7 @@ from domain.electrical.protection.cut_network import (
     Twig,
     capacities,
 )
-from domain.electrical.protection.max_flow import Flow, FlowNetwork
+from domain.electrical.protection.max_flow import Flow, FlowNetwork, Routed
 
 ROUNDING = 1e-4
 """A wire that is over by less than this share of its ampacity is not over."""
@@ -46,7 +47,7 @@ class Lasting(Struct, frozen=True):
 
 
 MOST_KEPT = 300
-"""Flows from some sources that one network keeps."""
+"""Flows to what amplifiers draw that one network keeps."""
 
 
 class PositiveFlows:
@@ -65,7 +66,7 @@ class PositiveFlows:
         self._number = {edge.id: number for number, edge in enumerate(self.side.edges)}
         self._into: dict[str, tuple[float, tuple[str, ...]]] = {}
         self._lasting: dict[str, Lasting] = {}
-        self._given: dict[tuple[frozenset[str], tuple[tuple[str, float], ...]], float] = {}
+        self._given: dict[tuple[frozenset[str], tuple[tuple[str, float], ...]], _Given] = {}
 
     def into(self, node: str) -> tuple[float, tuple[str, ...]]:
         """Greatest flow into a fault at a node [A], and what limits it."""
@@ -187,31 +188,36 @@ class PositiveFlows:
                 heappush(waiting, (metres + lengths.get(edge.id, 0.0), other))
         return own
 
-    def from_sources(self, sources: frozenset[str], demands: Mapping[str, float]) -> float:
+    def from_sources(
+        self, sources: frozenset[str], demands: Mapping[str, float], fault: str = ""
+    ) -> float:
         """Greatest flow from some of the sources, by id, to demands at nodes of any twig [A].
 
-        Loads behind one fuse share that fuse. Flows that were asked for are kept: rings of grounds
-        ask for the same ones at every gauge.
+        ``fault`` is a node that takes all that flows into it beside. Loads behind one fuse share
+        that fuse. Flows that were asked for are kept: rings of grounds ask for the same ones at
+        every gauge, and with each fault.
         """
         asked = sources, tuple(demands.items())
         found = self._given.get(asked)
         if found is None:
             if len(self._given) >= MOST_KEPT:
                 self._given.clear()
-            found = self._given[asked] = self._from_sources(sources, demands)
-        return found
+            found = self._given[asked] = self._served(sources, demands)
+        return found.with_fault(self.side.to_core(fault), fault) if fault else found.flow.amperes
 
-    def _from_sources(self, sources: frozenset[str], demands: Mapping[str, float]) -> float:
+    def _served(self, sources: frozenset[str], demands: Mapping[str, float]) -> "_Given":
         wanted = dict(demands)
+        taken: dict[str, float] = {}
         for node, parent, most in self._inwards:
             amperes = wanted.pop(node, 0.0)
             if amperes > 0:
+                taken[node] = amperes
                 wanted[parent] = wanted.get(parent, 0.0) + (amperes if amperes < most else most)
         outputs: dict[str, float] = {}
         for source in self.net.sources:
             if source.id in sources:
                 outputs[source.positive] = outputs.get(source.positive, 0.0) + source.output_a
-        return self._core.greatest(outputs, wanted).amperes
+        return _Given(self._core.routed(outputs, wanted), taken, self._from)
 
     @cached_property
     def _inwards(self) -> list[tuple[str, str, float]]:
@@ -245,6 +251,23 @@ class PositiveFlows:
         """Runs whose fuses lie on a twig's only way from the core to a node, the nearest first."""
         way = self.side.to_core(node)
         return tuple(twig.edge.run for twig in way if isinstance(twig.edge, FuseEdge))
+
+
+class _Given(NamedTuple):
+    """What sources give to some demands; ``taken`` is what nodes of twigs ask for [A]."""
+
+    flow: Routed[str]
+    taken: dict[str, float]
+    passes: Callable[[Edge, str], float]
+
+    def with_fault(self, way: Sequence[Twig], node: str) -> float:
+        """The same with a fault at a node, from which a way leads to the core [A]."""
+        more = inf
+        for twig in way:
+            most, taken = self.passes(twig.edge, twig.parent), self.taken.get(twig.node, 0.0)
+            more = max(min(taken + more, most) - min(taken, most), 0.0)
+            node = twig.parent
+        return self.flow.amperes + (min(more, self.flow.beside(node)) if more > 0 else 0.0)
 
 
 def positive_flows(net: CutNetwork, fuse_a: Mapping[str, float]) -> PositiveFlows:

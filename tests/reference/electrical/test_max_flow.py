@@ -192,6 +192,11 @@ def test_loads_and_shorts_together_against_the_library(start: int) -> None:
             continue
         theirs = library_flow(net, fuse_a, given, wanted, None)
         assert ours == pytest.approx(theirs), number
+        nodes = [*sorted(net.positive.core), *(twig.node for twig in net.positive.twigs)]
+        for node in random.sample(nodes, min(4, len(nodes))):
+            with_fault = flows.from_sources(frozenset(ids), wanted, node)
+            theirs = library_flow(net, fuse_a, given, {**wanted, node: inf}, None)
+            assert with_fault == pytest.approx(theirs), (number, node)
         compared += 1
     assert compared > 30
 
