@@ -3,8 +3,8 @@
 from collections.abc import Callable, Mapping
 from functools import cached_property
 
+from domain.electrical.network import dense
 from domain.electrical.network.wiring import STAR
-from domain.electrical.protection import dense
 from domain.electrical.protection.cut_network import Segment, Side
 from domain.electrical.protection.overload import PositiveFlows
 
