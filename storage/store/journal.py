@@ -107,11 +107,20 @@ def lines(connection: Reading, filing: Filing[Any]) -> Iterator[JournalLine]:
 
 def newest_first(connection: Reading, filing: Filing[Any]) -> Iterator[JournalLine]:
     """Every line of a document's journal, the last one first, read as they are asked for."""
+    return _from_the_end(connection, filing, "TRUE")
+
+
+def turns(connection: Reading, filing: Filing[Any]) -> Iterator[JournalLine]:
+    """Of them those that take an edit back or make it again, found by an index of theirs."""
+    return _from_the_end(connection, filing, "kind IN ('undo', 'redo')")
+
+
+def _from_the_end(connection: Reading, filing: Filing[Any], which: str) -> Iterator[JournalLine]:
     before, limit = ALL, FIRST_READ
     while True:
         rows = connection.execute(
-            f"SELECT {_SHOWN} FROM {filing.journal} WHERE {filing.where} AND revision < ? "
-            "ORDER BY revision DESC LIMIT ?",
+            f"SELECT {_SHOWN} FROM {filing.journal} WHERE {filing.where} AND {which} "
+            "AND revision < ? ORDER BY revision DESC LIMIT ?",
             (*filing.arguments, before, limit),
         ).fetchall()
         for row in rows:
@@ -119,6 +128,19 @@ def newest_first(connection: Reading, filing: Filing[Any]) -> Iterator[JournalLi
         if len(rows) < limit:
             return
         before, limit = int(rows[-1]["revision"]), min(2 * limit, MOST_READ)
+
+
+def edited_since(
+    connection: Reading, filing: Filing[Any], revision: int, person: str, session: str
+) -> bool:
+    """Whether a person or a session has made a new edit after a revision; for "" anybody."""
+    whose = "AND (person = ? OR session = ?) " if person else ""
+    found = connection.execute(
+        f"SELECT 1 FROM {filing.journal} WHERE {filing.where} AND kind = 'do' {whose}"
+        "AND revision > ? LIMIT 1",
+        (*filing.arguments, *((person, session) if person else ()), revision),
+    ).fetchone()
+    return found is not None
 
 
 def since(

@@ -48,6 +48,8 @@ def next_undo(connection: Reading, filing: Filing[Any], author: Author) -> Step 
 def next_redo(connection: Reading, filing: Filing[Any], author: Author) -> Step | None:
     """The edit that redo makes again now, or ``None``; a new edit leaves nothing to redo."""
     mine = _by(connection, author)
+    if not _anything_undone(connection, filing, mine):
+        return None
     theirs: list[_Edit] = []
     persons: set[str] = set()
     sessions: set[str] = set()
@@ -65,6 +67,29 @@ def next_redo(connection: Reading, filing: Filing[Any], author: Author) -> Step 
             if author.person in persons and author.session in sessions:
                 break  # so has this one: nothing from before is left
     return None
+
+
+def _anything_undone(
+    connection: Reading, filing: Filing[Any], mine: Callable[[_Edit], bool]
+) -> bool:
+    """Whether redo has anything of one's own to make again: told without reading the edits.
+
+    They are many, and who has made none yet would read them all to find nothing.
+    """
+    told: set[int] = set()
+    gone_on: set[tuple[str, str]] = set()  # who has made a new edit since
+    for line in journal.turns(connection, filing):
+        about = line.revision if line.target is None else line.target
+        hand = line.person, line.session
+        undone = about not in told and line.kind == "undo"
+        told.add(about)
+        edit = _Edit(about, line.revision, *hand, line.label)
+        if not undone or hand in gone_on or not mine(edit):
+            continue
+        if not journal.edited_since(connection, filing, line.revision, *hand):
+            return True
+        gone_on.add(hand)
+    return False
 
 
 def _newest_first(
