@@ -66,9 +66,11 @@ class Guillotine:
             full_height = rest_w < rest_h
         else:
             full_height = self.split is SplitRule.ALONG
-        right = (x + w, y, rest_w, free_h if full_height else h)
-        above = (x, y + h, w if full_height else free_w, rest_h)
-        self.free += [r for r in (right, above) if r[2] > _NOTHING and r[3] > _NOTHING]
+        right_h, above_w = (free_h, w) if full_height else (h, free_w)
+        if rest_w > _NOTHING and right_h > _NOTHING:
+            self.free.append((x + w, y, rest_w, right_h))
+        if rest_h > _NOTHING and above_w > _NOTHING:
+            self.free.append((x, y + h, above_w, rest_h))
         return x, y, turned
 
 
@@ -110,6 +112,8 @@ def _best(
     """Which free rectangle to take, and whether turned; the innermost loop of every layout."""
     least = second = inf
     found: tuple[int, bool] | None = None
+    by_short, by_long = fit is FitRule.SHORT_SIDE, fit is FitRule.LONG_SIDE
+    by_area = fit is FitRule.AREA
     both = turns and width != height
     ways = ((width, height, False), (height, width, True)) if both else ((width, height, False),)
     for w, h, turned in ways:
@@ -120,13 +124,12 @@ def _best(
             rest_h = free_h - h
             if rest_h < -_NOTHING:
                 continue
-            narrow, wide = (rest_w, rest_h) if rest_w < rest_h else (rest_h, rest_w)
-            if fit is FitRule.SHORT_SIDE:
-                first, then = narrow, wide
-            elif fit is FitRule.LONG_SIDE:
-                first, then = wide, narrow
-            elif fit is FitRule.AREA:
-                first, then = free_w * free_h, narrow
+            if by_short:
+                first, then = (rest_w, rest_h) if rest_w < rest_h else (rest_h, rest_w)
+            elif by_long:
+                then, first = (rest_w, rest_h) if rest_w < rest_h else (rest_h, rest_w)
+            elif by_area:
+                first, then = free_w * free_h, rest_w if rest_w < rest_h else rest_h
             else:
                 first, then = y + h, x
             if first < least or (first == least and then < second):

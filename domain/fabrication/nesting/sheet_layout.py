@@ -8,7 +8,7 @@ offcut. The registry's packing library that suits (rectpack) has not been kept u
 misses published optima by 5 to 15 %, and others need a newer Python or draw at random.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import ceil, gcd, inf
 
 from msgspec.structs import replace
@@ -81,6 +81,8 @@ def nest(
         least = _least(wanted, sizes)
         stop = cancelled or _never
         alike = _alike(wanted)
+        larger = sorted(sizes, key=lambda size: size.area_m2)
+        takes = {size: _takes(wanted, size) for size in larger}
         seen: set[Try] = set()
         for done, attempt in enumerate(tries(wanted, sizes, straight_cuts, total), 1):
             same = replace(attempt, order=tuple(alike[i] for i in attempt.order))
@@ -88,7 +90,7 @@ def nest(
                 seen.add(same)
                 try:
                     most_m2 = _worth(best[0]) if best else inf
-                    sheets = _lay(wanted, sizes, kerf_m, attempt, stop, most_m2)
+                    sheets = _lay(wanted, takes, kerf_m, attempt, stop, most_m2)
                 except _Stopped:
                     finished = False
                     break
@@ -104,6 +106,11 @@ def nest(
 
 def _never() -> bool:
     return False
+
+
+def _takes(blanks: Sequence[Blank], size: SheetSize) -> frozenset[int]:
+    """The blanks that go on a sheet of this size."""
+    return frozenset(i for i, blank in enumerate(blanks) if fits(blank, size))
 
 
 def _alike(blanks: Sequence[Blank]) -> list[int]:
@@ -166,7 +173,7 @@ def _score(sheets: list[CutSheet]) -> tuple[float, ...]:
 
 def _lay(
     blanks: list[Blank],
-    sizes: Sequence[SheetSize],
+    takes: Mapping[SheetSize, frozenset[int]],
     kerf: float,
     attempt: Try,
     stop: Cancelled,
@@ -174,28 +181,28 @@ def _lay(
 ) -> list[CutSheet] | None:
     """All blanks on sheets, one sheet after another; each then on the smallest that will do.
 
+    ``takes`` are the blanks that go on each size, from the smallest.
     ``None`` as soon as it is sure to buy more than ``most_m2``: the sheets so far, and as much as
     the blanks that are left.
     """
     left = {i: blanks[i].quantity for i in attempt.order}
-    larger = sorted(sizes, key=lambda other: other.area_m2)
     sheets: list[CutSheet] = []
     room_m2 = most_m2 - sum(blank.area_m2 for blank in blanks)
     while left:
         first = attempt.size
-        if not any(fits(blanks[i], first) for i in left):
-            first = next(s for s in larger if any(fits(blanks[i], s) for i in left))
+        if takes[first].isdisjoint(left):
+            first = next(size for size, taken in takes.items() if not taken.isdisjoint(left))
         filled, used = _fill(blanks, left, first, kerf, attempt, stop)
         times = min(left[i] // count for i, count in used.items())
         used_m2 = filled.used_m2
-        for smaller in larger:
+        for smaller, taken in takes.items():
             if (smaller.area_m2 - used_m2) * times > room_m2:
                 return None
             if smaller.area_m2 >= first.area_m2:
                 break
             if smaller.area_m2 * (1 + 1e-9) < used_m2:
                 continue
-            if not all(fits(blanks[i], smaller) for i in used):
+            if not taken.issuperset(used):
                 continue
             tried, took = _fill(blanks, used, smaller, kerf, attempt, stop, whole=True)
             if took == used:
@@ -231,19 +238,23 @@ def _fill(
     for number, i in enumerate(attempt.order):
         if number % _ASKED_EVERY == 0 and stop():
             raise _Stopped
+        if i not in left:
+            continue
         blank = blanks[i]
-        for _ in range(left.get(i, 0)):
-            spot = space.insert(blank.width_m + kerf, blank.length_m + kerf, not blank.grain)
+        w, h = blank.width_m, blank.length_m
+        count = 0
+        while count < left[i]:
+            spot = space.insert(w + kerf, h + kerf, not blank.grain)
             if spot is None:
                 break
-            x, y, turned = spot
-            w, h = blank.width_m, blank.length_m
-            if turned:
-                w, h = h, w
             if len(placed) % _ASKED_EVERY == _ASKED_EVERY - 1 and stop():
                 raise _Stopped
-            placed.append(Placed(blank.id, x, y, w, h, turned))
-            used[i] = used.get(i, 0) + 1
-        if whole and used.get(i, 0) < left.get(i, 0):
+            x, y, turned = spot
+            size_m = (h, w) if turned else (w, h)
+            placed.append(Placed(blank.id, x, y, *size_m, turned))
+            count += 1
+        if count:
+            used[i] = count
+        if whole and count < left[i]:
             break
     return CutSheet(size, tuple(placed)), used
