@@ -31,6 +31,16 @@ def _is_the_run(config: pytest.Config) -> bool:
     return not hasattr(config, "workerinput")
 
 
+WAITING_WORKERS = 1
+"""Workers beside one for each core: they go on while others wait for a program or a server."""
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """How many workers ``-n auto`` means."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    return (cores or 1) + WAITING_WORKERS
+
+
 def pytest_configure(config: pytest.Config) -> None:
     """Say where the tests' server is to be, should one of them want it."""
     if _is_the_run(config):

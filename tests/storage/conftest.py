@@ -5,6 +5,12 @@ from pathlib import Path
 import pytest
 
 from storage.store.location import Place, Server
+from tests.solved_once import solve_once
+
+
+@pytest.fixture(autouse=True)
+def _networks_are_solved_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    solve_once(monkeypatch)
 
 
 @pytest.fixture(params=["file", "server"])

@@ -10,6 +10,7 @@ from demo_db.load import demo_builds
 from domain.evaluate import evaluate
 from domain.findings import Level
 from storage.store.builds import Store
+from tests.solved_once import solve_once
 from tests.tui.clock import be_read
 from tests.tui.commanding import Command, Ended
 from tests.tui.drawing import draw_each_time, draw_when_looked_at
@@ -35,6 +36,11 @@ def _style_sheets_are_read_once_and_nobody_sleeps() -> Iterator[None]:
 @pytest.fixture(autouse=True)
 def _screens_are_drawn_when_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
     draw_when_looked_at(monkeypatch)
+
+
+@pytest.fixture(autouse=True)
+def _networks_are_solved_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    solve_once(monkeypatch)
 
 
 @pytest.fixture
