@@ -26,6 +26,7 @@ from tui.actions import QUIT, HasCommands
 from tui.terminal_kind import erases, prepare_colours
 from tui.widgets.kept_sheet import KeptSheet
 from tui.widgets.lean_strips import make_caches_late
+from tui.widgets.notices import put_away_seen
 from tui.widgets.plain_cells import prepare_terminal
 from tui.widgets.sent_cells import SentCells
 from tui.widgets.speech import AS_WRITTEN, Speech
@@ -345,6 +346,7 @@ class MainrunApp(App[int]):
         target = self.focused or self.screen
         handled = self.Handled()
         self._taking = handled
+        put_away_seen(self)
         await super().on_event(event)
         if not target.post_message(handled):
             self._taking = None

@@ -11,6 +11,7 @@ from storage.store.builds import Store
 from tests.storage.store.stocking import Stocking
 from tests.tui.driving import stored
 from tui.screens.shop import ShopScreen
+from tui.widgets.line_view import LineView
 
 ITEMS = (
     ("Ferrules 4", "Terminals", "0.40", "north"),
@@ -58,5 +59,7 @@ def seen(pilot: Pilot[int]) -> list[str]:
 
 
 def toasts(pilot: Pilot[int]) -> str:
-    """What stands above the status line in full."""
-    return "\n".join(note.message for note in pilot.app._notifications)
+    """What is told in full: in the status line and over the key line, or above both."""
+    lines = (pilot.app.screen.query_one(id, LineView).lines for id in ("#status", "#keys"))
+    told = " ".join(line.plain.strip() for each in lines for line in each)
+    return "\n".join([told, *(note.message for note in pilot.app._notifications)])

@@ -76,10 +76,18 @@ class Status:
         self._lent = True
 
     def warn(self, text: str) -> None:
-        """Say what went wrong; where the status line is too short for it, above it as well."""
-        self.say(text, bad=True)
-        if cell_len(text) + 3 > self._screen.size.width:
+        """Say what went wrong; over the key line too where it is too long for one line.
+
+        Only what is longer than both stands above them in full, over what is there, until a key.
+        """
+        first, *rest = wrap(f"! {text}", self._width - 1)
+        if len(rest) > 1:
+            self.say(text, bad=True)
             self._screen.notify(text, markup=False, severity="error", timeout=WARN_S)
+            return
+        self.say(first.removeprefix("! "), bad=True)
+        if rest:
+            self._lend(rest[0], "bold")
 
     @property
     def _width(self) -> int:
