@@ -19,6 +19,7 @@ from domain.sheet import Sheet
 from storage.errors import StoreError
 from tui.actions import CELL_KEYS, Action, commands_of, help_rows, key_line, start
 from tui.grids import going_on
+from tui.grids.cell_help import in_one_line
 from tui.grids.editing import CellEditing
 from tui.grids.edits import pick_edit
 from tui.grids.pasting import is_rows, paste_rows
@@ -185,8 +186,8 @@ class GridScreen(ShownViews, ClosesOnce[None]):
         return self._keep_notice
 
     def describe_cell(self) -> None:
-        """What the cell under the cursor is and takes."""
-        self.say(self.about_cell())
+        """What the cell under the cursor is and takes, in one line."""
+        self.say(in_one_line(self.about_cell(), max(self.size.width, 20) - 1))
 
     def about_cell(self) -> str:
         """What the cell under the cursor is and takes, as a sentence."""
