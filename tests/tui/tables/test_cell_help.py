@@ -1,5 +1,7 @@
 """The help of every cell in one line of a narrow terminal: its limits and its unit are not cut."""
 
+from typing import Any
+
 import pytest
 from rich.cells import cell_len
 
@@ -14,7 +16,8 @@ from tui.tables.columns import Column
 def helps(build: Build) -> list[tuple[str, str]]:
     """The help of every field, and the limits that are told in it."""
     found = []
-    for table, record in {**TABLES, "header": Header}.items():
+    tables: dict[str, Any] = {**TABLES, "header": Header}
+    for table, record in tables.items():
         for field in record.__struct_fields__:
             if field != "id":
                 said = Column(table, field, field, 9).described(build)
