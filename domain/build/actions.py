@@ -1,36 +1,30 @@
-"""What a person does to a build, each as one edit: add an amplifier with all that it needs,
-remove a block and feed its branches from one step up, re-route a run, mirror a record.
+"""What a person adds to a build, each as one edit: an amplifier with all that it needs, a further
+battery, a copy.
 
 Every function takes a build and returns an edit; nothing is changed until the edit is applied.
 """
 
 from collections.abc import Mapping
-from functools import partial
 from types import MappingProxyType
 
 from domain.build import grounding
-from domain.build.choices import BlockKind, LoadKind, Polarity, UnitHabit, WireSizes, Words, Works
-from domain.build.dialect import in_words, words_of
+from domain.build.choices import LoadKind, Polarity, UnitHabit, Works
 from domain.build.edits import (
     AddRecord,
     Batch,
     Edit,
     EditRefused,
     Scalar,
-    SetField,
     apply,
 )
 from domain.build.house_side import house_battery, joined
 from domain.build.records import (
-    DEVICE_TABLES,
     REFERENCES,
     TABLES,
     Appliance,
     Battery,
     Build,
-    Header,
     Run,
-    Spot,
     table_of,
 )
 from domain.document.declared import declared
@@ -38,97 +32,6 @@ from domain.document.names import numbered
 from domain.document.records import find, label, next_id, records
 from domain.reference.planning import planned
 from domain.units.unit_table import INCH
-
-ZONES = (
-    ("Engine bay", 60.0),
-    ("Cabin floor", 50.0),
-    ("Rear", 50.0),
-)
-"""Zones of a new build with their design air temperatures [C]: planning values, editable.
-
-Driving air away from the exhaust; hot soak reaches 80 to 110 C but with the music off. 33 CFR
-183.425 Table 5 rates engine spaces at 50 C. Common practice, from memory.
-"""
-
-DRIVE = (("Warm up", "idle", 5), ("Drive", "cruise", 30), ("Park and play", "off", 20))
-"""Drive profile of a new build: name, engine, minutes. An example to edit."""
-
-
-def start_build(
-    title: str = "New build", units: UnitHabit = UnitHabit.INCH, words: Words | None = None
-) -> Build:
-    """A build with what every vehicle has and every system needs.
-
-    The factory battery, alternator and their cables (existing, lengths assumed), and ready to be
-    measured: the main run with its fuse to a fused distribution block, and a ground point in the
-    rear: what vehicle it is need not be known. Their names are in the words that the build speaks.
-    """
-    header = Header(title=title, units=units, words=words, wire_sizes=WireSizes.AWG)
-    called = partial(in_words, words_of(header))
-    zones = [
-        {"id": f"z{i}", "name": called(name), "ambient_c": ambient}
-        for i, (name, ambient) in enumerate(ZONES, 1)
-    ]
-    factory = {"existing": True, "zone": "z1"}
-    ground = {"polarity": Polarity.GROUND}
-    return Build.of(
-        {
-            "header": header,
-            "zones": zones,
-            "batteries": [{"id": "b1", "name": "Starter battery", "zone": "z1"}],
-            "alternators": [{"id": "g1", "name": "Alternator"}],
-            "blocks": [{"id": "d1", "name": "Main block", "zone": "z3"}],
-            "grounds": [
-                {
-                    "id": "e1",
-                    "name": called("Battery ground"),
-                    "zone": "z1",
-                    "surface": "plated stud",
-                },
-                {"id": "e2", "name": called("Rear ground"), "zone": "z3"},
-            ],
-            "runs": [
-                {
-                    "id": "r1",
-                    "name": "Charge cable",
-                    "source": "g1",
-                    "target": "b1",
-                    "gauge": "AWG 4",
-                    **factory,
-                },
-                {
-                    "id": "r2",
-                    "name": "Engine strap",
-                    "source": "g1",
-                    "target": "e1",
-                    "gauge": "AWG 4",
-                    **ground,
-                    **factory,
-                },
-                {
-                    "id": "r3",
-                    "name": called("Battery ground cable"),
-                    "source": "b1",
-                    "target": "e1",
-                    "gauge": "AWG 2",
-                    **ground,
-                    **factory,
-                },
-                {
-                    "id": "r4",
-                    "name": "Main run",
-                    "source": "b1",
-                    "target": "d1",
-                    "fused": True,
-                    "zone": "z1",
-                },
-            ],
-            "legs": [
-                {"id": f"l{i}", "name": name, "engine": engine, "duration_s": minutes * 60}
-                for i, (name, engine, minutes) in enumerate(DRIVE, 1)
-            ],
-        }
-    )
 
 
 def add(build: Build, table: str, **values: Scalar) -> Batch:
@@ -197,7 +100,7 @@ def _add_taker(
     id = next_id(build, table)
     house = house_battery(build) if _works_always(table, values) else None
     feed = _feeding_device(build, house)
-    zone = values.get("zone", _zone_of(build, feed))
+    zone = values.get("zone", zone_of(build, feed))
     values = {**stands_with(build, feed), **values}
     name = values.pop("name", f"{called} {id[1:]}")
     said = f", fed from {label(build, feed)}" if house else ""
@@ -269,93 +172,8 @@ def _laid_like(build: Build, device: str) -> dict[Polarity, dict[str, Scalar]]:
     return found
 
 
-def add_run(build: Build, source: str, target: str, **values: Scalar) -> Batch:
-    """Add a run between two devices; grounded when an end is a ground point or ground block."""
-    ends = (find(build, source), find(build, target))
-    grounded = any(
-        end is not None
-        and (end.id.startswith("e") or getattr(end, "kind", None) == BlockKind.GROUND)
-        for end in ends
-    )
-    record = {
-        "id": next_id(build, "runs"),
-        "source": source,
-        "target": target,
-        "polarity": Polarity.GROUND if grounded else Polarity.POSITIVE,
-        "zone": _zone_of(build, target),
-        **values,
-    }
-    return Batch(edits=(AddRecord(table="runs", record=record),), label="add a run")
-
-
 MOST_LABEL = 200
 """Letters that the label of an edit is cut to."""
-
-
-def feed_from(build: Build, run: str, source: str) -> Edit:
-    """Feed a run from another device; refused when that device is fed through this very run."""
-    record = find(build, run)
-    if not isinstance(record, Run):
-        raise EditRefused(f"there is no run {run!r}")
-    if find(build, source) is None or table_of(source) not in DEVICE_TABLES:
-        raise EditRefused("a run starts at a battery, alternator, amplifier, block or ground point")
-    if source == record.target or source in downstream(build, record.target, record.polarity):
-        raise EditRefused(
-            f"{label(build, source)} is itself fed through this run: feed it from something "
-            "nearer to the battery"
-        )
-    return move_end(build, run, "source", source)
-
-
-def move_end(build: Build, run: str, field: str, device: str) -> Edit:
-    """Join an end of a run ("source" or "target") to another device.
-
-    A length that was measured holds no longer: it falls back to assumed until it is measured.
-    """
-    record = find(build, run)
-    edit = SetField(table="runs", id=run, field=field, value=device)
-    if not isinstance(record, Run) or getattr(record, field) in ("", device):
-        return edit
-    if record.length_m is None:
-        return edit
-    again = SetField(table="runs", id=run, field="length_m", value=None)
-    name = label(build, run)
-    return Batch(edits=(edit, again), label=f"move an end of {name}: measure its length again")
-
-
-def choose_spot(build: Build, spot: str) -> Batch:
-    """Put a run's fuse at a fuse spot: its distance, and the run's length where measured."""
-    record = find(build, spot)
-    if not isinstance(record, Spot) or not record.run:
-        raise EditRefused("name the run whose fuse would sit at this spot first")
-    run = record.run
-    edits: list[Edit] = [
-        SetField(table="runs", id=run, field="fused", value=True),
-        SetField(table="runs", id=run, field="fuse_distance_m", value=record.feed_m),
-    ]
-    length = next((r.length_m for r in build.runs if r.id == run), None)
-    if record.onward_m is None and length is not None and record.feed_m > length:
-        raise EditRefused(
-            f"{label(build, spot)} lies beyond the end of {label(build, run)}: enter the wire from "
-            "there onward too"
-        )
-    if record.onward_m is not None:
-        length = record.feed_m + record.onward_m
-        edits.append(SetField(table="runs", id=run, field="length_m", value=length))
-    return Batch(edits=tuple(edits), label=f"fuse of {label(build, run)} at {label(build, spot)}")
-
-
-def downstream(build: Build, device: str, polarity: Polarity) -> set[str]:
-    """Every device reached from this one along runs of one side, from source to target."""
-    found: set[str] = set()
-    reach = [device]
-    while reach:
-        here = reach.pop()
-        for run in build.runs:
-            if run.source == here and run.polarity == polarity and run.target not in found:
-                found.add(run.target)
-                reach.append(run.target)
-    return found
 
 
 def duplicate(build: Build, table: str, id: str) -> Batch:
@@ -380,7 +198,7 @@ def duplicate(build: Build, table: str, id: str) -> Batch:
 
 def _add_battery(build: Build, **values: Scalar) -> Batch:
     id = next_id(build, "batteries")
-    zone = values.get("zone", _zone_of(build, "d1") or first_id(build, "zones"))
+    zone = values.get("zone", zone_of(build, "d1") or first_id(build, "zones"))
     values = {**stands_with(build, "d1"), **values}
     name = values.pop("name", f"Battery {id[1:]}")
     edits: list[Edit] = [
@@ -516,7 +334,8 @@ def stands_with(build: Build, device: str) -> dict[str, Scalar]:
     return {"place": place} if place else {}
 
 
-def _zone_of(build: Build, device: str) -> str:
+def zone_of(build: Build, device: str) -> str:
+    """The location of a device, else the first there is; "": there is none."""
     return str(getattr(find(build, device), "zone", "") or first_id(build, "zones"))
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from domain.build import actions
+from domain.build import actions, run_ends
 from domain.build.edits import Batch, Edit, Scalar
 from domain.build.kits import HOUSEHOLD, KITS, Kit, inverter
 from domain.build.records import Build, table_of
@@ -59,9 +59,9 @@ def _hung(build: Build, edit: Batch, table: str, device: str) -> Batch:
     if feed is not None and feed.source == device:
         return edit
     hung: Edit = (
-        actions.add_run(after, device, id, fused=True)
+        run_ends.add_run(after, device, id, fused=True)
         if feed is None
-        else actions.feed_from(after, feed.id, device)
+        else run_ends.feed_from(after, feed.id, device)
     )
     return Batch(edits=(edit, hung), label=edit.label)
 
@@ -71,12 +71,12 @@ def _block(build: Build, device: str) -> Batch:
     if not device:
         return edit
     after = actions.applied(build, edit)
-    wire = actions.add_run(after, device, _new(build, after, "blocks"), fused=True)
+    wire = run_ends.add_run(after, device, _new(build, after, "blocks"), fused=True)
     return Batch(edits=(edit, wire), label="add a block with its feed")
 
 
 def _wire(device: str, ground: str) -> Making:
-    return lambda build: actions.add_run(build, device, ground)
+    return lambda build: run_ends.add_run(build, device, ground)
 
 
 def _new(before: Build, after: Build, table: str) -> str:

@@ -2,12 +2,13 @@
 
 from msgspec import Struct
 
-from domain.build.actions import ZONES, applied, start_build
+from domain.build.actions import applied
 from domain.build.choices import Drive, Polarity, UnitHabit
 from domain.build.dialect import in_words, words_of
 from domain.build.edits import AddRecord, Edit, Scalar, SetField
 from domain.build.fields import parse_field
 from domain.build.records import Build
+from domain.build.start import ZONES, start_build
 from domain.document.records import next_id
 
 ENGINE_BAY = ZONES[0][0]

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from msgspec import Struct
 
-from domain.build import actions
+from domain.build import actions, run_ends
 from domain.build.choices import BlockKind, Isolates, LeadKind, LoadKind, Polarity, Works
 from domain.build.dialect import in_words, words_of
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField
@@ -70,7 +70,7 @@ class _Steps:
 
     def run(self, source: str, target: str, **values: Scalar) -> str:
         """Add a run; its id."""
-        self.add(actions.add_run(self.build, source, target, **values))
+        self.add(run_ends.add_run(self.build, source, target, **values))
         return self.build.runs[-1].id
 
     def set(self, id: str, **values: Scalar) -> None:
@@ -161,13 +161,13 @@ def bank_in_the_boot(build: Build) -> Batch:
     )
     if mains:
         main = mains[0].id
-        steps.add(actions.feed_from(steps.build, main, isolator))
+        steps.add(run_ends.feed_from(steps.build, main, isolator))
     else:
         main = steps.run(isolator, bus, zone=starter.zone)
     steps.set(main, fused=several, fuse_distance_m=0.0 if several else None)
     steps.set(main, far_fused=True, far_fuse_distance_m=0.0)
     for run in mains[1:]:
-        steps.add(actions.feed_from(steps.build, run.id, bus))
+        steps.add(run_ends.feed_from(steps.build, run.id, bus))
     renewed, said = new_grounds(build, starter.id, wires)
     edits = (*steps.edits, *renewed)
     return Batch(edits=edits, label=f"add a bank of {BANK} LiFePO4 batteries{said}")

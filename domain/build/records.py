@@ -11,8 +11,6 @@ from collections import Counter
 from typing import ClassVar
 
 from domain.build.choices import Polarity, UnitHabit
-from domain.build.extra_records import Extra
-from domain.build.lead_records import Lead, RemoteOutput
 from domain.build.record_kinds.device_records import (
     Alternator,
     Amplifier,
@@ -22,7 +20,9 @@ from domain.build.record_kinds.device_records import (
     GroundPoint,
     Zone,
 )
+from domain.build.record_kinds.extra_records import Extra
 from domain.build.record_kinds.header import Header
+from domain.build.record_kinds.lead_records import Lead, RemoteOutput
 from domain.build.record_kinds.part_records import (
     Fixing,
     Footprint,

@@ -3,13 +3,14 @@
 from collections.abc import Collection, Iterable, Iterator
 from typing import NamedTuple
 
-from domain.build.actions import MOST_LABEL, applied, move_end
+from domain.build.actions import MOST_LABEL, applied
 from domain.build.banks import banks
 from domain.build.choices import BlockKind, Isolates, LeadKind, LoadKind, Polarity
 from domain.build.edits import Batch, Edit, EditRefused, RemoveRecord, SetField, users
 from domain.build.house_side import joined
-from domain.build.lead_records import Lead
+from domain.build.record_kinds.lead_records import Lead
 from domain.build.records import TABLES, Block, Build, Run, table_of
+from domain.build.run_ends import move_end
 from domain.document.records import find, label
 
 MOST_NAMED = 3

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from domain.build.choices import LeadKind
-from domain.build.lead_records import Lead
+from domain.build.record_kinds.lead_records import Lead
 from domain.checks.context import Context
 from domain.electrical.switching import guarded_a, output_of, remote_leads
 from domain.findings import Finding, Level

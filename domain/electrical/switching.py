@@ -21,7 +21,7 @@ from domain.build.choices import (
     SwitchedBy,
     UnitHabit,
 )
-from domain.build.lead_records import Lead, RemoteOutput
+from domain.build.record_kinds.lead_records import Lead, RemoteOutput
 from domain.build.records import Amplifier, Appliance, Block, Build
 from domain.document.kept import kept
 from domain.document.records import find, label

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from msgspec import Struct, field
 
-from domain.build.extra_records import GROUPS
+from domain.build.record_kinds.extra_records import GROUPS
 from domain.build.records import table_of
 from domain.sheet import MaterialLine
 

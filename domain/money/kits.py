@@ -5,7 +5,7 @@ from decimal import Decimal
 from math import ceil
 
 from domain.build.edits import AddRecord, Batch, EditRefused, Scalar
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.build.records import Build
 from domain.document.records import label, next_id
 from domain.money.cents import NOTHING, cents, exact

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from msgspec import Meta
 
-from domain.build.extra_records import GroupName, PackUnit
+from domain.build.record_kinds.extra_records import GroupName, PackUnit
 from domain.csv_cells import CsvRow, amount, defused, number, plain, refused, rows_under, written
 from domain.document.declared import About, BadEntry, Kind, Name, Places, Ref, Through
 from domain.document.records import Record

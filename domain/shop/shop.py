@@ -11,7 +11,7 @@ from msgspec import field
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import Scalar
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.build.records import ID_PREFIX, Build, Footprint, Header, Stud
 from domain.document.records import Document, Record
 from domain.shop.catalogue import MOST_ITEMS, CatalogueItem

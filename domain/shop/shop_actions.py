@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from domain.build.choices import UnitHabit
 from domain.build.edits import AddRecord, Batch, EditRefused, ReplaceTables, Scalar
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.build.records import Build
 from domain.document.records import find, next_id, records
 from domain.sheet import MaterialLine

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterator
 from msgspec import Struct, field
 
 from domain.build.choices import BlockKind, LeadKind, LoadKind, Polarity, shown
-from domain.build.lead_records import Lead
+from domain.build.record_kinds.lead_records import Lead
 from domain.build.records import (
     Alternator,
     Amplifier,

@@ -25,9 +25,9 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from domain.build.actions import start_build
 from domain.build.edits import Edit, EditRefused
 from domain.build.records import Build
+from domain.build.start import start_build
 from storage.store import write
 from storage.store.builds import Store, StoreError
 from storage.store.journal import replay

@@ -1,9 +1,11 @@
 """Builds of a known size for the benchmarks, made by the edits that a person makes."""
 
-from domain.build.actions import add, add_amplifier, add_run, applied, feed_from, start_build
+from domain.build.actions import add, add_amplifier, applied
 from domain.build.choices import UnitHabit
 from domain.build.edits import Edit, Scalar, SetField, apply
 from domain.build.records import Build, Run
+from domain.build.run_ends import add_run, feed_from
+from domain.build.start import start_build
 from domain.fabrication.presets import preset
 
 

@@ -3,11 +3,12 @@
 Expected by definition: the finding is gone, and the lead goes where its battery is grounded.
 """
 
-from domain.build.actions import applied, start_build
+from domain.build.actions import applied
 from domain.build.choices import Polarity
 from domain.build.edits import RemoveRecord
 from domain.build.grounding import ungrounded
 from domain.build.kits import KITS
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.mending import mend
 

@@ -5,9 +5,10 @@ Expected by definition: after the edit the finding is gone and nothing worse has
 
 import pytest
 
-from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.actions import add_amplifier, applied
 from domain.build.edits import Edit, Scalar, SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.mending import mend

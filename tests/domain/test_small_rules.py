@@ -6,10 +6,10 @@ import pytest
 from msgspec.structs import replace
 
 from demo_db.load import demo_builds
-from domain.build.actions import start_build
 from domain.build.changes import changes
 from domain.build.choices import Insulation, Metal
 from domain.build.edits import Batch, MoveRecord, SetField, apply
+from domain.build.start import start_build
 from domain.cable.cutting_stock import Stock, pack
 from domain.electrical.protection.proofs import burns_from_a
 from domain.electrical.protection.withstand import Wire

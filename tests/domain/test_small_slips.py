@@ -8,8 +8,8 @@ from msgspec.structs import replace
 from domain.build import actions, kits
 from domain.build.choices import Chemistry, HoleKind, Into, Isolates, LeadKind
 from domain.build.edits import Batch
-from domain.build.extra_records import PackUnit
 from domain.build.lengths import in_feet
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.build.records import Block
 from domain.cable.cutting_stock import Stock, pack
 from domain.checks.everything import cautions

@@ -9,9 +9,10 @@ import re
 import pytest
 
 from demo_db.load import demo_builds
-from domain.build.actions import add, start_build
+from domain.build.actions import add
 from domain.build.edits import AddRecord, SetField, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate, make_plan
 from domain.findings import Level
 from domain.full_results import full_results

@@ -17,7 +17,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.build.records import Build, Part
 from domain.evaluate import make_plan
 from domain.fabrication.part_layout import part_layout

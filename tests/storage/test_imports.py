@@ -5,7 +5,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from domain.build.actions import start_build
+from domain.build.start import start_build
 from storage.store.builds import Store
 from tests.storage.store.builds import new_store
 

@@ -10,8 +10,8 @@ import jsonschema
 import pytest
 from hypothesis import given, settings
 
-from domain.build.actions import start_build
 from domain.build.records import TABLES, Header
+from domain.build.start import start_build
 from domain.document.entry import Entry
 from domain.units.suffixes import unit_of
 from storage.transfer import (

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from domain.build.actions import start_build
+from domain.build.start import start_build
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.shop import Shop
 from storage.store.builds import Store

@@ -8,7 +8,8 @@ from threading import Thread
 
 from textual.drivers._writer_thread import WriterThread
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
+from domain.build.start import start_build
 from storage.store.builds import Store
 from tests.tui.driving import stored
 from tests.tui.terminal import Terminal

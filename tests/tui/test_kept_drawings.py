@@ -8,7 +8,8 @@ from rich.style import Style
 from textual.css.stylesheet import Stylesheet
 from textual.strip import Strip
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
+from domain.build.start import start_build
 from tests.tui.driving import build_screen, running, stored
 from tui.widgets.grid import Grid
 from tui.widgets.kept_sheet import STYLED

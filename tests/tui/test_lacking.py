@@ -67,7 +67,7 @@ time.localtime = lacking
 WORK = """
 import asyncio
 from pathlib import Path
-from domain.build.actions import start_build
+from domain.build.start import start_build
 from domain.build.edits import SetField
 from storage.store.builds import Store
 from storage.store.location import uri_of

@@ -4,7 +4,8 @@ import subprocess
 import sys
 from pathlib import Path
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
+from domain.build.start import start_build
 from storage.store.builds import Store
 from tests.tui.driving import stored
 from tests.tui.terminal import Terminal

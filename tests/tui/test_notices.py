@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from domain.build.actions import start_build
+from domain.build.start import start_build
 from tests.tui.driving import SIZES, build_screen, press, running, screen_text, stored
 from tests.tui.stillness import settled
 from tui.widgets import notices

@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from textual.events import Key, Paste
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
+from domain.build.start import start_build
 from tests.tui.driving import reopened, stored
 from tests.tui.terminal import Terminal
 from tui.paste import PasteParser, pasted_text

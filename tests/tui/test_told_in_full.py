@@ -7,6 +7,7 @@ from domain.build import actions
 from domain.build.choices import Words
 from domain.build.edits import SetField, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate, make_plan
 from tui.pages.compare import ComparePage
 from tui.widgets.line_view import Line, Span
@@ -14,7 +15,7 @@ from tui.widgets.pane_lines import BLOCK_LINES, pane_lines
 
 
 def one_amplifier() -> Build:
-    build = actions.start_build()
+    build = start_build()
     return actions.applied(build, actions.add(build, "amplifiers", channel_w=300.0))
 
 

@@ -13,8 +13,9 @@ from rich.console import RenderableType
 from textual.css.query import DOMQuery
 from textual.screen import Screen
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.edits import Edit, apply
+from domain.build.start import start_build
 from domain.evaluate import evaluate, make_plan
 from tests.tui.driving import build_screen, press, reopened, running, stored
 from tui.app import MainrunApp

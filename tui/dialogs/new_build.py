@@ -8,9 +8,9 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.events import Key, Paste
 
-from domain.build.actions import ZONES
 from domain.build.answers import Answers
 from domain.build.choices import Drive, UnitHabit, shown
+from domain.build.start import ZONES
 from tui.dialogs.boxes import Help, Section
 from tui.dialogs.first_plan import first_plan_rows
 from tui.widgets.cell_text import cut, left

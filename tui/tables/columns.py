@@ -351,15 +351,15 @@ class Hang(Column, frozen=True):
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:
         """Re-hang on the device of this name."""
-        from domain.build.actions import feed_from
         from domain.build.fields import parse_field
+        from domain.build.run_ends import feed_from
 
         source = parse_field(build, self.table, self.field, text)
         return feed_from(build, record.id, str(source or ""))
 
     def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
         """Only devices that it can hang on."""
-        from domain.build.actions import feed_from
+        from domain.build.run_ends import feed_from
 
         found = []
         for name, source in _devices(self, build, record, out=True):
@@ -379,7 +379,7 @@ class FarDevice(Column, frozen=True):
 
     def options(self, build: Build, record: Any) -> list[tuple[str, Edit]]:
         """Only devices that it can lead to."""
-        from domain.build.actions import move_end
+        from domain.build.run_ends import move_end
 
         found = _devices(self, build, record, out=False)
         return [(name, move_end(build, record.id, "target", device)) for name, device in found]
@@ -396,7 +396,7 @@ def _devices(column: Column, build: Build, record: Any, *, out: bool) -> Iterato
 
 
 def _far_end(build: Build, record: Any, edit: Edit) -> Edit:
-    from domain.build.actions import move_end
+    from domain.build.run_ends import move_end
 
     if not isinstance(edit, SetField):
         return edit

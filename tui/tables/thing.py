@@ -5,7 +5,7 @@ from typing import Any
 from msgspec import Struct
 
 from domain.build.choices import BlockKind, Chemistry, FuseFamily, Isolates, LeadKind, LoadKind
-from domain.build.lead_records import Lead, RemoteOutput
+from domain.build.record_kinds.lead_records import Lead, RemoteOutput
 from domain.build.records import Appliance, Battery, Block, Build, Run, table_of
 from domain.document.declared import declared
 from domain.document.entry import Entry

@@ -1,7 +1,7 @@
 """Workings of remote outputs, of the leads that hang on them, and of bus bars."""
 
 from domain.build.choices import Metal
-from domain.build.lead_records import Lead
+from domain.build.record_kinds.lead_records import Lead
 from domain.build.records import Block
 from domain.document.records import find
 from domain.electrical import bus_bars, conductors, fuses, switching

@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.build import actions, removal
+from domain.build import actions, removal, run_ends
 from domain.build.choices import UnitHabit
 from domain.build.edits import (
     AddRecord,
@@ -18,6 +18,7 @@ from domain.build.edits import (
     in_full,
 )
 from domain.build.records import TABLES, Build
+from domain.build.start import start_build
 from domain.document.declared import declared
 from domain.document.records import find
 from domain.evaluate import evaluate
@@ -31,7 +32,7 @@ def two_blocks() -> Build:
     """
     build = small_build()
     build = actions.applied(build, actions.add(build, "blocks", name="Second"))
-    build = actions.applied(build, actions.add_run(build, "d1", "d2", fused=True))
+    build = actions.applied(build, run_ends.add_run(build, "d1", "d2", fused=True))
     build = actions.applied(build, actions.add_amplifier(build))
     return changed(build, ("runs", "r8", "source", "d2"))
 
@@ -42,7 +43,7 @@ def ends(build: Build) -> dict[str, tuple[str, str]]:
 
 def test_a_new_build_has_what_every_vehicle_has() -> None:
     # by the words of the action: the vehicle's own cables are there, the main run is fused
-    build = actions.start_build()
+    build = start_build()
     assert [run.id for run in build.runs if run.existing] == ["r1", "r2", "r3"]
     assert [run.id for run in build.runs if run.fused] == ["r4"]
     # a drive of 5, 30 and 20 minutes
@@ -93,8 +94,8 @@ def test_feeding_from_a_device_that_hangs_on_the_run_is_refused() -> None:
     # r4 feeds d1 and through it d2: either of them would be fed through its own branch
     for behind in ("d1", "d2", "a2"):
         with pytest.raises(EditRefused, match="itself fed through this run"):
-            actions.feed_from(build, "r4", behind)
-    moved = actions.applied(build, actions.feed_from(build, "r8", "b1"))
+            run_ends.feed_from(build, "r4", behind)
+    moved = actions.applied(build, run_ends.feed_from(build, "r8", "b1"))
     assert ends(moved)["r8"] == ("b1", "a2")
     for run, source, why in (
         ("r99", "b1", "no run 'r99'"),
@@ -103,15 +104,15 @@ def test_feeding_from_a_device_that_hangs_on_the_run_is_refused() -> None:
         ("r8", "d9", "a run starts at"),
     ):
         with pytest.raises(EditRefused, match=why):
-            actions.feed_from(build, run, source)
+            run_ends.feed_from(build, run, source)
 
 
 def test_downstream_follows_one_side_only() -> None:
     build = two_blocks()
     runs = {run.id: run for run in build.runs}
-    assert actions.downstream(build, "d1", runs["r4"].polarity) == {"a1", "a2", "d2"}
-    assert actions.downstream(build, "a1", runs["r4"].polarity) == set()
-    assert actions.downstream(build, "a1", runs["r6"].polarity) == {"e2"}
+    assert run_ends.downstream(build, "d1", runs["r4"].polarity) == {"a1", "a2", "d2"}
+    assert run_ends.downstream(build, "a1", runs["r4"].polarity) == set()
+    assert run_ends.downstream(build, "a1", runs["r6"].polarity) == {"e2"}
 
 
 def test_a_spot_beyond_the_end_of_its_run_is_refused() -> None:
@@ -120,18 +121,18 @@ def test_a_spot_beyond_the_end_of_its_run_is_refused() -> None:
     spot = AddRecord(table="spots", record={"id": "s1", "run": "r4", "feed_m": 4.6})
     build = actions.applied(build, spot)
     with pytest.raises(EditRefused, match="beyond the end"):
-        actions.choose_spot(build, "s1")
+        run_ends.choose_spot(build, "s1")
     inside = changed(build, ("spots", "s1", "feed_m", 4.4), ("runs", "r4", "fused", False))
-    chosen = find(actions.applied(inside, actions.choose_spot(inside, "s1")), "r4")
+    chosen = find(actions.applied(inside, run_ends.choose_spot(inside, "s1")), "r4")
     assert (getattr(chosen, "fuse_distance_m"), getattr(chosen, "length_m")) == (4.4, 4.5)  # noqa: B009
     assert getattr(chosen, "fused") is True  # noqa: B009
     for spot_id in ("s7", "r4"):
         with pytest.raises(EditRefused, match="name the run"):
-            actions.choose_spot(build, spot_id)
+            run_ends.choose_spot(build, spot_id)
     with pytest.raises(EditRefused, match="name the run"):
-        actions.choose_spot(changed(build, ("spots", "s1", "run", "")), "s1")
+        run_ends.choose_spot(changed(build, ("spots", "s1", "run", "")), "s1")
     onward = changed(build, ("spots", "s1", "onward_m", 0.5))
-    chosen = find(actions.applied(onward, actions.choose_spot(onward, "s1")), "r4")
+    chosen = find(actions.applied(onward, run_ends.choose_spot(onward, "s1")), "r4")
     assert getattr(chosen, "length_m") == pytest.approx(5.1)  # noqa: B009
 
 
@@ -232,7 +233,7 @@ def test_a_run_to_a_ground_is_a_ground_run() -> None:
         ("d3", "e2", "ground"),
         ("d1", "a1", "positive"),
     ):
-        run = actions.applied(build, actions.add_run(build, source, target)).runs[-1]
+        run = actions.applied(build, run_ends.add_run(build, source, target)).runs[-1]
         assert run.polarity.value == side
         assert run.zone == getattr(find(build, target), "zone")  # noqa: B009
 
@@ -273,7 +274,7 @@ def test_an_edit_in_full_does_the_same_and_names_every_field() -> None:
 def test_a_record_is_added_where_it_is_asked_for() -> None:
     def added(index: int) -> list[str]:
         edit = AddRecord(table="zones", record={"id": "z9"}, index=index)
-        return [zone.id for zone in apply(actions.start_build(), edit)[0].zones]
+        return [zone.id for zone in apply(start_build(), edit)[0].zones]
 
     assert added(-1) == ["z1", "z2", "z3", "z9"]
     assert added(0) == ["z9", "z1", "z2", "z3"]
@@ -284,7 +285,7 @@ def test_a_record_is_added_where_it_is_asked_for() -> None:
 def test_a_record_moves_within_its_table() -> None:
     def moved(index: int) -> list[str]:
         edit = MoveRecord(table="zones", id="z2", index=index)
-        return [zone.id for zone in apply(actions.start_build(), edit)[0].zones]
+        return [zone.id for zone in apply(start_build(), edit)[0].zones]
 
     assert (moved(0), moved(1), moved(2)) == (
         ["z2", "z1", "z3"],
@@ -323,13 +324,13 @@ def test_a_run_that_is_moved_is_to_be_measured_again() -> None:
     build = small_build()
     build = actions.applied(build, actions.add(build, "blocks", name="Second"))
     second = build.blocks[-1].id
-    moved = actions.applied(build, actions.feed_from(build, "r5", second))
+    moved = actions.applied(build, run_ends.feed_from(build, "r5", second))
     assert next(run for run in moved.runs if run.id == "r5").length_m is None
     result = evaluate(moved).run("r5")
     assert result is not None
     assert result.length_auto
     assert next(run for run in build.runs if run.id == "r5").length_m == 0.8
-    same = actions.move_end(build, "r5", "source", "d1")
+    same = run_ends.move_end(build, "r5", "source", "d1")
     assert actions.applied(build, same) == build
     # the branches of a block that is taken out hang on the block's own feed: another way
     out = actions.applied(build, removal.remove(build, "blocks", "d1"))
@@ -383,7 +384,7 @@ def test_what_a_new_record_of_an_inch_build_begins_with_is_on_a_mark_of_the_tape
     table: str,
 ) -> None:
     # 1 in = 0.0254 m exactly; a tape has sixteenths
-    build = actions.start_build()
+    build = start_build()
     for each in ("parts", "footprints", table):
         build = actions.applied(build, actions.add(build, each))
     record = getattr(build, table)[-1]
@@ -392,7 +393,7 @@ def test_what_a_new_record_of_an_inch_build_begins_with_is_on_a_mark_of_the_tape
     for length in lengths:
         sixteenths = length / 0.0254 * 16
         assert sixteenths == pytest.approx(round(sixteenths), abs=1e-6)
-    metric = actions.start_build(units=UnitHabit.METRIC)
+    metric = start_build(units=UnitHabit.METRIC)
     for each in ("parts", "footprints", table):
         metric = actions.applied(metric, actions.add(metric, each))
     usual = declared(TABLES[table])

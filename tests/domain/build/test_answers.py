@@ -2,10 +2,11 @@
 
 import pytest
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.answers import Answers, begun
 from domain.build.choices import Drive, UnitHabit
 from domain.build.lengths import in_feet, measured, taken_as
+from domain.build.start import start_build
 from domain.document.records import find
 from domain.evaluate import evaluate
 from domain.findings import Level

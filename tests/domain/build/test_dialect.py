@@ -9,11 +9,11 @@ import re
 import pytest
 
 from demo_db.load import demo_builds
-from domain.build.actions import start_build
 from domain.build.choices import UnitHabit, Words
 from domain.build.dialect import PAIRS, speech_of, words_of
 from domain.build.edits import SetField, apply
 from domain.build.records import Build, Header
+from domain.build.start import start_build
 from domain.evaluate import make_plan
 from domain.full_results import full_results
 from tui.report.sheet import text

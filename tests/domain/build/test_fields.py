@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.build.actions import add, start_build
+from domain.build.actions import add
 from domain.build.choices import UnitHabit
 from domain.build.edits import Scalar, SetField, apply
 from domain.build.fields import (
@@ -32,6 +32,7 @@ from domain.build.records import (
     Run,
 )
 from domain.build.schema import schema_of
+from domain.build.start import start_build
 from domain.document.entry import Entry
 from domain.document.records import records
 from domain.units.parse import KINDS, UnitError, format_quantity, parse_quantity

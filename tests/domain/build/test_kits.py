@@ -4,17 +4,18 @@ from itertools import pairwise
 
 import pytest
 
-from domain.build import actions, kits, removal
+from domain.build import actions, kits, removal, run_ends
 from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.edits import EditRefused, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from tests.domain.electrical.small import changed
 
 
 def car(amplifiers: int = 3) -> Build:
-    build = actions.start_build()
+    build = start_build()
     for _ in range(amplifiers):
         build = actions.applied(build, actions.add(build, "amplifiers", channel_w=300.0))
     return build
@@ -84,7 +85,7 @@ def test_what_a_battery_fed_is_fed_from_where_the_battery_was(isolates: Isolates
     # by definition: the music went through the battery, and plays on when that is taken out
     before = car()
     build = actions.applied(before, kits.battery_behind(before, isolates))
-    moved = actions.applied(build, actions.feed_from(build, "r4", "b2"))
+    moved = actions.applied(build, run_ends.feed_from(build, "r4", "b2"))
     edit = removal.remove(moved, "batteries", "b2")
     after = actions.applied(moved, edit)
     assert after.runs == before.runs
@@ -160,7 +161,7 @@ def test_a_load_on_the_house_side_is_fed_from_its_block_though_that_is_full() ->
     # a wire of its own to the battery would need a fuse that breaks the battery's whole short;
     # that the block is full is told, as it is of an amplifier too many
     build = actions.applied(car(), kits.battery_behind(car(), Isolates.RELAY))
-    build = actions.applied(build, actions.feed_from(build, "r4", "b2"))
+    build = actions.applied(build, run_ends.feed_from(build, "r4", "b2"))
     build = changed(build, ("blocks", "d1", "places", 1))
     build = actions.applied(build, actions.add(build, "appliances"))
     assert next(r.source for r in build.runs if r.target == build.appliances[0].id) == "d1"
@@ -234,7 +235,7 @@ def test_what_draws_while_it_stands_is_fed_on_the_house_side(kit: str, isolates:
     # a block of that side is taken first; with no second battery it is the main block, as before
     block = actions.applied(build, actions.add(build, "blocks", name="House block"))
     id = block.blocks[-1].id
-    block = actions.applied(block, actions.add_run(block, "b2", id, fused=True))
+    block = actions.applied(block, run_ends.add_run(block, "b2", id, fused=True))
     after = actions.applied(block, add.make(block))
     assert next(run.source for run in after.runs if run.target == after.appliances[0].id) == id
     alone = actions.applied(car(), add.make(car()))

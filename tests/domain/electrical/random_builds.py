@@ -4,10 +4,11 @@ from random import Random
 
 from hypothesis import strategies as st
 
-from domain.build import actions, removal
+from domain.build import actions, removal, run_ends
 from domain.build.choices import BlockKind, UnitHabit
 from domain.build.edits import Edit, EditRefused, SetField, apply
 from domain.build.records import TABLES, Build
+from domain.build.start import start_build
 from domain.document.records import records
 
 SENSIBLE: dict[str, dict[str, tuple[object, ...]]] = {
@@ -178,7 +179,7 @@ def random_build(random: Random, steps: int, extreme: bool = False) -> Build:
     It is metric and its first block is one that is at hand; an extreme build is in inches, and its
     first block takes what its wires ask for.
     """
-    build = actions.start_build(units=UnitHabit.INCH if extreme else UnitHabit.METRIC)
+    build = start_build(units=UnitHabit.INCH if extreme else UnitHabit.METRIC)
     if not extreme:
         for field, gauge in (("largest_in", "AWG 1/0"), ("largest_out", "AWG 4")):
             build, _ = apply(build, SetField(table="blocks", id="d1", field=field, value=gauge))
@@ -210,9 +211,9 @@ def _random_edit(build: Build, random: Random, extreme: bool) -> Edit:
         return actions.add(build, table, **(kind if table == "blocks" else {}))
     ids = [record.id for table in DEVICES for record in records(build, table)]
     if what < 0.5 and ids:
-        return actions.add_run(build, random.choice(ids), random.choice(ids))
+        return run_ends.add_run(build, random.choice(ids), random.choice(ids))
     if what < 0.55 and build.runs and ids:
-        return actions.feed_from(build, random.choice(build.runs).id, random.choice(ids))
+        return run_ends.feed_from(build, random.choice(build.runs).id, random.choice(ids))
     if what < 0.6:
         table = random.choice([each for each in TABLES if each not in LEADS])
         rows = records(build, table)

@@ -3,6 +3,7 @@
 from domain.build import actions
 from domain.build.edits import Scalar, SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.findings import Finding
 
@@ -21,7 +22,7 @@ def small_build() -> Build:
 
     r4 is the main run, r5 the branch of a1, r6 its ground run.
     """
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, actions.add(build, "amplifiers", onboard_fuse_a=80.0))
     return changed(
         build,

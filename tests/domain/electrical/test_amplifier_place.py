@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.build import actions
+from domain.build.start import start_build
 from domain.findings import Level
 from tests.domain.electrical.small import changed, found, small_build
 
@@ -29,4 +29,4 @@ def test_it_goes_by_the_air_and_not_by_the_name(ambient_c: float, told: int) -> 
 def test_cabin_and_trunk_are_silent(zone: str) -> None:
     build = changed(small_build(), ("amplifiers", "a1", "zone", zone))
     assert not found(build, "amplifier-place")
-    assert not found(actions.start_build(), "amplifier-place")
+    assert not found(start_build(), "amplifier-place")

@@ -6,6 +6,7 @@ from domain.build import actions, kits, removal
 from domain.build.choices import Isolates, LoadKind, Playing, Works
 from domain.build.edits import Scalar
 from domain.build.records import Appliance, Build, Header
+from domain.build.start import start_build
 from domain.electrical import charging, loads
 from domain.evaluate import evaluate, make_plan
 from domain.findings import Level
@@ -115,7 +116,7 @@ def test_what_stands_behind_an_isolator_drains_its_own_battery() -> None:
     # by hand: 27 W at 13.5 V are 2 A, out of the house battery alone: 30 of its 100 Ah in 15 h;
     # the starter battery gives a tenth of the vehicle's 5 A, 0.5 A: its 21 of 70 Ah (AGM, at most
     # its capacity over the current) last 42 h
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, kits.battery_behind(build, Isolates.CONVERTER))
     build = changed(
         actions.applied(build, actions.add(build, "appliances", power_w=27.0)),

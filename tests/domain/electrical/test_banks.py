@@ -5,13 +5,14 @@ import pytest
 from domain.build import actions, kits
 from domain.build.choices import Isolates
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.findings import Level
 from tests.domain.electrical.small import changed, found
 
 
 def car(rated_a: float, capacity_ah: float, isolates: Isolates) -> Build:
     """A LiFePO4 battery behind an isolator, on an alternator of which so much is left."""
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, kits.battery_behind(build, isolates))
     return changed(
         build,
@@ -48,7 +49,7 @@ def test_lithium_that_is_charged_faster_than_it_stands(
 
 
 def two(*capacities: float, isolator: bool = False) -> Build:
-    build = actions.start_build()
+    build = start_build()
     if isolator:
         build = actions.applied(build, kits.battery_behind(build, Isolates.RELAY))
     else:

@@ -3,7 +3,7 @@ a build that has the fault and one that has not."""
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, run_ends
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.findings import Level
@@ -92,7 +92,7 @@ def test_lithium_and_lead_on_one_wire() -> None:
     build = actions.applied(build, actions.add(build, "blocks", kind="isolator"))
     isolator = build.blocks[-1].id
     build = changed(build, ("runs", link, "target", isolator))
-    build = actions.applied(build, actions.add_run(build, isolator, "b2"))
+    build = actions.applied(build, run_ends.add_run(build, isolator, "b2"))
     assert not found(build, "mixed-chemistry")
 
 

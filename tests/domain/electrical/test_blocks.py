@@ -2,11 +2,12 @@
 
 import pytest
 
-from domain.build import actions
-from domain.build.actions import add_amplifier, applied, start_build
+from domain.build import actions, run_ends
+from domain.build.actions import add_amplifier, applied
 from domain.build.choices import BlockKind, WireSizes
 from domain.build.edits import AddRecord, SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from tests.domain.electrical.small import changed, found, small_build
@@ -78,10 +79,10 @@ def test_a_feed_that_is_sized_for_nothing_says_so(fused: bool) -> None:
     assert not found(build, "block-empty")
     build = actions.applied(build, actions.add(build, "blocks"))
     block = build.blocks[-1].id
-    build = actions.applied(build, actions.add_run(build, "d1", block, fused=fused))
+    build = actions.applied(build, run_ends.add_run(build, "d1", block, fused=fused))
     feed = build.runs[-1].id
     (asked,) = found(build, "block-empty")
     assert (asked.table, asked.id, asked.level) == ("runs", feed, Level.NOTE)
     assert not found(changed(build, ("runs", feed, "gauge", "AWG 4")), "block-empty")
-    amplifier = actions.applied(build, actions.feed_from(build, "r5", block))
+    amplifier = actions.applied(build, run_ends.feed_from(build, "r5", block))
     assert "block-empty" not in {f.code for f in evaluate(amplifier).findings if f.id == feed}

@@ -5,6 +5,7 @@ import pytest
 from domain.build import actions, kits, removal
 from domain.build.choices import BlockKind, FuseFamily, Isolates
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.electrical import bus_bars, fuses
 from domain.evaluate import evaluate
 from domain.findings import Level
@@ -24,7 +25,7 @@ def with_breaker() -> Build:
 
 
 def bus_car(amplifiers: int = 3) -> Build:
-    build = actions.start_build()
+    build = start_build()
     for _ in range(amplifiers):
         build = actions.applied(build, actions.add(build, "amplifiers", channel_w=300.0))
     return changed(build, ("blocks", "d1", "kind", "bus bar"), ("blocks", "d1", "fused", False))
@@ -177,7 +178,7 @@ def test_a_bar_of_no_listed_size_counts_as_the_next_smaller() -> None:
 def test_a_bar_between_batteries_carries_their_charge() -> None:
     # conservation: what the alternators give goes through it on its way to the bank, whatever the
     # states that are solved stand at; 120 A of alternator, less what the vehicle takes
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, actions.add(build, "amplifiers", channel_w=500.0))
     build = actions.applied(build, kits.bank_in_the_boot(build))
     bus = next(b.id for b in build.blocks if b.kind is BlockKind.DISTRIBUTION)

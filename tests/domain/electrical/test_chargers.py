@@ -2,9 +2,10 @@
 
 import pytest
 
-from domain.build import actions, kits, removal
+from domain.build import actions, kits, removal, run_ends
 from domain.build.choices import Isolates
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.electrical.network import converters
 from domain.evaluate import evaluate
 from domain.findings import Level
@@ -24,7 +25,7 @@ def charged(*changes: Change, ground: bool = True) -> Build:
     """The van with a DC-DC charger of 30 A, grounded in the boot."""
     build = van("DC-DC charger", ("blocks", ISOLATOR, "rated_a", 30.0))
     if ground:
-        build = actions.applied(build, actions.add_run(build, ISOLATOR, "e2", length_m=0.4))
+        build = actions.applied(build, run_ends.add_run(build, ISOLATOR, "e2", length_m=0.4))
     return changed(build, *changes)
 
 
@@ -219,7 +220,7 @@ def house(*changes: Change) -> Build:
 
     The alternator gives 100 A hot while driving and 50 A at idle, the vehicle takes 35 A.
     """
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, actions.add(build, "amplifiers", onboard_fuse_a=80.0))
     build = actions.applied(build, kits.battery_behind(build, Isolates.CONVERTER))
     return changed(
@@ -252,7 +253,7 @@ def test_what_a_charger_takes_is_in_the_balance() -> None:
 
 def test_what_is_fed_behind_a_charger_is_taken_through_it_once() -> None:
     build = house()
-    moved = actions.applied(build, actions.feed_from(build, "r4", "b2"))
+    moved = actions.applied(build, run_ends.feed_from(build, "r4", "b2"))
     supply = evaluate(moved).supply
     music = supply.programme_a
     assert supply.behind_a == pytest.approx(music)
@@ -305,5 +306,5 @@ def test_the_balance_says_what_chargers_take() -> None:
     facts = {f.title: f for f in balance(Subject(house(), evaluate(house())))}
     assert facts["DC-DC chargers take"].value == pytest.approx(24.615, abs=0.001)
     assert "0 A once full" in facts["DC-DC chargers take"].note
-    plain = actions.start_build()
+    plain = start_build()
     assert "DC-DC chargers take" not in {f.title for f in balance(Subject(plain, evaluate(plain)))}

@@ -4,7 +4,7 @@ from math import isfinite
 
 import pytest
 
-from domain.build import actions, removal
+from domain.build import actions, removal, run_ends
 from domain.build.edits import EditRefused
 from domain.build.records import Build
 from domain.electrical.drive import MOST_STEPS, STEP_S, Cancelled, simulate, step_s
@@ -159,7 +159,7 @@ def test_an_isolated_second_battery_keeps_its_charge() -> None:
     build = actions.applied(build, actions.add(build, "batteries"))
     link = next(run.id for run in build.runs if run.far_fused)
     build = changed(build, ("runs", link, "target", isolator))
-    build = actions.applied(build, actions.add_run(build, isolator, "b2"))
+    build = actions.applied(build, run_ends.add_run(build, isolator, "b2"))
     parked = driven(with_legs(build, ("off", "programme", 3600)))
     assert parked.discharged_ah["b1"] > 3
     assert abs(parked.stored_ah["b2"]) < 1e-3

@@ -3,9 +3,10 @@
 import pytest
 
 from demo_db.load import demo_builds
-from domain.build import actions, removal
+from domain.build import actions, removal, run_ends
 from domain.build.edits import RemoveRecord
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.document.records import label
 from domain.evaluate import evaluate
 from domain.findings import Level
@@ -101,11 +102,11 @@ def test_no_battery_and_no_alternator() -> None:
 def test_a_loop_and_a_wire_beside_another() -> None:
     build = small_build()
     assert not found(build, "loop")
-    beside = actions.applied(build, actions.add_run(build, "b1", "d1", fused=True))
+    beside = actions.applied(build, run_ends.add_run(build, "b1", "d1", fused=True))
     # two runs drawn alike are wires side by side, as one run of two is
     assert not found(beside, "loop")
     assert [f.id for f in found(beside, "parallel")] == ["r4"]
-    ring = actions.applied(build, actions.add_run(build, "b1", "a1", fused=True))
+    ring = actions.applied(build, run_ends.add_run(build, "b1", "a1", fused=True))
     assert len(found(ring, "loop")) == 1
 
 
@@ -147,7 +148,7 @@ def test_ring_limit_is_per_point() -> None:
 @pytest.mark.parametrize("run", ["r2", "r3"])
 def test_a_battery_without_its_ground_is_not_called_a_swinging_network(run: str) -> None:
     # by definition: with nothing to drive a current round, everything simply stands still
-    build: Build = actions.start_build()
+    build: Build = start_build()
     assert not found(build, "unsettled")
     cut = actions.applied(build, RemoveRecord(table="runs", id=run))
     assert not found(cut, "unsettled")

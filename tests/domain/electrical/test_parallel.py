@@ -11,6 +11,7 @@ import pytest
 from domain.build import actions, removal
 from domain.build.edits import AddRecord, Edit, Scalar, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.cable.cut_list import cut_list
 from domain.document.records import next_id
 from domain.electrical.parallel import one_open_a
@@ -173,7 +174,7 @@ def test_where_no_gauge_fits_more_wires_are_proposed() -> None:
 
 def bank_of_four() -> Build:
     """Four batteries on a bus in the boot, two runs to the front; pinned is the count alone."""
-    build = actions.start_build()
+    build = start_build()
 
     def put(edit: Edit) -> None:
         nonlocal build

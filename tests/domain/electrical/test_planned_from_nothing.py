@@ -9,23 +9,24 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build import actions
+from domain.build import actions, run_ends
 from domain.build.choices import UnitHabit
 from domain.build.edits import SetField, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.findings import Finding, Level
 
 
 def car_with_two_alternators(output_a: float = 180.0, watts: float = 500.0) -> Build:
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, actions.add(build, "amplifiers", channel_w=watts))
     return actions.applied(build, actions.add(build, "alternators", rated_a=output_a))
 
 
 def van_with_an_isolator(chemistry: str, capacity_ah: float, watts: float = 500.0) -> Build:
     """A house battery behind an isolator, and amplifiers that it feeds."""
-    build = actions.start_build(units=UnitHabit.METRIC)
+    build = start_build(units=UnitHabit.METRIC)
     house = actions.add(
         build, "batteries", chemistry=chemistry, capacity_ah=capacity_ah, name="House battery"
     )
@@ -33,11 +34,11 @@ def van_with_an_isolator(chemistry: str, capacity_ah: float, watts: float = 500.
     link = next(run.id for run in build.runs if run.far_fused)
     build = actions.applied(build, actions.add(build, "blocks", kind="isolator", zone="z1"))
     isolator = build.blocks[-1].id
-    build = actions.applied(build, actions.feed_from(build, link, isolator))
+    build = actions.applied(build, run_ends.feed_from(build, link, isolator))
     build = actions.applied(build, SetField(table="runs", id=link, field="fused", value=False))
-    to_it = actions.add_run(build, "b1", isolator, fused=True, fuse_distance_m=0.3)
+    to_it = run_ends.add_run(build, "b1", isolator, fused=True, fuse_distance_m=0.3)
     build = actions.applied(build, to_it)
-    build = actions.applied(build, actions.feed_from(build, "r4", "b2"))
+    build = actions.applied(build, run_ends.feed_from(build, "r4", "b2"))
     build = actions.applied(build, actions.add(build, "amplifiers", channel_w=watts))
     return actions.applied(build, actions.add(build, "amplifiers", channels=4, channel_w=100.0))
 
@@ -74,7 +75,7 @@ def test_a_van_with_two_batteries_and_an_isolator(house: tuple[str, float], watt
 
 
 def test_the_second_alternator_brings_a_new_battery_ground_and_one_undo_takes_it_back() -> None:
-    before = actions.start_build()
+    before = start_build()
     edit = actions.add(before, "alternators", rated_a=180.0)
     assert "a new Battery ground cable" in edit.label
     after, back = apply(before, edit)

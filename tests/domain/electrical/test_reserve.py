@@ -2,9 +2,10 @@
 
 import pytest
 
-from domain.build import actions, kits
+from domain.build import actions, kits, run_ends
 from domain.build.choices import Isolates
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.findings import Level
 from tests.domain.electrical.small import changed, found, small_build
 
@@ -33,7 +34,7 @@ def test_it_says_what_feeds_the_amplifiers_and_what_to_do(isolates: Isolates, sa
 def test_what_it_says_to_do_ends_it(isolates: Isolates) -> None:
     build = with_battery(isolates)
     main = next(run.id for run in build.runs if run.target == "d1")
-    build = actions.applied(build, actions.feed_from(build, main, "b2"))
+    build = actions.applied(build, run_ends.feed_from(build, main, "b2"))
     assert not found(build, "battery-reserve")
 
 
@@ -41,7 +42,7 @@ def test_a_capacitor_beside_it_is_no_load() -> None:
     build = with_battery(Isolates.RELAY)
     build = actions.applied(build, actions.add(build, "appliances", kind="capacitor"))
     feed = next(run.id for run in build.runs if run.target == "v1")
-    build = actions.applied(build, actions.feed_from(build, feed, "b2"))
+    build = actions.applied(build, run_ends.feed_from(build, feed, "b2"))
     assert found(build, "battery-reserve")
     lamp = changed(build, ("appliances", "v1", "kind", "constant power"))
     assert not found(lamp, "battery-reserve")
@@ -50,7 +51,7 @@ def test_a_capacitor_beside_it_is_no_load() -> None:
 def test_batteries_side_by_side_and_builds_with_nothing_to_feed_are_silent() -> None:
     build = small_build()
     assert not found(actions.applied(build, actions.add(build, "batteries")), "battery-reserve")
-    empty = actions.start_build()
+    empty = start_build()
     behind = actions.applied(empty, kits.battery_behind(empty, Isolates.RELAY))
     assert not found(behind, "battery-reserve")
     bank = actions.applied(build, kits.bank_in_the_boot(build))

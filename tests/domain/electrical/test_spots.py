@@ -4,7 +4,7 @@ from itertools import permutations
 
 import pytest
 
-from domain.build import actions, removal
+from domain.build import actions, removal, run_ends
 from domain.build.edits import AddRecord, EditRefused, Scalar, apply
 from domain.build.records import Build
 from domain.document.records import find
@@ -109,7 +109,7 @@ def test_equal_spots_keep_the_order_of_entry() -> None:
 def test_choosing_a_spot_sets_distance_and_length_and_undo_restores() -> None:
     # by definition of the edit: one batch, one undo
     build = with_spots({"feed_m": 0.4, "onward_m": 3.0, "name": "Inner wing"})
-    chosen, undo = apply(build, actions.choose_spot(build, "s1"))
+    chosen, undo = apply(build, run_ends.choose_spot(build, "s1"))
     run = find(chosen, "r4")
     assert run is not None
     assert (run.fused, run.fuse_distance_m, run.length_m) == (True, 0.4, pytest.approx(3.4))
@@ -125,7 +125,7 @@ def test_choosing_a_spot_sets_distance_and_length_and_undo_restores() -> None:
 def test_choosing_a_spot_without_an_onward_length_leaves_the_run_as_long() -> None:
     # by definition; a run without a fuse gets one
     build = changed(with_spots({"feed_m": 0.4}), ("runs", "r4", "fused", False))
-    run = find(actions.applied(build, actions.choose_spot(build, "s1")), "r4")
+    run = find(actions.applied(build, run_ends.choose_spot(build, "s1")), "r4")
     assert run is not None
     assert (run.fused, run.fuse_distance_m, run.length_m) == (True, 0.4, 4.5)
 
@@ -142,9 +142,9 @@ def test_a_spot_that_cannot_be_chosen_is_refused(fields: Fields, why: str) -> No
     # by the bounds of a run: a clear refusal, nothing lost
     build = with_spots(fields)
     with pytest.raises(EditRefused, match=why):
-        apply(build, actions.choose_spot(build, "s1"))
+        apply(build, run_ends.choose_spot(build, "s1"))
     with pytest.raises(EditRefused, match="name the run"):
-        actions.choose_spot(build, "s9")
+        run_ends.choose_spot(build, "s9")
 
 
 def test_a_spot_without_a_run_has_figures() -> None:

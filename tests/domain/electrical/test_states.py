@@ -4,7 +4,7 @@ from random import Random
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, run_ends
 from domain.build.records import Build
 from domain.electrical.network import core, states
 from domain.electrical.network.netlist import netlist
@@ -56,7 +56,7 @@ def test_an_isolator_opens_with_the_engine_off() -> None:
     build = actions.applied(build, actions.add(build, "batteries"))
     link = next(run.id for run in build.runs if run.far_fused)
     build = changed(build, ("runs", link, "target", "d2"))
-    build = actions.applied(build, actions.add_run(build, "d2", "b2", length_m=0.5))
+    build = actions.applied(build, run_ends.add_run(build, "d2", "b2", length_m=0.5))
     sheet = evaluate(build)
     on, off = sheet.state("cruise-programme"), sheet.state("off-programme")
     assert on is not None

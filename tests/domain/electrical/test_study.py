@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from domain.build import actions
+from domain.build import actions, run_ends
 from domain.build.choices import FuseFamily, Insulation, Metal
 from domain.build.edits import AddRecord
 from domain.build.records import Build
@@ -353,7 +353,7 @@ def test_the_least_fault_current_is_that_of_one_battery_behind_an_open_isolator(
     build = actions.applied(build, actions.add(build, "batteries"))
     link = next(run.id for run in build.runs if run.far_fused)
     build = changed(build, ("runs", link, "target", isolator), ("runs", link, "length_m", 0.5))
-    build = actions.applied(build, actions.add_run(build, isolator, "b2"))
+    build = actions.applied(build, run_ends.add_run(build, isolator, "b2"))
     alone = study(evaluate(changed(small_build(), pinned)), "r4").fault_far_a
     assert study(evaluate(build), "r4").fault_far_a <= alone * 1.02
 

@@ -8,6 +8,7 @@ from domain.build import actions, kits, removal
 from domain.build.choices import LeadKind
 from domain.build.edits import Edit, EditRefused, RemoveRecord, Scalar, SetField, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.cable.cut_list import cut_list
 from domain.electrical.switching import carried_a, output_of, remote_results
 from domain.evaluate import evaluate
@@ -22,7 +23,7 @@ CODES = (
 
 
 def car(amplifiers: int) -> Build:
-    build = actions.start_build()
+    build = start_build()
     for _ in range(amplifiers):
         build = actions.applied(build, actions.add(build, "amplifiers", channel_w=100.0))
     return build
@@ -181,7 +182,7 @@ def test_a_block_that_goes_leaves_the_relay_to_the_next_feed() -> None:
 
 
 def test_signal_and_loudspeaker_cables_of_all_amplifiers() -> None:
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, actions.add(build, "amplifiers", channels=4, channel_w=75.0))
     before = evaluate(build)
     after = actions.applied(build, kits.audio_cables(build))

@@ -10,6 +10,7 @@ from domain.build import actions, kits
 from domain.build.choices import Drive, Isolates
 from domain.build.edits import SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.work_order import work_order
@@ -17,7 +18,7 @@ from tests.domain.electrical.small import changed
 
 
 def car(isolates: Isolates, smart: bool) -> Build:
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, kits.battery_behind(build, isolates))
     return actions.applied(
         build, SetField(table="header", id="", field="smart_alternator", value=smart)
@@ -45,7 +46,7 @@ def test_an_isolator_behind_a_smart_alternator_is_told_and_a_charger_is_not(
 
 @pytest.mark.parametrize("drive", list(Drive))
 def test_high_voltage_is_cautioned_and_stands_in_the_work_order(drive: Drive) -> None:
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, SetField(table="header", id="", field="drive", value=drive))
     sheet = evaluate(build)
     high = [text for text in sheet.cautions if "HIGH VOLTAGE" in text]

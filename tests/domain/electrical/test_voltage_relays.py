@@ -8,6 +8,7 @@ from domain.build import actions, kits, removal
 from domain.build.choices import Isolates
 from domain.build.edits import Scalar
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.electrical.drive import simulate
 from domain.electrical.network import nodal, states, voltage_relays
 from domain.electrical.network.states import TITLES, Wired
@@ -21,7 +22,7 @@ RELAY = "d2"
 
 
 def car(join_v: float | None = 13.3, amplifier_w: float = 300.0) -> Build:
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, actions.add(build, "amplifiers", channel_w=amplifier_w))
     build = actions.applied(build, kits.battery_behind(build, Isolates.RELAY))
     assert build.blocks[-1].id == RELAY
@@ -200,7 +201,7 @@ def test_wires_bear_what_flows_before_it_joins() -> None:
     # by hand: a bank feeds the block alone until the relay joins, though it stays joined with the
     # engine off (it parts at 10.5 V), where a strong starter battery gives the most: each of four
     # alike leads carries a quarter of the full power
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, actions.add(build, "amplifiers", channel_w=2000.0))
     build = actions.applied(build, kits.bank_in_the_boot(build))
     relay = build.blocks[-1].id

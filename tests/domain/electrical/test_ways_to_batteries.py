@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.build import actions, kits
+from domain.build import actions, kits, run_ends
 from domain.build.choices import BlockKind, Isolates
 from domain.build.records import Build
 from domain.electrical.bus_bars import ahead_a
@@ -25,8 +25,8 @@ def also(build: Build, isolates: Isolates) -> Build:
     )
     further = build.blocks[-1].id
     out = next(run for run in build.runs if run.source == "d2" and run.target == "b2")
-    build = actions.applied(build, actions.add_run(build, "d2", further))
-    return actions.applied(build, actions.feed_from(build, out.id, further))
+    build = actions.applied(build, run_ends.add_run(build, "d2", further))
+    return actions.applied(build, run_ends.feed_from(build, out.id, further))
 
 
 def test_a_battery_ahead_of_a_diode_stands_by_itself() -> None:
@@ -36,7 +36,7 @@ def test_a_battery_ahead_of_a_diode_stands_by_itself() -> None:
         build = behind(isolates)
         build = actions.applied(build, actions.add_appliance(build, power_w=24.0))
         feed = next(r for r in build.runs if r.target == build.appliances[0].id)
-        build = actions.applied(build, actions.feed_from(build, feed.id, "b1"))
+        build = actions.applied(build, run_ends.feed_from(build, feed.id, "b1"))
         time = standing(build).minutes
         assert time is not None
         minutes[isolates] = time
@@ -52,7 +52,7 @@ def test_a_bar_counts_a_battery_whichever_way_its_wire_is_drawn() -> None:
     build = changed(build, ("blocks", "d1", "kind", BlockKind.BUS_BAR))
     let = []
     for ends in (("b2", "d1"), ("d1", "b2")):
-        own = actions.applied(build, actions.add_run(build, *ends, fused=True, fuse_a=300.0))
+        own = actions.applied(build, run_ends.add_run(build, *ends, fused=True, fuse_a=300.0))
         feeds = [r.id for r in own.runs if r.source == "d1" and r.target.startswith("a")]
         assert len(feeds) == 2
         for id, amperes in (("r4", 40.0), *((id, 100.0) for id in feeds)):

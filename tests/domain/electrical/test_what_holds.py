@@ -1,8 +1,9 @@
 """A drop that cannot be met says what holds the wires back."""
 
-from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.actions import add_amplifier, applied
 from domain.build.edits import SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 
 

@@ -1,6 +1,6 @@
 """Who is joined to whom."""
 
-from domain.build import actions
+from domain.build import actions, run_ends
 from domain.build.records import Build
 from domain.electrical.network.wiring import Path, wiring
 from domain.evaluate import evaluate
@@ -33,7 +33,7 @@ def test_an_isolator_has_two_sides() -> None:
     build = small_build()
     build = actions.applied(build, actions.add(build, "blocks", kind="isolator"))
     build = changed(build, ("runs", "r4", "target", "d2"))
-    build = actions.applied(build, actions.add_run(build, "d2", "d1"))
+    build = actions.applied(build, run_ends.add_run(build, "d2", "d1"))
     joined = wiring(build)
     assert joined.ends["r4"] == ("b1_pos", "d2_in")
     assert joined.ends["r7"] == ("d2_out", "d1")
@@ -53,7 +53,7 @@ def test_runs_that_cannot_be_laid() -> None:
 def test_loose_runs_and_loops() -> None:
     build = small_build()
     assert wiring(changed(build, ("runs", "r4", "source", ""))).loose == ("r5",)
-    ring = actions.applied(build, actions.add_run(build, "b1", "a1"))
+    ring = actions.applied(build, run_ends.add_run(build, "b1", "a1"))
     assert len(wiring(ring).loops) == 1
 
 

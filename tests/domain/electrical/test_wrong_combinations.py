@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import pytest
 
-from domain.build import actions, kits
+from domain.build import actions, kits, run_ends
 from domain.build.choices import Isolates
 from domain.build.edits import Edit, RemoveRecord
 from domain.build.records import Build, Run
@@ -101,7 +101,7 @@ def _gone(run: str) -> Edit:
 
 def charger_feeds_music() -> Build:
     build = behind(Isolates.CONVERTER)
-    return with_(build, actions.feed_from(build, "r4", "b2"))
+    return with_(build, run_ends.feed_from(build, "r4", "b2"))
 
 
 def alternators(volts: float) -> Build:

@@ -3,9 +3,10 @@
 import pytest
 from msgspec.structs import replace
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.edits import AddRecord, EditRefused, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.fabrication.copying import copy_part
 from domain.fabrication.presets import PRESETS, preset

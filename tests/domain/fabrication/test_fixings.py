@@ -9,6 +9,7 @@ from domain.build.choices import HoleKind, HoleShape, Into, UnitHabit
 from domain.build.edits import EditRefused, apply
 from domain.build.records import Build, Fixing
 from domain.build.removal import remove
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.fabrication.copying import copy_part
 from domain.fabrication.fixing_actions import carry, fix_part, part_for_spot, screws_at_corners
@@ -258,7 +259,7 @@ def test_a_device_is_carried_in_one_edit_and_asks_for_its_mass() -> None:
 def test_a_spot_becomes_the_part_that_goes_there() -> None:
     from domain.build import actions
 
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, actions.add_amplifier(build, channel_w=100.0))
     spot: dict[str, Any] = {"id": "s1", "name": "Strut", "run": "r4", "zone": "z1"}
     spot |= {"behind_m": 0.0012, "into": "rivet nut in body panel"}

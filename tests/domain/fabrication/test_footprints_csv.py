@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.edits import EditRefused, apply
 from domain.build.records import Build, Footprint, Stud
+from domain.build.start import start_build
 from domain.csv_cells import CsvRefused
 from domain.fabrication.footprints.csv_file import COLUMNS, footprints_csv, read_footprints
 from domain.fabrication.footprints.exchange import (

@@ -9,10 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from demo_db.load import demo_builds
-from domain.build.actions import add_amplifier, start_build
+from domain.build.actions import add_amplifier
 from domain.build.choices import Finish
 from domain.build.edits import AddRecord, SetField, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.csv_cells import CsvRefused
 from domain.evaluate import evaluate
 from domain.findings import Level

@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from demo_db.load import demo_builds
 from domain.build import actions
 from domain.build.edits import AddRecord, EditRefused, SetField, apply
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.materials.takeoff import is_extra
 from domain.money.kits import beyond, filled_kits, kit_price, parts_of, price_of, put_on
@@ -127,7 +128,7 @@ def test_bill_packs_and_quote_grow_by_the_kit_alone(build: Build) -> None:
 
 
 def test_what_is_in_stock_is_used_first() -> None:
-    build = actions.start_build()
+    build = start_build()
     build, _ = apply(build, put_on(build, SHOP, "q1"))
     items = [TIES.but(on_shelf=30), WIRE.but(on_shelf=10)]
     matched = match(evaluate(build).materials, items)
@@ -179,7 +180,7 @@ def test_an_empty_kit_and_wrong_extras_are_refused() -> None:
 
 
 def test_a_line_added_by_hand_stands_beside_the_plans() -> None:
-    build = actions.start_build()
+    build = start_build()
     build, _ = apply(build, actions.add(build, "extras"))
     build, _ = apply(build, SetField(table="extras", id="q1", field="name", value="Tape"))
     build, _ = apply(build, actions.duplicate(build, "extras", "q1"))

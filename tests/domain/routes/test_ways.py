@@ -5,9 +5,10 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
-from domain.build import actions, removal
+from domain.build import actions, removal, run_ends
 from domain.build.edits import EditRefused, SetField, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.electrical.sections.starter_places import Vehicle, starter_places
 from domain.evaluate import evaluate
 from domain.routes.moving import stand_at
@@ -58,7 +59,7 @@ def test_what_was_measured_wins_and_falls_back_when_an_end_moves() -> None:
     moved, undo = apply(build, stand_at(build, "d1", "j4"))
     assert length(moved, "r1") == (5.0, False)
     assert apply(moved, undo)[0] == build
-    fed = apply(build, actions.move_end(build, "r1", "target", "a1"))[0]
+    fed = apply(build, run_ends.move_end(build, "r1", "target", "a1"))[0]
     assert length(fed, "r1") == (5.0, False)
 
 
@@ -107,7 +108,7 @@ def test_a_new_device_stands_where_it_is_fed() -> None:
 
 @pytest.mark.parametrize("vehicle", list(Vehicle))
 def test_starter_places_put_every_device_somewhere(vehicle: Vehicle) -> None:
-    start = actions.start_build()
+    start = start_build()
     for _ in range(2):
         start = apply(start, actions.add(start, "amplifiers"))[0]
     build, undo = apply(start, starter_places(start, vehicle))
@@ -125,7 +126,7 @@ def test_starter_places_put_every_device_somewhere(vehicle: Vehicle) -> None:
 
 
 def test_leads_follow_the_ways_too() -> None:
-    start = apply(actions.start_build(), actions.add(actions.start_build(), "amplifiers"))[0]
+    start = apply(start_build(), actions.add(start_build(), "amplifiers"))[0]
     build = apply(start, starter_places(start, Vehicle.CAR))[0]
     for section in build.sections:
         build = set_to(build, "sections", section.id, "length_m", 1.1)

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from demo_db.load import demo_builds
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.cable.cut_list import cut_list, piece_lengths
 from domain.csv_cells import CsvRefused, defused, number, undone
 from domain.document.declared import BadEntry

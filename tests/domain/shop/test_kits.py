@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from domain.build.edits import AddRecord, Batch, Edit, EditRefused, RemoveRecord, SetField, apply
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.csv_cells import CsvRefused
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.csv_files import FILES

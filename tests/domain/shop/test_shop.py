@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.choices import UnitHabit
 from domain.build.edits import (
     Batch,
@@ -22,9 +22,10 @@ from domain.build.edits import (
     SetField,
     apply,
 )
-from domain.build.extra_records import PackUnit
 from domain.build.fields import describe_field, parse_field, show_field
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.document.declared import declared
 from domain.document.records import label
 from domain.evaluate import evaluate

@@ -3,9 +3,10 @@
 Expected by hand: what hands 12 V on stands ahead of what it hands it to.
 """
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.edits import SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.topics.wiring import RELAY, lead_forest, leads_of, rows_of
 from tui.tables.lead_rows import lead_rows

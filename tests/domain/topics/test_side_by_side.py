@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from domain.build import actions
 from domain.build.edits import AddRecord
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.evaluate import evaluate
 from domain.money.wire_cost import wire_cost
 from domain.shop.catalogue import CatalogueItem

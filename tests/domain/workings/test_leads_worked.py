@@ -4,6 +4,7 @@ import pytest
 
 from domain.build import actions, kits
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import make_plan
 from domain.workings.figures import value_of
 from domain.workings.registry import figures_of, workings
@@ -14,7 +15,7 @@ KINDS = ("lead_result", "remote_result", "block_result", "material_line")
 
 
 def bus_car() -> Build:
-    build = actions.start_build()
+    build = start_build()
     for _ in range(3):
         build = actions.applied(build, actions.add(build, "amplifiers"))
     build = actions.applied(build, kits.audio_cables(build))

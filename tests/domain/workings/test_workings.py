@@ -6,10 +6,10 @@ arithmetic is checked a second time in ``test_workings_by_hand``.
 
 import pytest
 
-from domain.build import actions
 from domain.build.choices import NetworkMode
 from domain.build.edits import AddRecord, Edit, SetField, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.electrical import drive
 from domain.electrical.meter import readings
 from domain.electrical.sizing.size_and_solve import size_and_solve
@@ -129,7 +129,7 @@ def test_every_source_key_of_the_tables_is_explained() -> None:
 
 
 def test_a_new_build_and_an_empty_one() -> None:
-    for build in (Build(), actions.start_build()):
+    for build in (Build(), start_build()):
         plan = make_plan(build)
         sheet = plan.sheet
         for figure in figures_of(sheet):

@@ -11,10 +11,11 @@ from random import Random
 
 import numpy as np
 
-from domain.build import actions
+from domain.build import actions, run_ends
 from domain.build.choices import Meter, Polarity
 from domain.build.edits import Scalar, SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.electrical import loads, sources
 from domain.reference.planning import planned
 
@@ -31,7 +32,7 @@ class Fault:
 
 def random_car(random: Random) -> Build:
     """One to six amplifiers, one or two blocks, at times a second battery and more grounds."""
-    build = actions.start_build()
+    build = start_build()
     build = _set(build, "batteries", "b1", capacity_ah=random.choice([60.0, 80.0, 100.0]))
     build = _set(build, "alternators", "g1", rated_a=random.choice([120.0, 180.0, 240.0]), hot=True)
     for _ in range(random.randint(0, 2)):
@@ -45,7 +46,7 @@ def random_car(random: Random) -> Build:
     if random.random() < 0.5:
         build = actions.applied(build, actions.add(build, "blocks", name="Second block"))
         source = "b2" if second and random.random() < 0.5 else "d1"
-        build = actions.applied(build, actions.add_run(build, source, "d2", fused=True))
+        build = actions.applied(build, run_ends.add_run(build, source, "d2", fused=True))
         feeds.append("d2")
     grounds = [point.id for point in build.grounds if point.id != "e1"]
     for _ in range(random.randint(1, 6)):

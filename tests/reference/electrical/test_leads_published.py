@@ -7,6 +7,7 @@ import pytest
 
 from domain.build import actions
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from tests.domain.electrical.small import changed
 
@@ -14,7 +15,7 @@ FOOT_M = 0.3048
 
 
 def car(amplifiers: int, **values: float) -> Build:
-    build = actions.start_build()
+    build = start_build()
     for _ in range(amplifiers):
         build = actions.applied(build, actions.add(build, "amplifiers", **values))
     return build

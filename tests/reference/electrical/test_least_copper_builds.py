@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from domain.build import actions
 from domain.build.edits import Scalar
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.sheet import RunResult, Sheet
@@ -56,7 +57,7 @@ TABLE_A = np.array([20, 25, 35, 45, 60, 80, 120, 160, 210, 285, 330, 445], float
 def small(seed: int) -> Build:
     """One or two amplifiers on the main block, lengths measured, nothing pinned."""
     random = Random(seed)
-    build = actions.start_build()
+    build = start_build()
     for _ in range(random.choice([1, 1, 2])):
         values: dict[str, Scalar] = {
             "channels": random.choice([1, 2, 4]),

@@ -17,7 +17,7 @@ from random import Random
 
 import pytest
 
-from domain.build import actions
+from domain.build import actions, run_ends
 from domain.build.edits import AddRecord
 from domain.build.records import Build
 from domain.electrical import sources
@@ -74,11 +74,11 @@ def past_isolators(random: Random) -> Build:
     isolator = actions.add(build, "blocks", kind="isolator", isolates=kind, rated_a=rated)
     build = actions.applied(build, isolator)
     id = build.blocks[-1].id
-    build = actions.applied(build, actions.feed_from(build, link, id))
+    build = actions.applied(build, run_ends.feed_from(build, link, id))
     ahead = {"id": "r40", "source": "b1", "target": id, "fused": True, "length_m": 1.0}
     build = actions.applied(build, AddRecord(table="runs", record=ahead))
     if random.random() < 0.5:
-        build = actions.applied(build, actions.feed_from(build, "r4", "b2"))
+        build = actions.applied(build, run_ends.feed_from(build, "r4", "b2"))
     for run in (link, "r4", "r40"):
         build = changed(
             build,

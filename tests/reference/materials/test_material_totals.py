@@ -12,10 +12,11 @@ from typing import Any
 import pytest
 
 from demo_db.load import demo_builds
-from domain.build.actions import add_amplifier, start_build
+from domain.build.actions import add_amplifier
 from domain.build.choices import UnitHabit
 from domain.build.edits import apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.cable.cut_list import cut_list
 from domain.cable.fittings import heat_shrink, outside_diameter_mm
 from domain.evaluate import evaluate

@@ -8,10 +8,11 @@ from typing import TypeVar
 
 from hypothesis import strategies as st
 
-from domain.build.actions import add, add_amplifier, duplicate, start_build
+from domain.build.actions import add, add_amplifier, duplicate
 from domain.build.edits import Edit, EditRefused, MoveRecord, SetField, apply
 from domain.build.records import TABLES, Build
 from domain.build.removal import remove
+from domain.build.start import start_build
 from domain.document.records import records
 from storage.store.builds import Store
 from storage.store.location import Place

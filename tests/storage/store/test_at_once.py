@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 import tui.workbench
-from domain.build.actions import start_build
 from domain.build.records import Build
+from domain.build.start import start_build
 from storage.store.builds import Store
 from storage.store.location import Place, Server
 from tests.benchmarks.at_once import sessions

@@ -4,10 +4,11 @@ goes in comes out) unless said otherwise.
 
 import pytest
 
-from domain.build.actions import add_amplifier, start_build
+from domain.build.actions import add_amplifier
 from domain.build.edits import Batch, MoveRecord, apply
 from domain.build.records import Build
 from domain.build.removal import remove
+from domain.build.start import start_build
 from storage.store.builds import Store, StoreError
 from storage.store.location import Place
 from tests.storage.store.builds import commit, large_build, new_store, set_length, set_title

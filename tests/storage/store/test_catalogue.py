@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from domain.build.actions import start_build
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
+from domain.build.start import start_build
 from domain.shop.catalogue import CatalogueItem, catalogue_csv, read_catalogue
 from storage.store.builds import Store, StoreError
 from storage.store.location import Place

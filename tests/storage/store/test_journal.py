@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build.actions import start_build
 from domain.build.edits import AddRecord, Batch, Edit, MoveRecord, RemoveRecord, SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from storage.store.builds import Store, StoreError
 from storage.store.journal import edit_from_text, edit_to_text, replay
 from tests.storage.store.builds import (

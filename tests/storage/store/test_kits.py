@@ -3,8 +3,8 @@
 Expected values: conservation, what was put in comes out again.
 """
 
-from domain.build.actions import start_build
 from domain.build.edits import Batch, RemoveRecord, SetField
+from domain.build.start import start_build
 from domain.money.kits import put_on
 from domain.shop.kit_actions import add_kit, add_kit_part, without
 from domain.shop.shop import KIT_PARTS, KITS, Shop

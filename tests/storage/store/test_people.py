@@ -17,9 +17,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from domain.build.actions import start_build
 from domain.build.edits import AddRecord, Edit, SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from storage.store import author, presence
 from storage.store.builds import Store, StoreError
 from storage.store.location import Place, Server

@@ -14,8 +14,9 @@ from pathlib import Path
 
 import pytest
 
-from domain.build.actions import add_amplifier, start_build
+from domain.build.actions import add_amplifier
 from domain.build.edits import apply
+from domain.build.start import start_build
 from storage.store import versions
 from storage.store.builds import Store, StoreChanged, StoreError
 from storage.store.on_file import opening

@@ -7,7 +7,7 @@ from urllib.parse import quote
 import pytest
 from sqlmodel import SQLModel
 
-from domain.build.actions import start_build
+from domain.build.start import start_build
 from storage.store import row_types, versions
 from storage.store.builds import Store, StoreError
 from storage.store.location import Server, store_place

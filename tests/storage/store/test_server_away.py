@@ -157,7 +157,7 @@ def test_what_nobody_heard_the_end_of_is_looked_for_before_anything_else(
 def test_a_new_build_is_there_once_whatever_was_heard(
     direct: tuple[Server, int], over_line: Server, line: Between
 ) -> None:
-    from domain.build.actions import start_build
+    from domain.build.start import start_build
 
     with Store(over_line) as store:
         line.cuts = "after"

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from domain.build.actions import start_build
+from domain.build.start import start_build
 from storage.store.builds import Store, StoreError
 from storage.store.location import Place
 from tests.storage.store.builds import commit, new_store, set_title

@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from domain.build.actions import start_build
 from domain.build.choices import UnitHabit
 from domain.build.edits import SetField, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from storage.store.builds import Store
 from tui.commands.choosing import key_of
 from tui.commands.exits import Refused

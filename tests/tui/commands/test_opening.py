@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from domain.build.actions import start_build
+from domain.build.start import start_build
 from storage.store.builds import Store
 from tui.commands import main
 from tui.commands.choosing import Options

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from domain.build.actions import start_build
+from domain.build.start import start_build
 from storage.store.builds import Store
 from tests.storage.store.builds import new_store, set_length, set_title
 from tests.tui.driving import build_screen, press, reopened, running, screen_text, status

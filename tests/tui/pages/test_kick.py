@@ -11,8 +11,8 @@ from textual.pilot import Pilot
 
 from demo_db.load import demo_builds
 from domain.build import actions
-from domain.build.actions import start_build
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import make_plan
 from domain.full_results import kick_drum
 from tests.domain.electrical.small import changed

@@ -4,10 +4,11 @@ import pytest
 from rich.cells import cell_len
 
 from demo_db.load import demo_builds
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.choices import FuseFamily, UnitHabit
 from domain.build.edits import SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.electrical.drive import simulate
 from domain.electrical.protection import coordination
 from domain.electrical.protection.opening import Point, Window

@@ -5,10 +5,11 @@ from typing import Any
 
 import pytest
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.choices import UnitHabit
 from domain.build.edits import AddRecord, SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.fabrication.presets import PRESETS, preset
 from domain.fabrication.shape.flat_pattern import Folded, fold
 from tui.pictures.flat_part import bend_lines, flat_of, flat_picture, hole_lines

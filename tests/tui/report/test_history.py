@@ -10,10 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.actions import add_amplifier, applied
 from domain.build.changes import changes, meet, touched
 from domain.build.edits import AddRecord, Batch, Edit, MoveRecord, RemoveRecord, SetField, apply
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.shop.catalogue import CatalogueItem
 from domain.shop.shop import Shop
 from storage.store.builds import Store

@@ -6,10 +6,11 @@ import pytest
 from textual.pilot import Pilot
 
 from domain.build import kits
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.choices import Isolates, UnitHabit
 from domain.build.edits import Batch, SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from tests.counts import FULL
 from tests.tui.driving import (

@@ -10,11 +10,12 @@ from pathlib import Path
 import pytest
 from textual.widgets import ContentSwitcher
 
-from domain.build.actions import add, add_amplifier, applied, start_build
+from domain.build.actions import add, add_amplifier, applied
 from domain.build.amplifier_power import parse_power
 from domain.build.edits import AddRecord, RemoveRecord, SetField
 from domain.build.kits import KITS
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.fabrication.presets import preset
 from domain.findings import Finding, Level

@@ -4,7 +4,8 @@ import os
 import signal
 from pathlib import Path
 
-from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.actions import add_amplifier, applied
+from domain.build.start import start_build
 from storage.store.builds import Store
 from storage.store.left_off import LeftOff
 from tests.tui.driving import (

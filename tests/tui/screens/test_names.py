@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.choices import Words
 from domain.build.edits import SetField
+from domain.build.start import start_build
 from tests.tui.driving import SIZES, WIDE, build_screen, press, reopened, running, status, stored
 from tests.tui.views.test_wiring import two_amplifiers
 from tui.widgets.speech import speech_of_app

@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 from textual.events import Paste
 
-from domain.build.actions import start_build
 from domain.build.answers import Answers
 from domain.build.choices import Drive, UnitHabit
 from domain.build.records import Build
+from domain.build.start import start_build
 from storage.errors import StoreError
 from storage.store.builds import Store
 from tests.tui.driving import (

@@ -7,7 +7,8 @@ import pytest
 from textual.app import App
 from textual.notifications import Notification
 
-from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.actions import add_amplifier, applied
+from domain.build.start import start_build
 from storage.store.location import Server
 from storage.store.on_server import link
 from tests.storage.between import between

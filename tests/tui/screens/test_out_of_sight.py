@@ -8,7 +8,8 @@ import pytest
 from textual.containers import VerticalScroll
 
 from demo_db.load import demo_builds
-from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.actions import add_amplifier, applied
+from domain.build.start import start_build
 from tests.benchmarks.builds import twelve
 from tests.tui.driving import build_screen, press, running, screen_text, stored
 

@@ -8,7 +8,8 @@ from textual.events import Click, Key
 from textual.pilot import Pilot
 from textual.widgets import OptionList
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
+from domain.build.start import start_build
 from tests.tui.driving import (
     build_screen,
     is_key,

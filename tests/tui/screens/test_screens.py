@@ -10,10 +10,11 @@ from typing import cast
 import pytest
 
 from demo_db.load import demo_builds
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.choices import UnitHabit
 from domain.build.edits import SetField
 from domain.build.records import CARRIED_TABLES, Build
+from domain.build.start import start_build
 from domain.findings import Level
 from domain.units.show import format_quantity
 from storage.errors import StoreError

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from textual.events import Paste
 
-from domain.build.actions import start_build
+from domain.build.start import start_build
 from domain.shop.catalogue import CatalogueItem
 from tests.tui.driving import SIZES, press, running, screen_text, status, stored
 from tests.tui.keeping_shop import kept, names, seen, shop_screen, stocked

@@ -9,7 +9,7 @@ import pytest
 from textual.css import parse, stylesheet
 from textual.screen import Screen
 
-from domain.build.actions import start_build
+from domain.build.start import start_build
 from tests.tui import style_sheets
 from tests.tui.driving import press, running, stored
 from tests.tui.stillness import settled

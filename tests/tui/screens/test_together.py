@@ -7,8 +7,9 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from domain.build.actions import add_amplifier, applied, start_build
+from domain.build.actions import add_amplifier, applied
 from domain.build.edits import SetField
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from storage.store.builds import Store
 from tests.storage.store.builds import file_of, set_length

@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 from rich.cells import cell_len
 
-from domain.build.actions import start_build
 from domain.build.records import TABLES, Build, Header
+from domain.build.start import start_build
 from domain.units.habit import UnitHabit
 from tests.tui.driving import NARROW, WIDE
 from tui.grids.cell_help import in_one_line

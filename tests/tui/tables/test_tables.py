@@ -4,11 +4,12 @@ from contextlib import suppress
 
 import pytest
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.choices import Polarity
 from domain.build.edits import EditRefused, SetField, apply
 from domain.build.kits import KITS
 from domain.build.records import TABLES, Build, Header
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.fabrication.presets import preset
 from tui.tables.build_tables import SPECS, place_of

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 from textual.events import Paste
 
-from domain.build import actions
 from domain.build.amplifier_list import add_amplifiers, cells_of_text
+from domain.build.start import start_build
 from domain.units.parse import UnitError
 from tests.tui.driving import press, reopened, running, status
 from tui.grids.grid_screen import GridScreen
@@ -100,4 +100,4 @@ async def test_amplifiers_are_read_from_a_csv_file(tmp_path: Path) -> None:
 )
 def test_a_list_that_cannot_be_taken_says_why(text: str, said: str) -> None:
     with pytest.raises(UnitError, match=said):
-        add_amplifiers(actions.start_build(), cells_of_text(text))
+        add_amplifiers(start_build(), cells_of_text(text))

@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 from textual.events import Key
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.edits import SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.fabrication.footprints.exchange import measured
 from domain.shop.shop import Shop
 from domain.shop.shop_actions import add_item

@@ -10,7 +10,7 @@ import pytest
 from textual.pilot import Pilot
 
 from demo_db.load import demo_builds
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.money.shopping import shopping

@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.edits import AddRecord, SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.fabrication.presets import PRESETS, preset
 from domain.fabrication.steps import steps

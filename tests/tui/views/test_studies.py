@@ -6,10 +6,11 @@ import pytest
 from textual.pilot import Pilot
 
 from demo_db.load import demo_builds
-from domain.build.actions import add, applied, start_build
+from domain.build.actions import add, applied
 from domain.build.choices import FuseFamily, UnitHabit
 from domain.build.edits import SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.electrical.meter.readings import predicted
 from domain.evaluate import evaluate
 from domain.topics.fuse_study import verdict

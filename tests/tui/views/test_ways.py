@@ -5,7 +5,7 @@ from sqlite3 import connect
 
 import pytest
 
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.build.records import Build
 from domain.evaluate import evaluate
 from domain.routes.lengths import to_measure

@@ -10,11 +10,12 @@ from pathlib import Path
 import pytest
 
 from demo_db.load import demo_builds
-from domain.build import actions, removal
+from domain.build import actions, removal, run_ends
 from domain.build.choices import UnitHabit
 from domain.build.edits import SetField
-from domain.build.extra_records import PackUnit
+from domain.build.record_kinds.extra_records import PackUnit
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.money.matching import match
@@ -49,7 +50,7 @@ from tui.widgets.pane_lines import sorted_findings
 
 
 def two_amplifiers() -> Build:
-    build = actions.start_build("Estate")
+    build = start_build("Estate")
     for name in ("Front", "Bass"):
         build = actions.applied(build, actions.add_amplifier(build, name=name))
     return build
@@ -111,7 +112,7 @@ def test_what_fails_is_marked_where_it_is() -> None:
 def test_a_ring_of_wires_stands_once_and_is_named_at_its_other_end() -> None:
     build = two_amplifiers()
     block = build.blocks[0].id
-    ring = actions.applied(build, actions.add_run(build, build.batteries[0].id, block))
+    ring = actions.applied(build, run_ends.add_run(build, build.batteries[0].id, block))
     rows = [row for row in wiring(ring, evaluate(ring)) if row.device == block]
     assert [row.again for row in rows] == [False, True]
     assert "^" in rows[1].text
@@ -184,7 +185,7 @@ async def test_an_amplifier_is_added_behind_the_block_under_the_cursor_and_taken
     block = actions.add(build, "blocks")
     build = actions.applied(build, block)
     new = build.blocks[-1].id
-    build = actions.applied(build, actions.add_run(build, build.batteries[0].id, new, fused=True))
+    build = actions.applied(build, run_ends.add_run(build, build.batteries[0].id, new, fused=True))
     key = stored(path, build)
     async with running(path, key=key) as pilot:
         await press(pilot, "alt+1")
@@ -253,11 +254,11 @@ def test_alt_and_a_key_are_what_a_terminal_sends_for_them() -> None:
 
 def many(blocks: int, amplifiers: int) -> Build:
     """Blocks at the battery, each with so many amplifiers."""
-    build = actions.start_build("Many")
+    build = start_build("Many")
     for number in range(blocks):
         if number:
             build = actions.applied(build, actions.add(build, "blocks", places=amplifiers))
-            feed = actions.add_run(build, "b1", build.blocks[-1].id, fused=True)
+            feed = run_ends.add_run(build, "b1", build.blocks[-1].id, fused=True)
             build = actions.applied(build, feed)
         for _ in range(amplifiers):
             edit = actions.add_amplifier(build, channel_w=50.0)
@@ -313,7 +314,7 @@ async def test_what_stands_ready_takes_a_power_or_says_why_not(tmp_path: Path) -
 
 async def test_a_build_without_a_battery_asks_for_one(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
-    build = actions.start_build()
+    build = start_build()
     build = actions.applied(build, removal.remove(build, "batteries", "b1"))
     key = stored(path, build)
     async with running(path, key=key, page="") as pilot:

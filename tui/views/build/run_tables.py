@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from domain.build import actions
+from domain.build import actions, run_ends
 from domain.build.choices import Polarity
 from domain.build.edits import Batch, Edit, EditRefused, SetField
 from domain.build.records import Block, Build, CurvePoint, GroundPoint, Run, Spot, table_of
@@ -38,11 +38,11 @@ class RunTable(RecordTable):
         beside = self.record
         if isinstance(beside, Run):
             fuse = {"fused": beside.fused, "fuse_distance_m": beside.fuse_distance_m}
-            return actions.add_run(build, beside.source, beside.target, **fuse)
+            return run_ends.add_run(build, beside.source, beside.target, **fuse)
         ends = self._far_ends(build)
         if not build.batteries or not ends:
             raise EditRefused("a run goes between two devices: add a battery and a block or ground")
-        return actions.add_run(build, build.batteries[0].id, ends[0].id)
+        return run_ends.add_run(build, build.batteries[0].id, ends[0].id)
 
     def commit_row(self, edit: Edit, column: str) -> None:
         """Say of a run that goes where one goes already what that means."""
@@ -69,7 +69,7 @@ class SpotTable(RecordTable):
     def use(self) -> None:
         """Put the fuse at the spot with the cursor."""
         try:
-            edit = actions.choose_spot(self.view.bench.build, self.screen.grid.row_id)
+            edit = run_ends.choose_spot(self.view.bench.build, self.screen.grid.row_id)
         except EditRefused as error:
             self.screen.say(f"Not done: {error}", bad=True)
             return

@@ -8,10 +8,11 @@ places are, now and then badly.
 
 from random import Random
 
-from domain.build import actions, removal
+from domain.build import actions, removal, run_ends
 from domain.build.choices import BlockKind, Chemistry, Isolates
 from domain.build.edits import AddRecord, Edit, Scalar, SetField
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.document.records import next_id
 
 AWG = ("AWG 12", "AWG 10", "AWG 8", "AWG 6", "AWG 4", "AWG 2", "AWG 1/0", "AWG 2/0", "AWG 4/0")
@@ -25,7 +26,7 @@ class Drawing:
     def __init__(self, random: Random) -> None:
         """Starts with what every vehicle has."""
         self.random = random
-        self.build = actions.start_build()
+        self.build = start_build()
 
     def put(self, *edits: Edit) -> None:
         """Apply edits."""
@@ -118,9 +119,9 @@ def _isolator(drawing: Drawing, battery: str) -> None:
     drawing.run("b1", isolator, zone="z1", fused=True, fuse_distance_m=0.2, length_m=0.6)
     drawing.run(isolator, battery, zone="z2", fused=True, far_fused=True)
     if charger:
-        drawing.put(actions.add_run(drawing.build, isolator, "e1", zone="z1", length_m=0.4))
+        drawing.put(run_ends.add_run(drawing.build, isolator, "e1", zone="z1", length_m=0.4))
     if drawing.sometimes(0.5):
-        drawing.put(actions.feed_from(drawing.build, "r4", battery))
+        drawing.put(run_ends.feed_from(drawing.build, "r4", battery))
         drawing.set("runs", "r4", zone="z3")
 
 

@@ -10,7 +10,7 @@ the first battery's ground is laid anew ("big three", common practice).
 
 from random import Random
 
-from domain.build import actions, grounding, kits
+from domain.build import grounding, kits, run_ends
 from domain.build.choices import BlockKind, Chemistry, Isolates
 from domain.build.edits import SetField
 from domain.build.records import Build
@@ -89,7 +89,7 @@ def _sources(drawing: Drawing, shape: str) -> None:
             return
         _isolator(drawing, link, shape)
         if drawing.sometimes(0.5):
-            drawing.put(actions.feed_from(drawing.build, "r4", battery))
+            drawing.put(run_ends.feed_from(drawing.build, "r4", battery))
             drawing.set("runs", "r4", zone="z3", length_m=round(random.uniform(0.6, 1.5), 2))
 
 
@@ -129,10 +129,10 @@ def _isolator(drawing: Drawing, link: str, shape: str) -> None:
     }.get(shape, "DC-DC charger")
     rated = random.choice([20.0, 30.0, 40.0] if shape == "charger" else [None, 160.0, 200.0])
     isolator = drawing.add("blocks", kind="isolator", zone="z1", isolates=kind, rated_a=rated)
-    drawing.put(actions.feed_from(drawing.build, link, isolator))
+    drawing.put(run_ends.feed_from(drawing.build, link, isolator))
     drawing.set("runs", link, fused=False, length_m=round(random.uniform(3.0, 5.0), 2))
     if shape == "charger":
-        drawing.put(actions.add_run(drawing.build, isolator, "e1", zone="z1", length_m=0.4))
+        drawing.put(run_ends.add_run(drawing.build, isolator, "e1", zone="z1", length_m=0.4))
     drawing.run("b1", isolator, zone="z1", fused=True, fuse_distance_m=0.15, length_m=0.5)
 
 
@@ -141,7 +141,7 @@ def _bank(drawing: Drawing, first: str) -> None:
     capacity = next(b.capacity_ah for b in drawing.build.batteries if b.id == first)
     second = drawing.add("batteries", chemistry="AGM", zone="z3", capacity_ah=capacity)
     (link,) = (r.id for r in drawing.build.runs if (r.source, r.target) == ("b1", second))
-    drawing.put(actions.feed_from(drawing.build, link, first))
+    drawing.put(run_ends.feed_from(drawing.build, link, first))
     drawing.set("runs", link, zone="z3", length_m=0.6, fuse_distance_m=0.1, far_fuse_distance_m=0.1)
 
 

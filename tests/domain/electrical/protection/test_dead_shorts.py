@@ -10,6 +10,7 @@ import pytest
 
 from domain.build import actions
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.findings import Level
 from tests.domain.electrical.protection.shaped_builds import shaped
@@ -24,7 +25,7 @@ def two_mains(watts: float, family: str | None) -> Build:
 
     Their currents come back through the battery ground that the vehicle has, which is kept.
     """
-    build = actions.start_build()
+    build = start_build()
     for table in ("amplifiers", "amplifiers", "blocks"):
         build = actions.applied(build, actions.add(build, table))
     second = build.blocks[-1].id
