@@ -92,7 +92,7 @@ class _Product:
         import numpy as np
 
         self.spans = spans
-        self.turned: Array = np.stack([matrix.T for matrix in matrices])
+        self.turned: Array = np.asarray(matrices).swapaxes(1, 2)
         lengths = {span.stop - span.start for span in spans}
         self.each = lengths.pop() if len(lengths) == 1 else 0
         """Cases of each span, where all have as many."""
