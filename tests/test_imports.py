@@ -40,6 +40,12 @@ COMMON = {
 """What nearly every module of a room needs and what takes long to load, by room, in the order in
 which it is loaded."""
 
+APART = {
+    "storage.pack.": ("storage.pack.ink", "storage.pack.table.grid", "storage.pack.pages"),
+    ON_SERVER: (ON_SERVER + "link",),
+}
+"""The same for modules whose names begin so: it is loaded for them alone, after what is common."""
+
 # A child process for each module. What is common is loaded once, step by step, before the children
 # that follow; the modules that a step brings with it have been tried before it by then.
 EACH_ALONE = """
@@ -47,17 +53,23 @@ import gc, importlib, json, os, sys
 import msgspec
 gc.disable()
 
-def try_alone(name):
+def in_child(work):
     child = os.fork()
     if child == 0:
         try:
-            importlib.import_module(name)
-            loaded = sorted(set(forbidden) & {module.partition(".")[0] for module in sys.modules})
-        except BaseException as error:
-            loaded = [repr(error)]
-        print(json.dumps([name, loaded]), flush=True)
-        os._exit(0)
+            work()
+        finally:
+            sys.stdout.flush()
+            os._exit(0)
     os.waitpid(child, 0)
+
+def try_alone(name):
+    try:
+        importlib.import_module(name)
+        loaded = sorted(set(forbidden) & {module.partition(".")[0] for module in sys.modules})
+    except BaseException as error:
+        loaded = [repr(error)]
+    print(json.dumps([name, loaded]), flush=True)
 
 def brought_by(step):
     reader, writer = os.pipe()
@@ -74,16 +86,27 @@ def brought_by(step):
     os.waitpid(child, 0)
     return set(json.loads(text or "[]"))
 
-names, forbidden, common = json.loads(sys.argv[1])
-for step in common:
-    brought = brought_by(step)
+def try_each(names, common):
+    for step in common:
+        brought = brought_by(step)
+        for name in names:
+            if name in brought:
+                in_child(lambda: try_alone(name))
+        names = [name for name in names if name not in brought]
+        importlib.import_module(step)
     for name in names:
-        if name in brought:
-            try_alone(name)
-    names = [name for name in names if name not in brought]
-    importlib.import_module(step)
-for name in names:
-    try_alone(name)
+        own = next((steps for begin, steps in apart.items() if name.startswith(begin)), None)
+        if own is None:
+            in_child(lambda: try_alone(name))
+        else:
+            later.setdefault(tuple(own), []).append(name)
+
+names, forbidden, common, apart = json.loads(sys.argv[1])
+later = {}
+try_each(names, common)
+apart = {}
+for steps, own in later.items():
+    in_child(lambda: try_each(own, steps))
 """
 
 COMMAND = """
@@ -119,7 +142,7 @@ def test_each_module_alone_loads_only_what_its_room_may(room: str) -> None:
     names = modules(room)
     steps = {"domain": ("domain",), "storage": ("domain", "storage")}.get(room, ("domain", room))
     common = [module for of in steps for module in COMMON.get(of, ())]
-    ran = fresh(EACH_ALONE, json.dumps([names, sorted(FORBIDDEN[room]), common]))
+    ran = fresh(EACH_ALONE, json.dumps([names, sorted(FORBIDDEN[room]), common, APART]))
     loaded = dict(json.loads(line) for line in ran.stdout.splitlines())
     for name, found in loaded.items():
         if name.startswith(ON_SERVER):

@@ -21,9 +21,9 @@ def bench_of(name: str) -> Workbench:
 @pytest.mark.parametrize(
     "change",
     [
+        ("header", "", "title", "Another name"),  # first: what is kept of the bench still stands
         ("runs", "r5", "length_m", 1.3),
         ("amplifiers", "a1", "channel_w", 90.0),
-        ("header", "", "title", "Another name"),
     ],
 )
 @pytest.mark.parametrize("name", BUILDS)

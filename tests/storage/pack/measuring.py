@@ -36,7 +36,8 @@ def open_pdf(content: bytes) -> Any:
 
 def drawn(page: Any, steps: int = 64) -> list[Drawn]:
     """Every path on a page, whole even where a window cuts it."""
-    return [_path(each, page.rect.height, steps) for each in page.get_drawings()]
+    height = page.rect.height
+    return [_path(each, height, steps) for each in page.get_drawings()]
 
 
 def _path(each: dict[str, Any], height: float, steps: int) -> Drawn:

@@ -67,13 +67,19 @@ def squeezed(text: str) -> str:
 
 
 @cache
+def texts(name: str, paper: str = "a4") -> list[str]:
+    """The words of each page."""
+    return [page.get_text() for page in pdf(name, paper)]
+
+
+@cache
 def text_of(name: str, title: str) -> str:
     """The words of one section."""
     document = pdf(name)
     tops = [(entry[1], entry[2]) for entry in document.get_toc() if entry[0] == 1]
     tops.append(("", document.page_count + 1))
     start, end = next((p, q) for (t, p), (_, q) in pairwise(tops) if t == title)
-    return squeezed("".join(document[i].get_text() for i in range(start - 1, end - 1)))
+    return squeezed("".join(texts(name)[start - 1 : end - 1]))
 
 
 def western(text: str) -> bool:
@@ -137,8 +143,8 @@ def test_every_page_has_number_revision_and_date(name: str, paper: str) -> None:
     document = pdf(name, paper)
     total = document.page_count
     title = builds()[name].header.title
-    for number, page in enumerate(document, 1):
-        words = squeezed(page.get_text())
+    for number, (page, text) in enumerate(zip(document, texts(name, paper), strict=True), 1):
+        words = squeezed(text)
         assert f"page{number}of{total}" in words
         assert "evision7" in words
         assert "2026-03-01" in words
@@ -169,13 +175,13 @@ def test_the_outline_names_every_section(name: str) -> None:
 )
 def test_nothing_reaches_the_edge_and_no_words_overlap(name: str, paper: str) -> None:
     for number, page in enumerate(pdf(name, paper), 1):
-        words = page.get_text("words")
+        words, sheet = page.get_text("words"), page.rect
         assert words
         for x0, y0, x1, y1, *_ in words:
             assert x0 * MM >= EDGE_MM
-            assert x1 * MM <= page.rect.width * MM - EDGE_MM
+            assert x1 * MM <= sheet.width * MM - EDGE_MM
             assert y0 * MM >= EDGE_MM - 3
-            assert y1 * MM <= page.rect.height * MM - EDGE_MM + 3
+            assert y1 * MM <= sheet.height * MM - EDGE_MM + 3
         clash = overlapping(words)
         assert not clash, (number, clash)
 
@@ -246,8 +252,7 @@ def test_all_that_the_quote_says_is_in_the_pack() -> None:
 
 def test_words_of_every_script_are_shown() -> None:
     # conservation: letters of each script are on the page, none replaced
-    document = pdf("odd")
-    text = "".join(page.get_text() for page in document)
+    text = "".join(texts("odd"))
     for letters in ("רמקול", "支", "ブ", "브", "ब", "ყ", "ก", "✔"):
         assert all(letter in text for letter in letters)
     assert "<fontsize=90>" in squeezed(text)
@@ -314,7 +319,7 @@ def test_a_chain_of_forty_blocks_and_runs_that_lead_nowhere_are_drawn() -> None:
 
 def test_a_stop_is_on_every_page_and_at_its_fuse() -> None:
     # conservation: the hatchback has seven, three of them at its main run; the estate car has none
-    pages = [squeezed(page.get_text()) for page in pdf("hatchback")]
+    pages = [squeezed(text) for text in texts("hatchback")]
     footed = [page for page in pages if "revision7,2026-03-01" in page]
     assert len(footed) == len(pages) - 2  # a drawing and a template have frames of their own
     assert all("STOP:7tosettlefirst" in page for page in footed)
@@ -325,7 +330,7 @@ def test_a_stop_is_on_every_page_and_at_its_fuse() -> None:
     )
     assert stop in text_of("hatchback", "Fuse map")
     assert stop in text_of("hatchback", "Run schedule")
-    assert not any("STOP" in page.get_text() for page in pdf("estate_car"))
+    assert not any("STOP" in text for text in texts("estate_car"))
 
 
 def test_a_note_of_the_bill_holds_for_its_line_or_its_whole_group() -> None:
@@ -350,8 +355,8 @@ def test_states_that_a_meter_cannot_tell_apart_are_one_table() -> None:
 def test_a_finding_stays_on_one_page() -> None:
     # conservation: as many titles on a page as lines that say by what rule
     for paper in ("a4", "letter"):
-        for page in pdf("hatchback", paper).pages(1, 3):
-            lines = page.get_text().splitlines()
+        for text in texts("hatchback", paper)[1:3]:
+            lines = text.splitlines()
             titles = [line for line in lines if line.startswith(("STOP: ", "FIX: ", "NOTE: "))]
             assert len(titles) == sum(line.startswith("Source: ") for line in lines) > 0
 
@@ -369,14 +374,15 @@ def test_no_heading_stands_last_on_its_page(name: str, paper: str) -> None:
     # common practice of setting type: a heading stays with what follows it
     seen = 0
     for page in pdf(name, paper):
-        if page.rect.width > page.rect.height:
+        sheet = page.rect
+        if sheet.width > sheet.height:
             continue
         spans = [
             span
             for block in page.get_text("dict")["blocks"]
             for line in block.get("lines", ())
             for span in line["spans"]
-            if span["bbox"][3] * MM < page.rect.height * MM - FOOT_MM
+            if span["bbox"][3] * MM < sheet.height * MM - FOOT_MM
         ]
         last = max(span["bbox"][3] for span in spans)
         for span in spans:
@@ -398,7 +404,7 @@ def test_the_headings_of_a_table_are_on_each_of_its_pages() -> None:
         end = min(page for _, page in tops if page > start)
         assert end - start > 2
         for number in range(start - 1, end - 1):
-            text = squeezed(document[number].get_text())
+            text = squeezed(texts("largest")[number])
             assert any(squeezed(each) in text for each in heads)
 
 
