@@ -164,8 +164,8 @@ def _converter(c: Context) -> Iterator[Finding]:
             f"a {c.build.header.drive.value} vehicle charges its 12 V side by a DC-DC converter "
             "from the traction battery, while it is ready to drive and at no other time, the same "
             "at any speed: 100 to 200 A at 13.5 to 14.8 V are usual",
-            "enter its output from the maker's data under Output and At idle, say yes under Hot "
-            "rating, and its voltage; ask the maker how much may be taken besides",
+            "enter its output from the maker's data under Output A and At idle, say yes under "
+            "Rated hot, and its voltage; ask the maker how much may be taken besides",
             "typical outputs of vehicles' 12 V converters (from memory)",
             "alternators",
             g.id,

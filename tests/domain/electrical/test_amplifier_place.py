@@ -1,4 +1,5 @@
-"""An amplifier has no place where it is as warm as an engine bay; by its air, not by a name."""
+"""An amplifier has no place where it is as warm as an engine bay, by its air, not by a name; and
+one without power is asked for it."""
 
 import pytest
 
@@ -30,3 +31,13 @@ def test_cabin_and_trunk_are_silent(zone: str) -> None:
     build = changed(small_build(), ("amplifiers", "a1", "zone", zone))
     assert not found(build, "amplifier-place")
     assert not found(start_build(), "amplifier-place")
+
+
+def test_an_amplifier_without_power_is_asked_for_it() -> None:
+    off = changed(small_build(), ("amplifiers", "a1", "channel_w", 0.0))
+    (finding,) = found(off, "amplifier-power")
+    assert (finding.level, finding.id, finding.field) == (Level.FIX, "a1", "channel_w")
+    assert not found(small_build(), "amplifier-power")
+    # a separate bass set alone is power too
+    bass = changed(off, ("amplifiers", "a1", "sub_channels", 1))
+    assert not found(changed(bass, ("amplifiers", "a1", "sub_channel_w", 300.0)), "amplifier-power")

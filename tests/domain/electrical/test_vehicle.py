@@ -10,6 +10,7 @@ from domain.build import actions, kits
 from domain.build.choices import Drive, Isolates
 from domain.build.edits import SetField
 from domain.build.records import Build
+from domain.build.schema import title
 from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.findings import Level
@@ -60,7 +61,10 @@ def test_high_voltage_is_cautioned_and_stands_in_the_work_order(drive: Drive) ->
     assert steps == wanted
     assert any("orange" in text for text in sheet.cautions)
     # what charges the 12 V side does not turn: the plan asks for what it gives
-    assert ("converter-output" in codes(build)) is drive.high_voltage
+    asked = [each for each in evaluate(build).findings if each.code == "converter-output"]
+    assert bool(asked) is drive.high_voltage
+    for field in ("rated_a", "idle_a", "hot"):  # by the names that its cells have
+        assert all(title("alternators", field) in each.do for each in asked)
     told = changed(
         build,
         ("alternators", "g1", "hot", True),

@@ -66,6 +66,16 @@ async def test_bracket(
 
 
 @pytest.mark.parametrize("size", SIZES)
+async def test_what_was_done_and_what_comes_next_is_told_in_full(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    async with running(tmp_path / "store.db", size) as pilot:
+        await press(pilot, *BRACKET[: BRACKET.index("end")], "end", "enter")
+        told = " ".join(screen_text(pilot).split())
+        assert "Enter its mass and sizes; alt+o puts its screws in" in told
+
+
+@pytest.mark.parametrize("size", SIZES)
 async def test_a_question_stays_until_its_answer_can_be_taken(
     tmp_path: Path, size: tuple[int, int]
 ) -> None:

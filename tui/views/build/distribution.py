@@ -141,11 +141,11 @@ class DistributionView(BuildView):
         try:
             edit, part = part_for_spot(self.bench.build, self.screen.grid.row_id)
         except EditRefused as error:
-            self.screen.say(f"Not done: {error}", bad=True)
+            self.screen.warn(f"Not done: {error}")
             return
         if self.screen.commit(edit):
             await go_to(self.screen, self.bench, "parts", part, "name")
-            self.screen.say(f"Done: {edit.label}. ctrl+z takes it back")
+            self.screen.tell(f"Done: {edit.label}. ctrl+z takes it back")
 
     def use_spot(self) -> None:
         """Put the fuse at the fuse spot with the cursor."""

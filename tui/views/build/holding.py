@@ -58,10 +58,10 @@ def screw_on(view: "PartsView") -> None:
         try:
             edit = fix_part(view.bench.build, part, _INTO[place], panel)
         except EditRefused as error:
-            screen.say(f"Not done: {error}", bad=True)
+            screen.warn(f"Not done: {error}")
             return
         if _made(view, edit, "fixings"):
-            screen.say(f"Done: {edit.label}. Enter how thick it is behind; ctrl+z takes it back")
+            screen.tell(f"Done: {edit.label}. Enter how thick it is behind; ctrl+z takes it back")
 
     names = [into.value for into in _INTO]
     screen.app.push_screen(
@@ -116,7 +116,7 @@ def _carry(
             edits, footprint, id = list(copied.edits), build.footprints[-1].id, ""
         batch = carry(build, part, footprint, id, panel)
     except EditRefused as error:
-        screen.say(f"Not done: {error}", bad=True)
+        screen.warn(f"Not done: {error}")
         return
     edit = Batch(edits=(*edits, *batch.edits), label=batch.label)
     asks = not footprint
@@ -124,7 +124,7 @@ def _carry(
         more = (
             "Enter its mass and sizes; alt+o puts its screws in" if asks else "ctrl+z takes it back"
         )
-        screen.say(f"Done: {edit.label}. {more}")
+        screen.tell(f"Done: {edit.label}. {more}")
 
 
 def _bare_devices(build: Build) -> list[tuple[str, str]]:
@@ -194,10 +194,10 @@ def corner_screws(view: "PartsView") -> None:
         try:
             edit = made(text)
         except ValueError as error:  # another session has changed the hole pattern meanwhile
-            screen.say(f"Not done: {error}", bad=True)
+            screen.warn(f"Not done: {error}")
             return
         if _made(view, edit, "studs"):
-            screen.say(f"Done: {edit.label}. ctrl+z takes it back")
+            screen.tell(f"Done: {edit.label}. ctrl+z takes it back")
 
     asked = (
         "Screws apart, along x across, then their thread: 80 x 40 M4, 3 x 1.5 #10; one number: two"

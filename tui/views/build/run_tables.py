@@ -71,10 +71,10 @@ class SpotTable(RecordTable):
         try:
             edit = run_ends.choose_spot(self.view.bench.build, self.screen.grid.row_id)
         except EditRefused as error:
-            self.screen.say(f"Not done: {error}", bad=True)
+            self.screen.warn(f"Not done: {error}")
             return
         if self.screen.commit(edit):
-            self.screen.say(f"Done: {edit.label}. ctrl+z takes it back")
+            self.screen.tell(f"Done: {edit.label}. ctrl+z takes it back")
 
 
 class CurveTable(RecordTable):

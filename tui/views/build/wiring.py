@@ -470,7 +470,7 @@ class WiringView(BuildView):
             self.screen.warn(f"Nothing was taken: {error}")
             return
         if self.screen.commit(edit):
-            self.screen.say(f"Done: {edit.label}. ctrl+z takes it back")
+            self.screen.tell(f"Done: {edit.label}. ctrl+z takes it back")
 
     def ask_for_list(self) -> None:
         """Ask for a CSV file of amplifiers, and take it."""
