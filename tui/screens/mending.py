@@ -143,7 +143,7 @@ class Mending:
             self._answer = (build, finding, mend(build, finding))
         edit = self._answer[2] if self._answer else None
         if edit is None:
-            screen.say(f"No edit is known that fixes this by itself. Do: {finding.do}")
+            screen.tell(f"No edit is known that fixes this by itself. Do: {finding.do}")
             return
         if screen.commit(edit):
-            screen.say(f"Fixed: {describe(edit)}. ctrl+z takes it back, ctrl+g: next finding")
+            screen.tell(f"Fixed: {describe(edit)}. ctrl+z takes it back, ctrl+g: next finding")

@@ -159,3 +159,19 @@ async def test_what_a_value_forbids_is_told_at_its_cell_with_what_would_do(
         screen.grid.go("h1", "x_m")
         await press(pilot, "41in", "enter")
         assert "enter X from" not in status(pilot)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_what_no_edit_fixes_is_told_with_all_that_would_do(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, one_amplifier())
+    finding = next(f for f in evaluate(one_amplifier()).findings if f.code == "not-measured")
+    async with running(path, size, key, page="f4") as pilot:
+        for _ in range(20):
+            await press(pilot, "ctrl+g")
+            if "not measured yet. Do" in " ".join(screen_text(pilot).split()):
+                break
+        await press(pilot, "ctrl+e")
+        assert f"by itself. Do: {finding.do}" in " ".join(screen_text(pilot).split())

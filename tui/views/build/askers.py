@@ -21,7 +21,7 @@ def show_askers(screen: GridScreen, bench: Workbench, line: MaterialLine) -> Non
     build, sheet = bench.build, bench.sheet
     askers = [id for id in line.asked_by if find(build, id) is not None][:MOST_ASKERS]
     if not askers:
-        screen.say(f"{line.item} {line.size}: {line.note or 'asked for by the build as a whole'}")
+        screen.tell(f"{line.item} {line.size}: {line.note or 'asked for by the build as a whole'}")
         return
 
     async def chosen(picked: int | None) -> None:

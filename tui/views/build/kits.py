@@ -18,7 +18,7 @@ async def add_kit(view: "BuildView", kit: Kit) -> None:
     try:
         edit = kit.make(before)
     except EditRefused as error:
-        view.screen.say(f"Not added: {error}", bad=True)
+        view.screen.warn(f"Not added: {error}")
         return
     if view.screen.commit(edit):
         table, id = _first_new(before, view.bench.build)

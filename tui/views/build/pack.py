@@ -336,7 +336,7 @@ class PackView(BuildView):
                 screen.warn(f"Not taken: {error}")
                 return
             self.returned()
-            screen.say(f"Taken from stock: {taken}. F12 and ctrl+z put it back")
+            screen.tell(f"Taken from stock: {taken}. F12 and ctrl+z put it back")
 
         options = ["Leave the stock as it is", f"Take {taken}"]
         screen.app.push_screen(Pick("Take what this build uses from stock", options), chosen)

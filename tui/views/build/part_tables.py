@@ -49,7 +49,7 @@ class PartTable(RecordTable):
         try:
             edit = preset(build, shape, zone=zone)
         except EditRefused as error:
-            self.screen.say(f"Not added: {error}", bad=True)
+            self.screen.warn(f"Not added: {error}")
             return
         self.commit_row(edit, "name")
         self.screen.show_grids()

@@ -57,7 +57,7 @@ class RecordTable(ShownTable):
         try:
             edit = self.added(self.view.bench.build)
         except EditRefused as error:
-            self.screen.say(f"Not added: {error}", bad=True)
+            self.screen.warn(f"Not added: {error}")
             return
         self.commit_row(edit, self.spec.first or self.spec.columns[0].id)
 
@@ -70,7 +70,7 @@ class RecordTable(ShownTable):
         try:
             edit = self.copied(self.view.bench.build, id)
         except EditRefused as error:
-            self.screen.say(f"Not duplicated: {error}", bad=True)
+            self.screen.warn(f"Not duplicated: {error}")
             return
         self.commit_row(edit, self.spec.columns[0].id)
         self.view.row_copied()
@@ -101,7 +101,7 @@ class RecordTable(ShownTable):
         try:
             ways = removal.ways(build, table_of(id), id)
         except EditRefused as error:
-            self.screen.say(f"Not removed: {error}", bad=True)
+            self.screen.warn(f"Not removed: {error}")
             return
         if len(ways) == 1:
             self._removed(ways[0])

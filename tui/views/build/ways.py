@@ -48,7 +48,7 @@ def begin(view: BuildView, vehicle: str) -> None:
     try:
         edit = starter_places(build, Vehicle(vehicle))
     except EditRefused as error:
-        view.screen.say(f"Not added: {error}", bad=True)
+        view.screen.warn(f"Not added: {error}")
         return
     if view.screen.commit(edit) and view.shown:
         grid = view.screen.grid_of("sections")

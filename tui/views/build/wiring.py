@@ -128,7 +128,7 @@ class WiringTable(RecordTable):
             try:
                 edit = options[place][1](before)
             except EditRefused as error:
-                self.screen.say(f"Not added: {error}", bad=True)
+                self.screen.warn(f"Not added: {error}")
                 return
             if self.screen.commit(edit):
                 self._go_to_new(before)
@@ -170,7 +170,7 @@ class WiringTable(RecordTable):
         try:
             edit = actions.duplicate(self.view.bench.build, table_of(id), id)
         except EditRefused as error:
-            self.screen.say(f"Not duplicated: {error}", bad=True)
+            self.screen.warn(f"Not duplicated: {error}")
             return
         self.screen.commit(edit)
 
