@@ -406,6 +406,8 @@ class CellEditing:
         edit = column.stepped(self.host.workbench.document, record)
         if edit is not None:
             column.commit(self.host, edit)
+        elif kept := self.host.kept():
+            self.host.say(kept)  # a space in what is typed there opens it no more than a letter
         else:
             self.start()
 

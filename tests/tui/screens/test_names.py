@@ -25,6 +25,9 @@ async def test_typing_on_a_name_does_not_rename(tmp_path: Path, size: tuple[int,
         await press(pilot, "home", "20ft")
         assert "keeps its name" in status(pilot)
         assert not screen.editing.open
+        await press(pilot, "37", "space", "mm2")  # by what follows a space neither
+        assert "keeps its name" in status(pilot)
+        assert not screen.editing.open
         screen.editing.typed("20ft")  # pasted
         assert not screen.editing.open
         await press(pilot, "enter")
