@@ -35,15 +35,18 @@ class Pair:
     """Mainrun on a length and the echoing input, side by side, a key to each in turn."""
 
     def __init__(
-        self, stack: ExitStack, folder: Path, build: Build, way: tuple[bytes, ...] = TO_RUNS
+        self,
+        stack: ExitStack,
+        other: Terminal,
+        folder: Path,
+        build: Build,
+        way: tuple[bytes, ...] = TO_RUNS,
     ) -> None:
         self.store, self.key = store_with(folder, build)
         self.ours = stack.enter_context(mainrun(self.store, self.key))
-        self.other = stack.enter_context(Terminal(ECHO))
+        self.other = other
         self.ours.until(*FIRST_SCREEN)
-        self.other.until("Run 30", "ready")
-        for terminal in (self.ours, self.other):
-            terminal.settle()
+        self.ours.settle()
         for key in way:
             self.ours.press(key)
         self.down_a_column = way is TO_RUNS
@@ -71,6 +74,20 @@ class Pair:
         self.answers.append(self.ours.press(key))
 
 
+def _one_for(fixture_name: str, config: pytest.Config) -> str:
+    """What is measured begins anew each time; else one echoing input is asked by all tests."""
+    return "function" if config.getoption("benchmark_enable") else "module"
+
+
+@pytest.fixture(scope=_one_for)  # type: ignore[arg-type]
+def echo() -> Iterator[Terminal]:
+    """The echoing input, once it is quiet."""
+    with Terminal(ECHO) as other:
+        other.until("Run 30", "ready")
+        other.settle()
+        yield other
+
+
 def figures() -> Iterator[str]:
     """Lengths as they are typed, each another than the one before."""
     for number in count():
@@ -80,13 +97,17 @@ def figures() -> Iterator[str]:
 @pytest.mark.benchmark(group="key press to settled", timer=clock)
 @pytest.mark.parametrize("make", [three, twelve])
 def test_typed_character(
-    benchmark: BenchmarkFixture, note: Note, tmp_path: Path, make: Callable[[], Build]
+    benchmark: BenchmarkFixture,
+    note: Note,
+    echo: Terminal,
+    tmp_path: Path,
+    make: Callable[[], Build],
 ) -> None:
     lengths = figures()
     left: list[str] = []
 
     with ExitStack() as stack:
-        pair = Pair(stack, tmp_path, make())
+        pair = Pair(stack, echo, tmp_path, make())
 
         def next_key() -> tuple[tuple[bytes], dict[str, object]]:
             if not left:
@@ -117,6 +138,7 @@ def test_typed_character(
 def test_committed_edit(
     benchmark: BenchmarkFixture,
     note: Note,
+    echo: Terminal,
     tmp_path: Path,
     make: Callable[[], Build],
     way: tuple[bytes, ...],
@@ -125,7 +147,7 @@ def test_committed_edit(
     lengths = figures()
 
     with ExitStack() as stack:
-        pair = Pair(stack, tmp_path, make(), way)
+        pair = Pair(stack, echo, tmp_path, make(), way)
         before = lengths_m(pair.store, pair.key, table)
 
         def typed() -> tuple[tuple[bytes], dict[str, object]]:

@@ -1,6 +1,7 @@
 """What the chosen gauges keep, that none could be thinner, and the designs beside them."""
 
 from collections.abc import Mapping
+from functools import cached_property
 from math import inf
 from random import Random
 
@@ -78,21 +79,34 @@ def must_carry_a(sized: Sized, item: Conductor) -> float:
     return max(sized.design_a[item.run.id], *sized.solved_a.get(item.run.id, (0.0,)))
 
 
-def unprotected(
-    build: Build, wiring: Wiring, sized: Sized, items: Mapping[str, Conductor], id: str, gauge: str
-) -> bool:
+class Judge:
+    """The proofs of a build as it was sized, and with other gauges."""
+
+    def __init__(
+        self, build: Build, wiring: Wiring, sized: Sized, items: Mapping[str, Conductor]
+    ) -> None:
+        self.build, self.wiring, self.sized, self.items = build, wiring, sized, items
+        charge = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
+        self.currents = Currents(sized.amplifier_programme_a, sized.amplifier_design_a, charge)
+
+    def judged(self, gauges: dict[str, str]) -> dict[str, Proof]:
+        sized = self.sized
+        proofs = Proofs(
+            *(self.build, self.wiring, self.items, gauges),
+            *(sized.fuse_a, sized.family, self.currents),
+        )
+        return {p.segment.id: p for p in proofs.judged(swept=False)}
+
+    @cached_property
+    def as_chosen(self) -> dict[str, Proof]:
+        return self.judged(self.sized.gauge)
+
+
+def unprotected(judge: Judge, id: str, gauge: str) -> bool:
     """Whether the proofs find a run too thin in this gauge, or any less guarded than as chosen."""
-    charge = {b.id: sources.bulk_charge_a(b) for b in build.batteries}
-    currents = Currents(sized.amplifier_programme_a, sized.amplifier_design_a, charge)
-
-    def judged(gauges: dict[str, str]) -> dict[str, Proof]:
-        proofs = Proofs(build, wiring, items, gauges, sized.fuse_a, sized.family, currents)
-        found = proofs.judged(swept=False)
-        return {p.segment.id: p for p in found}
-
     graver = [Harm.NONE, Harm.FIX, Harm.STOP].index
-    now = judged(sized.gauge)
-    thinner = judged({**sized.gauge, id: gauge})
+    now = judge.as_chosen
+    thinner = judge.judged({**judge.sized.gauge, id: gauge})
     own = [p for p in thinner.values() if p.segment.run == id]
     if any(
         now[p.segment.id].verdict is Verdict.UNGUARDED and p.through_a > p.carries_a for p in own
@@ -130,17 +144,16 @@ def must_match_mm2(build: Build, wiring: Wiring, sized: Sized, item: Conductor) 
     return conductors.area_mm2(sized.gauge[feed[0]]) if feed else 0.0
 
 
-def why_not_thinner(
-    build: Build, wiring: Wiring, sized: Sized, items: Mapping[str, Conductor], id: str
-) -> str:
+def why_not_thinner(judge: Judge, id: str) -> str:
     """What breaks when one run goes down one size; empty when nothing does."""
+    build, wiring, sized, items = judge.build, judge.wiring, judge.sized, judge.items
     item = items[id]
     thinner = item.allowed[item.allowed.index(sized.gauge[id]) - 1]
     if item.ampacity_a(thinner) < must_carry_a(sized, item) * (1 - 1e-9):
         return "ampacity"
     if conductors.area_mm2(thinner) < SAME * must_match_mm2(build, wiring, sized, item):
         return "ground"
-    if unprotected(build, wiring, sized, items, id, thinner):
+    if unprotected(judge, id, thinner):
         return "protection"
     for a in wiring.feeds.get(id, ()):
         way = wiring.feed[a].runs
@@ -169,6 +182,7 @@ def could_be_thinner(build: Build) -> list[tuple[str, str]]:
     wired, sized, items = solved.wired, solved.sized, solved.items
     wiring = wired.wiring
     links = {run for way in wiring.links.values() for run in way}
+    judge = Judge(build, wiring, sized, items)
     found = []
     for id, item in items.items():
         used = wiring.feeds.get(id) or wiring.returns.get(id)
@@ -177,7 +191,7 @@ def could_be_thinner(build: Build) -> list[tuple[str, str]]:
             continue
         if item.run.existing:
             continue  # not bought: its gauge is a question to the user
-        if not why_not_thinner(build, wiring, sized, items, id):
+        if not why_not_thinner(judge, id):
             found.append((id, sized.gauge[id]))
     return found
 

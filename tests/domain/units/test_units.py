@@ -4,6 +4,7 @@
 import math
 import subprocess
 import sys
+from functools import cache
 from typing import Any
 
 import pint
@@ -24,9 +25,14 @@ from domain.units.parse import (
 from domain.units.show import format_amount, format_signed
 from domain.visible_text import visible
 
-REGISTRY: Any = pint.UnitRegistry()
 INCH, METRIC = UnitHabit.INCH, UnitHabit.METRIC
 HABITS = (INCH, METRIC)
+
+
+@cache
+def registry() -> Any:
+    """What pint knows; it takes half a second to read."""
+    return pint.UnitRegistry()
 
 
 @pytest.mark.parametrize(
@@ -34,9 +40,10 @@ HABITS = (INCH, METRIC)
 )
 def test_every_factor_agrees_with_pint(kind: str, word: str) -> None:
     unit = KINDS[kind].words[word]
-    base = REGISTRY.Unit(KINDS[kind].base)
+    known = registry()
+    base = known.Unit(KINDS[kind].base)
     for number in (0.0, 1.0, 77.7):
-        by_pint = REGISTRY.Quantity(number, REGISTRY.parse_units(unit.pint_name)).to(base)
+        by_pint = known.Quantity(number, known.parse_units(unit.pint_name)).to(base)
         ours = (number - unit.zero) * unit.factor
         assert ours == pytest.approx(by_pint.magnitude, rel=1e-12, abs=1e-9)
 

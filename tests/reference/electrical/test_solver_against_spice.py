@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections import defaultdict
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -113,6 +114,7 @@ def test_random_networks() -> None:
     assert compared >= 250
 
 
+@cache
 def states_of(seed: int) -> tuple[list[tuple[str, NetworkState]], list[tuple[str, NetworkState]]]:
     """Netlists with solved currents, and with loads that ask for power, of one random build."""
     random = Random(seed)
