@@ -12,10 +12,10 @@ from textual.events import Key
 
 from domain.build.edits import Edit, EditRefused
 from domain.sheet import Sheet
+from tui.bench import Bench
 from tui.tables.columns import Column, Fuse
 from tui.widgets.editor import Editor, typed
 from tui.widgets.grid import Grid, resolved
-from tui.workbench import Bench
 
 if TYPE_CHECKING:
     from domain.build.lengths import TakenAs

@@ -18,6 +18,7 @@ from domain.build.edits import Edit, EditRefused
 from domain.sheet import Sheet
 from storage.errors import StoreError
 from tui.actions import CELL_KEYS, Action, commands_of, help_rows, key_line, start
+from tui.bench import Bench
 from tui.grids import going_on
 from tui.grids.cell_help import in_one_line
 from tui.grids.editing import CellEditing
@@ -34,7 +35,6 @@ from tui.widgets.key_line import Keys
 from tui.widgets.line_view import LineView
 from tui.widgets.picture_view import PictureView
 from tui.widgets.speech import speak
-from tui.workbench import Bench
 
 if TYPE_CHECKING:
     from storage.store.presence import Present

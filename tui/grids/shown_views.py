@@ -14,6 +14,7 @@ from textual.widget import Widget
 from textual.widgets import ContentSwitcher
 
 from domain.build.dialect import speech_of
+from tui.bench import Bench
 from tui.grids.columns_shown import wanted
 from tui.grids.editing import CellEditing
 from tui.grids.scrolling import out_of_sight, scroll_to_cursor
@@ -24,7 +25,6 @@ from tui.widgets.grid import Grid, cells_of
 from tui.widgets.key_line import Keys
 from tui.widgets.line_view import LineView, plain_line
 from tui.widgets.speech import speak
-from tui.workbench import Bench
 
 if TYPE_CHECKING:
     from storage.store.builds import Store

@@ -12,10 +12,10 @@ from rich.cells import cell_len
 from textual.timer import Timer
 
 from storage.errors import StoreError
+from tui.bench import by
 from tui.widgets.cell_text import cut
 from tui.widgets.grid import Grid
 from tui.widgets.line_view import Line, Span
-from tui.workbench import by
 
 if TYPE_CHECKING:
     from storage.store.journal import FullLine

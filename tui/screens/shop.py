@@ -13,6 +13,7 @@ from domain.shop.shop import Shop
 from storage.store.builds import Store
 from storage.store.presence import Present
 from tui.actions import bindings_of, shown_key
+from tui.bench import Bench, shop_bench
 from tui.grids.grid_screen import GridScreen
 from tui.grids.together import with_others
 from tui.screens.shop_actions import SHOP, SHOP_VIEWS
@@ -22,7 +23,6 @@ from tui.widgets.cell_text import right
 from tui.widgets.editor import Editor
 from tui.widgets.key_line import KeyLine
 from tui.widgets.line_view import LineView, plain_line
-from tui.workbench import Bench, shop_bench
 
 SAVED_WIDTH = 26
 """Cells for the saved state."""

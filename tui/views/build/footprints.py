@@ -12,8 +12,8 @@ from tui.views.build.shop_link import open_bench
 if TYPE_CHECKING:
     from domain.build.records import Build
     from domain.shop.shop import Shop
+    from tui.bench import Bench
     from tui.views.build.build_view import BuildView
-    from tui.workbench import Bench
 
 NONE_HERE = "Go to a hole pattern first: Custom parts (F6), table Hole patterns"
 

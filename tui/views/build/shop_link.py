@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Any, Protocol
 from domain.build.edits import Edit, EditRefused
 from domain.sheet import MaterialLine
 from storage.errors import StoreError
+from tui.bench import Bench
 from tui.grids.grid_screen import GridScreen
-from tui.workbench import Bench, Workbench
+from tui.workbench import Workbench
 
 if TYPE_CHECKING:
     from domain.money.matching import MatchedLine
@@ -29,7 +30,7 @@ def open_bench(screen: GridScreen, bench: Workbench) -> "Bench[Shop] | None":
     if bench.store is None:
         screen.say(NO_STORE)
         return None
-    from tui.workbench import shop_bench
+    from tui.bench import shop_bench
 
     try:
         return shop_bench(bench.store, bench.build.header.units)

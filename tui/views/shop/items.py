@@ -9,6 +9,7 @@ from domain.shop.kit_actions import kits_with, without
 from domain.shop.shop import ITEMS, Shop
 from domain.shop.shop_actions import add_item, copy_item
 from tui.actions import Action
+from tui.bench import Bench
 from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
 from tui.report.plain import some
@@ -17,7 +18,6 @@ from tui.tables.shop import items_spec
 from tui.tables.table_spec import TableSpec
 from tui.views.shop.shop_view import ShopTable, ShopView
 from tui.widgets.editor import Editor
-from tui.workbench import Bench
 
 _PASSED_BY = frozenset(("f1", "ctrl+q", "ctrl+p", "shift+up", "shift+down"))
 """Keys that leave the filter open."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from domain.build.edits import Edit, EditRefused
 from domain.shop.shop import Shop
 from storage.errors import TransferError
+from tui.bench import Bench
 from tui.dialogs.boxes import Ask, Pick
 from tui.grids.grid_screen import GridScreen
 from tui.pages.long_work import Progress
@@ -16,7 +17,6 @@ from tui.pages.template import folder_of
 from tui.pages.writing import WritingPage
 from tui.report.plain import some
 from tui.views.shop.shop_making import make_aside
-from tui.workbench import Bench
 
 if TYPE_CHECKING:
     from domain.shop.csv_files import Taken

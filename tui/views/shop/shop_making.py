@@ -6,8 +6,8 @@ from collections.abc import Callable
 from domain.build.edits import Edit, EditRefused
 from domain.shop.shop import Shop
 from storage.errors import StoreError
+from tui.bench import Bench
 from tui.grids.grid_screen import GridScreen
-from tui.workbench import Bench
 
 
 def make(screen: GridScreen, bench: Bench[Shop], edit: Callable[[Shop], Edit]) -> bool:

@@ -6,12 +6,12 @@ from typing import ClassVar
 from domain.build.edits import Batch, Edit, MoveRecord
 from domain.document.records import label, records
 from domain.shop.shop import Shop
+from tui.bench import Bench
 from tui.grids.grid_screen import GridScreen
 from tui.grids.shown_table import ShownTable
 from tui.grids.view import View
 from tui.views.shop.shop_files import ask_for_export, ask_for_import
 from tui.views.shop.shop_making import make
-from tui.workbench import Bench
 
 
 class ShopTable(ShownTable):
