@@ -65,8 +65,25 @@ class SheetEdge:
         points = {point for pair in segments for point in pair}
         out = [point for point in points if not self._inside(point)]
         if out:
-            return radius + max(min(to_m(point, edge) for edge in self._edges) for point in out)
+            return radius + max(self._nearest_m(point) for point in out)
         return max(0.0, -self.clear_m(hole, 0.0))
+
+    def _nearest_m(self, point: Point) -> float:
+        """From a point to the nearest edge [m]: row by row from its own, until none is nearer."""
+        y, least = point[1], inf
+        first = last = at = self._span(y, y)[0]
+        while True:
+            for number in self._rows[at]:
+                least = min(least, to_m(point, self._edges[number]))
+            # edges of no row so far lie wholly below or wholly above those
+            below = y - (self._low + first * self._row) if first > 0 else inf
+            above = self._low + (last + 1) * self._row - y if last < _ROWS else inf
+            if min(below, above) > least + TOUCH_M or below == above == inf:
+                return least
+            if below <= above:
+                first = at = first - 1
+            else:
+                last = at = last + 1
 
     def _near(self, hole: FlatHole, more_m: float) -> list[Segment]:
         """The edges that a box round the hole, so much larger, might meet."""

@@ -286,6 +286,27 @@ def test_distance_to_slanted_edges(seed: int) -> None:
                 assert gap == (pytest.approx(apart, abs=2 * CHORD_M) if apart < most else inf)
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_how_far_a_hole_lies_beyond_slanted_edges(seed: int) -> None:
+    # second method: shapely; the nearest edge may be far above or below the hole
+    chance = Random(seed)
+    spikes = [(0.15 if i % 2 else chance.uniform(0.06, 0.1), i * pi / 7 + seed) for i in range(14)]
+    star = [(r * cos(a), r * sin(a)) for r, a in spikes]
+    rim, plate = SheetEdge(polygon_path(star)), Polygon(star)
+    outside = 0
+    for _ in range(40):
+        x, y = chance.uniform(-0.3, 0.3), chance.uniform(-0.3, 0.3)
+        hole = FlatHole(
+            *("h", x, y, HoleShape.ROUND, 0.006, None, 0.0),
+            *(HoleKind.PLAIN, "", 0.006, "n1", ""),
+        )
+        apart = plate.distance(Point(x, y))
+        if apart:
+            assert rim.beyond_m(hole) == pytest.approx(apart + 0.003, abs=1e-9)
+            outside += 1
+    assert outside > 20
+
+
 @pytest.mark.parametrize("shape", HoleShape)
 @pytest.mark.parametrize("side", range(4))
 def test_a_hole_that_touches_the_edge_is_whole(shape: HoleShape, side: int) -> None:
