@@ -3,6 +3,7 @@
 import json
 import os
 import tracemalloc
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -32,13 +33,19 @@ def _file(**tables: Any) -> str:
     return json.dumps({"format": "mainrun build", "version": 1, **tables})
 
 
+@cache
+def by_schema() -> Any:
+    """Holds a file against the published schema."""
+    return jsonschema.Draft202012Validator(build_schema())
+
+
 @settings(max_examples=60, deadline=None)
 @given(changes())
 def test_what_is_exported_is_imported_and_obeys_the_schema(described: list[Change]) -> None:
     build = random_build(described)
     text = export_build(build)
     assert import_build(text) == build
-    jsonschema.Draft202012Validator(build_schema()).validate(json.loads(text))
+    by_schema().validate(json.loads(text))
 
 
 def test_a_file_is_written_and_read(tmp_path: Path) -> None:
@@ -51,7 +58,7 @@ def test_a_file_is_written_and_read(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("path", sorted(DEMOS.glob("*.json")), ids=lambda path: path.stem)
 def test_the_demo_builds_obey_the_schema(path: Path) -> None:
-    jsonschema.Draft202012Validator(build_schema()).validate(json.loads(path.read_text("utf-8")))
+    by_schema().validate(json.loads(path.read_text("utf-8")))
     build = import_file(path)
     assert build.amplifiers
     assert import_build(export_build(build)) == build
