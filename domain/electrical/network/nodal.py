@@ -74,12 +74,14 @@ class Element(NamedTuple):
 class _Shape(Struct, frozen=True):
     """The elements of a circuit as an iteration goes through them: those in the core come first.
 
-    ``bent`` are the knees of those that have some, by their place.
+    ``bent`` are the knees of those that have some, by their place; ``joined`` their nodes and the
+    slot of the two in the circuit's plan.
     """
 
     core: Core
     laws: list[Law]
     bent: list[tuple[int, tuple[float, ...]]]
+    joined: list[tuple[int, int, int]]
 
     @classmethod
     def of(cls, circuit: "Circuit") -> "_Shape":
@@ -89,7 +91,8 @@ class _Shape(Struct, frozen=True):
         )
         ordered = [elements[at] for at in found.order]
         bent = [(i, element.knees) for i, element in enumerate(ordered) if element.knees]
-        return cls(found, [element.law for element in ordered], bent)
+        joined = [(p, n, elimination.slot_of(circuit.plan, p, n)) for p, n in found.ends]
+        return cls(found, [element.law for element in ordered], bent, joined)
 
     def across(self, volts: Sequence[float]) -> list[float]:
         """Voltage across every element at these voltages of all nodes and the reference [V]."""
@@ -391,14 +394,14 @@ def _held_step(
     """One step of all nodes, every element replaced by its tangent at ``at``."""
     diagonal, off = [g + hold for g in linear[0]], linear[1].copy()
     right = [hold * v for v in volts]
-    each = zip(circuit.shape.core.ends, at, tangents, strict=True)
-    for (p, n), v, (current, slope) in each:
+    each = zip(circuit.shape.joined, at, tangents, strict=True)
+    for (p, n, slot), v, (current, slope) in each:
         rest = current - slope * v
         diagonal[p] += slope
         diagonal[n] += slope
         right[p] -= rest
         right[n] += rest
-        off[elimination.slot_of(circuit.plan, p, n)] -= slope
+        off[slot] -= slope
     elimination.solve(circuit.plan, diagonal, off, right)
     right[-1] = 0.0
     return right

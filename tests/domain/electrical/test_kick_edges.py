@@ -1,5 +1,7 @@
 """What the inductance of wires does on the edge of a hit, on whole builds."""
 
+from functools import cache
+
 import pytest
 from msgspec.structs import replace
 
@@ -18,9 +20,10 @@ DEMO = dict(demo_builds())
 ESTATE = make_plan(DEMO["estate_car"])
 
 
-def edge_of(amplifier: str = "a2") -> Edge:
-    """That of the estate car at idle."""
-    found = edges.edge(ESTATE.solved, "idle", amplifier)
+@cache
+def edge_of() -> Edge:
+    """That of an amplifier of the estate car at idle."""
+    found = edges.edge(ESTATE.solved, "idle", "a2")
     assert found is not None
     return found
 

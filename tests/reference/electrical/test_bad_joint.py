@@ -4,6 +4,7 @@ The damaged cars are solved by the nodal solver of ``bad_joints``, not by the pr
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from random import Random
 
 import pytest
@@ -85,11 +86,15 @@ def read(
     return build.but(readings=tuple(rows))
 
 
+plan_of = lru_cache(CARS)(make_plan)
+"""Several tests damage the same cars."""
+
+
 def outcome(number: int, noise: bool, spread: float = 0.0) -> Outcome:
     random = Random(number)
     build = random_car(random)
     fault = random_fault(random, build)
-    plan = make_plan(build)
+    plan = plan_of(build)
     sheet, wired = plan.sheet, plan.solved.wired
     truth = with_other_loads(random, build, spread) if spread else None
     taken = read(build, sheet, wired, fault, random if noise else None, truth, spread)
@@ -104,7 +109,7 @@ def test_the_plan_agrees_with_the_second_solver() -> None:
     cars = cases(60, 30)
     for number in range(cars):
         build = random_car(Random(number))
-        plan = make_plan(build)
+        plan = plan_of(build)
         sheet, wired = plan.sheet, plan.solved.wired
         for state in sheet.states:
             ohms = wired.tone_ohm if state.id.endswith("tone") else wired.programme_ohm
