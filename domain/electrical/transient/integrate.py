@@ -149,10 +149,8 @@ class _Cases:
         """Currents, slopes and states at these voltages."""
         import numpy as np
 
-        own = zip(self.groups, stages, strict=True)  # columns side by side: one loop for each sum
-        amps, slopes, states = zip(
-            *(at(np.ascontiguousarray(volts[:, span])) for (span, _), at in own), strict=True
-        )
+        own = zip(self.groups, stages, strict=True)
+        amps, slopes, states = zip(*(at(volts[:, span]) for (span, _), at in own), strict=True)
         return np.concatenate(amps, 1), np.concatenate(slopes, 1), list(states)
 
     def settle(
