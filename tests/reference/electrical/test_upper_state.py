@@ -84,3 +84,17 @@ def test_from_any_state_at_any_power_the_upper_is_found() -> None:
             upper = upper_state(circuit, siemens, [REGULATED_V + 0.3], found)
             assert upper.volts[0] == pytest.approx(states[-1], abs=1e-6)
     assert twice > 3
+
+
+@pytest.mark.parametrize("begins_v", [REGULATED_V - 0.001, REGULATED_V + 0.3, REST_V])
+def test_at_any_power_about_that_which_the_alternator_just_holds_the_upper_is_found(
+    begins_v: float,
+) -> None:
+    # there the pieces beside the knee both have their root in the other: steps go to and fro
+    for watts in np.arange(1290.0, 1350.0, 0.25):
+        states = stable_states(float(watts))
+        circuit, siemens = network(float(watts))
+        found = nodal.solve(circuit, siemens, [begins_v])
+        assert found.converged, watts
+        upper = upper_state(circuit, siemens, [REGULATED_V + 0.3], found)
+        assert upper.volts[0] == pytest.approx(states[-1], abs=1e-6), watts
