@@ -152,12 +152,14 @@ def test_greatest_power_of_a_car_battery() -> None:
     below, _ = solved([], [battery, ("t", "0", power_load(944, 5))], 12.6)
     assert below["t"] == pytest.approx((12.6 + sqrt(12.6**2 - 4 * 944 * internal)) / 2, abs=1e-4)
     # beyond it there is no working point: the load fades out below its lowest voltage
-    beyond, faded = solved([], [battery, ("t", "0", power_load(946, 5))], 12.6)
-    assert 0 < beyond["t"] < 5
-    # a resistor of 5 V / (946 W / 5 V), divided with the battery's own
-    ohm = 25 / 946
-    assert beyond["t"] == pytest.approx(12.6 * ohm / (ohm + internal), rel=1e-5)
-    assert faded.element_a[1] * beyond["t"] < 945
+    for tenths in range(9453, 10000, 7):
+        watts = tenths / 10
+        beyond, faded = solved([], [battery, ("t", "0", power_load(watts, 5))], 12.6)
+        assert 0 < beyond["t"] < 5
+        # a resistor of 5 V / (the watts / 5 V), divided with the battery's own
+        ohm = 25 / watts
+        assert beyond["t"] == pytest.approx(12.6 * ohm / (ohm + internal), rel=1e-5)
+        assert faded.element_a[1] * beyond["t"] < 945
 
 
 def test_two_batteries_feeding_one_load() -> None:
