@@ -118,20 +118,17 @@ class CellEditing:
 
     def cell(self) -> tuple[Column, Any] | None:
         """Column and record under the cursor; ``None`` in an empty table."""
-        grid = self.host.grid
-        bench = self.host.workbench
-        id = grid.row_id
-        record = next(
-            (
-                r
-                for r in grid.spec.rows(bench.document, bench.sheet, self.host.narrowed)
-                if r.id == id
-            ),
-            None,
-        )
+        grid, record = self.host.grid, self._record()
         if record is None:
             return None
-        return resolved(grid.spec.columns[grid.cursor_column], bench.document, record)
+        column = grid.spec.columns[grid.cursor_column]
+        return resolved(column, self.host.workbench.document, record)
+
+    def _record(self) -> Any:
+        """What the row with the cursor is of; ``None`` in an empty table."""
+        grid, bench = self.host.grid, self.host.workbench
+        rows = grid.spec.rows(bench.document, bench.sheet, self.host.narrowed)
+        return next((record for record in rows if record.id == grid.row_id), None)
 
     def key(self, event: Key) -> bool:
         """Take a key; false when it means nothing here."""
@@ -168,7 +165,14 @@ class CellEditing:
         if kept:
             self.host.say(kept)
         else:
+            self._to_own_cell()
             self.start(text)
+
+    def _to_own_cell(self) -> None:
+        """A row that brings a column of its own is typed into there, wherever on it one is."""
+        grid, own = self.host.grid, getattr(self._record(), "column", None)
+        if own is not None and own.id != grid.spec.columns[grid.cursor_column].id:
+            grid.go(grid.row_id, own.id)
 
     @property
     def refused(self) -> bool:

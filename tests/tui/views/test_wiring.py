@@ -312,6 +312,18 @@ async def test_what_stands_ready_takes_a_power_or_says_why_not(tmp_path: Path) -
         assert not reopened(path).amplifiers
 
 
+@pytest.mark.parametrize("column", ["length_m", "gauge", "·figure"])
+async def test_what_stands_ready_is_typed_into_from_anywhere_on_its_row(
+    column: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, page="") as pilot:
+        await press(pilot, "ctrl+n", "enter")
+        screen_of(pilot.app).grid.go("+amplifier", column)
+        await press(pilot, "4x75", "enter")
+        assert [a.channel_w for a in reopened(path).amplifiers] == [75.0]
+
+
 async def test_a_build_without_a_battery_asks_for_one(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     build = start_build()
