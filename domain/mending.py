@@ -12,7 +12,7 @@ from domain.build.records import Block, Build, Run
 from domain.document.records import find, label
 from domain.electrical import conductors
 from domain.electrical.blocks import places_used
-from domain.electrical.network import system
+from domain.electrical.network import run_conductor
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 
@@ -176,7 +176,7 @@ LOADS = ("a", "v")
 def _wider_terminals(build: Build, run: Run) -> Iterator[Edit]:
     """A block that takes the next sizes up, where it is the block that holds a run back."""
     stock = conductors.stock(build.header.wire_sizes)
-    for device, limit in system.terminal_limits(build, run).items():
+    for device, limit in run_conductor.terminal_limits(build, run).items():
         if not device.startswith("d"):
             continue
         side = "largest_in" if device == run.target else "largest_out"

@@ -7,7 +7,7 @@ from domain.build.records import table_of
 from domain.checks.context import Context, named
 from domain.document.records import find
 from domain.electrical import conductors
-from domain.electrical.network import system
+from domain.electrical.network import run_conductor
 from domain.electrical.network.wiring import same_way
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
@@ -176,7 +176,7 @@ def _wires(c: Context) -> Iterator[Finding]:
                 run.id,
                 "gauge",
             )
-        for device, limit in system.terminal_limits(c.build, run).items():
+        for device, limit in run_conductor.terminal_limits(c.build, run).items():
             if not conductors.fits(r.gauge, limit):
                 yield Finding(
                     Level.FIX,
@@ -226,7 +226,7 @@ def _held_by(c: Context, shares: list[RunResult]) -> str:
     for r in shares[:2]:
         run = entered[r.id]
         stock = conductors.stock(c.build.header.wire_sizes)
-        limits = system.terminal_limits(c.build, run)
+        limits = run_conductor.terminal_limits(c.build, run)
         tight = [d for d, g in limits.items() if not _one_more_fits(r.gauge, g, stock)]
         if run.existing:
             held.append(f"{r.name} is the vehicle's own")

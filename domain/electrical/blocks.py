@@ -7,7 +7,7 @@ from domain.build.choices import BlockKind
 from domain.build.records import Block, Build, Run
 from domain.document.kept import kept
 from domain.electrical import bus_bars, conductors
-from domain.electrical.network import system
+from domain.electrical.network import run_conductor
 from domain.sheet import BlockResult, NetworkState, RunResult
 
 LEAST_IN_MM2, LEAST_OUT_MM2 = 20.0, 8.0
@@ -34,7 +34,7 @@ def block_results(
         inward: list[str] = []
         outward: list[str] = []
         for gauge, at_source in ending.get(block.id, ()):
-            (inward if system.main_side(block, at_source) else outward).append(gauge)
+            (inward if run_conductor.main_side(block, at_source) else outward).append(gauge)
         least_out_mm2 = LEAST_OUT_MM2
         bar: tuple[bus_bars.Section | None, float | None, float] = (None, None, 0.0)
         if bus_bars.is_bus_bar(block):
@@ -70,7 +70,7 @@ def places_used(build: Build, block: Block) -> int:
     return sum(
         count
         for count, at_source in _counts_at(build.runs).get(block.id, ())
-        if not system.main_side(block, at_source)
+        if not run_conductor.main_side(block, at_source)
     )
 
 

@@ -12,7 +12,7 @@ from math import exp, inf, log
 from domain.build.choices import BlockKind, Polarity
 from domain.build.records import Block, Build, Run
 from domain.document.records import find
-from domain.electrical.network.system import NO_ZONE_C
+from domain.electrical.network.run_conductor import NO_ZONE_C
 from domain.reference.csv_tables import load
 from domain.reference.planning import planned
 from domain.sheet import NetworkState, RunResult

@@ -11,7 +11,7 @@ from domain.build.choices import BlockKind
 from domain.build.records import Build
 from domain.electrical import fuses
 from domain.electrical.network import nodal, system
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import coordination, opening, short_circuit
 from domain.electrical.protection.any_short import Fuse, worst_short

@@ -3,7 +3,7 @@
 from domain.build.choices import Polarity
 from domain.build.records import Build
 from domain.electrical.loads import takers
-from domain.electrical.network import system
+from domain.electrical.network import run_conductor, system
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.sizing.sized import Sized
 from domain.sheet import GroundResult
@@ -29,7 +29,7 @@ def ground_results(build: Build, wiring: Wiring, sized: Sized) -> tuple[GroundRe
                 wires=sum(run.count for run in here),
                 resistance_ohm=ohm,
                 resistance_auto=point.resistance_ohm is None,
-                design_a=abs(rise) / max(ohm, system.LEAST_OHM),
+                design_a=abs(rise) / max(ohm, run_conductor.LEAST_OHM),
                 rise_v=rise,
             )
         )

@@ -6,7 +6,7 @@ from math import inf
 from domain.build.choices import Playing, Polarity
 from domain.build.records import Appliance, Build
 from domain.electrical import conductors, loads
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.parallel import one_open_a, side_by_side
 from domain.electrical.protection.fuse_place import fuse_distance_m

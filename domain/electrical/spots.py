@@ -3,7 +3,7 @@ how warm it sits, and whether it can be reached without taking something else ou
 
 from domain.build.choices import Hazard, Reach
 from domain.build.records import Build, Run, Spot
-from domain.electrical.network.system import NO_ZONE_C
+from domain.electrical.network.run_conductor import NO_ZONE_C
 from domain.reference.planning import planned
 from domain.sheet import RunResult, SpotResult
 

@@ -26,7 +26,7 @@ from domain.build.records import Amplifier, Appliance, Block, Build
 from domain.document.kept import kept
 from domain.document.records import find, label
 from domain.electrical import ampacity, conductors, fuses
-from domain.electrical.network.system import NO_ZONE_C
+from domain.electrical.network.run_conductor import NO_ZONE_C
 from domain.reference.planning import planned
 from domain.routes.lengths import way_length
 from domain.routes.ways import Way, lead_ways

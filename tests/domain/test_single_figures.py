@@ -12,7 +12,7 @@ from domain.build import actions
 from domain.build.choices import HoleKind, HoleShape, Insulation, Metal, UnitHabit
 from domain.electrical import fuses
 from domain.electrical.drive import _until_full_or_empty
-from domain.electrical.network.system import fuse_ambient_c
+from domain.electrical.network.run_conductor import fuse_ambient_c
 from domain.electrical.network.wiring import wiring
 from domain.electrical.protection.any_short import Fuse, worst_short
 from domain.electrical.protection.fuse_curves import _decade

@@ -14,7 +14,7 @@ from math import inf
 from domain.build.records import Build
 from domain.electrical import ampacity, conductors, fuses, sources
 from domain.electrical.network import system
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.protection.cut_network import CutNetwork, Link, Segment
 from domain.electrical.protection.fault_cases import Case, Supply, isolators_of
 from domain.electrical.protection.withstand import limit_c

@@ -6,7 +6,7 @@ from math import inf
 from domain.build.choices import FuseFamily, Insulation, Metal
 from domain.build.records import Build
 from domain.electrical import ampacity
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.protection import opening
 from domain.electrical.protection.withstand import Wire
 from domain.reference.counter_words import standard

@@ -17,7 +17,7 @@ from msgspec.structs import replace
 
 from domain.build.choices import FuseFamily
 from domain.build.records import Build, Run
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import circumstances, coordination, unlike
 from domain.electrical.protection.any_short import (

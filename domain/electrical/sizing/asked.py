@@ -6,7 +6,7 @@ from functools import cached_property, lru_cache, partial
 from domain.build.choices import Cover, FuseFamily, Insulation, Metal
 from domain.build.records import Build, Run
 from domain.electrical import sources
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.protection import circumstances, coordination
 from domain.electrical.protection.bounds import Bounds, worst_return
 from domain.electrical.protection.circulation import Currents

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from domain.build.choices import Cover
 from domain.electrical import fuses
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.protection.bounds import Bounds, shop_m
 from domain.electrical.protection.overload import ROUNDING
 from domain.electrical.protection.proofs import Proof, Verdict

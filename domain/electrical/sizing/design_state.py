@@ -10,7 +10,7 @@ from domain.build.records import Build
 from domain.document.kept import kept
 from domain.electrical import loads
 from domain.electrical.network import nodal, system
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.sizing.sized import Sized
 from domain.reference.planning import planned

@@ -5,8 +5,8 @@ from math import inf
 
 from domain.build.records import Build
 from domain.electrical import conductors, loads
-from domain.electrical.network import nodal, system
-from domain.electrical.network.system import Conductor
+from domain.electrical.network import nodal, run_conductor, system
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.sizing.sized import Sized
 from domain.reference.planning import planned
@@ -69,6 +69,6 @@ def _design(
     fits = all(
         conductors.fits(gauge, limit)
         for id, gauge in gauges.items()
-        for limit in system.terminal_limits(build, items[id].run).values()
+        for limit in run_conductor.terminal_limits(build, items[id].run).values()
     )
     return Design(title, copper, worst, dict(gauges), fits)

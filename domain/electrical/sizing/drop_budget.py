@@ -15,7 +15,7 @@ from domain.build.choices import Metal, Polarity
 from domain.build.records import Build
 from domain.electrical import conductors
 from domain.electrical.loads import takers
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.sizing.fronts import Option
 from domain.electrical.sizing.least_copper import (

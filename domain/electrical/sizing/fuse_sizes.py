@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 
 from domain.build.records import Build
 from domain.electrical import fuses
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.sizing.asked import Asked
 from domain.electrical.sizing.gauges import choose_gauges, places

@@ -9,8 +9,8 @@ from msgspec.structs import replace
 
 from domain.build.choices import Insulation, Polarity
 from domain.electrical import conductors
-from domain.electrical.network import system
-from domain.electrical.network.system import Conductor
+from domain.electrical.network import run_conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.bounds import Need
 from domain.electrical.protection.overload import ROUNDING
@@ -83,7 +83,7 @@ def cool_a(item: Conductor, lasting_a: float) -> float:
 
     0 where it ends on none, or at none they would.
     """
-    if not system.ends_on_terminal(item.run):
+    if not run_conductor.ends_on_terminal(item.run):
         return 0.0
     return lasting_a * _cooler(item.run.insulation, item.ambient_c)
 

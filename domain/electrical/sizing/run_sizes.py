@@ -13,7 +13,7 @@ from functools import partial
 from domain.build.records import Build
 from domain.electrical.loads import takers
 from domain.electrical.network import nodal
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.cut_network import CutNetwork
 from domain.electrical.sizing.asked import Asked

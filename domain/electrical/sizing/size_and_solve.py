@@ -15,6 +15,7 @@ from domain.electrical import conductors, fuses, sources
 from domain.electrical.bundling import conductors_in
 from domain.electrical.covers import covers
 from domain.electrical.network import system
+from domain.electrical.network.run_conductor import Conductor, conductor, routed
 from domain.electrical.network.states import TITLES, Wired, either_way, solve_state
 from domain.electrical.network.wiring import Wiring, wiring
 from domain.electrical.protection.circulation import Currents
@@ -47,7 +48,7 @@ class SolvedNetwork(Struct, frozen=True):
 
     wired: Wired
     sized: Sized
-    items: Mapping[str, system.Conductor]
+    items: Mapping[str, Conductor]
     states: tuple[NetworkState, ...]
     proofs: tuple[Proof, ...] = ()
     unswept: bool = False
@@ -142,9 +143,7 @@ def _unlike(solved: SolvedNetwork, matched: tuple[tuple[Run, ...], ...]) -> dict
     return found
 
 
-def _say_alike(
-    sized: Sized, items: Mapping[str, system.Conductor], alike: Mapping[str, int]
-) -> None:
+def _say_alike(sized: Sized, items: Mapping[str, Conductor], alike: Mapping[str, int]) -> None:
     for id, at in alike.items():
         if items[id].allowed[at] == sized.gauge[id]:
             sized.why[id] = "as thick as the other leads of its bank"
@@ -199,9 +198,7 @@ def _sized_for(
     return SolvedNetwork(wired, sized, items, states), short
 
 
-def _proofs(
-    build: Build, wired: Wired, sized: Sized, items: Mapping[str, system.Conductor]
-) -> Proofs:
+def _proofs(build: Build, wired: Wired, sized: Sized, items: Mapping[str, Conductor]) -> Proofs:
     """What protects every segment of wire, with gauges and fuses as they stand."""
     currents = Currents(
         sized.amplifier_programme_a,
@@ -247,7 +244,7 @@ def size_wires(
     seen_a: Mapping[str, tuple[float, float]] | None = None,
     laid: Mapping[str, Cover] | None = None,
     watched: bool = False,
-) -> tuple[Wired, Sized, dict[str, system.Conductor]]:
+) -> tuple[Wired, Sized, dict[str, Conductor]]:
     """The wiring of a build with gauges, fuses and resistances chosen, ready to be solved.
 
     ``extra_current_a`` is what runs carry beside the design state, by run id;
@@ -271,19 +268,19 @@ class _Runs:
 
     def __init__(self, build: Build, joined: Wiring) -> None:
         self._build = build
-        self._beside, self._going = conductors_in(build.runs), system.routed(build)
+        self._beside, self._going = conductors_in(build.runs), routed(build)
         self._by_rule = covers(build).of
         self._items = {run.id: self._conductor(run, self._by_rule) for run in build.runs}
         self.net = cut_network(build, joined, {id: item.wire_m for id, item in self._items.items()})
         self.starts = Starts()
 
-    def _conductor(self, run: Run, laid: Mapping[str, Cover]) -> system.Conductor:
+    def _conductor(self, run: Run, laid: Mapping[str, Cover]) -> Conductor:
         if run.id not in self._going.ways:
             return _apart(self._build, run, self._beside.get(run.id), laid.get(run.id))
         zones = _zones(self._build.zones)
-        return system.conductor(self._build, run, zones, self._beside, laid, self._going)
+        return conductor(self._build, run, zones, self._beside, laid, self._going)
 
-    def laid_as(self, laid: Mapping[str, Cover] | None) -> dict[str, system.Conductor]:
+    def laid_as(self, laid: Mapping[str, Cover] | None) -> dict[str, Conductor]:
         """The conductors, by run id, with this round them if not what the rule says."""
         items = dict(self._items)
         for id, cover in (laid or {}).items():
@@ -303,11 +300,11 @@ def _bears_on(build: Build, run: Run, beside: int | None, laid: Cover | None) ->
 
 
 @kept(600, by=_bears_on)
-def _apart(build: Build, run: Run, beside: int | None, laid: Cover | None) -> system.Conductor:
+def _apart(build: Build, run: Run, beside: int | None, laid: Cover | None) -> Conductor:
     """The conductor of a run without a way: no other run bears on it but by how many lie there."""
     count = {} if beside is None else {run.id: beside}
     cover = {} if laid is None else {run.id: laid}
-    return system.conductor(build, run, _zones(build.zones), count, cover)
+    return conductor(build, run, _zones(build.zones), count, cover)
 
 
 @kept(2)
@@ -319,7 +316,7 @@ def _runs_of(build: Build, joined: Wiring) -> _Runs:
 def _note_carried(
     wired: Wired,
     sized: Sized,
-    items: Mapping[str, system.Conductor],
+    items: Mapping[str, Conductor],
     carried: Mapping[str, tuple[float, float]],
 ) -> None:
     """Take what runs carry in the solved states, at most and lasting [A], into their figures.
@@ -336,7 +333,7 @@ def _note_carried(
             sized.programme_a[id] = max(sized.programme_a[id], lasting)
 
 
-def _too_small(sized: Sized, item: system.Conductor, full_a: float, lasting_a: float) -> bool:
+def _too_small(sized: Sized, item: Conductor, full_a: float, lasting_a: float) -> bool:
     """Whether a fuse or gauge of the engine's, that has a larger one, does not carry this."""
     run = item.run
     full_a, lasting_a = full_a / item.count, lasting_a / item.count

@@ -9,8 +9,8 @@ from domain.build.choices import FuseFamily, Polarity
 from domain.build.records import Build
 from domain.electrical import conductors, fuses
 from domain.electrical.loads import takers
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.state_currents import StateCurrents
-from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.cut_network import CutNetwork
 from domain.electrical.sizing.between_sources import Between

@@ -14,8 +14,8 @@ from msgspec.structs import replace
 from domain.build.records import Build
 from domain.electrical import charging
 from domain.electrical.network import nodal
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.state_currents import StateCurrents
-from domain.electrical.network.system import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.bounds import Bounds
 from domain.electrical.protection.cut_network import CutNetwork

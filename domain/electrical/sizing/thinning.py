@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from domain.build.choices import Polarity
 from domain.electrical import conductors
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.sizing.design_state import DesignState
 from domain.electrical.sizing.sized import Sized, drops, inside_limit, note_least
 

@@ -15,7 +15,8 @@ from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.records import Block, Build
 from domain.electrical import charging, sources
 from domain.electrical.network.converters import is_converter
-from domain.electrical.network.system import Conductor, one_way
+from domain.electrical.network.run_conductor import Conductor
+from domain.electrical.network.system import one_way
 from domain.electrical.network.voltage_relays import by_voltage
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection import circumstances, unlike

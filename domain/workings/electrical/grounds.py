@@ -3,7 +3,7 @@
 from domain.build.choices import Polarity
 from domain.build.records import GroundPoint
 from domain.document.records import find
-from domain.electrical.network import system
+from domain.electrical.network import run_conductor, system
 from domain.sheet import GroundResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source
 from domain.workings.context import Context
@@ -58,7 +58,7 @@ def rise_v(c: Context, r: GroundResult, _: str) -> Working:
 
 def design_a(c: Context, r: GroundResult, _: str) -> Working:
     """What returns through the point."""
-    ohm = max(system.body_ohm(_point(c, r.id)), system.LEAST_OHM)
+    ohm = max(system.body_ohm(_point(c, r.id)), run_conductor.LEAST_OHM)
     rise = c.sized.volts[r.id]
     return Working(
         "Current through this point, full power",

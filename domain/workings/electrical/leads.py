@@ -5,7 +5,7 @@ from domain.build.record_kinds.lead_records import Lead
 from domain.build.records import Block
 from domain.document.records import find
 from domain.electrical import bus_bars, conductors, fuses, switching
-from domain.electrical.network.system import NO_ZONE_C
+from domain.electrical.network.run_conductor import NO_ZONE_C
 from domain.electrical.sizing.between_sources import charging_a
 from domain.reference.planning import planned
 from domain.sheet import BlockResult, LeadResult, RemoteResult

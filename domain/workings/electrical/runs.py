@@ -6,7 +6,7 @@ Fuses of a run are in ``fuses``.
 from domain.build.choices import Cover, Metal
 from domain.document.records import find, label
 from domain.electrical import ampacity, conductors, fuses
-from domain.electrical.network.system import LEAST_OHM, NO_ZONE_C
+from domain.electrical.network.run_conductor import LEAST_OHM, NO_ZONE_C
 from domain.electrical.parallel import one_open_a as parallel_one_open_a
 from domain.electrical.parallel import side_by_side
 from domain.reference.planning import planned

@@ -14,7 +14,7 @@ from domain.build.edits import AddRecord, Scalar
 from domain.build.records import Build
 from domain.electrical import conductors, sources
 from domain.electrical.loads import takers
-from domain.electrical.network.system import Conductor
+from domain.electrical.network.run_conductor import Conductor
 from domain.electrical.network.wiring import Wiring
 from domain.electrical.protection.circulation import Currents
 from domain.electrical.protection.proofs import Harm, Proof, Proofs, Verdict

@@ -17,7 +17,7 @@ from domain.build.edits import AddRecord, EditRefused
 from domain.build.records import Build
 from domain.electrical import fuses
 from domain.electrical.covers import covers
-from domain.electrical.network import system
+from domain.electrical.network import run_conductor
 from domain.electrical.sizing.sized import Sized
 from domain.evaluate import evaluate, make_plan
 from domain.sheet import Sheet
@@ -28,10 +28,10 @@ from tests.domain.electrical.small import Change, changed, small_build
 ordinary = settings(max_examples=cases(100, 60), deadline=None, derandomize=True)
 
 
-def conductors_of(build: Build) -> dict[str, system.Conductor]:
+def conductors_of(build: Build) -> dict[str, run_conductor.Conductor]:
     zones = {zone.id: zone.ambient_c for zone in build.zones}
     laid = covers(build).of
-    return {run.id: system.conductor(build, run, zones, None, laid) for run in build.runs}
+    return {run.id: run_conductor.conductor(build, run, zones, None, laid) for run in build.runs}
 
 
 @given(builds())
@@ -46,7 +46,7 @@ def test_what_is_chosen_carries_what_it_must_and_what_is_pinned_stays(build: Bui
 
 
 def gauges_carry_their_fuses_or_say_why_not(
-    sheet: Sheet, items: dict[str, system.Conductor]
+    sheet: Sheet, items: dict[str, run_conductor.Conductor]
 ) -> None:
     faults = {(f.id, f.code) for f in sheet.findings}
     for run in sheet.runs:
@@ -94,7 +94,7 @@ def pinned_values_are_kept(build: Build, sheet: Sheet) -> None:
 
 
 def a_drop_over_the_limit_leaves_nothing_to_give(
-    build: Build, sheet: Sheet, items: dict[str, system.Conductor]
+    build: Build, sheet: Sheet, items: dict[str, run_conductor.Conductor]
 ) -> None:
     if any(f.code in ("loop", "parallel") for f in sheet.findings):
         return

@@ -12,7 +12,7 @@ from domain.build.choices import FuseFamily, Insulation, Metal
 from domain.build.edits import AddRecord
 from domain.build.records import Build
 from domain.electrical import ampacity, conductors, fuses, sources
-from domain.electrical.network import system
+from domain.electrical.network import run_conductor, system
 from domain.electrical.protection import coordination, opening, short_circuit
 from domain.electrical.protection.any_short import Fuse, worst_short
 from domain.electrical.protection.withstand import Wire, withstand_s
@@ -209,9 +209,9 @@ def by_numpy(
     for id, (a, b) in wired.wiring.ends.items():
         count = solved.items[id].count
         left = (count - 1) / count if id == cut else 1.0
-        join(at[a], at[b], left / max(sized.tone_ohm[id], system.LEAST_OHM))
+        join(at[a], at[b], left / max(sized.tone_ohm[id], run_conductor.LEAST_OHM))
     for point in build.grounds:
-        join(at[point.id], None, 1 / max(system.body_ohm(point), system.LEAST_OHM))
+        join(at[point.id], None, 1 / max(system.body_ohm(point), run_conductor.LEAST_OHM))
     for block in build.blocks:
         if block.kind == "isolator":
             join(at[f"{block.id}_in"], at[f"{block.id}_out"], 1 / planned("isolator_ohm"))

@@ -5,7 +5,7 @@ import pytest
 from domain.build.choices import Insulation, Metal
 from domain.build.records import Build, Run, Zone
 from domain.electrical import ampacity, conductors, fuses
-from domain.electrical.network.system import conductor
+from domain.electrical.network.run_conductor import conductor
 from domain.reference.planning import planned
 from tests.reference.published import KCMIL_MM2, rows
 

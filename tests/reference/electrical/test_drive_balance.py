@@ -11,7 +11,7 @@ from domain.build.choices import Chemistry, Engine, Playing
 from domain.build.records import Build, Leg
 from domain.electrical import drive
 from domain.electrical.network import nodal, states
-from domain.electrical.network.system import LEAST_OHM
+from domain.electrical.network.run_conductor import LEAST_OHM
 from domain.electrical.sizing.size_and_solve import size_wires
 from domain.sheet import DriveResult
 from tests.domain.electrical.random_builds import random_build

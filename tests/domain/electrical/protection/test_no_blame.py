@@ -18,7 +18,7 @@ import pytest
 from domain.build.choices import FuseFamily
 from domain.build.records import Build
 from domain.electrical import conductors, fuses
-from domain.electrical.network.system import terminal_limits
+from domain.electrical.network.run_conductor import terminal_limits
 from domain.evaluate import evaluate
 from domain.findings import Finding, Level
 from domain.sheet import Sheet
