@@ -2,7 +2,6 @@
 
 import csv
 import io
-import re
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
@@ -14,11 +13,11 @@ _NUMBER = Pattern(r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+")
 _AMBIGUOUS = Pattern(r"[1-9][0-9]{0,2},[0-9]{3}")
 _POINTED = Pattern(r"[1-9][0-9]{0,2}\.[0-9]{3}")
 _MONEY = "$€£¥ "
-_PER_HOUR = re.compile(r"(?i) */ *(h|hr|hour)$")
+_PER_HOUR = Pattern(r"(?i) */ *(h|hr|hour)$")
 _AFTER = Pattern(r"([;\t|\r\n])(?='* *[=+\-@＝＋－＠])")
 """Where a program that splits lines otherwise than at commas would begin a cell that it runs."""
 
-_UNDO_AFTER = re.compile(r"([;\t|\r\n])'(?='* *[=+\-@＝＋－＠])")
+_UNDO_AFTER = Pattern(r"([;\t|\r\n])'(?='* *[=+\-@＝＋－＠])")
 
 
 Cell = str | float | None

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Protocol, cast, runtime_checkable
 from rich.console import RenderableType
 from textual._compositor import ChopsUpdate, LayoutUpdate
 from textual.app import App, SystemCommand
+from textual.await_complete import AwaitComplete
 from textual.driver import Driver
 from textual.events import Event, Key, Paste
 from textual.message import Message
@@ -50,6 +51,9 @@ AWAY = (
 WAITING = "Waiting for the server of the store ..."
 BACK = "The server of the store is back: enter saves what is typed"
 
+LIST_OF_BUILDS = "list of builds"
+"""The mode of the screen below the build that one began in."""
+
 LOOK_EVERY_S = 0.25
 """How often it is looked whether others have written to the store [s]."""
 
@@ -78,6 +82,7 @@ class MainrunApp(App[int]):
     """Mainrun over one store. Raises ``StoreError`` when the store cannot be opened."""
 
     CSS_PATH = "app.tcss"
+    DEFAULT_MODE = "begun"
     TITLE = "Mainrun"
     COMMAND_PALETTE_BINDING = "ctrl+p"
     ENABLE_COMMAND_PALETTE = True
@@ -98,6 +103,8 @@ class MainrunApp(App[int]):
         """In whose words the widgets speak: those of the build that is shown."""
         make_caches_late()
         self._build_key = build_key
+        self._not_opened = ""
+        """Why that build is not there."""
         self.fault: Exception | None = None
         """What nobody has caught."""
         self._taking: MainrunApp.Handled | None = None
@@ -121,8 +128,9 @@ class MainrunApp(App[int]):
         # The terminal's own 16 colours: right on dark and light ones and with NO_COLOR, and half
         # the bytes of 24-bit colours. It must be known before the app's own __init__.
         super().__init__(ansi_color=True)
-        self.stylesheet = KeptSheet(variables=self.get_css_variables())
+        self.add_mode(self.DEFAULT_MODE, self._first_screen)
         self.theme = "ansi-dark"
+        self.stylesheet = KeptSheet(variables=self.get_css_variables())
         self.animation_level = "none"
 
     def get_driver_class(self) -> type[Driver]:
@@ -163,31 +171,41 @@ class MainrunApp(App[int]):
                     loop.add_signal_handler(number, self.cut_off, code)
         if self.store.notice:
             self.notify(self.store.notice, markup=False, timeout=30)
-        if self._build_key is None or not self._open(self._build_key):
-            self.show_builds()
+        if self._not_opened:
+            self.notify(self._not_opened, markup=False, severity="error")
         self.call_after_refresh(self._warm)
         self.set_interval(LOOK_EVERY_S, self.look)
 
-    def show_builds(self, _: None = None) -> None:
-        """Show the list of builds."""
-        from tui.screens.builds import BuildsScreen
+    # Where it begins, and what lies below that
 
-        self.push_screen(BuildsScreen(self.store))
-
-    def _open(self, key: int) -> bool:
-        """Start in a build, with the list of builds behind it; false when it is not there."""
-        from storage.errors import StoreError
+    def _first_screen(self) -> Screen[None]:
+        """The build that was asked for; the list of builds where none was, or it is not there."""
+        if self._build_key is None:
+            return self._list_of_builds()
         from tui.screens.build import BuildScreen
         from tui.workbench import Workbench
 
         try:
-            opened = self.store.open(key)
+            opened = self.store.open(self._build_key)
         except StoreError as error:
-            self.notify(str(error), markup=False, severity="error")
-            return False
-        bench = Workbench(self.store, key, opened.document, opened.revision, later=True)
-        self.push_screen(BuildScreen(bench), self.show_builds)
-        return True
+            self._not_opened = str(error)
+            return self._list_of_builds()
+        key = self._build_key
+        return BuildScreen(Workbench(self.store, key, opened.document, opened.revision, later=True))
+
+    def _list_of_builds(self) -> Screen[None]:
+        from tui.screens.builds import BuildsScreen
+
+        return BuildsScreen(self.store)
+
+    def pop_screen(self) -> AwaitComplete:
+        """Leave a screen; the list of builds lies below the build that it began in."""
+        if len(self.screen_stack) > 1:
+            return super().pop_screen()
+        left = self.current_mode
+        self.add_mode(LIST_OF_BUILDS, self._list_of_builds)
+        self.switch_mode(LIST_OF_BUILDS)
+        return self.remove_mode(left)
 
     def _warm(self) -> None:
         """Load what the first edit needs while the user reads the first screen."""

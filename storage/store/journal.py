@@ -1,6 +1,5 @@
 """Journals: every edit of a document since it was begun; only ever added to."""
 
-import json
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from functools import cache
@@ -14,6 +13,7 @@ from domain.build.records import Build
 from storage.errors import StoreError
 from storage.store.database import ALL, Reading
 from storage.store.filing import Filing, of_build
+from storage.store.json_text import compact, read_json
 
 
 class JournalLine(Struct, frozen=True):
@@ -61,7 +61,7 @@ SUMMED = ("revision", "kind", "target", "edit", "inverse", "label", "at", "perso
 
 def checksum(line: Mapping[str, Any]) -> str:
     """The sum over the fields of a line: 16 hex digits of SHA-256."""
-    text = json.dumps([line[field] for field in SUMMED], separators=(",", ":"))
+    text = compact([line[field] for field in SUMMED])
     return str(_sha256()(text.encode()).hexdigest())[:16]
 
 
@@ -178,7 +178,7 @@ def replay(connection: Reading, key: int, revision: int | None = None) -> Build:
     if not rows or rows[0]["kind"] != "start":
         raise StoreError(f"the journal of build {key} has no beginning, it cannot be replayed")
     try:
-        build = Build.of(json.loads(rows[0]["edit"]))
+        build = Build.of(read_json(rows[0]["edit"]))
         for expected, row in enumerate(rows[1:], 1):
             if row["revision"] != expected:
                 raise damaged(of_build(key), expected)
@@ -193,12 +193,12 @@ def edit_to_text(edit: Edit) -> str:
 
     The records that it adds are written in full, so that it means the same for ever.
     """
-    return json.dumps(edit_values(in_full(edit)), separators=(",", ":"))
+    return compact(edit_values(in_full(edit)))
 
 
 def edit_from_text(text: str) -> Edit:
     """The edit of a journal line; ``ValueError`` if it is none."""
-    return edit_of(json.loads(text))
+    return edit_of(read_json(text))
 
 
 def step(connection: Reading, filing: Filing[Any], revision: int) -> Step:

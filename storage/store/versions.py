@@ -7,10 +7,10 @@ what both have.
 """
 
 import importlib
-import pkgutil
 from collections.abc import Callable
 from datetime import UTC, datetime
 from functools import cached_property
+from pathlib import Path
 from types import ModuleType
 from typing import Any
 
@@ -34,8 +34,9 @@ class Migration:
 
 
 def _found() -> tuple[Migration, ...]:
-    inside = pkgutil.walk_packages(migrations.__path__, f"{migrations.__name__}.")
-    found = (Migration(each.name) for each in inside if not each.ispkg)
+    folder = Path(migrations.__path__[0])
+    inside = (file.relative_to(folder).with_suffix("") for file in folder.rglob("m[0-9]*.py"))
+    found = (Migration(".".join((migrations.__name__, *path.parts))) for path in inside)
     return tuple(sorted(found, key=lambda each: each.NAME))
 
 

@@ -5,7 +5,6 @@ The tables are declared with SQLModel (`row_types.py`), which is slow to import 
 is written here is what it would write is held by a test. Every function takes an open transaction.
 """
 
-import json
 from collections.abc import Collection, Iterable
 from typing import Any
 
@@ -19,6 +18,7 @@ from storage.store.author import Author
 from storage.store.database import Reading, Writing, Written
 from storage.store.filing import D, Filing, of_build
 from storage.store.journal import checksum, edit_to_text
+from storage.store.json_text import compact
 from storage.store.versions import now
 
 
@@ -54,7 +54,7 @@ def insert_build(writing: Writing, build: Build, stops: int | None, author: Auth
     key = int(writing.execute(statement, tuple(row.values())).fetchall()[0][0])
     filing = of_build(key)
     _write_tables(writing, filing, Build(), build)
-    _insert_line(writing, filing, 0, "start", json.dumps(build.plain()), "", "created", author)
+    _insert_line(writing, filing, 0, "start", compact(build.plain()), "", "created", author)
     return key
 
 

@@ -14,7 +14,7 @@ from domain.build.edits import Edit, EditRefused
 from domain.sheet import Sheet
 from tui.bench import Bench
 from tui.tables.columns import Column, Fuse
-from tui.widgets.editor import Editor, typed
+from tui.widgets.editor import UnseenEditor, typed
 from tui.widgets.grid import Grid, resolved
 
 if TYPE_CHECKING:
@@ -100,9 +100,9 @@ class Host(Protocol):
 class CellEditing:
     """The cell under the cursor and the text that is typed into it."""
 
-    def __init__(self, host: Host, editor: Editor) -> None:
+    def __init__(self, host: Host) -> None:
         self.host = host
-        self.editor = editor
+        self.editor = UnseenEditor()
         self._known: set[str] = set()
         """Rules by which bare numbers are taken that were told already."""
         self.open = False

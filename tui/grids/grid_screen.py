@@ -29,7 +29,6 @@ from tui.grids.shown_views import ShownViews
 from tui.grids.together import Together
 from tui.tables.columns import Column
 from tui.widgets.closing import ClosesOnce
-from tui.widgets.editor import Editor
 from tui.widgets.grid import Grid
 from tui.widgets.key_line import Keys
 from tui.widgets.line_view import LineView
@@ -65,7 +64,7 @@ class GridScreen(ShownViews, ClosesOnce[None]):
 
     async def on_mount(self) -> None:
         """Show the first view."""
-        self.editing = CellEditing(self, self.query_one("#editor", Editor))
+        self.editing = CellEditing(self)
         self.status.show_keys()
         self.view.before_first_visit()
         await self.show_view(self.view)

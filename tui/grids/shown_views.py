@@ -166,8 +166,8 @@ class ShownViews(Screen[None]):
         grids: list[Grid] = []
         bench = self.workbench
         for table in view.tables.values():
-            caption = LineView(id=f"caption-{table.spec.id}")
-            caption.add_class("caption", *([] if parts else ["-first"]))
+            classes = "caption" if parts else "caption -first"
+            caption = LineView(id=f"caption-{table.spec.id}", classes=classes)
             grid = Grid(table.spec, self.wanted_columns.get(table.spec.id, ()))
             grid.load(cells_of(table.spec, bench.document, bench.sheet, ""))
             parts += [caption, grid]

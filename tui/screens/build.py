@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.events import Key
 from textual.geometry import Size
-from textual.widgets import ContentSwitcher, Rule
+from textual.widgets import ContentSwitcher
 
 from domain.build.records import CARRIED_TABLES, table_of
 from domain.sheet import Sheet
@@ -30,7 +30,6 @@ from tui.views.build.run_tables import rehang
 from tui.views.build.shop_link import NO_STORE
 from tui.views.build.wiring import WiringView
 from tui.widgets.cell_text import right
-from tui.widgets.editor import Editor
 from tui.widgets.key_line import KeyLine, Keys
 from tui.widgets.line_view import Line, LineView, Span, plain_line
 from tui.widgets.live_pane import LivePane
@@ -116,13 +115,11 @@ class BuildScreen(GridScreen):
             with Vertical(id="left"):
                 yield ContentSwitcher(id="views")
                 yield PictureView(id="picture")
-            yield Rule("vertical", id="edge")
             yield LivePane(id="pane")
         yield LineView(id="more")
         yield LineView(id="strip")
         yield LineView(id="status")
         yield KeyLine(id="keys")
-        yield Editor(id="editor")
 
     def on_resize(self) -> None:
         """Lines are cut for the new width."""

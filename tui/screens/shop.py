@@ -67,7 +67,6 @@ class ShopScreen(GridScreen):
         yield LineView(id="more")
         yield LineView(id="status")
         yield KeyLine(id="keys")
-        yield Editor(id="editor")
         yield Editor(id="filter")
 
     def opened(self) -> None:

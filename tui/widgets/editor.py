@@ -7,6 +7,7 @@ screen again at each edit.
 
 from collections.abc import Callable
 
+from textual.message import Message
 from textual.widgets import Input
 
 MOVES: dict[str, Callable[[Input], None]] = {
@@ -57,4 +58,12 @@ class Editor(Input, can_focus=False):
         if character and typed(key, character):
             self.insert_text_at_cursor(character)
             return True
+        return False
+
+
+class UnseenEditor(Editor, can_focus=False):
+    """One that is on no screen: what it holds is drawn by something else."""
+
+    def post_message(self, message: Message) -> bool:
+        """Nobody takes its messages: none is kept."""
         return False

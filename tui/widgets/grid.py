@@ -5,6 +5,7 @@ shows its cursor. A change of focus would send the whole screen again.
 """
 
 from collections.abc import Collection, Sequence
+from functools import cache
 from operator import ne
 from typing import Any, Self
 
@@ -29,8 +30,20 @@ BY_OTHERS = "bold underline"
 """Style of what somebody else has changed just now."""
 
 
+DRAWN = frozenset(
+    f"datatable--{part}" for part in ("header", "header-cursor", "fixed", "cursor", "fixed-cursor")
+)
+"""Parts of a table that have a style of their own: each is a node in every table."""
+
+
 class Grid(DataTable[Text], can_focus=False):
     """One table of a view."""
+
+    @classmethod
+    @cache
+    def _get_component_classes(cls) -> frozenset[str]:
+        """As ever, but no stripes and no hover marks: those are never drawn."""
+        return DRAWN
 
     class Clicked(Message):
         """A cell of this table was clicked; the cursor is already there."""
@@ -427,6 +440,9 @@ class Grid(DataTable[Text], can_focus=False):
     def on_mouse_move(self, event: MouseMove) -> None:
         """No hover marks: each would be sent over the line."""
         event.prevent_default()
+
+    def _set_hover_cursor(self, active: bool) -> None:
+        """Nor one where it was clicked: the cursor is there."""
 
 
 def _padded(text: str, width: int) -> str:

@@ -87,8 +87,10 @@ class LineView(ScrollView, can_focus=False):
             """The view that was clicked."""
             return self.view
 
-    def __init__(self, lines: Sequence[Line] = (), *, id: str | None = None) -> None:
-        super().__init__(id=id)
+    def __init__(
+        self, lines: Sequence[Line] = (), *, id: str | None = None, classes: str | None = None
+    ) -> None:
+        super().__init__(id=id, classes=classes)
         self.lines: tuple[Line, ...] = tuple(lines)
 
     def show(self, lines: Sequence[Line]) -> None:
