@@ -216,8 +216,9 @@ class MainrunApp(App[int]):
         from domain.build import fields
         from tui.dialogs import boxes
         from tui.tables import thing
+        from tui.widgets import editor
 
-        _ = evaluate, fields, boxes, thing
+        _ = evaluate, fields, boxes, thing, editor
         # All of this stays until the end: the collector need never look at it again.
         gc.freeze()
         gc.enable()

@@ -13,10 +13,10 @@ from textual.scroll_view import ScrollView
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from tui.widgets.cell_text import cut, left, wrap
+from tui.widgets.cell_text import cut, left, typed, wrap
 from tui.widgets.choice_list import ChoiceList
 from tui.widgets.closing import Dialog
-from tui.widgets.editor import Editor, typed
+from tui.widgets.editor import Editor
 from tui.widgets.line_view import Line, LineView, plain_line
 from tui.widgets.speech import speech_of_app
 

@@ -13,9 +13,9 @@ from domain.build.choices import Drive, UnitHabit, shown
 from domain.build.start import ZONES
 from tui.dialogs.boxes import Help, Section
 from tui.dialogs.first_plan import first_plan_rows
-from tui.widgets.cell_text import cut, left
+from tui.widgets.cell_text import cut, left, typed
 from tui.widgets.closing import Dialog
-from tui.widgets.editor import Editor, typed
+from tui.widgets.editor import Editor
 from tui.widgets.line_view import Line, LineView, Span, plain_line
 
 WIDTH = 62

@@ -6,6 +6,7 @@ next then takes its place, as it does in a cell; other keys go on with the text.
 """
 
 from collections.abc import Callable, Sequence
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Protocol
 
 from textual.events import Key
@@ -14,11 +15,12 @@ from domain.build.edits import Edit, EditRefused
 from domain.sheet import Sheet
 from tui.bench import Bench
 from tui.tables.columns import Column, Fuse
-from tui.widgets.editor import UnseenEditor, typed
+from tui.widgets.cell_text import typed
 from tui.widgets.grid import Grid, resolved
 
 if TYPE_CHECKING:
     from domain.build.lengths import TakenAs
+    from tui.widgets.editor import UnseenEditor
 
 PASSED_ON = frozenset(
     ("f1", "f9", "ctrl+q", "ctrl+p", "shift+up", "shift+down", "shift+pageup", "shift+pagedown")
@@ -102,7 +104,6 @@ class CellEditing:
 
     def __init__(self, host: Host) -> None:
         self.host = host
-        self.editor = UnseenEditor()
         self._known: set[str] = set()
         """Rules by which bare numbers are taken that were told already."""
         self.open = False
@@ -115,6 +116,13 @@ class CellEditing:
         self._place = ""
         self._previewed = ""
         self._refused = False
+
+    @cached_property
+    def editor(self) -> "UnseenEditor":
+        """Holds what is typed; made for the first cell that is opened."""
+        from tui.widgets.editor import UnseenEditor
+
+        return UnseenEditor()
 
     def cell(self) -> tuple[Column, Any] | None:
         """Column and record under the cursor; ``None`` in an empty table."""

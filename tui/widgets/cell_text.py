@@ -1,4 +1,4 @@
-"""Text cut and wrapped by the cells it takes on the terminal, wide characters counted as two."""
+"""Text by the cells it takes on the terminal, wide characters counted as two; what keys type."""
 
 from rich.cells import cell_len, chop_cells, set_cell_size
 
@@ -55,3 +55,8 @@ def wrap(text: str, width: int, first: str = "", rest: str | None = None) -> lis
                 line += f" {piece}" if taken else piece
             taken = True
     return [*lines, line] if taken else lines
+
+
+def typed(key: str, character: str | None) -> bool:
+    """Whether a key types its character. A terminal sends alt with one too: alt+k is no k."""
+    return bool(character) and str(character).isprintable() and not key.startswith("alt+")

@@ -10,6 +10,8 @@ from collections.abc import Callable
 from textual.message import Message
 from textual.widgets import Input
 
+from tui.widgets.cell_text import typed
+
 MOVES: dict[str, Callable[[Input], None]] = {
     "left": Input.action_cursor_left,
     "right": Input.action_cursor_right,
@@ -28,11 +30,6 @@ MOVES: dict[str, Callable[[Input], None]] = {
 
 MOST_TYPED = 500
 """No cell takes a longer text."""
-
-
-def typed(key: str, character: str | None) -> bool:
-    """Whether a key types its character. A terminal sends alt with one too: alt+k is no k."""
-    return bool(character) and str(character).isprintable() and not key.startswith("alt+")
 
 
 class Editor(Input, can_focus=False):

@@ -84,7 +84,8 @@ class SentCells:
         shown = self._row(y, x + len(cells))[x : x + len(cells)]
         if shown == cells:
             return
-        for first, end in _runs(shown, cells):
+        anew = shown.count(UNKNOWN) == len(shown)
+        for first, end in [(0, len(cells))] if anew else _runs(shown, cells):
             out.write(x + first, y, cells[first:end])
 
 
@@ -114,7 +115,8 @@ class _Writer:
         self._move(x, y)
         place = 0
         while place < len(cells):
-            blanks = _blanks(cells, place)
+            sign, look = cells[place]
+            blanks = _blanks(cells, place) if cells[place] == _BLANK else 0
             if blanks >= self._erased_from:
                 self._turn(PLAIN)
                 self._parts.append(f"\x1b[{blanks}X")
@@ -123,7 +125,6 @@ class _Writer:
                     self._parts.append(f"\x1b[{blanks}C")
                     self._at = (self._at[0] + blanks, y)
                 continue
-            sign, look = cells[place]
             if sign != " " or look.style != self._look.ground:
                 self._turn(look)
             self._parts.append(sign)
