@@ -4,7 +4,6 @@ import asyncio
 import gc
 import signal
 import threading
-from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from functools import partial
@@ -13,21 +12,18 @@ from typing import TYPE_CHECKING, Protocol, cast, runtime_checkable
 
 from rich.console import RenderableType
 from textual._compositor import ChopsUpdate, LayoutUpdate
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.await_complete import AwaitComplete
 from textual.driver import Driver
-from textual.events import Event, Key, Paste
-from textual.message import Message
 from textual.screen import Screen
-from textual.timer import Timer
 
 from storage.errors import StoreAway, StoreError
 from storage.store.presence import HEARD_EVERY_S
 from tui.actions import QUIT, HasCommands
+from tui.keys_in_turn import KeysInTurn
 from tui.terminal_kind import erases, prepare_colours
 from tui.widgets.kept_sheet import KeptSheet
 from tui.widgets.lean_strips import make_caches_late
-from tui.widgets.notices import put_away_seen
 from tui.widgets.plain_cells import prepare_terminal
 from tui.widgets.sent_cells import SentCells
 from tui.widgets.speech import AS_WRITTEN, Speech
@@ -39,10 +35,6 @@ if TYPE_CHECKING:
 
 HUNG_UP = 129
 """Exit code where the terminal was closed, as the shells have it (128 and SIGHUP)."""
-
-LONGEST_WAIT_S = 2.0
-"""A key waits no longer for the one before it [s]."""
-
 
 AWAY = (
     "The server of the store cannot be reached. What is saved is safe; what you type stays in its "
@@ -78,7 +70,7 @@ class GoesOn(Protocol):
         """What there was to draw was sent to the terminal."""
 
 
-class MainrunApp(App[int]):
+class MainrunApp(KeysInTurn):
     """Mainrun over one store. Raises ``StoreError`` when the store cannot be opened."""
 
     CSS_PATH = "app.tcss"
@@ -107,12 +99,6 @@ class MainrunApp(App[int]):
         """Why that build is not there."""
         self.fault: Exception | None = None
         """What nobody has caught."""
-        self._taking: MainrunApp.Handled | None = None
-        """Follows the key that is being taken."""
-        self._patience: Timer | None = None
-        """Ends the wait for it."""
-        self._waiting: deque[Event] = deque()
-        """Keys that were typed since."""
         self._said: tuple[float, tuple[int | None, str]] = (float("-inf"), (None, ""))
         """When it was last said where one is, and where that was."""
         self._is_away = False
@@ -338,53 +324,6 @@ class MainrunApp(App[int]):
         for screen in self.screen_stack:
             if isinstance(screen, GridScreen) and screen.is_mounted and screen.editing.open:
                 yield screen.editing.editor.value
-
-    # Keys, one after the other
-
-    @property
-    def taking(self) -> bool:
-        """Whether keys that came have not all done their work yet."""
-        return self._taking is not None or bool(self._waiting)
-
-    class Handled(Message):
-        """Goes the way of a key, right behind it: whoever takes that key has then taken it."""
-
-    async def on_event(self, event: Event) -> None:
-        """A key goes to the screen that stands when all keys before it have done their work.
-
-        Otherwise those typed quickly would reach a screen that is left, or one that is made.
-        """
-        if not isinstance(event, Key | Paste) or event.is_forwarded:
-            await super().on_event(event)
-        elif self._taking is not None:
-            self._waiting.append(event)
-        else:
-            await self._take(event)
-
-    async def _take(self, event: Event) -> None:
-        target = self.focused or self.screen
-        handled = self.Handled()
-        self._taking = handled
-        put_away_seen(self)
-        await super().on_event(event)
-        if not target.post_message(handled):
-            self._taking = None
-        else:
-            # Whatever happens to the key, those behind it do not wait for ever.
-            self._patience = self.set_timer(LONGEST_WAIT_S, partial(self._next, handled))
-
-    async def on_mainrun_app_handled(self, event: Handled) -> None:
-        """The next key, if there is one already."""
-        await self._next(event)
-
-    async def _next(self, handled: Handled) -> None:
-        if self._taking is not handled:
-            return
-        self._taking = None
-        if self._patience is not None:
-            self._patience.stop()
-        while self._waiting and self._taking is None and self.screen_stack:
-            await self._take(self._waiting.popleft())
 
     # Commands
 
