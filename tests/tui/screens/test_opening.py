@@ -22,6 +22,7 @@ from tests.tui.driving import (
 )
 from tests.tui.screens.test_editing import three_amplifiers
 from tui.screens.build import BuildScreen
+from tui.screens.builds import BuildsScreen
 from tui.workbench import Workbench
 
 pytestmark = pytest.mark.usefixtures("drawn_each_time")
@@ -102,3 +103,28 @@ def test_an_edit_waits_for_nothing_that_was_put_off(tmp_path: Path) -> None:
         again = Workbench(store, key, reopened(path, key), bench.revision, later=True)
         assert again.undo()
         assert again.sheet == evaluate(three_amplifiers()) == evaluate(reopened(path, key))
+
+
+async def test_the_list_of_builds_lies_below_the_build_that_it_began_in(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key) as pilot:
+        begun = build_screen(pilot)
+        assert pilot.app.screen_stack == [begun]
+        await press(pilot, "f10")
+        assert isinstance(pilot.app.screen, BuildsScreen)
+        assert not begun.is_attached
+        below = pilot.app.screen
+        await press(pilot, "enter", "f2", "right", "4x50", "enter", "f10")
+        assert pilot.app.screen_stack == [below]
+    assert reopened(path, key).amplifiers[0].channel_w == 50
+
+
+async def test_where_the_build_is_not_there_the_list_says_so(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    async with running(path, key=key + 7, page="") as pilot:
+        assert isinstance(pilot.app.screen, BuildsScreen)
+        (said,) = (note.message for note in pilot.app._notifications)
+        assert said.startswith(f"there is no build {key + 7} in this store")
+        assert three_amplifiers().header.title in screen_text(pilot)
