@@ -128,6 +128,9 @@ class MainrunApp(KeysInTurn):
 
         return TerminalDriver
 
+    def refresh_css(self, animate: bool = True) -> None:
+        """Nothing is styled anew: the theme is set once, before there is anything to style."""
+
     # What is sent to the terminal
 
     def _display(self, screen: Screen[object], renderable: RenderableType | None) -> None:
