@@ -134,7 +134,7 @@ class ReadyAmplifier(Ready, frozen=True):
     def described(self, build: Build) -> str:
         """What to type."""
         more = "; enter: to the lengths" if build.amplifiers else ""
-        return f"One more amplifier: type its power, as 500, 4x75 or 4x75+1x300{more}"
+        return f"Next amplifier: its power, as 500, 4x75, 4x75+1x300{more}"
 
     def typed(self, build: Build, record: Any, text: str) -> Edit:
         """The amplifier, with its branch, fuse and ground."""

@@ -17,13 +17,8 @@ class KeptSheet(Stylesheet):
     """Textual's, which at each screen with styles of its own would read all the others again.
 
     For each part of a widget that is styled on its own (a row's cursor, a header) Textual makes a
-    whole node, with messages and keys, 6 kB; a table has ten. Nobody but its style knows of it.
+    whole node, with messages and keys, 6 kB; a table has five. Nobody but its style knows of it.
     """
-
-    def set_variables(self, variables: dict[str, str]) -> None:
-        """Take the variables; where they are those it has, what it has read stays."""
-        if variables != self._variables:
-            super().set_variables(variables)
 
     def reparse(self) -> None:
         """Take the rules of all sources; those read since the variables were set are known.

@@ -84,6 +84,7 @@ class SentCells:
         shown = self._row(y, x + len(cells))[x : x + len(cells)]
         if shown == cells:
             return
+        # Where nothing is known of a row yet, each cell of it is new.
         anew = shown.count(UNKNOWN) == len(shown)
         for first, end in [(0, len(cells))] if anew else _runs(shown, cells):
             out.write(x + first, y, cells[first:end])

@@ -7,19 +7,8 @@ from math import sqrt
 from msgspec import Struct
 from msgspec.structs import replace
 
-from domain.build.choices import (
-    BlockKind,
-    Cover,
-    Insulation,
-    Metal,
-)
-from domain.build.records import (
-    Amplifier,
-    Appliance,
-    Block,
-    Build,
-    Run,
-)
+from domain.build.choices import BlockKind, Cover, Insulation, Metal
+from domain.build.records import Amplifier, Appliance, Block, Build, Run
 from domain.document.records import find
 from domain.electrical import ampacity, conductors, fuses, loads
 from domain.electrical.network.wiring import TERMINALS

@@ -312,6 +312,12 @@ async def test_what_stands_ready_takes_a_power_or_says_why_not(tmp_path: Path) -
         assert not reopened(path).amplifiers
 
 
+async def test_what_stands_ready_tells_in_one_line_what_it_takes(tmp_path: Path) -> None:
+    async with running(tmp_path / "store.db", NARROW, page="") as pilot:
+        await press(pilot, "ctrl+n", "enter", "4x75", "enter", "up", "down")
+        assert status(pilot).endswith("4x75+1x300; enter: to the lengths")
+
+
 @pytest.mark.parametrize("column", ["length_m", "gauge", "·figure"])
 async def test_what_stands_ready_is_typed_into_from_anywhere_on_its_row(
     column: str, tmp_path: Path
