@@ -46,10 +46,10 @@ class Fuse(Struct, frozen=True, dict=True, cache_hash=True):
 
     def slowest_s(self, current_a: float) -> float:
         """Longest time to open at a current [s]."""
-        return opening.between(self._slow, current_a / self.rating_a)
+        return self._slow.at(current_a / self.rating_a)
 
     @cached_property
-    def _slow(self) -> list[tuple[float, float]]:
+    def _slow(self) -> opening.Curve:
         return opening.slow_side(self.points)
 
     def must_open_a(self) -> float:

@@ -84,26 +84,42 @@ class Seen(Struct, frozen=True):
 class _State(Struct, frozen=True):
     """The core eliminated with some fuses open and every source working in one way.
 
-    What elimination left of the matrix, for any short; the voltages without one.
+    What elimination left of the matrix, for any short; the voltages without one, and per watched
+    edge that is not open its current then, the slot of its ends, conductance and what matters.
     """
 
     diagonal: list[float]
     off: list[float]
     open_v: list[float]
+    edges: list[tuple[str, float, int, int, float, float]]
+    sources: list[tuple[float, int, int, "_Working"]]
 
 
 class _View(Struct, frozen=True):
     """A state seen from a place: everything there is a straight line over the fault current.
 
-    ``open_v`` and ``lift_ohm`` at the place; per watched edge its current without a fault, for
-    one ampere of it, and the least that is told of it; per source its voltage the same way, and
-    between which voltages it goes on working as it does.
+    ``open_v`` and ``lift_ohm`` at the place; ``column`` is what an ampere of fault lowers every
+    node by [V]. ``over`` are the watched edges that carry more than their least in some short
+    there: their current without a fault, for one ampere of it, and that least [A]; without
+    ``split``, the edge that the place lies in. Per source its voltage without a fault, for one
+    ampere of it, and between which voltages it goes on working as it does.
     """
 
     open_v: float
     lift_ohm: float
-    edges: tuple[tuple[str, float, float, float], ...]
-    sources: tuple[tuple[float, float, "_Working"], ...]
+    state: _State
+    column: list[float]
+    over: list[tuple[str, float, float, float]]
+    split: tuple[str, float, float, float] | None
+    sources: list[tuple[float, float, "_Working"]]
+
+    def currents(self, fault_a: float) -> dict[str, float]:
+        """What all watched edges carry at a fault current, from a to b [A]."""
+        column = self.column
+        return {
+            id: amperes - fault_a * ((column[i] - column[j]) * siemens)
+            for id, amperes, i, j, siemens, _ in self.state.edges
+        }
 
 
 class _Working(NamedTuple):
@@ -186,7 +202,7 @@ class FaultNetwork:
     def solve(self, place: Place, ohm: float, opened: frozenset[str], way_ohm: float) -> Seen:
         """The currents with a short of ``ohm`` [ohm] at a place, these fuses being open."""
         view, fault = self._settle(place, ohm, opened, way_ohm)
-        found = {id: amperes - fault * per for id, amperes, per, _ in view.edges}
+        found = view.currents(fault)
         parts = (0.0, 0.0)
         if place.split:
             parts = _parts(place.split[1], found.get(place.split[0], 0.0), fault)
@@ -209,16 +225,17 @@ class FaultNetwork:
         Both pieces of a split segment go by its id with "<" and ">".
         """
         view, fault = self._settle(place, ohm, opened, way_ohm)
-        split = place.split[0] if place.split else ""
         found = {}
-        for id, amperes, per, least in view.edges:
+        for id, amperes, per, least in view.over:
             carried = amperes - fault * per
-            if id == split and place.split:
-                for mark, part in zip("<>", _parts(place.split[1], carried, fault), strict=True):
-                    if abs(part) > least:
-                        found[id + mark] = abs(part)
-            elif carried > least or -carried > least:
+            if carried > least or -carried > least:
                 found[id] = abs(carried)
+        if place.split and view.split:
+            id, amperes, per, least = view.split
+            parts = _parts(place.split[1], amperes - fault * per, fault)
+            for mark, part in zip("<>", parts, strict=True):
+                if abs(part) > least:
+                    found[id + mark] = abs(part)
         return fault, found
 
     def _settle(
@@ -253,13 +270,11 @@ class FaultNetwork:
         known = self._views.get(key)
         if known is None:
             state = self._state(opened, modes)
-            known = self._views[key] = self._look(state, opened, modes, place)
+            known = self._views[key] = self._look(state, place)
         return known
 
-    def _look(
-        self, state: _State, opened: frozenset[str], modes: tuple[int, ...], place: Place
-    ) -> _View:
-        index, free = self.index, state.open_v
+    def _look(self, state: _State, place: Place) -> _View:
+        index = self.index
         column = [0.0] * len(index)
         for node, share in (*place.at, (place.back, -1.0)):
             column[index[node]] += share
@@ -270,17 +285,20 @@ class FaultNetwork:
             found = sum(share * volts[index[node]] for node, share in place.at)
             return found - volts[index[place.back]]
 
-        shut = opened | self.case.opened
-        edges = tuple(
-            (id, (free[i] - free[j]) * siemens, (column[i] - column[j]) * siemens, least)
-            for id, i, j, siemens, least in self._seen
-            if id not in shut
-        )
-        sources = tuple(
-            (free[i] - free[j], column[i] - column[j], self._working(n, mode))
-            for n, ((i, j), mode) in enumerate(zip(self._ends, modes, strict=True))
-        )
-        return _View(at_place(free), at_place(column), edges, sources)
+        open_v, lift = at_place(state.open_v), at_place(column)
+        most = max(open_v / max(lift, LEAST_OHM), 0.0)
+        own = place.split[0] if place.split else ""
+        over, split = [], None
+        for id, amperes, i, j, siemens, least in state.edges:
+            per = (column[i] - column[j]) * siemens
+            if id == own:
+                split = id, amperes, per, least
+            elif abs(amperes) > least or abs(amperes - most * per) > least:
+                over.append((id, amperes, per, least))
+        sources = [
+            (volts, column[i] - column[j], working) for volts, i, j, working in state.sources
+        ]
+        return _View(open_v, lift, state, column, over, split, sources)
 
     def half_ohm(self, dead: Seen) -> float:
         """A resistance that takes about a third off the current of a dead short [ohm]."""
@@ -370,7 +388,18 @@ class FaultNetwork:
             off[slot] -= siemens
         right[-1] = 0.0
         elimination.factor(self._plan, diagonal, off)
-        return _State(diagonal, off, elimination.substitute(self._plan, diagonal, off, right))
+        volts = elimination.substitute(self._plan, diagonal, off, right)
+        shut = opened | case.opened
+        edges = [
+            (id, (volts[i] - volts[j]) * siemens, i, j, siemens, least)
+            for id, i, j, siemens, least in self._seen
+            if id not in shut
+        ]
+        ends = [
+            (volts[i] - volts[j], i, j, self._working(n, mode))
+            for n, ((i, j), mode) in enumerate(zip(self._ends, modes, strict=True))
+        ]
+        return _State(diagonal, off, volts, edges, ends)
 
 
 def _parts(share: float, amperes: float, fault: float) -> tuple[float, float]:

@@ -62,8 +62,9 @@ def fuse_curves(study: FuseStudy, points: opening.Window, wire: Wire | None) -> 
     if not points or must is None or must == inf:
         return None
     high = max(study.fault_near_a, study.fault_far_a, 4 * must) * _BEYOND
-    slowest = _sampled(rating, high, lambda a: opening.slowest_s(points, a / rating))
-    quickest = _sampled(rating, high, lambda a: opening.fastest_s(points, a / rating))
+    slow, fast = opening.slow_side(points), opening.fast_side(points)
+    slowest = _sampled(rating, high, lambda a: slow.at(a / rating))
+    quickest = _sampled(rating, high, lambda a: fast.at(a / rating))
     stands = _sampled(rating, high, lambda a: withstand_s(wire, a)) if wire else ()
     times = [t for curve in (slowest, quickest, stands) for _, t in curve]
     if not times:

@@ -5,13 +5,15 @@ so); points that the user copies from the sheet of the fuse in hand replace them
 """
 
 from bisect import bisect_left
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
+from itertools import pairwise
 from math import exp, inf, log
 
 from msgspec import Struct
 
 from domain.build.choices import FuseFamily
+from domain.document.kept import kept
 from domain.reference.csv_tables import load
 
 
@@ -75,36 +77,55 @@ def window(points: Iterable[Point]) -> Window:
     return tuple(ordered)
 
 
-def slowest_s(points: Window, ratio: float) -> float:
-    """Longest time to open [s] at a current of ``ratio`` times the rating.
+class Curve:
+    """A time [s] against the ratio of current to rating, straight on log-log paper between points.
 
-    Straight on log-log paper between the points; infinite below the first point that must
-    open; beyond the last point the heat to melt it stays the same (I^2 t constant).
+    Infinite below the first point; beyond the last the heat to melt it stays the same (I^2 t
+    constant).
     """
-    return between(slow_side(points), ratio)
+
+    def __init__(self, points: Sequence[tuple[float, float]]) -> None:
+        """Points are of ratio and time, in rising order of ratio."""
+        self._ratios = [ratio for ratio, _ in points]
+        self._first = self._ratios[0] * (1 - 1e-12) if points else inf
+        self._last = points[-1] if points else (inf, inf)
+        self._melts = self._last[0] if len(points) > 1 else self._first
+        self._lines = [
+            (log(r0), log(t0), (log(t1) - log(t0)) / (log(r1) - log(r0)))
+            for (r0, t0), (r1, t1) in pairwise(points)
+        ]
+
+    def at(self, ratio: float) -> float:
+        """The time at a ratio [s]."""
+        if ratio < self._first:
+            return inf
+        if ratio >= self._melts:
+            last_ratio, last_s = self._last
+            return last_s * (last_ratio / ratio) ** 2
+        start, time, slope = self._lines[max(0, bisect_left(self._ratios, ratio) - 1)]
+        return exp(time + (log(ratio) - start) * slope)
+
+
+@kept(256)
+def slow_side(points: Window) -> Curve:
+    """The longest time to open at every current; infinite below the first that must open."""
+    return Curve([(p.ratio, p.slowest_s) for p in points if p.slowest_s < inf])
+
+
+@kept(256)
+def fast_side(points: Window) -> Curve:
+    """The shortest time to open; infinite below the first point, where it need not open."""
+    return Curve([(p.ratio, p.fastest_s) for p in points if p.fastest_s > 0])
+
+
+def slowest_s(points: Window, ratio: float) -> float:
+    """Longest time to open [s] at a current of ``ratio`` times the rating."""
+    return slow_side(points).at(ratio)
 
 
 def fastest_s(points: Window, ratio: float) -> float:
-    """Shortest time to open [s]; infinite below the first point, where it need not open."""
-    return between([(p.ratio, p.fastest_s) for p in points if p.fastest_s > 0], ratio)
-
-
-def slow_side(points: Window) -> list[tuple[float, float]]:
-    """Ratio and longest time [s] of the points at which the fuse must open."""
-    return [(p.ratio, p.slowest_s) for p in points if p.slowest_s < inf]
-
-
-def between(points: list[tuple[float, float]], ratio: float) -> float:
-    """The time [s] at a ratio, straight on log-log paper between points (ratio, time)."""
-    if not points or ratio < points[0][0] * (1 - 1e-12):
-        return inf
-    last_ratio, last_s = points[-1]
-    if ratio >= last_ratio:
-        return last_s * (last_ratio / ratio) ** 2
-    at = max(1, bisect_left(points, (ratio, -inf)))
-    (r0, t0), (r1, t1) = points[at - 1], points[at]
-    share = log(ratio / r0) / log(r1 / r0)
-    return exp(log(t0) + share * (log(t1) - log(t0)))
+    """Shortest time to open [s] at a current of ``ratio`` times the rating."""
+    return fast_side(points).at(ratio)
 
 
 def knows_fast_side(points: Window) -> bool:

@@ -153,6 +153,12 @@ class Story(Struct, frozen=True):
     opened: tuple[tuple[str, float], ...]
 
 
+_Guard = tuple[Fuse | None, Stood | None, float]
+"""An edge as a fuse or as a wire, and the current beyond which it opens or gets hot [A]."""
+
+NO_GUARD: _Guard = None, None, inf
+
+
 @dataclass
 class Sweep:
     """All that a sweep needs to know: the network, its cases, its fuses and wires.
@@ -302,6 +308,15 @@ class Sweep:
         }
         return fuses | {id: CONVENTIONAL * wire.carries_a for id, wire in self.wires.items()}
 
+    @cached_property
+    def _guards(self) -> dict[str, "_Guard"]:
+        """What an edge is, by its id; of a wire that a short lies in, both pieces too."""
+        found: dict[str, _Guard] = {}
+        for id, wire in self.wires.items():
+            most_a = CONVENTIONAL * wire.carries_a
+            found |= dict.fromkeys((id, f"{id}<", f"{id}>"), (None, wire, most_a))
+        return found | {id: (fuse, None, fuse.rating_a) for id, fuse in self.fuses.items()}
+
     def story(self, faults: FaultNetwork, place: Place, ohm: float) -> "Story":
         """One short from its beginning until nothing opens any more."""
         way = faults.way_ohm(place)
@@ -314,29 +329,35 @@ class Sweep:
         for _ in range(STAGES):
             fault_a, over = faults.beyond(place, ohm, opened, way)
             first_a = fault_a if first_a < 0 else first_a
-            over |= {id: fault_a for id, _ in place.through}
-            rates = {}
+            for id, _ in place.through:
+                over[id] = fault_a
+            rates = []
             hot = []
             for id, amperes in over.items():
-                fuse, wire = self.fuses.get(id), self.wires.get(_wire(id))
-                if fuse and amperes > fuse.rating_a:
+                fuse, wire, most_a = self._guards.get(id, NO_GUARD)
+                if amperes <= most_a:
+                    continue
+                if fuse:
                     slowest = fuse.slowest_s(amperes)
                     if slowest < inf:
-                        rates[id] = 1 / slowest
-                elif not fuse and wire and amperes > CONVENTIONAL * wire.carries_a:
-                    hot.append((id, amperes, wire))
+                        rates.append((id, 1 / slowest))
+                elif wire:
+                    taken = heat.get(id)
+                    if taken is None:
+                        taken = heat[id] = Heat(wire)
+                    hot.append((taken, amperes))
             if not rates:
-                for id, amperes, wire in hot:
-                    heat.setdefault(id, Heat(wire)).for_good(amperes)
+                for taken, amperes in hot:
+                    taken.for_good(amperes)
                 break
-            left = {id: max(1 - stood.get(id, 0.0), 0.0) / rate for id, rate in rates.items()}
-            lasts = min(left.values())
-            for id, amperes, wire in hot:
-                heat.setdefault(id, Heat(wire)).add(amperes, lasts)
+            left = [(id, max(1 - stood.get(id, 0.0), 0.0) / rate) for id, rate in rates]
+            lasts = min(wait for _, wait in left)
+            for taken, amperes in hot:
+                taken.add(amperes, lasts)
             time_s += lasts
-            for id, rate in rates.items():
+            for id, rate in rates:
                 stood[id] = stood.get(id, 0.0) + rate * lasts
-            now = {id for id, wait in left.items() if wait <= lasts * (1 + TOLERANCE)}
+            now = {id for id, wait in left if wait <= lasts * (1 + TOLERANCE)}
             order += [(id, time_s) for id in sorted(now)]
             if now & own:
                 break
