@@ -100,6 +100,7 @@ def settled(
     siemens: Sequence[float],
     start: Sequence[float],
     near: bool = False,
+    met_a: float = nodal.MET_A,
 ) -> tuple[nodal.Solution, nodal.Circuit]:
     """A network with its chargers solved, and its circuit with what their inputs take.
 
@@ -111,7 +112,7 @@ def settled(
     limits = {c.id: c.limit_a for c in at_work}
     if at_work:
         circuit = _with(circuit, at_work, watts, limits)
-    solution = nodal.solve(circuit, siemens, start, near)
+    solution = nodal.solve(circuit, siemens, start, near, met_a)
     if not at_work:
         return solution, circuit
     moved, lowest_v = inf, planned("charger_lowest_v")

@@ -284,14 +284,19 @@ def _floating(count: int, links: list[tuple[int, int]]) -> tuple[int, ...]:
 
 
 def solve(
-    circuit: Circuit, siemens: Sequence[float], start: Sequence[float], near: bool = False
+    circuit: Circuit,
+    siemens: Sequence[float],
+    start: Sequence[float],
+    near: bool = False,
+    met_a: float = MET_A,
 ) -> Solution:
     """Node voltages of a circuit with these branch conductances [S].
 
     ``start`` are the first voltages to try [V]; the highest of them is taken to be above
     any element's voltage but for half as much again. ``near``: it is the
-    solution of nearly this network, with every load at work. Never raises for want of a solution:
-    ``converged`` says whether the equations are met.
+    solution of nearly this network, with every load at work. ``met_a``: with so much missing at an
+    element the equations are met [A]. Never raises for want of a solution: ``converged`` says
+    whether they are.
     """
     shape = circuit.shape
     reduced = Reduced.of(shape.core, siemens)
@@ -311,7 +316,7 @@ def solve(
         before, tangents = at, laid
         at, held_back = shape.limited(at, across, ceiling)
         laid = shape.tangents(at)
-        if not held_back and (change < SETTLED_V or _met(before, tangents, at, laid)):
+        if not held_back and (change < SETTLED_V or _met(before, tangents, at, laid, met_a)):
             return _solution(circuit, siemens, reduced.all_volts(step), at, laid, True)
     at_start = shape.tangents(shape.across(full))
     if all(slope >= 0 for _, slope in (*at_start, *laid)):
@@ -370,11 +375,15 @@ def _in_time(
 
 
 def _met(
-    before: list[float], tangents: list[Tangent], at: list[float], laid: list[Tangent]
+    before: list[float],
+    tangents: list[Tangent],
+    at: list[float],
+    laid: list[Tangent],
+    met_a: float,
 ) -> bool:
     """Whether every element takes what its tangent said: then the equations are met."""
     for v, (amperes, slope), now, (taken, _) in zip(before, tangents, at, laid, strict=True):
-        if abs(amperes + slope * (now - v) - taken) >= MET_A:
+        if abs(amperes + slope * (now - v) - taken) >= met_a:
             return False
     return True
 

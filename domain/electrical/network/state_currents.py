@@ -13,6 +13,10 @@ ENGINES = {"tone": ("off",), "programme": ("cruise", "idle", "off")}
 that loads of constant power draw the most; the programme is solved seldom, charge counts in it.
 What runs carry in the rest is looked at once the sizes stand."""
 
+ROUGHLY_A = 1e-3
+"""What a state carries is known to this while sizes are still chosen: it spares a step that would
+only prove the answer. Once they stand every state is solved to the last digit [A]."""
+
 
 class StateCurrents:
     """The circuits of a build's states, to be solved with any resistances."""
@@ -77,6 +81,7 @@ class StateCurrents:
                 conductances[closed],
                 last or self._start[state],
                 last is not None,
+                ROUGHLY_A,
             )
             if solution.converged:
                 if nodal.all_at_work(circuit, solution, self._lowest_v):

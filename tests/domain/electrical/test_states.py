@@ -6,7 +6,7 @@ import pytest
 
 from domain.build import actions, run_ends
 from domain.build.records import Build
-from domain.electrical.network import core, states
+from domain.electrical.network import core, nodal, state_currents, states
 from domain.electrical.network.netlist import netlist
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.electrical.sources import alternator_limit_a
@@ -124,3 +124,19 @@ def test_an_alternator_without_output_has_no_piece_between_two_bends() -> None:
     build = changed(small_build(), ("alternators", "g1", "rated_a", 0.0))
     assert states.knees(build, "cruise-tone")["g1"] == (build.alternators[0].regulated_v,)
     assert len(states.knees(small_build(), "cruise-tone")["g1"]) == 2
+
+
+def test_sizes_are_those_of_states_solved_to_the_last_digit(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """While sizes are chosen states are known to a milliampere: no size hangs on the rest."""
+    for seed in range(16):
+        one, other = (random_build(Random(seed), 20, seed % 2 == 1) for _ in range(2))
+        roughly = size_and_solve(one)
+        with monkeypatch.context() as patch:
+            patch.setattr(state_currents, "ROUGHLY_A", nodal.MET_A)
+            exact = size_and_solve(other)  # nothing kept of the one serves it
+        assert roughly.sized.gauge == exact.sized.gauge
+        assert roughly.sized.fuse_a == exact.sized.fuse_a
+        for id, amperes in exact.sized.solved_a.items():
+            assert roughly.sized.solved_a[id] == pytest.approx(amperes, rel=1e-8, abs=1e-8)
