@@ -3,7 +3,11 @@
 import gc
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from importlib import import_module
+from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -11,6 +15,8 @@ from hypothesis import settings
 from storage.store.location import Server
 from tests.storage import server
 from tests.storage.laid_out import lay_out_once
+
+ROOT = Path(__file__).parents[1]
 
 settings.register_profile("suite", derandomize=True, deadline=None)
 settings.load_profile("suite")
@@ -39,6 +45,27 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """How many workers ``-n auto`` means."""
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
     return (cores or 1) + WAITING_WORKERS
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection(session: pytest.Session) -> None:
+    """Where workers share a run, each first loads a part of the test files.
+
+    Pytest rewrites every file at its first load, and keeps what it wrote: at the first run of a
+    clone each worker would rewrite all of them. What does not load is told when it is collected.
+    """
+    given: dict[str, Any] = getattr(session.config, "workerinput", {})
+    if given:
+        here, workers = int(given["workerid"].removeprefix("gw")), given["workercount"]
+        for path in _test_files(session.config.args)[here::workers]:
+            with suppress(Exception, pytest.skip.Exception):
+                import_module(".".join(path.relative_to(ROOT).with_suffix("").parts))
+
+
+def _test_files(asked: Iterable[str]) -> list[Path]:
+    """The test files that are asked for, or that lie in folders which are."""
+    places = (Path(each.partition("::")[0]).resolve() for each in asked)
+    return sorted({f for at in places for f in ([at] if at.is_file() else at.rglob("test_*.py"))})
 
 
 def pytest_configure(config: pytest.Config) -> None:

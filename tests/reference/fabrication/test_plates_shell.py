@@ -9,8 +9,6 @@ from random import Random
 
 import numpy as np
 import pytest
-from Pynite import FEModel3D
-from Pynite.Analysis import _prepare_model
 from scipy.sparse import csc_matrix
 from scipy.sparse.linalg import splu
 
@@ -27,6 +25,8 @@ class Shell:
     """A chain of plates of one width as quadrilateral shells, a node at every screw and foot."""
 
     def __init__(self, part: Folded, modulus: float, nu: float) -> None:
+        from Pynite import FEModel3D  # draws matplotlib in: by the worker that needs it alone
+
         self.part, self.model = part, FEModel3D()
         shear = modulus / 2 / (1 + nu)
         self.model.add_material("sheet", modulus, shear, nu, part.density_kg_m3)
@@ -74,6 +74,8 @@ class Shell:
     def solve(self, held: bool) -> tuple[float, float]:
         """Sag under one g from the worst side [m] and first mode [Hz]."""
         part, count = self.part, len(self.nodes)
+        from Pynite.Analysis import _prepare_model
+
         _prepare_model(self.model)
         stiffness = csc_matrix(self.model.Ke("Combo 1", False, False, True))
         first = [6 * int(self.model.nodes[str(i)].ID) for i in range(count)]

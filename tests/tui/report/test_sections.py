@@ -1,6 +1,7 @@
 """The sections of a printed sheet on study, drive, spots and readings."""
 
 import dataclasses
+from functools import cache
 
 import pytest
 from msgspec.structs import replace
@@ -13,6 +14,7 @@ from domain.build.edits import SetField
 from domain.build.records import Build
 from domain.evaluate import evaluate, make_plan
 from domain.full_results import drive_profile, full_results, readings_of
+from domain.plan import Plan
 from domain.sheet import FuseStudy, Sheet
 from domain.topics.compare import pairs
 from domain.topics.drive import shown_points
@@ -28,8 +30,17 @@ from tui.report.study import designs, protection, spots
 from tui.report.tables import offsets
 
 BUILDS = dict(demo_builds())
-PLANS = {name: make_plan(build) for name, build in BUILDS.items()}
-SHEETS: dict[str, Sheet] = {name: plan.sheet for name, plan in PLANS.items()}
+
+
+@cache
+def plan_of(name: str) -> Plan:
+    """The plan of a demo build."""
+    return make_plan(BUILDS[name])
+
+
+def sheet_of(name: str) -> Sheet:
+    """Its sheet."""
+    return plan_of(name).sheet
 
 
 def subject_of(build: Build) -> Subject:
@@ -39,7 +50,7 @@ def subject_of(build: Build) -> Subject:
 
 def with_study(**changed: object) -> str:
     """The protection section of the hatchback, its one study changed."""
-    build, sheet = BUILDS["hatchback"], SHEETS["hatchback"]
+    build, sheet = BUILDS["hatchback"], sheet_of("hatchback")
     study: FuseStudy = replace(sheet.studies[0], **changed)
     subject = Subject(build, dataclasses.replace(sheet, studies=(study,)))
     return " ".join(" ".join(protection(subject)).split())
@@ -48,7 +59,7 @@ def with_study(**changed: object) -> str:
 @pytest.mark.parametrize("name", list(BUILDS))
 def test_every_section_is_there_and_within_the_page(name: str) -> None:
     """In the order of the work; a picture is no wider than the text."""
-    build, results = BUILDS[name], full_results(PLANS[name])
+    build, results = BUILDS[name], full_results(plan_of(name))
     lines = text(build, results, picture=True).splitlines()
     assert max(map(cell_len, lines)) <= WIDTH
     headings = ["FUSES", "PROTECTION", "WIRE OPTIONS", "DRIVE", "GROUNDS", "SPOTS", "READINGS"]
@@ -78,7 +89,7 @@ def test_an_unfinished_build_prints_too(left_out: str) -> None:
     assert "SUPPLY" in shown
     assert json_text(results)
     assert check_list(Subject(build, sheet), results.readings)
-    assert comparison((build, sheet), (BUILDS["hatchback"], SHEETS["hatchback"]))
+    assert comparison((build, sheet), (BUILDS["hatchback"], sheet_of("hatchback")))
 
 
 def test_long_names_do_not_widen_a_section() -> None:
@@ -94,7 +105,7 @@ def test_long_names_do_not_widen_a_section() -> None:
     sheet, results = plan.sheet, full_results(plan)
     lines = text(odd, results, picture=True).splitlines()
     lines += check_list(Subject(odd, sheet), results.readings)
-    lines += comparison((odd, sheet), (build, SHEETS["hatchback"])).splitlines()
+    lines += comparison((odd, sheet), (build, sheet_of("hatchback"))).splitlines()
     assert max(map(cell_len, lines)) <= WIDTH
 
 
@@ -114,13 +125,13 @@ def test_a_fuse_that_does_not_protect_says_so() -> None:
 def test_what_a_fuse_guards_beside_its_own_run_is_named() -> None:
     """The isolator's fuse in the camper guards three runs, one of them the weakest."""
     build = BUILDS["camper_van"]
-    lines = protection(Subject(build, SHEETS["camper_van"]))
+    lines = protection(Subject(build, sheet_of("camper_van")))
     assert any(line.startswith("r4 protects Starter battery to isolator, ") for line in lines)
 
 
 def test_designs_show_the_plan_first_and_only_sizes_that_differ() -> None:
     """The plan's own mass is the sum over its runs (second method: by hand from the sheet)."""
-    build, sheet = BUILDS["estate_car"], SHEETS["estate_car"]
+    build, sheet = BUILDS["estate_car"], sheet_of("estate_car")
     lines = designs(Subject(build, sheet))
     mass = sum(run.conductor_kg for run in sheet.runs if not run.existing)
     assert lines[1].startswith("this plan")
@@ -181,21 +192,21 @@ def test_a_battery_that_becomes_full_is_drawn() -> None:
 def test_the_way_back_names_every_joint() -> None:
     """As the estate car is wired: over the body from one ground point to the other."""
     build = BUILDS["estate_car"]
-    shown = offsets(Subject(build, SHEETS["estate_car"]))
+    shown = offsets(Subject(build, sheet_of("estate_car")))
     assert shown[0].startswith("Ground difference to the body at full power")
     assert " ".join(" ".join(shown[2:4]).split()).endswith(
         "Door amp ground > Boot ground > body > Battery ground > Battery ground cable > "
         "Starter battery"
     )
     camper = BUILDS["camper_van"]
-    marked = offsets(Subject(camper, SHEETS["camper_van"]))[0]
+    marked = offsets(Subject(camper, sheet_of("camper_van")))[0]
     assert "head unit at Dash ground of the radio" in marked
 
 
 def test_the_spots_are_ranked_and_say_why() -> None:
     """The one above the belt is ruled out although it is nearer to the post."""
     build = BUILDS["estate_car"]
-    header, first, second = spots(Subject(build, SHEETS["estate_car"]))
+    header, first, second = spots(Subject(build, sheet_of("estate_car")))
     assert header.split()[0] == "Run"
     assert "13 in" in first
     assert first.endswith("best of those entered")
@@ -204,8 +215,8 @@ def test_the_spots_are_ranked_and_say_why() -> None:
 
 def test_typed_readings_pass_or_fail() -> None:
     """The bad ground of the hatchback is named, and what to do about it."""
-    build, sheet = BUILDS["hatchback"], SHEETS["hatchback"]
-    found = readings_of(PLANS["hatchback"])
+    build, sheet = BUILDS["hatchback"], sheet_of("hatchback")
+    found = readings_of(plan_of("hatchback"))
     shown = "\n".join(judgement(Subject(build, sheet), found))
     assert shown.count(" pass") == 3
     assert shown.count("FAIL: ") == 3
@@ -229,7 +240,7 @@ def test_contradicting_readings_send_nobody_to_a_joint() -> None:
 
 def test_comparing_a_build_with_itself_and_with_a_variant() -> None:
     """Nothing differs from itself; of a variant only what was changed and what follows from it."""
-    build, sheet = BUILDS["estate_car"], SHEETS["estate_car"]
+    build, sheet = BUILDS["estate_car"], sheet_of("estate_car")
     same = comparison((build, sheet), (build, sheet))
     assert same.count("\nnone\n") == 3
     assert "%" not in same
@@ -242,7 +253,7 @@ def test_comparing_a_build_with_itself_and_with_a_variant() -> None:
 
 def test_runs_pair_by_name_and_the_others_stand_alone() -> None:
     """No run is lost or taken twice (conservation)."""
-    one, other = SHEETS["estate_car"].runs, SHEETS["hatchback"].runs
+    one, other = sheet_of("estate_car").runs, sheet_of("hatchback").runs
     found = pairs(one, other)
     assert [a for a, _ in found if a] == list(one)
     assert {b.id for _, b in found if b} == {run.id for run in other}
