@@ -129,8 +129,11 @@ def test_an_alternator_without_output_has_no_piece_between_two_bends() -> None:
 def test_sizes_are_those_of_states_solved_to_the_last_digit(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """While sizes are chosen states are known to a milliampere: no size hangs on the rest."""
-    for seed in range(16):
+    """While sizes are chosen states are known to a milliampere: nothing hangs on the rest.
+
+    In builds where a third of an ampere would show.
+    """
+    for seed in (13, 18, 31):
         one, other = (random_build(Random(seed), 20, seed % 2 == 1) for _ in range(2))
         roughly = size_and_solve(one)
         with monkeypatch.context() as patch:
