@@ -1,6 +1,7 @@
 """The drive profile keeps its accounts: charge and power, on random builds and random drives."""
 
 from random import Random
+from typing import Any
 
 import numpy as np
 import pytest
@@ -60,10 +61,8 @@ def driven(build: Build, charge: dict[str, float] | None = None) -> tuple[DriveR
     steps: list[Step] = []
     solve = nodal.solve
 
-    def kept(
-        circuit: nodal.Circuit, siemens: list[float], start: list[float], near: bool = False
-    ) -> object:
-        solution = solve(circuit, siemens, start, near)
+    def kept(circuit: nodal.Circuit, siemens: list[float], *how: Any) -> object:
+        solution = solve(circuit, siemens, *how)
         steps.append((circuit, siemens, solution))
         return solution
 

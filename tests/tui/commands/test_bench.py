@@ -251,7 +251,7 @@ def test_progress_of_a_pack_is_shown_on_a_terminal_alone(store: Path, tmp_path: 
         "-m",
         "tui.commands.main",
         "pack",
-        "camper",
+        "hatch",
         "--to",
         str(tmp_path / "x"),
         "--force",

@@ -167,7 +167,7 @@ def test_a_build_without_legs_has_no_drive(store: Path, mainrun: Command) -> Non
 def test_progress_is_shown_on_a_terminal_alone(store: Path) -> None:
     """Standard error in a pipe stays empty; on a terminal something moves, and the data is
     the same."""
-    command = [sys.executable, "-m", "tui.commands.main", "drive", "camper", "--format", "csv"]
+    command = [sys.executable, "-m", "tui.commands.main", "drive", "hatch", "--format", "csv"]
     piped = subprocess.run(command, capture_output=True, check=False, timeout=60)
     assert piped.returncode == 0
     assert piped.stderr == b""
@@ -192,7 +192,7 @@ def test_a_terminal_without_braille_gets_no_picture(store: Path) -> None:
     """An ASCII terminal is spared a page of escapes."""
     for encoding, drawn in (("ascii", False), ("utf-8", True)):
         ended = subprocess.run(
-            [sys.executable, "-m", "tui.commands.main", "drive", "camper"],
+            [sys.executable, "-m", "tui.commands.main", "drive", "hatch"],
             capture_output=True,
             env={**os.environ, "PYTHONIOENCODING": encoding},
             check=False,
