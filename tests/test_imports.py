@@ -33,15 +33,31 @@ FORBIDDEN = {
 """What the modules of a room may not load, by room."""
 
 COMMON = {
-    "domain": ("domain.build.records", "domain.evaluate"),
+    "domain": (
+        "domain.build.records",
+        "domain.electrical.network.states",
+        "domain.electrical.sizing.size_and_solve",
+        "domain.evaluate",
+        "domain.full_results",
+    ),
     "storage": ("storage.store.builds",),
-    "tui": ("textual.app", "tui.screens.build"),
+    "tui": (
+        "textual.app",
+        "tui.grids.grid_screen",
+        "tui.views.build.record_table",
+        "tui.screens.build",
+    ),
 }
 """What nearly every module of a room needs and what takes long to load, by room, in the order in
 which it is loaded."""
 
 APART = {
-    "storage.pack.": ("storage.pack.ink", "storage.pack.table.grid", "storage.pack.pages"),
+    "storage.pack.": (
+        "storage.pack.ink",
+        "storage.pack.table.grid",
+        "storage.pack.pages",
+        "storage.pack.pack_context",
+    ),
     ON_SERVER: (ON_SERVER + "link",),
 }
 """The same for modules whose names begin so: it is loaded for them alone, after what is common."""
