@@ -107,7 +107,8 @@ def shorts(seed: int) -> Iterator[tuple[FaultNetwork, Place, float, frozenset[st
     core = [edge.id for edge in sweep.net.positive.edges if edge.id in sweep.fuses]
     for place in sweep.places:
         case = random.choice(sweep.cases)
-        faults = FaultNetwork(sweep.net, case, frozenset((*sweep.fuses, *sweep.wires)))
+        watched = frozenset((*sweep.fuses, *sweep.wires))
+        faults = FaultNetwork(sweep.net, case, watched, sweep.matters_a)
         opened = frozenset(random.sample(core, random.choice([0, 0, 1])))
         yield faults, place, random.choice([0.002, 0.02, 0.1]), opened
 
@@ -134,3 +135,24 @@ def test_currents_of_a_short() -> None:
             through += 1
     assert split
     assert through
+
+
+def test_edges_that_carry_more_than_matters() -> None:
+    told_of = left_out = 0
+    for faults, place, ohm, opened in (short for seed in range(8) for short in shorts(seed)):
+        _, told = faults.beyond(place, ohm, opened, faults.way_ohm(place))
+        net = faults.net
+        theirs = solved(net, faults.case, edges_of(net, faults.case, place, ohm, opened))
+        core = {edge.id for side in (net.positive, net.ground) for edge in side.edges}
+        for id, amperes in theirs.items():
+            least = faults.least_a.get(id.rstrip("<>"))
+            if least is None or id.rstrip("<>") not in core:
+                assert id not in told
+            elif abs(amperes) > least * (1 + 1e-6):
+                assert told[id] == pytest.approx(abs(amperes), rel=1e-6, abs=1e-5), (place, id)
+                told_of += 1
+            elif abs(amperes) < least * (1 - 1e-6):
+                assert id not in told, (place, id)
+                left_out += 1
+    assert told_of
+    assert left_out
