@@ -86,6 +86,9 @@ class StateCurrents:
             if solution.converged:
                 if nodal.all_at_work(circuit, solution, self._lowest_v):
                     self._last[state] = solution.volts
+                amperes = solution.branch_a
                 for run, at in self._runs:
-                    most[run] = max(most[run], abs(solution.branch_a[at]))
+                    here = abs(amperes[at])
+                    if here > most[run]:
+                        most[run] = here
         return most

@@ -214,9 +214,10 @@ def _solved(
     outer = [v * i for name, (v, i) in across.items() if name not in inner]
     source_w = sum(-w for w in outer if w < 0)
     load_w = sum(w for w in outer if w > 0)
-    off = tuple(a.id for a in loads.takers(build) if across[a.id][0] < a.lowest_v - 1e-9)
-    fed = {a.id for a in loads.takers(build) if wired.wiring.feed[a.id].battery}
-    starved = tuple(a for a in off if a in fed and wired.wiring.ret[a].battery)
+    takers = loads.takers(build)
+    off = tuple([a.id for a in takers if across[a.id][0] < a.lowest_v - 1e-9])
+    feed, ret = wired.wiring.feed, wired.wiring.ret
+    starved = tuple([a for a in off if feed[a].battery and ret[a].battery])
     return NetworkState(
         id=state,
         title=TITLES[state],
@@ -225,8 +226,8 @@ def _solved(
         blame=_blame(wired, volts, branch_a, across, starved[0]) if starved else "",
         node_v=volts,
         current_a={run.id: branch_a.get(run.id, 0.0) for run in build.runs},
-        amplifier_v={a.id: across[a.id][0] for a in loads.takers(build)},
-        amplifier_a={a.id: across[a.id][1] for a in loads.takers(build)},
+        amplifier_v={a.id: across[a.id][0] for a in takers},
+        amplifier_a={a.id: across[a.id][1] for a in takers},
         battery_a={b.id: -across[b.id][1] for b in build.batteries},
         battery_v={b.id: across[b.id][0] for b in build.batteries},
         alternator_a={g.id: -across[g.id][1] if g.id in across else 0.0 for g in build.alternators},

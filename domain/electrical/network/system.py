@@ -178,7 +178,13 @@ def isolator_knees(build: Build) -> dict[str, tuple[float, ...]]:
 
 def start_volts(wiring: Wiring, volts: float) -> list[float]:
     """First voltages to try: everything on the positive side at ``volts``, the rest at zero."""
-    return [0.0 if name.endswith("_neg") or name[0] == "e" else volts for name in wiring.nodes]
+    return [volts if positive else 0.0 for positive in _positive(wiring)]
+
+
+@kept(8)
+def _positive(wiring: Wiring) -> tuple[bool, ...]:
+    """Which nodes are on the positive side."""
+    return tuple(not name.endswith("_neg") and name[0] != "e" for name in wiring.nodes)
 
 
 @lru_cache(maxsize=256)

@@ -376,6 +376,10 @@ def _outdated(solved: SolvedNetwork) -> bool:
     return False
 
 
+NO_CURRENT_YET = -1.0, 0.0
+"""Less than any run carries at most, and lasting, in a state [A]."""
+
+
 def _carried(states: tuple[NetworkState, ...]) -> dict[str, tuple[float, float]]:
     """What each run carries at most in any solved state, and at programme level, which lasts [A].
 
@@ -387,7 +391,8 @@ def _carried(states: tuple[NetworkState, ...]) -> dict[str, tuple[float, float]]
             continue
         programme = state.id.endswith("programme")
         for id, amperes in state.current_a.items():
-            full, lasting = most.get(id, (0.0, 0.0))
             here = abs(amperes)
-            most[id] = max(full, here), max(lasting, here if programme else 0.0)
+            full, lasting = most.get(id, NO_CURRENT_YET)
+            if here > full or (programme and here > lasting):
+                most[id] = max(full, here), max(lasting, here) if programme else lasting
     return most

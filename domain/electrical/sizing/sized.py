@@ -61,11 +61,10 @@ class Sized(Struct):
         """Note what runs carry in the solved states at a level, "tone" or "programme"."""
         if self.in_states is None:
             return
+        solved_a, tone = self.solved_a, level == "tone"
         for id, amperes in self.in_states.most_a(level, run_ohm).items():
-            full, lasting = self.solved_a.get(id, (0.0, 0.0))
-            self.solved_a[id] = (
-                (max(amperes, lasting), lasting) if level == "tone" else (full, amperes)
-            )
+            full, lasting = solved_a.get(id, NOTHING_SOLVED)
+            solved_a[id] = (max(amperes, lasting), lasting) if tone else (full, amperes)
 
     def most_a(self, id: str) -> float:
         """The most that a run carries in any solved state [A]."""
