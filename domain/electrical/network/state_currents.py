@@ -86,9 +86,6 @@ class StateCurrents:
             if solution.converged:
                 if nodal.all_at_work(circuit, solution, self._lowest_v):
                     self._last[state] = solution.volts
-                amperes = solution.branch_a
                 for run, at in self._runs:
-                    here = abs(amperes[at])
-                    if here > most[run]:
-                        most[run] = here
+                    most[run] = max(most[run], abs(solution.branch_a[at]))
         return most
