@@ -83,11 +83,12 @@ class SolvedCircuit(Struct, frozen=True):
         return sum(f.norton_a for f in flows) / together if together else 0.0
 
     def balance(self, name: str) -> str:
-        """Kirchhoff's balance at a node as a sentence."""
+        """Kirchhoff's balance at a node as a sentence; what rounding leaves over is nothing."""
         flows = self.leaving(name)
         told = ", ".join(f"{f.name} {f.amperes:+.4g} A" for f in flows)
         left = sum(f.amperes for f in flows)
-        return f"leaving {name}: {told or 'nothing'}; together {left:+.1e} A"
+        sum_a = "0 A" if abs(left) < nodal.NOTHING_A else f"{left:+.1e} A"
+        return f"leaving {name}: {told or 'nothing'}; together {sum_a}"
 
     def inputs(self, name: str) -> tuple[Input, ...]:
         """Conductance and Norton current of everything at a node."""
