@@ -84,10 +84,10 @@ class Seen(Struct, frozen=True):
 class _State(Struct, frozen=True):
     """The core eliminated with some fuses open and every source working in one way.
 
-    What elimination left of the matrix, for any short; the voltages without one. ``edges`` are those
-    watched that are not open: current without a short [A], both nodes, conductance [S] and the
-    current from which on it matters [A]. ``sources``: voltage without a short [V], both nodes, and
-    between which voltages it goes on working as it does.
+    What elimination left of the matrix, for any short; the voltages without one. ``edges`` are
+    those watched that are not open: current without a short [A], both nodes, conductance [S] and
+    the current from which on it matters [A]. ``sources``: voltage without a short [V], both nodes,
+    and between which voltages it goes on working as it does.
     """
 
     diagonal: list[float]
