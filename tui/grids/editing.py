@@ -165,7 +165,7 @@ class CellEditing:
         bench.begun = bench.revision
         self._draw()
         if text is not None:
-            self._preview()
+            self.host.once_painted(self._preview_last)
 
     def _begin(self, text: str) -> None:
         """Open the cell with what is typed or pasted over it, where that may replace it."""
