@@ -92,11 +92,12 @@ async def looked(pilot: Pilot[int]) -> None:
     await settled(pilot)
 
 
-async def tried(screen: BuildScreen) -> None:
-    """Wait until it is known what mends the finding at hand."""
+async def tried(pilot: Pilot[int]) -> None:
+    """Wait until it is known, and shown, what mends the finding at hand."""
     async with timeout(10):
-        while not screen.mending.tried:
+        while not build_screen(pilot).mending.tried:
             await sleep(0.01)
+    await settled(pilot)
 
 
 def is_key(text: str) -> bool:

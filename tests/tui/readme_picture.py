@@ -9,7 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from demo_db.load import demo_store
-from tests.tui.driving import build_screen, press, running, screen_text, tried
+from tests.tui.driving import press, running, screen_text, tried
 
 README = Path(__file__).parents[2] / "README.md"
 SIZE = (120, 26)
@@ -21,8 +21,7 @@ async def picture(store: Path) -> str:
     """The wiring of the first demo build, at rest."""
     async with running(store, SIZE, demo_store(store)) as pilot:
         await press(pilot, "alt+1")
-        await tried(build_screen(pilot))
-        await pilot.pause()
+        await tried(pilot)
         return screen_text(pilot)
 
 

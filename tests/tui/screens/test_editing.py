@@ -24,6 +24,7 @@ from tests.tui.driving import (
     screen_text,
     status,
     stored,
+    tried,
 )
 from tui.screens.build import NOT_TAKEN
 from tui.tables.build_tables import SPECS
@@ -166,6 +167,7 @@ async def test_escape_keeps_the_old_value_and_the_figures(tmp_path: Path) -> Non
     key = stored(path, three_amplifiers())
     async with running(path, key=key) as pilot:
         await press(pilot, "right")
+        await tried(pilot)  # the pane tells of it, sooner or later
         before = screen_text(pilot)
         await press(pilot, "9", "0", "0", "0")
         assert screen_text(pilot) != before

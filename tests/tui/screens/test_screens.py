@@ -478,7 +478,7 @@ async def test_nothing_is_sent_at_rest(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
     key = stored(path, faulty())
     async with running(path, key=key) as pilot:
-        await tried(build_screen(pilot))
+        await tried(pilot)
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         # Nothing blinks, ticks or polls: no widget has a timer that is running.

@@ -308,11 +308,10 @@ async def test_a_finding_is_mended_with_one_key(tmp_path: Path, size: tuple[int,
     async with running(path, size, key) as pilot:
         screen = build_screen(pilot)
         await press(pilot, "ctrl+g")
-        await tried(screen)
+        await tried(pilot)
         while not screen.mending.title():
             await press(pilot, "ctrl+g")
-            await tried(screen)
-        await pilot.pause()
+            await tried(pilot)
         mended = sorted_findings(screen.workbench.sheet)[screen.mending.place].code
         assert screen.grid.row_id == "h1"
         assert "ctrl+e fixes it" in screen_text(pilot)
