@@ -7,6 +7,7 @@ from domain.checks.context import Context
 from domain.electrical import fuses
 from domain.findings import Finding, Level
 from domain.sheet import FuseStudy
+from domain.ties import first_most
 
 METHOD = "IEC 60364-5-54 clause 543.1 against the fuse's opening window"
 
@@ -69,7 +70,7 @@ DEAD_SHORT = "a dead short behind it, batteries full and at their least resistan
 
 def _behind(c: Context, together: list[FuseStudy]) -> Finding:
     """Fuses behind one fuse that may not break the greatest short: said once, of the worst."""
-    worst = max(together, key=lambda s: s.fault_near_a / max(s.breaking_a, 1e-9))
+    worst = first_most(together, lambda s: s.fault_near_a / max(s.breaking_a, 1e-9))
     others = ", ".join(c.name(s.id) for s in together if s.id != worst.id)
     ahead = f"the fuse of {c.name(worst.upstream)}" if worst.upstream else "a fuse ahead of it"
     return Finding(

@@ -10,6 +10,7 @@ import dataclasses
 import re
 from collections.abc import Iterator
 from decimal import Decimal
+from difflib import SequenceMatcher
 from enum import Enum
 from math import isclose
 from pathlib import Path
@@ -208,10 +209,28 @@ def same(one: str, other: str) -> bool:
     )
 
 
+def before(name: str) -> list[str]:
+    """What was said of one of the builds; nothing of one that is new."""
+    path = DATA / f"{name}.txt"
+    return path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+
+
+def as_before(was: list[str], now: list[str]) -> list[str]:
+    """What is said now, in the words of before where they say the same."""
+    old, new = ([_NUMBER.sub("#", line) for line in lines] for lines in (was, now))
+    words = now.copy()
+    for i, j, many in SequenceMatcher(None, old, new, autojunk=False).get_matching_blocks():
+        for n in range(many):
+            if same(was[i + n], now[j + n]):
+                words[j + n] = was[i + n]
+    return words
+
+
 def write() -> None:
-    """Write what is said of each build now."""
+    """Write what is said of each build now, where that has changed."""
     for name in NAMES:
-        (DATA / f"{name}.txt").write_text("\n".join(said(kept(name))) + "\n", encoding="utf-8")
+        lines = as_before(before(name), said(kept(name)))
+        (DATA / f"{name}.txt").write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
 def add(name: str, build: Build) -> None:

@@ -13,6 +13,7 @@ from domain.electrical import sources
 from domain.electrical.network.charge_reach import given_a
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
+from domain.ties import first_most
 
 SOURCE = "the battery maker's data sheet, as entered; "
 PARTS = "its protection then parts it at full current, and what it feeds is dead at once"
@@ -35,10 +36,11 @@ def _discharge(c: Context, battery: Battery) -> Iterator[Finding]:
     if limit is None:
         return
     for level in ("programme", "tone"):
-        given, state = max(
-            ((s.battery_a[battery.id], s.title) for s in c.states if s.id.endswith(level)),
-            default=(0.0, ""),
-        )
+        states = [s for s in c.states if s.id.endswith(level)]
+        if not states:
+            continue
+        most = first_most(states, lambda s: s.battery_a[battery.id])
+        given, state = most.battery_a[battery.id], most.title
         if given > limit * 1.0001:
             yield Finding(
                 Level.FIX,

@@ -20,6 +20,7 @@ from domain.electrical.protection.withstand import (
     lasting_a,
     withstand_s,
 )
+from domain.ties import more
 
 MOST_RATIO = 20.0
 """Beyond this multiple of a rating a fuse follows I^2 t; so does a wire in five seconds.
@@ -102,7 +103,11 @@ def worst_short(
         stands = withstand_s(wire, current + beside_a)
         if stands == inf:
             continue
-        opens, _, opener = min((f.slowest_s(current), i, f.run) for i, f in enumerate(fuses))
+        opens, opener = inf, fuses[0].run
+        for fuse in fuses:
+            slowest = fuse.slowest_s(current)
+            if more(opens, slowest):
+                opens, opener = slowest, fuse.run
         if stands / opens < worst[0]:
             worst = stands / opens, current, opens, stands, opener
     return WorstShort(*worst, beside_a)

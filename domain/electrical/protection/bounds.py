@@ -20,6 +20,7 @@ from domain.electrical.protection.any_short import Fuse, worst_return_short, wor
 from domain.electrical.protection.circulation import (
     CONVENTIONAL,
     MUST_OPEN,
+    NOTHING_RETURNED,
     Currents,
     GroundFlows,
     Returned,
@@ -36,6 +37,7 @@ from domain.electrical.protection.overload import (
 )
 from domain.electrical.protection.withstand import Wire, lasting_a
 from domain.reference.planning import planned
+from domain.ties import first_most
 
 HAIR_M = 0.0005
 """A length is over a limit when it is by more than a tape can tell [m]."""
@@ -291,7 +293,8 @@ def spared(fuses: tuple[Fuse, ...], wire: Wire) -> bool:
 def worst_return(wire: Wire, each: tuple[Returned, ...]) -> Returned:
     """What a ground wire fails by, else the most that it returns."""
     failing = [found for found in each if not return_holds(wire, found)]
-    return max(failing or each, key=lambda found: found.amperes, default=Returned(0.0, ""))
+    found = failing or each
+    return first_most(found, lambda one: one.amperes) if found else NOTHING_RETURNED
 
 
 def return_holds(wire: Wire, returned: Returned) -> bool:

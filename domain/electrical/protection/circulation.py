@@ -22,6 +22,7 @@ from domain.electrical.protection.cut_network import CutNetwork, Edge, FuseEdge,
 from domain.electrical.protection.ground_fuses import Circulation, Fault, with_open
 from domain.electrical.protection.ground_shares import GroundShares, by_share, most_back
 from domain.electrical.protection.overload import PositiveFlows
+from domain.ties import more
 
 MUST_OPEN = 1.35
 """A fuse must open from here on: every family of ISO 8820 (from memory), over its rating."""
@@ -123,9 +124,9 @@ class GroundFlows:
         for cause, fault in faults:
             amperes, limits = whole.through(segment, fault)
             if amperes < inf and cause.startswith("block:"):
-                between = max(between, Returned(amperes, cause, limits), key=_amperes)
+                between = _worse(between, Returned(amperes, cause, limits))
             elif amperes < inf:
-                worst = max(worst, Returned(amperes, cause, limits), key=_amperes)
+                worst = _worse(worst, Returned(amperes, cause, limits))
         return Returned(itself, "", by), worst, between
 
     def _beside_fuses(self, segment: Segment) -> tuple[Returned, ...]:
@@ -220,8 +221,7 @@ class GroundFlows:
             amperes = into
             if len(loads) > 1 or len(sources) < len(self.net.sources):
                 amperes = self.flows.from_sources(sources, programme, load.positive)
-            if amperes > worst.amperes:
-                worst = Returned(amperes, load.id, limits)
+            worst = _worse(worst, Returned(amperes, load.id, limits))
         between = Returned(0.0, "")
         for feeding, ground in self.net.beside:
             into, limits = self.flows.into(feeding)
@@ -281,8 +281,7 @@ class GroundFlows:
             if self.flows.into(node)[0] + beside <= worst.amperes:
                 continue  # no more than both together can flow
             amperes = self.flows.from_sources(sources, programme, node)
-            if amperes > worst.amperes:
-                worst = Returned(amperes, f"run:{run}", (run,))
+            worst = _worse(worst, Returned(amperes, f"run:{run}", (run,)))
         return load_itself, worst
 
     def _reach(self, without: Segment) -> frozenset[str]:
@@ -351,11 +350,11 @@ class GroundFlows:
                 amperes = most_back(self.flows, ordered[place], {}, load.positive)
                 others = together(self.currents.programme_a, load.id)
                 amperes = with_others(load.positive, amperes, others)
-                worst = max(worst, Returned(amperes, load.id, limits), key=_amperes)
+                worst = _worse(worst, Returned(amperes, load.id, limits))
         others = together(self.currents.programme_a)
         for run, node in self.flows.first_places:
             amperes = with_others(node, most_back(self.flows, ordered[STAR], {}, node), others)
-            worst = max(worst, Returned(amperes, f"run:{run}", (run,)), key=_amperes)
+            worst = _worse(worst, Returned(amperes, f"run:{run}", (run,)))
         load_itself = min(together(self.currents.tone_a), most_back(self.flows, greatest, tone))
         return Returned(load_itself, ""), worst
 
@@ -368,5 +367,6 @@ def _same_wire(fuse: FuseEdge, segment: Segment) -> bool:
     return (fuse.run, fuse.copy) == (segment.run, segment.copy)
 
 
-def _amperes(returned: Returned) -> float:
-    return returned.amperes
+def _worse(one: Returned, other: Returned) -> Returned:
+    """The one that brings back more; the first where both bring the same."""
+    return other if more(other.amperes, one.amperes) else one
