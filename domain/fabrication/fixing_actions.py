@@ -226,7 +226,11 @@ def carry(
     if carried and not part.carries:
         edits.append(SetField(table="parts", id=part_id, field="carries", value=carried))
     what = footprint.name or label(build, carried)
-    lacking = "" if free else ", where it has no room"
+    lacking = ""
+    if free is None and sizes_assumed(build, footprint):
+        lacking = ", where the size assumed of it has no room: enter what it measures"
+    elif free is None:
+        lacking = ", where it has no room"
     return Batch(edits=tuple(edits), label=f"mount {what} on {label(build, part_id)}{lacking}")
 
 

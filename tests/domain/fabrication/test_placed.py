@@ -141,7 +141,9 @@ def test_the_next_device_goes_to_free_space() -> None:
     # a fourth has no room on 14 in by 6 in: it is told, and said at once
     assert "no room" not in edit.label
     edit = carry(build, "p1", device="d4")
-    assert edit.label == "mount Block 4 on Bracket, where it has no room"
+    assert edit.label == (
+        "mount Block 4 on Bracket, where the size assumed of it has no room: enter what it measures"
+    )
     build, _ = apply(build, edit)
     assert told(build, "devices-overlap")
 
@@ -162,7 +164,7 @@ def test_the_first_device_leaves_room_for_others(long_in: int, wide_in: int, man
         assert "no room" not in edit.label
         build, _ = apply(build, edit)
     assert not told(build, "devices-overlap")
-    assert "no room" in carry(build, "p1", "f1").label
+    assert carry(build, "p1", "f1").label.endswith(", where it has no room")
     if many == 1:
         (mount,) = build.mounts
         assert (mount.x_m, mount.y_m) == pytest.approx((wide_in * IN / 2, long_in * IN / 2))
