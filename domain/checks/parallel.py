@@ -9,6 +9,7 @@ from domain.electrical.parallel import side_by_side
 from domain.electrical.protection.circulation import MUST_OPEN
 from domain.findings import Finding, Level
 from domain.sheet import RunResult
+from domain.ties import first_most
 from domain.units.gauges import gauge_text
 
 UNLIKE = 0.1
@@ -33,7 +34,7 @@ def _unlike(own: list[RunResult]) -> bool:
 def _shared(c: Context, runs: tuple[Run, ...], own: list[RunResult]) -> Finding:
     """What happens when one of them goes."""
     wires = sum(run.count for run in runs)
-    worst = max(own, key=lambda r: (r.one_open_a or 0.0) / max(r.fuse_a or r.ampacity_a, 1e-9))
+    worst = first_most(own, lambda r: (r.one_open_a or 0.0) / max(r.fuse_a or r.ampacity_a, 1e-9))
     left = worst.one_open_a or 0.0
     total = sum(r.design_a * r.count for r in own)
     ground = runs[0].polarity is Polarity.GROUND

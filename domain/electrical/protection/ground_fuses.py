@@ -22,6 +22,7 @@ from domain.electrical.protection.cut_network import (
     network,
 )
 from domain.electrical.protection.max_flow import FlowNetwork
+from domain.ties import first_most
 
 Arc = tuple[str, str, float, float]
 """Node, node, and what passes there and back [A]."""
@@ -79,7 +80,7 @@ class Circulation:
             flows.greatest({a: inf}, {b: inf}, own)
             for a, b in ((segment.a, segment.b), (segment.b, segment.a))
         ]
-        most = max(found, key=lambda flow: flow.amperes)
+        most = first_most(found, lambda flow: flow.amperes)
         limits = [
             name
             for number, (name, (a, b, there, back)) in enumerate(self._arcs)

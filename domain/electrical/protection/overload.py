@@ -26,6 +26,7 @@ from domain.electrical.protection.cut_network import (
     capacities,
 )
 from domain.electrical.protection.max_flow import Flow, FlowNetwork, Routed
+from domain.ties import first_most, more
 
 ROUNDING = 1e-4
 """A wire that is over by less than this share of its ampacity is not over."""
@@ -83,7 +84,7 @@ class PositiveFlows:
         self, twig: Twig, ahead: tuple[float, tuple[str, ...]]
     ) -> tuple[float, tuple[str, ...]]:
         limit = self._from(twig.edge, twig.parent)
-        return (limit, (_name(twig.edge),)) if limit < ahead[0] else ahead
+        return (limit, (_name(twig.edge),)) if more(ahead[0], limit) else ahead
 
     def _from(self, edge: Edge, node: str) -> float:
         """What an edge passes from one of its ends to the other [A]."""
@@ -122,7 +123,7 @@ class PositiveFlows:
         for node in (segment.a, segment.b):
             flow = self._core.greatest(self.outputs, {node: inf}, number)
             each.append((*self._read(flow, segment.id), node))
-        worst = max(each, key=lambda found: found[0])
+        worst = first_most(each, lambda found: found[0])
         (from_a, _, _), (from_b, _, _) = each
         through = max(
             min(from_a, self._out(segment.b, segment)), min(from_b, self._out(segment.a, segment))
