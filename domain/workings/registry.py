@@ -1,5 +1,9 @@
 """The working of any figure of a sheet: formula, inputs, steps, value and source."""
 
+from msgspec.structs import replace
+
+from domain.build.records import Build
+from domain.document.records import find, label
 from domain.plan import Plan
 from domain.workings import looms, materials, parts, strength
 from domain.workings.cited import ENTERED, publications
@@ -59,7 +63,19 @@ def workings(plan: Plan, figure: Figure) -> Working:
     maker = _MAKERS.get((figure.kind, field))
     if maker is None:
         raise LookupError(f"{figure.kind} {figure.field} has no working")
-    return maker(context(plan), record_of(sheet, figure), key)
+    return _named(plan.build, maker(context(plan), record_of(sheet, figure), key))
+
+
+def _named(build: Build, working: Working) -> Working:
+    """The working, with the name of each record whose id a symbol ends with ("I a1")."""
+    inputs = (_with_name(build, each) for each in working.inputs)
+    return replace(working, inputs=tuple(inputs))
+
+
+def _with_name(build: Build, given: Input) -> Input:
+    _, _, id = given.symbol.partition(" ")
+    name = label(build, id) if find(build, id) else id
+    return given if name == id else replace(given, meaning=f"{name}: {given.meaning}")
 
 
 def text(working: Working) -> list[str]:

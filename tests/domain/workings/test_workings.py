@@ -112,6 +112,20 @@ def test_a_worked_drop_in_plain_lines() -> None:
     ]
 
 
+def test_inputs_tell_the_names_that_stand_on_the_screen() -> None:
+    plan = make_plan(DEMOS["estate_car"])
+    told = text(workings(plan, Figure("supply", "", "design_a")))
+    for amplifier in plan.build.amplifiers:
+        assert any(
+            line.startswith(f"  I {amplifier.id} = ")
+            and line.endswith(f"({amplifier.name}: its current)")
+            for line in told
+        )
+    nameless = apply(plan.build, SetField(table="amplifiers", id="a1", field="name", value=""))[0]
+    told = text(workings(make_plan(nameless), Figure("supply", "", "design_a")))
+    assert any(line.startswith("  I a1 = ") and line.endswith("(its current)") for line in told)
+
+
 def test_sources() -> None:
     assert known_source("IEC60028 + TYPICAL")
     assert known_source("common practice: as thick as its branch")
