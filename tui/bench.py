@@ -183,10 +183,10 @@ class Bench(Generic[D]):
         if saved.revision != self.revision + 1:
             self.notice = f"{self._changed_since(self.revision)}, yours is on it"
         self._now(saved.document, saved.revision)
-        self._note()
+        self.note_stops()
 
-    def _note(self) -> None:
-        """Note in the store what follows, for the list of builds."""
+    def note_stops(self) -> None:
+        """Note in the store how many findings forbid the document, for the list of builds."""
 
     def catch_up(self) -> "list[FullLine]":
         """What others have done since the document was read, newest first; it is loaded."""

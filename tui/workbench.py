@@ -97,7 +97,7 @@ class Workbench(Bench[Build]):
         if plan.build is not self.build:
             return False
         self.plan = plan
-        self._note()
+        self.note_stops()
         return True
 
     def figures(self, plan: "Plan") -> Sheet:
@@ -118,15 +118,17 @@ class Workbench(Bench[Build]):
 
     def _noted(self, done: bool) -> bool:
         if done:
-            self._note()
+            self.note_stops()
         return done
 
-    def _note(self) -> None:
+    def note_stops(self) -> None:
+        """Note in the store how many findings forbid the build, where that is known by now."""
         from storage.errors import StoreError
 
-        if self.store is not None:
+        stops = None if self.awaits else self.stops(self.plan)
+        if self.store is not None and stops is not None:
             with suppress(StoreError):  # unknown, then: the edit itself is saved
-                self.store.note_stops(self.key, self.stops(self.plan))
+                self.store.note_stops(self.key, self.revision, stops)
 
 
 def planned(build: Build, *, swept: bool = False, like: "Plan | None" = None) -> "Plan":
@@ -136,6 +138,6 @@ def planned(build: Build, *, swept: bool = False, like: "Plan | None" = None) ->
     return make_plan(build, swept=swept, like=like)
 
 
-def evaluated(build: Build) -> Sheet:
-    """The sheet of a build, for those who need no more."""
-    return planned(build).sheet
+def stops_of(build: Build) -> int:
+    """How many findings forbid a build, for the list of builds where it comes into the store."""
+    return planned(build, swept=True).sheet.count(Level.STOP)

@@ -122,27 +122,26 @@ class Store:
         return self.build(key).open()
 
     def create(self, build: Build, stops: int | None = None) -> int:
-        """Add a build; its key."""
+        """Add a build; its key. ``stops`` are the findings that forbid it, ``None``: not known."""
         with self.writing() as writing:
             return write.insert_build(writing, build, stops, self.author)
 
     def duplicate(self, key: int, title: str) -> int:
-        """Add a copy of a build under another title, with a journal of its own; its key."""
-        build = self.open(key).document
+        """Add a copy of a build under another title, with a journal of its own; its key.
+
+        As many findings forbid it as forbid the one that it is a copy of.
+        """
+        with self.reading() as reading:
+            build = read.read(reading, of_build(key)).document
+            stops = read.stops_of(reading, key)
         try:
             build, _ = apply(build, SetField(table="header", field="title", value=title))
         except EditRefused as error:
             raise StoreError(f"the copy cannot have this title: {error}") from error
-        return self.create(build)
+        return self.create(build, stops)
 
-    def recover(self, key: int) -> int:
-        """Add the build that the journal of a damaged one tells of; its key."""
-        with self.reading() as reading:
-            build = journal.replay(reading, key)
-        return self.create(build)
-
-    def as_it_was(self, key: int, revision: int) -> Build:
-        """A build as it was at a revision, from its journal."""
+    def as_it_was(self, key: int, revision: int | None = None) -> Build:
+        """A build as it was at a revision, from its journal; ``None``: where that ends."""
         with self.reading() as reading:
             return journal.replay(reading, key, revision)
 
@@ -151,10 +150,16 @@ class Store:
         with self.writing() as writing:
             write.mark(writing, key, archived=archived)
 
-    def note_stops(self, key: int, stops: int | None) -> None:
-        """Note how many findings forbid a build, for the list (after an undo, say)."""
-        with self.writing() as writing:
-            write.mark(writing, key, stops=stops)
+    def note_stops(self, key: int, revision: int, stops: int) -> None:
+        """Note how many findings forbid a build as it is at a revision, for the list of builds.
+
+        Nothing is written where that is noted already, or the build was changed since.
+        """
+        with self.reading() as reading:
+            known = read.stops_of(reading, key)
+        if known != stops:
+            with self.writing() as writing:
+                write.note_stops(writing, key, revision, stops)
 
     def prove(self) -> "Proof":
         """Look through the whole store: is it what was entered?"""

@@ -60,6 +60,12 @@ def summaries(connection: Reading, archived: bool, limit: int = ALL) -> list[Bui
     ]
 
 
+def stops_of(connection: Reading, key: int) -> int | None:
+    """How many findings forbid a build, as noted for the list of builds; ``None``: not known."""
+    row = connection.execute("SELECT stops FROM build WHERE key = ?", (key,)).fetchone()
+    return None if row is None else row[0]
+
+
 def revision_of(connection: Reading, filing: Filing[D]) -> int:
     """The revision of a document; ``StoreError`` if it is not there."""
     row = connection.execute(filing.revision, filing.arguments).fetchone()

@@ -97,12 +97,19 @@ def stale(reading: Reading, filing: Filing[D]) -> Exception:
 
 
 def mark(writing: Writing, key: int, **values: Any) -> None:
-    """Set what stands in the row of a build: alone, what the store knows about it (archived,
-    stops); with its header, a new revision.
+    """Set what stands in the row of a build: alone, whether it is archived; with its header, a
+    new revision.
     """
     statement = f"{setting('build', values, 'key = ?')} RETURNING key"
     if not writing.execute(statement, (*values.values(), key)).fetchall():
         raise of_build(key).gone()
+
+
+def note_stops(writing: Writing, key: int, revision: int, stops: int) -> None:
+    """Set how many findings forbid a build, unless it has gone on from this revision."""
+    writing.execute(
+        setting("build", ("stops",), "key = ? AND revision = ?"), (stops, key, revision)
+    )
 
 
 def _write_tables(

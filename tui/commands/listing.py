@@ -6,6 +6,7 @@ from tui.commands.choosing import Options, open_store
 def list_builds(options: Options, *, archived: bool = False) -> int:
     """Print the builds, newest first; archived ones too when asked. Exit code."""
     from tui.report.plain import Column, table
+    from tui.report.stops import NOT_KNOWN, shown_stops
 
     columns = (
         Column("Key", 6, True),
@@ -16,6 +17,7 @@ def list_builds(options: Options, *, archived: bool = False) -> int:
         Column("Stops", 5, True),
     )
     with open_store(options) as store:
+        listed = store.builds(archived=archived)
         rows = [
             (
                 str(each.key),
@@ -23,9 +25,11 @@ def list_builds(options: Options, *, archived: bool = False) -> int:
                 each.customer,
                 str(each.state),
                 each.changed[:16].replace("T", " "),
-                "-" if each.stops is None else str(each.stops),
+                shown_stops(each),
             )
-            for each in store.builds(archived=archived)
+            for each in listed
         ]
     print("\n".join(table(columns, rows)) if rows else "no builds")
+    if any(each.stops is None for each in listed):
+        print(f"Stops {NOT_KNOWN}: not worked out yet; `mainrun check KEY` does it")
     return 0

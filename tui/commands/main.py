@@ -7,6 +7,7 @@ sheets start fast.
 """
 
 import sys
+from contextlib import suppress
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
@@ -157,8 +158,14 @@ def check(context: typer.Context, build: BuildArgument) -> None:
     from domain.topics.kick.beside import kick_note
     from domain.topics.tables import Subject
     from tui.report.sheet import finding_lines
+    from tui.workbench import Workbench
 
-    plan = planned(context.obj, build)
+    with open_store(context.obj) as store:
+        key = key_of(store, build)
+        opened = store.open(key)
+        bench = Workbench(store, key, opened.document, opened.revision)
+        bench.note_stops()
+    plan = bench.plan
     note = kick_note(Subject(plan.build, plan.sheet), kick_drum(plan))
     found = [*plan.sheet.findings, *([note] if note else [])]
     for finding in found:
@@ -189,10 +196,9 @@ def import_one(
     ],
 ) -> None:
     """Read a build from a JSON file into the store, as a new build."""
-    from domain.evaluate import evaluate
-    from domain.findings import Level
     from storage.errors import TransferError
     from storage.transfer import import_file
+    from tui.workbench import stops_of
 
     try:
         build = _piped_build() if file == "-" else import_file(Path(file))
@@ -200,21 +206,31 @@ def import_one(
         said = str(error)
         raise Refused(said if file in said else f"{file}: {said}") from None
     with open_store(context.obj, create=True) as store:
-        key = store.create(build, stops=evaluate(build, swept=True).count(Level.STOP))
+        key = store.create(build, stops=stops_of(build))
     print(f"imported as {key}: {build.header.title}")
 
 
 @app.command()
 def recover(context: typer.Context, build: BuildArgument) -> None:
-    """Make a damaged build anew, from the journal of its edits."""
-    from domain.evaluate import evaluate
-    from domain.findings import Level
+    """Make a damaged build anew, from the journal of its edits, under a title of its own."""
+    from domain.document.names import free
+    from storage.errors import StoreError
+    from tui.workbench import stops_of
 
     with open_store(context.obj) as store:
-        key = store.recover(key_of(store, build))
-        made = store.open(key).document
-        store.note_stops(key, evaluate(made, swept=True).count(Level.STOP))
-    print(f"recovered as {key}: {made.header.title}")
+        damaged = key_of(store, build)
+        told = store.as_it_was(damaged)
+        with suppress(StoreError):
+            if store.open(damaged).document == told:
+                print(
+                    f"build {damaged} is sound, as its journal tells: there is nothing to recover"
+                )
+                return
+        taken = (each.title for each in store.builds(archived=True))
+        title = free(f"{told.header.title} (recovered)".strip(), taken)
+        made = told.but(header=told.header.set("title", title))
+        key = store.create(made, stops=stops_of(made))
+    print(f"recovered as {key}: {title}")
 
 
 @app.command()

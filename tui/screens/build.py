@@ -381,6 +381,11 @@ class BuildScreen(GridScreen):
 
         show_history(self, self.workbench)
 
+    def go_back(self) -> None:
+        """Leave it for where it was opened from: the list of builds shows its count of stops."""
+        self.workbench.note_stops()
+        super().go_back()
+
     def go_to_shop(self) -> None:
         """Open the shop."""
         if self.editing.confirm():

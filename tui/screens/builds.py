@@ -17,6 +17,7 @@ from tui.actions import LEADING_ON, bindings_of, commands_of, help_rows, key_lin
 from tui.dialogs.boxes import Help
 from tui.dialogs.first_plan import first_plan_rows
 from tui.grids.together import with_others
+from tui.report.stops import LEGEND, shown_stops
 from tui.screens.builds_actions import BUILDS
 from tui.widgets.cell_text import cut, left
 from tui.widgets.editor import Editor
@@ -205,13 +206,12 @@ class BuildsScreen(Screen[None]):
         self.query_one("#columns", LineView).show([plain_line("  " + names, "bold underline")])
 
     def _line(self, place: int, build: "BuildSummary", width: int) -> Line:
-        stops = "-" if build.stops is None else str(build.stops)
         cells = (
             build.title,
             build.customer,
             build.vehicle,
             str(build.state),
-            stops,
+            shown_stops(build),
             build.changed[: 10 if width < 110 else 16].replace("T", " "),
         )
         text = "".join(
@@ -291,7 +291,10 @@ class BuildsScreen(Screen[None]):
 
     async def _begin(self, answers: Answers) -> None:
         try:
-            key = self.store.create(begun(answers))
+            from tui.workbench import stops_of
+
+            build = begun(answers)
+            key = self.store.create(build, stops=stops_of(build))
         except (StoreError, ValueError) as error:
             await self._ask(answers, f"Not started: {error}")
             return
@@ -420,7 +423,7 @@ class BuildsScreen(Screen[None]):
         """The keys of this screen."""
         about = "Typing filters the builds; arrows mark one; enter opens it. All is saved at once."
         plan = ("A whole first plan, key by key", first_plan_rows())
-        self.app.push_screen(Help([about], [plan, ("Keys", help_rows(BUILDS))]))
+        self.app.push_screen(Help([about], [plan, ("Stops", LEGEND), ("Keys", help_rows(BUILDS))]))
 
     def commands(self) -> Iterator[SystemCommand]:
         """Every action, by name."""

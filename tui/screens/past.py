@@ -10,7 +10,7 @@ from tui.pages.compare import ComparePage
 from tui.pages.history import HistoryPage
 from tui.report.history import Told, here, told
 from tui.screens.looked_at import LookedAt
-from tui.workbench import Workbench, evaluated, planned
+from tui.workbench import Workbench, planned, stops_of
 
 if TYPE_CHECKING:
     from storage.store.builds import Store
@@ -83,14 +83,12 @@ def _compare(screen: "GridScreen", bench: Workbench, store: "Store", key: int, l
 
 
 def _copy(store: "Store", key: int, line: Told) -> str:
-    from domain.findings import Level
-
     try:
         build = store.as_it_was(key, line.revision)
         title = f"{build.header.title} as of {here(line.at)[:16]}"[-500:]
         header = build.header.but(title=title)
         copy = build.but(header=header)
-        made = store.create(copy, stops=evaluated(copy).count(Level.STOP))
+        made = store.create(copy, stops=stops_of(copy))
     except StoreError as error:
         return str(error)
     return f"Copied as build {made}: {title}"

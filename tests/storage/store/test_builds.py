@@ -66,8 +66,21 @@ def test_the_list_shows_newest_change_first_and_hides_the_archived(place: Place)
         }
         store.archive(first, False)
         assert len(store.builds()) == 2
-        store.note_stops(first, None)
-        assert {b.key: b.stops for b in store.builds()} == {first: None, second: 2}
+
+
+def test_a_count_of_stops_is_noted_for_the_revision_that_it_is_of(place: Place) -> None:
+    path, key = new_store(place)
+    with Store(path) as store, Store(path) as other:
+        assert [b.stops for b in store.builds()] == [None]
+        store.note_stops(key, 0, 2)
+        assert [b.stops for b in store.builds()] == [2]
+        other.moved()
+        store.note_stops(key, 0, 2)
+        assert not other.moved(), "nothing is written that is there already"
+        after, inverse = apply(start_build(), set_title("First"))
+        store.build(key).commit(0, set_title("First"), inverse, after, stops=3)
+        store.note_stops(key, 0, 1)
+        assert [b.stops for b in store.builds()] == [3]
 
 
 def test_undo_and_redo_work_across_restarts(place: Place) -> None:
@@ -156,6 +169,14 @@ def test_a_copy_has_its_own_title_and_journal(place: Place) -> None:
         with pytest.raises(StoreError, match="title"):
             store.duplicate(key, "x" * 501)
         assert len(store.builds()) == 2
+
+
+@pytest.mark.parametrize("stops", [None, 0, 1])
+def test_what_forbids_a_build_forbids_its_copy(place: Place, stops: int | None) -> None:
+    path, _ = new_store(place)
+    with Store(path) as store:
+        copy = store.duplicate(store.create(start_build("Van"), stops), "Van 2")
+        assert {b.key: b.stops for b in store.builds()}[copy] == stops
 
 
 @pytest.mark.parametrize("name", ["[/red]", "=1+1", "\x1b[31m", "x" * 500, "🔊", "a\0b"])

@@ -75,6 +75,36 @@ def test_builds_lists_the_newest_first(store: Path, mainrun: Command) -> None:
     assert "\x1b" not in ended.out
 
 
+def test_a_count_that_nobody_knows_is_no_none(store: Path, mainrun: Command) -> None:
+    """`?` with what to do stands for it until `check` has worked the build out."""
+
+    def listed() -> tuple[str, list[str]]:
+        lines = mainrun("builds").out.splitlines()
+        return lines[1].split()[-1], lines[4:]
+
+    assert listed() == ("0", []), "of three builds whose counts are known"
+    with Store(store) as opened:
+        hatch = next(b.key for b in opened.builds() if "atchback" in b.title)
+        known = {b.key: b.stops for b in opened.builds()}[hatch]
+        key = opened.create(opened.open(hatch).document)
+    assert listed()[0] == "?"
+    assert listed()[1][-1] == "Stops ?: not worked out yet; `mainrun check KEY` does it"
+    assert mainrun("check", str(key)).code == 1
+    assert listed()[0] == str(known) != "0"
+    assert not any("?" in line for line in listed()[1])
+
+
+def test_check_reads_a_store_that_may_only_be_read(
+    store: Path, mainrun: Command, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Store(store) as opened:
+        key = opened.create(Build.of({"header": {"title": "New"}}))
+    monkeypatch.setattr("os.access", lambda path, mode: mode != os.W_OK)
+    ended = mainrun("check", str(key))
+    assert (ended.code, ended.err) == (1, ""), "an empty build has its stop"
+    assert mainrun("builds").out.splitlines()[1].endswith("?")
+
+
 def test_an_empty_store_says_so(tmp_path: Path, mainrun: Command) -> None:
     """A store without builds is no error; a store that is not there is one, and is not made."""
     path = tmp_path / "new.sqlite"

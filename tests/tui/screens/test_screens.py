@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import cast
 
 import pytest
+from textual.pilot import Pilot
 
 from demo_db.load import demo_builds
 from domain.build.actions import add, applied
@@ -15,6 +16,7 @@ from domain.build.choices import UnitHabit
 from domain.build.edits import SetField
 from domain.build.records import CARRIED_TABLES, Build
 from domain.build.start import start_build
+from domain.evaluate import evaluate
 from domain.findings import Level
 from domain.units.show import format_quantity
 from storage.errors import StoreError
@@ -148,6 +150,34 @@ async def test_home_duplicates_archives_and_loads_the_demo(tmp_path: Path) -> No
         home.load_demo()
         await pilot.pause()
         assert len(home.all) == 2 + len(demo_builds())
+
+
+async def test_the_list_tells_how_many_stops_each_build_has(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    build = faulty()
+    stops = evaluate(build, swept=True).count(Level.STOP)
+    assert stops
+    stored(path, build)
+
+    def listed(pilot: Pilot[int]) -> dict[str, str]:
+        home = pilot.app.screen
+        assert isinstance(home, BuildsScreen)
+        lines = home.query_one(BuildList).lines
+        at = home.query_one("#columns", LineView).lines[0].plain.index("Stops")
+        cells = [line.plain[at:].split()[0] for line in lines]
+        return dict(zip((each.title for each in home.shown), cells, strict=True))
+
+    async with running(path) as pilot:
+        assert listed(pilot) == {"Faulty": "?"}
+        await press(pilot, "f1")
+        assert "not worked out yet" in screen_text(pilot)
+        await press(pilot, "escape", "enter", "f10")
+        assert listed(pilot) == {"Faulty": str(stops)}
+        await press(pilot, "ctrl+d")
+        assert listed(pilot) == {"Faulty": str(stops), "Faulty 2": str(stops)}
+        await press(pilot, "ctrl+n", "enter")
+    async with running(path) as pilot:  # ended in the new build, nothing was entered
+        assert listed(pilot)["New build"] == "0"
 
 
 async def test_of_very_many_builds_the_newest_are_listed_and_every_one_is_found(
