@@ -25,3 +25,10 @@ def numbered(name: str, taken: Iterable[str]) -> str:
     while f"{base} {number + 1}".casefold() in had:
         number += 1
     return f"{base} {number + 1}"
+
+
+def free(name: str, taken: Iterable[str]) -> str:
+    """A name for something that is not there yet: this one if nobody has it, else numbered."""
+    had = list(taken)
+    name = name[:LONGEST]
+    return numbered(name, had) if name.casefold() in {each.casefold() for each in had} else name

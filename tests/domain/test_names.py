@@ -2,7 +2,7 @@
 
 import pytest
 
-from domain.document.names import numbered
+from domain.document.names import free, numbered
 
 
 @pytest.mark.parametrize(
@@ -19,3 +19,17 @@ from domain.document.names import numbered
 )
 def test_a_copy_has_the_next_free_number(name: str, taken: list[str], copy: str) -> None:
     assert numbered(name, taken) == copy
+
+
+@pytest.mark.parametrize(
+    ("name", "taken", "found"),
+    [
+        ("Van (recovered)", ["Van"], "Van (recovered)"),
+        ("Van (recovered)", ["van (Recovered)"], "Van (recovered) 2"),
+        ("x" * 500, [], "x" * 490),
+    ],
+)
+def test_a_name_is_numbered_only_where_somebody_has_it(
+    name: str, taken: list[str], found: str
+) -> None:
+    assert free(name, taken) == found

@@ -223,10 +223,23 @@ def test_a_damaged_build_is_made_anew_from_its_journal(store: Path, mainrun: Com
     assert mainrun("sheet", "3").code == STORE_TROUBLE
     ended = mainrun("recover", "3")
     assert ended.code == 0
-    assert ended.out == "recovered as 4: Estate car, three amplifiers\n"
+    title = "Estate car, three amplifiers (recovered)"
+    assert ended.out == f"recovered as 4: {title}\n"
     with Store(store) as opened:
-        assert opened.open(4).document == ESTATE
+        recovered = opened.open(4).document
+        assert recovered == ESTATE.but(header=ESTATE.header.but(title=title))
         assert opened.builds()[0].stops == 0
+    assert mainrun("check", ESTATE.header.title).code == STORE_TROUBLE, "that title is its own"
+    assert mainrun("recover", "3").out == f"recovered as 5: {title} 2\n"
+
+
+def test_a_sound_build_is_not_made_a_second_time(store: Path, mainrun: Command) -> None:
+    """What stands there is what its journal tells: it says so, and the list stays as it was."""
+    before = mainrun("builds").out
+    ended = mainrun("recover", "estate")
+    assert (ended.code, ended.err) == (0, "")
+    assert "build 3 is sound" in ended.out
+    assert mainrun("builds").out == before
 
 
 def test_recovering_what_cannot_be(store: Path, mainrun: Command) -> None:
