@@ -1,23 +1,26 @@
-"""What is pasted into the terminal is text: no key of the program is ever pressed by it.
+"""What is pasted into the terminal is text, and what a terminal sends for a key is none.
 
 A terminal puts a mark before and after what is pasted. Textual's own parser reads what stands
 between them key by key, and takes an escape in there for the beginning of one, so that control
-characters behind it would start actions. Here the marks are looked for first, and what stands
-between them goes past the parser.
+characters behind it would start actions. And an escape sequence that it does not know it takes
+for letters that were typed: an answer that came late, or alt with a digit where the next key
+comes at once. So sequences are told apart here, and it gets them one by one: what stands between
+the marks goes past it, and what it does not know is dropped.
 """
 
 import codecs
 import os
 import selectors
-from collections.abc import Iterable
+from collections.abc import Generator, Iterable
 from contextlib import suppress
+from time import monotonic
 from typing import IO, Any, cast
 
 from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
 from textual._xterm_parser import BRACKETED_PASTE_END, BRACKETED_PASTE_START, XTermParser
 from textual.app import App
 from textual.drivers.linux_driver import LinuxDriver
-from textual.events import Paste
+from textual.events import Key, Paste
 from textual.message import Message
 
 from domain.patterns import Pattern
@@ -27,6 +30,17 @@ READ_BYTES = 65536
 
 WAIT_S = 0.1
 """How long to wait for input before a lone escape is taken for the key [s]."""
+
+CUT_WAIT_S = 0.5
+"""How long to wait for the rest of a sequence that a slow line has cut [s]."""
+
+ESCAPE = "\x1b"
+
+ANSWERS = "]P_"
+"""What stands behind the escape where a terminal answers with a text."""
+
+LONGEST = 32
+"""Signs of the longest sequence that Textual takes for one."""
 
 _SEQUENCES = Pattern(
     "\x1b\\[[0-?]*[ -/]*[@-~]?"  # control sequences, as colours and keys
@@ -39,10 +53,24 @@ _SEQUENCES = Pattern(
 _CONTROLS = Pattern("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 """Control characters but tab and the ends of lines."""
 
+_BEGUN = Pattern(
+    "\x1b(?:"
+    "\\[(?:[0-?]*[ -/]*|\\[|M[^\x00-\x1f]{0,2})"  # keys and answers; of consoles; clicks of old
+    "|O[0-9;]*"  # function keys
+    "|[]P_][^\x00-\x1f]*\x1b?"  # answers of any length
+    ")?"
+)
+"""Sequences that terminals send, before their end."""
 
-for _digit in "0123456789":
-    # Textual takes alt+1 for the sign that one keyboard of one system types with it.
-    cast(dict[str, Any], ANSI_SEQUENCES_KEYS).pop(f"\x1b{_digit}", None)
+_WHOLE = Pattern(
+    "\x1b(?:"
+    "\\[(?:[0-?]*[ -/]*[@-~]|\\[[ -~]|M[^\x00-\x1f]{3})"
+    "|O[0-9;]*[ -~]"
+    "|[]P_][^\x00-\x1f]*(?:\x07|\x1b\\\\)"
+    "|[^][OP_\x00-\x1f]"  # alt with a sign
+    ")"
+)
+"""The same with it."""
 
 
 def pasted_text(text: str) -> str:
@@ -51,45 +79,109 @@ def pasted_text(text: str) -> str:
 
 
 class PasteParser(XTermParser):
-    """Gives what is pasted as one paste; everything else as its base does."""
+    """Gives what is pasted as one paste, and of sequences only keys; all else as its base does."""
 
     def __init__(self, debug: bool = False) -> None:
         super().__init__(debug)
         self._pasted: list[str] | None = None
         """What came since the mark before a paste; ``None``: outside of one."""
         self._tail = ""
-        """The last characters that came, in which a mark may have begun."""
+        """The last characters of a paste, in which the mark behind it may have begun."""
+        self._begun = ""
+        """An escape sequence that has not come to its end."""
+        self._came = 0.0
+        """When the last of it came [s]."""
 
     def feed(self, data: str) -> Iterable[Message]:
         """Take characters in the order they came, in pieces cut anywhere."""
         if not data:
+            yield from self._given_up()
             yield from super().feed(data)
         while data:
-            if self._pasted is None:
-                before, data, found = self._until(BRACKETED_PASTE_START, data)
-                yield from super().feed(before)
-                if found:
-                    self._pasted = []
+            if self._pasted is not None:
+                data = yield from self._paste_on(self._pasted, data)
+            elif self._begun:
+                yield from self._go_on(data[0])
+                data = data[1:]
             else:
-                before, data, found = self._until(BRACKETED_PASTE_END, data)
-                self._pasted.append(before)
-                if found:
-                    text = "".join(self._pasted)[: -len(BRACKETED_PASTE_END)]
-                    self._pasted = None
-                    for _ in super().feed(BRACKETED_PASTE_END):
-                        pass  # the parser's own paste, which is empty
-                    yield Paste(pasted_text(text))
+                before, self._begun, data = data.partition(ESCAPE)
+                if before:
+                    yield from super().feed(before)
+        self._came = monotonic()
 
-    def _until(self, mark: str, data: str) -> tuple[str, str, bool]:
-        """What comes up to the end of a mark, what comes after it, and whether it came."""
+    def tick(self) -> Iterable[Message]:
+        """Nothing came for a while: a sequence that was begun may not go on any more."""
+        wait = WAIT_S if self._begun == ESCAPE else CUT_WAIT_S
+        if self._begun and monotonic() >= self._came + wait:
+            yield from self._given_up()
+
+    def _go_on(self, character: str) -> Iterable[Message]:
+        """The next character of a sequence, or the first of what comes instead of its rest."""
+        sequence = self._begun + character
+        if sequence in ANSI_SEQUENCES_KEYS and sequence != ESCAPE * 2:
+            self._begun = ""
+            yield from self._known(sequence)
+        elif _BEGUN.fullmatch(sequence):
+            # Of a long answer nobody asks what it says.
+            answer = sequence[1:2] in ANSWERS and len(sequence) > 4
+            self._begun = sequence[:3] + character if answer else sequence
+        elif self._begun == ESCAPE and character < " ":
+            yield from self._given_up()
+            yield from self.feed(character)
+        elif _WHOLE.fullmatch(sequence):
+            self._begun = ""
+            yield from self._known(sequence)
+        else:
+            # A string to the terminal is ended by an escape and one sign more: by another, it
+            # was the escape of another sequence.
+            again = ESCAPE if self._begun[1:].endswith(ESCAPE) else ""
+            self._begun = self._begun[: len(self._begun) - len(again)]
+            yield from self._given_up()
+            yield from self.feed(again + character)
+
+    def _known(self, sequence: str) -> Iterable[Message]:
+        """What a whole sequence means; nothing where nobody knows it."""
+        if sequence == BRACKETED_PASTE_START:
+            self._pasted = []
+        elif len(sequence) == 2 and not isinstance(ANSI_SEQUENCES_KEYS.get(sequence), tuple):
+            # Textual takes alt+1 for the sign that one keyboard of one system types with it.
+            yield from self._with_alt(sequence[1])
+        elif sequence[1] in ANSWERS or len(sequence) > LONGEST:
+            return
+        elif sequence != BRACKETED_PASTE_END:
+            # Of these only "u" stands for a sign; Textual takes the numbers of others for one too.
+            signs = sequence[1] != "[" or sequence[-1] == "u"
+            for event in super().feed(sequence):
+                if signs or not (isinstance(event, Key) and event.is_printable):
+                    yield event
+            if self._awaiting.timeout is not None:  # it takes this for the beginning of something
+                self._gen = self.parse(self._tokens.append)
+                self._awaiting = next(self._gen)
+
+    def _given_up(self) -> Iterable[Message]:
+        """What was begun does not go on: one or two keys were pressed, or its rest was lost."""
+        begun, self._begun = self._begun, ""
+        if begun == ESCAPE:
+            yield Key("escape", ESCAPE)
+        elif len(begun) == 2:
+            yield from self._with_alt(begun[1])
+
+    def _with_alt(self, character: str) -> Iterable[Key]:
+        for event in self._sequence_to_key_events(character, alt=True):
+            yield Key(f"alt+{event.key.removeprefix('alt+')}", None)
+
+    def _paste_on(self, pasted: list[str], data: str) -> Generator[Message, None, str]:
+        """What stands up to the mark behind a paste; what comes after it is given back."""
         known = self._tail + data
-        place = known.find(mark)
+        place = known.find(BRACKETED_PASTE_END)
         if place < 0:
-            self._tail = known[1 - len(mark) :]
-            return data, "", False
-        end = place + len(mark) - len(self._tail)
-        self._tail = ""
-        return data[:end], data[end:], True
+            self._tail = known[1 - len(BRACKETED_PASTE_END) :]
+            pasted.append(known[: len(known) - len(self._tail)])
+            return ""
+        pasted.append(known[:place])
+        self._pasted, self._tail = None, ""
+        yield Paste(pasted_text("".join(pasted)))
+        return known[place + len(BRACKETED_PASTE_END) :]
 
 
 class Closed(Message):
