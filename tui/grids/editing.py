@@ -193,14 +193,13 @@ class CellEditing:
         return self._grid.spec.id, self._row, self._place
 
     def shown_anew(self) -> bool:
-        """The tables were filled under the open cell: draw it and its figures again.
+        """What follows from the document is shown under the open cell: its figures again.
 
         False where its row is gone: what was typed cannot be taken, it is told and dropped.
         """
         if not self.open:
             return True
         if self._row in self._grid.row_ids:
-            self._draw()
             if self.editor.value != self._opened and not self._refused:
                 self._preview()
             return True

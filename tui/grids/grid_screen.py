@@ -59,6 +59,8 @@ class GridScreen(ShownViews, ClosesOnce[None]):
         """Where the cursor was when the status line was last written."""
         self._keep_notice = False
         """Whether what was said stays although the cursor moves on."""
+        self.preview: Sheet | None = None
+        """What would follow from what is typed; ``None``: what is shown follows from what is."""
         self._by_id = {action.id: action for action in self.actions}
         self._by_key = {key: action for action in self.actions for key in action.keys}
 
@@ -105,7 +107,7 @@ class GridScreen(ShownViews, ClosesOnce[None]):
     def show_header(self) -> None:
         """What stands above the views."""
 
-    def show_figures(self, preview: Sheet | None = None) -> None:
+    def show_figures(self) -> None:
         """What stands beside the views; from the sheet as it is, or as it would be."""
 
     def take_key(self, event: Key) -> bool:
@@ -132,6 +134,7 @@ class GridScreen(ShownViews, ClosesOnce[None]):
 
     def show_all(self) -> None:
         """Show everything as it is now."""
+        self.preview = None
         self.show_header()
         self.show_grids()
         self.show_figures()
@@ -139,8 +142,14 @@ class GridScreen(ShownViews, ClosesOnce[None]):
 
     def show_preview(self, sheet: Sheet | None) -> None:
         """What follows from a value that is being typed; ``None``: from what is there."""
-        self.show_figures(sheet)
-        self.view.draw(typing=sheet is not None)
+        before, self.preview = self.preview, sheet
+        if (before is None) is not (sheet is None):
+            self.show_header()
+        self.show_figures()
+        self._draw_beside()
+
+    def _draw_beside(self) -> None:
+        self.view.draw(typing=self.preview is not None)
 
     def once_painted(self, follow: Callable[[], None]) -> None:
         """Call this when what was drawn stands on the screen."""
@@ -332,4 +341,4 @@ class GridScreen(ShownViews, ClosesOnce[None]):
 
     @on(PictureView.Sized)
     def _picture_sized(self) -> None:
-        self.view.draw()
+        self._draw_beside()

@@ -85,7 +85,6 @@ class Together:
         self._marking = None
         for grid in self._screen.query(Grid):
             grid.unmark()
-        self._screen.editing.shown_anew()
 
     def told(self, lines: "Sequence[FullLine]") -> str:
         """The newest edits of others as a sentence: "Kim: Length of Feed 3 ft -> 4 ft"."""

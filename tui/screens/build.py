@@ -11,7 +11,6 @@ from textual.geometry import Size
 from textual.widgets import ContentSwitcher
 
 from domain.build.records import CARRIED_TABLES, table_of
-from domain.sheet import Sheet
 from storage.errors import StoreError
 from storage.store.builds import Store
 from storage.store.presence import Present
@@ -92,8 +91,6 @@ class BuildScreen(GridScreen):
         self.settling: Settling = Settling(self, workbench)
         self._awaits = workbench.awaits
         """Whether the records are shown without what follows from them."""
-        self._previewing = False
-        """Whether the figures are those that would follow from what is typed."""
         self._laid_for = Size(0, 0)
         """The size that lines were cut for."""
         self._shop_revision = 0
@@ -206,18 +203,15 @@ class BuildScreen(GridScreen):
         name = header.title + (f" · {header.vehicle}" if header.vehicle else "")
         room = max(self.size.width - SAVED_WIDTH - len(TO_SHOP.plain), 20)
         self.query_one("#title", LineView).show([with_others(name, self.together.names, room - 1)])
-        saved = NOT_TAKEN if self._previewing else self.workbench.saved
+        saved = NOT_TAKEN if self.preview else self.workbench.saved
         line = plain_line(right(f"{saved} ", SAVED_WIDTH))
         self.query_one("#saved", LineView).show([line])
 
-    def show_figures(self, preview: Sheet | None = None) -> None:
+    def show_figures(self) -> None:
         """Pane and strip, from the sheet as it is or as it would be."""
         self.settling.soon()
-        bench = self.workbench
+        bench, preview = self.workbench, self.preview
         sheet = preview or bench.sheet
-        if self._previewing is not (preview is not None):
-            self._previewing = preview is not None
-            self.show_header()
         before = None if bench.before is bench.sheet else bench.before
         width = max(self.size.width, 20)
         if bench.awaits:
@@ -250,6 +244,7 @@ class BuildScreen(GridScreen):
             with self.app.batch_update():
                 self.show_all()
                 self.show_captions()
+                self.editing.shown_anew()
 
     # Findings
 

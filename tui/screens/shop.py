@@ -142,6 +142,7 @@ class ShopScreen(GridScreen):
         done = super().commit(edit)
         if not done and self.workbench.revision != revision:
             self.show_all()
+            self.editing.shown_anew()
         return done
 
     def take_key(self, event: Key) -> bool:

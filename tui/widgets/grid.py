@@ -73,6 +73,11 @@ class Grid(DataTable[Text], can_focus=False):
         self._shown: list[tuple[str, tuple[str, ...]]] = []
         self._marks: set[tuple[str, int]] = set()
         """Row and column of what others have changed just now."""
+        self._open: tuple[str, str, str, int, bool] | None = None
+        """The cell that is typed into: its row and column, the text, its cursor, whether marked.
+
+        However often the table is filled or laid out anew, this is what stands there.
+        """
         self._wider = 0
         """Cells that the column which stretches has beyond its own width."""
         self._titles = {column.id: column.title for column in self.whole.columns}
@@ -254,15 +259,12 @@ class Grid(DataTable[Text], can_focus=False):
 
         A marked text is drawn reversed: what is typed next takes its place.
         """
+        self._open = (row_id, column_id, text, cursor, marked) if cursor >= 0 else None
         ids, columns = self.row_ids, [c.id for c in self.spec.columns]
         if row_id not in ids or column_id not in columns:
             return
         row, place = ids.index(row_id), columns.index(column_id)
-        if cursor < 0:
-            shown = self._text(place, self._shown[row][1][place], row_id)
-        else:
-            shown = _with_cursor(text, cursor, self._width(place), marked)
-        self._put(row_id, place, shown)
+        self._put(row_id, place, self._text(place, self._shown[row][1][place], row_id))
         self._draw(row, place)
 
     def refresh(
@@ -302,11 +304,13 @@ class Grid(DataTable[Text], can_focus=False):
             self.call_after_refresh(self.refresh)
 
     def _text(self, place: int, text: str, id: str) -> Text:
-        column = self.spec.columns[place]
+        column, width = self.spec.columns[place], self._width(place)
+        if self._open is not None and self._open[:2] == (id, column.id):
+            _, _, typed, cursor, marked = self._open
+            return _with_cursor(typed, cursor, width, marked)
         style = column.style(text)
         if (id, place) in self._marks:
             style = BY_OTHERS
-        width = self._width(place)
         if column.end_tells:
             text = cut_between(text, width)
         return Text(_padded(text, width), style, no_wrap=True, end="")

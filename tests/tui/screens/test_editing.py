@@ -6,12 +6,13 @@ import pytest
 from textual.pilot import Pilot
 
 from domain.build import kits
-from domain.build.actions import add, applied
+from domain.build.actions import add, add_amplifier, applied
 from domain.build.choices import Isolates, UnitHabit
 from domain.build.edits import Batch, SetField
 from domain.build.records import Build
 from domain.build.start import start_build
 from domain.evaluate import evaluate
+from domain.topics.loads import worst_drop_v
 from tests.counts import FULL
 from tests.tui.driving import (
     NARROW,
@@ -26,6 +27,7 @@ from tests.tui.driving import (
     stored,
     tried,
 )
+from tests.tui.stillness import settled
 from tui.screens.build import NOT_TAKEN
 from tui.tables.build_tables import SPECS
 from tui.widgets.key_line import KeyLine
@@ -174,6 +176,53 @@ async def test_escape_keeps_the_old_value_and_the_figures(tmp_path: Path) -> Non
         await press(pilot, "escape")
         assert screen_text(pilot) == before
     assert reopened(path, key) == three_amplifiers()
+
+
+@pytest.mark.parametrize(
+    ("page", "table", "field", "text"),
+    [("f2", "amplifiers", "power", "2x977"), ("alt+1", "wiring", "length_m", "19.75 ft")],
+)
+async def test_typed_text_and_its_figures_stand_through_whatever_is_laid_out_anew(
+    tmp_path: Path, page: str, table: str, field: str, text: str
+) -> None:
+    """The terminal's size, the pane in full, what the shop says: what is typed is seen on."""
+    path = tmp_path / "store.db"
+    build = start_build()
+    for name in ("Front", "Rear"):
+        build = applied(build, add_amplifier(build, name=name, channel_w=75.0))
+    key = stored(path, build)
+    async with running(path, key=key, page=page) as pilot:
+        screen = build_screen(pilot)
+        run = next(run.id for run in build.runs if run.target == "a1")
+        grid = screen.grid_of(table)
+        assert grid.go("a1" if table == "amplifiers" else run, field)
+        await press(pilot, text)
+        typed, pane = screen.preview, screen.query_one(LivePane)
+        assert typed is not None
+        drop = f"{worst_drop_v(typed):.2f} V worst drop"
+
+        def seen(after: str) -> None:
+            shown = screen_text(pilot)
+            assert text in shown, after
+            assert NOT_TAKEN in shown, after
+            assert drop in "\n".join(line.plain for line in pane.lines), after
+
+        for width, height in ((110, 40), (200, 40), (140, 30), (80, 24), (60, 18), (120, 40)):
+            await pilot.resize_terminal(width, height)
+            await settled(pilot)
+            seen(f"{width}x{height}")
+        await press(pilot, "f9", "f9")
+        seen("the pane in full")
+        screen.returned()
+        screen.show_tables()
+        await settled(pilot)
+        seen("others priced")
+        await press(pilot, "escape")
+        await pilot.resize_terminal(100, 30)
+        await settled(pilot)
+        assert text not in screen_text(pilot)  # nor does it come back
+        assert NOT_TAKEN not in screen_text(pilot)
+    assert reopened(path, key) == build
 
 
 async def test_the_pane_follows_while_typing_and_nothing_is_saved(tmp_path: Path) -> None:
