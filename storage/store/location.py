@@ -70,8 +70,11 @@ def store_place(given: str | None = None) -> Place:
             f"put it into ~/.pgpass, PGPASSWORD or {STORE_VARIABLE} instead"
         )
     chosen = given or os.environ.get(STORE_VARIABLE)
-    if chosen:
-        return place_of(chosen)
+    return place_of(chosen) if chosen else own_place()
+
+
+def own_place() -> Path:
+    """The store of a user who names none; its folder is made where it is not there."""
     from platformdirs import user_data_path
 
     return user_data_path("mainrun", appauthor=False) / STORE_NAME

@@ -17,6 +17,7 @@ def _networks_are_solved_once(monkeypatch: pytest.MonkeyPatch) -> None:
 def place(request: pytest.FixtureRequest, tmp_path: Path) -> Place:
     """Room for a store, on either."""
     if request.param == "file":
+        (tmp_path / "store").mkdir()
         return tmp_path / "store" / "builds.sqlite"
     found: Server = request.getfixturevalue("on_server")
     return found

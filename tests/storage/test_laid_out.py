@@ -24,6 +24,8 @@ def told(path: Path) -> list[object]:
 def test_a_copy_is_what_the_steps_make(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     # second way: the steps themselves
     monkeypatch.setattr(opening, "_create", laid_out._create)
+    for folder in ("made", "copied"):
+        (tmp_path / folder).mkdir()
     Store(tmp_path / "made" / "store.sqlite").close()
     monkeypatch.setattr(opening, "_create", laid_out._create_laid_out)
     Store(tmp_path / "copied" / "store.sqlite").close()

@@ -74,6 +74,7 @@ from storage.store.location import uri_of
 from storage.store.moving import back_up
 folder = Path(sys.argv[1])
 path = folder / "made" / "store.sqlite"
+path.parent.mkdir()
 with Store(path, share_with_group=True) as store:
     key = store.create(start_build("Here"))
     kept = store.build(key)

@@ -10,7 +10,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from storage.errors import DATABASE_ERRORS, StoreError, plain_error
-from storage.store.location import uri_of
+from storage.store.location import own_place, uri_of
 from storage.store.on_file.layout import bring_up_to_date, check_layout
 from storage.store.on_file.sharing import closed_to_us, share_folder, share_store, shut_folder
 from storage.store.versions import latest
@@ -62,9 +62,18 @@ def open_file(path: Path, share_with_group: bool) -> OpenFile:
 def _create(path: Path, share_with_group: bool) -> None:
     """Make an empty file that nobody else can read at any moment.
 
-    SQLite gives its side files the permissions of the file itself.
+    SQLite gives its side files the permissions of the file itself. A folder is made for the user's
+    own place alone: of any other that is not there the name is as likely to be wrong.
     """
-    for directory in reversed([d for d in path.absolute().parents if not d.exists()]):
+    missing = [d for d in path.absolute().parents if not d.exists()]
+    if missing and missing[-1].parent.is_dir() and path.parent != own_place().parent.resolve():
+        from shlex import quote
+
+        raise StoreError(
+            f"there is no folder {path.parent} to make a store in: name one that is there, or make "
+            f"it first with mkdir -p {quote(str(path.parent))}"
+        )
+    for directory in reversed(missing):
         directory.mkdir(mode=0o700, exist_ok=True)
         if share_with_group:
             share_folder(directory)

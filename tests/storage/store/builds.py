@@ -49,6 +49,7 @@ def new_store(place: P, build: Build | None = None) -> tuple[P, int]:
     """A store with one build in it, closed again: where it is (a folder: in it), and its key."""
     if isinstance(place, Path) and place.is_dir():
         place = place / "store" / "builds.sqlite"
+        place.parent.mkdir()
     with Store(place) as store:
         return place, store.create(build or start_build())
 

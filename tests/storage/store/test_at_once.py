@@ -20,11 +20,7 @@ from tui.workbench import Workbench
 
 @pytest.mark.parametrize("same", [False, True], ids=["own fields", "one field"])
 def test_two_sessions_at_once(place: Place, same: bool) -> None:
-    if isinstance(place, Server):
-        address = place.address
-    else:
-        place.parent.mkdir()
-        address = str(place)
+    address = place.address if isinstance(place, Server) else str(place)
     found = sessions(address, 2, 25, same, bench=same)
     assert (found.refused, found.revision, found.lines) == (0, 50, 50)
     assert found.as_journal

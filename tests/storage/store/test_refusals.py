@@ -11,6 +11,7 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+from shlex import quote
 
 import pytest
 
@@ -19,6 +20,7 @@ from domain.build.edits import apply
 from domain.build.start import start_build
 from storage.store import versions
 from storage.store.builds import Store, StoreChanged, StoreError
+from storage.store.location import own_place
 from storage.store.on_file import opening
 from tests.storage.store.builds import (
     commit,
@@ -279,9 +281,16 @@ def test_a_store_that_becomes_read_only_is_told(tmp_path: Path) -> None:
 )
 @pytest.mark.parametrize("umask", [0o000, 0o077])
 def test_a_new_store_is_for_its_owner_only(
-    tmp_path: Path, share: bool, file_mode: int, directory_mode: int, umask: int
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    share: bool,
+    file_mode: int,
+    directory_mode: int,
+    umask: int,
 ) -> None:
-    path = tmp_path / "made" / "deeper" / "builds.sqlite"
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "made"))
+    path = own_place()
+    assert path.parent.parent == tmp_path / "made"
     earlier = os.umask(umask)
     try:
         with Store(path, share_with_group=share) as store:
@@ -294,6 +303,18 @@ def test_a_new_store_is_for_its_owner_only(
         os.umask(earlier)
     for directory in (path.parent, path.parent.parent):
         assert directory.stat().st_mode & 0o7777 == directory_mode
+
+
+@pytest.mark.parametrize("share", [False, True])
+def test_a_folder_is_made_for_the_user_s_own_place_alone(tmp_path: Path, share: bool) -> None:
+    for path in (tmp_path / "no" / "builds.sqlite", tmp_path / "a b" / "deeper" / "builds.sqlite"):
+        with pytest.raises(StoreError, match="no folder") as refused:
+            Store(path, share_with_group=share)
+        assert str(refused.value).endswith(f"make it first with mkdir -p {quote(str(path.parent))}")
+    assert list(tmp_path.iterdir()) == []
+    (tmp_path / "file").touch()
+    with pytest.raises(StoreError, match=r"/file/builds\.sqlite cannot be made or reached"):
+        Store(tmp_path / "file" / "builds.sqlite")
 
 
 def test_the_file_is_private_from_its_first_moment(

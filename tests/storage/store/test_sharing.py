@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from storage.store.builds import Store, StoreError
+from storage.store.location import own_place
 from storage.store.on_file import sharing
 
 grp, pwd = pytest.importorskip("grp"), pytest.importorskip("pwd")
@@ -28,11 +29,14 @@ def other_group() -> int:
 
 
 @posix
-def test_a_folder_that_is_made_keeps_setgid_and_group(tmp_path: Path) -> None:
+def test_a_folder_that_is_made_keeps_setgid_and_group(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     group = other_group()
     os.chown(tmp_path, -1, group)
     tmp_path.chmod(0o2770)
-    path = tmp_path / "made" / "deeper" / "builds.sqlite"
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "made"))
+    path = own_place()
     with Store(path, share_with_group=True) as store:
         store.builds()
         made = [path.parent.parent, path.parent, *path.parent.iterdir()]
