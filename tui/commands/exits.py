@@ -77,6 +77,8 @@ def _failed(error: Exception) -> int:
 
 
 def _with_hint(message: str) -> str:
+    """What the library says of a command line, without the word for what it has come upon."""
+    message = message.replace(": Value error, ", ": ")
     if message.startswith("No such option") and any(
         option in message for option in ("--store", "--group", "--no-mouse")
     ):

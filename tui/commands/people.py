@@ -36,12 +36,24 @@ def history(
 
     With --shop: in the shop's items and prices, times and hole patterns.
     """
-    from tui.report.history import Wanted, history_csv, history_json, history_lines
+    from tui.report.history import (
+        Wanted,
+        history_csv,
+        history_json,
+        history_lines,
+        no_day,
+        no_page,
+        none_found,
+    )
 
     if as_json and as_csv:
         raise Refused("--json and --csv go one at a time")
     if bool(build) == shop:
         raise Refused("name a build, or give --shop")
+    if day and (wrong := no_day(day)):
+        raise Refused(f"--day {wrong}")
+    if page and (wrong := no_page(page, shop=shop)):
+        raise Refused(f"--page: {wrong}")
     with open_store(context.obj) as store:
         every = _told(store.shop() if shop else store.build(key_of(store, build)))
     wanted = Wanted(person, page, day)
@@ -51,7 +63,7 @@ def history(
     elif as_csv:
         write_out(history_csv(found))
     else:
-        print("\n".join(history_lines(found)) if found else "no such edits")
+        print("\n".join(history_lines(found)) if found else none_found(every, wanted))
 
 
 def _told(kept: "Kept[Any]") -> "list[Told]":

@@ -17,6 +17,10 @@ MOST_BESIDE = 6
 """Builds that fit side by side."""
 
 
+CROSSOVERS_HZ = 20, 1000
+"""Between these the bass of a piece of music may end [Hz]."""
+
+
 class DriveFormat(StrEnum):
     """How a drive profile is printed."""
 
@@ -119,8 +123,7 @@ def kick(
         typer.Option("--music", metavar="FILE", help="A piece of music instead: WAV or FLAC."),
     ] = None,
     crossover: Annotated[
-        float | None,
-        typer.Option(metavar="HZ", min=20, max=1000, help="Where the bass of it ends; 80."),
+        str | None, typer.Option(metavar="HZ", help="Where the bass of it ends, 20 to 1000; 80.")
     ] = None,
     take: Annotated[
         bool, typer.Option("--take", help="Plan the build with the music's average from now on.")
@@ -128,7 +131,8 @@ def kick(
 ) -> None:
     """Print what the kick drum, or a piece of music, does to headlamps and amplifiers."""
     if music is not None:
-        _music(context.obj, build, music, crossover, take)
+        hertz = None if crossover is None else _crossover_hz(crossover)
+        _music(context.obj, build, music, hertz, take)
         return
     if crossover is not None or take:
         raise Refused("--crossover and --take go with --music FILE")
@@ -145,6 +149,20 @@ def kick(
     lines = wrap(plan.build.header.title or "Untitled build")
     lines += kick.kick(Subject(plan.build, plan.sheet), study, draws())
     print_text("\n".join(lines), plan.build)
+
+
+def _crossover_hz(text: str) -> float:
+    """The crossover that is typed [Hz]."""
+    from tui.widgets.cell_text import cut
+
+    try:
+        hertz = float(text.casefold().removesuffix("hz").strip())
+    except ValueError:
+        hertz = 0.0
+    least, most = CROSSOVERS_HZ
+    if not least <= hertz <= most:
+        raise Refused(f"--crossover takes {least} to {most} Hz, as 80, not {cut(text, 40)!r}")
+    return hertz
 
 
 def _music(options: Options, wanted: str, file: str, crossover: float | None, take: bool) -> None:

@@ -8,7 +8,7 @@ import csv
 import io
 import json
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 from time import localtime, strftime
 
 from msgspec import Struct, to_builtins
@@ -19,7 +19,8 @@ from domain.document.records import Document
 from domain.shop.shop import Shop
 from domain.visible_text import visible
 from storage.store.journal import FullLine
-from tui.report.plain import Column, table
+from tui.report.plain import Column, some, table
+from tui.widgets.cell_text import cut
 
 PAGES = {
     "header": "Battery",
@@ -109,6 +110,28 @@ class Wanted(Struct, frozen=True):
         )
 
 
+def no_day(text: str) -> str:
+    """What is wrong with a day that is asked for, and what would do; empty: nothing is.
+
+    Its beginning will do too: a month, a year.
+    """
+    try:
+        if text.isascii() and [len(part) for part in text.split("-")] in ([4], [4, 2], [4, 2, 2]):
+            date.fromisoformat(f"{text}-01-01"[:10])
+            return ""
+    except ValueError:
+        pass
+    return f"{cut(visible(text), 40)!r} is no day: give one as 2026-03-31, or a month as 2026-03"
+
+
+def no_page(text: str, *, shop: bool) -> str:
+    """What is wrong with a page that is asked for, by its title or the beginning of it."""
+    titles = list(dict.fromkeys((SHOP_PAGES if shop else PAGES).values()))
+    if any(each.casefold().startswith(text.casefold()) for each in titles):
+        return ""
+    return f"no edits go by the page {cut(visible(text), 40)!r}: take one of {', '.join(titles)}"
+
+
 def here(at: str) -> str:
     """A time in UTC as it is here, to the second."""
     try:
@@ -116,6 +139,14 @@ def here(at: str) -> str:
         return strftime("%Y-%m-%d %H:%M:%S", localtime(seconds))
     except (ValueError, OverflowError, OSError):
         return at[:19].replace("T", " ")
+
+
+def none_found(every: Iterable[Told], wanted: Wanted) -> str:
+    """What to say where no line is among those that are asked for."""
+    people = list(dict.fromkeys(each.person for each in every))
+    if any(Wanted(wanted.person).fits(each) for each in every) or not people:
+        return "no such edits"
+    return f"no such edits: those here are by {some(people)}"
 
 
 def told(document: Document, lines: Iterable[FullLine]) -> list[Told]:

@@ -320,7 +320,7 @@ def test_the_netlist_of_a_state(store: Path, mainrun: Command) -> None:
     [
         (["shet"], "sheet"),
         (["sheet"], "BUILD"),
-        (["sheet", "1", "--format", "xml"], "json"),
+        (["sheet", "1", "--format", "xml"], "Invalid value for '--format': 'xml' is not one of"),
         (["builds", "--store", "x"], "before the command"),
         (["netlist", "1"], "--state"),
         (["sheet", "1", "2"], "unexpected"),

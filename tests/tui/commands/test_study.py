@@ -291,7 +291,7 @@ def test_music_is_judged_and_its_average_taken_if_asked(
     assert "as music" in said
     with Store(store) as kept:
         assert before == {key: kept.open(key).document for key in before}
-    ended = mainrun("kick", "estate", "--music", file, "--crossover", "120", "--take")
+    ended = mainrun("kick", "estate", "--music", file, "--crossover", "120 Hz", "--take")
     assert ended.code == 0
     assert "below 120 Hz" in ended.out
     assert "on average now" in ended.out
@@ -319,6 +319,9 @@ def test_what_is_no_music_is_refused_and_nothing_is_changed(
         (["--music", str(tmp_path)], "is no file"),
         (["--music", str(tmp_path / "none.wav")], "No such file"),
         (["--take"], "go with --music"),
+        (["--music", str(silent), "--crossover", "bass"], "takes 20 to 1000 Hz, as 80, not 'bass'"),
+        (["--music", str(silent), "--crossover", "19.9"], "not '19.9'"),
+        (["--music", str(silent), "--crossover", "nan"], "not 'nan'"),
     ):
         ended = mainrun("kick", "estate", *arguments)
         assert ended.code == USAGE

@@ -192,7 +192,34 @@ def test_history_is_narrowed(busy: Path, mainrun: Command) -> None:
     with Store(busy) as store:
         day = here(store.build(1).history()[0].at)[:10]
     assert len(found("--day", day)) == 5
-    assert mainrun("history", "1", "--person", "nobody") == Ended(0, "no such edits\n", "")
+    assert len(found("--day", day[:7])) == len(found("--day", day[:4])) == 5
+    assert mainrun("history", "1", "--day", "1999-01-01") == Ended(0, "no such edits\n", "")
+    said = mainrun("history", "1", "--person", "nobody")
+    assert said.code == 0
+    assert said.out.startswith("no such edits: those here are by ")
+    assert "Kim" in said.out
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (["1", "--day", "foo"], "--day 'foo' is no day: give one as 2026-03-31"),
+        (["1", "--day", "2026-02-31"], "is no day"),
+        (["1", "--day", "2026-3-1"], "is no day"),
+        (["1", "--day", "20260301"], "is no day"),
+        (["1", "--day", "\x1b[2J"], "is no day"),
+        (["1", "--page", "foo"], "take one of Battery, Amplifiers, Distribution, Grounds"),
+        (["1", "--page", "Items"], "take one of Battery"),
+        (["--shop", "--page", "Grounds"], "take one of Items, Times, Hole patterns, Kits"),
+    ],
+)
+def test_a_day_that_is_none_and_a_page_that_is_none_are_refused(
+    busy: Path, mainrun: Command, asked: list[str], said: str
+) -> None:
+    ended = mainrun("history", *asked)
+    assert (ended.code, ended.out) == (2, "")
+    assert said in ended.err
+    assert ended.err.strip().isprintable()
 
 
 def test_the_name_of_one_s_edits(
