@@ -27,6 +27,8 @@ from storage.outline import check_outline
 __all__ = ["TransferError", "build_schema", "export_build", "export_file", "import_build"]
 
 FORMAT = "mainrun build"
+PACK = "mainrun pack"
+"""What the JSON of a pack says of itself: the build as it is exported stands in it."""
 VERSION = 2
 """2: runs have a loom, and a bundle that may be auto."""
 MOST_NAMES = 200
@@ -76,7 +78,7 @@ def import_file(path: Path) -> Build:
 
 
 def import_build(text: str) -> Build:
-    """The build in the text of a build file.
+    """The build in the text of a build file, or of the JSON of a pack.
 
     Raises ``TransferError`` with a sentence that says where the file is wrong and how; a file is
     taken whole or not at all.
@@ -85,6 +87,9 @@ def import_build(text: str) -> Build:
         raise _too_large()
     check_outline(text, MOST_RECORDS * len(TABLES) + 2, MOST_NAMES)
     content = _parsed(text)
+    if content.get("format") == PACK and isinstance(content.get("build"), dict):
+        content = content["build"]
+        text = json.dumps(content)
     _check_format(content)
     _check_names(content)
     for table in TABLES:
@@ -248,8 +253,8 @@ def _unknown(content: dict[str, Any]) -> Iterator[tuple[Any, ...]]:
 
 def _foreign() -> TransferError:
     return TransferError(
-        f'this is JSON but no Mainrun build file, which says "format": "{FORMAT}": choose a file '
-        "that Mainrun exported"
+        f'this is JSON but no Mainrun build file, which says "format": "{FORMAT}": `mainrun export '
+        "BUILD FILE` writes one"
     )
 
 

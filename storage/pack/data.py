@@ -21,9 +21,8 @@ from domain.topics.runs import run_rows
 from domain.units.unit_table import FOOT
 from domain.work_order import work_order
 from storage.pack.pack_context import Pack
-from storage.transfer import export_build
+from storage.transfer import PACK, export_build
 
-FORMAT = "mainrun pack"
 VERSION = 1
 
 
@@ -43,7 +42,7 @@ def json_text(pack: Pack) -> str:
     """The build as exported, every result in SI units, the cut list and the work order."""
     results = to_builtins(thinned(pack.results))
     document = {
-        "format": FORMAT,
+        "format": PACK,
         "version": VERSION,
         "revision": pack.revision,
         "date": pack.date,

@@ -102,7 +102,16 @@ def test_the_schema_says_what_a_field_is_and_its_unit() -> None:
         ('{\n  "format": nope}', r"no JSON: Expecting value at line 2, column 13"),
         (f"{{{HEAD}, }}", r"no JSON: .* at line 1"),
         ("[1, 2]", r"no Mainrun build file"),
-        ('{"format": "other", "version": 1}', r"no Mainrun build file"),
+        (
+            '{"format": "other", "version": 1}',
+            r"no Mainrun build file.*`mainrun export ",
+        ),
+        ('{"format": "mainrun pack", "version": 1, "build": []}', r"no Mainrun build file"),
+        ('{"format": "mainrun pack", "build": {"format": 1}}', r"no Mainrun build file"),
+        (
+            f'{{"format": "mainrun pack", "build": {_file(runs=[{"id": "r7", "lenght_m": 1}])}}}',
+            r"runs r7 has no field 'lenght_m'",
+        ),
         ('{"format": "mainrun build"}', r"no usable version"),
         ('{"format": "mainrun build", "version": true}', r"no usable version"),
         ('{"format": "mainrun build", "version": 3}', r"newer Mainrun \(version 3.*update"),

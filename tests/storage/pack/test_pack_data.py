@@ -94,6 +94,7 @@ def test_the_build_in_the_json_can_be_read_back(name: str) -> None:
     read = document(name)
     assert read["format"] == "mainrun pack"
     assert import_build(json.dumps(read["build"])) == builds()[name]
+    assert import_build(json.dumps(read)) == builds()[name], "the whole file will do"
     orders = [step["order"] for step in read["work_order"]]
     assert orders == list(range(1, len(orders) + 1))
 
