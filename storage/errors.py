@@ -40,7 +40,8 @@ _SENTENCES = {
         "disk and its free space"
     ),
     sqlite3.SQLITE_CORRUPT: (
-        "the store {path} is damaged ({error}): keep this file, and go on from a copy of it"
+        "the store {path} is damaged ({error}): keep this file, and go on from a backup of it, as "
+        "`mainrun backup` makes one"
     ),
     sqlite3.SQLITE_NOTADB: "{path} is no database: name a store that Mainrun made, or a new file",
     sqlite3.SQLITE_CANTOPEN: (

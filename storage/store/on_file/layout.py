@@ -30,7 +30,7 @@ def check_layout(connection: sqlite3.Connection, path: Path) -> int:
     if version < 0 or (version == 0 and not empty):
         raise StoreError(
             f"the store {path} is damaged: {version} is no number of a layout; keep this file, and "
-            "go on from a copy of it that was whole"
+            "go on from a backup of it, as `mainrun backup` makes one"
         )
     versions.check_version(version, path)
     return version

@@ -97,7 +97,10 @@ def test_a_damaged_file_is_told(tmp_path: Path) -> None:
     content = bytearray(path.read_bytes())
     content[4096:] = b"\xa5" * (len(content) - 4096)
     path.write_bytes(content)
-    with pytest.raises(StoreError, match=r"is damaged .*keep this file"), Store(path) as store:
+    with (
+        pytest.raises(StoreError, match=r"is damaged .*keep this file.*`mainrun backup`"),
+        Store(path) as store,
+    ):
         store.open(key)
 
 
@@ -110,7 +113,10 @@ def test_damage_that_the_database_cannot_even_quote_is_told(tmp_path: Path) -> N
             b"CREATE TABLE alternators", b"CREATE XABLE alternators"
         )
     )
-    with pytest.raises(StoreError, match=r"is damaged .*keep this file"), Store(path) as store:
+    with (
+        pytest.raises(StoreError, match=r"is damaged .*keep this file.*`mainrun backup`"),
+        Store(path) as store,
+    ):
         store.builds()
 
 
