@@ -115,8 +115,10 @@ class Bench(Generic[D]):
 
     @property
     def saved(self) -> str:
-        """How the document is saved, for the header line."""
-        return f"saved rev {self.revision}" if self.kept else "not kept in a store"
+        """How the document is saved, for the header line; that it cannot be."""
+        if self.kept is None:
+            return "not kept in a store"
+        return f"{'read-only' if self.kept.read_only else 'saved'} rev {self.revision}"
 
     @property
     def previewed(self) -> D:

@@ -27,6 +27,10 @@ class Transactions(Protocol):
     """What a document needs of the file it is in."""
 
     @property
+    def read_only(self) -> bool:
+        """Whether nothing may be written to it."""
+
+    @property
     def author(self) -> Author:
         """Who makes edits in it."""
 
@@ -47,6 +51,11 @@ class Kept(Generic[D]):
         self.filing = filing
         self._file = file
         self._held: Opened[D] | None = None
+
+    @property
+    def read_only(self) -> bool:
+        """Whether it may only be read."""
+        return self._file.read_only
 
     def open(self) -> Opened[D]:
         """Read the document."""

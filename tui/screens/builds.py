@@ -87,7 +87,7 @@ class BuildsScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Heading, filter, list, status and key line."""
-        yield LineView([TITLE], id="title")
+        yield LineView([self._title], id="title")
         yield Editor(id="filter")
         yield LineView(id="columns")
         yield BuildList(id="list")
@@ -130,6 +130,13 @@ class BuildsScreen(Screen[None]):
         """Where others see one at work."""
         return None, "Builds"
 
+    @property
+    def _title(self) -> Line:
+        """What the screen is, and that nothing is saved from it where that is so."""
+        if not self.store.read_only:
+            return TITLE
+        return Line((TITLE.spans[0], Span("   read-only"), *TITLE.spans[1:]))
+
     def others_wrote(self, others: "Sequence[Present]") -> bool:
         """Others have written to the store, or came, or went."""
         if not self.query(KeyLine):
@@ -140,9 +147,9 @@ class BuildsScreen(Screen[None]):
         )
         if names:
             line = with_others("Builds", ", ".join(names), max(self.size.width - 14, 20))
-            shown = Line((*line.spans, *TITLE.spans[1:]))
+            shown = Line((*line.spans, *self._title.spans[1:]))
         else:
-            shown = TITLE
+            shown = self._title
         self.query_one("#title", LineView).show([shown])
         self.read()
         return True

@@ -1,5 +1,6 @@
 """The shop on the screen: keys in, rows in the store, text on the screen."""
 
+import os
 from pathlib import Path
 
 import pytest
@@ -32,6 +33,22 @@ async def test_an_item_is_added_typed_and_saved_at_once(
         assert str(item.price) == "12.50"
         await press(pilot, "f12")
         assert isinstance(pilot.app.screen, BuildsScreen)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_store_that_may_only_be_read_says_so_before_anything_is_typed(
+    tmp_path: Path, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "store.db"
+    key = stored(path, start_build("Estate"))
+    monkeypatch.setattr("os.access", lambda path, mode: mode != os.W_OK)
+    async with running(path, size, key) as pilot:
+        assert screen_text(pilot).splitlines()[0].endswith("read-only rev 0")
+        await press(pilot, "f12")
+        assert screen_text(pilot).splitlines()[0].endswith("read-only rev 0")
+        await press(pilot, "f12", "f10")
+        assert screen_text(pilot).splitlines()[0].split() == ["Builds", "read-only", "F12", "Shop"]
+    assert kept(path).items == ()
 
 
 @pytest.mark.parametrize("size", SIZES)
