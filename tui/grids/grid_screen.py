@@ -177,16 +177,31 @@ class GridScreen(ShownViews, ClosesOnce[None]):
         self._said_at = self._cell_at_cursor()
         self.status.warn(text)
 
+    def notice(self) -> str:
+        """What the user should know about the last edit; empty: nothing."""
+        return self.workbench.notice
+
     def show_notice(self) -> None:
-        """What the user should know about the last edit; it stays until the next key."""
-        if self.workbench.notice:
-            self.tell(self.workbench.notice)
+        """The notice of the last edit, until the next key; where there is none, the cell.
+
+        What was said of the edit before would be taken for what is said of this one.
+        """
+        if said := self.notice():
+            self.tell(said)
+        else:
+            self.describe_cell()
+            self.view.table().tell_more()
 
     def tell(self, text: str) -> None:
         """Say in full what should not be missed; it stays until the next key."""
         self._said_at = self._cell_at_cursor()
         self.status.tell(text)
         self._keep_notice = True
+
+    def tell_of_cell(self, text: str) -> None:
+        """Say in full what there is to say of the cell; it stays until the cursor moves."""
+        self._said_at = self._cell_at_cursor()
+        self.status.tell(text)
 
     @property
     def keeps_notice(self) -> bool:

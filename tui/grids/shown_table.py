@@ -37,6 +37,9 @@ class ShownTable:
     def cursor_moved(self) -> None:
         """The cursor is on another cell of it."""
 
+    def tell_more(self) -> None:
+        """Say of the cell with the cursor what is more than one line about it."""
+
     def kept(self) -> str:
         """Why typing does not replace what stands in the cell under the cursor; empty: it does."""
         return ""

@@ -224,13 +224,12 @@ class BuildScreen(GridScreen):
             bench.build, sheet, place, before, bench.sheet if preview else None, mending
         )
 
-    def show_notice(self) -> None:
+    def notice(self) -> str:
         """What should be known of the last edit; else why a wire is so much thicker or thinner."""
         from domain.topics.runs import jumped
 
         bench = self.workbench
-        if said := bench.notice or jumped(bench.before, bench.sheet):
-            self.tell(said)
+        return bench.notice or jumped(bench.before, bench.sheet)
 
     def drawn(self) -> None:
         """What follows from the records comes once they are seen."""

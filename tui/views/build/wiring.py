@@ -201,18 +201,21 @@ class ThingTable(ShownTable):
         return f"{names} (tab: the next, esc: back)" if names else "Its fields"
 
     def cursor_moved(self) -> None:
+        """Another field: what there is to say of it, unless something else must not be missed."""
+        if not self.screen.keeps_notice:
+            self.tell_more()
+
+    def tell_more(self) -> None:
         """In full what is wrong with the field, why it is what it is, or what it takes."""
         from tui.tables.thing import reason, wrong
 
-        if self.screen.keeps_notice:
-            return
         bench, id = self.view.bench, self.grid.row_id
         row = next((each for each in self.view.fields() if each.id == id), None)
         told = row and (
             wrong(bench.sheet, row, with_do=True) or reason(bench.build, bench.sheet, row)
         )
         if row:
-            self.screen.tell(told or self.screen.about_cell())
+            self.screen.tell_of_cell(told or self.screen.about_cell())
 
     def add(self) -> None:
         """A form has no rows to add."""
