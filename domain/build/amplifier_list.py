@@ -2,12 +2,15 @@
 
 A row is one amplifier: its name, its power as it is typed in the power cell, the length of its
 feed and that of its ground wire. Where the first row names the columns, they may stand in any
-order; else the first cell that is a power is the power, the lengths follow it, and what stands
-before it is the name.
+order; else they stand in this one. The name may be left out, or stand in more than one column
+where the power is told by its W: a bare number further on is a length, also where the power
+before it cannot be read.
 """
 
 import csv
 from collections.abc import Sequence
+
+from msgspec import Struct
 
 from domain.build import actions
 from domain.build.amplifier_power import parse_power
@@ -30,6 +33,10 @@ _COLUMNS = {
 """What a heading may be called."""
 
 _ORDER = ("power", "feed", "ground")
+
+_WANTED = "one is wanted such as 4x75 or 500"
+
+_AS_THEY_STAND = "columns: name, power, feed, ground"
 
 
 def cells_of_text(text: str) -> list[list[str]]:
@@ -55,41 +62,40 @@ def add_amplifiers(build: Build, rows: Sequence[Sequence[str]]) -> Batch:
 
     ``UnitError`` names the row that cannot be taken: then none is.
     """
-    names = _headings(rows[0]) if rows else None
-    body = rows[1:] if names else rows
+    places = _headings(rows[0]) if rows else None
+    body = rows[1:] if places else rows
     if not 1 <= len(body) <= MOST_ROWS:
         raise UnitError(f"1 to {MOST_ROWS} rows of amplifiers are wanted; there are {len(body)}")
+    known = _places(body) if places is None else places
     edits: list[Edit] = []
-    for number, cells in enumerate(body, 2 if names else 1):
-        try:
-            made = _amplifier(build, _sorted(cells, names))
-        except ValueError as error:
-            raise UnitError(f"row {number}: {error}") from None
+    for number, cells in enumerate(body, 2 if places else 1):
+        made = _amplifier(build, _Row(number, cells, known, named=places is not None))
         edits += made
         build = actions.applied(build, *made)
     many = "an amplifier" if len(body) == 1 else f"{len(body)} amplifiers"
     return Batch(edits=tuple(edits), label=f"add {many} from a list")
 
 
-def _headings(cells: Sequence[str]) -> list[str] | None:
-    """What each column holds, where the first row says so."""
-    found = [
-        next((key for key, words in _COLUMNS.items() if cell.casefold() in words), "")
-        for cell in cells
-    ]
+def _headings(cells: Sequence[str]) -> dict[str, slice] | None:
+    """Where each column stands, where the first row says so."""
+    found: dict[str, slice] = {}
+    for place, cell in enumerate(cells):
+        for key, words in _COLUMNS.items():
+            if cell.casefold() in words:
+                found.setdefault(key, slice(place, place + 1))
     return found if "power" in found else None
 
 
-def _sorted(cells: Sequence[str], names: Sequence[str] | None) -> dict[str, str]:
-    """The cells of a row by what they hold."""
-    if names is not None:
-        return {name: cell for name, cell in zip(names, cells, strict=False) if name and cell}
-    filled = [cell for cell in cells if cell]
-    place = next((n for n, cell in enumerate(filled) if _is_power(cell)), None)
-    if place is None:
-        raise UnitError(f"no power in '{' '.join(filled)[:30]}'; one is wanted such as 4x75 or 500")
-    found = {"name": " ".join(filled[:place])} if place else {}
-    return found | dict(zip(_ORDER, filled[place:], strict=False))
+def _places(rows: Sequence[Sequence[str]]) -> dict[str, slice]:
+    """Where each column stands, where nothing says so: one place for all rows."""
+    power = 1
+    if all(_is_power(row[0]) for row in rows):
+        power = 0
+    elif not any(_is_power(cell) for row in rows for cell in row[1:2]):
+        said = (n for row in rows for n, cell in enumerate(row) if n > 1 and _says_watts(cell))
+        power = min(said, default=1)
+    places = {key: slice(power + n, power + n + 1) for n, key in enumerate(_ORDER)}
+    return {"name": slice(0, power), **places}
 
 
 def _is_power(cell: str) -> bool:
@@ -100,18 +106,54 @@ def _is_power(cell: str) -> bool:
     return True
 
 
-def _amplifier(build: Build, given: dict[str, str]) -> list[Edit]:
-    if "power" not in given:
-        raise UnitError("no power; one is wanted such as 4x75 or 500")
-    values = parse_power(given["power"])
-    if "name" in given:
-        values["name"] = parse_field(build, "amplifiers", "name", given["name"])
-    edits: list[Edit] = [actions.add_amplifier(build, **values)]
-    after = actions.applied(build, *edits)
+def _says_watts(cell: str) -> bool:
+    """Whether it is a power by what it says: "4x75" may also be four wires of that length."""
+    return _is_power(cell) and not {"w", "+"}.isdisjoint(cell.casefold())
+
+
+class _Row(Struct):
+    """One row, with what each of its cells is."""
+
+    number: int
+    cells: Sequence[str]
+    places: dict[str, slice]
+    named: bool
+    """Whether a first row names the columns."""
+
+    def text(self, key: str) -> str:
+        """What stands there; "" for nothing."""
+        return " ".join(filter(None, self.cells[self.places.get(key, slice(0))]))
+
+    def error(self, key: str, why: str) -> UnitError:
+        """Why what stands there cannot be taken."""
+        return UnitError(f"row {self.number}, column {self.places[key].start + 1}: {why}")
+
+
+def _amplifier(build: Build, row: _Row) -> list[Edit]:
+    power = row.text("power")
+    try:
+        values = parse_power(power)
+    except ValueError as error:
+        why = f"no power; {_WANTED}" if not power else str(error)
+        raise row.error("power", why if row.named else f"{why}; {_AS_THEY_STAND}") from None
+    if name := row.text("name"):
+        try:
+            values["name"] = parse_field(build, "amplifiers", "name", name)
+        except ValueError as error:
+            raise row.error("name", str(error)) from None
+    try:
+        edits: list[Edit] = [actions.add_amplifier(build, **values)]
+        after = actions.applied(build, *edits)
+    except ValueError as error:
+        raise UnitError(f"row {row.number}: {error}") from None
     had = {run.id for run in build.runs}
     for run in after.runs:
-        text = given.get("feed" if run.polarity is Polarity.POSITIVE else "ground", "")
+        key = "feed" if run.polarity is Polarity.POSITIVE else "ground"
+        text = row.text(key)
         if run.id not in had and text:
-            length = run_length(after, run, text)
+            try:
+                length = run_length(after, run, text)
+            except ValueError as error:
+                raise row.error(key, str(error)) from None
             edits.append(SetField(table="runs", id=run.id, field="length_m", value=length))
     return edits

@@ -5,10 +5,11 @@ from pathlib import Path
 import pytest
 from textual.events import Paste
 
+from domain.build.actions import applied
 from domain.build.amplifier_list import add_amplifiers, cells_of_text
 from domain.build.start import start_build
 from domain.units.parse import UnitError
-from tests.tui.driving import press, reopened, running, status
+from tests.tui.driving import NARROW, press, reopened, running, screen_text, status
 from tui.grids.grid_screen import GridScreen
 
 
@@ -93,11 +94,64 @@ async def test_amplifiers_are_read_from_a_csv_file(tmp_path: Path) -> None:
     [
         ("", "1 to 64 rows"),
         ("a\n", "no power"),
-        ("Power,Name\n,x\n", "row 2: no power"),
+        ("Power,Name\n,x\n", "row 2, column 1: no power"),
+        ("Name,Note,Power\nSub,TBD,4 ft\n", "row 2, column 3: '4 ft' is a length"),
+        # What stands where a length does is none, whatever is wrong with the power before it.
+        ("Sub\tTBD\t4\nMids\t\t75\n", "row 1, column 2: 'TBD' cannot be read; a power is wanted"),
+        (
+            "Mids\t\t75\n",
+            "row 1, column 2: no power; one is wanted such as 4x75 or 500; columns",
+        ),
+        ("\t\t75\n", "row 1, column 2: no power"),
+        ("Sub\tTBD\t2x16\n", "row 1, column 2: 'TBD'"),
+        ("Front\t4x75\t3 ft\nSub\tTBD\t500 W\n", "row 2, column 2: 'TBD'"),
+        ("Front\t4x75\t3 ft\n500\t3 ft\n", "row 2, column 2: '3 ft' is a length"),
+        ("Front\tlow\t300 W\nSub\tlow\t4\nMids\tlow\t-", "row 3, column 3: '-'"),
         ("4x75\n" * 65, "1 to 64 rows"),
-        ("4x75,1 kg\n", "row 1"),
+        ("4x75,1 kg\n", "row 1, column 2"),
+        ("Front,4x75,,1 kg\n", "row 1, column 4"),
     ],
 )
 def test_a_list_that_cannot_be_taken_says_why(text: str, said: str) -> None:
     with pytest.raises(UnitError, match=said):
         add_amplifiers(start_build(), cells_of_text(text))
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("Bass amp\t500\t16 ft\t18 in\n", ("Bass amp", 1, 500, 16 * 0.3048, 18 * 0.0254)),
+        ("Bass amp\t4x75\t\t18 in\n", ("Bass amp", 4, 75, None, 18 * 0.0254)),
+        ("500\t3 ft\t18 in\n", ("", 1, 500, 3 * 0.3048, 18 * 0.0254)),
+        ("\t500\t3 ft\n", ("", 1, 500, 3 * 0.3048, None)),
+        ("Front\tdoor\t2x75 W\t3 ft\n", ("Front door", 2, 75, 3 * 0.3048, None)),
+        ("Power\tGround\tName\n500\t18 in\tSub\n", ("Sub", 1, 500, None, 18 * 0.0254)),
+    ],
+)
+def test_each_column_is_taken_for_what_it_is(text: str, wanted: tuple[object, ...]) -> None:
+    build = start_build()
+    build = applied(build, add_amplifiers(build, cells_of_text(text)))
+    (amp,) = build.amplifiers
+    feed = next(run for run in build.runs if run.target == amp.id)
+    ground = next(run for run in build.runs if run.source == amp.id)
+    name, *figures = wanted
+    assert amp.name == (name or "Amp 1")
+    assert figures == [
+        amp.channels,
+        amp.channel_w,
+        feed.length_m and pytest.approx(feed.length_m),
+        ground.length_m and pytest.approx(ground.length_m),
+    ]
+
+
+async def test_of_rows_whose_power_cannot_be_read_none_is_taken(tmp_path: Path) -> None:
+    path = tmp_path / "store.db"
+    async with running(path, NARROW) as pilot:
+        await press(pilot, "ctrl+n", "enter")
+        screen = pilot.app.screen
+        assert isinstance(screen, GridScreen)
+        screen.on_paste(Paste("Front\t4x75\t3\nSub\tTBD\t4\nMids\t\t75\n"))
+        await pilot.pause()
+        assert "row 2, column 2: 'TBD' cannot be read" in status(pilot)
+        assert screen_text(pilot).endswith("columns: name, power, feed, ground")  # all of it
+        assert not reopened(path).amplifiers
