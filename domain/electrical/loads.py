@@ -46,18 +46,28 @@ def rated_w(taker: Taker) -> float:
 
 
 def largest_wire(amplifier: Amplifier) -> str:
-    """Largest wire that its terminals take: as entered, else usual for its power (typical)."""
+    """Largest wire that its terminals take: as entered, else usual for its power (typical).
+
+    And for what it takes for that: terminals are made for its own current.
+    """
     if amplifier.largest_wire is not None:
         return amplifier.largest_wire
     watts = rated_w(amplifier)
-    return next(wire for most, wire in _terminals() if watts <= most)
+    taken = watts / rated_efficiency(amplifier)
+    return next(
+        wire for most, most_taken, wire in _terminals() if watts <= most and taken <= most_taken
+    )
 
 
 @lru_cache(maxsize=1)
-def _terminals() -> tuple[tuple[float, str], ...]:
-    rows = load_table("amplifier_terminals", ("rated_w_up_to", "largest_wire"))
-    steps = sorted((float(row["rated_w_up_to"]), row["largest_wire"]) for row in rows)
-    return (*steps[:-1], (inf, steps[-1][1]))
+def _terminals() -> tuple[tuple[float, float, str], ...]:
+    """Power given and power taken up to which a wire is the largest [W]; the last for all."""
+    rows = load_table("amplifier_terminals", ("rated_w_up_to", "taken_w_up_to", "largest_wire"))
+    steps = sorted(
+        (float(row["rated_w_up_to"]), float(row["taken_w_up_to"]), row["largest_wire"])
+        for row in rows
+    )
+    return (*steps[:-1], (inf, inf, steps[-1][2]))
 
 
 def rated_efficiency(taker: Taker) -> float:

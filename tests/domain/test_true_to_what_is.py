@@ -10,9 +10,11 @@ import pytest
 
 from demo_db.load import demo_builds
 from domain.build.actions import add
+from domain.build.choices import AmplifierClass
 from domain.build.edits import AddRecord, SetField, apply
 from domain.build.records import Build
 from domain.build.start import start_build
+from domain.electrical.loads import rated_efficiency
 from domain.evaluate import evaluate, make_plan
 from domain.findings import Level
 from domain.full_results import full_results
@@ -36,17 +38,29 @@ def test_a_build_that_feeds_nothing_lists_no_wire_fuse_or_block_to_buy() -> None
 
 
 def test_a_finding_names_the_assumed_terminal_that_brings_it_about() -> None:
-    build = one_amplifier(1200)
+    build = one_amplifier(2000)
     found = [f for f in evaluate(build).findings if f.level is not Level.NOTE and f.id == "r5"]
     assert found
     for finding in found:
         assert "Amp 1 is assumed to take" in finding.why
         assert finding.do.startswith("enter what Amp 1 takes under Max wire")
     entered, _ = apply(
-        build, SetField(table="amplifiers", id="a1", field="largest_wire", value="AWG 1/0")
+        build, SetField(table="amplifiers", id="a1", field="largest_wire", value="AWG 4/0")
     )
     assert not [f for f in evaluate(entered).findings if "assumed to take" in f.why]
     assert not [f for f in evaluate(entered).findings if f.id == "r5" and f.level is not Level.NOTE]
+
+
+@pytest.mark.parametrize("kind", AmplifierClass)
+def test_the_assumed_terminal_takes_what_the_amplifier_itself_does(kind: AmplifierClass) -> None:
+    """Common practice: terminals are made for the current; 1/0 is the largest of most makes."""
+    edit = SetField(table="amplifiers", id="a1", field="amplifier_class", value=kind.value)
+    of_kind, _ = apply(one_amplifier(100), edit)
+    for taken_w in (100, 300, 600, 900, 1200, 1400, 1800, 2200):
+        watts = taken_w * rated_efficiency(of_kind.amplifiers[0])
+        edit = SetField(table="amplifiers", id="a1", field="channel_w", value=watts)
+        build, _ = apply(of_kind, edit)
+        assert not [f for f in evaluate(build).findings if "assumed to take" in f.why], taken_w
 
 
 @pytest.mark.parametrize(("off_v", "level"), [(0.0, None), (1.5, Level.FIX)])
