@@ -3,7 +3,7 @@
 Offered only after it was tried: the finding is gone then, and nothing worse has come up.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from domain.build.choices import Polarity
 from domain.build.edits import Batch, Edit, EditRefused, Scalar, SetField, apply
@@ -69,17 +69,23 @@ def mend(build: Build, finding: Finding) -> Edit | None:
         return None
     from domain.evaluate import evaluate
 
-    most = _serious(evaluate(build).findings) - (finding.level is not Level.NOTE)
+    known = evaluate(build).findings
+    swept = not _among(finding, known)  # told by the third proof of protection alone
+    known = evaluate(build, swept=True).findings if swept else known
+    most = _serious(known) - (finding.level is not Level.NOTE)
     for edit in edits:
         try:
             after, _ = apply(build, edit)
         except EditRefused:
             continue
-        found = evaluate(after).findings
-        gone = all((f.code, f.id) != (finding.code, finding.id) for f in found)
-        if gone and _serious(found) <= most:
+        found = evaluate(after, swept=swept).findings
+        if not _among(finding, found) and _serious(found) <= most:
             return edit
     return None
+
+
+def _among(finding: Finding, findings: Iterable[Finding]) -> bool:
+    return any((f.code, f.id) == (finding.code, finding.id) for f in findings)
 
 
 def _more_places(build: Build, block: Block) -> Edit:

@@ -33,6 +33,21 @@ def _serious(build: Build) -> int:
     return sum(f.level is not Level.NOTE for f in evaluate(build).findings)
 
 
+def test_what_the_sweep_of_shared_shorts_alone_tells_is_mended_too() -> None:
+    build = _build(
+        ("amplifiers", "a1", "channel_w", 1200.0),
+        ("amplifiers", "a1", "largest_wire", "AWG 4"),
+        *(("runs", id, "count", 2) for id in ("r5", "r6")),
+        ("batteries", "b1", "capacity_ah", 300.0),
+    )
+    (finding,) = (f for f in evaluate(build, swept=True).findings if f.code == "shared-short")
+    assert finding.id == "r3"
+    edit = mend(build, finding)
+    assert edit is not None
+    after = evaluate(applied(build, edit), swept=True).findings
+    assert not [f for f in after if f.level is not Level.NOTE]
+
+
 @pytest.mark.parametrize(
     ("code", "changes"),
     [

@@ -16,7 +16,7 @@ from domain.topics.runs import LEADS, REMOTES, SCHEDULE
 from tui.tables.cell_figures import shown_by
 from tui.tables.columns import AUTO, Column, FarDevice, Figure, Fuse, Hang, HeaderColumn, Power
 from tui.tables.parts import FABRICATED
-from tui.tables.power_columns import FuseType, IsolatorKind, RunLength
+from tui.tables.power_columns import FuseType, InVehicle, IsolatorKind, RunLength
 from tui.tables.readings import READINGS
 from tui.tables.routes import WAYS, StandsAt
 from tui.tables.run_tree import tree_order
@@ -101,7 +101,7 @@ _RUN_COLUMNS: tuple[Column, ...] = (
     Column("runs", "zone", "Location", 12),
     Column("runs", "metal", "Metal", 12),
     Column("runs", "insulation", "Insulation", 10),
-    Column("runs", "existing", "Existing", 8),
+    InVehicle("runs", "existing", "Existing", 8),
     Column("runs", "far_fused", "2nd fuse", 8),
     Column("runs", "far_fuse_distance_m", "To 2nd fuse", 11),
     Column("runs", "near_end", "At From", 13),

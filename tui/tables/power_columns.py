@@ -1,5 +1,5 @@
 """Cells of the power side that take or show more than a value: a run's length, its type of fuse,
-an isolator's kind.
+whether it is there already, an isolator's kind.
 
 A length is typed down the column, and in feet where inches make no sense. What a bare number was
 taken as is said: 2 for two feet would be two inches without a word. With the kind of an isolator
@@ -9,7 +9,8 @@ goes its rating.
 from typing import Any
 
 from domain.build.choices import BlockKind, UnitHabit
-from domain.build.edits import Edit, EditRefused, Scalar
+from domain.build.edits import Batch, Edit, EditRefused, Scalar
+from domain.build.grounding import as_new_wire
 from domain.build.house_side import isolated_by
 from domain.build.records import Build, Run
 from domain.units.show import NOTHING
@@ -55,6 +56,16 @@ class FuseType(Column, frozen=True):
         if record.fuse_family is None and not (record.fused or record.far_fused):
             return NOTHING
         return Column.shown(self, document, sheet, record)
+
+
+class InVehicle(Column, frozen=True):
+    """Whether a run is in the vehicle already. One that no longer is stays no size it had there."""
+
+    def _set(self, record: Any, value: Scalar) -> Edit:
+        if value is False and record.existing:
+            name = record.name or record.id
+            return Batch(edits=as_new_wire(record), label=f"lay {name} anew: sized, and bought")
+        return Column._set(self, record, value)
 
 
 class IsolatorKind(Column, frozen=True):

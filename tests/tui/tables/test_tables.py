@@ -46,6 +46,26 @@ def test_every_field_has_a_cell(spec: TableSpec) -> None:
             assert spec.column_for(field) is not None, field
 
 
+def test_a_run_that_is_no_longer_there_is_sized_anew() -> None:
+    build = start_build()
+    (ground,) = (run for run in build.runs if run.id == "r3")
+    assert ground.existing
+    assert ground.gauge is not None
+    spec = next(spec for spec in SPECS if spec.id == "ground_runs")
+    column = spec.column_for("existing")
+    assert column is not None
+    for edit in (column.typed(build, ground, "no"), column.stepped(build, ground)):
+        assert edit is not None
+        laid, back = apply(build, edit)
+        (anew,) = (run for run in laid.runs if run.id == "r3")
+        assert (anew.existing, anew.gauge) == (False, None)
+        assert apply(laid, back)[0] == build
+    # what is new already keeps the size that was typed, whatever is said again
+    typed = applied(laid, SetField(table="runs", id="r3", field="gauge", value="AWG 2"))
+    (anew,) = (run for run in typed.runs if run.id == "r3")
+    assert applied(typed, column.typed(typed, anew, "no")) == typed
+
+
 @pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.id)
 def test_what_a_cell_opens_with_can_be_confirmed(spec: TableSpec) -> None:
     # Shown text typed again must be taken: a cell opened and confirmed never complains.
