@@ -16,6 +16,7 @@ from domain.document.kept import kept
 from domain.document.records import find, label
 from domain.findings import Finding, Level
 from domain.sheet import MaterialLine, NetworkState, RunResult, Sheet
+from domain.ties import first_most
 from domain.topics.shower import Show, shower
 from domain.units.gauges import format_gauge
 from domain.units.show import format_amount, format_signed
@@ -394,12 +395,14 @@ def strip_lines(
     """Three lines with the worst figures, for a terminal too narrow for the pane."""
     supply, show = sheet.supply, shower(build)
     fused = [r for r in sheet.runs if r.fuse_a is not None and not r.existing]
-    main = max(fused, key=lambda r: r.design_a * r.count, default=None)
+    main = first_most(fused, lambda r: r.design_a * r.count) if fused else None
     drops = [a for a in sheet.loads if a.drop_v is not None]
     worst = max(drops, key=lambda a: a.drop_v or 0.0, default=None)
     first: list[tuple[str, ...]] = [(counts(sheet),)]
     if main is not None:
-        fuse = f"main {show('current', main.design_a)}, fuse {show('current', main.fuse_a)}"
+        each = " each" if main.count > 1 else ""
+        carried = show("current", main.design_a * main.count)
+        fuse = f"main {carried}, fuse {show('current', main.fuse_a)}{each}"
         first.append((f"{fuse}, wire {format_gauge(main.gauge, main.count)}", fuse))
     if worst is not None:
         drop = f"drop {show('voltage', worst.drop_v)}"
