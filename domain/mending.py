@@ -19,6 +19,7 @@ from domain.reference.planning import planned
 PINNED = {
     "fuse-over-wire": ("fuse_a", "gauge"),
     "fuse-small": ("fuse_a", "fuse_family"),
+    "isolator-fuse": ("fuse_a", "gauge"),
     "fuse-series": ("fuse_a", "fuse_family"),
     "fuse-slow": ("fuse_a", "gauge"),
     "fuse-breaking": ("fuse_family", "fuse_a"),

@@ -7,6 +7,8 @@ from domain.build.records import Block
 from domain.checks.context import Context
 from domain.electrical.network import charge_reach
 from domain.electrical.network.converters import charge_v, is_converter
+from domain.electrical.protection.circulation import MUST_OPEN
+from domain.electrical.sizing.joining import alone_at
 from domain.findings import Finding, Level
 from domain.reference.planning import planned
 from domain.sheet import IsolatorResult
@@ -34,6 +36,7 @@ def findings(c: Context) -> Iterator[Finding]:
                 yield _over(c, block, block.rated_a, r)
             if r.passes_a is not None and (block.peak_a is not None or not over):
                 yield from _peak(c, block, r, r.passes_a)
+            yield from _fuses(c, block, r)
 
 
 def _one_sided(c: Context, block: Block) -> Iterator[Finding]:
@@ -185,6 +188,32 @@ def _peak(c: Context, block: Block, r: IsolatorResult, passes_a: float) -> Itera
             block.id,
             "peak_a",
         )
+
+
+def _fuses(c: Context, block: Block, r: IsolatorResult) -> Iterator[Finding]:
+    """A fuse on the way that opens as it closes leaves the battery behind it uncharged."""
+    results = {result.id: result for result in c.runs}
+    for run in alone_at(c.build, c.wiring, block.id):
+        result = results[run.id]
+        if result.fuse_a is None:
+            continue
+        opens_a = MUST_OPEN * result.fuse_a * run.count
+        if r.joining_a > opens_a * 1.0001:
+            yield Finding(
+                Level.FIX,
+                "isolator-fuse",
+                f"{c.name(run.id)}: its {c.amps(result.fuse_a)} fuse may open as "
+                f"{c.name(block.id)} closes",
+                f"{c.amps(r.joining_a)} flow as it joins a full battery and a half-empty one; "
+                f"from {c.amps(opens_a)} on, {MUST_OPEN:g} of its rating, it must open, and what "
+                "is behind it is charged no more",
+                "leave fuse and gauge to be chosen, or use a DC-DC charger, which limits the "
+                "current to its own rating",
+                "ISO 8820, opening at 1.35 of the rating (from memory); the solved network",
+                "runs",
+                run.id,
+                "fuse_a",
+            )
 
 
 def _unknown(c: Context, block: Block, r: IsolatorResult) -> Finding:

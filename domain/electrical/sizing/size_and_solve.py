@@ -24,6 +24,7 @@ from domain.electrical.protection.proofs import Proof, Proofs, Verdict, open_to_
 from domain.electrical.sizing.better_open import Laid, TooNarrow, better_open, rightly_open
 from domain.electrical.sizing.between_sources import Between, between_sources
 from domain.electrical.sizing.gauges import cool_a
+from domain.electrical.sizing.joining import fuses_ask_a, joinings
 from domain.electrical.sizing.run_sizes import size
 from domain.electrical.sizing.sized import Sized, note_least
 from domain.electrical.sizing.start import Starts
@@ -159,7 +160,8 @@ def _solved(build: Build, floor: Mapping[str, int], swept: bool, laid: Laid) -> 
         seen = seen | {id: _beyond(seen.get(id), amperes) for id, amperes in short.items()}
         answer, short = _sized_for(build, extra, seen, floor, answer.sized, laid)
     if seen and not short and _outdated(answer):
-        seen = {id: answer.sized.solved_a.get(id, (0.0, 0.0)) for id in seen}
+        asked = _asked(answer)
+        seen = {id: asked.get(id, (0.0, 0.0)) for id in seen}
         tried, short = _sized_for(build, extra, seen, floor, answer.sized, laid)
         answer = answer if short else tried
     wired, sized, items = answer.wired, answer.sized, answer.items
@@ -189,10 +191,12 @@ def _sized_for(
         solve_state(wired, state, known.near(state) if known else None) for state in TITLES
     )
     carried = _carried((*states, *either_way(wired)))
+    sized.joining_a = joinings(build, wired.wiring, items, sized)
+    closing = fuses_ask_a(build, wired.wiring, sized.joining_a)
     short = {
-        id: (full, lasting)
+        id: (max(full, closing.get(id, 0.0)), lasting)
         for id, (full, lasting) in carried.items()
-        if _too_small(sized, items[id], full, lasting)
+        if _too_small(sized, items[id], full, lasting, closing.get(id, 0.0))
     }
     _note_carried(wired, sized, items, carried)
     return SolvedNetwork(wired, sized, items, states), short
@@ -333,12 +337,18 @@ def _note_carried(
             sized.programme_a[id] = max(sized.programme_a[id], lasting)
 
 
-def _too_small(sized: Sized, item: Conductor, full_a: float, lasting_a: float) -> bool:
-    """Whether a fuse or gauge of the engine's, that has a larger one, does not carry this."""
+def _too_small(
+    sized: Sized, item: Conductor, full_a: float, lasting_a: float, closing_a: float
+) -> bool:
+    """Whether a fuse or gauge of the engine's, that has a larger one, does not carry this.
+
+    ``closing_a`` concerns the fuse alone: it flows for seconds.
+    """
     run = item.run
     full_a, lasting_a = full_a / item.count, lasting_a / item.count
     if (run.fused or run.far_fused) and run.fuse_a is None:
-        needed = fuses.least_rating_a(full_a, lasting_a, item.fuse_c, run.fuse_family)
+        most_a = max(full_a, closing_a / item.count)
+        needed = fuses.least_rating_a(most_a, lasting_a, item.fuse_c, run.fuse_family)
         if sized.fuse_a[run.id] < needed * (1 - 1e-9):
             short_a = sized.short_a.get(run.id, 0.0)
             return fuses.smallest(needed, run.fuse_family, short_a) is not None
@@ -356,14 +366,23 @@ def _beyond(before: tuple[float, float] | None, now: tuple[float, float]) -> tup
     return full, lasting
 
 
+def _asked(solved: SolvedNetwork) -> dict[str, tuple[float, float]]:
+    """What runs carry in solved states, and fuses as isolators close: at most and lasting [A]."""
+    closing = fuses_ask_a(solved.wired.build, solved.wiring, solved.sized.joining_a)
+    return {
+        id: (max(full, closing.get(id, 0.0)), lasting)
+        for id, (full, lasting) in solved.sized.solved_a.items()
+    }
+
+
 def _outdated(solved: SolvedNetwork) -> bool:
     """Whether a wire is thicker for what earlier sizes sent through it than what these do."""
-    sized = solved.sized
+    sized, asked = solved.sized, _asked(solved)
     for id, seen in sized.seen_a.items():
         item = solved.items[id]
         run = item.run
         full, lasting = (amperes / item.count for amperes in seen)
-        now, lasting_now = (a / item.count for a in sized.solved_a.get(id, (0.0, 0.0)))
+        now, lasting_now = (a / item.count for a in asked.get(id, (0.0, 0.0)))
         if (run.fused or run.far_fused) and run.fuse_a is None:
             place = item.fuse_c, run.fuse_family
             needed = fuses.least_rating_a(now, lasting_now, *place)

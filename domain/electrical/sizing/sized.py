@@ -24,7 +24,8 @@ class Sized(Struct):
 
     ``also_a`` is what a run carries beside the design state; ``solved_a`` the most that it carries
     in the solved states, at any output and at programme level [A], ``seen_a`` the same of an answer
-    before that was too small for it, all its wires together; ``full_a`` and ``lasting_a`` are the
+    before that was too small for it, all its wires together; ``joining_a`` what each isolator
+    passes as it closes, by its id; ``full_a`` and ``lasting_a`` are the
     full-tone and lasting currents that the fuse of one wire must carry, ``fuse_a`` and ``least_a``
     its rating; ``tone_at_a`` and
     ``programme_at_a`` the currents at which its resistances were taken. ``over_v`` says by how
@@ -46,6 +47,7 @@ class Sized(Struct):
     also_a: dict[str, Between] = field(default_factory=dict)
     short_a: dict[str, float] = field(default_factory=dict)
     solved_a: dict[str, tuple[float, float]] = field(default_factory=dict)
+    joining_a: dict[str, float] = field(default_factory=dict)
     seen_a: dict[str, tuple[float, float]] = field(default_factory=dict)
     full_a: dict[str, float] = field(default_factory=dict)
     lasting_a: dict[str, float] = field(default_factory=dict)

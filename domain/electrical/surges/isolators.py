@@ -7,20 +7,14 @@ closed. A DC-DC charger limits itself.
 """
 
 from collections.abc import Mapping, Sequence
-from math import inf
-
-from msgspec import Struct
 
 from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.records import Block, Build
 from domain.electrical import charging, sources
-from domain.electrical.network.converters import is_converter
 from domain.electrical.network.run_conductor import Conductor
-from domain.electrical.network.system import one_way
 from domain.electrical.network.voltage_relays import by_voltage
 from domain.electrical.network.wiring import Wiring
-from domain.electrical.protection import circumstances, unlike
-from domain.electrical.protection.cut_network import CutNetwork, cut_network
+from domain.electrical.protection import circumstances
 from domain.electrical.protection.fault_cases import (
     Case,
     FaultNetwork,
@@ -28,40 +22,10 @@ from domain.electrical.protection.fault_cases import (
     Supply,
     isolators_of,
 )
+from domain.electrical.sizing.joining import Cold, Surge, cold
 from domain.electrical.sizing.sized import Sized
 from domain.reference.planning import planned
 from domain.sheet import IsolatorResult, NetworkState
-
-
-class Surge(Struct, frozen=True):
-    """What an isolator passes for seconds [A]: open voltage [V] over resistance [ohm].
-
-    ``ohm`` is all that is in the circle, ``share`` what of its current takes the isolator.
-    """
-
-    volts: float = 0.0
-    ohm: float = inf
-    share: float = 1.0
-
-    @property
-    def amperes(self) -> float:
-        """The current through the isolator."""
-        return abs(self.share) * self.volts / self.ohm
-
-
-class Cold(Struct, frozen=True):
-    """The network cut at its fuses, and its edges' resistances with cold wire, by id [ohm]."""
-
-    net: CutNetwork
-    ohm: Mapping[str, float]
-
-
-def cold(build: Build, wiring: Wiring, items: Mapping[str, Conductor], sized: Sized) -> Cold:
-    """The network that surges are worked out on."""
-    wire_m = {id: item.wire_m for id, item in items.items()}
-    net = sized.net or cut_network(build, wiring, wire_m)
-    ohm = circumstances.edge_ohm(net, build, items, sized.gauge, sized.fuse_a, weak=False)
-    return Cold(net, ohm)
 
 
 def isolator_results(
@@ -76,11 +40,19 @@ def isolator_results(
     if not isolators:
         return ()
     network = cold(build, wiring, items, sized)
-    return tuple(_result(build, wiring, states, network, block) for block in isolators)
+    return tuple(
+        _result(build, wiring, states, network, block, sized.joining_a[block.id])
+        for block in isolators
+    )
 
 
 def _result(
-    build: Build, wiring: Wiring, states: Sequence[NetworkState], network: Cold, block: Block
+    build: Build,
+    wiring: Wiring,
+    states: Sequence[NetworkState],
+    network: Cold,
+    block: Block,
+    joining_a: float,
 ) -> IsolatorResult:
     lasting = lasting_a(build, wiring, states, block)
     why = max(lasting, key=lambda each: lasting[each])
@@ -90,7 +62,7 @@ def _result(
         lasting_a=lasting[why],
         lasting_why=why,
         full_a=solved_a(build, wiring, states, block, "tone"),
-        joining_a=joining(build, network, block).amperes,
+        joining_a=joining_a,
         starting_a=starting(build, network, block, states).amperes,
         passes_a=passes_a(block),
     )
@@ -146,30 +118,6 @@ def solved_a(
         if state.converged and state.id.endswith(level)
     ]
     return max(solved, default=0.0)
-
-
-def joining(build: Build, network: Cold, block: Block) -> Surge:
-    """As it closes: one side full and charged, the other half empty, whichever way round.
-
-    All other isolators open. What passes one way is looked at that way alone.
-    """
-    near, far = f"{block.id}_in", f"{block.id}_out"
-    core = network.net.positive.core
-    if is_converter(block) or near not in core or far not in core:
-        return Surge()
-    parted = unlike.sides(network.net)
-    found = [Surge()]
-    for full, empty in ((near, far), (far, near)):
-        taking = next((side for side in parted if empty in side), None)
-        if taking is None or full in taking or (one_way(block) and full == far):
-            continue
-        given = unlike.full_and_empty(build, network.net, taking)
-        case = Case("", given, network.ohm, frozenset(isolators_of(network.net)))
-        place = Place("", ((full, 1.0),), empty)
-        contacts = planned("isolator_ohm")
-        volts, ohm = FaultNetwork(network.net, case, frozenset()).behind(place, contacts, 0.0)
-        found.append(Surge(max(volts, 0.0), ohm + contacts))
-    return max(found, key=lambda surge: surge.amperes)
 
 
 def starting(build: Build, network: Cold, block: Block, states: Sequence[NetworkState]) -> Surge:

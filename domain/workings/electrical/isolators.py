@@ -2,8 +2,9 @@
 
 from domain.build.records import Block
 from domain.document.records import find
+from domain.electrical.sizing import joining as closing
+from domain.electrical.sizing.joining import Surge
 from domain.electrical.surges import isolators
-from domain.electrical.surges.isolators import Surge
 from domain.sheet import IsolatorResult
 from domain.workings.cited import ENTERED, LAWS, PRACTICE, cite, plan, plan_source
 from domain.workings.context import Context
@@ -56,8 +57,8 @@ def _surge(title: str, surge: Surge, steps: tuple[str, ...], source: str) -> Wor
 
 def joining(c: Context, r: IsolatorResult, _: str) -> Working:
     """What it passes as it closes."""
-    network = isolators.cold(c.build, c.wiring, c.items, c.sized)
-    surge = isolators.joining(c.build, network, _block(c, r.id))
+    network = closing.cold(c.build, c.wiring, c.items, c.sized)
+    surge = closing.joining(c.build, network, _block(c, r.id))
     steps = (
         "one side full with its alternators running, the other half empty, at their least "
         "resistances, whichever way round is more; a DC-DC charger limits itself",
@@ -68,7 +69,7 @@ def joining(c: Context, r: IsolatorResult, _: str) -> Working:
 
 def starting(c: Context, r: IsolatorResult, _: str) -> Working:
     """What it passes while the engine is started."""
-    network = isolators.cold(c.build, c.wiring, c.items, c.sized)
+    network = closing.cold(c.build, c.wiring, c.items, c.sized)
     surge = isolators.starting(c.build, network, _block(c, r.id), c.sheet.states)
     steps = (
         "a switch that is left closed, or a relay that stays joined with the engine off: the first "

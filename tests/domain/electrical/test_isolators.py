@@ -9,7 +9,10 @@ import pytest
 from msgspec.structs import replace
 
 from domain.build import actions, removal
+from domain.build.choices import Isolates
+from domain.build.kits import KITS
 from domain.build.records import Build
+from domain.build.start import start_build
 from domain.electrical import sources
 from domain.electrical.network.wiring import STAR
 from domain.electrical.protection import circumstances
@@ -18,6 +21,7 @@ from domain.electrical.protection.fault_cases import FaultNetwork, Place
 from domain.electrical.sizing.size_and_solve import size_and_solve
 from domain.evaluate import evaluate
 from domain.findings import Level
+from domain.mending import mend
 from domain.reference.planning import planned
 from domain.sheet import IsolatorResult, Sheet
 from tests.domain.electrical.small import Change, changed, found
@@ -297,3 +301,50 @@ def test_what_an_isolator_stands_for_seconds_is_judged_whatever_its_rating() -> 
     for rated in (None, 20.0, 500.0):
         build = van("relay", ("blocks", ISOLATOR, "rated_a", rated))
         assert found(changed(build, ("blocks", ISOLATOR, "peak_a", 5.0)), "isolator-peak")
+
+
+@pytest.mark.parametrize("chemistry", ["AGM", "LiFePO4"])
+@pytest.mark.parametrize("capacity_ah", [40.0, 70.0, 100.0, 200.0])
+def test_fuses_beside_a_relay_outlast_its_closing(chemistry: str, capacity_ah: float) -> None:
+    # ISO 8820 (from memory): a fuse must open from 1.35 of its rating on. What flows is checked
+    # by hand above. An amplifier's own block on the house side plays no part in it.
+    build = start_build()
+    build = actions.applied(build, actions.add_amplifier(build, channel_w=800.0))
+    kit = next(kit for kit in KITS if kit.id == "battery_behind_relay")
+    build = actions.applied(build, kit.make(build))
+    house = build.batteries[-1].id
+    build = changed(
+        build,
+        ("batteries", house, "chemistry", chemistry),
+        ("batteries", house, "capacity_ah", capacity_ah),
+    )
+    relay = next(block.id for block in build.blocks if block.isolates is Isolates.RELAY)
+    sheet = evaluate(build)
+    (r,) = sheet.isolators
+    beside = [run.id for run in build.runs if relay in (run.source, run.target)]
+    fused = {run.id: run for run in sheet.runs if run.id in beside}
+    assert len(fused) == 2
+    for run in fused.values():
+        assert run.fuse_a is not None
+        assert r.joining_a <= 1.35 * run.fuse_a
+        # within twice of what it asks: not just as thick as may be
+        assert run.fuse_a <= 2 * r.joining_a
+    assert not found(build, "isolator-fuse")
+
+
+def test_an_entered_fuse_that_opens_as_the_relay_closes_is_told_and_mended() -> None:
+    build = van("relay", ("blocks", ISOLATOR, "rated_a", 140.0))
+    wire = next(run for run in build.runs if run.source == ISOLATOR)
+    low, high = surge(build).joining_a / 1.35 / 10, 1000.0
+    told = {}
+    for rating in (low, high):
+        there = changed(
+            build, ("runs", wire.id, "fused", True), ("runs", wire.id, "fuse_a", rating)
+        )
+        told[rating] = [f.id for f in found(there, "isolator-fuse")]
+    assert told == {low: [wire.id], high: []}
+    small = changed(build, ("runs", wire.id, "fused", True), ("runs", wire.id, "fuse_a", low))
+    (finding,) = found(small, "isolator-fuse")
+    edit = mend(small, finding)
+    assert edit is not None
+    assert not found(actions.applied(small, edit), "isolator-fuse")
