@@ -192,7 +192,7 @@ def _sized_for(
     )
     carried = _carried((*states, *either_way(wired)))
     sized.joining_a = joinings(build, wired.wiring, items, sized)
-    closing = fuses_ask_a(build, wired.wiring, sized.joining_a)
+    sized.closing_a = closing = fuses_ask_a(build, wired.wiring, sized.joining_a)
     short = {
         id: (max(full, closing.get(id, 0.0)), lasting)
         for id, (full, lasting) in carried.items()
@@ -368,7 +368,7 @@ def _beyond(before: tuple[float, float] | None, now: tuple[float, float]) -> tup
 
 def _asked(solved: SolvedNetwork) -> dict[str, tuple[float, float]]:
     """What runs carry in solved states, and fuses as isolators close: at most and lasting [A]."""
-    closing = fuses_ask_a(solved.wired.build, solved.wiring, solved.sized.joining_a)
+    closing = solved.sized.closing_a
     return {
         id: (max(full, closing.get(id, 0.0)), lasting)
         for id, (full, lasting) in solved.sized.solved_a.items()

@@ -7,6 +7,7 @@ from math import inf
 
 from domain.build.choices import FuseFamily
 from domain.electrical import fuses
+from domain.electrical.protection.circulation import MUST_OPEN
 from domain.electrical.protection.fuse_place import fuse_distance_m
 from domain.electrical.protection.proofs import Proof
 from domain.electrical.schedule import guarded_by_a, unguarded_m
@@ -25,11 +26,14 @@ def least_a(c: Context, r: RunResult, _: str) -> Working:
     full, lasting = c.sized.full_a[r.id], c.sized.lasting_a[r.id]
     around_c, family = c.items[r.id].fuse_c, c.items[r.id].run.fuse_family
     breaker = family is FuseFamily.BREAKER
+    most = "most in any solved state, at full output"
+    if 0 < full <= c.sized.closing_a.get(r.id, 0.0) / r.count:
+        most = f"what flows as the isolator beside it closes, over {MUST_OPEN:g}"
     return Working(
         "Least fuse rating",
         f"I_f = max(I_t / min({'' if breaker else '1.1 '}h, 1), I_p / (s h))",
         (
-            Input("I_t", "most in any solved state, at full output", full, "A"),
+            Input("I_t", most, full, "A"),
             Input("I_p", "lasting current, with what flows between sources", lasting, "A"),
             plan("s", "fuse_continuous_fraction"),
             Input("h", "what heat leaves of a rating", fuses.family_heat(around_c, family)),

@@ -8,6 +8,7 @@ import pytest
 
 from domain.build.choices import NetworkMode
 from domain.build.edits import AddRecord, Edit, SetField, apply
+from domain.build.kits import KITS
 from domain.build.records import Build
 from domain.build.start import start_build
 from domain.electrical import drive
@@ -276,3 +277,15 @@ def test_a_window_that_begins_beyond_every_current_looked_at() -> None:
         shown = value_of(plan.sheet, figure)
         wanted = None if shown is None else pytest.approx(shown, rel=1e-6)
         assert workings(plan, figure).value == wanted, figure
+
+
+def test_the_least_fuse_beside_a_relay_is_what_flows_as_it_closes() -> None:
+    build = start_build()
+    kit = next(kit for kit in KITS if kit.id == "battery_behind_relay")
+    plan = make_plan(apply(build, kit.make(build))[0])
+    relay = plan.sheet.isolators[0]
+    wire = next(r for r in plan.build.runs if relay.id in (r.source, r.target))
+    told = workings(plan, Figure("run_result", wire.id, "fuse_least_a"))
+    most = next(i for i in told.inputs if i.symbol == "I_t")
+    assert most.meaning == "what flows as the isolator beside it closes, over 1.35"
+    assert float(most.value) == pytest.approx(relay.joining_a / 1.35)
