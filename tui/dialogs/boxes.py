@@ -53,6 +53,22 @@ def mark_another(options: OptionList, step: int) -> None:
         options.highlighted = max(0, min(place, last))
 
 
+def spelt(names: Sequence[str], before: str, character: str) -> tuple[int, str] | None:
+    """Which name a letter leads to, and the letters that lead there; ``None``: none does.
+
+    It goes on with those before it where a name has them all, else it begins anew. They begin a
+    name or, where none begins with them, a word in it: "a capacitor" is found by its c.
+    """
+    lower = [f" {name.lower()}" for name in names]
+    for begun in (before + character, character):
+        wanted = f" {begun.lower()}"
+        for fits in (str.startswith, str.__contains__):
+            place = next((n for n, name in enumerate(lower) if fits(name, wanted)), None)
+            if place is not None:
+                return place, begun
+    return None
+
+
 class Pick(Dialog[int | None]):
     """Choose one of a list with arrows, the first letters of a name or of a word in it, or a click.
 
@@ -100,16 +116,8 @@ class Pick(Dialog[int | None]):
         event.prevent_default()
 
     def _go_to(self, character: str) -> None:
-        names = [f" {name.lower()}" for name in self._names]
-        for begun in (self._typed + character, character):
-            wanted = f" {begun.lower()}"
-            # "a capacitor" is found by its c, where no name begins with one
-            for fits in (str.startswith, str.__contains__):
-                place = next((n for n, name in enumerate(names) if fits(name, wanted)), None)
-                if place is not None:
-                    self._typed = begun
-                    self.query_one(ChoiceList).highlighted = place
-                    return
+        if found := spelt(self._names, self._typed, character):
+            self.query_one(ChoiceList).highlighted, self._typed = found
 
     def on_option_list_option_selected(self, event: ChoiceList.OptionSelected) -> None:
         """A click takes."""

@@ -11,7 +11,7 @@ from textual.events import Key, Paste
 from domain.build.answers import Answers
 from domain.build.choices import Drive, UnitHabit, shown
 from domain.build.start import ZONES
-from tui.dialogs.boxes import Help, Section
+from tui.dialogs.boxes import Help, Section, spelt
 from tui.dialogs.first_plan import first_plan_rows
 from tui.widgets.cell_text import cut, left, typed
 from tui.widgets.closing import Dialog
@@ -61,7 +61,10 @@ HELP: dict[str, str] = {
 KEYS: tuple[tuple[str, str], ...] = (
     ("any text", "where a text is asked: type it, or paste it; it takes the title's place"),
     ("space, right", "where there is a choice: the next; left: the one before"),
-    ("a letter", "where there is a choice: the first that begins with it"),
+    (
+        "letters",
+        "where there is a choice: the first that begins with them, or has a word that does",
+    ),
     ("up, down, tab", "to another question"),
     ("enter", "starts the build; after a change on to the next question"),
     ("escape", "leaves without a build"),
@@ -83,6 +86,8 @@ class NewBuild(Dialog[None]):
         self._at = 0
         self._changed = False
         """Whether the line was changed since it was come to."""
+        self._spelt = ""
+        """The letters that led to the choice."""
 
     def compose(self) -> ComposeResult:
         """Heading, one line a question, what the line is about, the keys."""
@@ -107,6 +112,7 @@ class NewBuild(Dialog[None]):
     def _go(self, at: int) -> None:
         self._at = at % len(QUESTIONS)
         self._changed = False
+        self._spelt = ""
         editor = self.query_one(Editor)
         editor.value = "" if self.field in CHOICES else str(getattr(self.answers, self.field))
         editor.cursor_position = len(editor.value)
@@ -170,14 +176,14 @@ class NewBuild(Dialog[None]):
         choices = CHOICES[self.field]
         now = next(n for n, (v, _) in enumerate(choices) if v == getattr(self.answers, self.field))
         step = {"space": 1, "right": 1, "left": -1}.get(key, 0)
-        place = (now + step) % len(choices)
-        if not step:
-            letter = str(character).casefold() if typed(key, character) else ""
-            fits = (n for n, (_, words) in enumerate(choices) if words.casefold()[:1] == letter)
-            place = next(fits, now)
-            if letter and choices[place][1].casefold()[:1] != letter:
-                names = ", ".join(words for _, words in choices)
-                self._refused = f"none begins with {letter!r}: {names}"
+        names = [words for _, words in choices]
+        letter = str(character) if typed(key, character) else ""
+        if letter and (found := spelt(names, self._spelt, letter)):
+            place, self._spelt = found
+        else:
+            place, self._spelt = (now + step) % len(choices), ""
+            if letter and not step:
+                self._refused = f"none begins with {letter.casefold()!r}: {', '.join(names)}"
         self._take(choices[place][0])
 
     def _type(self, key: str, character: str | None) -> None:

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from textual.events import Paste
 
 from domain.build.answers import Answers
@@ -86,6 +87,49 @@ async def test_wrong_keys_change_nothing(tmp_path: Path) -> None:
         screen.on_paste(Paste("w" * 300))
         await press(pilot, "enter", "enter")
     assert reopened(path).header.title == "New build" + "w" * 300
+
+
+@pytest.mark.parametrize(
+    ("line", "keys", "field", "wanted"),
+    [
+        (3, ["metric"], "units", UnitHabit.METRIC),
+        (3, ["metric", "inch"], "units", UnitHabit.INCH),
+        (3, ["METRIC"], "units", UnitHabit.METRIC),
+        (3, ["m", "backspace", "inch"], "units", UnitHabit.INCH),
+        (4, ["electric"], "drive", Drive.ELECTRIC),
+        (4, ["hybridelectric"], "drive", Drive.ELECTRIC),
+        (4, ["hybrid", "right"], "drive", Drive.ELECTRIC),
+        (4, ["space", "space", "c"], "drive", Drive.COMBUSTION),
+        (5, ["yes", "no"], "smart_alternator", False),
+        (6, ["rear"], "battery_place", "Rear"),
+        (6, ["r", "engine", "space", "bay"], "battery_place", "Engine bay"),
+        (6, ["floor"], "battery_place", "Cabin floor"),
+        (6, ["cabin", "space", "space"], "battery_place", "Rear"),
+    ],
+)
+async def test_a_word_typed_at_a_choice_is_taken(
+    tmp_path: Path, line: int, keys: list[str], field: str, wanted: object
+) -> None:
+    async with running(tmp_path / "store.db") as pilot:
+        await press(pilot, "ctrl+n", *["down"] * line, *keys)
+        screen = pilot.app.screen
+        assert isinstance(screen, NewBuild)
+        assert getattr(screen.answers, field) == wanted
+        assert screen.answers == replace(Answers(), **{field: wanted})
+        assert "none begins" not in screen_text(pilot)
+
+
+async def test_letters_of_one_line_are_not_gone_on_with_on_another(tmp_path: Path) -> None:
+    async with running(tmp_path / "store.db") as pilot:
+        await press(pilot, "ctrl+n", *["down"] * 4, "el", "up", "down", "e")
+        screen = pilot.app.screen
+        assert isinstance(screen, NewBuild)
+        assert screen.answers.drive is Drive.ELECTRIC
+        await press(pilot, "up", "m", "down", "e")
+        assert screen.answers == replace(Answers(), units=UnitHabit.METRIC, drive=Drive.ELECTRIC)
+        await press(pilot, "h", "left", "y")
+        assert "none begins with 'y'" in screen_text(pilot)
+        assert screen.answers.drive is Drive.COMBUSTION
 
 
 async def test_answers_are_not_lost_where_the_store_fails(
