@@ -38,7 +38,6 @@ def choose_columns(screen: "GridScreen") -> None:
         grid.want(ids)
         if screen.store is not None:
             screen.store.keep_wanted_columns(grid.whole.id, ids)
-        screen.show_captions()
         screen.show_cursor()
         hidden = grid.hidden
         more = f"{hidden} are not shown: alt+d brings them back" if hidden else "all are shown"

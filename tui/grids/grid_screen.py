@@ -342,6 +342,11 @@ class GridScreen(ShownViews, ClosesOnce[None]):
         event.grid.show_cursor = event.grid is self.grid
         self.editing.back_to_cell()
 
+    @on(Grid.Refitted)
+    def _refitted(self, event: Grid.Refitted) -> None:
+        if event.grid in self.grids():
+            self.show_captions()
+
     @on(LineView.Chosen)
     async def _chosen(self, event: LineView.Chosen) -> None:
         kind, _, rest = event.target.partition(":")

@@ -216,9 +216,9 @@ class ShownViews(Screen[None]):
         for id, table in self.view.tables.items():
             grid = table.grid
             said, caution = (f"{caution}. " if caution else ""), ""
-            more = f"  (alt+d: {grid.hidden} more)" if grid.hidden else ""
-            if grid.columns_width > room:
-                more = "  (more columns ->)"
+            more = "  (more columns ->)" if grid.columns_width > room else ""
+            if grid.hidden:  # arrows do not lead to these
+                more = f"  ({'more ->, ' if more else ''}alt+d: {grid.hidden} more)"
             if len(said) > room - len(more):
                 more = ""
             mark = ">" if grid is self.grid else " "

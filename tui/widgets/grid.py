@@ -52,6 +52,13 @@ class Grid(DataTable[Text], can_focus=False):
             super().__init__()
             self.grid = grid
 
+    class Refitted(Message):
+        """Other columns are shown now, or they are wider: what stands over them is told anew."""
+
+        def __init__(self, grid: "Grid") -> None:
+            super().__init__()
+            self.grid = grid
+
     def __init__(self, spec: TableSpec, wanted: Sequence[str] = ()) -> None:
         self._quiet = False
         self.whole = spec
@@ -133,6 +140,7 @@ class Grid(DataTable[Text], can_focus=False):
 
     def _remake(self, row: int, place: int) -> None:
         """Columns and rows anew, with the cursor on this cell."""
+        self.post_message(self.Refitted(self))
         self.clear(columns=True)
         self._add_columns()
         for id, texts in self._shown:

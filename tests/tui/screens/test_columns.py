@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import ContentSwitcher
 
 from storage.store.builds import Store
 from tests.tui.driving import build_screen, press, running, screen_text, status, stored
@@ -14,6 +15,7 @@ from tests.tui.screens.test_editing import three_amplifiers
 from tests.tui.stillness import settled
 from tui.grids.grid_screen import GridScreen
 from tui.tables.build_tables import AT_FIRST, SPECS
+from tui.widgets.line_view import LineView
 
 
 def caption(pilot: Pilot[int]) -> str:
@@ -40,6 +42,27 @@ async def test_a_table_shows_what_is_compared_at_first(
                     assert AT_FIRST <= len(grid.spec.columns) <= 8
         await press(pilot, "f4")
         assert "(alt+d: " in screen_text(pilot) or size[0] == 60
+
+
+@pytest.mark.parametrize("size", [(120, 40), (80, 24), (60, 18), (200, 50)])
+async def test_what_stands_over_a_table_says_what_leads_to_columns_out_of_sight(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    """Expected: what right comes to is told by the arrow, and all the rest by its key."""
+    path = tmp_path / "store.db"
+    both = 0
+    async with running(path, size, stored(path, three_amplifiers())) as pilot:
+        screen = build_screen(pilot)
+        for page in ("f2", "f3", "f4", "f5", "f8"):
+            await press(pilot, page)
+            room = screen.query_one(ContentSwitcher).size.width
+            for grid in screen.grids():
+                over = screen.query_one(f"#caption-{grid.spec.id}", LineView).lines[0].plain
+                wider, hidden = grid.columns_width > room, grid.hidden
+                assert ("->" in over) is wider, over
+                assert (f"alt+d: {hidden} more" in over) is bool(hidden), over
+                both += wider and bool(hidden)
+    assert both or size[0] == 200
 
 
 async def test_what_is_chosen_is_kept_for_the_person(tmp_path: Path) -> None:
