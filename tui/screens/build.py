@@ -172,16 +172,17 @@ class BuildScreen(GridScreen):
         """The tab line: every page with its word, in the longest form that there is room for.
 
         Where there is little, only the present page has its whole title; where there is less, keys
-        lose what is the same in all of them (alt+1, 2, 3 ... j), then the present title is short
-        too. On the narrowest words go, the last first.
+        lose what is the same in all of them (alt+1, 2, 3 ... j), but for that of the present page,
+        which shows what is meant; then the present title is short, then its key too. On the
+        narrowest words go, the last first.
         """
         present = f"view_{self.view.id}"
         home = ("F10", "Builds", "home")
         tabs: list[tuple[str, str, str]] = []
-        for few_keys, few_words in ((0, 0), (0, 1), (1, 1), (1, 2)):
+        for few_keys, few_words in ((0, 0), (0, 1), (1, 1), (1, 2), (2, 2)):
             tabs = [
                 (
-                    _brief(v.key) if few_keys else shown_key(v.key),
+                    _brief(v.key) if few_keys > (f"view_{v.id}" == present) else shown_key(v.key),
                     v.short_title or v.title
                     if few_words > (f"view_{v.id}" == present)
                     else v.title,
