@@ -99,8 +99,9 @@ def _places(rows: Sequence[Sequence[str]]) -> dict[str, slice]:
 
 
 def _is_power(cell: str) -> bool:
+    """Whether it reads as a power, be it of no amplifier."""
     try:
-        parse_power(cell)
+        parse_power(cell, least_w=0)
     except ValueError:
         return False
     return True

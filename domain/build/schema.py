@@ -13,6 +13,7 @@ from domain.document.declared import BadEntry, Declared, Kind, declared
 from domain.document.entry import Entry, taken
 from domain.document.records import record_type_of
 from domain.units.parse import KINDS, UnitError, format_quantity
+from domain.units.show import least_length
 from domain.units.suffixes import SUFFIXES
 
 PLAIN_NUMBERS = ("number", "money")
@@ -62,6 +63,9 @@ def checked(table: str, field: str, value: Scalar, units: UnitHabit) -> Scalar:
         shown = format_quantity(known.kind, value, units)
         said = f"{called(known)} must be {limits_text(known, units)}; that is {shown}"
         raise UnitError(said + (f". {OF_24_V}" if of_24_v(known, value) else ""))
+    least = least_length(known.kind, units)
+    if least and isinstance(value, int | float) and 0 < abs(value) < least[0] * (1 - 1e-9):
+        raise UnitError(f"{called(known)} is too small to be shown: at least {least[1]}")
     try:
         return plain_scalar(taken(record_type, field, value))
     except BadEntry as error:

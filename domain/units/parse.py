@@ -1,7 +1,8 @@
 """Text to quantities and back: what an installer types, what a table shows.
 
 The words of the trade stand in a small table with exact factors, so that neither showing nor
-typing them waits for pint; pint reads every other unit and knows what a wrong one measures.
+typing them waits for pint; pint reads every other unit, of lengths none, and knows what a wrong
+one measures.
 Only a bare unit word ever reaches pint, never an expression.
 
 Values are SI floats, but as the records name them: degrees Celsius, degrees of angle, ampere
@@ -164,7 +165,8 @@ def _unit(kind: str, word: str) -> Unit:
         raise UnitError("does not say whether degrees are F or C")
     for other in KINDS.values():
         if key in other.words:
-            raise UnitError(f"is {other.a_kind}")
+            alike = other.a_kind == KINDS[kind].a_kind
+            raise _odd_length(word) if alike else UnitError(f"is {other.a_kind}")
     if any(known.startswith(key) for known in KINDS[kind].words):
         # A word half typed, read at every key: not worth the wait for pint.
         raise _unknown(word)
@@ -173,6 +175,11 @@ def _unit(kind: str, word: str) -> Unit:
 
 def _unknown(word: str) -> UnitError:
     return UnitError(f"has a unit that is not known here, {visible(word)}")
+
+
+def _odd_length(word: str) -> UnitError:
+    """A unit of length that nobody measures a vehicle with: as like as not another was meant."""
+    return UnitError(f"is in {visible(word)}: lengths are taken in m, cm, mm, in, ft and yd")
 
 
 @lru_cache(maxsize=256)
@@ -188,6 +195,8 @@ def _pint_unit(kind: str, word: str) -> Unit:
         if KINDS[kind].base == "dimensionless":
             raise _unknown(word)
         if unit.dimensionality == base.dimensionality:
+            if KINDS[kind].base == "metre":
+                raise _odd_length(word)
             at = [float(registry.Quantity(x, unit).to(base).magnitude) for x in (0.0, 1.0, 2.0)]
             factor = at[1] - at[0]
             if not math.isclose(at[2] - at[1], factor, rel_tol=1e-9) or not factor:

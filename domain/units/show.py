@@ -131,6 +131,21 @@ def _length(value: float, inch: bool) -> str:
     return f"{sign}{feet} ft" if rest == "0" else f"{sign}{feet} ft {rest} in"
 
 
+def least_length(kind: str, units: UnitHabit) -> tuple[float, str] | None:
+    """The least length of a kind that is not shown as 0, in m and in words; half a step of what is
+    shown. ``None`` of a kind that is no length."""
+    step = _LENGTH_STEPS.get(kind)
+    if step is None:
+        return None
+    if units == UnitHabit.INCH:
+        return step[0] / 2 * INCH.factor, f"{trimmed(step[0] / 2, 4)} in"
+    return step[1] / 2000, f"{trimmed(step[1] / 2, 2)} mm"
+
+
+_LENGTH_STEPS = {"length": (0.01, 1.0), "small_length": (0.001, 0.1)}
+"""The finest that ``_length`` and ``_small_length`` show, in inches and in millimetres."""
+
+
 def _allowance(value: float, inch: bool) -> str:
     """A length that was settled on and not measured: as a length, inches to the nearest quarter."""
     if inch:

@@ -54,18 +54,23 @@ _LENGTHS = _words(
     (INCH, 'in inch inches "'),
     (FOOT, "ft foot feet '"),
     (Unit("yard", 0.9144), "yd yard yards"),
-    (Unit("thou", 0.0000254), "mil mils thou"),
     (METRE, "m metre metres meter meters"),
-    (CM, "cm"),
-    (Unit("millimetre", 0.001), "mm"),
+    (CM, "cm centimetre centimetres centimeter centimeters"),
+    (Unit("millimetre", 0.001), "mm millimetre millimetres millimeter millimeters"),
 )
+_SMALL_LENGTHS = _LENGTHS | _words((Unit("thou", 0.0000254), "mil mils thou"))
+"""Sheet and what is cut of it is measured in thousandths of an inch, too; no wire is."""
 
 KINDS: dict[str, Kind] = {
     "length": Kind(
         "a length", "metre", _LENGTHS, ("in", "cm"), ("18 in, 3 ft 6 in or 1.5 m", "45 cm or 1.5 m")
     ),
     "small_length": Kind(
-        "a length", "metre", _LENGTHS, ("in", "mm"), ("0.25 in, 7/16 or 6.4 mm", "6.4 mm or 12 cm")
+        "a length",
+        "metre",
+        _SMALL_LENGTHS,
+        ("in", "mm"),
+        ("0.25 in, 7/16 or 6.4 mm", "6.4 mm or 12 cm"),
     ),
     "power": Kind(
         "a power",

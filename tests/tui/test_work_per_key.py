@@ -162,7 +162,7 @@ async def test_a_typed_character_is_painted_before_its_figures_are_worked_out(
         await press(pilot, "right")
         monkeypatch.setattr(MainrunApp, "_display", painted)
         monkeypatch.setattr(Workbench, "preview", worked_out)
-        for character in ("2", "0"):  # the first opens the cell
+        for character in ("6", "0"):  # the first opens the cell
             told.clear()
             await press(pilot, character)
             await pilot.pause()
@@ -173,4 +173,4 @@ async def test_a_typed_character_is_painted_before_its_figures_are_worked_out(
         await press(pilot, "0", "0")
         await pilot.pause()
         assert told.count("worked out") in (1, 2)
-        assert build_screen(pilot).editing.editor.value == "2000"
+        assert build_screen(pilot).editing.editor.value == "6000"

@@ -130,6 +130,26 @@ def test_limits_as_shown_are_taken_and_beyond_them_refused(
             parse_field(build, table, field, format_quantity(known.kind, beyond, units))
 
 
+@pytest.mark.parametrize(
+    ("build", "table", "field", "refused", "least", "taken", "shown"),
+    [
+        (INCH, "runs", "length_m", "0.0049 in", "at least 0.005 in", "0.005 in", "0.01 in"),
+        (METRIC, "runs", "length_m", "0.49 mm", "at least 0.5 mm", "0.5 mm", "0.1 cm"),
+        (INCH, "holes", "x_m", "0.49 mil", "at least 0.0005 in", "0.0005", "0.001 in"),
+        (METRIC, "holes", "x_m", "-0.049 mm", "at least 0.05 mm", "-0.05", "-0.1 mm"),
+    ],
+)
+def test_a_length_that_would_be_shown_as_none_is_too_small(
+    build: Build, table: str, field: str, refused: str, least: str, taken: str, shown: str
+) -> None:
+    # by hand: half of the last figure that is shown
+    with pytest.raises(UnitError, match=f"{field[0]}.* is too small to be shown: {least}"):
+        parse_field(build, table, field, refused)
+    value = parse_field(build, table, field, taken)
+    assert isinstance(value, float)
+    assert format_quantity(kind_of(TABLES[table], field), value, build.header.units) == shown
+
+
 def test_limits_are_said_in_display_units() -> None:
     with pytest.raises(UnitError) as refused:
         parse_field(INCH, "runs", "length_m", "400 ft")
@@ -248,6 +268,8 @@ def power(channels: int, watts: float, bass: int = 0, bass_watts: float = 0.0) -
         ("4ch x 75", power(4, 75)),
         ("500", power(1, 500)),
         ("1.2k", power(1, 1200)),
+        ("1,200", power(1, 1200)),
+        ("2x5", power(2, 5)),
         ("4x75+300", power(4, 75, 1, 300)),
         ("4x75 + 1x300 W", power(4, 75, 1, 300)),
         ("2X1.2 kW", power(2, 1200)),
@@ -275,7 +297,12 @@ def test_reads_the_power_cell(text: str, values: dict[str, Scalar]) -> None:
         ("4x75 V", "is a voltage"),
         ("100x20", "channels must be at least 1 and at most 16"),
         ("1x30000", "at most 20 kW"),
-        ("-5", "at least 0"),
+        ("-5", "'-5' is -5 W, a channel has at least 5 W; power is wanted as 500, 4x75"),
+        ("0", "'0' is 0 W, a channel has at least 5 W"),
+        ("4x75+0", "'0' is 0 W"),
+        ("4.999 W", "at least 5 W; a point parts decimals, a comma thousands"),
+        ("1.200", r"'1.200' is 1.2 W, a channel has at least 5 W; a point parts decimals"),
+        ("2x1.200+400", "'1.200' is 1.2 W"),
         ("9" * 61, "too many"),
     ],
 )
@@ -286,9 +313,9 @@ def test_refuses_the_power_cell(text: str, said: str) -> None:
 
 @given(
     st.integers(1, 16),
-    st.integers(0, 2_000_000),
+    st.integers(500, 2_000_000),
     st.integers(0, 8),
-    st.integers(0, 2_000_000),
+    st.integers(500, 2_000_000),
 )
 def test_the_power_cell_comes_back(channels: int, cents: int, bass: int, bass_cents: int) -> None:
     amplifier = Amplifier(

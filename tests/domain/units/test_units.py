@@ -69,7 +69,9 @@ THREE_SIX = 42 * 0.0254
         ("length", "-3'6\"", -THREE_SIX),
         ("length", "−2 m", -2.0),
         ("length", "1.234.567 mm", 1234.567),
-        ("length", "2 microns", 0.000002),
+        *[("length", f"150 {unit}", 1.5) for unit in ("centimetres", "centimeters")],
+        *[("length", f"1500 {unit}", 1.5) for unit in ("millimetres", "millimeter")],
+        *[("small_length", f"63 {unit}", 63 * 0.0254 / 1000) for unit in ("mil", "mils", "thou")],
         # A horsepower is 550 ft lbf/s.
         ("power", "2 hp", 1100 * 0.3048 * 4.4482216152605),
         ("small_length", "7/16", 7 / 16 * 0.0254),
@@ -148,6 +150,13 @@ def test_bare_number_takes_the_unit_of_the_habit(
         ("capacity", "65 C", "is a temperature"),
         ("length", "5 kPa", "is measured in kilopascal"),
         ("length", "5 blorp", "not known here, blorp"),
+        *[
+            (kind, f"2 {unit}", f"is in {unit}: lengths are taken in m, cm, mm, in, ft and yd")
+            for kind, unit in [
+                *[("length", unit) for unit in ("mil", "li", "hand", "parsec", "microns")],
+                *[("small_length", unit) for unit in ("furlong", "point", "angstrom")],
+            ]
+        ],
         ("length", "5 i", "not known here, i"),
         ("power", "30 dBm", "not known"),
         ("fraction", "5 rad", "not known"),

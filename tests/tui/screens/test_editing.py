@@ -107,7 +107,7 @@ async def test_odd_names_can_be_typed(tmp_path: Path, name: str) -> None:
     ("column", "typed", "word"),
     [
         ("right", "4xloud", "power"),
-        ("right", "-5", "at least 0"),
+        ("right", "-5", "at least 5 w"),
         ("right", "1x999999", "at most"),
     ],
 )
