@@ -1,6 +1,7 @@
 """The status line: one sentence, and the key line lent to it where a refusal needs more room."""
 
 from collections.abc import Callable
+from functools import partial
 
 from rich.cells import cell_len
 from textual.screen import Screen
@@ -25,14 +26,21 @@ class Status:
         self._keys = keys
         self._lent = False
         """Whether the key line holds the rest of a refusal."""
+        self._again: Callable[[], None] = lambda: None
+        """Says again what stands there."""
 
     def show_keys(self) -> None:
         """The key line as it is when nothing was refused."""
         keys = self._screen.query_one("#keys", KeyLine)
         keys.show_keys(self._keys(), staying=LEADING_ON)
 
+    def fit(self) -> None:
+        """The screen has another width: what stands there is cut and parted for that."""
+        self._again()
+
     def say(self, text: str, *, bad: bool = False) -> None:
         """One sentence."""
+        self._again = partial(self.say, text, bad=bad)
         line = cut(f" {'! ' if bad else ''}{text}", self._width)
         self._screen.query_one("#status", LineView).show([plain_line(line, "bold" if bad else "")])
         if self._lent:
@@ -59,6 +67,7 @@ class Status:
         """A sentence in full, over the key line too where it is too long for one line."""
         first, *rest = wrap(text, self._width - 1) or [""]
         self.say(first)
+        self._again = partial(self.tell, text)
         if rest:
             self._lend(" ".join(rest), "")
 
@@ -66,27 +75,31 @@ class Status:
         """Why a typed value cannot be taken, over status and key line, and the ways on."""
         first, *rest = wrap(f"! {text}", self._width - 1)
         self.say(first.removeprefix("! "), bad=True)
+        self._again = partial(self.refuse, text)
         after = cut(" ".join(rest), max(self._width - cell_len(WAYS_ON) - 3, 0))
         self._lend(f"{after}{'. ' if after else ''}{WAYS_ON}", "bold")
 
     def _lend(self, text: str, style: str) -> None:
         """Let the key line hold the rest of what is said, until something else is said."""
         keys = self._screen.query_one("#keys", KeyLine)
-        keys.show([plain_line(cut(f" {text}", self._width), style)])
+        keys.lend(plain_line(cut(f" {text}", self._width), style))
         self._lent = True
 
-    def warn(self, text: str) -> None:
+    def warn(self, text: str, *, anew: bool = True) -> None:
         """Say what went wrong; over the key line too where it is too long for one line.
 
-        Only what is longer than both stands above them in full, over what is there, until a key.
+        Only what is longer than both stands above them in full, over what is there, until a key:
+        once, if it is said ``anew``.
         """
         first, *rest = wrap(f"! {text}", self._width - 1)
         if len(rest) > 1:
             self.say(text, bad=True)
+        else:
+            self.say(first.removeprefix("! "), bad=True)
+        self._again = partial(self.warn, text, anew=False)
+        if len(rest) > 1 and anew:
             self._screen.notify(text, markup=False, severity="error", timeout=WARN_S)
-            return
-        self.say(first.removeprefix("! "), bad=True)
-        if rest:
+        elif len(rest) == 1:
             self._lend(rest[0], "bold")
 
     @property

@@ -126,6 +126,7 @@ class BuildScreen(GridScreen):
         self.show_header()
         self.show_tabs()
         self.show_figures()
+        self.status.fit()
         self.more_soon()
         if self.visited:
             self.call_after_refresh(self.show_captions)  # once the tables have their new width

@@ -84,6 +84,7 @@ class ShopScreen(GridScreen):
     def on_resize(self) -> None:
         """Lines are cut for the new width."""
         self.show_tabs()
+        self.status.fit()
         if self.visited:
             self.show_captions()
             self.more_soon()

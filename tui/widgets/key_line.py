@@ -35,6 +35,11 @@ class KeyLine(LineView):
         self._keys, self._current, self._staying = keys, current, staying
         self._lay_out()
 
+    def lend(self, line: Line) -> None:
+        """Something else stands there, at any width, until keys are shown again."""
+        self._keys = ()
+        self.show([line])
+
     def on_resize(self) -> None:
         """Another width has room for other keys."""
         super().on_resize()

@@ -92,11 +92,17 @@ class LineView(ScrollView, can_focus=False):
     ) -> None:
         super().__init__(id=id, classes=classes)
         self.lines: tuple[Line, ...] = tuple(lines)
+        self._given: Sequence[Line] = ()
+        """The lines as they were given to be shown, where their words made them others."""
+        self._said_for = 0
+        """The width that those were cut for."""
 
     def show(self, lines: Sequence[Line]) -> None:
         """Show these lines in the words of the open build; only what differs is drawn."""
         said = speech_of_app(self.app)
+        self._given, self._said_for = (), self.size.width
         if said is not AS_WRITTEN:
+            self._given = lines
             lines = [line.said(said).within(self.size.width) for line in lines]
         old, self.lines = self.lines, tuple(lines)
         self._set_virtual_size()
@@ -111,8 +117,10 @@ class LineView(ScrollView, can_focus=False):
             self.refresh(*dirty)
 
     def on_resize(self) -> None:
-        """Keep the scroll range in step with the lines."""
+        """Keep the scroll range in step with the lines, and what was cut with the width."""
         self._set_virtual_size()
+        if self._given and self.size.width != self._said_for:
+            self.show(self._given)
 
     @property
     def max_scroll_y(self) -> int:

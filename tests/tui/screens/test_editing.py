@@ -28,6 +28,7 @@ from tests.tui.driving import (
     tried,
 )
 from tests.tui.stillness import settled
+from tui.grids.status import WAYS_ON
 from tui.screens.build import NOT_TAKEN
 from tui.tables.build_tables import SPECS
 from tui.widgets.key_line import KeyLine
@@ -223,6 +224,30 @@ async def test_typed_text_and_its_figures_stand_through_whatever_is_laid_out_ane
         assert text not in screen_text(pilot)  # nor does it come back
         assert NOT_TAKEN not in screen_text(pilot)
     assert reopened(path, key) == build
+
+
+@pytest.mark.parametrize("shop", [False, True])
+async def test_what_is_said_is_parted_anew_for_another_width(tmp_path: Path, shop: bool) -> None:
+    """Expected: as where it is said at that width, with the ways on, and back again."""
+    path = tmp_path / "store.db"
+    key = stored(path, three_amplifiers())
+    said: dict[tuple[int, int], list[str]] = {}
+    for size in (WIDE, NARROW):
+        async with running(path, size, key=key) as pilot:
+            await press(
+                pilot, *(("f12", "ctrl+n") if shop else ()), "right", "4x75 horses", "enter"
+            )
+            said[size] = screen_text(pilot).splitlines()[-2:]
+            assert "Not taken" in said[size][0]
+            assert WAYS_ON in said[size][1]
+            if size == NARROW:
+                continue
+            for other in (NARROW, WIDE, NARROW):
+                await pilot.resize_terminal(*other)
+                await settled(pilot)
+                said[other[0], 0] = screen_text(pilot).splitlines()[-2:]
+    assert said[WIDE] == said[WIDE[0], 0]
+    assert said[NARROW] == said[NARROW[0], 0]
 
 
 async def test_the_pane_follows_while_typing_and_nothing_is_saved(tmp_path: Path) -> None:
