@@ -132,6 +132,9 @@ def _edits(build: Build, run: Run, finding: Finding) -> Iterator[Edit]:
             }
             edits = (*fresh, *_fields(run.id, fuse))
             yield Batch(edits=edits, label="replace it with new wire, fused at the battery")
+        for count in range(2, MOST_WIRES + 1 if run.polarity is Polarity.GROUND else 0):
+            edits = (*fresh, SetField(table="runs", id=run.id, field="count", value=count))
+            yield Batch(edits=edits, label=f"replace it with {count} new wires side by side")
     if finding.code == "drop":
         yield from _wider_terminals(build, run)
     if finding.code in SIDE_BY_SIDE and not run.existing:

@@ -33,6 +33,18 @@ def _serious(build: Build) -> int:
     return sum(f.level is not Level.NOTE for f in evaluate(build).findings)
 
 
+def test_a_cable_of_the_vehicle_is_replaced_by_as_many_as_it_takes() -> None:
+    # 400 A fuses: one AWG 4/0 carries less, two more
+    build = _build(("amplifiers", "a1", "channel_w", 3000.0))
+    told = [f for f in evaluate(build).findings if f.id == "r3" and f.code == "ground-overload"]
+    (finding,) = told
+    edit = mend(build, finding)
+    assert edit is not None
+    after = applied(build, edit)
+    (ground,) = (run for run in after.runs if run.id == "r3")
+    assert (ground.existing, ground.count) == (False, 2)
+
+
 def test_what_the_sweep_of_shared_shorts_alone_tells_is_mended_too() -> None:
     build = _build(
         ("amplifiers", "a1", "channel_w", 1200.0),
