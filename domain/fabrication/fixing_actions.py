@@ -228,7 +228,7 @@ def carry(
     what = footprint.name or label(build, carried)
     lacking = ""
     if free is None and sizes_assumed(build, footprint):
-        lacking = ", where the size assumed of it has no room: enter what it measures"
+        lacking = ", where its assumed size has no room"
     elif free is None:
         lacking = ", where it has no room"
     return Batch(edits=tuple(edits), label=f"mount {what} on {label(build, part_id)}{lacking}")

@@ -141,9 +141,7 @@ def test_the_next_device_goes_to_free_space() -> None:
     # a fourth has no room on 14 in by 6 in: it is told, and said at once
     assert "no room" not in edit.label
     edit = carry(build, "p1", device="d4")
-    assert edit.label == (
-        "mount Block 4 on Bracket, where the size assumed of it has no room: enter what it measures"
-    )
+    assert edit.label == "mount Block 4 on Bracket, where its assumed size has no room"
     build, _ = apply(build, edit)
     assert told(build, "devices-overlap")
 
