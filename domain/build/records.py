@@ -174,6 +174,15 @@ class Build(Document, frozen=True):
     ID_PREFIX: ClassVar = ID_PREFIX
     REFERENCES: ClassVar = REFERENCES
     MOST: ClassVar = {"places": 200, "sections": 400}
+    NAMELESS: ClassVar = {
+        Fixing: "fixing",
+        Hole: "hole",
+        Stud: "mounting hole",
+        Mount: "placed device",
+        StockSize: "sheet size",
+        CurvePoint: "curve point",
+        Reading: "reading",
+    }
 
     header: Header = Header()
     zones: tuple[Zone, ...] = ()

@@ -43,6 +43,9 @@ class Document(Entry, frozen=True):
     """How many records a table may hold, where that is not ``MOST_RECORDS``."""
     FIXED: ClassVar[dict[str, str]] = {}
     """Tables whose records neither come, go nor move, and what to say to who tries."""
+    NAMELESS: ClassVar[dict[type[Entry], str]] = {}
+    """Records that have no name, and what one is called, with its id behind: as drawings number
+    it, and the status line where the cursor is on it."""
 
     def __init_subclass__(cls, **options: Any) -> None:
         """Enter its tables into the register of record types."""
@@ -73,7 +76,8 @@ class Document(Entry, frozen=True):
 
     def name_of(self, record: Record) -> str:
         """What to call one of its records in a sentence: its name, or its id."""
-        return str(getattr(record, "name", "")) or record.id
+        noun = self.NAMELESS.get(type(record))
+        return f"{noun} {record.id}" if noun else str(getattr(record, "name", "")) or record.id
 
     def not_there(self, table: str, id: str) -> str:
         """What to say of a record that is not there."""

@@ -290,7 +290,8 @@ def _orphans(build: Build) -> list[Finding]:
         for place, record in enumerate(lost[:MOST_ALIKE], 1):
             hidden = len(lost) - place if place == MOST_ALIKE else 0
             more = f", and so are {hidden} more" if hidden else ""
-            called = getattr(record, "name", "") or f"{noun} {record.id}"
+            called = build.name_of(record)
+            called = f"flange {called}" if called == record.id else called
             found.append(
                 Finding(
                     Level.FIX,

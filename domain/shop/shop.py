@@ -50,6 +50,7 @@ class Shop(Document, frozen=True):
         (KIT_PARTS, "item"): (ITEMS,),
     }
     MOST: ClassVar = {ITEMS: MOST_ITEMS}
+    NAMELESS: ClassVar = {Stud: "mounting hole", KitPart: "line"}
     FIXED: ClassVar = {TIMES: "the operations stay as they are: only their times are set"}
 
     items: tuple[CatalogueItem, ...] = ()

@@ -67,14 +67,16 @@ def workings(plan: Plan, figure: Figure) -> Working:
 
 
 def _named(build: Build, working: Working) -> Working:
-    """The working, with the name of each record whose id a symbol ends with ("I a1")."""
+    """The working, with the name of each record whose id a symbol ends with ("I a1"), if it has
+    one."""
     inputs = (_with_name(build, each) for each in working.inputs)
     return replace(working, inputs=tuple(inputs))
 
 
 def _with_name(build: Build, given: Input) -> Input:
     _, _, id = given.symbol.partition(" ")
-    name = label(build, id) if find(build, id) else id
+    record = find(build, id)
+    name = id if record is None or type(record) in build.NAMELESS else label(build, id)
     return given if name == id else replace(given, meaning=f"{name}: {given.meaning}")
 
 

@@ -15,6 +15,7 @@ from textual.widgets import DataTable
 
 from domain.build.dialect import speech_of
 from domain.build.edits import Edit, EditRefused
+from domain.document.records import find
 from domain.sheet import Sheet
 from storage.errors import StoreError
 from tui.actions import CELL_KEYS, Action, commands_of, help_rows, key_line, start
@@ -218,7 +219,17 @@ class GridScreen(ShownViews, ClosesOnce[None]):
         if cell is None:
             spec = self.grid.spec
             return f"{spec.name}: {spec.empty or 'none yet, ctrl+n adds one'}"
-        return cell[0].described(self.workbench.document)
+        told, row = cell[0].described(self.workbench.document), self._row_without_a_name()
+        return f"{row}. {told}" if row else told
+
+    def _row_without_a_name(self) -> str:
+        """What findings call the row with the cursor, where no cell of it says so; else empty."""
+        document = self.workbench.document
+        record = find(document, self.grid.row_id)
+        if type(record) not in document.NAMELESS:
+            return ""
+        called: str = document.name_of(record)
+        return called[:1].upper() + called[1:]
 
     def _cell_at_cursor(self) -> tuple[str, str, int]:
         return self.grid.spec.id, self.grid.row_id, self.grid.cursor_column

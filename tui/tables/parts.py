@@ -107,7 +107,7 @@ HOLES = TableSpec(
             "holes",
             ("kind", "Kind", 9),
             ("thread", "Thread", 7),
-            ("fixing", "Fixing", 9),
+            ("fixing", "Fixing", 10),
             ("shape", "Shape", 9),
             ("across_m", "Overall length", 14),
             ("turn_deg", "Rotated", 7),

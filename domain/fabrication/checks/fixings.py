@@ -119,7 +119,7 @@ def check_told(records: PartRecords, tree: Tree, placed: list[PlacedHole], repor
             report.add(
                 Level.FIX,
                 "fixing-without-holes",
-                f"{name}: no hole for the screws of {fixing.id}",
+                f"{name}: no hole for the screws of fixing {fixing.id}",
                 "a fixing holds by the holes that name it, and none does",
                 "choose it in the holes that its screws go through, or remove it",
                 "common practice",
@@ -129,7 +129,7 @@ def check_told(records: PartRecords, tree: Tree, placed: list[PlacedHole], repor
             report.add(
                 Level.NOTE,
                 "fixing-not-told",
-                f"{name}: what do the screws of {fixing.id} go into?",
+                f"{name}: what do the screws of fixing {fixing.id} go into?",
                 "what they hold in there is not looked at, only the sheet under their heads",
                 "choose what they go into, and enter how thick that is",
                 "common practice",
@@ -163,7 +163,7 @@ def _too_short(
     report.add(
         Level.FIX,
         "fixing-screw-short",
-        f"{part.name or part.id}: the screws of {fixing.id} are too short",
+        f"{part.name or part.id}: the screws of fixing {fixing.id} are too short",
         f"{report.show(fixing.screw_m)} long; washer, part and {report.show(behind_m(fixing))} of "
         f"{fixing.into.value}{usual} take {report.show(least)}",
         f"take a screw of {report.show(screw_length_m(holes[0].thread, least) or least)}",

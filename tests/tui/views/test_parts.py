@@ -13,6 +13,7 @@ from domain.build.start import start_build
 from domain.evaluate import evaluate
 from domain.fabrication.presets import PRESETS, preset
 from domain.fabrication.steps import steps
+from domain.topics.findings import parts
 from storage.errors import TransferError
 from tests.tui.driving import (
     NARROW,
@@ -82,6 +83,32 @@ async def test_the_picture_stands_below_the_tables_and_left_of_the_pane(tmp_path
         assert "Flanges of Plate 2" in screen_text(pilot)
         await press(pilot, "f2")
         assert not screen.query_one("#picture").display
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_row_without_a_name_is_called_as_findings_call_it(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "store.db"
+    build = applied(bracket(), AddRecord(table="fixings", record={"id": "x1", "part": "p1"}))
+    key = stored(path, applied(build, SetField(table="holes", id="h1", field="fixing", value="x1")))
+    async with running(path, size, key) as pilot:
+        await press(pilot, "f6")
+        screen = build_screen(pilot)
+        (breaks_out, *_) = (f for f in screen.workbench.sheet.findings if f.table == "holes")
+        assert breaks_out.what.startswith("hole h1 in ")
+        assert ("Where", "hole h1") in parts(screen.workbench.build, breaks_out)
+        await screen.go_to("holes", "h1", "x_m")
+        screen.describe_cell()
+        assert status(pilot).startswith("Hole h1. X: ")
+        await screen.go_to("holes", "h1", "fixing")
+        assert "fixing x1" in screen_text(pilot)
+        await screen.go_to("fixings", "x1", "into")
+        screen.describe_cell()
+        assert status(pilot).startswith("Fixing x1. Goes into: ")
+        await screen.go_to("panels", "n1", "name")
+        screen.describe_cell()
+        assert status(pilot).startswith("Flange: ")
 
 
 async def test_the_picture_follows_while_typing_and_goes_back(tmp_path: Path) -> None:
