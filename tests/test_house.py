@@ -2,7 +2,10 @@
 
 import re
 from collections import defaultdict
+from fnmatch import fnmatch
 from pathlib import Path
+
+import pytest
 
 ROOT = Path(__file__).parents[1]
 MAP = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
@@ -45,3 +48,11 @@ def test_no_file_repeats_the_name_of_its_room() -> None:
         f"{room}/{file}" for room, files in rooms().items() for file in files if file == said[room]
     )
     assert repeated == ["domain/shop/shop", "storage/pack/pack"]
+
+
+def test_no_folder_of_tests_is_passed_over(pytestconfig: pytest.Config) -> None:
+    passed_over = pytestconfig.getini("norecursedirs")
+    folders = {path.parent for path in (ROOT / "tests").rglob("test_*.py")}
+    names = {name for folder in folders for name in folder.relative_to(ROOT).parts}
+    assert "build" in names
+    assert not [name for name in names for each in passed_over if fnmatch(name, each)]

@@ -231,7 +231,10 @@ def test_what_draws_while_it_stands_is_fed_on_the_house_side(kit: str, isolates:
     assert feed.fuse_distance_m is not None
     assert feed.fuse_distance_m <= 18 * 0.0254
     assert load.zone == build.batteries[1].zone
-    assert serious(after) == []
+    # Past a relay the starter battery feeds an inverter too, for as long as it is on: with a short
+    # at the music 110 A and 87 A come back there, and the vehicle's own AWG 2 carries 163 A.
+    beyond = ["ground-overload"] if (kit, isolates) == ("inverter", Isolates.RELAY) else []
+    assert [told.partition(":")[0] for told in serious(after)] == beyond
     # a block of that side is taken first; with no second battery it is the main block, as before
     block = actions.applied(build, actions.add(build, "blocks", name="House block"))
     id = block.blocks[-1].id
