@@ -129,7 +129,7 @@ async def test_letters_of_one_line_are_not_gone_on_with_on_another(tmp_path: Pat
         assert screen.answers == replace(Answers(), units=UnitHabit.METRIC, drive=Drive.ELECTRIC)
         await press(pilot, "h", "left", "y")
         assert "none begins with 'y'" in screen_text(pilot)
-        assert screen.answers.drive is Drive.COMBUSTION
+        assert screen.answers == replace(Answers(), units=UnitHabit.METRIC)
 
 
 async def test_answers_are_not_lost_where_the_store_fails(
