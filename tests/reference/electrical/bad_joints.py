@@ -97,7 +97,10 @@ def node_volts(
     for _, a, b, ohm in wires:
         _stamp(fixed, index[a], index[b], 1 / ohm)
     engine, level = mode.split("-")
-    volts = np.array([12.0 if n.endswith("_pos") or n[0] == "d" else 0.0 for n in names] + [0.0])
+    # Loads of constant power may have two states: with the engine on, the one that is come to from
+    # a charged battery is looked for.
+    begun_v = 12.0 if engine == "off" else 14.0
+    volts = np.array([begun_v if n.endswith("_pos") or n[0] == "d" else 0.0 for n in names] + [0.0])
     for turn in range(200):
         matrix, out = fixed.copy(), fixed @ volts
         for device in devices:
