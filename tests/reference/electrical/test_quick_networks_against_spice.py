@@ -76,16 +76,16 @@ MOST_LEFT_OUT = 0.05
 
 
 def run(folder: Path, text: str) -> NDArray[np.float64] | None:
-    """What the simulator has read; ``None`` where it gives up."""
+    """What the simulator has read; ``None`` where it gives up, or has no time left to write it."""
     (folder / "read.data").unlink(missing_ok=True)
     (folder / "deck.cir").write_text(text, encoding="utf-8")
-    subprocess.run(
+    done = subprocess.run(
         ["sh", "-c", f"ulimit -t {SECONDS}; exec ngspice -b deck.cir"],
         cwd=folder,
         capture_output=True,
         check=False,
     )
-    if not (folder / "read.data").exists():
+    if done.returncode < 0 or not (folder / "read.data").exists():
         return None
     return np.atleast_2d(np.loadtxt(folder / "read.data"))
 
