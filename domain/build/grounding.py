@@ -6,7 +6,7 @@ from types import MappingProxyType
 from domain.build.choices import BlockKind, Isolates, Polarity
 from domain.build.edits import AddRecord, Edit, Scalar, SetField
 from domain.build.records import Block, Build, GroundPoint, Run
-from domain.document.names import numbered
+from domain.document.names import free
 from domain.document.records import find, label, next_id
 from domain.reference.planning import planned
 
@@ -92,7 +92,7 @@ def further_point(build: Build, ground: str) -> tuple[str, Edit]:
     name = f"{zone} ground" if zone else label(build, ground)
     record: dict[str, Scalar] = {
         "id": next_id(build, "grounds"),
-        "name": numbered(name, taken) if name in taken else name,
+        "name": free(name, taken),
         "zone": beside.zone,
         "place": beside.place,
     }

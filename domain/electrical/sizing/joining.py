@@ -97,7 +97,7 @@ def alone_at(build: Build, wiring: Wiring, block: str) -> list[Run]:
 
 
 def fuses_ask_a(build: Build, wiring: Wiring, joining_a: Mapping[str, float]) -> dict[str, float]:
-    """What the fuses of runs at isolators must carry, so that none opens as they close [A].
+    """What fuses that the engine chooses, of runs at isolators, must carry as these close [A].
 
     By run id, all its wires together. No fuse must open below 1.35 of its rating (ISO 8820, from
     memory).
@@ -105,5 +105,7 @@ def fuses_ask_a(build: Build, wiring: Wiring, joining_a: Mapping[str, float]) ->
     found: dict[str, float] = {}
     for id, amperes in joining_a.items():
         for run in alone_at(build, wiring, id):
+            if not (run.fused or run.far_fused) or run.fuse_a is not None:
+                continue
             found[run.id] = max(found.get(run.id, 0.0), amperes / MUST_OPEN)
     return found

@@ -25,7 +25,7 @@ class Sized(Struct):
     ``also_a`` is what a run carries beside the design state; ``solved_a`` the most that it carries
     in the solved states, at any output and at programme level [A], ``seen_a`` the same of an answer
     before that was too small for it, all its wires together; ``joining_a`` what each isolator
-    passes as it closes, by its id, ``closing_a`` what that asks of the fuses of runs; ``full_a``
+    passes as it closes, by its id, ``closing_a`` what that asks of fuses to be chosen; ``full_a``
     and ``lasting_a`` are the full-tone and lasting currents that the fuse of one wire must carry,
     ``fuse_a`` and ``least_a`` its rating; ``tone_at_a`` and ``programme_at_a`` the currents at
     which its resistances were taken. ``over_v`` says by how much amplifiers stay over the drop
@@ -160,7 +160,7 @@ def note_least(items: Mapping[str, Conductor], sized: Sized) -> None:
                 full, lasting = also.beside(full), also.beside(lasting)
             solved_full, solved_lasting = sized.solved_a.get(id, NOTHING_SOLVED)
             seen_full, seen_lasting = sized.seen_a.get(id, NOTHING_SOLVED)
-            closing = sized.closing_a.get(id, 0.0) if run.fuse_a is None else 0.0
+            closing = sized.closing_a.get(id, 0.0)
             full = max(full, solved_full, seen_full, closing) / run.count
             lasting = max(lasting, solved_lasting, seen_lasting) / run.count
             sized.full_a[id], sized.lasting_a[id] = full, lasting
